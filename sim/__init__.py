@@ -1,0 +1,1 @@
+"""jounce: a test track for solid-axle trucks."""

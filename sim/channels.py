@@ -1,0 +1,179 @@
+"""From a kernel trace to named channels with people's signs, and the flags of a run that left its validity."""
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import brentq
+
+from sim.kernel import layout as at
+from sim.lower import Lowered, NamedLine
+from sim.rest import Rest
+from sim.result import AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.runs import AnyRun
+from sim.runs.plan import Plan
+
+Array = npt.NDArray[np.float64]
+
+ENERGY_LIMIT = 1e-3
+"""Energy residual, as a share of what went through the run, past which a run is flagged."""
+
+PINION_UP = {"front": 1.0, "rear": -1.0}
+"""Sense of the housing's rotation that lifts its pinion: a rear pinion points forward, a front one back."""
+
+
+def named(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: "object", energy: Energy
+) -> Run:
+    """Name the channels of one trace and flag what is not valid in it."""
+    heights = given.heights[:, :: 2 * given.every][:, : len(trace)]  # type: ignore[attr-defined]
+    step = given.step_s * given.every  # type: ignore[attr-defined]
+    wanted = given.steps // given.every + 1  # type: ignore[attr-defined]
+    time = np.arange(len(trace)) * step
+    axles = {
+        axle: _axle(setup, axle, index, standing, trace, heights[index]) for index, axle in enumerate(("front", "rear"))
+    }
+    return Run(
+        setup=name, vehicle=setup.vehicle, run=run, time_s=time,
+        heave_m=trace[:, at.Z] - standing.state[at.Z],
+        pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
+        acceleration_m_per_s2=_accelerations(setup, trace),
+        front=axles["front"], rear=axles["rear"], energy=energy,
+        flags=tuple(_flags(setup, trace, time, wanted, energy)),
+        released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
+    )  # fmt: skip
+
+
+def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
+    """Return upward accelerations [m/s²] of the named points of the body."""
+    rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
+    pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
+    sine, cosine, turning = np.sin(pitch), np.cos(pitch), rate[:, at.PITCH]
+    points = {"centre of gravity": (0.0, 0.0), **setup.points}
+    return {
+        key: rate[:, at.Z]
+        - forward * (turning * cosine - speed**2 * sine)
+        - up * (turning * sine + speed**2 * cosine)
+        for key, (forward, up) in points.items()
+    }
+
+
+def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
+    """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
+    index = ("front", "rear").index(name)
+    path, axle = setup.paths[name], setup.axles[name]
+    jounce, pitch = states[:, at.JOUNCE + 2 * index], states[:, at.PITCH]
+    forward = np.polynomial.polynomial.polyval((jounce - path.middle) * path.scale, path.place)
+    heights: Array = states[:, at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    return heights
+
+
+def _axle(
+    setup: Lowered, name: str, index: int, standing: Rest, trace: Array, road: Array
+) -> AxleTrace:
+    axle = setup.axles[name]
+    part = dict(setup.vehicle.axles)[name]
+    jounce = trace[:, at.JOUNCE + 2 * index]
+    jounce_rest = float(standing.state[at.JOUNCE + 2 * index])
+    numbered = [(n, line) for n, line in enumerate(setup.lines) if line.axle == name]
+    support = axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index]
+    if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:
+        support = np.zeros_like(jounce)
+    strap = np.zeros_like(jounce)
+    dampers = {}
+    for number, line in numbered:
+        channel = at.TRACE_LINES + number * at.LINE_CHANNELS
+        force = line.line.count * trace[:, channel + at.LINE_FORCE]
+        if line.role == "coil":
+            support = support + force
+        elif line.role == "strap":
+            strap = strap - force
+        else:
+            dampers[line.name] = _damper(setup, line, trace, channel, index, standing)
+    stop = part.stop
+    standing_height = centre_heights(setup, name, standing.state[None])[0]
+    return AxleTrace(
+        jounce_m=jounce, wind_up_rad=PINION_UP[name] * trace[:, at.WIND_UP + 2 * index],
+        tyre_load_n=trace[:, at.TRACE_TYRE + index],
+        wheel_height_m=centre_heights(setup, name, trace[:, : at.STATES]) - standing_height,
+        road_height_m=road, stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
+        spring_force_n=support, jounce_rest_m=jounce_rest,
+        jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
+        jounce_at_strap_m=_taut(setup, name, numbered), tyre_load_rest_n=standing.tyre_load[index],
+        dampers=dampers,
+    )  # fmt: skip
+
+
+def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0) -> float:
+    """Return a line's length [m] at a jounce [m] and a wind-up [rad] of its axle."""
+    path, axle, own = setup.paths[line.axle], setup.axles[line.axle], line.line
+    t = (jounce - path.middle) * path.scale
+    turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + wind_up
+    sine, cosine = np.sin(turn), np.cos(turn)
+    dx = float(np.polynomial.polynomial.polyval(t, path.place)) + own.axle_forward * cosine + own.axle_up * sine
+    dz = axle.centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
+
+
+def _damper(
+    setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest
+) -> DamperTrace:
+    part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
+    rest_length = line_length(
+        setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index])
+    )
+    return DamperTrace(
+        axle=line.axle, name=line.name, count=part.count, length_m=trace[:, channel + at.LINE_LENGTH],
+        speed_m_per_s=trace[:, channel + at.LINE_SPEED], force_n=trace[:, channel + at.LINE_FORCE],
+        length_rest_m=rest_length, length_collapsed_m=part.length_collapsed, length_extended_m=part.length_extended,
+        law=part.law,
+    )  # fmt: skip
+
+
+def _taut(setup: Lowered, name: str, numbered: list[tuple[int, NamedLine]]) -> float | None:
+    """Return the jounce [m] at which the strap is just taut, None without one or if it never is."""
+    for _, line in numbered:
+        if line.role == "strap":
+            low, high = setup.paths[name].range_m
+            gap = [line_length(setup, line, j) - line.line.length_extended for j in (low, high)]
+            if gap[0] > 0.0 > gap[1]:
+                return float(
+                    brentq(lambda j, own=line: line_length(setup, own, j) - own.line.length_extended, low, high)
+                )
+    return None
+
+
+def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:
+    flags = []
+
+    def first(where: npt.NDArray[np.bool_]) -> float | None:
+        return float(time[int(np.argmax(where))]) if where.any() else None
+
+    if len(trace) < wanted:
+        moment = float(time[-1])
+        flags.append(Flag("not_finite", moment, "body", f"The run blew up at {moment:.3f} s; nothing after it, and little before it, can be trusted."))
+    for number, line in enumerate(setup.lines):
+        if line.role == "strap":
+            continue
+        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
+        part = f"{line.axle} {'damper' if line.role == 'damper' else 'spring'} '{line.name}'"
+        moment = first(length < line.line.length_collapsed)
+        if moment is not None and line.role == "damper":
+            over = (line.line.length_collapsed - float(length.min())) * 1e3
+            flags.append(Flag("damper_end", moment, part, f"{part} hit its collapsed end at {moment:.2f} s (by {over:.1f} mm): on the truck that breaks mounts. Meet the bump stop earlier, or fit a shorter damper."))
+        elif moment is not None:
+            flags.append(Flag("coil_bind", moment, part, f"{part} went solid at {moment:.2f} s. Meet the bump stop earlier, or fit a spring with fewer or thinner coils."))
+        moment = first(length > line.line.length_extended)
+        if moment is not None and line.role == "damper":
+            over = (float(length.max()) - line.line.length_extended) * 1e3
+            flags.append(Flag("damper_end", moment, part, f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper."))
+    moment = first(np.abs(trace[:, at.PITCH]) > at.PITCH_LIMIT)
+    if moment is not None:
+        flags.append(Flag("pitch_range", moment, "body", f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees at {moment:.2f} s; the model does not hold there."))
+    for index, name in enumerate(("front", "rear")):
+        low, high = setup.paths[name].range_m
+        jounce = trace[:, at.JOUNCE + 2 * index]
+        moment = first((jounce < low) | (jounce > high))
+        if moment is not None:
+            flags.append(Flag("jounce_range", moment, f"{name} axle", f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm at {moment:.2f} s; the model does not hold there. Give it stops and straps."))
+    if energy.residual_share > ENERGY_LIMIT:
+        flags.append(Flag("numerical", None, "energy balance", f"The energy balance is open by {100 * energy.residual_share:.2f} % of what went through the run; do not trust its figures."))
+    return flags

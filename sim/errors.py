@@ -1,0 +1,65 @@
+"""Everything that jounce says no with.
+
+::
+
+    JounceError
+    ├── InputError      a file or a change that cannot be understood; holds every Problem found
+    ├── RunError        the physics cannot start: no place to stand, a damper outside its stroke
+    ├── OutputError     results cannot be written; what was there before is untouched
+    └── InternalError   our own bug
+
+The command line turns them into exit codes (`sim.cli`).
+"""
+
+from dataclasses import dataclass
+
+
+class JounceError(Exception):
+    """Base of all errors that a person can act on."""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing that is wrong, and where, and what to do about it."""
+
+    message: str
+    file: str = ""
+    line: int | None = None
+    column: int | None = None
+    where: str = ""  # dotted path inside the file, e.g. front.tyre.rate
+    given: str = ""
+    allowed: str = ""
+    suggestion: str = ""
+
+    def __str__(self) -> str:
+        """Return `file:line:column: where: message`, then what was given, is allowed and may help."""
+        place = self.file
+        if self.line is not None:
+            place += f":{self.line}:{self.column}"
+        head = ": ".join(part for part in (place, self.where, self.message) if part)
+        rows = (("given", self.given), ("allowed", self.allowed), ("try", self.suggestion))
+        return "\n".join([head, *(f"    {name}: {text}" for name, text in rows if text)])
+
+
+class InputError(JounceError):
+    """One or more problems with what was written."""
+
+    def __init__(self, problems: "tuple[Problem, ...] | list[Problem] | Problem | str") -> None:
+        if isinstance(problems, str):
+            problems = Problem(problems)
+        self.problems: tuple[Problem, ...] = (
+            (problems,) if isinstance(problems, Problem) else tuple(problems)
+        )
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class RunError(JounceError):
+    """A run that cannot start."""
+
+
+class OutputError(JounceError):
+    """Results that cannot be written."""
+
+
+class InternalError(JounceError):
+    """A bug of ours."""

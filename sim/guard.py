@@ -1,0 +1,66 @@
+"""Stability guard: how small a step the explicit integrator needs for a set-up."""
+
+from math import ceil
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.kernel import layout as at
+from sim.lower import Lowered
+from sim.rest import Equations, Rest
+
+LIMIT = 1.5
+"""Largest |eigenvalue| x step that is accurate and well inside the method's stability (2.78)."""
+
+FRICTION_SPEED = 3.0
+"""Travel speed [m/s] up to which interleaf friction must be followed."""
+
+MOST_SUBSTEPS = 64
+
+
+def fastest_rate(setup: Lowered, rest: Rest) -> float:
+    """Return the largest |eigenvalue| [1/s] of the equations at rest and against every stop and end.
+
+    The Jacobian by central differences at rest, at full bump, at full droop, with the dampers on their steepest
+    stretch: speeds near zero, where seal friction acts and bleed is stiffest.
+    """
+    equations = Equations(setup)
+    rates = [_eigenvalue(equations, rest.state)]
+    for jounce in _extremes(setup):
+        state = rest.state.copy()
+        state[[at.JOUNCE, at.JOUNCE + 2]] = jounce
+        rates.append(_eigenvalue(equations, state))
+    rates += [FRICTION_SPEED / a.friction_travel for a in setup.axles.values() if a.friction > 0.0]
+    return max(rates)
+
+
+def _extremes(setup: Lowered) -> list[tuple[float, float]]:
+    """Return jounces (front, rear) just past the stops, and near the ends of the guides' range."""
+    low, high = [], []
+    for name in ("front", "rear"):
+        axle, path = setup.axles[name], setup.paths[name]
+        span = path.range_m
+        squeeze = setup.vehicle.front.stop if name == "front" else setup.vehicle.rear.stop
+        high.append(min(axle.stop_gap + squeeze.squeeze, span[1]) if squeeze else 0.5 * span[1])
+        low.append(0.5 * span[0])
+    return [(low[0], low[1]), (high[0], high[1])]
+
+
+def _eigenvalue(equations: Equations, state: npt.NDArray[np.float64]) -> float:
+    """Return the largest |eigenvalue| of the motion's Jacobian at a state [1/s]."""
+    jacobian = np.empty((at.MOTION, at.MOTION))
+    for column in range(at.MOTION):
+        step = np.zeros(at.STATES)
+        size = 1e-3 if column in (at.FRICTION, at.FRICTION + 1) else 1e-6
+        step[column] = size
+        ahead = equations.derivative(state + step)
+        behind = equations.derivative(state - step)
+        jacobian[:, column] = (ahead - behind)[: at.MOTION] / (2.0 * size)
+    if not np.all(np.isfinite(jacobian)):
+        return 0.0
+    return float(np.max(np.abs(np.linalg.eigvals(jacobian))))
+
+
+def substeps(rate_per_s: float, step_s: float) -> int:
+    """Return into how many parts a step must be cut."""
+    return min(max(ceil(rate_per_s * step_s / LIMIT), 1), MOST_SUBSTEPS)

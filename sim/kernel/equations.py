@@ -1,0 +1,361 @@
+"""The equations of motion of every lane of a block (docs/equations.md gives each by number).
+
+Written in body axes. Gravity enters as an upward acceleration of the whole frame, so weights need no
+terms of their own; springs, stops, dampers and straps act between body and axle only and so appear in
+jounce and wind-up alone; tyre load and pushes are the only forces that the body coordinates see.
+"""
+
+from sim.kernel import layout as at
+from sim.kernel.curves import cosine, decay, sine
+from sim.kernel.forces import contact, friction_rate, ramp, tyre
+from sim.kernel.geometry import line, turned
+from sim.kernel.jit import blocked, inlined
+
+PATH_ROWS = at.DEGREE + 1
+B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.Body._fields))
+(
+    A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,
+    A_WIND_RATE, A_WIND_DAMPING, A_WIND_PRELOAD, A_WIND_FREE,
+    A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_TRAVEL,
+    A_STOP_GAP, A_STOP_RATE, A_STOP_CUBIC, A_STOP_LOSS, A_STOP_FORWARD, A_STOP_UP,
+    A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING,
+) = range(at.AXLE_ROWS)  # fmt: skip
+(
+    L_COUNT, L_BODY_FORWARD, L_BODY_UP, L_AXLE_FORWARD, L_AXLE_UP, L_SIDEWAYS, L_RATE, L_FREE, L_LEAST,
+    L_CONSTANT, L_GAS_RATE, L_GAS_LENGTH, L_COLLAPSED, L_EXTENDED, L_END_RATE, L_END_LOSS, L_BUSH,
+) = range(at.LINE_ROWS)  # fmt: skip
+
+
+@blocked
+def guide(m, axle, lanes):  # type: ignore[no-untyped-def]
+    """Place the axle's centre and turn its housing: the guide's polynomials and their derivatives."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        path = (at.PATH + axle * PATH_ROWS) * lanes + lane
+        turn = (at.TURN + axle * PATH_ROWS) * lanes + lane
+        scale = m[a + A_SCALE * lanes]
+        t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
+        place = place_1 = place_2 = rotation = turn_1 = turn_2 = 0.0
+        for k in range(at.DEGREE, -1, -1):  # Horner, with both derivatives
+            place_2 = place_2 * t + place_1
+            place_1 = place_1 * t + place
+            place = place * t + m[path + k * lanes]
+            turn_2 = turn_2 * t + turn_1
+            turn_1 = turn_1 * t + rotation
+            rotation = rotation * t + m[turn + k * lanes]
+        angle = rotation + m[(at.WIND_UP + 2 * axle) * lanes + lane]
+        m[s + at.PLACE * lanes] = place
+        m[s + at.PLACE_1 * lanes] = place_1 * scale
+        m[s + at.PLACE_2 * lanes] = 2.0 * place_2 * scale * scale
+        m[s + at.TURN_1 * lanes] = turn_1 * scale
+        m[s + at.TURN_2 * lanes] = 2.0 * turn_2 * scale * scale
+        m[s + at.SINE * lanes] = sine(angle)
+        m[s + at.COSINE * lanes] = cosine(angle)
+
+
+@blocked
+def axle_forces(m, axle, lanes, road, road_rate):  # type: ignore[no-untyped-def]
+    """Sum the forces of wind-up, leaf pack, stop and tyres of one axle, and their losses."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
+        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        friction = m[(at.FRICTION + axle) * lanes + lane]
+        turn_1 = m[s + at.TURN_1 * lanes]
+
+        # Housing against its guide.
+        damping_moment = m[a + A_WIND_DAMPING * lanes] * wind_up_speed
+        moment = m[a + A_WIND_PRELOAD * lanes] - m[a + A_WIND_RATE * lanes] * wind_up - damping_moment
+        # Leaf pack at its seat: rate, and friction that follows travel.
+        support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction
+        # Bump stop: meets a point of the axle, acts along body z.
+        stop_up = m[a + A_STOP_UP * lanes]
+        forward, up = turned(
+            m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        )
+        by_jounce = 1.0 - forward * turn_1
+        squeeze_speed = by_jounce * jounce_speed - forward * wind_up_speed
+        squeeze = jounce + up - stop_up - m[a + A_STOP_GAP * lanes]
+        stop, elastic = contact(
+            squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
+        )
+        # Tyres: vertical, at the centre.
+        sin_pitch = sine(m[at.PITCH * lanes + lane])
+        cos_pitch = cosine(m[at.PITCH * lanes + lane])
+        pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+        place = m[s + at.PLACE * lanes]
+        height = m[a + A_CENTRE_UP * lanes] + jounce
+        centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
+        along = m[s + at.PLACE_1 * lanes] * jounce_speed + height * pitch_speed
+        across = jounce_speed - place * pitch_speed
+        centre_speed = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
+        deflection_speed = road_rate - centre_speed
+        load, tyre_elastic = tyre(
+            road + m[a + A_TYRE_RADIUS * lanes] - centre, deflection_speed,
+            m[a + A_TYRE_RATE * lanes], m[a + A_TYRE_RISE * lanes], m[a + A_TYRE_DAMPING * lanes],
+        )  # fmt: skip
+
+        m[s + at.FORCE_JOUNCE * lanes] = -support - stop * by_jounce
+        m[s + at.FORCE_WIND_UP * lanes] = moment + stop * forward
+        m[s + at.LOAD * lanes] = load
+        m[s + at.STOP * lanes] = stop
+        m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
+            jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_TRAVEL * lanes]
+        )
+        energy = at.RATE * lanes + lane
+        m[energy + at.WORK_ROAD * lanes] += load * road_rate
+        m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
+        m[energy + at.LOSS_CONTACTS * lanes] += (stop - elastic) * squeeze_speed
+        m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
+        m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+
+
+@blocked
+def line_motion(m, own, axle, lanes):  # type: ignore[no-untyped-def]
+    """Work out one line's length, levers and closing speed."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        forward, up = turned(
+            own[L_AXLE_FORWARD * lanes + lane], own[L_AXLE_UP * lanes + lane], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        )
+        dx = m[s + at.PLACE * lanes] + forward - own[L_BODY_FORWARD * lanes + lane]
+        height = m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
+        dz = height + up - own[L_BODY_UP * lanes + lane]
+        length, by_jounce, by_wind_up = line(
+            dx, dz, own[L_SIDEWAYS * lanes + lane], forward, up, m[s + at.PLACE_1 * lanes], m[s + at.TURN_1 * lanes]
+        )
+        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        m[at.LENGTH * lanes + lane] = length
+        m[at.BY_JOUNCE * lanes + lane] = by_jounce
+        m[at.BY_WIND_UP * lanes + lane] = by_wind_up
+        m[at.CLOSING * lanes + lane] = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        m[at.LAW * lanes + lane] = 0.0
+        m[at.SLOPE * lanes + lane] = 0.0
+
+
+@blocked
+def line_law(m, ramps, lanes):  # type: ignore[no-untyped-def]
+    """Add one group of ramps to the line's curve of speed."""
+    for lane in range(lanes):
+        closing = m[at.CLOSING * lanes + lane]
+        force = m[at.LAW * lanes + lane]
+        slope = m[at.SLOPE * lanes + lane]
+        for k in range(at.GROUP):
+            r = k * at.KNOT_ROWS * lanes + lane
+            added, steeper = ramp(closing, ramps[r], ramps[r + lanes], ramps[r + 2 * lanes])
+            force += added
+            slope += steeper
+        m[at.LAW * lanes + lane] = force
+        m[at.SLOPE * lanes + lane] = slope
+
+
+@blocked
+def line_bush(m, own, memory, lanes, since, keep):  # type: ignore[no-untyped-def]
+    """Pass the law through its end bushes: the series pair, reduced so that it stays unstiff.
+
+    The pair's force f follows the law g by tau df/dt = g - f with tau = slope x give, solved exactly for a g
+    that runs straight from the start of the step (docs/equations.md, "End bushes").
+    """
+    for lane in range(lanes):
+        law = m[at.LAW * lanes + lane]
+        lag = m[at.SLOPE * lanes + lane] * own[L_BUSH * lanes + lane] / since
+        left = decay(lag)
+        rise = law - memory[lanes + lane]
+        force = law - lag * (1.0 - left) * rise + left * (memory[lane] - memory[lanes + lane])
+        m[at.LAW * lanes + lane] = force
+        # Only the first stage of a step, whose speed is final, may be remembered.
+        memory[lane] += keep * (force - memory[lane])
+        memory[lanes + lane] += keep * (law - memory[lanes + lane])
+
+
+@blocked
+def line_forces(m, own, axle, lanes):  # type: ignore[no-untyped-def]
+    """Sum one line's spring, gas, law and hard ends into the axle's generalised forces."""
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        count = own[L_COUNT * lanes + lane]
+        length = m[at.LENGTH * lanes + lane]
+        closing = m[at.CLOSING * lanes + lane]
+        law = m[at.LAW * lanes + lane]
+        spring = own[L_RATE * lanes + lane] * (own[L_FREE * lanes + lane] - length)
+        least = own[L_LEAST * lanes + lane]
+        spring = spring if spring > least else least
+        gas = own[L_CONSTANT * lanes + lane] + own[L_GAS_RATE * lanes + lane] * (
+            own[L_GAS_LENGTH * lanes + lane] - length
+        )
+        end_rate = own[L_END_RATE * lanes + lane]
+        end_loss = own[L_END_LOSS * lanes + lane]
+        pushed, push_elastic = contact(
+            own[L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss
+        )
+        pulled, pull_elastic = contact(
+            length - own[L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
+        )
+        force = spring + gas + law + pushed - pulled
+        m[at.WHOLE * lanes + lane] = force
+        m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
+        m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        energy = at.RATE * lanes + lane
+        m[energy + at.LOSS_DAMPERS * lanes] += count * law * closing
+        m[energy + at.LOSS_CONTACTS * lanes] += count * closing * (
+            pushed - push_elastic - pulled + pull_elastic
+        )
+
+
+@blocked
+def axle_block(  # type: ignore[no-untyped-def]
+    mass, inertia, cg_x, cg_z, place, height, place_1, place_2, turn_1, turn_2, wind_up_free,
+    jounce_speed, wind_up_speed, pitch_speed, force_jounce, force_wind_up, load_x, load_z,
+):  # fmt: skip
+    """Reduce one axle to what the body feels of it, and what its own two accelerations need.
+
+    Returns the 3 x 3 (six numbers) and the right-hand side that remain for the body, then the solved rows
+    of the axle: (jounce, wind-up) acceleration = own - response x body acceleration.
+    """
+    x = place + cg_x
+    z = height + cg_z
+    turn_speed = turn_1 * jounce_speed + wind_up_speed
+    jx = place_1 + cg_z * turn_1
+    jz = 1.0 - cg_x * turn_1
+    v2 = jounce_speed * jounce_speed
+    x_speed = place_1 * jounce_speed + cg_z * turn_speed
+    z_speed = jounce_speed - cg_x * turn_speed
+    turn_bias = turn_2 * v2
+    bx = (place_2 * v2 + cg_z * turn_bias - cg_x * turn_speed * turn_speed
+          + 2.0 * pitch_speed * z_speed - pitch_speed * pitch_speed * x)  # fmt: skip
+    bz = (-cg_x * turn_bias - cg_z * turn_speed * turn_speed
+          - 2.0 * pitch_speed * x_speed - pitch_speed * pitch_speed * z)  # fmt: skip
+    # The axle's own 2 x 2.
+    a11 = mass * (jx * jx + jz * jz) + inertia * turn_1 * turn_1
+    a12 = (mass * (jx * cg_z - jz * cg_x) + inertia * turn_1) * wind_up_free
+    a22 = mass * (cg_z * cg_z + cg_x * cg_x) + inertia
+    # Its coupling with the body's forward, up and pitch accelerations.
+    c11 = mass * jx
+    c12 = mass * jz
+    c13 = mass * (jx * z - jz * x) + inertia * turn_1
+    c21 = mass * cg_z * wind_up_free
+    c22 = -mass * cg_x * wind_up_free
+    c23 = (mass * (cg_z * z + cg_x * x) + inertia) * wind_up_free
+    r1 = force_jounce + load_x * place_1 + load_z - mass * (jx * bx + jz * bz) - inertia * turn_1 * turn_bias
+    r2 = (force_wind_up - mass * (cg_z * bx - cg_x * bz) - inertia * turn_bias) * wind_up_free
+    # Solve it for the coupling columns and the right-hand side.
+    by_det = 1.0 / (a11 * a22 - a12 * a12)
+    i11 = a22 * by_det
+    i12 = -a12 * by_det
+    i22 = a11 * by_det
+    s11 = i11 * c11 + i12 * c21
+    s12 = i11 * c12 + i12 * c22
+    s13 = i11 * c13 + i12 * c23
+    s21 = i12 * c11 + i22 * c21
+    s22 = i12 * c12 + i22 * c22
+    s23 = i12 * c13 + i22 * c23
+    o1 = i11 * r1 + i12 * r2
+    o2 = i12 * r1 + i22 * r2
+    # What is left for the body.
+    m11 = mass - c11 * s11 - c21 * s21
+    m12 = -c11 * s12 - c21 * s22
+    m13 = mass * z - c11 * s13 - c21 * s23
+    m22 = mass - c12 * s12 - c22 * s22
+    m23 = -mass * x - c12 * s13 - c22 * s23
+    m33 = mass * (x * x + z * z) + inertia - c13 * s13 - c23 * s23
+    f1 = load_x - mass * bx - c11 * o1 - c21 * o2
+    f2 = load_z - mass * bz - c12 * o1 - c22 * o2
+    f3 = (load_x * height - load_z * place - mass * (bx * z - bz * x) - inertia * turn_bias
+          - c13 * o1 - c23 * o2)  # fmt: skip
+    return m11, m12, m13, m22, m23, m33, f1, f2, f3, o1, o2, s11, s12, s13, s21, s22, s23
+
+
+@blocked
+def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, free):  # type: ignore[no-untyped-def]
+    """Solve the body's 3 x 3 for world accelerations (forward, up with gravity added, pitch).
+
+    Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero.
+    """
+    c, s = cos_pitch, sin_pitch
+    # Turn from body to world axes.
+    w11 = c * c * m11 + 2.0 * c * s * m12 + s * s * m22
+    w12 = c * s * (m22 - m11) + (c * c - s * s) * m12
+    w22 = s * s * m11 - 2.0 * c * s * m12 + c * c * m22
+    w13 = c * m13 + s * m23
+    w23 = c * m23 - s * m13
+    g1 = c * f1 + s * f2
+    g2 = c * f2 - s * f1
+    # Eliminate up and pitch.
+    by_det = 1.0 / (w22 * m33 - w23 * w23)
+    up_x = (m33 * w12 - w23 * w13) * by_det
+    pitch_x = (w22 * w13 - w23 * w12) * by_det
+    up_0 = (m33 * g2 - w23 * f3) * by_det
+    pitch_0 = (w22 * f3 - w23 * g2) * by_det
+    forward = free * (g1 - w12 * up_0 - w13 * pitch_0) / (w11 - w12 * up_x - w13 * pitch_x)
+    return forward, up_0 - up_x * forward, pitch_0 - pitch_x * forward
+
+
+@blocked
+def accelerations(m, lanes, push):  # type: ignore[no-untyped-def]
+    """Solve the seven accelerations of every lane: two 2 x 2 blocks into a 3 x 3 and back."""
+    v = at.COORDINATES
+    for lane in range(lanes):
+        b = at.BODY * lanes + lane
+        sin_pitch = sine(m[at.PITCH * lanes + lane])
+        cos_pitch = cosine(m[at.PITCH * lanes + lane])
+        pitch_speed = m[(v + at.PITCH) * lanes + lane]
+        s = at.SCRATCH * lanes + lane
+        a = at.AXLE * lanes + lane
+        cg_x, cg_z = turned(
+            m[a + A_CG_FORWARD * lanes], m[a + A_CG_UP * lanes], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        )
+        load = m[s + at.LOAD * lanes]
+        m11, m12, m13, m22, m23, m33, f1, f2, f3, fo1, fo2, fs11, fs12, fs13, fs21, fs22, fs23 = axle_block(
+            m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
+            m[a + A_CENTRE_UP * lanes] + m[at.JOUNCE * lanes + lane],
+            m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
+            m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE) * lanes + lane], m[(v + at.WIND_UP) * lanes + lane],
+            pitch_speed, m[s + at.FORCE_JOUNCE * lanes], m[s + at.FORCE_WIND_UP * lanes],
+            -load * sin_pitch, load * cos_pitch,
+        )  # fmt: skip
+        s += at.SCRATCH_ROWS * lanes
+        a += at.AXLE_ROWS * lanes
+        cg_x, cg_z = turned(
+            m[a + A_CG_FORWARD * lanes], m[a + A_CG_UP * lanes], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        )
+        load = m[s + at.LOAD * lanes]
+        n11, n12, n13, n22, n23, n33, g1, g2, g3, ro1, ro2, rs11, rs12, rs13, rs21, rs22, rs23 = axle_block(
+            m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
+            m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2) * lanes + lane],
+            m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
+            m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE + 2) * lanes + lane],
+            m[(v + at.WIND_UP + 2) * lanes + lane],
+            pitch_speed, m[s + at.FORCE_JOUNCE * lanes], m[s + at.FORCE_WIND_UP * lanes],
+            -load * sin_pitch, load * cos_pitch,
+        )  # fmt: skip
+        mass = m[b + B_MASS * lanes]
+        push_x = -push * sin_pitch
+        push_z = push * cos_pitch
+        push_forward = m[b + B_PUSH_FORWARD * lanes]
+        push_up = m[b + B_PUSH_UP * lanes]
+        forward, lifted, pitch = body_solve(
+            mass + m11 + n11, m12 + n12, m13 + n13, mass + m22 + n22, m23 + n23,
+            m[b + B_INERTIA * lanes] + m33 + n33,
+            push_x + f1 + g1, push_z + f2 + g2, push_x * push_up - push_z * push_forward + f3 + g3,
+            sin_pitch, cos_pitch, m[b + B_FREE * lanes],
+        )  # fmt: skip
+        along = cos_pitch * forward - sin_pitch * lifted
+        upward = sin_pitch * forward + cos_pitch * lifted
+        d = (at.RATE + v) * lanes + lane
+        m[d + at.X * lanes] = forward
+        m[d + at.Z * lanes] = lifted - m[b + B_GRAVITY * lanes]
+        m[d + at.PITCH * lanes] = pitch
+        m[d + at.JOUNCE * lanes] = fo1 - fs11 * along - fs12 * upward - fs13 * pitch
+        m[d + at.WIND_UP * lanes] = fo2 - fs21 * along - fs22 * upward - fs23 * pitch
+        m[d + (at.JOUNCE + 2) * lanes] = ro1 - rs11 * along - rs12 * upward - rs13 * pitch
+        m[d + (at.WIND_UP + 2) * lanes] = ro2 - rs21 * along - rs22 * upward - rs23 * pitch
+        push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (
+            push_forward * cos_pitch + push_up * sin_pitch
+        )
+        m[(at.RATE + at.WORK_PUSH) * lanes + lane] = push * push_speed

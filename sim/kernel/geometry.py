@@ -1,0 +1,25 @@
+"""Lines and levers of one lane, in body axes from the sprung centre of gravity."""
+
+from math import sqrt
+
+from sim.kernel.jit import inlined
+
+
+@inlined
+def turned(forward, up, sine, cosine):  # type: ignore[no-untyped-def]
+    """Return a housing point turned by the housing's rotation (positive lowers what is ahead)."""
+    return forward * cosine + up * sine, up * cosine - forward * sine
+
+
+@inlined
+def line(dx, dz, sideways, point_forward, point_up, path_slope, turn_slope):  # type: ignore[no-untyped-def]
+    """Return a line's length and its derivatives by jounce and by wind-up.
+
+    dx, dz run from the body point to the axle point; point_* is the axle point from the axle's centre after
+    turning; path_slope is d(centre forward)/d(jounce) and turn_slope d(kinematic rotation)/d(jounce).
+    """
+    length = sqrt(dx * dx + dz * dz + sideways * sideways)
+    by_length = 1.0 / length
+    by_turn = (dx * point_up - dz * point_forward) * by_length
+    by_jounce = (dx * path_slope + dz) * by_length + by_turn * turn_slope
+    return length, by_jounce, by_turn

@@ -1,0 +1,185 @@
+"""Fixed-step Runge-Kutta of fourth order over a block of set-ups.
+
+The steps are the output samples, or a whole number of them make one (sub-steps). Roads and pushes come
+sampled at half steps, with rates that keep the road's impulse exact (sim/roads/contact.py).
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from sim.kernel import layout as at
+from sim.kernel.equations import (
+    accelerations,
+    axle_forces,
+    guide,
+    line_bush,
+    line_forces,
+    line_law,
+    line_motion,
+)
+from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
+
+V = at.COORDINATES
+STEADY = 1e12  # a time since which any bush has settled [s]
+
+
+@blocked
+def begin(m, lanes):  # type: ignore[no-untyped-def]
+    """Clear the powers, which every part adds to, and let places change at the speeds."""
+    for i in range(at.MOTION * lanes, at.STATES * lanes):
+        m[at.RATE * lanes + i] = 0.0
+    for i in range(V * lanes):
+        m[at.RATE * lanes + i] = m[V * lanes + i]
+
+
+@blocked
+def advance(m, lanes, weight, ahead, first):  # type: ignore[no-untyped-def]
+    """Add one stage to the step's sum and move to where the next one is evaluated."""
+    for i in range(at.STATES * lanes):
+        rate = m[at.RATE * lanes + i]
+        m[at.TOTAL * lanes + i] = first * m[at.TOTAL * lanes + i] + weight * rate
+        m[at.POINT * lanes + i] = m[at.START * lanes + i] + ahead * rate
+
+
+@blocked
+def all_lines(  # type: ignore[no-untyped-def]
+    m, lines, bushed, knots, first_group, memory, first, last, axle, lanes, since, keep, out, wrote, write
+):  # fmt: skip
+    """Add the coils, dampers and straps of one axle, and write their channels if asked.
+
+    The axle is a constant to each caller, and a line's rows are a view of their own: were either an offset that
+    varies, the compiler could prove neither rows apart nor indices positive, and would gather one lane at a time.
+    """
+    for number in range(first, last):
+        own = lines[number]
+        line_motion(m, own, axle, lanes)
+        for group in range(first_group[number], first_group[number + 1]):
+            line_law(m, knots[group], lanes)
+        if bushed[number] != 0:
+            line_bush(m, own, memory[number], lanes, since, keep)
+        line_forces(m, own, axle, lanes)
+        if write:
+            channel = at.TRACE_LINES + number * at.LINE_CHANNELS
+            out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
+            out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
+            out[wrote, channel + at.LINE_FORCE] = m[at.WHOLE]
+            out[wrote, channel + at.LINE_LAW] = m[at.LAW]
+
+
+@blocked
+def reduce(m, peaks, lanes):  # type: ignore[no-untyped-def]
+    """Keep peaks, sums and counts of every lane, so that a block needs no time histories."""
+    for lane in range(lanes):
+        for axle in range(at.AXLES):
+            load = m[(at.SCRATCH + axle * at.SCRATCH_ROWS + at.LOAD) * lanes + lane]
+            jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
+            wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
+            r = axle * lanes + lane
+            peaks[at.PEAK_TYRE * lanes + r] = max(peaks[at.PEAK_TYRE * lanes + r], load)
+            peaks[at.LEAST_TYRE * lanes + r] = min(peaks[at.LEAST_TYRE * lanes + r], load)
+            peaks[at.AIRBORNE * lanes + r] += 1.0 if load <= 0.0 else 0.0
+            peaks[at.JOUNCE_MOST * lanes + r] = max(peaks[at.JOUNCE_MOST * lanes + r], jounce)
+            peaks[at.JOUNCE_LEAST * lanes + r] = min(peaks[at.JOUNCE_LEAST * lanes + r], jounce)
+            peaks[at.WIND_UP_MOST * lanes + r] = max(peaks[at.WIND_UP_MOST * lanes + r], wind_up)
+            peaks[at.WIND_UP_LEAST * lanes + r] = min(peaks[at.WIND_UP_LEAST * lanes + r], wind_up)
+        pitch = m[at.PITCH * lanes + lane]
+        up = m[(at.RATE + V + at.Z) * lanes + lane]
+        peaks[at.SUM_ACCELERATION_SQUARED * lanes + lane] += up * up
+        peaks[at.ACCELERATION_MOST * lanes + lane] = max(peaks[at.ACCELERATION_MOST * lanes + lane], abs(up))
+        peaks[at.PITCH_MOST * lanes + lane] = max(peaks[at.PITCH_MOST * lanes + lane], pitch)
+        peaks[at.PITCH_LEAST * lanes + lane] = min(peaks[at.PITCH_LEAST * lanes + lane], pitch)
+
+
+def _build(lanes: int, traced: bool) -> Callable[..., Any]:
+    """Compile the loop for one lane count, with time histories or with reductions only."""
+
+    @compiled
+    def run(m, lines, lines_front, bushed, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory):  # type: ignore[no-untyped-def]
+        """Run all lanes; return how many outputs are finite.
+
+        m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
+        lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; bushed : (lines,) 0 or 1.
+        knots : (groups, GROUP * KNOT_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
+        heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
+        out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
+        memory : (lines, 2 * lanes) of the end bushes.
+        """
+        wrote = 0
+        for index in range(steps + 1):
+            for i in range(at.STATES * lanes):
+                m[at.START * lanes + i] = m[at.POINT * lanes + i]
+            for stage in range(4):
+                sample = 2 * index + (stage + 1) // 2
+                since = step if stage == 0 or stage == 3 else 0.5 * step
+                if index == 0 and stage == 0:
+                    since = STEADY
+                keep = 1.0 if stage == 0 else 0.0
+                begin(m, lanes)
+                write = traced and stage == 0 and index % every == 0
+                guide(m, at.FRONT, lanes)
+                axle_forces(m, at.FRONT, lanes, heights[at.FRONT, sample], rates[at.FRONT, sample])
+                all_lines(m, lines, bushed, knots, first_group, memory, 0, lines_front, at.FRONT, lanes, since, keep, out, wrote, write)
+                guide(m, at.REAR, lanes)
+                axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
+                all_lines(m, lines, bushed, knots, first_group, memory, lines_front, bushed.size, at.REAR, lanes, since, keep, out, wrote, write)
+                accelerations(m, lanes, push[sample])
+                if stage == 0 and index % every == 0:
+                    if traced:
+                        for i in range(at.STATES):
+                            out[wrote, i] = m[i]
+                        for i in range(V):
+                            out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+                        for axle in range(at.AXLES):
+                            row = at.SCRATCH + axle * at.SCRATCH_ROWS
+                            out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
+                            out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
+                        total = 0.0
+                        for i in range(at.STATES):
+                            total += abs(m[i])
+                        if not total < 1e9:
+                            return wrote
+                    else:
+                        reduce(m, peaks, lanes)
+                    wrote += 1
+                if index == steps:
+                    return wrote
+                weight = step / 6.0 if stage == 0 or stage == 3 else step / 3.0
+                ahead = 0.5 * step if stage < 2 else step
+                first = 0.0 if stage == 0 else 1.0
+                advance(m, lanes, weight, ahead, first)
+            for i in range(at.STATES * lanes):
+                m[at.POINT * lanes + i] = m[at.START * lanes + i] + m[at.TOTAL * lanes + i]
+        return wrote
+
+    return run  # type: ignore[no-any-return]
+
+
+run_single = _build(SINGLE, traced=True)
+run_block = _build(BLOCK, traced=False)
+
+
+@compiled
+def derivative(m, lines, lines_front, knots, first_group, heights, rates, push):  # type: ignore[no-untyped-def]
+    """Evaluate the same equations once, for one lane: rest, linear view and reference integrators.
+
+    Reads the state in rows POINT and leaves its derivative in rows RATE, loads and line forces in theirs.
+    heights, rates : (2,) road under front and rear. End bushes are taken as settled.
+    """
+    begin(m, 1)
+    guide(m, at.FRONT, 1)
+    axle_forces(m, at.FRONT, 1, heights[0], rates[0])
+    for number in range(lines_front):
+        own = lines[number]
+        line_motion(m, own, at.FRONT, 1)
+        for group in range(first_group[number], first_group[number + 1]):
+            line_law(m, knots[group], 1)
+        line_forces(m, own, at.FRONT, 1)
+    guide(m, at.REAR, 1)
+    axle_forces(m, at.REAR, 1, heights[1], rates[1])
+    for number in range(lines_front, first_group.size - 1):
+        own = lines[number]
+        line_motion(m, own, at.REAR, 1)
+        for group in range(first_group[number], first_group[number + 1]):
+            line_law(m, knots[group], 1)
+        line_forces(m, own, at.REAR, 1)
+    accelerations(m, 1, push)

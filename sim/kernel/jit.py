@@ -1,0 +1,93 @@
+"""How the kernel is compiled: flags, cache and lane counts, all in this one file.
+
+Numba's disk cache looks only at the file of the function that it compiles. An edit of a force law
+in another file would go unseen and the old law would run, silently. So the cache folder is named
+by a hash of every kernel source: any edit compiles once and is then cached again.
+"""
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numba
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn", "reassoc"}, "error_model": "numpy"}
+"""Compile flags of every kernel function.
+
+`nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to.
+"""
+
+SINGLE = 1
+"""Lanes of the kernel for one set-up, which also writes time histories."""
+
+BLOCK = 16
+"""Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
+
+
+def source_hash() -> str:
+    """Return a hash of all kernel sources and of the compiler's version."""
+    digest = hashlib.sha256(numba.__version__.encode())
+    for path in sorted(Path(__file__).parent.glob("*.py")):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _cache_root() -> Path:
+    """Return a folder that can be written: the user's cache, else the system's temporary one."""
+    candidates = [os.environ.get("NUMBA_CACHE_DIR"), os.environ.get("XDG_CACHE_HOME")]
+    for named in filter(None, candidates):
+        if _writable(Path(named) / "jounce"):
+            return Path(named) / "jounce"
+    try:
+        user = Path.home() / ".cache" / "jounce"
+    except RuntimeError:
+        user = None
+    if user is not None and _writable(user):
+        return user
+    return Path(tempfile.gettempdir()) / f"jounce-cache-{os.getuid() if hasattr(os, 'getuid') else 'user'}"
+
+
+def _writable(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return False
+    return os.access(folder, os.W_OK)
+
+
+CACHE_FOLDER = _cache_root() / source_hash()
+"""Where the compiled kernels of exactly these sources are kept."""
+
+
+def compiled(function: Function) -> Function:
+    """Compile a kernel function, cached under the hash of all kernel sources."""
+    before = numba.config.CACHE_DIR
+    numba.config.CACHE_DIR = str(CACHE_FOLDER)
+    try:
+        result: Function = numba.njit(cache=True, **FLAGS)(function)
+    finally:
+        numba.config.CACHE_DIR = before
+    return result
+
+
+def inlined(function: Function) -> Function:
+    """Compile a small law that is always called from other kernel functions."""
+    result: Function = numba.njit(**FLAGS)(function)
+    return result
+
+
+def blocked(function: Function) -> Function:
+    """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
+    result: Function = numba.njit(inline="always", **FLAGS)(function)
+    return result
+
+
+def is_cached() -> bool:
+    """Tell whether these sources have been compiled on this machine before."""
+    return CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob("*.nbc"))

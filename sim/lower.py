@@ -1,0 +1,245 @@
+"""From what people wrote to what the kernel gets: plain SI records, then blocks of arrays."""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.errors import RunError
+from sim.kernel import layout as at
+from sim.parts.axle import Axle
+from sim.parts.guides.series import Path
+from sim.parts.places import SprungPlace
+from sim.parts.springs import Coil, LeafPack
+from sim.parts.stop import Stop
+from sim.parts.vehicle import Vehicle
+from sim.stance import (
+    GRAVITY,
+    AxleStance,
+    Preload,
+    axle_mass,
+    axle_stances,
+    preload,
+    sprung_mass,
+)
+
+Array = npt.NDArray[np.float64]
+
+
+class NamedLine(NamedTuple):
+    """One line of the kernel with the part that it stands for."""
+
+    axle: str
+    role: str  # "coil", "damper" or "strap"
+    name: str
+    line: at.Line
+    knots: tuple[at.Knot, ...]
+
+
+@dataclass(frozen=True)
+class Lowered:
+    """One set-up in plain SI: what the kernel needs, and what it is called."""
+
+    vehicle: Vehicle
+    body: at.Body
+    axles: dict[str, at.Axle]
+    paths: dict[str, Path]
+    lines: tuple[NamedLine, ...]  # the front axle's first
+    points: dict[str, tuple[float, float]]  # forward and up of the centre of gravity [m]
+    height: float  # of the centre of gravity above the ground the truck was measured on [m]
+    place: SprungPlace
+
+
+def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
+    """Lower a set-up; its springs are those of the truck as measured unless it brings its own.
+
+    Raises
+    ------
+    RunError
+        If the truck cannot stand, or a spring's free length is not known.
+    """
+    reference = vehicle.reference
+    stances = axle_stances(reference)
+    sprung = sprung_mass(vehicle)
+    body = at.Body(sprung.mass, sprung.pitch_inertia, gravity, 0.0, 0.0, 0.0)
+    axles, paths, lines = {}, {}, []
+    for name, axle in vehicle.axles:
+        held = _preload(name, vehicle, stances[name])
+        paths[name] = _path(name, vehicle, stances[name])
+        axles[name] = _axle(name, axle, stances[name], held, paths[name], sprung.place)
+        lines += _lines(name, axle, vehicle, stances[name], held, sprung.place)
+    points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
+    return Lowered(
+        vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place
+    )
+
+
+def _path(name: str, vehicle: Vehicle, stance: AxleStance) -> Path:
+    axle: Axle = getattr(vehicle, name)
+    place = sprung_mass(vehicle).place
+    forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
+    try:
+        return axle.guide.lower(place, forward, stance.centre_height - place.cg_above_ground)
+    except ValueError as error:
+        raise RunError(f"{name} guide: {error}") from error
+
+
+def _preload(name: str, vehicle: Vehicle, stance: AxleStance) -> Preload:
+    reference = vehicle.reference
+    return preload(name, reference, _path(name, reference, stance), stance)
+
+
+def _axle(
+    name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace
+) -> at.Axle:
+    mass = axle_mass(axle)
+    packs = {key: s for key, s in axle.springs.items() if isinstance(s, LeafPack)}
+    friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
+    if len(friction_travels) > 1:
+        raise RunError(f"{name} axle: its leaf packs must share one friction_travel.")
+    support = 0.0
+    for key, pack in packs.items():
+        if pack.free_camber is not None:
+            support += pack.count * pack.rate_n_per_m * pack.free_camber
+        elif key in held.leaf_support:
+            support += held.leaf_support[key]
+        else:
+            raise RunError(
+                f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given."
+            )
+    stop = axle.stop
+    wind_up = axle.guide.wind_up
+    return at.Axle(
+        mass=mass.mass, pitch_inertia=mass.pitch_inertia, gravity_forward=mass.forward, gravity_up=mass.up,
+        centre_up=stance.centre_height - place.cg_above_ground,
+        jounce_middle=path.middle, jounce_scale=path.scale,
+        wind_up_rate=wind_up.rate_n_m_per_rad, wind_up_damping=wind_up.damping,
+        wind_up_preload=held.wind_up_moment, wind_up_free=1.0 if wind_up.is_free else 0.0,
+        leaf_rate=sum(p.count * p.rate_n_per_m for p in packs.values()), leaf_preload=support,
+        friction=sum(p.count * p.friction for p in packs.values()),
+        friction_travel=friction_travels.pop() if friction_travels else 1.0,
+        **_stop(stop),
+        tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * stance_rate(axle, stance),
+        tyre_rate_rise=axle.tyre.count * stance.tyre_rate_rise,
+        tyre_damping=axle.tyre.count * axle.tyre.damping,
+    )  # fmt: skip
+
+
+def stance_rate(axle: Axle, stance: AxleStance) -> float:
+    """Return the rate of one tyre at no deflection [N/m]: a set-up's own tyre, or the measured truck's."""
+    return stance.tyre_rate if axle.tyre.rate_at_twice_the_load is not None else axle.tyre.rate
+
+
+def _stop(stop: Stop | None) -> dict[str, float]:
+    if stop is None:
+        return {
+            "stop_gap": 1e3, "stop_rate": 0.0, "stop_cubic": 0.0, "stop_loss": 0.0,
+            "stop_forward": 0.0, "stop_up": 0.0,
+        }  # fmt: skip
+    return {
+        "stop_gap": stop.gap, "stop_rate": stop.count * stop.rate_first, "stop_cubic": stop.count * stop.cubic,
+        "stop_loss": stop.loss, "stop_forward": stop.meets.ahead, "stop_up": stop.meets.above,
+    }  # fmt: skip
+
+
+def _lines(
+    name: str, axle: Axle, vehicle: Vehicle, stance: AxleStance, held: Preload, place: SprungPlace
+) -> list[NamedLine]:
+    lines = []
+    for key, spring in axle.springs.items():
+        if isinstance(spring, Coil):
+            free = spring.free_length if spring.free_length is not None else held.free_length.get(key)
+            if free is None:
+                raise RunError(
+                    f"{name} spring '{key}' is not on the truck as measured, so its free_length must be given."
+                )
+            lines.append(NamedLine(name, "coil", key, spring.lower(place, free), ()))
+    forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
+    up = stance.centre_height - place.cg_above_ground
+    for key, damper in axle.dampers.items():
+        length = damper.length_at_ride_m(place, forward, up)
+        low, high = damper.length_collapsed or 0.0, damper.length_extended or 1e3
+        if not low < length < high:
+            raise RunError(
+                f"{name} damper set '{key}' is {length * 1e3:.0f} mm long between its mounts at ride height, outside "
+                f"its stroke of {low * 1e3:.0f} to {high * 1e3:.0f} mm. Check mounts and lengths."
+            )
+        line, knots = damper.lower(place, length)
+        lines.append(NamedLine(name, "damper", key, line, knots))
+    if axle.strap is not None:
+        line, knots = axle.strap.lower(place)
+        lines.append(NamedLine(name, "strap", "strap", line, knots))
+    return lines
+
+
+NOTHING = at.Line(
+    count=0.0, body_forward=0.0, body_up=1.0, axle_forward=0.0, axle_up=0.0, sideways=1.0,
+    rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
+    length_collapsed=0.0, length_extended=1e3, end_rate=0.0, end_loss=0.0, bush_give=0.0,
+)  # fmt: skip
+"""A line that does nothing: fills the place where one set-up of a block has a part and another has none."""
+
+
+@dataclass
+class Packed:
+    """The arrays of one block of set-ups, as `sim.kernel.integrate` takes them."""
+
+    lanes: int
+    memory: Array  # (MEMORY_ROWS * lanes,)
+    lines: Array  # (lines, LINE_ROWS * lanes)
+    lines_front: int
+    bushed: npt.NDArray[np.int64]
+    knots: Array  # (groups, GROUP * KNOT_ROWS * lanes)
+    first_group: npt.NDArray[np.int64]
+
+    def rows(self) -> Array:
+        """Return the memory as (rows, lanes); a view."""
+        return self.memory.reshape(-1, self.lanes)
+
+    def bush_memory(self) -> Array:
+        """Return fresh memory for the end bushes."""
+        return aligned((self.lines.shape[0], 2 * self.lanes))
+
+
+def aligned(shape: tuple[int, ...]) -> Array:
+    """Return zeros whose first element starts a cache line, so that no row of lanes straddles two."""
+    size = int(np.prod(shape))
+    raw = np.zeros(size + 8)
+    start = (-raw.ctypes.data // 8) % 8
+    return raw[start : start + size].reshape(shape)
+
+
+def pack(setups: list[Lowered], lanes: int) -> Packed:
+    """Lay out up to `lanes` set-ups side by side; spare lanes repeat the last one."""
+    filled = [setups[min(i, len(setups) - 1)] for i in range(lanes)]
+    memory = aligned((at.MEMORY_ROWS * lanes,))
+    rows = memory.reshape(-1, lanes)
+    for lane, setup in enumerate(filled):
+        rows[at.BODY : at.AXLE, lane] = setup.body
+        for index, name in enumerate(("front", "rear")):
+            start = at.AXLE + index * at.AXLE_ROWS
+            rows[start : start + at.AXLE_ROWS, lane] = setup.axles[name]
+            for table, coefficients in ((at.PATH, setup.paths[name].place), (at.TURN, setup.paths[name].turn)):
+                start = table + index * (at.DEGREE + 1)
+                rows[start : start + at.DEGREE + 1, lane] = coefficients
+    columns = [{name: [n for n in s.lines if n.axle == name] for name in ("front", "rear")} for s in filled]
+    counts = {name: max(len(c[name]) for c in columns) for name in ("front", "rear")}
+    slots: list[list[NamedLine | None]] = []
+    for name in ("front", "rear"):
+        slots += [[c[name][i] if i < len(c[name]) else None for c in columns] for i in range(counts[name])]
+    lines = aligned((len(slots), at.LINE_ROWS * lanes))
+    groups = [-(-max((len(n.knots) if n else 0) for n in slot) // at.GROUP) for slot in slots]
+    first_group = np.concatenate([[0], np.cumsum(groups)]).astype(np.int64)
+    knots = aligned((max(int(first_group[-1]), 1), at.GROUP * at.KNOT_ROWS * lanes))
+    knots.reshape(-1, at.KNOT_ROWS, lanes)[:, 0] = 1.0
+    for number, slot in enumerate(slots):
+        table = lines[number].reshape(at.LINE_ROWS, lanes)
+        ramps = knots[first_group[number] : first_group[number + 1]].reshape(-1, at.KNOT_ROWS, lanes)
+        for lane, entry in enumerate(slot):
+            table[:, lane] = entry.line if entry else NOTHING
+            for index, knot in enumerate(entry.knots if entry else ()):
+                ramps[index, :, lane] = knot
+    bush = at.Line._fields.index("bush_give")
+    bushed = np.array([int(np.any(row.reshape(at.LINE_ROWS, lanes)[bush] > 0.0)) for row in lines], np.int64)
+    return Packed(lanes, memory, lines, counts["front"], bushed, knots, first_group)

@@ -1,0 +1,36 @@
+"""One solid axle and everything that stands between it and the body."""
+
+from typing import Annotated
+
+from annotated_types import Gt
+from pydantic import Field
+
+from sim.description import Description
+from sim.parts.dampers.damper_set import DamperSet
+from sim.parts.guides import Guide
+from sim.parts.places import AxlePoint
+from sim.parts.springs import Spring
+from sim.parts.stop import Stop
+from sim.parts.strap import Strap
+from sim.parts.tyre import Tyre
+from sim.units import Mass, PitchInertia
+
+
+class Housing(Description):
+    """The moving mass: housing, wheels and tyres, brakes, the share of arms and springs that goes along."""
+
+    mass: Annotated[Mass, Gt(0)] = Field(description="With wheels and tyres, without dampers whose mass is given.")
+    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(description="Of the housing without its wheels, about its centre of gravity.")
+    centre_of_gravity: AxlePoint = AxlePoint(ahead=0.0, above=0.0)
+
+
+class Axle(Description):
+    """Housing, tyres, guide, springs, dampers, stop and strap of one end of the truck."""
+
+    housing: Housing
+    tyre: Tyre
+    guide: Guide
+    springs: Annotated[dict[str, Spring], Field(min_length=1)] = Field(description="By name, e.g. `coil`.")
+    dampers: dict[str, DamperSet] = Field(default={}, description="Sets by name, e.g. `main`, `second`.")
+    stop: Stop | None = None
+    strap: Strap | None = None

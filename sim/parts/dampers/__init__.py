@@ -1,0 +1,1 @@
+"""Dampers: their laws and the sets in which they are fitted."""

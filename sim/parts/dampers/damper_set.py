@@ -1,0 +1,84 @@
+"""A set of identical dampers on one axle: law, mounts, lengths, which end is up, bushes, gas."""
+
+from math import hypot, sqrt
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt
+from pydantic import Field, model_validator
+
+from sim.description import Description
+from sim.kernel.layout import Knot, Line
+from sim.parts.dampers import ramps
+from sim.parts.dampers.laws import Law
+from sim.parts.places import AxlePoint, BodyPoint, SprungPlace
+from sim.units import Force, Length, Mass, Stiffness
+
+END_RATE = 2.0e6
+"""Rate [N/m] of metal on metal at the end of the stroke. Reaching it breaks parts; the run is flagged."""
+
+END_LOSS = 0.2
+
+
+class DamperSet(Description):
+    """`count` dampers, all alike, between their own mounts on body and axle.
+
+    Two dampers a side are one set with count 4 if they share their mounts' places in side view, else two sets.
+    """
+
+    count: Annotated[int, Gt(0)] = 2
+    law: Law
+    body: BodyPoint = Field(description="Mount on the frame.")
+    axle: AxlePoint = Field(description="Mount on the axle or its arms.")
+    lean_inward: Annotated[Length, Ge(0)] = Field(
+        default=0.0, description="Distance across, seen from behind, between the upper and the lower mount."
+    )
+    length_collapsed: Annotated[Length, Gt(0)] | None = Field(default=None, description="Eye to eye, fully in.")
+    length_extended: Annotated[Length, Gt(0)] | None = Field(default=None, description="Eye to eye, fully out.")
+    tube_mass: Annotated[Mass, Ge(0)] = Field(default=0.0, description="Of one: tube, oil and what moves with them.")
+    rod_mass: Annotated[Mass, Ge(0)] = Field(default=0.0, description="Of one: rod, piston, dust cover.")
+    tube_end: Literal["up", "down"] = Field(default="down", description="Which end of the damper the tube is at.")
+    gas_force: Annotated[Force, Ge(0)] = Field(default=0.0, description="Push of one at the measured ride height.")
+    gas_rate: Annotated[Stiffness, Ge(0)] = Field(default=0.0, description="How the push grows as it is shortened.")
+    seal_friction: Annotated[Force, Ge(0)] = Field(default=0.0, description="Of one, either way.")
+    bush_rate: Annotated[Stiffness, Gt(0)] | None = Field(
+        default=None, description="Rate of both end bushes in series, along the damper. Left out: rigid ends."
+    )
+
+    @model_validator(mode="after")
+    def _lengths(self) -> "DamperSet":
+        if self.length_collapsed is not None and self.length_extended is not None:
+            if self.length_collapsed >= self.length_extended:
+                raise ValueError(
+                    f"length_collapsed ({self.length_collapsed * 1e3:.0f} mm) must be less than length_extended "
+                    f"({self.length_extended * 1e3:.0f} mm): are they crossed?"
+                )
+        return self
+
+    def length_at_ride_m(self, place: SprungPlace, centre_forward: float, centre_up: float) -> float:
+        """Return the length eye to eye at the measured ride height; the axle's centre is given in body axes [m]."""
+        dx = centre_forward + self.axle.ahead - place.forward(self.body)
+        dz = centre_up + self.axle.above - place.up(self.body)
+        return sqrt(hypot(dx, dz) ** 2 + self.lean_inward**2)
+
+    @property
+    def mass_on_axle(self) -> float:
+        """Mass of the end of one damper that moves with the axle [kg]."""
+        return self.tube_mass if self.tube_end == "down" else self.rod_mass
+
+    @property
+    def mass_on_body(self) -> float:
+        """Mass of the end of one damper that moves with the body [kg]."""
+        return self.rod_mass if self.tube_end == "down" else self.tube_mass
+
+    def lower(self, place: SprungPlace, length_ride_m: float) -> tuple[Line, tuple[Knot, ...]]:
+        """Return what the kernel needs: a line with ramps in speed, gas, hard ends and end bushes."""
+        line = Line(
+            count=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
+            rate=0.0, length_free=0.0, force_least=0.0,
+            force_constant=self.gas_force, force_rate=self.gas_rate, force_length=length_ride_m,
+            length_collapsed=self.length_collapsed or 0.0, length_extended=self.length_extended or 1e3,
+            end_rate=END_RATE, end_loss=END_LOSS,
+            bush_give=0.0 if self.bush_rate is None else 1.0 / self.bush_rate,
+        )  # fmt: skip
+        return line, self.law.lower() + ramps.friction(self.seal_friction)

@@ -1,0 +1,14 @@
+"""Runs: the list. A new one is a file beside these and its name here."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from sim.runs.course import Course
+from sim.runs.drop import Drop
+from sim.runs.push import Push
+from sim.runs.release import Release
+
+AnyRun = Annotated[Course | Push | Drop | Release, Field(discriminator="kind")]
+
+__all__ = ["AnyRun", "Course", "Drop", "Push", "Release"]

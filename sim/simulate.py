@@ -1,0 +1,191 @@
+"""One set-up through one run: lower, put at rest, integrate, name the channels, check, and do it again finer."""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import ceil
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.channels import named
+from sim.energy import stored
+from sim.errors import RunError
+from sim.guard import fastest_rate, substeps
+from sim.kernel import layout as at
+from sim.kernel.integrate import run_single
+from sim.lower import Lowered, Packed, aligned, lower, pack
+from sim.parts.vehicle import Vehicle
+from sim.rest import Rest, rest
+from sim.result import Energy, Run
+from sim.roads.contact import contact_profile
+from sim.roads.course import Course
+from sim.roads.profile import Profile
+from sim.roads.sampling import sample
+from sim.runs import AnyRun
+from sim.runs.plan import Plan
+
+Array = npt.NDArray[np.float64]
+
+STEP_S = 1e-3
+"""Step of the integrator and of the output [s]."""
+
+
+@dataclass(frozen=True)
+class Input:
+    """Roads and push at half steps of the integrator."""
+
+    step_s: float
+    steps: int
+    every: int  # steps an output
+    heights: Array  # (2, 2 steps + 1)
+    rates: Array
+    push: Array  # (2 steps + 1,)
+
+
+def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", step_s: float = STEP_S) -> Run:
+    """Run one set-up, and once more at half the step.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The set-up.
+    run : AnyRun
+        Course, push, drop or release.
+    setup : str
+        Its name in results.
+    step_s : float
+        Output step [s]; the integrator takes it whole, or cuts it where the set-up needs it.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand or the run does not fit it.
+    """
+    lowered = lower(vehicle)
+    plan = run.plan(lowered)
+    lowered = with_plan(lowered, plan)
+    standing = rest(lowered)
+    start = start_state(lowered, plan, standing)
+    cut = substeps(fastest_rate(lowered, standing), step_s)
+    coarse, fine = (
+        integrated(lowered, run, plan, standing, start, setup, step_s, cut * times) for times in (1, 2)
+    )
+    return replace(coarse, fine=fine)
+
+
+def with_plan(setup: Lowered, plan: Plan) -> Lowered:
+    """Return the set-up with what the run says of the body: free to roll or held, and where it is pushed."""
+    body = setup.body._replace(
+        free_to_roll=1.0 if plan.free_to_roll else 0.0,
+        push_forward=plan.push.forward if plan.push else 0.0,
+        push_up=plan.push.up if plan.push else 0.0,
+    )
+    return replace(setup, body=body)
+
+
+def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
+    """Return the state (STATES,) from which a run begins.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand on the boards of a drop.
+    """
+    state = standing.state.copy()
+    if any(plan.boards_m):
+        state = rest(setup, plan.boards_m).state.copy()
+    before = [centre_height(setup, state, index) for index in range(at.AXLES)]
+    state[at.Z] += plan.body_up_m
+    state[at.PITCH] -= plan.nose_up_rad
+    if plan.body_up_m or plan.nose_up_rad:
+        for index in range(at.AXLES):  # the axles stay where they stood
+            for _ in range(40):
+                state[at.JOUNCE + 2 * index] += before[index] - centre_height(setup, state, index)
+    for index, sense in ((at.FRONT, 1.0), (at.REAR, -1.0)):
+        state[at.JOUNCE + 2 * index] += plan.jounce_m[index]
+        if plan.pinion_up_rad[index] and not setup.axles[("front", "rear")[index]].wind_up_free:
+            raise RunError("A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate.")
+        state[at.WIND_UP + 2 * index] += sense * plan.pinion_up_rad[index]
+    return state
+
+
+def centre_height(setup: Lowered, state: Array, index: int) -> float:
+    """Return the height [m] of an axle's centre above the ground."""
+    name = ("front", "rear")[index]
+    path, axle = setup.paths[name], setup.axles[name]
+    jounce = state[at.JOUNCE + 2 * index]
+    forward = np.polynomial.polynomial.polyval((jounce - path.middle) * path.scale, path.place)
+    pitch = state[at.PITCH]
+    return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
+
+
+@lru_cache(maxsize=32)
+def _profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
+    return contact_profile(course, radius_m, contact_length_m)
+
+
+def road_profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
+    """Return a course as a tyre feels it, kept for the next set-up on the same tyres."""
+    return _profile(course, radius_m, contact_length_m)
+
+
+def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
+    """Sample roads and push for a run, `cut` integrator steps an output step of `step_s` [s]."""
+    step = step_s / cut
+    steps = ceil(plan.duration_s / step_s - 1e-9) * cut
+    heights, rates = np.zeros((2, 2 * steps + 1)), np.zeros((2, 2 * steps + 1))
+    if plan.course is not None:
+        for index, (name, axle) in enumerate(vehicle.axles):
+            profile = road_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
+            offset = plan.lead_m + vehicle.axle_behind_front_m(name)
+            heights[index], rates[index] = sample(profile, plan.speed_m_per_s, offset, step, steps)
+    time = np.arange(2 * steps + 1) * (0.5 * step)
+    push = plan.push.at(time) if plan.push else np.zeros(2 * steps + 1)
+    return Input(step, steps, cut, heights, rates, push)
+
+
+def integrated(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, start: Array, name: str, step_s: float, cut: int
+) -> Run:
+    """Integrate one set-up with `cut` steps an output step, and name what comes out."""
+    given = sampled(setup.vehicle, plan, step_s, cut)
+    packed = pack([setup], 1)
+    trace = traced(packed, start, given)
+    energy = balance(setup, trace, given)
+    return named(setup, run, plan, standing, name, trace, given, energy)
+
+
+def traced(packed: Packed, start: Array, given: Input) -> Array:
+    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up."""
+    packed.memory[: at.STATES] = start
+    outputs = given.steps // given.every + 1
+    trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
+    wrote = run_single(
+        packed.memory, packed.lines, packed.lines_front, packed.bushed, packed.knots, packed.first_group,
+        given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
+        trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
+    )  # fmt: skip
+    return trace[:wrote]
+
+
+def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
+    """Balance the energy of a run: work in = stored + dissipated, and what is left over."""
+    first, last = trace[0, : at.STATES], trace[-1, : at.STATES]
+    sample_last = 2 * given.every * (len(trace) - 1)
+    roads = [(float(given.heights[0, i]), float(given.heights[1, i])) for i in (0, sample_last)]
+    change = stored(setup, last, roads[1]) - stored(setup, first, roads[0])
+    bushes = 0.0
+    for number, named_line in enumerate(setup.lines):
+        channel = at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW
+        forces = trace[[0, -1], channel]
+        bushes += 0.5 * named_line.line.count * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+    dissipated = {
+        "tyres": float(last[at.LOSS_TYRES]),
+        "dampers": float(last[at.LOSS_DAMPERS]) - bushes,
+        "stops and ends": float(last[at.LOSS_CONTACTS]),
+        "leaf friction": float(last[at.LOSS_FRICTION]),
+        "wind-up": float(last[at.LOSS_WIND_UP]),
+    }
+    work = float(last[at.WORK_ROAD] + last[at.WORK_PUSH])
+    change += bushes
+    return Energy(work, change, dissipated, work - change - sum(dissipated.values()))

@@ -1,0 +1,233 @@
+"""The one door for units: text with a unit comes in, SI floats go inside, both systems come out.
+
+Pounds are told apart: `lb` is a mass and `lbf` a force. In a rate (`lb/in`) or a damping (`lb s/in`) the
+trade writes lb and means pound-force, and so it is read there.
+"""
+
+import re
+from collections.abc import Callable
+from functools import cache
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+
+
+@cache
+def registry() -> Any:
+    """Return the unit registry, built at first use."""
+    import pint
+
+    units: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    return units
+
+
+class Quantity:
+    """Marks a pydantic float as a physical quantity that is written with its unit.
+
+    Parameters
+    ----------
+    name : str
+        What it is, for messages.
+    si : str
+        SI unit of the float inside.
+    examples : tuple of str
+        How people write it.
+    trade_pounds : bool
+        Read lb as pound-force, as the trade does in rates.
+    """
+
+    def __init__(self, name: str, si: str, examples: tuple[str, ...], trade_pounds: bool = False) -> None:
+        self.name = name
+        self.si = si
+        self.examples = examples
+        self.trade_pounds = trade_pounds
+
+    def __repr__(self) -> str:
+        return f"Quantity({self.name!r}, {self.si!r})"
+
+    @property
+    def usual(self) -> str:
+        """Examples in words."""
+        return " or ".join(f"'{example}'" for example in self.examples)
+
+    def to_si(self, value: object) -> float:
+        """Return a written value in SI.
+
+        Raises
+        ------
+        PydanticCustomError
+            Of kind `quantity`, with what is wrong and the usual form.
+        """
+        if hasattr(value, "to") and hasattr(value, "magnitude"):
+            return self._converted(value, str(value))
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise self._refusal(f"a {self.name} is written as a number with its unit")
+        if isinstance(value, int | float):
+            raise self._refusal(f"the number {value:g} needs a unit")
+        match = NUMBER.match(value)
+        if match is None:
+            if re.match(r"\s*[+-]?\d+,\d", value):
+                raise self._refusal("write the decimal point as a point, not a comma")
+            raise self._refusal(f"a {self.name} is written as a number with its unit")
+        number, unit = match.groups()
+        if not unit:
+            raise self._refusal(f"the number {number} needs a unit")
+        if re.match(r",\s*\d", unit):
+            raise self._refusal("write the decimal point as a point, not a comma")
+        return _factor(self, unit)(float(number))
+
+    def _converted(self, quantity: Any, written: str) -> float:
+        import pint
+
+        try:
+            return float(quantity.to(self.si).magnitude)
+        except pint.DimensionalityError:
+            raise self._refusal(f"'{written}' is not a {self.name}{self._pound_hint(written)}") from None
+
+    def _pound_hint(self, unit: str) -> str:
+        words = re.findall(r"[A-Za-z]+", unit)
+        if self.name == "force" and ("lb" in words or "lbs" in words or "pound" in words):
+            return "; lb is a mass, write lbf for a force"
+        if self.name == "force" and "kg" in words:
+            return "; kg is a mass, write kgf or N for a force"
+        if self.name == "mass" and ("lbf" in words or "kgf" in words or "N" in words):
+            return "; that is a force, write lb or kg for a mass"
+        return ""
+
+    def _refusal(self, message: str) -> PydanticCustomError:
+        return PydanticCustomError(
+            "quantity", "{message}: write e.g. {usual}", {"message": message, "usual": self.usual}
+        )
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(
+            self.to_si, core_schema.float_schema(allow_inf_nan=False)
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {
+            "type": "string",
+            "description": f"{self.name[0].upper()}{self.name[1:]} with its unit.",
+            "examples": list(self.examples),
+        }
+
+
+@cache
+def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
+    """Return what turns a number in a written unit into SI; straight through zero."""
+    import pint
+
+    text = unit.replace("²", "^2").replace("³", "^3").replace("·", " ").replace("°", " deg ")
+    text = re.sub(r"\bin\.", "in", text)
+    text = re.sub(r"\b(kg|m|mm|in|ft|lb|slug)([23])\b", r"\1^\2", text)
+    text = re.sub(r"\blbs\b", "lb", text)
+    if quantity.trade_pounds:
+        text = re.sub(r"\blb\b", "lbf", text)
+    text = re.sub(r"\bkph\b", "km/h", text)
+    text = text.replace("%", "percent")
+    units = registry()
+    try:
+        parsed = units.parse_units(text)
+    except pint.UndefinedUnitError as error:
+        names = error.unit_names
+        named = names if isinstance(names, str) else ", ".join(names)
+        raise quantity._refusal(f"the unit '{named or unit}' is not known") from None
+    except Exception:  # the unit parser lets many kinds of errors through
+        raise quantity._refusal(f"the unit '{unit}' is not understood") from None
+    wanted = units.parse_units(quantity.si)
+    if parsed.dimensionality != wanted.dimensionality:
+        raise quantity._refusal(f"'{unit}' is not a {quantity.name}{quantity._pound_hint(unit)}")
+    factor = float(units.Quantity(1.0, parsed).to(wanted).magnitude)
+    return lambda number: number * factor
+
+
+def _fraction(value: object) -> object:
+    """Return a share: a bare number, or a percentage as text."""
+    if isinstance(value, str):
+        match = NUMBER.match(value)
+        if match is None or match.group(2) not in ("", "%"):
+            raise PydanticCustomError("quantity", "a share is a bare number or a percentage: write e.g. 0.3 or '30 %'")
+        return float(match.group(1)) * (0.01 if match.group(2) else 1.0)
+    return value
+
+
+class _Share:
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(_fraction, core_schema.float_schema(allow_inf_nan=False))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": ["number", "string"], "examples": [0.3, "30 %"]}
+
+
+Length = Annotated[float, Quantity("length", "m", ("85 mm", "3.35 in"))]
+Mass = Annotated[float, Quantity("mass", "kg", ("220 kg", "485 lb"))]
+Force = Annotated[float, Quantity("force", "N", ("450 N", "100 lbf"))]
+Duration = Annotated[float, Quantity("time", "s", ("2.5 s", "400 ms"))]
+Speed = Annotated[float, Quantity("speed", "m/s", ("30 km/h", "0.13 m/s", "5 in/s"))]
+Angle = Annotated[float, Quantity("angle", "rad", ("3.5 deg", "0.06 rad"))]
+Stiffness = Annotated[float, Quantity("rate", "N/m", ("31 N/mm", "180 lb/in"), trade_pounds=True)]
+Damping = Annotated[float, Quantity("damping", "N*s/m", ("2.1 kN s/m", "12 lb s/in"), trade_pounds=True)]
+PitchInertia = Annotated[float, Quantity("moment of inertia", "kg*m^2", ("2600 kg m^2", "61700 lb ft^2"))]
+AngularStiffness = Annotated[
+    float, Quantity("angular rate", "N*m/rad", ("25 kN m/rad", "440 N m/deg", "320 lb ft/deg"), trade_pounds=True)
+]
+AngularDamping = Annotated[
+    float, Quantity("angular damping", "N*m*s/rad", ("150 N m s/rad", "110 lb ft s/rad"), trade_pounds=True)
+]
+Pressure = Annotated[float, Quantity("pressure", "Pa", ("14 bar", "200 psi"))]
+Density = Annotated[float, Quantity("density", "kg/m^3", ("860 kg/m^3",))]
+AnglePerLength = Annotated[float, Quantity("angle per length", "rad/m", ("0.5 deg/in", "20 deg/m"))]
+Modulus = Annotated[float, Quantity("modulus", "Pa", ("79.3 GPa", "11.5e6 psi"))]
+Acceleration = Annotated[float, Quantity("acceleration", "m/s^2", ("9.81 m/s^2",))]
+Energy = Annotated[float, Quantity("energy", "J", ("120 J",))]
+Power = Annotated[float, Quantity("power", "W", ("300 W",))]
+Volume = Annotated[float, Quantity("volume", "m^3", ("0.3 l", "18 in^3"))]
+Fraction = Annotated[float, _Share()]
+
+# How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
+SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
+    "length": ((1e-3, "mm", 1), (0.0254, "in", 2)),
+    "distance": ((1.0, "m", 2), (0.3048, "ft", 1)),
+    "mass": ((1.0, "kg", 1), (0.45359237, "lb", 0)),
+    "force": ((1.0, "N", 0), (4.4482216152605, "lbf", 0)),
+    "speed": ((1.0, "m/s", 3), (0.0254, "in/s", 1)),
+    "road_speed": ((1 / 3.6, "km/h", 1), (0.44704, "mph", 1)),
+    "stiffness": ((1e3, "N/mm", 2), (175.12683524647636, "lb/in", 1)),
+    "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
+    "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
+    "angle": ((0.017453292519943295, "deg", 2),),
+    "frequency": ((1.0, "Hz", 2),),
+    "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
+    "energy": ((1.0, "J", 1),),
+    "power": ((1.0, "W", 0),),
+    "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
+    "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
+    "percent": ((0.01, "%", 1),),
+    "number": ((1.0, "", 2),),
+    "count": ((1.0, "", 0),),
+    "time": ((1.0, "s", 3),),
+}
+"""1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B)."""
+
+
+def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
+    """Return a value as (number, unit) in workshop metric and, where the trade has one, in inch units."""
+    return tuple((value_si / divisor, unit) for divisor, unit, _ in SHOWN[quantity])
+
+
+def show(value_si: float, quantity: str) -> str:
+    """Return a value in both unit systems: `63.5 mm (2.50 in)`."""
+    texts = []
+    for divisor, unit, decimals in SHOWN[quantity]:
+        number = f"{value_si / divisor:.{decimals}f}"
+        if float(number) == 0.0:
+            number = number.lstrip("-")
+        texts.append(f"{number} {unit}".strip())
+    return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
