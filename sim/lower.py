@@ -199,7 +199,7 @@ class Packed:
 
     def bush_memory(self) -> Array:
         """Return fresh memory for the end bushes."""
-        return aligned((self.lines.shape[0], 2 * self.lanes))
+        return aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes))
 
 
 def aligned(shape: tuple[int, ...]) -> Array:

@@ -31,16 +31,28 @@ class Equations:
     def __init__(self, setup: Lowered) -> None:
         self.packed: Packed = pack([setup], 1)
         self._none = np.zeros(2)
+        self._settled = np.zeros(0)
+        self.pair_rate = np.zeros(self.packed.lines.shape[0])
 
     def derivative(
-        self, state: Array, heights: Array | None = None, rates: Array | None = None, push: float = 0.0
+        self,
+        state: Array,
+        heights: Array | None = None,
+        rates: Array | None = None,
+        push: float = 0.0,
+        pair: Array | None = None,
     ) -> Array:
-        """Return the time derivative of a state (STATES,); road heights and rates (2,) under front and rear."""
+        """Return the time derivative of a state (STATES,); road heights and rates (2,) under front and rear.
+
+        With `pair` (lines,) the speeds of dampers on end bushes are states, and their rates are left in
+        `pair_rate`; without, bushes are taken as settled.
+        """
         p = self.packed
         p.memory[: at.STATES] = state
         derivative(
             p.memory, p.lines, p.lines_front, p.knots, p.first_group,
             self._none if heights is None else heights, self._none if rates is None else rates, push,
+            self._settled if pair is None else pair, self.pair_rate,
         )  # fmt: skip
         return p.memory[at.RATE : at.RATE + at.STATES].copy()
 

@@ -1,6 +1,10 @@
 """What a run gives back: named channels in SI with their signs, energy, and its status.
 
 A result never comes without its status: `flags` says where a run left what the model is valid for.
+
+Signs, the same everywhere: up is positive; jounce (bump travel) is positive and measured from the
+ride height of the truck as measured, not from where the set-up stands; pitch is nose-up positive;
+wind-up is pinion-up positive; damper speed and force are positive in compression.
 """
 
 from dataclasses import dataclass
@@ -19,9 +23,21 @@ Array = npt.NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Flag:
-    """Where and when a run left the model's validity, and what that means."""
+    """Where and when a run left the model's validity, and what that means.
 
-    kind: str  # damper_end, coil_bind, pitch_range, jounce_range, not_finite, numerical
+    Attributes
+    ----------
+    kind : str
+        One of damper_end, coil_bind, pitch_range, jounce_range, not_finite, numerical.
+    time_s : float or None
+        When it first happened [s]; None if it is of the run as a whole.
+    part : str
+        What it happened to, in words: "front damper 'main'", "body".
+    sentence : str
+        What happened, what it means and what to try.
+    """
+
+    kind: str
     time_s: float | None
     part: str
     sentence: str
@@ -29,7 +45,27 @@ class Flag:
 
 @dataclass(frozen=True)
 class DamperTrace:
-    """One damper of a set of `count`; speed and force are positive in compression."""
+    """One damper of a set of `count`, all alike; speed and force are positive in compression.
+
+    Attributes
+    ----------
+    axle, name : str
+        "front" or "rear", and the set's name in the vehicle file.
+    count : int
+        Dampers in the set.
+    length_m : (n,) array
+        Length eye to eye [m].
+    speed_m_per_s : (n,) array
+        Closing speed [m/s].
+    force_n : (n,) array
+        Force of one damper [N] with gas and hard ends; positive pushes its ends apart.
+    length_rest_m : float
+        Length where the set-up stands [m].
+    length_collapsed_m, length_extended_m : float or None
+        Length fully in and fully out [m]; None if the file does not say.
+    law : Law
+        The law it is valved to; `law.force(speed)` draws its curve.
+    """
 
     axle: str
     name: str
@@ -45,7 +81,35 @@ class DamperTrace:
 
 @dataclass(frozen=True)
 class AxleTrace:
-    """One axle: jounce is upward travel from the measured ride height, wind-up is positive pinion-up."""
+    """One axle: its travel, loads and dampers; forces are of both sides together.
+
+    Attributes
+    ----------
+    jounce_m : (n,) array
+        Upward travel from the measured ride height [m].
+    wind_up_rad : (n,) array
+        Elastic turn of the housing [rad], pinion-up positive.
+    tyre_load_n : (n,) array
+        Vertical load of all its tyres [N]; zero off the ground.
+    wheel_height_m : (n,) array
+        Height of the axle's centre above where it stood [m].
+    road_height_m : (n,) array
+        Road under the axle as its tyres feel it [m].
+    stop_force_n, strap_force_n : (n,) array
+        Push of the bump stops, pull of the limit straps [N]; zero when apart or slack.
+    spring_force_n : (n,) array
+        Support of the body by the springs, leaf friction included [N].
+    jounce_rest_m : float
+        Jounce where the set-up stands [m].
+    jounce_at_stop_m, jounce_full_m : float or None
+        Jounce where the stops are met and where they are fully squeezed [m]; None without stops.
+    jounce_at_strap_m : float or None
+        Jounce where the straps are just taut [m]; None without straps, or if they never are.
+    tyre_load_rest_n : float
+        Load of all its tyres where the set-up stands [N].
+    dampers : dict of str to DamperTrace
+        Its damper sets by name.
+    """
 
     jounce_m: Array
     wind_up_rad: Array
@@ -65,7 +129,19 @@ class AxleTrace:
 
 @dataclass(frozen=True)
 class Energy:
-    """Balance of a run: work in = stored change + dissipated + residual [J]."""
+    """Balance of a run: work in = stored change + dissipated + residual [J].
+
+    Attributes
+    ----------
+    work_in_j : float
+        Work of the road and of a push.
+    stored_change_j : float
+        Kinetic and potential energy at the end less at the beginning.
+    dissipated_j : dict of str to float
+        Loss by kind of part: dampers, tyres, stops and ends, leaf friction, wind-up.
+    residual_j : float
+        What the balance leaves open: the integrator's error.
+    """
 
     work_in_j: float
     stored_change_j: float
@@ -75,28 +151,62 @@ class Energy:
     @property
     def residual_share(self) -> float:
         """Residual as a share of the energy that went through the run."""
-        scale = max(abs(self.work_in_j), abs(self.stored_change_j), sum(map(abs, self.dissipated_j.values())))
+        lost = sum(map(abs, self.dissipated_j.values()))
+        scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost)
         return abs(self.residual_j) / scale if scale > 1e-9 else 0.0
 
 
 @dataclass(frozen=True)
 class Run:
-    """One set-up over one run; all arrays share `time_s` (n,)."""
+    """One set-up over one run; all arrays share `time_s` (n,).
+
+    A run that blew up is flagged `not_finite` and its arrays end there.
+
+    Attributes
+    ----------
+    setup : str
+        The set-up's name.
+    vehicle : Vehicle
+        The truck as set up.
+    run : AnyRun
+        Course, push, drop or release.
+    time_s : (n,) array
+        Evenly spaced from zero [s].
+    heave_m : (n,) array
+        Centre of gravity of the body above where it stood [m].
+    pitch_nose_up_rad : (n,) array
+        Pitch from where it stood [rad].
+    acceleration_m_per_s2 : dict of str to (n,) array
+        Vertical acceleration, upward, at named points of the body [m/s²]; zero at rest. Always
+        holds 'centre of gravity'.
+    front, rear : AxleTrace
+        The axles.
+    energy : Energy
+        The balance of the run.
+    flags : tuple of Flag
+        Where it left the model's validity; empty if it did not.
+    released_s : float
+        From here on nothing disturbs the truck [s].
+    speed_m_per_s : float
+        Held road speed [m/s]; zero for runs on the spot.
+    fine : Run or None
+        The same run at half the step, at the same times; None in the fine one itself.
+    """
 
     setup: str
     vehicle: "Vehicle"
     run: "AnyRun"
     time_s: Array
-    heave_m: Array  # centre of gravity above where it stood
-    pitch_nose_up_rad: Array  # from where it stood
-    acceleration_m_per_s2: dict[str, Array]  # vertical, upward, at named points
+    heave_m: Array
+    pitch_nose_up_rad: Array
+    acceleration_m_per_s2: dict[str, Array]
     front: AxleTrace
     rear: AxleTrace
     energy: Energy
     flags: tuple[Flag, ...]
-    released_s: float  # from here on nothing disturbs the truck
+    released_s: float
     speed_m_per_s: float
-    fine: "Run | None" = None  # the same run at half the step, same samples
+    fine: "Run | None" = None
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

@@ -134,16 +134,18 @@ def line_motion(m, own, axle, lanes):  # type: ignore[no-untyped-def]
         m[at.LENGTH * lanes + lane] = length
         m[at.BY_JOUNCE * lanes + lane] = by_jounce
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up
-        m[at.CLOSING * lanes + lane] = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        closing = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        m[at.CLOSING * lanes + lane] = closing
+        m[at.DRIVEN * lanes + lane] = closing
         m[at.LAW * lanes + lane] = 0.0
         m[at.SLOPE * lanes + lane] = 0.0
 
 
 @blocked
 def line_law(m, ramps, lanes):  # type: ignore[no-untyped-def]
-    """Add one group of ramps to the line's curve of speed."""
+    """Add one group of ramps to the line's curve, at the speed at which the damper itself is driven."""
     for lane in range(lanes):
-        closing = m[at.CLOSING * lanes + lane]
+        closing = m[at.DRIVEN * lanes + lane]
         force = m[at.LAW * lanes + lane]
         slope = m[at.SLOPE * lanes + lane]
         for k in range(at.GROUP):
@@ -156,22 +158,47 @@ def line_law(m, ramps, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def line_bush(m, own, memory, lanes, since, keep):  # type: ignore[no-untyped-def]
-    """Pass the law through its end bushes: the series pair, reduced so that it stays unstiff.
+def bush_predict(m, own, memory, lanes, since):  # type: ignore[no-untyped-def]
+    """Find the damper's own speed behind its end bushes: the series pair, solved so that it stays unstiff.
 
-    The pair's force f follows the law g by tau df/dt = g - f with tau = slope x give, solved exactly for a g
-    that runs straight from the start of the step (docs/equations.md, "End bushes").
+    With bush rate k and the law's slope s, the damper's speed u lags the line's v: (s/k) du/dt = v - u. Solved
+    exactly for a slope kept from the start of the step and a v that runs straight (docs/equations.md, "End bushes").
     """
     for lane in range(lanes):
-        law = m[at.LAW * lanes + lane]
-        lag = m[at.SLOPE * lanes + lane] * own[L_BUSH * lanes + lane] / since
+        closing = m[at.CLOSING * lanes + lane]
+        u = memory[lane]
+        v = memory[lanes + lane]
+        slope = memory[2 * lanes + lane]
+        lag = slope * own[L_BUSH * lanes + lane] / since
         left = decay(lag)
-        rise = law - memory[lanes + lane]
-        force = law - lag * (1.0 - left) * rise + left * (memory[lane] - memory[lanes + lane])
-        m[at.LAW * lanes + lane] = force
-        # Only the first stage of a step, whose speed is final, may be remembered.
-        memory[lane] += keep * (force - memory[lane])
-        memory[lanes + lane] += keep * (law - memory[lanes + lane])
+        driven = closing - lag * (1.0 - left) * (closing - v) + left * (u - v)
+        m[at.DRIVEN * lanes + lane] = driven
+        m[at.FORECAST * lanes + lane] = memory[3 * lanes + lane] + slope * (driven - u)
+
+
+@blocked
+def bush_correct(m, own, lanes, settled):  # type: ignore[no-untyped-def]
+    """Move the damper's speed to where its law gives the forecast force; differs only past a knee.
+
+    Force runs on smoothly through a knee while the damper's speed does not, so it is the force that is forecast.
+    """
+    for lane in range(lanes):
+        slope = m[at.SLOPE * lanes + lane]
+        miss = m[at.FORECAST * lanes + lane] - m[at.LAW * lanes + lane]
+        soft = 0.0 if own[L_BUSH * lanes + lane] == 0.0 else 1.0 - settled
+        m[at.DRIVEN * lanes + lane] += soft * miss * slope / (slope * slope + 1e-9)
+        m[at.LAW * lanes + lane] = 0.0
+        m[at.SLOPE * lanes + lane] = 0.0
+
+
+@blocked
+def bush_keep(m, memory, lanes):  # type: ignore[no-untyped-def]
+    """Remember the pair at the start of a step."""
+    for lane in range(lanes):
+        memory[lane] = m[at.DRIVEN * lanes + lane]
+        memory[lanes + lane] = m[at.CLOSING * lanes + lane]
+        memory[2 * lanes + lane] = m[at.SLOPE * lanes + lane]
+        memory[3 * lanes + lane] = m[at.LAW * lanes + lane]
 
 
 @blocked

@@ -11,8 +11,10 @@ from sim.kernel import layout as at
 from sim.kernel.equations import (
     accelerations,
     axle_forces,
+    bush_correct,
+    bush_keep,
+    bush_predict,
     guide,
-    line_bush,
     line_forces,
     line_law,
     line_motion,
@@ -20,6 +22,7 @@ from sim.kernel.equations import (
 from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
 
 V = at.COORDINATES
+LAG = at.Line._fields.index("bush_give")
 STEADY = 1e12  # a time since which any bush has settled [s]
 
 
@@ -43,7 +46,7 @@ def advance(m, lanes, weight, ahead, first):  # type: ignore[no-untyped-def]
 
 @blocked
 def all_lines(  # type: ignore[no-untyped-def]
-    m, lines, bushed, knots, first_group, memory, first, last, axle, lanes, since, keep, out, wrote, write
+    m, lines, bushed, knots, first_group, memory, first, last, axle, lanes, since, settled, keep, out, wrote, write
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
 
@@ -53,10 +56,16 @@ def all_lines(  # type: ignore[no-untyped-def]
     for number in range(first, last):
         own = lines[number]
         line_motion(m, own, axle, lanes)
+        if bushed[number] != 0:
+            bush_predict(m, own, memory[number], lanes, since)
         for group in range(first_group[number], first_group[number + 1]):
             line_law(m, knots[group], lanes)
         if bushed[number] != 0:
-            line_bush(m, own, memory[number], lanes, since, keep)
+            bush_correct(m, own, lanes, settled)
+            for group in range(first_group[number], first_group[number + 1]):
+                line_law(m, knots[group], lanes)
+            if keep:
+                bush_keep(m, memory[number], lanes)
         line_forces(m, own, axle, lanes)
         if write:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
@@ -102,7 +111,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         knots : (groups, GROUP * KNOT_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
         out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
-        memory : (lines, 2 * lanes) of the end bushes.
+        memory : (lines, BUSH_ROWS * lanes) of the end bushes.
         """
         wrote = 0
         for index in range(steps + 1):
@@ -113,15 +122,16 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 since = step if stage == 0 or stage == 3 else 0.5 * step
                 if index == 0 and stage == 0:
                     since = STEADY
-                keep = 1.0 if stage == 0 else 0.0
+                settled = 1.0 if index == 0 and stage == 0 else 0.0
+                keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes)
                 write = traced and stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes)
                 axle_forces(m, at.FRONT, lanes, heights[at.FRONT, sample], rates[at.FRONT, sample])
-                all_lines(m, lines, bushed, knots, first_group, memory, 0, lines_front, at.FRONT, lanes, since, keep, out, wrote, write)
+                all_lines(m, lines, bushed, knots, first_group, memory, 0, lines_front, at.FRONT, lanes, since, settled, keep, out, wrote, write)
                 guide(m, at.REAR, lanes)
                 axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
-                all_lines(m, lines, bushed, knots, first_group, memory, lines_front, bushed.size, at.REAR, lanes, since, keep, out, wrote, write)
+                all_lines(m, lines, bushed, knots, first_group, memory, lines_front, bushed.size, at.REAR, lanes, since, settled, keep, out, wrote, write)
                 accelerations(m, lanes, push[sample])
                 if stage == 0 and index % every == 0:
                     if traced:
@@ -158,28 +168,34 @@ run_single = _build(SINGLE, traced=True)
 run_block = _build(BLOCK, traced=False)
 
 
+@blocked
+def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):  # type: ignore[no-untyped-def]
+    """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
+    for number in range(first, last):
+        own = lines[number]
+        line_motion(m, own, axle, 1)
+        if pair.size > 0 and own[LAG] > 0.0:
+            m[at.DRIVEN] = pair[number]
+        for group in range(first_group[number], first_group[number + 1]):
+            line_law(m, knots[group], 1)
+        if pair.size > 0 and own[LAG] > 0.0:
+            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (own[LAG] * m[at.SLOPE])
+        line_forces(m, own, axle, 1)
+
+
 @compiled
-def derivative(m, lines, lines_front, knots, first_group, heights, rates, push):  # type: ignore[no-untyped-def]
+def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):  # type: ignore[no-untyped-def]
     """Evaluate the same equations once, for one lane: rest, linear view and reference integrators.
 
     Reads the state in rows POINT and leaves its derivative in rows RATE, loads and line forces in theirs.
-    heights, rates : (2,) road under front and rear. End bushes are taken as settled.
+    heights, rates : (2,) road under front and rear. pair : (lines,) speeds of dampers on end bushes as states of
+    their own, whose rates are written to pair_rate; or (0,), then the bushes are taken as settled.
     """
     begin(m, 1)
     guide(m, at.FRONT, 1)
     axle_forces(m, at.FRONT, 1, heights[0], rates[0])
-    for number in range(lines_front):
-        own = lines[number]
-        line_motion(m, own, at.FRONT, 1)
-        for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots[group], 1)
-        line_forces(m, own, at.FRONT, 1)
+    lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
     guide(m, at.REAR, 1)
     axle_forces(m, at.REAR, 1, heights[1], rates[1])
-    for number in range(lines_front, first_group.size - 1):
-        own = lines[number]
-        line_motion(m, own, at.REAR, 1)
-        for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots[group], 1)
-        line_forces(m, own, at.REAR, 1)
+    lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
     accelerations(m, 1, push)

@@ -171,7 +171,12 @@ CLOSING: Final = LINE_SCRATCH + 3
 LAW: Final = LINE_SCRATCH + 4
 SLOPE: Final = LINE_SCRATCH + 5
 WHOLE: Final = LINE_SCRATCH + 6
-MEMORY_ROWS: Final = LINE_SCRATCH + 7
+DRIVEN: Final = LINE_SCRATCH + 7  # speed of the damper itself, behind its bushes
+FORECAST: Final = LINE_SCRATCH + 8
+MEMORY_ROWS: Final = LINE_SCRATCH + 9
+
+BUSH_ROWS: Final = 4
+"""What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""
 
 LINE_ROWS: Final = len(Line._fields)
 KNOT_ROWS: Final = len(Knot._fields)

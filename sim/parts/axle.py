@@ -8,7 +8,7 @@ from pydantic import Field
 from sim.description import Description
 from sim.parts.dampers.damper_set import DamperSet
 from sim.parts.guides import Guide
-from sim.parts.places import AxlePoint
+from sim.parts.places import CENTRE, AxlePoint
 from sim.parts.springs import Spring
 from sim.parts.stop import Stop
 from sim.parts.strap import Strap
@@ -21,7 +21,7 @@ class Housing(Description):
 
     mass: Annotated[Mass, Gt(0)] = Field(description="With wheels and tyres, without dampers whose mass is given.")
     pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(description="Of the housing without its wheels, about its centre of gravity.")
-    centre_of_gravity: AxlePoint = AxlePoint(ahead=0.0, above=0.0)
+    centre_of_gravity: AxlePoint = CENTRE
 
 
 class Axle(Description):

@@ -34,3 +34,7 @@ class SprungPlace:
     def up(self, point: BodyPoint) -> float:
         """Return how far a body point is above the centre of gravity [m]."""
         return point.above_ground - self.cg_above_ground
+
+
+CENTRE = AxlePoint(ahead="0 mm", above="0 mm")  # type: ignore[arg-type]  # text is what people write
+"""The axle's own centre."""

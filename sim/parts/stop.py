@@ -6,7 +6,7 @@ from annotated_types import Ge, Gt
 from pydantic import Field, model_validator
 
 from sim.description import Description
-from sim.parts.places import AxlePoint
+from sim.parts.places import CENTRE, AxlePoint
 from sim.units import Length, Stiffness
 
 
@@ -25,7 +25,7 @@ class Stop(Description):
     loss: Annotated[float, Ge(0), Gt(-1)] = Field(
         default=0.15, description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back."
     )
-    meets: AxlePoint = Field(default=AxlePoint(ahead=0.0, above=0.0), description="Where it meets the axle.", validate_default=False)
+    meets: AxlePoint = Field(default=CENTRE, description="Where it meets the axle.", validate_default=False)
 
     @model_validator(mode="after")
     def _stiffens(self) -> "Stop":

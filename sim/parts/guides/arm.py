@@ -35,7 +35,7 @@ class Arm(Description):
         return place.forward(self.pivot) + reach, ahead * (np.arcsin(dz / radius) - lift)
 
     def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
-        """Return the path for the kernel over as much travel as the arm allows, at most 0.4 m each way.
+        """Return the path for the kernel over as much travel as the arm allows, at most 0.35 m each way.
 
         Raises
         ------
@@ -47,7 +47,7 @@ class Arm(Description):
         radius = float(np.hypot(dx, dz))
         if abs(dx) < 0.25:
             raise ValueError(f"the arm reaches only {abs(dx) * 1e3:.0f} mm along the truck; at least 250 mm is needed")
-        room = 0.8 * radius
+        room = 0.7 * radius
         return lowered(
-            lambda jounce: self.path(jounce, place, forward, up), max(-0.4, -room - dz), min(0.4, room - dz)
+            lambda jounce: self.path(jounce, place, forward, up), max(-0.35, -room - dz), min(0.35, room - dz)
         )

@@ -49,16 +49,16 @@ class Leaf(Description):
         return forward + middle - side * np.sqrt(radius**2 - drop**2), self.rotation_with_jounce * jounce
 
     def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
-        """Return the path for the kernel, over at most 0.4 m each way.
+        """Return the path for the kernel, over at most 0.3 m each way.
 
         Raises
         ------
         ValueError
             If the arc's middle is too far above or below the axle for its radius.
         """
-        room = 0.8 * self.radius_m
+        room = 0.6 * self.radius_m
         if abs(self.path_centre_above) > 0.5 * self.radius_m:
             raise ValueError("path_centre_above is more than half of the path's radius: the pack would not be a leaf")
-        low = max(-0.4, self.path_centre_above - room)
-        high = min(0.4, self.path_centre_above + room)
+        low = max(-0.3, self.path_centre_above - room)
+        high = min(0.3, self.path_centre_above + room)
         return lowered(lambda jounce: self.path(jounce, place, forward, up), low, high)

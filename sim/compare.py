@@ -1,0 +1,67 @@
+"""Several set-ups over the same run: their traces and their measures side by side."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from sim.measures import Measure, measures_for
+from sim.measures.table import Value
+from sim.measures.worst import worst
+from sim.result import Run
+
+
+class Asked(Protocol):
+    """What a comparison keeps of the scenario that asked for it."""
+
+    @property
+    def name(self) -> str:
+        """Name of the scenario."""
+
+    @property
+    def question(self) -> str | None:
+        """What the comparison is to answer, in one line."""
+
+    @property
+    def path(self) -> Path | None:
+        """The file it came from."""
+
+    @property
+    def show(self) -> tuple[str, ...] | None:
+        """Names of the plots wanted; None for all."""
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Every set-up of a scenario over its run.
+
+    Attributes
+    ----------
+    scenario : Asked
+        The scenario, of which name, question, path and wanted plots are read.
+    runs : dict of str to Run
+        By set-up, in the scenario's order.
+    values : dict of str to dict of str to Value
+        By set-up, then by measure name. A set-up may lack a measure: no such damper set.
+    """
+
+    scenario: Asked
+    runs: dict[str, Run]
+    values: dict[str, dict[str, Value]]
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """Measures of all its runs, each once, in the order of the families."""
+        return measures_for(*self.runs.values())
+
+
+def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:
+    """Return the worst set-ups by measure name; empty where none is worse than the others."""
+    found = {}
+    for measure in comparison.measures:
+        values = {
+            setup: row[measure.name]
+            for setup, row in comparison.values.items()
+            if measure.name in row
+        }
+        found[measure.name] = worst(values, measure.better)
+    return found

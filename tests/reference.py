@@ -1,0 +1,119 @@
+"""The same equations integrated by SciPy's DOP853 at tight tolerance, on the road's own rates: a reference for the
+integrator, its steps, its sampled roads and its reduced end bushes (not for the equations themselves)."""
+
+from dataclasses import replace
+
+import numpy as np
+from scipy.integrate import solve_ivp
+
+from sim.kernel import layout as at
+from sim.lower import lower
+from sim.parts.dampers import ramps
+from sim.rest import Equations, rest
+from sim.simulate import road_profile, start_state, with_plan
+
+
+class Curve:
+    """A damper's ramps as a broken line that can be read both ways: the full pair needs speed from force."""
+
+    def __init__(self, knots):
+        starts = sorted({k.sense * k.start for k in knots} | {0.0})
+        ends = np.array([starts[0] - 100.0, *starts, starts[-1] + 100.0])
+        self.speeds = ends
+        self.forces = ramps.force(tuple(knots), ends) if knots else ends * 0.0
+        self.none = not knots
+
+    def speed(self, force):
+        return 0.0 if self.none else float(np.interp(force, self.forces, self.speeds))
+
+    def slope(self, speed):
+        if self.none:
+            return 0.0
+        i = int(np.clip(np.searchsorted(self.speeds, speed) - 1, 0, len(self.speeds) - 2))
+        return float((self.forces[i + 1] - self.forces[i]) / (self.speeds[i + 1] - self.speeds[i]))
+
+
+class Reference:
+    """One set-up over one run by DOP853."""
+
+    def __init__(self, vehicle, run, rtol=1e-10, gravity=None):
+        setup = lower(vehicle) if gravity is None else lower(vehicle, gravity)
+        self.plan = run.plan(setup)
+        self.setup = with_plan(setup, self.plan)
+        self.vehicle = vehicle
+        self.standing = rest(self.setup)
+        self.start = start_state(self.setup, self.plan, self.standing)
+        self.equations = Equations(self.setup)
+        self.lines = len(self.setup.lines)
+        self.rtol = rtol
+        self.curves = [Curve(line.knots) for line in self.setup.lines]
+        self.profiles = None
+        if self.plan.course is not None:
+            self.profiles = [
+                road_profile(self.plan.course, axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles
+            ]
+
+    def road(self, time):
+        if self.profiles is None:
+            return np.zeros(2), np.zeros(2)
+        speed = self.plan.speed_m_per_s
+        heights, rates = np.zeros(2), np.zeros(2)
+        for index, (name, _) in enumerate(self.vehicle.axles):
+            x = np.array([speed * time - self.plan.lead_m - self.vehicle.axle_behind_front_m(name)])
+            heights[index] = self.profiles[index].height(x)[0]
+            rates[index] = self.profiles[index].rate(x, speed)[0]
+        return heights, rates
+
+    def push(self, time):
+        return float(self.plan.push.at(np.array([time]))[0]) if self.plan.push else 0.0
+
+    def rhs(self, time, y):
+        heights, rates = self.road(time)
+        state = np.zeros(at.STATES)
+        state[: at.MOTION] = y[: at.MOTION]
+        pair = y[at.MOTION :]
+        speeds = np.array([c.speed(f) for c, f in zip(self.curves, pair, strict=True)])
+        d = self.equations.derivative(state, heights, rates, self.push(time), speeds)
+        slopes = np.array([c.slope(u) for c, u in zip(self.curves, speeds, strict=True)])
+        return np.concatenate([d[: at.MOTION], self.equations.pair_rate * slopes])
+
+    def solve(self, times, pieces=()):
+        """Return states (n, MOTION + lines) at the given times; integration starts afresh at `pieces`."""
+        y = np.concatenate([self.start[: at.MOTION], np.zeros(self.lines)])
+        bounds = [times[0], *[p for p in pieces if times[0] < p < times[-1]], times[-1]]
+        out = np.empty((len(times), y.size))
+        for begin, end in zip(bounds, bounds[1:], strict=False):
+            inside = (times >= begin) & (times <= end)
+            wanted = times[inside]
+            asked = wanted if wanted.size and wanted[-1] == end else np.append(wanted, end)
+            found = solve_ivp(self.rhs, (begin, end), y, "DOP853", asked, rtol=self.rtol, atol=1e-11, max_step=0.02)
+            assert found.success, found.message
+            out[inside] = found.y[:, : wanted.size].T
+            y = found.y[:, -1]
+        return out
+
+    def loads_and_acceleration(self, times, states):
+        """Return tyre loads (n, 2) and the upward acceleration of the centre of gravity (n,)."""
+        loads, up = np.empty((len(times), 2)), np.empty(len(times))
+        for i, (time, y) in enumerate(zip(times, states, strict=True)):
+            heights, rates = self.road(time)
+            state = np.zeros(at.STATES)
+            state[: at.MOTION] = y[: at.MOTION]
+            speeds = np.array([c.speed(f) for c, f in zip(self.curves, y[at.MOTION :], strict=True)])
+            up[i] = self.equations.derivative(state, heights, rates, self.push(time), speeds)[at.COORDINATES + at.Z]
+            loads[i] = self.equations.tyre_loads()
+        return loads, up
+
+
+def without_bushes(vehicle):
+    """Return a set-up with rigid damper ends."""
+    changes = {
+        f"{name}.dampers.{key}.bush_rate": "none"
+        for name, axle in vehicle.axles
+        for key, damper in axle.dampers.items()
+        if damper.bush_rate is not None
+    }
+    return vehicle.changed(changes) if changes else vehicle
+
+
+__all__ = ["Reference", "replace", "without_bushes"]
