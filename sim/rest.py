@@ -16,6 +16,9 @@ Array = npt.NDArray[np.float64]
 TOLERANCE = 1e-9
 """Largest acceleration [m/s², rad/s²] of a truck that is said to stand."""
 
+SETTLED_M = 1e-11
+"""Or that is this near [m, rad] to where it stands: very stiff parts leave accelerations from rounding alone."""
+
 
 @dataclass(frozen=True)
 class Rest:
@@ -124,6 +127,8 @@ def _newton(function: object, start: Array) -> Array | None:
             move = np.linalg.solve(jacobian, -residual)
         except np.linalg.LinAlgError:
             return None
+        if float(np.max(np.abs(move))) < SETTLED_M:
+            return values
         # Half and half again until it helps: stops and straps have corners.
         share = min(1.0, 0.1 / max(float(np.max(np.abs(move))), 1e-12))
         for _ in range(12):
@@ -132,7 +137,6 @@ def _newton(function: object, start: Array) -> Array | None:
                 break
             share *= 0.5
         else:
-            # Rounding may stop the last digits; accept what is far below anything that moves.
-            return values if size < 1e3 * TOLERANCE else None
+            return None
         values, residual = values + share * move, trial
     return None

@@ -141,18 +141,21 @@ class Energy:
         Loss by kind of part: dampers, tyres, stops and ends, leaf friction, wind-up.
     residual_j : float
         What the balance leaves open: the integrator's error.
+    swing_j : float
+        Largest kinetic energy of the body on the way: what a run without losses passes to and fro.
     """
 
     work_in_j: float
     stored_change_j: float
     dissipated_j: dict[str, float]
     residual_j: float
+    swing_j: float = 0.0
 
     @property
     def residual_share(self) -> float:
         """Residual as a share of the energy that went through the run."""
         lost = sum(map(abs, self.dissipated_j.values()))
-        scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost)
+        scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost, self.swing_j)
         return abs(self.residual_j) / scale if scale > 1e-9 else 0.0
 
 

@@ -188,4 +188,6 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
     }
     work = float(last[at.WORK_ROAD] + last[at.WORK_PUSH])
     change += bushes
-    return Energy(work, change, dissipated, work - change - sum(dissipated.values()))
+    up, pitching = trace[:, at.COORDINATES + at.Z], trace[:, at.COORDINATES + at.PITCH]
+    swing = float(np.max(0.5 * setup.body.mass * up**2 + 0.5 * setup.body.pitch_inertia * pitching**2))
+    return Energy(work, change, dissipated, work - change - sum(dissipated.values()), swing)

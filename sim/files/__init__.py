@@ -1,0 +1,1 @@
+"""Reading what people wrote: the only place that knows YAML."""

@@ -1,0 +1,197 @@
+"""Reads one YAML file into plain data, remembering where each thing stands.
+
+Only what a person means survives: numbers that look like numbers, `true`, `false`, `null`, and text. YAML 1.1
+would also read `on` as true, `010` as eight and `1:30` as ninety; here they stay text and are judged as such.
+"""
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import yaml
+
+from sim.errors import InputError, Problem
+
+LARGEST_BYTES = 2_000_000
+MOST_NODES = 100_000
+
+Place = tuple[str | int, ...]
+
+
+class Mark(NamedTuple):
+    """Where something stands: file, line and column, both from 1."""
+
+    file: str
+    line: int
+    column: int
+
+
+@dataclass(frozen=True)
+class Document:
+    """Plain data of a file, and the marks of every value and key by its place."""
+
+    data: dict[str, Any]
+    path: Path
+    marks: dict[Place, Mark] = field(default_factory=dict)
+    key_marks: dict[Place, Mark] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """The file's name as messages show it."""
+        return shown(self.path)
+
+    def mark(self, place: Place) -> Mark:
+        """Return the mark of a place, or of the nearest thing around it."""
+        while place and place not in self.marks:
+            place = place[:-1]
+        return self.marks.get(place, Mark(self.name, 1, 1))
+
+
+def shown(path: Path) -> str:
+    """Return a path relative to where the command runs, if it lies there."""
+    try:
+        return str(path.resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return str(path)
+
+
+def read(path: str | Path) -> Document:
+    """Read a YAML file whose top is a mapping.
+
+    Raises
+    ------
+    InputError
+        If it is missing, empty, too large, not text, not YAML, has a key twice, or unfolds endlessly.
+    """
+    path = Path(path)
+    text = _text(path)
+    try:
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        raise InputError(
+            Problem(
+                f"this is not YAML: {error.problem or error}", shown(path),
+                mark.line + 1 if mark else None, mark.column + 1 if mark else None,
+                suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
+            )
+        ) from None  # fmt: skip
+    except (yaml.YAMLError, RecursionError, ValueError) as error:
+        raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", shown(path))) from None
+    if node is None:
+        raise InputError(Problem("the file is empty", shown(path), suggestion="begin with e.g. 'kind: scenario'"))
+    if not isinstance(node, yaml.MappingNode):
+        raise InputError(Problem("the file must be a list of 'key: value' lines", shown(path), 1, 1))
+    builder = _Builder(shown(path))
+    data = builder.built(node, (), ())
+    if builder.problems:
+        raise InputError(builder.problems)
+    return Document(data, path, builder.marks, builder.key_marks)
+
+
+def _text(path: Path) -> str:
+    name = shown(path)
+    try:
+        if path.is_dir():
+            raise InputError(Problem("this is a folder, not a file", name))
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            raise InputError(
+                Problem(f"the file is {size / 1e6:.1f} MB; at most {LARGEST_BYTES / 1e6:.0f} MB are read", name, suggestion="put long tables into a CSV file")
+            )
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        near = _nearest_file(path)
+        raise InputError(Problem("there is no such file", name, suggestion=f"did you mean {near}?" if near else "")) from None
+    except OSError as error:
+        raise InputError(Problem(f"the file cannot be read: {error.strerror or error}", name)) from None
+    if b"\x00" in raw:
+        raise InputError(Problem("this is a binary file, not text", name))
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise InputError(Problem("this is not UTF-8 text", name, line, 1, suggestion="save it as UTF-8")) from None
+    if not text.strip():
+        raise InputError(Problem("the file is empty", name, suggestion="begin with e.g. 'kind: scenario'"))
+    return text
+
+
+def _nearest_file(path: Path) -> str:
+    import difflib
+
+    if not path.parent.is_dir():
+        return ""
+    names = [p.name for p in path.parent.iterdir() if p.suffix in (".yaml", ".yml", ".csv")]
+    near = difflib.get_close_matches(path.name, names, 1, 0.5)
+    return shown(path.parent / near[0]) if near else ""
+
+
+INTEGER = re.compile(r"[+-]?(0|[1-9]\d*)$")
+DECIMAL = re.compile(r"[+-]?(\d+\.\d*|\.\d+|\d+)([eE][+-]?\d+)?$")
+
+
+class _Builder:
+    """Turns YAML nodes into plain data and collects marks."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.marks: dict[Place, Mark] = {}
+        self.key_marks: dict[Place, Mark] = {}
+        self.problems: list[Problem] = []
+        self.count = 0
+
+    def mark(self, node: yaml.Node) -> Mark:
+        return Mark(self.file, node.start_mark.line + 1, node.start_mark.column + 1)
+
+    def built(self, node: yaml.Node, place: Place, above: tuple[int, ...]) -> Any:
+        self.count += 1
+        mark = self.mark(node)
+        if self.count > MOST_NODES or id(node) in above or len(above) > 60:
+            raise InputError(
+                Problem("the file's aliases (&name, *name) unfold without end", self.file, mark.line, mark.column, suggestion="write the repeated part out, or use it fewer times")
+            )
+        self.marks[place] = mark
+        if isinstance(node, yaml.ScalarNode):
+            return _scalar(node)
+        above = (*above, id(node))
+        if isinstance(node, yaml.SequenceNode):
+            return [self.built(child, (*place, index), above) for index, child in enumerate(node.value)]
+        return self._mapping(node, place, above)
+
+    def _mapping(self, node: yaml.Node, place: Place, above: tuple[int, ...]) -> dict[str, Any]:
+        data: dict[str, Any] = {}
+        for key_node, value_node in node.value:
+            mark = self.mark(key_node)
+            if not isinstance(key_node, yaml.ScalarNode):
+                self.problems.append(Problem("a key must be plain text", self.file, mark.line, mark.column))
+                continue
+            key = str(key_node.value)
+            if key == "<<":
+                self.problems.append(Problem("merging with '<<' is not supported", self.file, mark.line, mark.column, suggestion="write the keys out"))
+                continue
+            if key in data:
+                first = self.key_marks[(*place, key)]
+                self.problems.append(
+                    Problem(f"the key '{key}' is given twice; first in line {first.line}", self.file, mark.line, mark.column, suggestion="delete one of them")
+                )
+                continue
+            self.key_marks[(*place, key)] = mark
+            data[key] = self.built(value_node, (*place, key), above)
+        return data
+
+
+def _scalar(node: yaml.ScalarNode) -> str | int | float | bool | None:
+    text = str(node.value)
+    if node.style is not None:
+        return text
+    if text in ("", "~", "null"):
+        return None
+    if text in ("true", "false"):
+        return text == "true"
+    if INTEGER.match(text):
+        return int(text)
+    if DECIMAL.match(text):
+        return float(text)
+    return text

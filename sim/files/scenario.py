@@ -1,0 +1,239 @@
+"""The three kinds of file: vehicle, course, scenario."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import Field, TypeAdapter, ValidationError
+
+from sim.description import Description
+from sim.errors import InputError, Problem
+from sim.files.changes import changed, document_of
+from sim.files.messages import nearest, problems_of
+from sim.files.reader import Document, Mark, Place, read, shown
+
+if TYPE_CHECKING:
+    from sim.parts.vehicle import Vehicle
+    from sim.roads.course import Course
+    from sim.runs import AnyRun
+
+KINDS = ("vehicle", "course", "scenario")
+
+
+class ScenarioFile(Description):
+    """One question, put to several set-ups of one vehicle in one run."""
+
+    kind: Literal["scenario"]
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    question: str = Field(default="", description="What is to be found out, in one line.")
+    vehicle: str = Field(description="Vehicle file, relative to this one.")
+    run: Any = Field(description="Course, push, drop or release.")
+    setups: Annotated[dict[str, dict[str, Any]], Field(min_length=1, max_length=8)] = Field(
+        description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
+    )
+    show: tuple[str, ...] | None = Field(default=None, description="Names of the plots wanted; left out: all.")
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """A scenario with its files read and every set-up validated."""
+
+    name: str
+    question: str
+    path: Path
+    vehicle: "Vehicle"
+    setups: "dict[str, Vehicle]"
+    changes: dict[str, dict[str, Any]]
+    run: "AnyRun"
+    show: tuple[str, ...] | None
+    sources: tuple[Path, ...]  # every file that was read
+
+
+def load(path: str | Path) -> "Vehicle | Course | Scenario":
+    """Read a vehicle, course or scenario file, whichever it says it is.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    document = read(path)
+    kind = _kind(document)
+    if kind == "vehicle":
+        return validated_vehicle(document)
+    if kind == "course":
+        return _course(document)
+    return _scenario(document)
+
+
+def load_vehicle(path: str | Path) -> "Vehicle":
+    """Read a vehicle file."""
+    return validated_vehicle(_of_kind(read(path), "vehicle"))
+
+
+def load_course(path: str | Path) -> "Course":
+    """Read a course file."""
+    return _course(_of_kind(read(path), "course"))
+
+
+def load_scenario(path: str | Path) -> Scenario:
+    """Read a scenario file, and the vehicle and course that it names."""
+    return _scenario(_of_kind(read(path), "scenario"))
+
+
+def vehicle_from(data: Mapping[str, Any], name: str = "vehicle") -> "Vehicle":
+    """Make a vehicle of a mapping with the same keys as a vehicle file."""
+    return validated_vehicle(document_of(data, name))
+
+
+def _kind(document: Document) -> str:
+    kind = document.data.get("kind")
+    if kind not in KINDS:
+        mark = document.mark(("kind",))
+        message = "the key 'kind' is missing: it says what this file is" if kind is None else f"'{kind}' is not a kind of file"
+        raise InputError(
+            Problem(message, mark.file, mark.line, mark.column, "kind", allowed=", ".join(KINDS), suggestion=nearest(str(kind), list(KINDS)))
+        )
+    return str(kind)
+
+
+def _of_kind(document: Document, wanted: str) -> Document:
+    kind = _kind(document)
+    if kind != wanted:
+        mark = document.mark(("kind",))
+        raise InputError(Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind"))
+    return document
+
+
+def validated_vehicle(document: Document) -> "Vehicle":
+    """Validate a vehicle's document; the vehicle keeps it, so that set-ups can change it.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    from sim.parts.vehicle import Vehicle
+
+    try:
+        vehicle = Vehicle.model_validate(document.data)
+    except ValidationError as error:
+        raise InputError(problems_of(error, document, Vehicle)) from None
+    vehicle._document = document
+    return vehicle
+
+
+def _course(document: Document) -> "Course":
+    from sim.roads.course import Course
+
+    try:
+        return Course.model_validate(document.data, context={"folder": document.path.parent})
+    except ValidationError as error:
+        raise InputError(problems_of(error, document, Course)) from None
+
+
+def _scenario(document: Document) -> Scenario:
+    problems: list[Problem] = []
+    try:
+        file = ScenarioFile.model_validate(_with_texts(document.data))
+    except ValidationError as error:
+        raise InputError(problems_of(error, document, ScenarioFile)) from None
+    folder = document.path.parent
+    sources = [document.path]
+    vehicle = None
+    try:
+        vehicle = load_vehicle(folder / file.vehicle)
+        sources.append(folder / file.vehicle)
+    except InputError as error:
+        problems += _pointed(error, document, ("vehicle",))
+    run = None
+    try:
+        run = _run(document, folder, sources)
+    except InputError as error:
+        problems += error.problems
+    setups = {}
+    if vehicle is not None:
+        for name, changes in file.setups.items():
+            marks = {path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes}
+            try:
+                setups[name] = _setup(vehicle, changes, marks, name)
+            except InputError as error:
+                problems += [p for p in error.problems if p not in problems]
+    problems += _unknown_plots(document, file.show)
+    if problems:
+        raise InputError(problems)
+    assert vehicle is not None and run is not None  # else there were problems
+    return Scenario(
+        file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources)
+    )
+
+
+def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
+    """Return the data with empty set-ups (`name:` and nothing more) as set-ups without changes."""
+    setups = data.get("setups")
+    if not isinstance(setups, dict):
+        return data
+    return {**data, "setups": {name: {} if value is None else value for name, value in setups.items()}}
+
+
+def _setup(vehicle: "Vehicle", changes: dict[str, Any], marks: dict[str, Mark], name: str) -> "Vehicle":
+    if not changes:
+        return vehicle
+    made = validated_vehicle(changed(vehicle._document, changes, marks, name))
+    made._reference = vehicle
+    return made
+
+
+def _pointed(error: InputError, document: Document, place: Place) -> list[Problem]:
+    """Return the problems of a file that another one names; one without a line points to where it is named."""
+    mark = document.mark(place)
+    return [
+        p if p.line is not None else Problem(f"{p.file}: {p.message}", mark.file, mark.line, mark.column, ".".join(map(str, place)), p.given, p.allowed, p.suggestion)
+        for p in error.problems
+    ]
+
+
+def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
+    from sim.runs import AnyRun
+
+    data = document.data["run"]
+    context = {"folder": folder}
+    whole = document
+    if isinstance(data, dict) and isinstance(data.get("course"), str):
+        path = folder / data["course"]
+        try:
+            course = _of_kind(read(path), "course")
+        except InputError as error:
+            raise InputError(_pointed(error, document, ("run", "course"))) from None
+        sources.append(path)
+        context = {"folder": path.parent}
+        marks, keys = dict(document.marks), dict(document.key_marks)
+        marks.update({("run", "course", *place): mark for place, mark in course.marks.items()})
+        keys.update({("run", "course", *place): mark for place, mark in course.key_marks.items()})
+        whole = Document({**document.data, "run": {**data, "course": course.data}}, document.path, marks, keys)
+    elif isinstance(data, dict) and isinstance(data.get("course"), dict):
+        inline = {"kind": "course", "name": "course of this scenario", **data["course"]}
+        whole = Document({**document.data, "run": {**data, "course": inline}}, document.path, document.marks, document.key_marks)
+    adapter: TypeAdapter[Any] = TypeAdapter(AnyRun)
+    try:
+        run = adapter.validate_python(whole.data["run"], context=context)
+    except ValidationError as error:
+        raise InputError(problems_of(error, whole, AnyRun, ("run",))) from None
+    return run  # type: ignore[no-any-return]
+
+
+def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:
+    from sim.plots.names import NAMES
+
+    problems = []
+    for index, name in enumerate(show or ()):
+        if name not in NAMES:
+            mark = document.mark(("show", index))
+            problems.append(
+                Problem(f"there is no plot '{name}'", mark.file, mark.line, mark.column, f"show.{index}", allowed=", ".join(NAMES), suggestion=nearest(name, list(NAMES)))
+            )
+    return problems
+
+
+__all__ = ["Scenario", "ScenarioFile", "load", "load_course", "load_scenario", "load_vehicle", "shown", "validated_vehicle", "vehicle_from"]

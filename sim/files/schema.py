@@ -1,0 +1,35 @@
+"""JSON schemas of the file kinds, so that editors complete and check while one writes."""
+
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from sim.files.scenario import ScenarioFile
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """Return the JSON schema of each kind of file, by kind."""
+    from sim.parts.vehicle import Vehicle
+    from sim.roads.course import Course
+    from sim.runs import AnyRun
+
+    runs: TypeAdapter[Any] = TypeAdapter(AnyRun)
+    scenario = ScenarioFile.model_json_schema()
+    run = runs.json_schema(ref_template="#/$defs/{model}")
+    definitions = run.pop("$defs", {})
+    # A course may be named by its file instead of being written out.
+    course = definitions["sim__runs__course__Course"] if "sim__runs__course__Course" in definitions else None
+    for definition in definitions.values():
+        properties = definition.get("properties", {})
+        if "course" in properties and "speed" in properties:
+            course = definition
+    if course is not None:
+        inner = course["properties"]["course"]
+        course["properties"]["course"] = {"anyOf": [{"type": "string", "description": "Course file, relative to this one."}, inner]}
+    scenario.setdefault("$defs", {}).update(definitions)
+    scenario["properties"]["run"] = run
+    made = {"vehicle": Vehicle.model_json_schema(), "course": Course.model_json_schema(), "scenario": scenario}
+    for kind, schema in made.items():
+        schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+        schema["title"] = f"jounce {kind} file"
+    return made

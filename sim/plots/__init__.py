@@ -1,0 +1,27 @@
+"""Plots: the list. A new one is a file beside these and its line here."""
+
+from collections.abc import Callable
+
+from matplotlib.figure import Figure
+
+from sim.compare import Comparison
+from sim.plots import (
+    axle_travel,
+    bounce_and_pitch,
+    damper_force_speed,
+    overlay,
+    road_and_wheels,
+    tyre_load,
+)
+
+PLOTS: dict[str, Callable[[Comparison], Figure]] = {
+    overlay.NAME: overlay.figure,
+    road_and_wheels.NAME: road_and_wheels.figure,
+    bounce_and_pitch.NAME: bounce_and_pitch.figure,
+    axle_travel.NAME: axle_travel.figure,
+    tyre_load.NAME: tyre_load.figure,
+    damper_force_speed.NAME: damper_force_speed.figure,
+}
+"""By the name that a scenario's `show` asks for, in the order they are drawn."""
+
+__all__ = ["PLOTS"]

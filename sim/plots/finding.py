@@ -1,0 +1,95 @@
+"""The sentence of a title: what the values say about the set-ups.
+
+A set-up's name is a person's own words, so sentences are built around it: "With NAME the ...".
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import isnan, nan
+
+from sim.compare import Comparison
+from sim.measures.measure import Better
+from sim.plots.lettering import clean, shortened
+from sim.plots.page import TITLE
+
+NAME_IN = 3.4
+"""Width that a set-up's name may take in a title [in]; the legend has it in full."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Values of one thing by set-up, and how they are told.
+
+    Attributes
+    ----------
+    values : mapping of str to float
+        By set-up; nan where it does not apply.
+    better : "less" or "more"
+        Which way is better.
+    says : callable
+        From a value to what follows the set-up: "the front tyres are off the ground 3 % ...".
+    short : callable
+        From a value to its number alone, for the second set-up: "3 %".
+    """
+
+    values: Mapping[str, float]
+    better: Better
+    says: Callable[[float], str]
+    short: Callable[[float], str]
+
+
+def values(comparison: Comparison, measure: str) -> dict[str, float]:
+    """Return a measure by set-up, nan where it does not apply or the run broke down."""
+    found = {}
+    for setup, run in comparison.runs.items():
+        broken = any(flag.kind == "not_finite" for flag in run.flags)
+        value = comparison.values[setup].get(measure)
+        found[setup] = nan if broken or value is None else value.value
+    return found
+
+
+def sentence(comparison: Comparison, finding: Finding, otherwise: str) -> str:
+    """Return a finding as a sentence: the best set-up against the worst.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Whose set-ups may be flagged.
+    finding : Finding
+        What is to be said.
+    otherwise : str
+        What to say if no set-up has a value.
+    """
+    known = {setup: value for setup, value in finding.values.items() if not isnan(value)}
+    if not known:
+        return otherwise
+    sign = 1.0 if finding.better == "less" else -1.0
+    best = min(known, key=lambda setup: sign * known[setup])
+    worst = max(known, key=lambda setup: sign * known[setup])
+    if len(known) == 1:
+        return f"With {named(comparison, best)} {finding.says(known[best])}"
+    if finding.short(known[best]) == finding.short(known[worst]):
+        everyone = "every set-up" if len(known) == len(comparison.runs) else "all that can say"
+        return f"With {everyone} {finding.says(known[best])}"
+    return (
+        f"With {named(comparison, best)} {finding.says(known[best])}; "
+        f"with {named(comparison, worst)} {finding.short(known[worst])}"
+    )
+
+
+def named(comparison: Comparison, setup: str) -> str:
+    """Return a set-up's name as a title may hold it."""
+    flagged = " (flagged)" if comparison.runs[setup].flags else ""
+    return shortened(clean(setup), NAME_IN, TITLE, bold=True) + flagged
+
+
+def wider(one: Finding, two: Finding) -> Finding:
+    """Return the finding whose worst value is worse: where there is more to tell."""
+    return max(one, two, key=_worst)
+
+
+def _worst(finding: Finding) -> float:
+    sign = 1.0 if finding.better == "less" else -1.0
+    known = [sign * value for value in finding.values.values() if not isnan(value)]
+    return max(known, default=float("-inf"))
+

@@ -1,0 +1,10 @@
+"""Names of the plots, for files that ask for some of them; apart, so that checking needs no drawing library."""
+
+NAMES: tuple[str, ...] = (
+    "road_and_wheels",
+    "bounce_and_pitch",
+    "axle_travel",
+    "damper_force_speed",
+    "tyre_load",
+    "overlay",
+)
