@@ -5,6 +5,7 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
+from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.lower import Lowered
 from sim.rest import Equations, Rest
@@ -15,7 +16,8 @@ LIMIT = 1.5
 FRICTION_SPEED = 3.0
 """Travel speed [m/s] up to which interleaf friction must be followed."""
 
-MOST_SUBSTEPS = 64
+MOST_SUBSTEPS = 128
+"""Past this a run is refused: something is thousands of times stiffer than a truck."""
 
 
 def fastest_rate(setup: Lowered, rest: Rest) -> float:
@@ -62,5 +64,17 @@ def _eigenvalue(equations: Equations, state: npt.NDArray[np.float64]) -> float:
 
 
 def substeps(rate_per_s: float, step_s: float) -> int:
-    """Return into how many parts a step must be cut."""
-    return min(max(ceil(rate_per_s * step_s / LIMIT), 1), MOST_SUBSTEPS)
+    """Return into how many parts a step must be cut.
+
+    Raises
+    ------
+    RunError
+        If that is too many: a rate, a damping or a mass is far out of a truck's range.
+    """
+    parts = max(ceil(rate_per_s * step_s / LIMIT), 1)
+    if parts > MOST_SUBSTEPS:
+        raise RunError(
+            f"Something in this set-up answers within {1e6 / rate_per_s:.0f} millionths of a second, far too stiff for a truck. "
+            "Check rates and dampings for a wrong unit, and masses for a missing digit."
+        )
+    return parts

@@ -10,7 +10,7 @@ from sim.kernel import layout as at
 from sim.lower import lower
 from sim.parts.dampers import ramps
 from sim.rest import Equations, rest
-from sim.simulate import road_profile, start_state, with_plan
+from sim.simulation import road_profile, start_state, with_plan
 
 
 class Curve:

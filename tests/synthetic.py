@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import yaml
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.measures.table import evaluate
 from sim.parts.vehicle import Vehicle
 from sim.result import AxleTrace, DamperTrace, Energy, Run

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots import (
     axle_travel,
     bounce_and_pitch,

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, sentence, values, wider
@@ -74,10 +74,13 @@ def _hits(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
         return {0: "never", 1: "once", 2: "twice"}.get(round(value), f"{value:.0f} times")
 
+    def says(value: float) -> str:
+        if value == 0.0:
+            return f"the {axle} axle never runs into its stops"
+        return f"the {axle} axle runs into its stops {short(value)}"
+
     counts = values(comparison, f"{axle}_stop_hits")
-    return Finding(
-        counts, "less", lambda v: f"the {axle} axle runs into its stops {short(v)}", short
-    )
+    return Finding(counts, "less", says, short)
 
 
 def _left(comparison: Comparison, axle: str) -> Finding:

@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.across import over_time, released
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, sentence, values, wider

@@ -5,16 +5,15 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.ends import heading, ticks_above, ticks_below
 from sim.plots.envelope import LARGEST, cells, drawable
-from sim.plots.finding import Finding, sentence, wider
+from sim.plots.finding import Finding, brief, broke_down, sentence, wider
 from sim.plots.page import Page, page
 from sim.plots.panel import Panel
 from sim.plots.scale import Scale, scale_of
 from sim.plots.style import Look, drawing
 from sim.result import Array, DamperTrace
-from sim.units import show
 
 NAME = "damper_force_speed"
 
@@ -41,8 +40,10 @@ def figure(comparison: Comparison) -> Figure:
         if not sets:
             made.paragraph("No damper is fitted in any set-up.")
         keys = list(sets)
+        speeds = [d.speed_m_per_s for dampers in sets.values() for d in dampers.values()]
+        x = scale_of(speeds, "speed", include=(0.0,), pad=0.1)
         for start in range(0, len(keys), len(COLUMNS)):
-            _row(made, sets, keys[start : start + len(COLUMNS)])
+            _row(made, sets, keys[start : start + len(COLUMNS)], x)
         return made.figure()
 
 
@@ -56,19 +57,18 @@ def damper_sets(comparison: Comparison) -> Sets:
     return sets
 
 
-def _row(made: Page, sets: Sets, keys: list[tuple[str, str]]) -> None:
+def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
     top = bottom = made.bottom
     for key, (left, right) in zip(keys, COLUMNS, strict=False):
         made.bottom = top
-        _panel(made, f"{key[0].capitalize()} '{key[1]}'", sets[key], left, right)
+        _panel(made, f"{key[0].capitalize()} '{key[1]}'", sets[key], x, left, right)
         bottom = max(bottom, made.bottom)
     made.bottom = bottom + 0.2
 
 
 def _panel(
-    made: Page, text: str, dampers: dict[str, DamperTrace], left: float, right: float
+    made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float
 ) -> None:
-    x = scale_of([d.speed_m_per_s for d in dampers.values()], "speed", include=(0.0,), pad=0.1)
     speeds = np.linspace(x.low, x.high, 121)
     laws = {setup: damper.law.force(speeds) for setup, damper in dampers.items()}
     forces = [drawable(damper.force_n) for damper in dampers.values()]
@@ -83,7 +83,7 @@ def _panel(
     panel.upright(0.0)
     for setup, damper in dampers.items():
         _damper(panel, made.looks[setup], damper, speeds, laws[setup])
-    ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", about=6, rows=1)
+    ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
 
 
 def _damper(panel: Panel, look: Look, damper: DamperTrace, speeds: Array, law: Array) -> None:
@@ -121,12 +121,11 @@ def _title(comparison: Comparison, sets: Sets) -> str:
 def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
     fastest = {}
     for setup, run in comparison.runs.items():
-        broken = any(flag.kind == "not_finite" for flag in run.flags)
         speeds = [
             float(np.abs(dampers[setup].speed_m_per_s).max())
             for (where, _), dampers in sets.items()
             if where == axle and setup in dampers and dampers[setup].speed_m_per_s.size
         ]
-        fastest[setup] = float("nan") if broken else max(speeds, default=float("nan"))
-    said = partial(show, quantity="speed")
+        fastest[setup] = float("nan") if broke_down(run) else max(speeds, default=float("nan"))
+    said = partial(brief, quantity="speed", decimals=(2, 0))
     return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said)

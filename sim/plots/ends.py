@@ -10,6 +10,7 @@ from sim.plots.style import SOFT
 from sim.units import show_parts
 
 LABELS = 0.62  # in, from a panel's right side to the labels of its lines
+UNIT = 0.25  # in, from a panel's left side to the unit of its ticks along x
 
 
 def heading(made: Page, text: str, quantity: str, left: float, right: float) -> None:
@@ -23,12 +24,12 @@ def heading(made: Page, text: str, quantity: str, left: float, right: float) -> 
     made.bottom += LINE + 0.03
 
 
-def ticks_below(made: Page, panel: Panel, label: str, about: int = 8, rows: int = 2) -> None:
+def ticks_below(made: Page, panel: Panel, label: str, rows: int = 2) -> None:
     """Put the ticks of x below a panel, a row for each unit system, and what they are."""
-    for ticks in panel.x.ticks(about)[:rows]:
+    for ticks in panel.x.ticks()[:rows]:
         y = made.bottom + 0.05 + TICK_LINE / 2
         _row(made, panel, ticks, y)
-        made.text(panel.left + panel.width + 0.1, y, f"[{ticks.unit}]", TICK)
+        made.text(panel.left - UNIT, y, f"[{ticks.unit}]", TICK, ha="right")
         made.bottom += TICK_LINE
     made.bottom += 0.05
     middle = panel.left + panel.width / 2
@@ -36,13 +37,13 @@ def ticks_below(made: Page, panel: Panel, label: str, about: int = 8, rows: int 
     made.bottom += LINE
 
 
-def ticks_above(made: Page, left: float, right: float, x: Scale, about: int = 6) -> None:
+def ticks_above(made: Page, left: float, right: float, x: Scale) -> None:
     """Put ticks of x in the second unit system where a panel will begin."""
     ghost = Panel(left, made.bottom, right - left, 1.0, x, x)
-    ticks = x.ticks(about)[-1]
+    ticks = x.ticks()[-1]
     y = made.bottom + TICK_LINE / 2
     _row(made, ghost, ticks, y)
-    made.text(right + 0.07, y, f"[{ticks.unit}]", TICK)
+    made.text(left - UNIT, y, f"[{ticks.unit}]", TICK, ha="right")
     made.bottom += TICK_LINE + 0.05
 
 

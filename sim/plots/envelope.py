@@ -49,9 +49,7 @@ def envelope(x: Array, y: Array, bins: int = BINS) -> tuple[Array, Array]:
     return x[keep], y[keep]
 
 
-def cells(
-    x: Array, y: Array, spans: tuple[float, float], across: int = 60
-) -> tuple[Array, Array]:
+def cells(x: Array, y: Array, spans: tuple[float, float], across: int = 60) -> tuple[Array, Array]:
     """Return one point of each cell that a cloud of points has been in.
 
     Parameters

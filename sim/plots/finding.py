@@ -7,10 +7,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.measures.measure import Better
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import TITLE
+from sim.result import Run
+from sim.units import show_parts
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""
@@ -42,10 +44,14 @@ def values(comparison: Comparison, measure: str) -> dict[str, float]:
     """Return a measure by set-up, nan where it does not apply or the run broke down."""
     found = {}
     for setup, run in comparison.runs.items():
-        broken = any(flag.kind == "not_finite" for flag in run.flags)
         value = comparison.values[setup].get(measure)
-        found[setup] = nan if broken or value is None else value.value
+        found[setup] = nan if broke_down(run) or value is None else value.value
     return found
+
+
+def broke_down(run: Run) -> bool:
+    """Return whether a run's numbers grew without limit: then no value of it is worth a look."""
+    return any(flag.kind == "not_finite" for flag in run.flags)
 
 
 def sentence(comparison: Comparison, finding: Finding, otherwise: str) -> str:
@@ -93,3 +99,8 @@ def _worst(finding: Finding) -> float:
     known = [sign * value for value in finding.values.values() if not isnan(value)]
     return max(known, default=float("-inf"))
 
+
+def brief(value: float, quantity: str, decimals: tuple[int, int]) -> str:
+    """Return a value in both unit systems with few decimals, as a title needs it."""
+    (metric, unit), (inch, other) = show_parts(value, quantity)
+    return f"{metric:.{decimals[0]}f} {unit} ({inch:.{decimals[1]}f} {other})"

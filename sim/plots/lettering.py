@@ -4,8 +4,12 @@ from functools import lru_cache
 from typing import Any
 
 from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.ft2font import LoadFlags
 
 from sim.plots.style import FONT
+
+SLACK = 1.02
+"""Room for rounding, and for viewers of SVG that have another font of this name."""
 
 
 @lru_cache(maxsize=2)
@@ -23,8 +27,8 @@ def width_in(text: str, points: float, bold: bool = False) -> float:
     """Return the width of one line of text [in] at a size in points."""
     face = _face(bold)
     face.set_size(points, 72.0)
-    face.set_text(text, 0.0)
-    return float(face.get_width_height()[0]) / 64.0 / 72.0
+    face.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
+    return float(face.get_width_height()[0]) / 64.0 / 72.0 * SLACK
 
 
 def clean(text: str) -> str:
@@ -47,9 +51,13 @@ def shortened(text: str, most_in: float, points: float, bold: bool = False) -> s
 
 
 def wrapped(
-    text: str, most_in: float, points: float, bold: bool = False, most_lines: int = 9
-) -> list[str]:
-    """Return text in lines no wider than `most_in` inches; the last one is cut if it must be."""
+    text: str, most_in: float, points: float, bold: bool = False, most_lines: int = 9,
+    balanced: bool = False,
+) -> list[str]:  # fmt: skip
+    """Return text in lines no wider than `most_in` inches; the last one is cut if it must be.
+
+    Balanced lines are about as long as one another, so that none holds a lonely word.
+    """
     lines: list[str] = []
     for word in text.split():
         longer = f"{lines[-1]} {word}" if lines else word
@@ -57,7 +65,18 @@ def wrapped(
             lines[-1] = longer
         else:
             lines.append(shortened(word, most_in, points, bold))
+    if balanced and 1 < len(lines) <= most_lines:
+        return _balanced(text, lines, most_in, points, bold)
     if len(lines) > most_lines:
         rest = " ".join(lines[most_lines - 1 :])
         lines[most_lines - 1 :] = [shortened(rest, most_in, points, bold)]
+    return lines
+
+
+def _balanced(text: str, lines: list[str], most_in: float, points: float, bold: bool) -> list[str]:
+    """Return the narrowest of a few wrappings that need no more lines than the widest one."""
+    for share in (0.55, 0.65, 0.75, 0.85):
+        tried = wrapped(text, share * most_in, points, bold, most_lines=99)
+        if len(tried) == len(lines) and not any(line.endswith("…") for line in tried):
+            return tried
     return lines

@@ -1,15 +1,15 @@
 """Plot: the measures that matter of all set-ups on one page, so that one look decides."""
 
 from collections.abc import Mapping
-from math import isfinite, isinf, isnan
+from math import isfinite, isinf, isnan, nan
 
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.measures import Measure
 from sim.measures.table import Value
 from sim.measures.worst import worst
-from sim.plots.finding import named
+from sim.plots.finding import broke_down, named
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import LINE, MARGIN, SMALL, TICK, WIDTH, Page, page
 from sim.plots.style import GRID, drawing
@@ -33,7 +33,7 @@ def figure(comparison: Comparison) -> Figure:
         rows = {m: _row(comparison, m) for m in key_measures(comparison)}
         told = sorted(rows, key=lambda measure: not _differs(rows[measure]))[:MOST]
         chosen = [measure for measure in rows if measure in told]
-        title = _title(comparison, {m: rows[m] for m in rows if m.better is not None})
+        title = _title(comparison, {measure: rows[measure] for measure in chosen})
         subtitle = (
             "A bar for each set-up by its number; arrows say which way is better, bold is best. "
             "~ numerical error too large, – does not apply."
@@ -48,8 +48,13 @@ def figure(comparison: Comparison) -> Figure:
 
 
 def _row(comparison: Comparison, measure: Measure) -> dict[str, Value]:
-    missing = Value(float("nan"), float("nan"), False)
-    return {setup: comparison.values[setup].get(measure.name, missing) for setup in comparison.runs}
+    row = {}
+    for setup, run in comparison.runs.items():
+        value = comparison.values[setup].get(measure.name)
+        if value is None or broke_down(run):
+            value = Value(nan, nan, flagged=broke_down(run))
+        row[setup] = value
+    return row
 
 
 def _cell(made: Page, measure: Measure, row: Row, left: float, top: float) -> None:
@@ -82,7 +87,7 @@ def _said(value: Value, quantity: str) -> str:
     elif isinf(value.value):
         text = "not within the run"
     else:
-        text = show(value.value, quantity)
+        text = show(value.value, quantity).replace("-", "−")
     return f"~{text}" if value.flagged else text
 
 
@@ -113,4 +118,5 @@ def _title(comparison: Comparison, rows: Mapping[Measure, Row]) -> str:
     count = f"{wins[first]} of the {told} key measures that differ are best"
     if wins[first] == wins[last]:
         return f"Every set-up is best in {wins[first]} of the {told} key measures that differ"
-    return f"With {named(comparison, first)} {count}; with {named(comparison, last)} {wins[last]}"
+    few = wins[last] or "none"
+    return f"With {named(comparison, first)} {count}; with {named(comparison, last)} {few}"

@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.lettering import clean, shortened, width_in, wrapped
 from sim.plots.panel import Panel
 from sim.plots.scale import Scale
@@ -54,7 +54,8 @@ class Page:
         bold: bool = False, colour: str = INK,
     ) -> None:  # fmt: skip
         """Put wrapped text below what is there."""
-        for line in wrapped(clean(text), WIDTH - 2 * MARGIN, points, bold, most_lines):
+        room = WIDTH - 2 * MARGIN
+        for line in wrapped(clean(text), room, points, bold, most_lines, balanced=points == TITLE):
             self.text(MARGIN, self.bottom + step / 2, line, points, bold=bold, colour=colour)
             self.bottom += step
 
@@ -74,8 +75,7 @@ class Page:
         """
         panel = self.bare_panel(height, x, y, left, right)
         sides = ((left - 0.07, "right", left), (right + 0.07, "left", right))
-        about = max(3, round(height * 2.6))
-        for ticks, (at, ha, edge) in zip(y.ticks(about), sides, strict=False):
+        for ticks, (at, ha, edge) in zip(y.ticks(), sides, strict=False):
             for value, label in zip(ticks.at, ticks.labels, strict=True):
                 level = panel.y_in(value)
                 self.text(at, level, label, TICK, ha=ha)

@@ -65,7 +65,7 @@ class Panel:
     def bars(self, boxes: Array, **style: Any) -> None:
         """Fill boxes (n, 4): left, right, low, high."""
         if len(boxes):
-            corners = boxes[:, [[0, 2], [1, 2], [1, 3], [0, 3]]]
+            corners = list(boxes[:, [[0, 2], [1, 2], [1, 3], [0, 3]]])
             self.drawings.append(
                 lambda axes: axes.add_collection(
                     PolyCollection(corners, **{"linewidth": 0.0} | style), autolim=False

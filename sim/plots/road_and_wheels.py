@@ -5,16 +5,15 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.across import across
 from sim.plots.ends import heading, ticks_below
 from sim.plots.envelope import drawable, envelope
-from sim.plots.finding import Finding, sentence, wider
+from sim.plots.finding import Finding, brief, broke_down, sentence, wider
 from sim.plots.page import LEFT, WIDTH, Page, page
 from sim.plots.scale import scale_of
 from sim.plots.style import ROAD, drawing
 from sim.result import Run
-from sim.units import show
 
 NAME = "road_and_wheels"
 
@@ -59,18 +58,17 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 
 def _rise(comparison: Comparison, axle: str) -> Finding:
     rises = {setup: rise(run, axle) for setup, run in comparison.runs.items()}
-    said = partial(show, quantity="length")
+    said = partial(brief, quantity="length", decimals=(0, 1))
     return Finding(
         rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said
     )
 
 
 def rise(run: Run, axle: str) -> float:
-    """Return how far the wheels rise above the road's path [m], more than at rest; nan if broken."""
+    """Return how far the wheels rise above the road's path [m]; nan if the run broke down."""
     trace = dict(run.axles)[axle]
     gap = drawable(trace.wheel_height_m - trace.road_height_m)
-    broken = any(flag.kind == "not_finite" for flag in run.flags)
-    if broken or np.isnan(gap).all():
+    if broke_down(run) or np.isnan(gap).all():
         return float("nan")
     return max(float(np.nanmax(gap)), 0.0)
 

@@ -5,12 +5,14 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots import PLOTS
 from sim.plots.style import PNG_DPI, drawing
 
 
-def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None = None) -> list[Path]:
+def pictures(
+    comparison: Comparison, folder: Path, names: Iterable[str] | None = None
+) -> list[Path]:
     """Draw the plots of a comparison into a folder.
 
     Parameters

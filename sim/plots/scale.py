@@ -27,28 +27,30 @@ class Ticks:
 
 @dataclass(frozen=True)
 class Scale:
-    """A range [SI] of a quantity that `sim.units.show` knows."""
+    """A range [SI] of a quantity that `sim.units.show` knows, with about so many ticks."""
 
     low: float
     high: float
     quantity: str
+    about: int = 6
 
     @property
     def span(self) -> float:
         """Length of the range [SI]."""
         return self.high - self.low
 
-    def ticks(self, about: int = 5) -> tuple[Ticks, ...]:
+    def ticks(self) -> tuple[Ticks, ...]:
         """Return the ticks in metric and, where the trade has one, in inch units."""
         return tuple(
-            _ticks(self.low * factor, self.high * factor, factor, unit, about)
+            _ticks(self.low * factor, self.high * factor, factor, unit, self.about)
             for factor, unit in show_parts(1.0, self.quantity)
         )
 
 
 def scale_of(
-    arrays: Iterable[Array], quantity: str, include: Iterable[float] = (), pad: float = 0.05
-) -> Scale:
+    arrays: Iterable[Array], quantity: str, include: Iterable[float] = (), pad: float = 0.05,
+    about: int = 6,
+) -> Scale:  # fmt: skip
     """Return a scale that holds all arrays and the values in `include` [SI]."""
     ends = [float(value) for value in include if isfinite(value)]
     for array in arrays:
@@ -59,7 +61,7 @@ def scale_of(
     low, high = (min(ends), max(ends)) if ends else (0.0, 0.0)
     lacking = max(LEAST_SPAN[quantity] - (high - low), 0.0)
     margin = pad * (high - low) + lacking / 2.0
-    return Scale(low - margin, high + margin, quantity)
+    return Scale(low - margin, high + margin, quantity, about)
 
 
 def _ticks(low: float, high: float, factor: float, unit: str, about: int) -> Ticks:

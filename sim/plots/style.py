@@ -17,12 +17,13 @@ FONT = "DejaVu Sans"
 INK, SOFT, GRID, ROAD = "#222222", "#555555", "#dddddd", "#8c8c8c"
 PNG_DPI = 110
 
-RC: dict[str, Any] = {
+RC: Any = {
     "font.family": FONT,
     "svg.fonttype": "none",
     "svg.hashsalt": "jounce",  # the same run gives the same file
     "text.parse_math": False,  # a set-up may be called "$5 springs"
     "text.usetex": False,
+    "text.hinting": "none",  # so that text is as wide at every resolution
     "path.simplify": True,
     "path.simplify_threshold": 0.2,
     "path.sketch": None,
@@ -115,6 +116,6 @@ def lightness(colour: str) -> float:
 def drawing() -> Iterator[None]:
     """Draw with matplotlib's defaults and our settings, whatever a person's own are."""
     with matplotlib.rc_context():
-        for name, value in RC.items():
-            matplotlib.rcParams[name] = value
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update(RC)
         yield

@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.compare import Comparison
+from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, sentence, values, wider
@@ -65,12 +65,14 @@ def _strips(
     for place, (setup, trace) in enumerate(traces.items()):
         low = len(traces) - place - 1.0
         spans = off_ground(x[setup], trace.tyre_load_n, scale.span / 2000.0)
-        boxes = np.column_stack([spans, np.full(len(spans), low + 0.15), np.full(len(spans), low + 0.85)])
+        boxes = np.column_stack(
+            [spans, np.full(len(spans), low + 0.15), np.full(len(spans), low + 0.85)]
+        )
         panel.bars(boxes, facecolor=made.looks[setup].colour)
         y = panel.y_in(low + 0.5)
         made.text(LEFT - 0.07, y, str(made.looks[setup].number), TICK, ha="right")
         said = "–" if np.isnan(shares[setup]) else show(shares[setup], "percent")
-        made.text(WIDTH - RIGHT + 0.07, y, f"{said} of the time", TICK, colour=SOFT)
+        made.text(WIDTH - RIGHT + 0.07, y, f"off {said} of the time", TICK, colour=SOFT)
 
 
 def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
@@ -104,5 +106,3 @@ def _on_ground(comparison: Comparison, axle: str) -> Finding:
     return Finding(
         on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short
     )
-
-

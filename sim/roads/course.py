@@ -20,7 +20,7 @@ SAME_PLACE_M = 1e-9
 """Edges nearer than this to each other are one edge [m]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Layout:
     """Where each laid shape starts.
 

@@ -3,7 +3,7 @@ from math import inf, nan
 import pytest
 from synthetic import synthetic_comparison
 
-from sim.compare import worst_setups
+from sim.comparison import worst_setups
 from sim.measures.table import Value
 from sim.measures.worst import worst
 

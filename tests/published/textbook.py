@@ -8,16 +8,19 @@ from scipy.optimize import least_squares
 
 from sim.files.scenario import vehicle_from
 from sim.runs import Release
-from sim.simulate import simulate
+from sim.simulation import simulate
 
 HEIGHT = 1.0  # of centre of gravity and axle centres [m]
 
 
+LIGHT = 2.0  # mass of an axle that a book does not have [kg]; it hardly moves on its stiff tyre
+
+
 def axle(rate, behind, unsprung=None, tyre_rate=None, damping=0.0, load=None, friction=None):
-    stiff = unsprung is None
-    tyre_rate = 1e6 * rate if stiff else tyre_rate
+    unsprung = LIGHT if unsprung is None else unsprung
+    tyre_rate = 1e6 * rate if tyre_rate is None else tyre_rate
     made = {
-        "housing": {"mass": f"{2.0 if stiff else unsprung} kg", "pitch_inertia": "1e-6 kg m^2"},
+        "housing": {"mass": f"{unsprung} kg", "pitch_inertia": "1e-6 kg m^2"},
         "tyre": {"count": 1, "radius": f"{HEIGHT + load / tyre_rate!r} m", "rate": f"{tyre_rate!r} N/m"},
         "guide": {"kind": "straight"},
         "springs": {
@@ -45,7 +48,7 @@ def car(mass, inertia, a, b, front, rear, unsprung=(None, None), tyre_rates=(Non
     """Return a vehicle of SI numbers: a, b from the centre of gravity forward and back to the axles."""
     g = 9.80665
     span = a + b
-    light = [2.0 if u is None else u for u in unsprung]
+    light = [LIGHT if u is None else u for u in unsprung]
     loads = (mass * b / span + light[0]) * g, (mass * a / span + light[1]) * g
     return vehicle_from(
         {

@@ -1,0 +1,95 @@
+"""The `jounce` command: one command a file, imported only when it is asked for.
+
+Results go to standard output, notes and progress to standard error. Exit codes: 0 all is well, 2 what was written
+cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped.
+"""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+
+from sim.errors import InputError, JounceError, OutputError
+
+COMMANDS: tuple[str, ...] = ("check", "simulate", "compare", "schema")
+"""Each is a file of this folder with HELP, arguments(parser) and run(options)."""
+
+FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
+
+SUMMARIES = {
+    "check": "read files and say all that is wrong with them",
+    "simulate": "run one set-up of a scenario",
+    "compare": "run all set-ups of a scenario side by side",
+    "schema": "write JSON schemas, with which editors complete and check the files",
+}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; return its exit code."""
+    parser = argparse.ArgumentParser(
+        prog="jounce",
+        description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
+        epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
+    )
+    parser.add_argument("--version", action="version", version=f"jounce {_version()}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    asked = next((word for word in given if word in COMMANDS), None)
+    for name in COMMANDS:
+        command = commands.add_parser(name, help=SUMMARIES[name], description=SUMMARIES[name])
+        if name == asked:
+            _module(name).arguments(command)
+    options = parser.parse_args(given)
+    return _guarded(options)
+
+
+def _module(name: str):  # type: ignore[no-untyped-def]
+    from importlib import import_module
+
+    return import_module(f"sim.cli.{name}")
+
+
+def _guarded(options: argparse.Namespace) -> int:
+    """Run a command so that no traceback reaches a person for what they wrote."""
+    try:
+        return int(_module(options.command).run(options))
+    except InputError as error:
+        print(error, file=sys.stderr)
+        count = len(error.problems)
+        print(f"\n{count} problem{'s' if count > 1 else ''}. Nothing was run or written.", file=sys.stderr)
+        return BAD_INPUT
+    except OutputError as error:
+        print(error, file=sys.stderr)
+        return NOT_WRITTEN
+    except JounceError as error:
+        print(f"{error}\n\nNothing was written.", file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("\nStopped. Earlier results are as they were.", file=sys.stderr)
+        return STOPPED
+    except BrokenPipeError:
+        # The reader of our output has gone (jounce … | head): no more can be said.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FINE
+    except MemoryError:
+        print("There is not enough memory for this run; shorten the course.", file=sys.stderr)
+        return BAD_INPUT
+    except Exception:
+        import traceback
+
+        print(
+            "This is a bug of jounce, not of your files. Please send the scenario with the following lines to the "
+            "project's issue list. Earlier results are as they were.\n",
+            file=sys.stderr,
+        )
+        traceback.print_exc()
+        return OUR_BUG
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("jounce")
+    except PackageNotFoundError:
+        return "(not installed)"

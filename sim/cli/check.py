@@ -1,0 +1,64 @@
+"""`jounce check FILE …`: read files and say all that is wrong with them."""
+
+import argparse
+from pathlib import Path
+
+from sim.errors import InputError, JounceError, Problem
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("files", nargs="+", type=Path, help="vehicle, course or scenario files")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check every file; problems of all of them are told at once."""
+    from sim.files.scenario import Scenario, load, shown
+
+    problems: list[Problem] = []
+    for path in options.files:
+        try:
+            loaded = load(path)
+            if isinstance(loaded, Scenario):
+                problems += _cannot_start(loaded)
+        except InputError as error:
+            problems += error.problems
+        else:
+            if not problems:
+                print(f"{shown(path)}: {_said(loaded)}")
+    if problems:
+        raise InputError(problems)
+    print(f"All is well. Next: jounce compare {options.files[0]}" if _is_scenario(options.files[0]) else "All is well.")
+    return 0
+
+
+def _is_scenario(path: Path) -> bool:
+    return "kind: scenario" in path.read_text(encoding="utf-8")
+
+
+def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
+    from sim.comparing import startable
+    from sim.files.scenario import shown
+
+    return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
+
+
+def _said(loaded: object) -> str:
+    from sim.files.scenario import Scenario
+    from sim.parts.vehicle import Vehicle
+
+    if isinstance(loaded, Scenario):
+        names = ", ".join(loaded.setups)
+        return f"scenario '{loaded.name}': {len(loaded.setups)} set-ups ({names})"
+    if isinstance(loaded, Vehicle):
+        try:
+            from sim.lower import lower
+            from sim.rest import rest
+
+            loads = rest(lower(loaded)).tyre_load
+        except JounceError as error:
+            raise InputError(str(error)) from error
+        from sim.units import show
+
+        return f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"
+    return f"course '{loaded.name}': {loaded.length_m:.1f} m"  # type: ignore[attr-defined]

@@ -1,0 +1,33 @@
+"""`jounce schema`: JSON schemas of the file kinds, for editors."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from sim.errors import OutputError
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("kind", nargs="?", choices=("vehicle", "course", "scenario"), help="print this one")
+    parser.add_argument("--folder", type=Path, help="write all three into a folder instead")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print one schema, or all, or write them into a folder."""
+    from sim.files.schema import schemas
+
+    made = schemas()
+    if options.folder is None:
+        print(json.dumps(made[options.kind] if options.kind else made, indent=2))
+        return 0
+    try:
+        options.folder.mkdir(parents=True, exist_ok=True)
+        for kind, schema in made.items():
+            (options.folder / f"{kind}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{options.folder}: schemas cannot be written: {error.strerror or error}") from None
+    print(f"Wrote vehicle, course and scenario schemas to {options.folder}", file=sys.stderr)
+    print("Next: point your editor's check of YAML files at them.", file=sys.stderr)
+    return 0

@@ -1,0 +1,61 @@
+"""Runs every set-up of a scenario."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from sim.comparison import Comparison
+from sim.errors import RunError
+from sim.measures.table import evaluate
+from sim.result import Run
+from sim.simulation import simulate
+
+if TYPE_CHECKING:
+    from sim.files.scenario import Scenario
+
+
+def compare(scenario: "Scenario", tell: Callable[[str], None] | None = None, only: str | None = None) -> Comparison:
+    """Run the set-ups of a scenario over its run and measure them.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        As `sim.load` returns it.
+    tell : callable, optional
+        Told the name of each set-up before it runs.
+    only : str, optional
+        Run this set-up alone.
+
+    Raises
+    ------
+    RunError
+        If a set-up cannot stand or the run does not fit it; the set-up is named.
+    """
+    runs: dict[str, Run] = {}
+    for name, vehicle in scenario.setups.items():
+        if only is not None and name != only:
+            continue
+        if tell:
+            tell(name)
+        try:
+            runs[name] = simulate(vehicle, scenario.run, name)
+        except RunError as error:
+            raise RunError(f"set-up '{name}': {error}") from error
+    return Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()})
+
+
+def startable(scenario: "Scenario") -> list[str]:
+    """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
+    from sim.lower import lower
+    from sim.rest import rest
+    from sim.simulation import start_state, with_plan
+
+    found = []
+    for name, vehicle in scenario.setups.items():
+        try:
+            setup = lower(vehicle)
+            plan = scenario.run.plan(setup)
+            setup = with_plan(setup, plan)
+            start_state(setup, plan, rest(setup))
+        except RunError as error:
+            found.append(f"set-up '{name}': {error}")
+    return found

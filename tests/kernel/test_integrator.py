@@ -1,0 +1,139 @@
+"""The integrator: order, agreement with SciPy's DOP853, kinks, energy, lanes."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import sim
+from sim.kernel import layout as at
+from sim.kernel.integrate import run_block
+from sim.kernel.jit import BLOCK
+from sim.lower import aligned, lower, pack
+from sim.rest import rest
+from sim.simulation import Input, sampled, start_state, traced, with_plan
+from tests.reference import Reference
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+SCENARIO = sim.load(SCENARIOS / "two_or_four.yaml")
+
+
+def smooth_input(step, steps):
+    """A road that is smooth to every order: a Gaussian swell of 60 mm, rear 0.4 s later."""
+    time = np.arange(2 * steps + 1) * step / 2
+    heights, rates = [], []
+    for delay in (0.6, 1.0):
+        t = (time - delay) / 0.12
+        heights.append(0.06 * np.exp(-t * t))
+        rates.append(0.06 * np.exp(-t * t) * -2 * t / 0.12)
+    return Input(step, steps, 1, np.array(heights), np.array(rates), np.zeros(2 * steps + 1))
+
+
+def test_fourth_order_on_a_smooth_road():
+    """Straight dampers and no leaf friction, so that nothing has a corner: error falls with the fourth power."""
+    vehicle = SCENARIO.vehicle.changed(
+        {
+            f"{axle}.dampers.main.{key}": value
+            for axle in ("front", "rear")
+            for key, value in (
+                ("law", {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}), ("seal_friction", "none"),
+            )
+        } | {"rear.springs.pack.friction": "none"}
+    )  # fmt: skip
+    setup = lower(vehicle)
+    start = rest(setup).state
+    last = {}
+    for steps in (400, 800, 1600, 6400):
+        given = smooth_input(1.6 / steps, steps)
+        trace = traced(pack([setup], 1), start, given)
+        assert trace[:, at.TRACE_TYRE : at.TRACE_TYRE + 2].min() > 0.0  # lift-off would be a corner
+        last[steps] = trace[-1, : 2 * at.COORDINATES]
+    errors = [np.max(np.abs(last[n] - last[6400])) for n in (400, 800, 1600)]
+    orders = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
+    assert orders == pytest.approx([4.0, 4.0], abs=0.25)
+
+
+def test_demo_course_agrees_with_dop853():
+    """Peaks of tyre load and RMS body acceleration within 1e-4 of DOP853 at rtol 1e-10, started afresh at every edge."""
+    run = SCENARIO.run
+    for name in ("two front", "bare springs"):
+        vehicle = SCENARIO.setups[name]
+        ours = sim.simulate(vehicle, run)
+        reference = Reference(vehicle, run)
+        # Bare springs bounce for ever: after some seconds of flight two true solutions part. Compare the first part.
+        end = len(ours.time_s) if name == "two front" else np.searchsorted(ours.time_s, 4.0)
+        times = ours.time_s[:end]
+        edges = np.array(reference.plan.course.edges())
+        starts = reference.plan.lead_m + np.array([0.0, vehicle.wheelbase])
+        pieces = sorted(((edges[:, None] + starts) / reference.plan.speed_m_per_s).ravel())
+        states = reference.solve(times, pieces)
+        loads, up = reference.loads_and_acceleration(times, states)
+        for index, (_, axle) in enumerate(ours.axles):
+            assert axle.tyre_load_n[:end].max() == pytest.approx(loads[:, index].max(), rel=1e-4)
+        rms = np.sqrt(np.mean(ours.acceleration_m_per_s2["centre of gravity"][:end] ** 2))
+        assert rms == pytest.approx(np.sqrt(np.mean(up**2)), rel=1e-4)
+
+
+@pytest.mark.parametrize("file", sorted(p.name for p in SCENARIOS.glob("*.yaml")))
+def test_energy_is_accounted_for_in_every_demo(file):
+    scenario = sim.load(SCENARIOS / file)
+    for name, vehicle in scenario.setups.items():
+        run = sim.simulate(vehicle, scenario.run, name)
+        assert run.energy.residual_share < 1e-4, name
+
+
+def test_a_block_of_set_ups_is_as_many_single_runs():
+    """Different numbers of dampers, knees and lengths side by side; each lane as if alone, to rounding."""
+    vehicles = list(SCENARIO.setups.values())
+    vehicles += [
+        vehicles[1].changed({"front.springs.coil.rate": f"{rate} N/mm", "front.dampers.main.bush_rate": "900 N/mm"})
+        for rate in range(30, 42)
+    ]
+    setups = [lower(v) for v in vehicles]
+    plan = SCENARIO.run.plan(setups[0])
+    setups = [with_plan(s, plan) for s in setups]
+    starts = [start_state(s, plan, rest(s)) for s in setups]
+    given = sampled(vehicles[0], plan, 1e-3, 1)
+    steps = 3000
+    block = pack(setups, BLOCK)
+    block.rows()[: at.STATES] = np.array(starts).T
+    peaks = aligned((at.REDUCTIONS * BLOCK,))
+    peaks.reshape(-1, BLOCK)[[at.LEAST_TYRE, at.LEAST_TYRE + 1]] = 1e9
+    run_block(
+        block.memory, block.lines, block.lines_front, block.bushed, block.knots, block.first_group,
+        given.heights, given.rates, given.push, given.step_s, steps, 1, np.zeros((1, 1)), peaks, block.bush_memory(),
+    )  # fmt: skip
+    table = peaks.reshape(-1, BLOCK)
+    short = Input(given.step_s, steps, 1, given.heights, given.rates, given.push)
+    for lane, (setup, start) in enumerate(zip(setups, starts, strict=True)):
+        trace = traced(pack([setup], 1), start, short)
+        load = trace[:, at.TRACE_TYRE : at.TRACE_TYRE + 2]
+        # Bare springs amplify rounding while they fly; a few seconds keep it far below this.
+        assert table[[at.PEAK_TYRE, at.PEAK_TYRE + 1], lane] == pytest.approx(load.max(axis=0), rel=1e-7)
+        assert table[[at.LEAST_TYRE, at.LEAST_TYRE + 1], lane] == pytest.approx(load.min(axis=0), rel=1e-6, abs=1e-2)
+        assert table[[at.AIRBORNE, at.AIRBORNE + 1], lane] == pytest.approx(np.sum(load <= 0.0, axis=0))
+        up = trace[:, at.TRACE_RATE + at.Z]
+        assert table[at.SUM_ACCELERATION_SQUARED, lane] == pytest.approx(np.sum(up**2), rel=1e-7)
+        assert block.rows()[: at.MOTION, lane] == pytest.approx(trace[-1, : at.MOTION], rel=1e-6, abs=1e-7)
+
+
+def test_zero_road_zero_motion():
+    for vehicle in SCENARIO.setups.values():
+        setup = lower(vehicle)
+        still = Input(1e-3, 2000, 1, np.zeros((2, 4001)), np.zeros((2, 4001)), np.zeros(4001))
+        trace = traced(pack([setup], 1), rest(setup).state, still)
+        assert np.max(np.abs(trace[:, at.COORDINATES : 2 * at.COORDINATES])) < 1e-9
+
+
+def test_kinks_cost_no_accuracy():
+    """Knees, stops, straps, lift-off and friction: one tenth of the step changes peaks by less than 1e-4."""
+    vehicle, run = SCENARIO.setups["two front"], SCENARIO.run
+    setup = lower(vehicle)
+    plan = run.plan(setup)
+    setup = with_plan(setup, plan)
+    start = start_state(setup, plan, rest(setup))
+    traces = [traced(pack([setup], 1), start, sampled(vehicle, plan, 1e-3, cut)) for cut in (1, 10)]
+    for column in (at.TRACE_TYRE, at.TRACE_TYRE + 1):
+        assert traces[0][:, column].max() == pytest.approx(traces[1][:, column].max(), rel=1e-4)
+    rms = [np.sqrt(np.mean(t[:, at.TRACE_RATE + at.Z] ** 2)) for t in traces]
+    assert rms[0] == pytest.approx(rms[1], rel=1e-4)
