@@ -1,0 +1,124 @@
+"""What `simulate` and `compare` share: run, tell, write, and name what comes next."""
+
+import argparse
+import json
+import re
+import sys
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from sim.comparison import Comparison
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of both commands."""
+    parser.add_argument("scenario", type=Path, help="scenario file")
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+    parser.add_argument("--all", action="store_true", help="show every measure, not only those that decide most")
+    parser.add_argument("--json", action="store_true", help="print measures and flags as JSON, for scripts")
+    parser.add_argument("--no-plots", action="store_true", help="write CSV and the record only")
+
+
+def run(options: argparse.Namespace, only: str | None) -> int:
+    """Run a scenario, or one set-up of it, show the table and write everything."""
+    from sim.files.scenario import load_scenario
+
+    scenario = load_scenario(options.scenario)
+    comparison = _compared(scenario, only)
+    name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
+    command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
+    folder = _written(comparison, options.outputs / name, command, plots=not options.no_plots)
+    if options.json:
+        print(json.dumps(as_json(comparison), indent=2, ensure_ascii=False))
+    else:
+        from sim.report.table import printed
+
+        printed(comparison, sys.stdout, options.all)
+    flagged = any(run.flags for run in comparison.runs.values())
+    _next(options, comparison, folder, flagged)
+    return 3 if flagged else 0
+
+
+def slug(text: str) -> str:
+    """Return a text as a file name."""
+    return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_") or "setup"
+
+
+def _note(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
+
+
+def _compared(scenario: Any, only: str | None) -> Comparison:
+    from sim.kernel.jit import is_cached
+
+    if not is_cached():
+        _note("First run on this machine: compiling the physics, some ten seconds, once.")
+    from rich.console import Console
+
+    from sim.comparing import compare
+
+    console = Console(stderr=True)
+    with console.status("Starting", spinner="line") as status:
+        return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
+
+
+def _written(comparison: Comparison, folder: Path, command: str, plots: bool) -> Path:
+    from sim.report import record, series_csv, summary_csv
+    from sim.report.write import MARKER, written
+
+    def fill(into: Path) -> None:
+        taken: set[str] = set()
+        for setup, run_ in comparison.runs.items():
+            stem = slug(setup)
+            while stem in taken:
+                stem += "_"
+            taken.add(stem)
+            series_csv.write(run_, into / f"{stem}.csv")
+        summary_csv.write(comparison, into / "summary.csv")
+        record.write(comparison, into / MARKER, command)
+        if plots:
+            from sim.plots.save import pictures
+
+            pictures(comparison, into)
+
+    from rich.console import Console
+
+    with Console(stderr=True).status("Drawing and writing", spinner="line"):
+        return written(folder, fill)
+
+
+def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
+    count = len(list(folder.iterdir()))
+    plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
+    _note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
+    if flagged:
+        _note("A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again.")
+    else:
+        vehicle = Path(options.scenario).parent
+        _note(f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command.")
+
+
+def as_json(comparison: Comparison) -> dict[str, Any]:
+    """Return measures and flags in SI for scripts."""
+
+    def number(value: float) -> float | None:
+        return value if isfinite(value) else None
+
+    return {
+        "scenario": comparison.scenario.name,
+        "setups": {
+            setup: {
+                "measures": {
+                    key: {"value": number(v.value), "numerical_error": number(v.error), "flagged": v.flagged}
+                    for key, v in values.items()
+                },
+                "flags": [
+                    {"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence}
+                    for f in comparison.runs[setup].flags
+                ],
+                "energy_residual_share": comparison.runs[setup].energy.residual_share,
+            }
+            for setup, values in comparison.values.items()
+        },
+    }

@@ -1,0 +1,27 @@
+"""`jounce simulate SCENARIO --setup NAME`: one set-up alone."""
+
+import argparse
+
+from sim.cli import showing
+from sim.errors import InputError, Problem
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    showing.arguments(parser)
+    parser.add_argument("--setup", help="which set-up (default: the first)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run one set-up, show the table, write plots and CSV."""
+    from sim.files.messages import nearest
+    from sim.files.scenario import load_scenario, shown
+
+    scenario = load_scenario(options.scenario)
+    name = next(iter(scenario.setups)) if options.setup is None else options.setup
+    if name not in scenario.setups:
+        names = list(scenario.setups)
+        raise InputError(
+            Problem(f"there is no set-up '{name}'", shown(options.scenario), where="setups", allowed=", ".join(names), suggestion=nearest(name, names))
+        )
+    return showing.run(options, name)

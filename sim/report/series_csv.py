@@ -1,0 +1,51 @@
+"""Time histories of one set-up as CSV, units in the header."""
+
+from pathlib import Path
+
+import numpy as np
+
+from sim.result import Run
+
+
+def columns(run: Run) -> dict[str, np.ndarray]:
+    """Return every channel by its header, `name [unit]`, in the signs that people use."""
+    made = {
+        "time [s]": run.time_s,
+        "distance [m]": run.time_s * run.speed_m_per_s,
+        "heave up [mm]": 1e3 * run.heave_m,
+        "pitch nose up [deg]": np.degrees(run.pitch_nose_up_rad),
+    }
+    for point, values in run.acceleration_m_per_s2.items():
+        made[f"acceleration up {point} [m/s2]"] = values
+    for name, axle in run.axles:
+        made |= {
+            f"road {name} [mm]": 1e3 * axle.road_height_m,
+            f"wheel height {name} [mm]": 1e3 * axle.wheel_height_m,
+            f"jounce {name} [mm]": 1e3 * axle.jounce_m,
+            f"wind-up {name} pinion up [deg]": np.degrees(axle.wind_up_rad),
+            f"tyre load {name} [N]": axle.tyre_load_n,
+            f"spring force {name} [N]": axle.spring_force_n,
+            f"stop force {name} [N]": axle.stop_force_n,
+            f"strap force {name} [N]": axle.strap_force_n,
+        }
+        for damper in axle.dampers.values():
+            made |= {
+                f"damper {name} {damper.name} length [mm]": 1e3 * damper.length_m,
+                f"damper {name} {damper.name} speed compression + [m/s]": damper.speed_m_per_s,
+                f"damper {name} {damper.name} force of one compression + [N]": damper.force_n,
+            }
+    return made
+
+
+def write(run: Run, path: Path) -> None:
+    """Write all channels of a run; seven digits, one row a sample."""
+    made = columns(run)
+    head = ",".join(f'"{name}"' if "," in name else name for name in made)
+    row = ",".join(["%.4f"] + ["%.7g"] * (len(made) - 1))
+    table = np.column_stack(list(made.values())) + 0.0  # no negative zeros
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write(head + "\n")
+        for start in range(0, len(table), 2000):
+            part = table[start : start + 2000]
+            file.write("\n".join([row] * len(part)) % tuple(part.ravel().tolist()))
+            file.write("\n")

@@ -1,0 +1,43 @@
+"""Every measure of every set-up as one CSV: measures down, set-ups across."""
+
+import csv
+from math import isinf, isnan
+from pathlib import Path
+
+from sim.comparison import Comparison, worst_setups
+from sim.units import show_parts
+
+
+def write(comparison: Comparison, path: Path) -> None:
+    """Write value, numerical error and flag of every measure by set-up, in workshop metric units."""
+    worst = worst_setups(comparison)
+    head = ["measure", "unit", "better"]
+    for setup in comparison.runs:
+        head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow([*head, "worst"])
+        for measure in comparison.measures:
+            unit = show_parts(0.0, measure.quantity)[0][1]
+            row = [measure.label, unit, measure.better or ""]
+            for values in comparison.values.values():
+                value = values.get(measure.name)
+                if value is None or isnan(value.value):
+                    row += ["", "", ""]
+                    continue
+                row += [
+                    _number(value.value, measure.quantity), _number(value.error, measure.quantity),
+                    "no" if value.flagged else "yes",
+                ]  # fmt: skip
+            table.writerow([*row, "; ".join(worst[measure.name])])
+        for setup, run in comparison.runs.items():
+            for flag in run.flags:
+                table.writerow([f"FLAGGED {setup}: {flag.sentence}"])
+
+
+def _number(value: float, quantity: str) -> str:
+    if isnan(value):
+        return ""
+    if isinf(value):
+        return "not reached"
+    return f"{show_parts(value, quantity)[0][0]:.6g}"
