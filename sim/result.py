@@ -192,8 +192,9 @@ class Run:
         From here on nothing disturbs the truck [s].
     speed_m_per_s : float
         Held road speed [m/s]; zero for runs on the spot.
-    fine : Run or None
-        The same run at half the step, at the same times; None in the fine one itself.
+    coarse : Run or None
+        The same run at twice the step, at the same times: the difference is the numerical error of
+        every measure. None in the coarse one itself.
     """
 
     setup: str
@@ -209,7 +210,7 @@ class Run:
     flags: tuple[Flag, ...]
     released_s: float
     speed_m_per_s: float
-    fine: "Run | None" = None
+    coarse: "Run | None" = None
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

@@ -43,7 +43,7 @@ class Input:
 
 
 def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", step_s: float = STEP_S) -> Run:
-    """Run one set-up, and once more at half the step.
+    """Run one set-up, and once more at half the step; the finer run is what is returned.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     coarse, fine = (
         integrated(lowered, run, plan, standing, start, setup, step_s, cut * times) for times in (1, 2)
     )
-    return replace(coarse, fine=fine)
+    return replace(fine, coarse=coarse)
 
 
 def with_plan(setup: Lowered, plan: Plan) -> Lowered:

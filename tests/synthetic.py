@@ -217,7 +217,7 @@ def refined(run: Run, error: float = 1e-6) -> Run:
         run, heave_m=run.heave_m * (1 + error),
         pitch_nose_up_rad=run.pitch_nose_up_rad * (1 + error),
         acceleration_m_per_s2={k: a * (1 + error) for k, a in run.acceleration_m_per_s2.items()},
-        fine=None, **axles,
+        coarse=None, **axles,
     )  # fmt: skip
 
 
@@ -258,7 +258,7 @@ def synthetic_run(
         flags=(), released_s=min((47.0 + WHEELBASE) / speed_m_per_s, float(time[-1])),
         speed_m_per_s=speed_m_per_s,
     )  # fmt: skip
-    return replace(run, fine=refined(run))
+    return replace(run, coarse=refined(run))
 
 
 def synthetic_comparison(n_setups: int = 3, show: tuple[str, ...] | None = None) -> Comparison:

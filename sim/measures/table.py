@@ -40,7 +40,7 @@ class Value:
     value : float
         In SI. nan: does not apply. inf: not reached within the run.
     error : float
-        Difference to the same run at half the step; nan without one, inf if only one of both
+        Difference to the same run at twice the step; nan without one, inf if only one of both
         could be measured.
     flagged : bool
         The error is too large, or the run blew up: do not trust the value.
@@ -57,7 +57,7 @@ def evaluate(run: Run, measures: Iterable[Measure] | None = None) -> dict[str, V
     Parameters
     ----------
     run : Run
-        With its finer twin, else no error is known.
+        With its coarser twin, else no error is known.
     measures : iterable of Measure, optional
         Which; by default all that this run has.
 
@@ -74,9 +74,9 @@ def evaluate(run: Run, measures: Iterable[Measure] | None = None) -> dict[str, V
 
 def evaluated(measure: Measure, run: Run) -> Value:
     """Return one measure of a run with its numerical error."""
-    blew_up = any(flag.kind == "not_finite" for one in (run, run.fine) if one for flag in one.flags)
+    blew_up = any(flag.kind == "not_finite" for one in (run, run.coarse) if one for flag in one.flags)
     value = _measured(measure, run)
-    error = nan if run.fine is None else difference(value, _measured(measure, run.fine))
+    error = nan if run.coarse is None else difference(value, _measured(measure, run.coarse))
     if blew_up:
         return Value(nan if isinf(value) else value, error, True)
     return Value(value, error, error > allowed(value, measure.quantity))

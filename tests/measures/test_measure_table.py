@@ -16,7 +16,7 @@ TIME = np.arange(1001) * 1e-3
 def judged(value, finer, quantity="length"):
     """One measure that says `value` of a run and `finer` of its finer twin."""
     fine = still_run(TIME)
-    run = replace(fine, fine=fine)
+    run = replace(fine, coarse=fine)
     measure = Measure(
         "m", "M", quantity, "less", lambda given: finer if given is fine else value, "for this test"
     )
@@ -80,7 +80,7 @@ def test_a_run_and_its_finer_twin_agree():
 
 def test_a_finer_twin_that_differs_is_noticed_where_it_differs():
     run = synthetic_run("two dampers")
-    run = replace(run, fine=refined(run, error=5e-3))
+    run = replace(run, coarse=refined(run, error=5e-3))
     values = evaluate(run)
     assert values["front_tyre_load_highest"].flagged
     assert values["front_jounce_used"].flagged
@@ -91,7 +91,7 @@ def test_a_finer_twin_that_differs_is_noticed_where_it_differs():
 def test_counts_that_differ_are_flagged():
     run = still_run(TIME)
     hit = with_axle(run, "front", stop_force_n=np.where((TIME > 0.5) & (TIME < 0.6), 10.0, 0.0))
-    value = evaluate(replace(hit, fine=run))["front_stop_hits"]
+    value = evaluate(replace(hit, coarse=run))["front_stop_hits"]
     assert (value.value, value.error, value.flagged) == (1.0, 1.0, True)
 
 
@@ -99,7 +99,7 @@ def test_counts_that_differ_are_flagged():
 def test_nothing_of_a_run_that_blew_up_is_trusted(which):
     flag = Flag("not_finite", 0.4, "body", "It blew up.")
     fine = still_run(TIME, flags=(flag,) if which == "fine" else ())
-    run = still_run(TIME, flags=(flag,) if which == "coarse" else (), fine=fine)
+    run = still_run(TIME, flags=(flag,) if which == "coarse" else (), coarse=fine)
     values = evaluate(run)
     assert values
     assert all(value.flagged for value in values.values())
@@ -113,7 +113,7 @@ def test_a_run_that_blew_up_can_still_be_measured(huge):
         flags=(Flag("not_finite", 1.0, "body", "It blew up."),),
     )  # fmt: skip
     run = with_axle(run, "front", tyre_load_n=wild, jounce_m=wild, wheel_height_m=wild)
-    values = evaluate(replace(run, fine=run))
+    values = evaluate(replace(run, coarse=run))
     assert all(value.flagged for value in values.values())
     assert not any(np.isinf(value.value) for value in values.values())
 

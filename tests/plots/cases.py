@@ -42,7 +42,7 @@ def mapped(run: Run, change) -> Run:
     points = {name: change(values) for name, values in run.acceleration_m_per_s2.items()}
     return replace(
         run, heave_m=change(run.heave_m), pitch_nose_up_rad=change(run.pitch_nose_up_rad),
-        acceleration_m_per_s2=points, fine=None, **axes,
+        acceleration_m_per_s2=points, coarse=None, **axes,
     )  # fmt: skip
 
 
@@ -52,7 +52,7 @@ def without_stops(run: Run) -> Run:
         run = with_axle(
             run, axle, jounce_at_stop_m=None, jounce_full_m=None, jounce_at_strap_m=None
         )
-    return replace(run, fine=None)
+    return replace(run, coarse=None)
 
 
 def _long_names() -> Comparison:
@@ -80,7 +80,7 @@ def _different_heights() -> Comparison:
                 jounce_full_m=None if number == 2 else 0.11 + rest,
                 tyre_load_rest_n=9000.0 + 900.0 * number,
             )  # fmt: skip
-        runs[f"{10 * number} kg more"] = replace(run, fine=None)
+        runs[f"{10 * number} kg more"] = replace(run, coarse=None)
     return compared(runs)
 
 
