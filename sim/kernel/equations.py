@@ -177,15 +177,18 @@ def bush_predict(m, own, memory, lanes, since):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def bush_correct(m, own, lanes, settled):  # type: ignore[no-untyped-def]
-    """Move the damper's speed to where its law gives the forecast force; differs only past a knee.
+def bush_correct(m, own, lanes, since, settled):  # type: ignore[no-untyped-def]
+    """Move the damper's speed towards where its law gives the forecast force; differs only past a knee.
 
     Force runs on smoothly through a knee while the damper's speed does not, so it is the force that is forecast.
+    What the forecast misses dies out on the new stretch with its own lag r (in steps): averaged over where in the
+    step the knee was passed, r (1 - exp(-1/r)) of it is left, nothing for stiff bushes and all for soft ones.
     """
     for lane in range(lanes):
         slope = m[at.SLOPE * lanes + lane]
         miss = m[at.FORECAST * lanes + lane] - m[at.LAW * lanes + lane]
-        soft = 0.0 if own[L_BUSH * lanes + lane] == 0.0 else 1.0 - settled
+        lag = slope * own[L_BUSH * lanes + lane] / since
+        soft = lag * (1.0 - decay(lag)) * (1.0 - settled)
         m[at.DRIVEN * lanes + lane] += soft * miss * slope / (slope * slope + 1e-9)
         m[at.LAW * lanes + lane] = 0.0
         m[at.SLOPE * lanes + lane] = 0.0

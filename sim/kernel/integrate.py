@@ -61,7 +61,7 @@ def all_lines(  # type: ignore[no-untyped-def]
         for group in range(first_group[number], first_group[number + 1]):
             line_law(m, knots[group], lanes)
         if bushed[number] != 0:
-            bush_correct(m, own, lanes, settled)
+            bush_correct(m, own, lanes, since, settled)
             for group in range(first_group[number], first_group[number + 1]):
                 line_law(m, knots[group], lanes)
             if keep:

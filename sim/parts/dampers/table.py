@@ -101,4 +101,5 @@ class Table(Description):
             name: tuple(row.model_copy(update={"force": row.force * factor}) for row in getattr(self, name))
             for name in ("bump", "rebound")
         }
-        return self.model_copy(update=rows)
+        # Not a copy: that would keep the curves of the unscaled table.
+        return Table.model_construct(kind=self.kind, **rows)

@@ -72,14 +72,22 @@ class Links(Description):
         reach = min(
             abs(forward + link.axle.ahead - place.forward(link.body)) for link in (self.upper_link, self.lower_link)
         )
-        room = min(0.3, 0.6 * reach)
-        if room < 0.05:
-            raise ValueError("a link reaches hardly any way along the truck; check its two ends")
-        low, high = -room, room
-        jounce = np.linspace(low, high, 201)
+        widest = min(0.3, 0.6 * reach)
+        problem = ValueError("a link reaches hardly any way along the truck; check its two ends")
+        for room in (widest, 0.8 * widest, 0.65 * widest, 0.5 * widest):
+            if room < 0.1:
+                break
+            try:
+                return self._lowered(place, forward, up, room)
+            except ValueError as error:
+                problem = error
+        raise problem
+
+    def _lowered(self, place: SprungPlace, forward: float, up: float, room: float) -> Path:
+        jounce = np.linspace(-room, room, 201)
         x, turn = self.path(jounce, place, forward, up)
         for link in (self.upper_link, self.lower_link):
             left = self._closure(link, jounce, x, turn, place, forward, up)[0]
             if not np.max(np.abs(left)) < 1e-9:
                 raise ValueError("the two links cannot hold the axle over its travel; check their ends")
-        return lowered(lambda j: self.path(j, place, forward, up), low, high)
+        return lowered(lambda j: self.path(j, place, forward, up), -room, room)
