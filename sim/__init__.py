@@ -10,8 +10,8 @@
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.comparison import Comparison as Comparison
     from sim.comparing import compare as compare
+    from sim.comparison import Comparison as Comparison
     from sim.errors import InputError as InputError
     from sim.errors import JounceError as JounceError
     from sim.errors import OutputError as OutputError
@@ -53,6 +53,7 @@ __all__ = [
     "simulate",
     "vehicle_from",
 ]
+
 
 def __getattr__(name: str) -> Any:
     if name in _HOMES:

@@ -49,9 +49,7 @@ def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
     sine, cosine, turning = np.sin(pitch), np.cos(pitch), rate[:, at.PITCH]
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
     return {
-        key: rate[:, at.Z]
-        - forward * (turning * cosine - speed**2 * sine)
-        - up * (turning * sine + speed**2 * cosine)
+        key: rate[:, at.Z] - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
         for key, (forward, up) in points.items()
     }
 
@@ -66,9 +64,7 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     return heights
 
 
-def _axle(
-    setup: Lowered, name: str, index: int, standing: Rest, trace: Array, road: Array
-) -> AxleTrace:
+def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, road: Array) -> AxleTrace:
     axle = setup.axles[name]
     part = dict(setup.vehicle.axles)[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
@@ -81,7 +77,7 @@ def _axle(
     dampers = {}
     for number, line in numbered:
         channel = at.TRACE_LINES + number * at.LINE_CHANNELS
-        force = line.line.count * trace[:, channel + at.LINE_FORCE]
+        force = line.line.number * trace[:, channel + at.LINE_FORCE]
         if line.role == "coil":
             support = support + force
         elif line.role == "strap":
@@ -113,9 +109,7 @@ def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float =
     return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
 
 
-def _damper(
-    setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest
-) -> DamperTrace:
+def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest) -> DamperTrace:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     rest_length = line_length(
         setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index])
@@ -143,13 +137,21 @@ def _taut(setup: Lowered, name: str, numbered: list[tuple[int, NamedLine]]) -> f
 
 def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:
     flags = []
+    moment: float | None
 
     def first(where: npt.NDArray[np.bool_]) -> float | None:
         return float(time[int(np.argmax(where))]) if where.any() else None
 
     if len(trace) < wanted:
         moment = float(time[-1])
-        flags.append(Flag("not_finite", moment, "body", f"The run blew up at {moment:.3f} s; nothing after it, and little before it, can be trusted."))
+        flags.append(
+            Flag(
+                "not_finite",
+                moment,
+                "body",
+                f"The run blew up at {moment:.3f} s; nothing after it, and little before it, can be trusted.",
+            )
+        )
     for number, line in enumerate(setup.lines):
         if line.role == "strap":
             continue
@@ -158,22 +160,64 @@ def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energ
         moment = first(length < line.line.length_collapsed)
         if moment is not None and line.role == "damper":
             over = (line.line.length_collapsed - float(length.min())) * 1e3
-            flags.append(Flag("damper_end", moment, part, f"{part} hit its collapsed end at {moment:.2f} s (by {over:.1f} mm): on the truck that breaks mounts. Meet the bump stop earlier, or fit a shorter damper."))
+            flags.append(
+                Flag(
+                    "damper_end",
+                    moment,
+                    part,
+                    f"{part} hit its collapsed end at {moment:.2f} s (by {over:.1f} mm): on the truck that breaks mounts. Meet the bump stop earlier, or fit a shorter damper.",
+                )
+            )
         elif moment is not None:
-            flags.append(Flag("coil_bind", moment, part, f"{part} went solid at {moment:.2f} s. Meet the bump stop earlier, or fit a spring with fewer or thinner coils."))
+            flags.append(
+                Flag(
+                    "coil_bind",
+                    moment,
+                    part,
+                    f"{part} went solid at {moment:.2f} s. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
+                )
+            )
         moment = first(length > line.line.length_extended)
         if moment is not None and line.role == "damper":
             over = (float(length.max()) - line.line.length_extended) * 1e3
-            flags.append(Flag("damper_end", moment, part, f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper."))
+            flags.append(
+                Flag(
+                    "damper_end",
+                    moment,
+                    part,
+                    f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper.",
+                )
+            )
     moment = first(np.abs(trace[:, at.PITCH]) > at.PITCH_LIMIT)
     if moment is not None:
-        flags.append(Flag("pitch_range", moment, "body", f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees at {moment:.2f} s; the model does not hold there."))
+        flags.append(
+            Flag(
+                "pitch_range",
+                moment,
+                "body",
+                f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees at {moment:.2f} s; the model does not hold there.",
+            )
+        )
     for index, name in enumerate(("front", "rear")):
         low, high = setup.paths[name].range_m
         jounce = trace[:, at.JOUNCE + 2 * index]
         moment = first((jounce < low) | (jounce > high))
         if moment is not None:
-            flags.append(Flag("jounce_range", moment, f"{name} axle", f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm at {moment:.2f} s; the model does not hold there. Give it stops and straps."))
+            flags.append(
+                Flag(
+                    "jounce_range",
+                    moment,
+                    f"{name} axle",
+                    f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm at {moment:.2f} s; the model does not hold there. Give it stops and straps.",
+                )
+            )
     if energy.residual_share > ENERGY_LIMIT:
-        flags.append(Flag("numerical", None, "energy balance", f"The energy balance is open by {100 * energy.residual_share:.2f} % of what went through the run; do not trust its figures."))
+        flags.append(
+            Flag(
+                "numerical",
+                None,
+                "energy balance",
+                f"The energy balance is open by {100 * energy.residual_share:.2f} % of what went through the run; do not trust its figures.",
+            )
+        )
     return flags

@@ -58,10 +58,6 @@ def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:
     """Return the worst set-ups by measure name; empty where none is worse than the others."""
     found = {}
     for measure in comparison.measures:
-        values = {
-            setup: row[measure.name]
-            for setup, row in comparison.values.items()
-            if measure.name in row
-        }
+        values = {setup: row[measure.name] for setup, row in comparison.values.items() if measure.name in row}
         found[measure.name] = worst(values, measure.better)
     return found

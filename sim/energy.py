@@ -28,7 +28,10 @@ def stored(setup: Lowered, state: Array, road: tuple[float, float]) -> float:
 def _axle(setup: Lowered, name: str, index: int, state: Array, road: float) -> float:
     axle, path, gravity = setup.axles[name], setup.paths[name], setup.body.gravity
     jounce, wind_up = state[at.JOUNCE + 2 * index], state[at.WIND_UP + 2 * index]
-    jounce_speed, wind_up_speed = state[at.COORDINATES + at.JOUNCE + 2 * index], state[at.COORDINATES + at.WIND_UP + 2 * index]
+    jounce_speed, wind_up_speed = (
+        state[at.COORDINATES + at.JOUNCE + 2 * index],
+        state[at.COORDINATES + at.WIND_UP + 2 * index],
+    )
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
     place, turn = np.polynomial.Polynomial(path.place), np.polynomial.Polynomial(path.turn)
     t = (jounce - path.middle) * path.scale
@@ -54,8 +57,8 @@ def _axle(setup: Lowered, name: str, index: int, state: Array, road: float) -> f
     total += 0.5 * axle.stop_rate * squeeze**2 + 0.25 * axle.stop_cubic * squeeze**4
     for line in setup.lines:
         if line.axle == name:
-            total += line.line.count * _line(line, forward, up, rotation)
-    return total
+            total += line.line.number * _line(line, forward, up, rotation)
+    return float(total)
 
 
 def _line(named: NamedLine, forward: float, up: float, rotation: float) -> float:

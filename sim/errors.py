@@ -47,9 +47,7 @@ class InputError(JounceError):
     def __init__(self, problems: "tuple[Problem, ...] | list[Problem] | Problem | str") -> None:
         if isinstance(problems, str):
             problems = Problem(problems)
-        self.problems: tuple[Problem, ...] = (
-            (problems,) if isinstance(problems, Problem) else tuple(problems)
-        )
+        self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

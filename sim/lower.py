@@ -70,9 +70,7 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
         axles[name] = _axle(name, axle, stances[name], held, paths[name], sprung.place)
         lines += _lines(name, axle, vehicle, stances[name], held, sprung.place)
     points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
-    return Lowered(
-        vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place
-    )
+    return Lowered(vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place)
 
 
 def _path(name: str, vehicle: Vehicle, stance: AxleStance) -> Path:
@@ -90,9 +88,7 @@ def _preload(name: str, vehicle: Vehicle, stance: AxleStance) -> Preload:
     return preload(name, reference, _path(name, reference, stance), stance)
 
 
-def _axle(
-    name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace
-) -> at.Axle:
+def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace) -> at.Axle:
     mass = axle_mass(axle)
     packs = {key: s for key, s in axle.springs.items() if isinstance(s, LeafPack)}
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
@@ -105,9 +101,7 @@ def _axle(
         elif key in held.leaf_support:
             support += held.leaf_support[key]
         else:
-            raise RunError(
-                f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given."
-            )
+            raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
     stop = axle.stop
     wind_up = axle.guide.wind_up
     return at.Axle(
@@ -174,7 +168,7 @@ def _lines(
 
 
 NOTHING = at.Line(
-    count=0.0, body_forward=0.0, body_up=1.0, axle_forward=0.0, axle_up=0.0, sideways=1.0,
+    number=0.0, body_forward=0.0, body_up=1.0, axle_forward=0.0, axle_up=0.0, sideways=1.0,
     rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
     length_collapsed=0.0, length_extended=1e3, end_rate=0.0, end_loss=0.0, bush_give=0.0,
 )  # fmt: skip

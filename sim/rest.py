@@ -95,7 +95,15 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
 
     values = _newton(accelerations, state[rows].copy())
     if values is None:
-        found = least_squares(accelerations, np.r_[setup.height, np.zeros(len(rows) - 1)], x_scale=0.01, xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=400)
+        found = least_squares(
+            accelerations,
+            np.r_[setup.height, np.zeros(len(rows) - 1)],
+            x_scale=0.01,
+            xtol=1e-15,
+            ftol=1e-15,
+            gtol=1e-15,
+            max_nfev=400,
+        )
         values = _newton(accelerations, found.x)
     if values is None:
         raise RunError(

@@ -67,9 +67,7 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     standing = rest(lowered)
     start = start_state(lowered, plan, standing)
     cut = substeps(fastest_rate(lowered, standing), step_s)
-    coarse, fine = (
-        integrated(lowered, run, plan, standing, start, setup, step_s, cut * times) for times in (1, 2)
-    )
+    coarse, fine = (integrated(lowered, run, plan, standing, start, setup, step_s, cut * times) for times in (1, 2))
     return replace(fine, coarse=coarse)
 
 
@@ -104,7 +102,9 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
     for index, sense in ((at.FRONT, 1.0), (at.REAR, -1.0)):
         state[at.JOUNCE + 2 * index] += plan.jounce_m[index]
         if plan.pinion_up_rad[index] and not setup.axles[("front", "rear")[index]].wind_up_free:
-            raise RunError("A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate.")
+            raise RunError(
+                "A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate."
+            )
         state[at.WIND_UP + 2 * index] += sense * plan.pinion_up_rad[index]
     return state
 
@@ -139,7 +139,7 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
             profile = road_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)
             heights[index], rates[index] = sample(profile, plan.speed_m_per_s, offset, step, steps)
-    time = np.arange(2 * steps + 1) * (0.5 * step)
+    time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
     push = plan.push.at(time) if plan.push else np.zeros(2 * steps + 1)
     return Input(step, steps, cut, heights, rates, push)
 
@@ -178,7 +178,7 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
     for number, named_line in enumerate(setup.lines):
         channel = at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW
         forces = trace[[0, -1], channel]
-        bushes += 0.5 * named_line.line.count * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+        bushes += 0.5 * named_line.line.number * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
     dissipated = {
         "tyres": float(last[at.LOSS_TYRES]),
         "dampers": float(last[at.LOSS_DAMPERS]) - bushes,

@@ -57,9 +57,7 @@ def sprung_mass(vehicle: Vehicle) -> SprungMass:
         raise RunError("The loads take away more mass than the body has; check their signs.")
     behind = sum(m * p.behind_front_axle for m, p, _ in parts) / mass
     above = sum(m * p.above_ground for m, p, _ in parts) / mass
-    inertia = sum(
-        i + m * ((p.behind_front_axle - behind) ** 2 + (p.above_ground - above) ** 2) for m, p, i in parts
-    )
+    inertia = sum(i + m * ((p.behind_front_axle - behind) ** 2 + (p.above_ground - above) ** 2) for m, p, i in parts)
     if inertia <= 0.0:
         raise RunError("The loads take away more pitch inertia than the body has; check their signs and places.")
     return SprungMass(mass, inertia, SprungPlace(behind, above))
@@ -130,7 +128,9 @@ class Preload:
     wind_up_moment: float  # [N m] on the housing at zero wind-up
 
 
-def line_levers(line: tuple[float, float, float, float, float], forward: float, up: float, path: Path) -> tuple[float, float, float]:
+def line_levers(
+    line: tuple[float, float, float, float, float], forward: float, up: float, path: Path
+) -> tuple[float, float, float]:
     """Return a line's length [m] and its derivatives by jounce and wind-up, at zero of both.
 
     line : body forward, body up, axle forward, axle up, sideways [m].

@@ -103,9 +103,7 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(
-            self.to_si, core_schema.float_schema(allow_inf_nan=False)
-        )
+        return core_schema.no_info_before_validator_function(self.to_si, core_schema.float_schema(allow_inf_nan=False))
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

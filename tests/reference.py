@@ -1,6 +1,7 @@
 """The same equations integrated by SciPy's DOP853 at tight tolerance, on the road's own rates: a reference for the
 integrator, its steps, its sampled roads and its reduced end bushes (not for the equations themselves)."""
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -82,7 +83,7 @@ class Reference:
         y = np.concatenate([self.start[: at.MOTION], np.zeros(self.lines)])
         bounds = [times[0], *[p for p in pieces if times[0] < p < times[-1]], times[-1]]
         out = np.empty((len(times), y.size))
-        for begin, end in zip(bounds, bounds[1:], strict=False):
+        for begin, end in itertools.pairwise(bounds):
             inside = (times >= begin) & (times <= end)
             wanted = times[inside]
             asked = wanted if wanted.size and wanted[-1] == end else np.append(wanted, end)

@@ -179,9 +179,7 @@ def half_car(road: np.ndarray, step_s: float, sets: int, factor: float) -> Motio
     return out
 
 
-def course_axle(
-    name: str, column: int, motion: Motion, sets: tuple[str, ...], factor: float
-) -> AxleTrace:
+def course_axle(name: str, column: int, motion: Motion, sets: tuple[str, ...], factor: float) -> AxleTrace:
     wheel, body = motion.wheel[:, column], motion.body
     travel = wheel - (body[:, 0] + LEVER[name] * body[:, 1])
     closing = RATIO * motion.jounce_speed[:, column]

@@ -60,5 +60,7 @@ def _said(loaded: object) -> str:
             raise InputError(str(error)) from error
         from sim.units import show
 
-        return f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"
+        return (
+            f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"
+        )
     return f"course '{loaded.name}': {loaded.length_m:.1f} m"  # type: ignore[attr-defined]

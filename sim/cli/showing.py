@@ -93,10 +93,14 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
     plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     _note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
-        _note("A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again.")
+        _note(
+            "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
+        )
     else:
         vehicle = Path(options.scenario).parent
-        _note(f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command.")
+        _note(
+            f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
+        )
 
 
 def as_json(comparison: Comparison) -> dict[str, Any]:

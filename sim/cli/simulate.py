@@ -22,6 +22,12 @@ def run(options: argparse.Namespace) -> int:
     if name not in scenario.setups:
         names = list(scenario.setups)
         raise InputError(
-            Problem(f"there is no set-up '{name}'", shown(options.scenario), where="setups", allowed=", ".join(names), suggestion=nearest(name, names))
+            Problem(
+                f"there is no set-up '{name}'",
+                shown(options.scenario),
+                where="setups",
+                allowed=", ".join(names),
+                suggestion=nearest(name, names),
+            )
         )
     return showing.run(options, name)

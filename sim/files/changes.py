@@ -42,7 +42,14 @@ def changed(
         if problem:
             where = f"setups.{setup}.{path}" if setup else path
             problems.append(
-                Problem(problem[0], mark.file if mark else "", mark.line if mark else None, mark.column if mark else None, where, suggestion=problem[1])
+                Problem(
+                    problem[0],
+                    mark.file if mark else "",
+                    mark.line if mark else None,
+                    mark.column if mark else None,
+                    where,
+                    suggestion=problem[1],
+                )
             )
     if problems:
         raise InputError(problems)

@@ -33,13 +33,15 @@ def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place,
     pydantic puts the chosen kind of a union into its locations; those words are not in the file.
     """
     place = prefix
+    inside: Any = data
     for step in prefix:
-        data = data[step]
+        inside = inside[step]
     for number, step in enumerate(loc):
-        if (isinstance(data, dict) and step in data) or (isinstance(data, list) and isinstance(step, int) and step < len(data)):
-            data = data[step]
+        known = step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside))
+        if known:
+            inside = inside[step]
             place = (*place, step)
-        elif isinstance(data, dict) and data.get("kind") == step:
+        elif isinstance(inside, dict) and inside.get("kind") == step:
             continue
         else:
             return place, tuple(loc[number:])
@@ -120,7 +122,7 @@ def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
         data = data[step]
     models = _models(model, data)
     for step in steps:
-        data = data[step] if isinstance(data, dict | list) else None
+        data = _inside(data, step)
         inner: list[Any] = []
         for one in models:
             if isinstance(one, type) and issubclass(one, BaseModel) and step in one.model_fields:
@@ -133,6 +135,11 @@ def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
         if isinstance(one, type) and issubclass(one, BaseModel):
             names |= set(one.model_fields)
     return names
+
+
+def _inside(data: Any, step: str | int) -> Any:
+    container: Any = data
+    return container[step] if isinstance(data, dict | list) else None
 
 
 def _models(annotation: Any, data: Any) -> list[Any]:

@@ -98,12 +98,18 @@ def _text(path: Path) -> str:
         size = path.stat().st_size
         if size > LARGEST_BYTES:
             raise InputError(
-                Problem(f"the file is {size / 1e6:.1f} MB; at most {LARGEST_BYTES / 1e6:.0f} MB are read", name, suggestion="put long tables into a CSV file")
+                Problem(
+                    f"the file is {size / 1e6:.1f} MB; at most {LARGEST_BYTES / 1e6:.0f} MB are read",
+                    name,
+                    suggestion="put long tables into a CSV file",
+                )
             )
         raw = path.read_bytes()
     except FileNotFoundError:
         near = _nearest_file(path)
-        raise InputError(Problem("there is no such file", name, suggestion=f"did you mean {near}?" if near else "")) from None
+        raise InputError(
+            Problem("there is no such file", name, suggestion=f"did you mean {near}?" if near else "")
+        ) from None
     except OSError as error:
         raise InputError(Problem(f"the file cannot be read: {error.strerror or error}", name)) from None
     if b"\x00" in raw:
@@ -150,7 +156,13 @@ class _Builder:
         mark = self.mark(node)
         if self.count > MOST_NODES or id(node) in above or len(above) > 60:
             raise InputError(
-                Problem("the file's aliases (&name, *name) unfold without end", self.file, mark.line, mark.column, suggestion="write the repeated part out, or use it fewer times")
+                Problem(
+                    "the file's aliases (&name, *name) unfold without end",
+                    self.file,
+                    mark.line,
+                    mark.column,
+                    suggestion="write the repeated part out, or use it fewer times",
+                )
             )
         self.marks[place] = mark
         if isinstance(node, yaml.ScalarNode):
@@ -169,12 +181,26 @@ class _Builder:
                 continue
             key = str(key_node.value)
             if key == "<<":
-                self.problems.append(Problem("merging with '<<' is not supported", self.file, mark.line, mark.column, suggestion="write the keys out"))
+                self.problems.append(
+                    Problem(
+                        "merging with '<<' is not supported",
+                        self.file,
+                        mark.line,
+                        mark.column,
+                        suggestion="write the keys out",
+                    )
+                )
                 continue
             if key in data:
                 first = self.key_marks[(*place, key)]
                 self.problems.append(
-                    Problem(f"the key '{key}' is given twice; first in line {first.line}", self.file, mark.line, mark.column, suggestion="delete one of them")
+                    Problem(
+                        f"the key '{key}' is given twice; first in line {first.line}",
+                        self.file,
+                        mark.line,
+                        mark.column,
+                        suggestion="delete one of them",
+                    )
                 )
                 continue
             self.key_marks[(*place, key)] = mark

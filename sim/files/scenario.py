@@ -91,9 +91,21 @@ def _kind(document: Document) -> str:
     kind = document.data.get("kind")
     if kind not in KINDS:
         mark = document.mark(("kind",))
-        message = "the key 'kind' is missing: it says what this file is" if kind is None else f"'{kind}' is not a kind of file"
+        message = (
+            "the key 'kind' is missing: it says what this file is"
+            if kind is None
+            else f"'{kind}' is not a kind of file"
+        )
         raise InputError(
-            Problem(message, mark.file, mark.line, mark.column, "kind", allowed=", ".join(KINDS), suggestion=nearest(str(kind), list(KINDS)))
+            Problem(
+                message,
+                mark.file,
+                mark.line,
+                mark.column,
+                "kind",
+                allowed=", ".join(KINDS),
+                suggestion=nearest(str(kind), list(KINDS)),
+            )
         )
     return str(kind)
 
@@ -102,7 +114,9 @@ def _of_kind(document: Document, wanted: str) -> Document:
     kind = _kind(document)
     if kind != wanted:
         mark = document.mark(("kind",))
-        raise InputError(Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind"))
+        raise InputError(
+            Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind")
+        )
     return document
 
 
@@ -155,7 +169,10 @@ def _scenario(document: Document) -> Scenario:
     setups = {}
     if vehicle is not None:
         for name, changes in file.setups.items():
-            marks = {path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes}
+            marks = {
+                path: document.key_marks.get(("setups", name, path), document.mark(("setups", name)))
+                for path in changes
+            }
             try:
                 setups[name] = _setup(vehicle, changes, marks, name)
             except InputError as error:
@@ -163,7 +180,8 @@ def _scenario(document: Document) -> Scenario:
     problems += _unknown_plots(document, file.show)
     if problems:
         raise InputError(problems)
-    assert vehicle is not None and run is not None  # else there were problems
+    assert vehicle is not None
+    assert run is not None
     return Scenario(
         file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources)
     )
@@ -189,7 +207,18 @@ def _pointed(error: InputError, document: Document, place: Place) -> list[Proble
     """Return the problems of a file that another one names; one without a line points to where it is named."""
     mark = document.mark(place)
     return [
-        p if p.line is not None else Problem(f"{p.file}: {p.message}", mark.file, mark.line, mark.column, ".".join(map(str, place)), p.given, p.allowed, p.suggestion)
+        p
+        if p.line is not None
+        else Problem(
+            f"{p.file}: {p.message}",
+            mark.file,
+            mark.line,
+            mark.column,
+            ".".join(map(str, place)),
+            p.given,
+            p.allowed,
+            p.suggestion,
+        )
         for p in error.problems
     ]
 
@@ -214,7 +243,9 @@ def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
         whole = Document({**document.data, "run": {**data, "course": course.data}}, document.path, marks, keys)
     elif isinstance(data, dict) and isinstance(data.get("course"), dict):
         inline = {"kind": "course", "name": "course of this scenario", **data["course"]}
-        whole = Document({**document.data, "run": {**data, "course": inline}}, document.path, document.marks, document.key_marks)
+        whole = Document(
+            {**document.data, "run": {**data, "course": inline}}, document.path, document.marks, document.key_marks
+        )
     adapter: TypeAdapter[Any] = TypeAdapter(AnyRun)
     try:
         run = adapter.validate_python(whole.data["run"], context=context)
@@ -231,9 +262,27 @@ def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Pro
         if name not in NAMES:
             mark = document.mark(("show", index))
             problems.append(
-                Problem(f"there is no plot '{name}'", mark.file, mark.line, mark.column, f"show.{index}", allowed=", ".join(NAMES), suggestion=nearest(name, list(NAMES)))
+                Problem(
+                    f"there is no plot '{name}'",
+                    mark.file,
+                    mark.line,
+                    mark.column,
+                    f"show.{index}",
+                    allowed=", ".join(NAMES),
+                    suggestion=nearest(name, list(NAMES)),
+                )
             )
     return problems
 
 
-__all__ = ["Scenario", "ScenarioFile", "load", "load_course", "load_scenario", "load_vehicle", "shown", "validated_vehicle", "vehicle_from"]
+__all__ = [
+    "Scenario",
+    "ScenarioFile",
+    "load",
+    "load_course",
+    "load_scenario",
+    "load_vehicle",
+    "shown",
+    "validated_vehicle",
+    "vehicle_from",
+]

@@ -1,0 +1,1 @@
+"""Compiled physics: imports numpy, math, numba and itself, nothing else."""

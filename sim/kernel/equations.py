@@ -9,7 +9,7 @@ from sim.kernel import layout as at
 from sim.kernel.curves import cosine, decay, sine
 from sim.kernel.forces import contact, friction_rate, ramp, tyre
 from sim.kernel.geometry import line, turned
-from sim.kernel.jit import blocked, inlined
+from sim.kernel.jit import blocked
 
 PATH_ROWS = at.DEGREE + 1
 B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.Body._fields))
@@ -27,7 +27,7 @@ B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.B
 
 
 @blocked
-def guide(m, axle, lanes):  # type: ignore[no-untyped-def]
+def guide(m, axle, lanes):
     """Place the axle's centre and turn its housing: the guide's polynomials and their derivatives."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
@@ -55,7 +55,7 @@ def guide(m, axle, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def axle_forces(m, axle, lanes, road, road_rate):  # type: ignore[no-untyped-def]
+def axle_forces(m, axle, lanes, road, road_rate):
     """Sum the forces of wind-up, leaf pack, stop and tyres of one axle, and their losses."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
@@ -74,9 +74,7 @@ def axle_forces(m, axle, lanes, road, road_rate):  # type: ignore[no-untyped-def
         support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction
         # Bump stop: meets a point of the axle, acts along body z.
         stop_up = m[a + A_STOP_UP * lanes]
-        forward, up = turned(
-            m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
-        )
+        forward, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
         by_jounce = 1.0 - forward * turn_1
         squeeze_speed = by_jounce * jounce_speed - forward * wind_up_speed
         squeeze = jounce + up - stop_up - m[a + A_STOP_GAP * lanes]
@@ -115,13 +113,16 @@ def axle_forces(m, axle, lanes, road, road_rate):  # type: ignore[no-untyped-def
 
 
 @blocked
-def line_motion(m, own, axle, lanes):  # type: ignore[no-untyped-def]
+def line_motion(m, own, axle, lanes):
     """Work out one line's length, levers and closing speed."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
-            own[L_AXLE_FORWARD * lanes + lane], own[L_AXLE_UP * lanes + lane], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+            own[L_AXLE_FORWARD * lanes + lane],
+            own[L_AXLE_UP * lanes + lane],
+            m[s + at.SINE * lanes],
+            m[s + at.COSINE * lanes],
         )
         dx = m[s + at.PLACE * lanes] + forward - own[L_BODY_FORWARD * lanes + lane]
         height = m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
@@ -142,7 +143,7 @@ def line_motion(m, own, axle, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def line_law(m, ramps, lanes):  # type: ignore[no-untyped-def]
+def line_law(m, ramps, lanes):
     """Add one group of ramps to the line's curve, at the speed at which the damper itself is driven."""
     for lane in range(lanes):
         closing = m[at.DRIVEN * lanes + lane]
@@ -158,7 +159,7 @@ def line_law(m, ramps, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def bush_predict(m, own, memory, lanes, since):  # type: ignore[no-untyped-def]
+def bush_predict(m, own, memory, lanes, since):
     """Find the damper's own speed behind its end bushes: the series pair, solved so that it stays unstiff.
 
     With bush rate k and the law's slope s, the damper's speed u lags the line's v: (s/k) du/dt = v - u. Solved
@@ -177,7 +178,7 @@ def bush_predict(m, own, memory, lanes, since):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def bush_correct(m, own, lanes, since, settled):  # type: ignore[no-untyped-def]
+def bush_correct(m, own, lanes, since, settled):
     """Move the damper's speed towards where its law gives the forecast force; differs only past a knee.
 
     Force runs on smoothly through a knee while the damper's speed does not, so it is the force that is forecast.
@@ -195,7 +196,7 @@ def bush_correct(m, own, lanes, since, settled):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def bush_keep(m, memory, lanes):  # type: ignore[no-untyped-def]
+def bush_keep(m, memory, lanes):
     """Remember the pair at the start of a step."""
     for lane in range(lanes):
         memory[lane] = m[at.DRIVEN * lanes + lane]
@@ -205,7 +206,7 @@ def bush_keep(m, memory, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def line_forces(m, own, axle, lanes):  # type: ignore[no-untyped-def]
+def line_forces(m, own, axle, lanes):
     """Sum one line's spring, gas, law and hard ends into the axle's generalised forces."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -221,25 +222,19 @@ def line_forces(m, own, axle, lanes):  # type: ignore[no-untyped-def]
         )
         end_rate = own[L_END_RATE * lanes + lane]
         end_loss = own[L_END_LOSS * lanes + lane]
-        pushed, push_elastic = contact(
-            own[L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss
-        )
-        pulled, pull_elastic = contact(
-            length - own[L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
-        )
+        pushed, push_elastic = contact(own[L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss)
+        pulled, pull_elastic = contact(length - own[L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss)
         force = spring + gas + law + pushed - pulled
         m[at.WHOLE * lanes + lane] = force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
         energy = at.RATE * lanes + lane
         m[energy + at.LOSS_DAMPERS * lanes] += count * law * closing
-        m[energy + at.LOSS_CONTACTS * lanes] += count * closing * (
-            pushed - push_elastic - pulled + pull_elastic
-        )
+        m[energy + at.LOSS_CONTACTS * lanes] += count * closing * (pushed - push_elastic - pulled + pull_elastic)
 
 
 @blocked
-def axle_block(  # type: ignore[no-untyped-def]
+def axle_block(
     mass, inertia, cg_x, cg_z, place, height, place_1, place_2, turn_1, turn_2, wind_up_free,
     jounce_speed, wind_up_speed, pitch_speed, force_jounce, force_wind_up, load_x, load_z,
 ):  # fmt: skip
@@ -302,7 +297,7 @@ def axle_block(  # type: ignore[no-untyped-def]
 
 
 @blocked
-def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, free):  # type: ignore[no-untyped-def]
+def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, free):
     """Solve the body's 3 x 3 for world accelerations (forward, up with gravity added, pitch).
 
     Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero.
@@ -327,7 +322,7 @@ def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, f
 
 
 @blocked
-def accelerations(m, lanes, push):  # type: ignore[no-untyped-def]
+def accelerations(m, lanes, push):
     """Solve the seven accelerations of every lane: two 2 x 2 blocks into a 3 x 3 and back."""
     v = at.COORDINATES
     for lane in range(lanes):
@@ -385,7 +380,5 @@ def accelerations(m, lanes, push):  # type: ignore[no-untyped-def]
         m[d + at.WIND_UP * lanes] = fo2 - fs21 * along - fs22 * upward - fs23 * pitch
         m[d + (at.JOUNCE + 2) * lanes] = ro1 - rs11 * along - rs12 * upward - rs13 * pitch
         m[d + (at.WIND_UP + 2) * lanes] = ro2 - rs21 * along - rs22 * upward - rs23 * pitch
-        push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (
-            push_forward * cos_pitch + push_up * sin_pitch
-        )
+        push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (push_forward * cos_pitch + push_up * sin_pitch)
         m[(at.RATE + at.WORK_PUSH) * lanes + lane] = push * push_speed

@@ -5,7 +5,7 @@ from sim.kernel.layout import TYRE_DAMPING_DEPTH
 
 
 @inlined
-def ramp(speed, sense, start, slope):  # type: ignore[no-untyped-def]
+def ramp(speed, sense, start, slope):
     """Return one ramp of a damper curve and its slope [N], [N s/m]; signed like the speed."""
     beyond = sense * speed - start
     past = beyond if beyond > 0.0 else 0.0
@@ -13,7 +13,7 @@ def ramp(speed, sense, start, slope):  # type: ignore[no-untyped-def]
 
 
 @inlined
-def contact(depth, depth_speed, rate, cubic, loss):  # type: ignore[no-untyped-def]
+def contact(depth, depth_speed, rate, cubic, loss):
     """Return a one-sided contact's force and its elastic part [N].
 
     force = (rate p + cubic p³)(1 + loss dp/dt), never pulling; K. H. Hunt, F. R. E. Crossley,
@@ -26,7 +26,7 @@ def contact(depth, depth_speed, rate, cubic, loss):  # type: ignore[no-untyped-d
 
 
 @inlined
-def tyre(deflection, deflection_speed, rate, rate_rise, damping):  # type: ignore[no-untyped-def]
+def tyre(deflection, deflection_speed, rate, rate_rise, damping):
     """Return the tyres' vertical load and its elastic part [N]; contact only in compression.
 
     load = k d + k' d² + c dd/dt, with c fading in over the first millimetres so that touch-down has no jump.
@@ -40,7 +40,7 @@ def tyre(deflection, deflection_speed, rate, rate_rise, damping):  # type: ignor
 
 
 @inlined
-def friction_rate(speed, force, friction, travel):  # type: ignore[no-untyped-def]
+def friction_rate(speed, force, friction, travel):
     """Return the rate of interleaf friction [N/s], a state that follows travel and not time.
 
     dF/ds = (F_envelope - F)/beta in the sense of motion: P. S. Fancher, R. D. Ervin, C. C. MacAdam,

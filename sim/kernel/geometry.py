@@ -6,13 +6,13 @@ from sim.kernel.jit import inlined
 
 
 @inlined
-def turned(forward, up, sine, cosine):  # type: ignore[no-untyped-def]
+def turned(forward, up, sine, cosine):
     """Return a housing point turned by the housing's rotation (positive lowers what is ahead)."""
     return forward * cosine + up * sine, up * cosine - forward * sine
 
 
 @inlined
-def line(dx, dz, sideways, point_forward, point_up, path_slope, turn_slope):  # type: ignore[no-untyped-def]
+def line(dx, dz, sideways, point_forward, point_up, path_slope, turn_slope):
     """Return a line's length and its derivatives by jounce and by wind-up.
 
     dx, dz run from the body point to the axle point; point_* is the axle point from the axle's centre after

@@ -27,7 +27,7 @@ STEADY = 1e12  # a time since which any bush has settled [s]
 
 
 @blocked
-def begin(m, lanes):  # type: ignore[no-untyped-def]
+def begin(m, lanes):
     """Clear the powers, which every part adds to, and let places change at the speeds."""
     for i in range(at.MOTION * lanes, at.STATES * lanes):
         m[at.RATE * lanes + i] = 0.0
@@ -36,7 +36,7 @@ def begin(m, lanes):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def advance(m, lanes, weight, ahead, first):  # type: ignore[no-untyped-def]
+def advance(m, lanes, weight, ahead, first):
     """Add one stage to the step's sum and move to where the next one is evaluated."""
     for i in range(at.STATES * lanes):
         rate = m[at.RATE * lanes + i]
@@ -45,7 +45,7 @@ def advance(m, lanes, weight, ahead, first):  # type: ignore[no-untyped-def]
 
 
 @blocked
-def all_lines(  # type: ignore[no-untyped-def]
+def all_lines(
     m, lines, bushed, knots, first_group, memory, first, last, axle, lanes, since, settled, keep, out, wrote, write
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
@@ -76,7 +76,7 @@ def all_lines(  # type: ignore[no-untyped-def]
 
 
 @blocked
-def reduce(m, peaks, lanes):  # type: ignore[no-untyped-def]
+def reduce(m, peaks, lanes):
     """Keep peaks, sums and counts of every lane, so that a block needs no time histories."""
     for lane in range(lanes):
         for axle in range(at.AXLES):
@@ -103,7 +103,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
     """Compile the loop for one lane count, with time histories or with reductions only."""
 
     @compiled
-    def run(m, lines, lines_front, bushed, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory):  # type: ignore[no-untyped-def]
+    def run(
+        m, lines, lines_front, bushed, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory
+    ):
         """Run all lanes; return how many outputs are finite.
 
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
@@ -128,10 +130,44 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 write = traced and stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes)
                 axle_forces(m, at.FRONT, lanes, heights[at.FRONT, sample], rates[at.FRONT, sample])
-                all_lines(m, lines, bushed, knots, first_group, memory, 0, lines_front, at.FRONT, lanes, since, settled, keep, out, wrote, write)
+                all_lines(
+                    m,
+                    lines,
+                    bushed,
+                    knots,
+                    first_group,
+                    memory,
+                    0,
+                    lines_front,
+                    at.FRONT,
+                    lanes,
+                    since,
+                    settled,
+                    keep,
+                    out,
+                    wrote,
+                    write,
+                )
                 guide(m, at.REAR, lanes)
                 axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
-                all_lines(m, lines, bushed, knots, first_group, memory, lines_front, bushed.size, at.REAR, lanes, since, settled, keep, out, wrote, write)
+                all_lines(
+                    m,
+                    lines,
+                    bushed,
+                    knots,
+                    first_group,
+                    memory,
+                    lines_front,
+                    bushed.size,
+                    at.REAR,
+                    lanes,
+                    since,
+                    settled,
+                    keep,
+                    out,
+                    wrote,
+                    write,
+                )
                 accelerations(m, lanes, push[sample])
                 if stage == 0 and index % every == 0:
                     if traced:
@@ -161,7 +197,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 m[at.POINT * lanes + i] = m[at.START * lanes + i] + m[at.TOTAL * lanes + i]
         return wrote
 
-    return run  # type: ignore[no-any-return]
+    return run
 
 
 run_single = _build(SINGLE, traced=True)
@@ -169,7 +205,7 @@ run_block = _build(BLOCK, traced=False)
 
 
 @blocked
-def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):  # type: ignore[no-untyped-def]
+def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
         own = lines[number]
@@ -184,7 +220,7 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
 
 
 @compiled
-def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):  # type: ignore[no-untyped-def]
+def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
     """Evaluate the same equations once, for one lane: rest, linear view and reference integrators.
 
     Reads the state in rows POINT and leaves its derivative in rows RATE, loads and line forces in theirs.

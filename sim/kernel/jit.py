@@ -67,12 +67,13 @@ CACHE_FOLDER = _cache_root() / source_hash()
 
 def compiled(function: Function) -> Function:
     """Compile a kernel function, cached under the hash of all kernel sources."""
-    before = numba.config.CACHE_DIR
-    numba.config.CACHE_DIR = str(CACHE_FOLDER)
+    config: Any = numba.config
+    before = config.CACHE_DIR
+    config.CACHE_DIR = str(CACHE_FOLDER)
     try:
         result: Function = numba.njit(cache=True, **FLAGS)(function)
     finally:
-        numba.config.CACHE_DIR = before
+        config.CACHE_DIR = before
     return result
 
 

@@ -78,7 +78,7 @@ class Axle(NamedTuple):
 class Line(NamedTuple):
     """A force along the line between a body point and an axle point: coil, damper set or strap."""
 
-    count: float
+    number: float  # how many, all alike
     body_forward: float  # [m] from the body's centre of gravity, body axes
     body_up: float
     axle_forward: float  # [m] from the axle's centre, housing axes

@@ -20,7 +20,9 @@ class Housing(Description):
     """The moving mass: housing, wheels and tyres, brakes, the share of arms and springs that goes along."""
 
     mass: Annotated[Mass, Gt(0)] = Field(description="With wheels and tyres, without dampers whose mass is given.")
-    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(description="Of the housing without its wheels, about its centre of gravity.")
+    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
+        description="Of the housing without its wheels, about its centre of gravity."
+    )
     centre_of_gravity: AxlePoint = CENTRE
 
 

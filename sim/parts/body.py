@@ -15,7 +15,9 @@ class Body(Description):
 
     mass: Annotated[Mass, Gt(0)]
     centre_of_gravity: BodyPoint
-    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(description="About its own centre of gravity, nose up and down.")
+    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
+        description="About its own centre of gravity, nose up and down."
+    )
 
 
 class Load(Description):

@@ -9,7 +9,9 @@ from sim.units import Length
 class BodyPoint(Description):
     """A point of the body, measured at the ride height and on level ground that the file describes."""
 
-    behind_front_axle: Length = Field(description="Distance behind the front axle's centreline; negative is ahead of it.")
+    behind_front_axle: Length = Field(
+        description="Distance behind the front axle's centreline; negative is ahead of it."
+    )
     above_ground: Length = Field(description="Height above the ground.")
 
 
@@ -36,5 +38,5 @@ class SprungPlace:
         return point.above_ground - self.cg_above_ground
 
 
-CENTRE = AxlePoint(ahead="0 mm", above="0 mm")  # type: ignore[arg-type]  # text is what people write
+CENTRE = AxlePoint(ahead="0 mm", above="0 mm")  # text is what people write
 """The axle's own centre."""

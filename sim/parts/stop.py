@@ -18,12 +18,15 @@ class Stop(Description):
     """
 
     count: Annotated[int, Gt(0)] = 2
-    gap: Annotated[Length, Gt(0)] = Field(description="Upward travel of the axle from the measured ride height until it touches.")
+    gap: Annotated[Length, Gt(0)] = Field(
+        description="Upward travel of the axle from the measured ride height until it touches."
+    )
     squeeze: Annotated[Length, Gt(0)] = Field(description="Further travel until the pad is solid.")
     rate_first: Annotated[Stiffness, Ge(0)] = Field(description="Rate of one pad at first touch.")
     rate_full: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one pad when fully squeezed.")
     loss: Annotated[float, Ge(0), Gt(-1)] = Field(
-        default=0.15, description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back."
+        default=0.15,
+        description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back.",
     )
     meets: AxlePoint = Field(default=CENTRE, description="Where it meets the axle.", validate_default=False)
 

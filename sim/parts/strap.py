@@ -24,7 +24,7 @@ class Strap(Description):
     def lower(self, place: SprungPlace) -> tuple[Line, tuple[Knot, ...]]:
         """Return what the kernel needs: a line that only pulls, past its length."""
         line = Line(
-            count=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=0.0,
             rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
             length_collapsed=0.0, length_extended=self.length, end_rate=self.rate, end_loss=self.loss, bush_give=0.0,

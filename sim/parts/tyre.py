@@ -16,7 +16,8 @@ class Tyre(Description):
     radius: Annotated[Length, Gt(0)] = Field(description="Outer radius, not loaded.")
     rate: Annotated[Stiffness, Gt(0)] = Field(description="Vertical rate of one tyre at its working pressure.")
     rate_at_twice_the_load: Annotated[Stiffness, Gt(0)] | None = Field(
-        default=None, description="Rate of one tyre at twice its standing load, if it stiffens; the rate above is then that at standing load."
+        default=None,
+        description="Rate of one tyre at twice its standing load, if it stiffens; the rate above is then that at standing load.",
     )
     damping: Annotated[Damping, Ge(0)] = Field(default=0.0, description="Damping of one tyre.")
     contact_length: Annotated[Length, Ge(0)] = Field(

@@ -26,7 +26,9 @@ class Vehicle(Description):
     wheelbase: Annotated[Length, Gt(0)]
     body: Body
     loads: dict[str, Load] = Field(default={}, description="Aboard when the heights were measured; set-ups add more.")
-    points: dict[str, BodyPoint] = Field(default={}, description="Where acceleration is wanted, e.g. `driver`, `cargo`.")
+    points: dict[str, BodyPoint] = Field(
+        default={}, description="Where acceleration is wanted, e.g. `driver`, `cargo`."
+    )
     front: Axle
     rear: Axle
 

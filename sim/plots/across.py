@@ -30,9 +30,7 @@ def across(comparison: Comparison) -> Across:
     """Return distance driven if every run drives, else time."""
     if comparison.runs and all(run.speed_m_per_s > 0.0 for run in comparison.runs.values()):
         values = {name: run.time_s * run.speed_m_per_s for name, run in comparison.runs.items()}
-        return Across(
-            values, scale_of(values.values(), "distance", pad=0.0, about=9), "Distance driven"
-        )
+        return Across(values, scale_of(values.values(), "distance", pad=0.0, about=9), "Distance driven")
     return over_time(comparison)
 
 

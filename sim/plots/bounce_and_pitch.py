@@ -23,10 +23,7 @@ PANEL = 2.1
 def figure(comparison: Comparison) -> Figure:
     """Return the page: heave of the centre of gravity above pitch, against time."""
     with drawing():
-        subtitle = (
-            "Height of the body's centre of gravity and its pitch, both from where the set-up "
-            "stood at rest."
-        )
+        subtitle = "Height of the body's centre of gravity and its pitch, both from where the set-up stood at rest."
         made = page(comparison, _title(comparison), subtitle)
         runs = comparison.runs.items()
         heave = {setup: run.heave_m for setup, run in runs}

@@ -66,9 +66,7 @@ def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
     made.bottom = bottom + 0.2
 
 
-def _panel(
-    made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float
-) -> None:
+def _panel(made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float) -> None:
     speeds = np.linspace(x.low, x.high, 121)
     laws = {setup: damper.law.force(speeds) for setup, damper in dampers.items()}
     forces = [drawable(damper.force_n) for damper in dampers.values()]

@@ -32,9 +32,7 @@ class Page:
     looks: dict[str, Look]
     bottom: float = MARGIN
     texts: list[tuple[float, float, str, dict[str, Any]]] = field(default_factory=list)
-    lines: list[tuple[Sequence[float], Sequence[float], dict[str, Any]]] = field(
-        default_factory=list
-    )
+    lines: list[tuple[Sequence[float], Sequence[float], dict[str, Any]]] = field(default_factory=list)
     panels: list[Panel] = field(default_factory=list)
 
     def text(
@@ -59,9 +57,7 @@ class Page:
             self.text(MARGIN, self.bottom + step / 2, line, points, bold=bold, colour=colour)
             self.bottom += step
 
-    def panel(
-        self, height: float, x: Scale, y: Scale, left: float = LEFT, right: float = WIDTH - RIGHT
-    ) -> Panel:
+    def panel(self, height: float, x: Scale, y: Scale, left: float = LEFT, right: float = WIDTH - RIGHT) -> Panel:
         """Return a panel below what is there, with the ticks of y on both sides.
 
         Parameters
@@ -82,9 +78,7 @@ class Page:
                 self.line((edge, edge + (at - edge) / 2), (level, level), color=SOFT, linewidth=0.7)
         return panel
 
-    def bare_panel(
-        self, height: float, x: Scale, y: Scale, left: float = LEFT, right: float = WIDTH - RIGHT
-    ) -> Panel:
+    def bare_panel(self, height: float, x: Scale, y: Scale, left: float = LEFT, right: float = WIDTH - RIGHT) -> Panel:
         """Return a panel without ticks below what is there."""
         panel = Panel(left, self.bottom, right - left, height, x, y)
         self.panels.append(panel)
@@ -106,9 +100,7 @@ class Page:
         return figure
 
 
-def page(
-    comparison: Comparison, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = ()
-) -> Page:
+def page(comparison: Comparison, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = ()) -> Page:
     """Return a page with its head.
 
     Parameters

@@ -67,9 +67,7 @@ class Panel:
         if len(boxes):
             corners = list(boxes[:, [[0, 2], [1, 2], [1, 3], [0, 3]]])
             self.drawings.append(
-                lambda axes: axes.add_collection(
-                    PolyCollection(corners, **{"linewidth": 0.0} | style), autolim=False
-                )
+                lambda axes: axes.add_collection(PolyCollection(corners, **{"linewidth": 0.0} | style), autolim=False)
             )
 
     def drawn(self, figure: Figure, page_width: float, page_height: float) -> Axes:
@@ -78,9 +76,7 @@ class Panel:
             self.left / page_width, 1.0 - (self.top + self.height) / page_height,
             self.width / page_width, self.height / page_height,
         )  # fmt: skip
-        axes = figure.add_axes(
-            place, xlim=(self.x.low, self.x.high), ylim=(self.y.low, self.y.high)
-        )
+        axes = figure.add_axes(place, xlim=(self.x.low, self.x.high), ylim=(self.y.low, self.y.high))
         # ticks and their texts are on the page: many times faster, and nothing can move
         axes.xaxis.set_visible(False)
         axes.yaxis.set_visible(False)

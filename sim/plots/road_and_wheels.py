@@ -59,9 +59,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 def _rise(comparison: Comparison, axle: str) -> Finding:
     rises = {setup: rise(run, axle) for setup, run in comparison.runs.items()}
     said = partial(brief, quantity="length", decimals=(0, 1))
-    return Finding(
-        rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said
-    )
+    return Finding(rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said)
 
 
 def rise(run: Run, axle: str) -> float:

@@ -10,9 +10,7 @@ from sim.plots import PLOTS
 from sim.plots.style import PNG_DPI, drawing
 
 
-def pictures(
-    comparison: Comparison, folder: Path, names: Iterable[str] | None = None
-) -> list[Path]:
+def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None = None) -> list[Path]:
     """Draw the plots of a comparison into a folder.
 
     Parameters

@@ -65,9 +65,7 @@ def _strips(
     for place, (setup, trace) in enumerate(traces.items()):
         low = len(traces) - place - 1.0
         spans = off_ground(x[setup], trace.tyre_load_n, scale.span / 2000.0)
-        boxes = np.column_stack(
-            [spans, np.full(len(spans), low + 0.15), np.full(len(spans), low + 0.85)]
-        )
+        boxes = np.column_stack([spans, np.full(len(spans), low + 0.15), np.full(len(spans), low + 0.85)])
         panel.bars(boxes, facecolor=made.looks[setup].colour)
         y = panel.y_in(low + 0.5)
         made.text(LEFT - 0.07, y, str(made.looks[setup].number), TICK, ha="right")
@@ -103,6 +101,4 @@ def _on_ground(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
         return show(value, "percent")
 
-    return Finding(
-        on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short
-    )
+    return Finding(on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short)

@@ -28,7 +28,9 @@ def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
     chosen: list[Measure] = []
     for wanted in ROWS:
-        chosen += [m for m in comparison.measures if wanted in m.name and m not in chosen and "centre of gravity" not in m.name]
+        chosen += [
+            m for m in comparison.measures if wanted in m.name and m not in chosen and "centre of gravity" not in m.name
+        ]
     return tuple(chosen)
 
 

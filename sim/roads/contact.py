@@ -71,9 +71,7 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
     spacing = _spacing(road.length_m)
     reach = radius_m + contact_length_m / 2.0 + 4.0 * spacing
     points = pieces(road, reach + radius_m, reach + radius_m, spacing)
-    grid = np.linspace(
-        -reach, road.length_m + reach, math.ceil((road.length_m + 2.0 * reach) / spacing) + 1
-    )
+    grid = np.linspace(-reach, road.length_m + reach, math.ceil((road.length_m + 2.0 * reach) / spacing) + 1)
     curve = _rolled(points, grid, radius_m) if radius_m > 0.0 else _joined(points)
     if contact_length_m > 0.0:
         curve = _averaged(curve, grid, contact_length_m)
@@ -86,13 +84,10 @@ def _check_sizes(radius_m: float, contact_length_m: float) -> None:
         raise ValueError(f"a tyre radius of {radius_m} m is not possible: it must be 0 or more")
     if 0.0 < radius_m < SMALLEST_RADIUS_M:
         raise ValueError(
-            f"a tyre radius of {radius_m:g} m is too small to roll: "
-            f"give 0 or at least {SMALLEST_RADIUS_M:g} m"
+            f"a tyre radius of {radius_m:g} m is too small to roll: give 0 or at least {SMALLEST_RADIUS_M:g} m"
         )
     if not (math.isfinite(contact_length_m) and contact_length_m >= 0.0):
-        raise ValueError(
-            f"a contact length of {contact_length_m} m is not possible: it must be 0 or more"
-        )
+        raise ValueError(f"a contact length of {contact_length_m} m is not possible: it must be 0 or more")
 
 
 def _spacing(length_m: float) -> float:

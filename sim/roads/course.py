@@ -59,14 +59,10 @@ class Course(Description):
             raise ValueError("it has no items: add one, e.g. {kind: flat, length: 20 m}")
         placed = sum(item.repeat for item in self.items)
         if placed > MOST_PLACED:
-            raise ValueError(
-                f"it lays {placed} shapes, at most {MOST_PLACED} are accepted: lower a `repeat`"
-            )
+            raise ValueError(f"it lays {placed} shapes, at most {MOST_PLACED} are accepted: lower a `repeat`")
         length = sum(item.repeat * (item.length_m + item.gap) for item in self.items)
         if length > LONGEST_M:
-            raise ValueError(
-                f"it is {length:g} m long, at most {LONGEST_M:g} m are accepted: shorten an item"
-            )
+            raise ValueError(f"it is {length:g} m long, at most {LONGEST_M:g} m are accepted: shorten an item")
         if length <= 0.0:
             raise ValueError("it has no length: add a flat item, e.g. {kind: flat, length: 20 m}")
         return self

@@ -17,9 +17,7 @@ class FlatToppedHump(Laid):
     kind: Literal["flat_topped_hump"]
     height: Annotated[Length, Gt(0.0), Le(TALLEST_M)] = Field(description="of the plateau")
     plateau: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(description="length of the top")
-    ramp: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(
-        description="length along the road of each ramp"
-    )
+    ramp: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(description="length along the road of each ramp")
 
     @property
     def length_m(self) -> float:

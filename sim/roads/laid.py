@@ -21,9 +21,5 @@ MOST_REPEATS = 10_000
 class Laid(Description):
     """How often a shape is laid, and how much flat road follows each one."""
 
-    repeat: Annotated[int, Ge(1), Le(MOST_REPEATS)] = Field(
-        default=1, description="how many of them in a row"
-    )
-    gap: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(
-        default=0.0, description="flat road after each one"
-    )
+    repeat: Annotated[int, Ge(1), Le(MOST_REPEATS)] = Field(default=1, description="how many of them in a row")
+    gap: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(default=0.0, description="flat road after each one")

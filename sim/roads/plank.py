@@ -16,9 +16,7 @@ class Plank(Laid):
 
     kind: Literal["plank"]
     height: Annotated[Length, Gt(0.0), Le(TALLEST_M)] = Field(description="thickness of the board")
-    width: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(
-        description="its extent in the direction of travel"
-    )
+    width: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(description="its extent in the direction of travel")
 
     @property
     def length_m(self) -> float:

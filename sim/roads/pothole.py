@@ -16,9 +16,7 @@ class Pothole(Laid):
 
     kind: Literal["pothole"]
     depth: Annotated[Length, Gt(0.0), Le(TALLEST_M)] = Field(description="below the road")
-    length: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(
-        description="from rim to rim, ramps included"
-    )
+    length: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(description="from rim to rim, ramps included")
     ramp: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(
         default=0.0, description="length along the road of each sloped edge; none is a sheer edge"
     )

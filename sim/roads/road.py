@@ -70,10 +70,7 @@ def pieces(road: Road, before_m: float, after_m: float, spacing_m: float) -> Pie
             "make the course shorter or lay fewer shapes"
         )
     x = np.concatenate(
-        [
-            np.linspace(start, end, count + 1)
-            for start, end, count in zip(cuts[:-1], cuts[1:], spans, strict=True)
-        ]
+        [np.linspace(start, end, count + 1) for start, end, count in zip(cuts[:-1], cuts[1:], spans, strict=True)]
     )
     ends = np.cumsum(spans + 1) - 1
     starts = ends - spans

@@ -54,9 +54,7 @@ def _lift(x: float, z: float, centre: float, radius: float) -> float:
 
 
 @compiled
-def _contacts(
-    x: Array, z: Array, centres: Array, left: Index, right: Index, radius: float
-) -> Index:
+def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, radius: float) -> Index:
     """Return the number of the best point for each centre, from coarse to fine."""
     count = centres.size
     best = np.zeros(count, dtype=np.int64)
@@ -95,9 +93,7 @@ def _refined(
 
 
 @compiled
-def _touch(
-    x: Array, z: Array, low: int, j: int, centre: float, radius: float
-) -> tuple[float, float]:
+def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -> tuple[float, float]:
     """Return height and slope for the contact near point `j`, on the quartic from point `low`."""
     span = (x[low + 4] - x[low]) / 4.0
     # Newton's forward differences, as the powers of t, the number of spans past point `low`

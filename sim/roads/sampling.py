@@ -31,9 +31,7 @@ NOISE = 1e-9
 """Differences of rates below this [m/s], or this share of the largest rate, mean nothing."""
 
 
-def sample(
-    profile: Profile, speed_m_per_s: float, offset_m: float, step_s: float, steps: int
-) -> tuple[Array, Array]:
+def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: float, steps: int) -> tuple[Array, Array]:
     """Return height and rate of the road under a wheel at all half steps.
 
     Parameters
@@ -93,9 +91,7 @@ class _Place:
         return rise / (end - start)
 
 
-def _is_smooth(
-    place: _Place, time: Array, half_width: Array, point: Array, mean: Array
-) -> NDArray[np.bool_]:
+def _is_smooth(place: _Place, time: Array, half_width: Array, point: Array, mean: Array) -> NDArray[np.bool_]:
     """Tell where the mean's error grows with the square of the window's width."""
     before, after = time - 2.0 * half_width, time + 2.0 * half_width
     wide = place.mean_rate(before, after)
@@ -104,9 +100,7 @@ def _is_smooth(
     centred[ends] = place.mean_rate((time - half_width)[ends], (time + half_width)[ends])
     noise = NOISE * max(1.0, float(np.max(np.abs(point))))
     error, error_wide = centred - point, wide - point
-    as_expected: NDArray[np.bool_] = (
-        np.abs(error_wide - 4.0 * error) <= 0.25 * np.abs(error_wide) + noise
-    )
+    as_expected: NDArray[np.bool_] = np.abs(error_wide - 4.0 * error) <= 0.25 * np.abs(error_wide) + noise
     return as_expected & ~place.profile.has_kink(place.at(before), place.at(after))
 
 

@@ -15,9 +15,7 @@ class Step(Laid):
     """A step up (height above zero) or down (below); what follows stays at the new height."""
 
     kind: Literal["step"]
-    height: Annotated[Length, Ge(-TALLEST_M), Le(TALLEST_M)] = Field(
-        description="rise; below zero is a step down"
-    )
+    height: Annotated[Length, Ge(-TALLEST_M), Le(TALLEST_M)] = Field(description="rise; below zero is a step down")
     ramp: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(
         default=0.0, description="length of the ramp; none is a sheer edge"
     )

@@ -24,8 +24,7 @@ class Survey(Laid):
 
     kind: Literal["survey"]
     file: Annotated[str, StringConstraints(min_length=1, max_length=500)] = Field(
-        description="CSV file, from the course file's folder, with a header like "
-        "'distance [m],height [mm]'"
+        description="CSV file, from the course file's folder, with a header like 'distance [m],height [mm]'"
     )
     _curve: Hermite = PrivateAttr()
 

@@ -66,9 +66,7 @@ def _text(path: Path, shown: str) -> str:
             raise ValueError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB: thin it out")
         return path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
-        raise ValueError(
-            f"{shown} does not exist: its path is read from the folder of the course file"
-        ) from None
+        raise ValueError(f"{shown} does not exist: its path is read from the folder of the course file") from None
     except UnicodeDecodeError:
         raise ValueError(f"{shown} is not text: save it as CSV in UTF-8") from None
     except OSError as error:
@@ -110,9 +108,7 @@ def _columns(header: list[str], where: str) -> tuple[tuple[int, float], tuple[in
     missing = [name for name in ("distance", "height") if name not in found]
     if missing:
         given = ",".join(cell.strip() for cell in header)[:80]
-        raise ValueError(
-            f"{where}: no column '{missing[0]}' in the header '{given}': write it like '{HEADER}'"
-        )
+        raise ValueError(f"{where}: no column '{missing[0]}' in the header '{given}': write it like '{HEADER}'")
     return found["distance"], found["height"]
 
 
@@ -122,16 +118,11 @@ def _unit_size(unit: str, name: str, where: str) -> float:
     except ValueError:
         size = math.nan
     if not (math.isfinite(size) and size > 0.0):
-        raise ValueError(
-            f"{where}: '{unit}' of the column '{name}' is not a unit of length: "
-            "write m, mm, cm, in or ft"
-        )
+        raise ValueError(f"{where}: '{unit}' of the column '{name}' is not a unit of length: write m, mm, cm, in or ft")
     return size
 
 
-def _point(
-    cells: list[str], columns: tuple[tuple[int, float], tuple[int, float]], where: str
-) -> tuple[float, float]:
+def _point(cells: list[str], columns: tuple[tuple[int, float], tuple[int, float]], where: str) -> tuple[float, float]:
     """Return distance and height [m] of one row."""
     values = []
     for (number, size), name in zip(columns, ("distance", "height"), strict=True):

@@ -33,9 +33,7 @@ class Washboard(Laid):
         if (self.count is None) == (self.length is None):
             raise ValueError("needs either `count` or `length`, one of the two")
         if self.length is not None and self.length < self.pitch:
-            raise ValueError(
-                f"its length of {self.length:g} m is shorter than one pitch of {self.pitch:g} m"
-            )
+            raise ValueError(f"its length of {self.length:g} m is shorter than one pitch of {self.pitch:g} m")
         return self
 
     @property

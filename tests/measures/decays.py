@@ -11,9 +11,7 @@ def viscous(time_s, zeta, frequency_hz=1.2):
     """
     damped = 2 * np.pi * frequency_hz
     rate = zeta * damped / np.sqrt(1 - zeta**2)
-    return np.exp(-rate * time_s) * (
-        np.cos(damped * time_s) + rate / damped * np.sin(damped * time_s)
-    )
+    return np.exp(-rate * time_s) * (np.cos(damped * time_s) + rate / damped * np.sin(damped * time_s))
 
 
 def coulomb(time_s, start, give, frequency_hz=1.2):

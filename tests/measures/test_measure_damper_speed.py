@@ -12,9 +12,7 @@ SLOPE, SPEED = 2500.0, 0.4
 
 def stroked(gas_n=0.0):
     speed = SPEED * np.sin(2 * np.pi * 2 * TIME)
-    return with_damper(
-        still_run(TIME), "front", "main", speed_m_per_s=speed, force_n=SLOPE * speed + gas_n
-    )
+    return with_damper(still_run(TIME), "front", "main", speed_m_per_s=speed, force_n=SLOPE * speed + gas_n)
 
 
 def test_peaks_each_way_of_lopsided_strokes():
@@ -56,6 +54,4 @@ def test_a_set_that_is_not_there_has_no_value():
     with_set = {m.name: m for m in damper_speed.measures(still_run(TIME))}
     assert len(with_set) == 10
     assert len(damper_speed.measures(run)) == 5
-    assert all(
-        isnan(measure.of(run)) for name, measure in with_set.items() if name.startswith("rear")
-    )
+    assert all(isnan(measure.of(run)) for name, measure in with_set.items() if name.startswith("rear"))

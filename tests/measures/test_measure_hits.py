@@ -74,14 +74,10 @@ def test_damper_ends_of_all_sets_count_each_for_itself():
 
 
 def test_nothing_to_run_into():
-    run = with_axle(
-        still_run(TIME), "front", jounce_at_stop_m=None, jounce_at_strap_m=None, dampers={}
-    )
+    run = with_axle(still_run(TIME), "front", jounce_at_stop_m=None, jounce_at_strap_m=None, dampers={})
     assert all(isnan(of(run, "front")) for of in (hits.stop_hits, hits.strap_hits))
     assert isnan(hits.damper_end_hits(run, "front"))
-    unknown = with_damper(
-        still_run(TIME), "front", "main", length_collapsed_m=None, length_extended_m=None
-    )
+    unknown = with_damper(still_run(TIME), "front", "main", length_collapsed_m=None, length_extended_m=None)
     assert isnan(hits.damper_end_hits(unknown, "front"))
 
 

@@ -39,9 +39,7 @@ def test_peak_between_samples_is_missed_by_no_more_than_stated():
 def test_measures_are_of_the_points_that_the_run_has():
     names = [measure.name for measure in ride.measures(still_run(TIME))]
     assert names == [
-        f"acceleration_{kind}_{point}"
-        for point in ("centre of gravity", "driver", "bed")
-        for kind in ("peak", "rms")
+        f"acceleration_{kind}_{point}" for point in ("centre of gravity", "driver", "bed") for kind in ("peak", "rms")
     ]
 
 

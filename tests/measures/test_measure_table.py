@@ -17,9 +17,7 @@ def judged(value, finer, quantity="length"):
     """One measure that says `value` of a run and `finer` of its finer twin."""
     fine = still_run(TIME)
     run = replace(fine, coarse=fine)
-    measure = Measure(
-        "m", "M", quantity, "less", lambda given: finer if given is fine else value, "for this test"
-    )
+    measure = Measure("m", "M", quantity, "less", lambda given: finer if given is fine else value, "for this test")
     return evaluated(measure, run)
 
 

@@ -30,12 +30,8 @@ def test_travel_used_is_from_where_it_stood():
 def test_used_and_left_add_up_to_what_there_is():
     for up, down in ((0.0, 0.0), (0.03, 0.05), (0.1, 0.09)):
         run = moved(up, down)
-        assert travel.jounce_used(run, "rear") + travel.left_to_stop(run, "rear") == pytest.approx(
-            0.08
-        )
-        assert travel.rebound_used(run, "rear") + travel.left_to_strap(
-            run, "rear"
-        ) == pytest.approx(0.08)
+        assert travel.jounce_used(run, "rear") + travel.left_to_stop(run, "rear") == pytest.approx(0.08)
+        assert travel.rebound_used(run, "rear") + travel.left_to_strap(run, "rear") == pytest.approx(0.08)
 
 
 def test_into_stop_and_strap():

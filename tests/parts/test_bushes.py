@@ -1,5 +1,7 @@
 """End bushes: the reduced series pair against the full one (damper in series with a spring)."""
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -19,9 +21,7 @@ def driven(bush, hertz, law=None, steps=4000, step=1e-3):
     w = 2 * np.pi * hertz
     heights = 0.005 * np.sin(w * time) * np.ones((2, 1))
     rates = 0.005 * w * np.cos(w * time) * np.ones((2, 1))
-    trace = traced(
-        pack([setup], 1), rest(setup).state, Input(step, steps, 1, heights, rates, np.zeros(2 * steps + 1))
-    )
+    trace = traced(pack([setup], 1), rest(setup).state, Input(step, steps, 1, heights, rates, np.zeros(2 * steps + 1)))
     number = next(i for i, line in enumerate(setup.lines) if line.role == "damper")
     channel = at.TRACE_LINES + number * at.LINE_CHANNELS
     return time[::2], trace[:, channel + at.LINE_SPEED], trace[:, channel + at.LINE_LAW]
@@ -52,7 +52,7 @@ def full_pair(time, speed, rate):
     parts = 50
     h = (time[1] - time[0]) / parts
     force, out = 0.0, [0.0]
-    for v0, v1 in zip(speed, speed[1:], strict=False):
+    for v0, v1 in itertools.pairwise(speed):
         for i in range(parts):
             v = v0 + (v1 - v0) * (i + 0.5) / parts
             half = force + 0.5 * h * rate * (v - np.interp(force, fs, us))

@@ -67,7 +67,7 @@ def test_table_is_scipys_monotone_cubic_and_straight_past_its_end():
 
 def test_unsorted_table_is_refused_with_its_row():
     bad = {**EXAMPLES["table"], "bump": list(reversed(EXAMPLES["table"]["bump"]))}
-    with pytest.raises(ValidationError, match="row 2 has speed .* sort the rows"):
+    with pytest.raises(ValidationError, match=r"row 2 has speed .* sort the rows"):
         ADAPTER.validate_python(bad)
 
 

@@ -49,9 +49,7 @@ def mapped(run: Run, change) -> Run:
 def without_stops(run: Run) -> Run:
     """No stops and no straps on either axle."""
     for axle in ("front", "rear"):
-        run = with_axle(
-            run, axle, jounce_at_stop_m=None, jounce_full_m=None, jounce_at_strap_m=None
-        )
+        run = with_axle(run, axle, jounce_at_stop_m=None, jounce_full_m=None, jounce_at_strap_m=None)
     return replace(run, coarse=None)
 
 

@@ -36,10 +36,7 @@ def _shown(text) -> bool:
 
 
 def meet(one, two) -> bool:
-    return (
-        min(one.x1, two.x1) - max(one.x0, two.x0) > TOUCH
-        and min(one.y1, two.y1) - max(one.y0, two.y0) > TOUCH
-    )
+    return min(one.x1, two.x1) - max(one.x0, two.x0) > TOUCH and min(one.y1, two.y1) - max(one.y0, two.y0) > TOUCH
 
 
 def words(figure) -> str:

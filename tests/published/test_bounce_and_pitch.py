@@ -41,7 +41,10 @@ def test_rao_car():
 
 def test_rao_machine_on_two_mounts():
     frequencies, _ = body_modes(
-        car(1000.0, 300.0, 0.5, 0.8, 3e6, 2e6, unsprung=(200.0, 200.0)), body_up="0.1 mm", nose_up="0.0001 rad", watch="5 s"
+        car(1000.0, 300.0, 0.5, 0.8, 3e6, 2e6, unsprung=(200.0, 200.0)),
+        body_up="0.1 mm",
+        nose_up="0.0001 rad",
+        watch="5 s",
     )
     assert frequencies == pytest.approx([70.5785, 82.3732], rel=1e-5)
 
@@ -84,9 +87,7 @@ def test_dynamic_index_one_puts_the_nodes_on_the_axles():
 
 def test_four_degree_half_car():
     """Public course exercise: M 1200 kg, J 1800 kg m², a 1.0, b 1.1 m; two wheels of 30 kg an axle; 16/18, 150 kN/m."""
-    vehicle = car(
-        1200.0, 1800.0, 1.0, 1.1, 32e3, 36e3, unsprung=(60.0, 60.0), tyre_rates=(300e3, 300e3)
-    )
+    vehicle = car(1200.0, 1800.0, 1.0, 1.1, 32e3, 36e3, unsprung=(60.0, 60.0), tyre_rates=(300e3, 300e3))
     run = decay(vehicle, body_up="1 mm", nose_up="0.001 rad", jounce_front="1 mm", jounce_rear="-0.6 mm", watch="40 s")
     assert not run.flags
     signals = [run.heave_m, -run.pitch_nose_up_rad, run.front.wheel_height_m, run.rear.wheel_height_m]
@@ -104,9 +105,7 @@ def test_height_lowers_the_pitch_frequency():
 
     mass, inertia, half, rate, rise = 1500.0, 2500.0, 1.35, 30e3, 0.5
     low = car(mass, inertia, half, half, rate, rate)
-    high = low.changed(
-        {"body.centre_of_gravity.above_ground": f"{textbook.HEIGHT + rise} m"}
-    )
+    high = low.changed({"body.centre_of_gravity.above_ground": f"{textbook.HEIGHT + rise} m"})
     run = decay(high, nose_up="0.001 rad", watch="20 s")
     found = modes(run, 1, [-run.pitch_nose_up_rad])
     # The axles, 2 kg each, go along sideways with the body that turns about its centre of gravity.

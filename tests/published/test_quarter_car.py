@@ -30,9 +30,7 @@ def test_barton_and_fieldhouse_frequencies():
     assert ratios == pytest.approx([0.10418, -67.13], rel=2e-3)
 
 
-@pytest.mark.parametrize(
-    ("damping", "hertz", "ratio"), [(750.0, 1.25830, 0.12045), (1500.0, 1.27202, 0.24295)]
-)
+@pytest.mark.parametrize(("damping", "hertz", "ratio"), [(750.0, 1.25830, 0.12045), (1500.0, 1.27202, 0.24295)])
 def test_barton_damped_body_mode(damping, hertz, ratio):
     """Recomputed from Barton's data: |w|/2 pi and zeta of the body mode, here from the decay itself."""
     run = decay(two_alike(damping), body_up="5 mm", watch="6 s")
@@ -62,7 +60,7 @@ def driven(vehicle, frequency, seconds=30.0, amplitude=1e-3):
     given = Input(1e-3, steps, 1, np.array([height, height]), np.array([rate, rate]), np.zeros(2 * steps + 1))
     setup = lower(vehicle)
     trace = traced(pack([setup], 1), rest(setup).state, given)
-    last = int(round(round(4 * frequency) / 4 / frequency * 1000)) * 4
+    last = round(round(4 * frequency) / 4 / frequency * 1000) * 4
     return trace[-last - 1 : -1], time[::2][-last - 1 : -1], w
 
 

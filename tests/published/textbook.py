@@ -44,7 +44,9 @@ def axle(rate, behind, unsprung=None, tyre_rate=None, damping=0.0, load=None, fr
     return made
 
 
-def car(mass, inertia, a, b, front, rear, unsprung=(None, None), tyre_rates=(None, None), dampings=(0.0, 0.0), friction=None):
+def car(
+    mass, inertia, a, b, front, rear, unsprung=(None, None), tyre_rates=(None, None), dampings=(0.0, 0.0), friction=None
+):
     """Return a vehicle of SI numbers: a, b from the centre of gravity forward and back to the axles."""
     g = 9.80665
     span = a + b

@@ -33,9 +33,7 @@ def test_is_the_sum_of_its_shapes():
     road = course(*items, flat("1 m"))
     x = np.linspace(-1.0, 6.0, 3_017)
     starts = np.array([0.0, 1.0, 1.2, 3.2])
-    alone = sum(
-        item.height_at(x - start) for item, start in zip(road.items[:-1], starts, strict=True)
-    )
+    alone = sum(item.height_at(x - start) for item, start in zip(road.items[:-1], starts, strict=True))
     assert np.allclose(road.height(x), alone, rtol=0.0, atol=1e-12)
 
 

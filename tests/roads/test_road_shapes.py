@@ -98,12 +98,7 @@ def test_cannot_be_changed_and_refuses_unknown_words(kind, folder):
         shape(kind, folder, colour="red")
 
 
-LENGTHS = [
-    (kind, word)
-    for kind, words in EXAMPLES.items()
-    for word in words
-    if word not in ("count", "file")
-]
+LENGTHS = [(kind, word) for kind, words in EXAMPLES.items() for word in words if word not in ("count", "file")]
 
 
 @pytest.mark.parametrize(("kind", "word"), LENGTHS)

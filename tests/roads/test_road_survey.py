@@ -11,9 +11,7 @@ from sim.roads.course import Course
 
 DISTANCE = [100.0, 100.4, 101.1, 101.5, 102.6, 103.0]
 HEIGHT = [250.0, 262.0, 262.0, 240.0, 281.0, 270.0]
-GOOD = "distance [m],height [mm]\n" + "".join(
-    f"{d},{h}\n" for d, h in zip(DISTANCE, HEIGHT, strict=True)
-)
+GOOD = "distance [m],height [mm]\n" + "".join(f"{d},{h}\n" for d, h in zip(DISTANCE, HEIGHT, strict=True))
 
 
 def course(folder, text: "str | bytes" = GOOD, name: str = "hut track.csv") -> Course:

@@ -63,9 +63,7 @@ def test_over_a_plank():
 def test_a_hole_narrower_than_the_disc_is_bridged():
     # between its rims l apart the disc sinks by R - sqrt(R² - l² / 4), however deep the hole
     for depth in ("100 mm", "1.5 m"):
-        road = course(
-            flat("2 m"), {"kind": "pothole", "depth": depth, "length": "300 mm"}, flat("2 m")
-        )
+        road = course(flat("2 m"), {"kind": "pothole", "depth": depth, "length": "300 mm"}, flat("2 m"))
         profile = contact_profile(road, RADIUS, 0.0)
         sinks = RADIUS - np.sqrt(RADIUS**2 - 0.15**2)
         lowest = profile.height(np.linspace(2.0, 2.3, 30_001)).min()
@@ -129,9 +127,7 @@ def test_on_sharp_corrugations_the_bottom_is_not_reached():
     profile = contact_profile(road, RADIUS, 0.0)
     bottom = 4 * 0.5
     assert profile.height(np.array([bottom]))[0] > 0.005
-    assert profile.height(np.array([bottom]))[0] == pytest.approx(
-        dilated(road, bottom, RADIUS), abs=1e-4
-    )
+    assert profile.height(np.array([bottom]))[0] == pytest.approx(dilated(road, bottom, RADIUS), abs=1e-4)
     inner = (profile.kinks > 0.3) & (profile.kinks < 3.7)
     assert profile.kinks[inner] == pytest.approx(0.5 * np.arange(1, 8), abs=1e-3)
 

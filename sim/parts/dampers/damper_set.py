@@ -46,12 +46,12 @@ class DamperSet(Description):
 
     @model_validator(mode="after")
     def _lengths(self) -> "DamperSet":
-        if self.length_collapsed is not None and self.length_extended is not None:
-            if self.length_collapsed >= self.length_extended:
-                raise ValueError(
-                    f"length_collapsed ({self.length_collapsed * 1e3:.0f} mm) must be less than length_extended "
-                    f"({self.length_extended * 1e3:.0f} mm): are they crossed?"
-                )
+        collapsed, extended = self.length_collapsed, self.length_extended
+        if collapsed is not None and extended is not None and collapsed >= extended:
+            raise ValueError(
+                f"length_collapsed ({collapsed * 1e3:.0f} mm) must be less than length_extended "
+                f"({extended * 1e3:.0f} mm): are they crossed?"
+            )
         return self
 
     def length_at_ride_m(self, place: SprungPlace, centre_forward: float, centre_up: float) -> float:
@@ -73,7 +73,7 @@ class DamperSet(Description):
     def lower(self, place: SprungPlace, length_ride_m: float) -> tuple[Line, tuple[Knot, ...]]:
         """Return what the kernel needs: a line with ramps in speed, gas, hard ends and end bushes."""
         line = Line(
-            count=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
             rate=0.0, length_free=0.0, force_least=0.0,
             force_constant=self.gas_force, force_rate=self.gas_rate, force_length=length_ride_m,

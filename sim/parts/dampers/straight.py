@@ -23,7 +23,8 @@ class Straight(Description):
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
-        return np.where(v > 0.0, self.bump, self.rebound) * v
+        force: npt.NDArray[np.float64] = np.where(v > 0.0, self.bump, self.rebound) * v
+        return force
 
     def lower(self) -> tuple[Knot, ...]:
         """Return the ramps that the kernel adds up; exact."""

@@ -1,5 +1,6 @@
 """Damper law: a measured table of force against speed."""
 
+import itertools
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -43,7 +44,7 @@ class Table(Description):
             speeds = [row.speed for row in rows]
             if speeds[0] <= 0.0:
                 raise ValueError(f"{name}: the first speed must be more than 0; rest has no damping force")
-            for number, (slower, faster) in enumerate(zip(speeds, speeds[1:], strict=False), start=2):
+            for number, (slower, faster) in enumerate(itertools.pairwise(speeds), start=2):
                 if faster <= slower:
                     raise ValueError(
                         f"{name}: row {number} has speed {faster:g} m/s after {slower:g} m/s; sort the rows by rising speed"
@@ -81,7 +82,7 @@ class Table(Description):
         speeds, curve, last = self._curves[name]
         allowed = BOUND * max(float(np.max(curve(speeds))), 1e-9)
         starts = [speeds]
-        for slow, fast in zip(speeds, speeds[1:], strict=False):
+        for slow, fast in itertools.pairwise(speeds):
             fine = np.linspace(slow, fast, 65)
             exact = curve(fine)
             pieces = 1
@@ -102,4 +103,4 @@ class Table(Description):
             for name in ("bump", "rebound")
         }
         # Not a copy: that would keep the curves of the unscaled table.
-        return Table.model_construct(kind=self.kind, **rows)
+        return Table.model_construct(kind=self.kind, bump=rows["bump"], rebound=rows["rebound"])

@@ -25,13 +25,21 @@ class Leaf(Description):
 
     kind: Literal["leaf"]
     fixed_eye: Literal["ahead", "behind"] = Field(default="ahead", description="Where the eye without a shackle is.")
-    fixed_half_length: Annotated[Length, Gt(0.2)] = Field(description="Working length from the fixed eye to the U-bolts.")
-    path_radius: Annotated[Length, Gt(0.2)] | None = Field(default=None, description="Radius of the centre's arc, if measured.")
+    fixed_half_length: Annotated[Length, Gt(0.2)] = Field(
+        description="Working length from the fixed eye to the U-bolts."
+    )
+    path_radius: Annotated[Length, Gt(0.2)] | None = Field(
+        default=None, description="Radius of the centre's arc, if measured."
+    )
     path_centre_above: Length = Field(
-        default=0.0, description="Height of the arc's middle above the axle's centre at ride height; about 0 for a flat pack.", validate_default=False
+        default=0.0,
+        description="Height of the arc's middle above the axle's centre at ride height; about 0 for a flat pack.",
+        validate_default=False,
     )
     rotation_with_jounce: AnglePerLength = Field(
-        default=0.0, description="Turn of the housing's front downwards per upward travel; 0 for an even pack.", validate_default=False
+        default=0.0,
+        description="Turn of the housing's front downwards per upward travel; 0 for an even pack.",
+        validate_default=False,
     )
     wind_up: WindUp
 

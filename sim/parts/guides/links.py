@@ -37,7 +37,9 @@ class Links(Description):
         x = np.full_like(jounce, forward)
         turn = np.zeros_like(jounce)
         for _ in range(50):
-            rows = [self._closure(link, jounce, x, turn, place, forward, up) for link in (self.upper_link, self.lower_link)]
+            rows = [
+                self._closure(link, jounce, x, turn, place, forward, up) for link in (self.upper_link, self.lower_link)
+            ]
             (g1, a1, b1), (g2, a2, b2) = rows
             det = a1 * b2 - a2 * b1
             with np.errstate(divide="ignore", invalid="ignore"):

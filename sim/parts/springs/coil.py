@@ -21,9 +21,13 @@ class Coil(Description):
     count: Annotated[int, Gt(0)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Rate of one coil.")
     wire_diameter: Annotated[Length, Gt(0)] | None = None
-    coil_diameter: Annotated[Length, Gt(0)] | None = Field(default=None, description="Mean diameter, wire centre to wire centre.")
+    coil_diameter: Annotated[Length, Gt(0)] | None = Field(
+        default=None, description="Mean diameter, wire centre to wire centre."
+    )
     active_coils: Annotated[float, Gt(0)] | None = None
-    shear_modulus: Annotated[Modulus, Gt(0)] = Field(default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False)
+    shear_modulus: Annotated[Modulus, Gt(0)] = Field(
+        default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
+    )
     free_length: Annotated[Length, Gt(0)] | None = Field(
         default=None, description="Length with no load. Leave out to have it found from the measured ride height."
     )
@@ -49,13 +53,15 @@ class Coil(Description):
         """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
         if self.rate is not None:
             return self.rate
-        assert self.wire_diameter and self.coil_diameter and self.active_coils  # the validator saw to it
+        assert self.wire_diameter
+        assert self.coil_diameter
+        assert self.active_coils
         return self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
 
     def lower(self, place: SprungPlace, free_length_m: float) -> Line:
         """Return what the kernel needs; `free_length_m` is the coil's own or the one found."""
         return Line(
-            count=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
             rate=self.rate_n_per_m, length_free=free_length_m, force_least=-1e9 if self.held_both_ways else 0.0,
             force_constant=0.0, force_rate=0.0, force_length=0.0,

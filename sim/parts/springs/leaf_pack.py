@@ -19,18 +19,27 @@ class LeafPack(Description):
     kind: Literal["leaf_pack"]
     count: Annotated[int, Gt(0)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Vertical rate of one pack.")
-    leaves: Annotated[int, Gt(0)] | None = Field(default=None, description="All leaves of equal thickness, full-length ones included.")
+    leaves: Annotated[int, Gt(0)] | None = Field(
+        default=None, description="All leaves of equal thickness, full-length ones included."
+    )
     full_length_leaves: Annotated[int, Gt(0)] = 1
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
-    length: Annotated[Length, Gt(0)] | None = Field(default=None, description="Working length eye to eye, less what the U-bolts hold.")
+    length: Annotated[Length, Gt(0)] | None = Field(
+        default=None, description="Working length eye to eye, less what the U-bolts hold."
+    )
     modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)
     free_camber: Length | None = Field(
-        default=None, description="How far the seat would drop below the measured ride position with no load. Leave out to have it found."
+        default=None,
+        description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
     )
-    friction: Annotated[Force, Ge(0)] = Field(default=0.0, description="Half the height of one pack's load-travel loop at the seat.")
+    friction: Annotated[Force, Ge(0)] = Field(
+        default=0.0, description="Half the height of one pack's load-travel loop at the seat."
+    )
     friction_travel: Annotated[Length, Ge(0.001)] = Field(
-        default=0.003, description="Travel in which friction turns round (1 to 5 mm from memory, no source).", validate_default=False
+        default=0.003,
+        description="Travel in which friction turns round (1 to 5 mm from memory, no source).",
+        validate_default=False,
     )
 
     @model_validator(mode="after")
@@ -53,7 +62,10 @@ class LeafPack(Description):
         """
         if self.rate is not None:
             return self.rate
-        assert self.leaves and self.leaf_width and self.leaf_thickness and self.length  # the validator saw to it
+        assert self.leaves
+        assert self.leaf_width
+        assert self.leaf_thickness
+        assert self.length
         half = self.length / 2.0
         section = self.modulus * self.leaf_width * self.leaf_thickness**3
         graduated = self.leaves - self.full_length_leaves
