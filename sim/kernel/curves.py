@@ -9,19 +9,22 @@ from sim.kernel.jit import inlined
 @inlined
 def sine(angle):
     """Return sin(angle) for |angle| <= 0.8 rad, error below 1e-12 (Taylor series to the 13th power)."""
+    # In pairs, not one inside the other: a single run waits for each result, so short chains count.
     q = angle * angle
-    return angle * (
-        1.0 - q / 6.0 * (1.0 - q / 20.0 * (1.0 - q / 42.0 * (1.0 - q / 72.0 * (1.0 - q / 110.0 * (1.0 - q / 156.0)))))
-    )
+    q2 = q * q
+    low = (1.0 - q / 6.0) + q2 * (1.0 / 120.0 - q / 5040.0)
+    high = (1.0 / 362880.0 - q / 39916800.0) + q2 / 6227020800.0
+    return angle * (low + q2 * q2 * high)
 
 
 @inlined
 def cosine(angle):
     """Return cos(angle) for |angle| <= 0.8 rad, error below 1e-12 (Taylor series to the 14th power)."""
     q = angle * angle
-    return 1.0 - q / 2.0 * (
-        1.0 - q / 12.0 * (1.0 - q / 30.0 * (1.0 - q / 56.0 * (1.0 - q / 90.0 * (1.0 - q / 132.0 * (1.0 - q / 182.0)))))
-    )
+    q2 = q * q
+    low = (1.0 - q / 2.0) + q2 * (1.0 / 24.0 - q / 720.0)
+    high = (1.0 / 40320.0 - q / 3628800.0) + q2 * (1.0 / 479001600.0 - q / 87178291200.0)
+    return low + q2 * q2 * high
 
 
 @inlined

@@ -82,8 +82,8 @@ def axle_forces(m, axle, lanes, road, road_rate):
             squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
         )
         # Tyres: vertical, at the centre.
-        sin_pitch = sine(m[at.PITCH * lanes + lane])
-        cos_pitch = cosine(m[at.PITCH * lanes + lane])
+        sin_pitch = m[at.SINE_PITCH * lanes + lane]
+        cos_pitch = m[at.COSINE_PITCH * lanes + lane]
         pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
         place = m[s + at.PLACE * lanes]
         height = m[a + A_CENTRE_UP * lanes] + jounce
@@ -327,8 +327,8 @@ def accelerations(m, lanes, push):
     v = at.COORDINATES
     for lane in range(lanes):
         b = at.BODY * lanes + lane
-        sin_pitch = sine(m[at.PITCH * lanes + lane])
-        cos_pitch = cosine(m[at.PITCH * lanes + lane])
+        sin_pitch = m[at.SINE_PITCH * lanes + lane]
+        cos_pitch = m[at.COSINE_PITCH * lanes + lane]
         pitch_speed = m[(v + at.PITCH) * lanes + lane]
         s = at.SCRATCH * lanes + lane
         a = at.AXLE * lanes + lane

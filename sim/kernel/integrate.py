@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 from sim.kernel import layout as at
+from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import (
     accelerations,
     axle_forces,
@@ -33,6 +34,9 @@ def begin(m, lanes):
         m[at.RATE * lanes + i] = 0.0
     for i in range(V * lanes):
         m[at.RATE * lanes + i] = m[V * lanes + i]
+    for lane in range(lanes):
+        m[at.SINE_PITCH * lanes + lane] = sine(m[at.PITCH * lanes + lane])
+        m[at.COSINE_PITCH * lanes + lane] = cosine(m[at.PITCH * lanes + lane])
 
 
 @blocked

@@ -173,7 +173,9 @@ SLOPE: Final = LINE_SCRATCH + 5
 WHOLE: Final = LINE_SCRATCH + 6
 DRIVEN: Final = LINE_SCRATCH + 7  # speed of the damper itself, behind its bushes
 FORECAST: Final = LINE_SCRATCH + 8
-MEMORY_ROWS: Final = LINE_SCRATCH + 9
+SINE_PITCH: Final = LINE_SCRATCH + 9
+COSINE_PITCH: Final = LINE_SCRATCH + 10
+MEMORY_ROWS: Final = LINE_SCRATCH + 11
 
 BUSH_ROWS: Final = 4
 """What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""

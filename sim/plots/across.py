@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from sim.comparison import Comparison
-from sim.plots.scale import Scale, scale_of
+from sim.plots.scale import LEAST_SPAN, Scale
 from sim.result import Array
 
 
@@ -30,14 +30,19 @@ def across(comparison: Comparison) -> Across:
     """Return distance driven if every run drives, else time."""
     if comparison.runs and all(run.speed_m_per_s > 0.0 for run in comparison.runs.values()):
         values = {name: run.time_s * run.speed_m_per_s for name, run in comparison.runs.items()}
-        return Across(values, scale_of(values.values(), "distance", pad=0.0, about=9), "Distance driven")
+        return Across(values, _from_zero(values, "distance"), "Distance driven")
     return over_time(comparison)
 
 
 def over_time(comparison: Comparison) -> Across:
     """Return time."""
     values = {name: run.time_s for name, run in comparison.runs.items()}
-    return Across(values, scale_of(values.values(), "time", pad=0.0, about=9), "Time")
+    return Across(values, _from_zero(values, "time"), "Time")
+
+
+def _from_zero(values: dict[str, Array], quantity: str) -> Scale:
+    longest = max((float(line[-1]) for line in values.values() if line.size), default=0.0)
+    return Scale(0.0, max(longest, LEAST_SPAN[quantity]), quantity, about=9)
 
 
 def released(comparison: Comparison) -> float | None:

@@ -1,5 +1,6 @@
 """Text that fits: widths as the font has them, wrapping, shortening, only known characters."""
 
+import re
 from functools import lru_cache
 from typing import Any
 
@@ -34,7 +35,7 @@ def width_in(text: str, points: float, bold: bool = False) -> float:
 def clean(text: str) -> str:
     """Return text on one line, with a question mark for what the font does not have."""
     known = _known(False) & _known(True)
-    line = " ".join(text.split())
+    line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
     return "".join(letter if ord(letter) in known else "?" for letter in line)
 
 
@@ -59,7 +60,7 @@ def wrapped(
     Balanced lines are about as long as one another, so that none holds a lonely word.
     """
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):  # not at spaces that hold a number to its unit
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_in(longer, points, bold) <= most_in:
             lines[-1] = longer

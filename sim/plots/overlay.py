@@ -83,11 +83,9 @@ def _cell(made: Page, measure: Measure, row: Row, left: float, top: float) -> No
 
 def _said(value: Value, quantity: str) -> str:
     if isnan(value.value):
-        text = "–"
-    elif isinf(value.value):
-        text = "not within the run"
-    else:
-        text = show(value.value, quantity).replace("-", "−")
+        return "broke down" if value.flagged else "–"
+    text = show(value.value, quantity).replace("-", "−")
+    text = "not within the run" if isinf(value.value) else text
     return f"~{text}" if value.flagged else text
 
 
@@ -115,8 +113,9 @@ def _title(comparison: Comparison, rows: Mapping[Measure, Row]) -> str:
     if not told:
         return "No key measure tells the set-ups apart"
     first, last = max(wins, key=wins.__getitem__), min(wins, key=wins.__getitem__)
-    count = f"{wins[first]} of the {told} key measures that differ are best"
+    which = f"{told} key measures" + ("" if told == len(rows) else " that differ")
+    count = f"{wins[first]} of {which} are best"
     if wins[first] == wins[last]:
-        return f"Every set-up is best in {wins[first]} of the {told} key measures that differ"
+        return f"Every set-up is best in {wins[first]} of {which}"
     few = wins[last] or "none"
     return f"With {named(comparison, first)} {count}; with {named(comparison, last)} {few}"

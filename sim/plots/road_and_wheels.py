@@ -74,5 +74,5 @@ def rise(run: Run, axle: str) -> float:
 def _road_label(comparison: Comparison) -> str:
     """Say whose road it is: larger tyres bridge more of it."""
     roads = [run.front.road_height_m for run in comparison.runs.values()]
-    same = all(np.array_equal(road[: r.size], r[: road.size]) for r in roads for road in roads[:1])
+    same = all(np.array_equal(road[: r.size], r[: road.size], equal_nan=True) for r in roads for road in roads[:1])
     return "road as the tyres feel it" if same else "road as the tyres of 1 feel it"

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
-from sim.plots.finding import Finding, sentence, values, wider
+from sim.plots.finding import Finding, sentence, told, values, wider
 from sim.plots.levels import Level, levels
 from sim.plots.page import LEFT, RIGHT, TICK, WIDTH, Page, page
 from sim.plots.scale import Scale, scale_of
@@ -69,8 +69,9 @@ def _strips(
         panel.bars(boxes, facecolor=made.looks[setup].colour)
         y = panel.y_in(low + 0.5)
         made.text(LEFT - 0.07, y, str(made.looks[setup].number), TICK, ha="right")
-        said = "–" if np.isnan(shares[setup]) else show(shares[setup], "percent")
-        made.text(WIDTH - RIGHT + 0.07, y, f"off {said} of the time", TICK, colour=SOFT)
+        share = shares[setup]
+        said = "–" if np.isnan(share) else f"off {show(share, 'percent')} of the time"
+        made.text(WIDTH - RIGHT + 0.07, y, said, TICK, colour=SOFT)
 
 
 def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
@@ -99,6 +100,6 @@ def _on_ground(comparison: Comparison, axle: str) -> Finding:
     on = {setup: 1.0 - value for setup, value in off.items()}
 
     def short(value: float) -> str:
-        return show(value, "percent")
+        return told(value, "percent")
 
     return Finding(on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short)

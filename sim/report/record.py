@@ -2,47 +2,88 @@
 
 import hashlib
 import json
+import os
 import platform
 from importlib.metadata import PackageNotFoundError, version
-from os.path import relpath
 from pathlib import Path
 from typing import Any
 
 from sim.comparison import Comparison
 
-PACKAGES = ("jounce", "numpy", "scipy", "numba", "matplotlib", "pydantic", "pint")
+PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
+
+ASSUMES = (
+    "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
+    "course. It compares set-ups and licenses nothing."
+)
 
 
 def record(comparison: Comparison, command: str) -> dict[str, Any]:
-    """Return the record of a comparison: sources with their texts, changes, versions, flags."""
+    """Return the record of a comparison: sources with their texts, changes, versions, flags.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What was run; its scenario names the files it was read from (`sources`) and the set-ups' `changes`.
+    command : str
+        How to make it again, from the folder of the scenario.
+    """
     scenario: Any = comparison.scenario
-    folder = scenario.path.resolve().parent
-    sources = {}
-    for path in scenario.sources:
-        raw = Path(path).read_bytes()
-        sources[Path(relpath(Path(path).resolve(), folder)).as_posix()] = {
-            "sha256": hashlib.sha256(raw).hexdigest(), "text": raw.decode("utf-8", "replace"),
-        }  # fmt: skip
+    runs = comparison.runs
     return {
         "made by": f"jounce {_version('jounce')}",
         "to make it again": command,
         "scenario": scenario.name,
         "question": scenario.question,
-        "set-ups": scenario.changes,
-        "sources": sources,
+        "set-ups": {name: _plain(changes) for name, changes in getattr(scenario, "changes", {}).items()},
+        "sources": _sources(scenario),
         "versions": {"python": platform.python_version(), **{name: _version(name) for name in PACKAGES}},
-        "flags": {name: [flag.sentence for flag in run.flags] for name, run in comparison.runs.items()},
-        "energy left open, share": {name: run.energy.residual_share for name, run in comparison.runs.items()},
-        "assumes": (
-            "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
-            "course. It compares set-ups and licenses nothing."
-        ),
-    }
+        "machine": f"{platform.system()} {platform.machine()}",
+        "flags": {
+            name: [
+                {"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in run.flags
+            ]
+            for name, run in runs.items()
+        },
+        "energy left open, share": {name: run.energy.residual_share for name, run in runs.items()},
+        "assumes": ASSUMES,
+    }  # fmt: skip
 
 
 def write(comparison: Comparison, path: Path, command: str) -> None:
     """Write the record as JSON."""
     path.write_text(json.dumps(record(comparison, command), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+
+
+def _sources(scenario: Any) -> dict[str, dict[str, str]]:
+    """Return text and SHA-256 of each file by its path from the scenario's folder."""
+    if scenario.path is None:
+        return {}
+    folder = Path(scenario.path).resolve().parent
+    found = {}
+    for source in getattr(scenario, "sources", ()):
+        path = Path(source).resolve()
+        raw = path.read_bytes()
+        found[_relative(path, folder)] = {
+            "sha256": hashlib.sha256(raw).hexdigest(), "text": raw.decode("utf-8", "replace"),
+        }  # fmt: skip
+    return found
+
+
+def _relative(path: Path, folder: Path) -> str:
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # on another drive
+        return path.name
+
+
+def _plain(value: Any) -> Any:
+    """Return a change as JSON has it; whatever else a program gave, as its text."""
+    if isinstance(value, dict):
+        return {str(key): _plain(entry) for key, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(entry) for entry in value]
+    return value if value is None or isinstance(value, bool | int | float | str) else str(value)
 
 
 def _version(name: str) -> str:

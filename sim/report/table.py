@@ -1,16 +1,17 @@
 """The table at the end of a run: measures down, set-ups across, the worst of each row marked without colour."""
 
-from math import isinf, isnan
+from collections.abc import Iterable
 from typing import TextIO
 
+from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from sim.comparison import Comparison, worst_setups
-from sim.measures import Measure
-from sim.measures.table import Value
-from sim.units import show
+from sim.measures import MEASURES, Measure
+from sim.report.cells import FULL, Signs, cell, label, signs
 
 ROWS = (
     "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
@@ -23,6 +24,19 @@ ROWS = (
 )  # fmt: skip
 """Names, or parts of them, of the measures in the short table, in its order."""
 
+FAMILIES = {
+    "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "pitch": "Pitch",
+    "tyre_load": "Tyres on the ground", "travel": "Travel", "hits": "Metal on metal", "damper_speed": "Dampers",
+    "energy": "Energy",
+}  # fmt: skip
+"""Headings, by the file that a measure is from; a family that is not here goes by its file's name."""
+
+WIDTH = 100
+"""Width where the stream has none of its own [letters]."""
+
+LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
+"""Letters for a label, for a value, and between columns."""
+
 
 def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
@@ -34,55 +48,112 @@ def short(comparison: Comparison) -> tuple[Measure, ...]:
     return tuple(chosen)
 
 
-def table(comparison: Comparison, everything: bool = False, plain: bool = False) -> Table:
-    """Return the table.
+def families(comparison: Comparison) -> dict[str, str]:
+    """Return the heading of each measure's family by the measure's name."""
+    found = {}
+    for family in MEASURES:
+        name = family.__module__.rpartition(".")[2]
+        heading = FAMILIES.get(name, name.replace("_", " ").capitalize())
+        for run in comparison.runs.values():
+            found |= {measure.name: heading for measure in family(run)}
+    return found
+
+
+def tables(
+    comparison: Comparison, everything: bool = False, width: int = WIDTH, sign: Signs = FULL
+) -> tuple[Table, ...]:
+    """Return the table, in as many parts as the width asks for.
 
     Parameters
     ----------
+    comparison : Comparison
+        What is shown.
     everything : bool
         All measures instead of those that decide most.
-    plain : bool
-        For a stream that knows ASCII only.
+    width : int
+        Letters in a line. Set-ups that have no room beside the others get a table of their own.
+    sign : Signs
+        Signs that the stream can carry.
+
+    Returns
+    -------
+    tuple of Table
+        Each with all rows and some of the set-ups.
     """
-    mark = " <" if plain else " ◄"
+    measures = comparison.measures if everything else short(comparison)
+    cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
+    wide = max([LEAST_CELL, *(cell_len(text) for column in cells.values() for text in column)])
+    beside = max(1, (width - LEAST_LABEL) // (wide + BETWEEN))
+    setups = list(cells)
+    parts = [setups[start : start + beside] for start in range(0, len(setups), beside)]
+    return tuple(_table(comparison, measures, {s: cells[s] for s in part}, (width, wide), sign) for part in parts)
+
+
+def _column(comparison: Comparison, setup: str, measures: Iterable[Measure], sign: Signs) -> list[str]:
     worst = worst_setups(comparison)
-    made = Table(
-        title=comparison.scenario.name, caption=f"{mark.strip()} worst of its row   ~ numerical error above 0.1 %   - does not apply",
-        title_justify="left", caption_justify="left", show_lines=False, pad_edge=False,
-    )  # fmt: skip
-    made.add_column("", ratio=3, overflow="fold")
-    for name in comparison.runs:
-        made.add_column(Text(name), justify="right", ratio=2, overflow="fold")
-    for measure in comparison.measures if everything else short(comparison):
-        cells = [
-            Text(
-                _cell(values.get(measure.name), measure, plain)
-                + (mark if name in worst[measure.name] else " " * len(mark)),
-                style="bold" if name in worst[measure.name] else "",
-            )
-            for name, values in comparison.values.items()
-        ]
-        made.add_row(Text(measure.label), *cells)
+    blank = " " * (1 + cell_len(sign.worst))
+    return [
+        cell(comparison.values[setup].get(measure.name), measure, sign)
+        + (f" {sign.worst}" if setup in worst[measure.name] else blank)
+        for measure in measures
+    ]
+
+
+def _table(
+    comparison: Comparison, measures: tuple[Measure, ...], cells: dict[str, list[str]], room: tuple[int, int],
+    sign: Signs,
+) -> Table:  # fmt: skip
+    width, wide = room
+    named = max([LEAST_LABEL, *(cell_len(label(measure)) for measure in measures)])
+    made = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
+    made.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
+    for setup in cells:
+        made.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
+    heading, of = "", families(comparison)
+    for row, measure in enumerate(measures):
+        if of[measure.name] != heading:
+            heading = of[measure.name]
+            made.add_row(Text(heading, style="bold"), end_section=False)
+        made.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
     return made
 
 
-def _cell(value: Value | None, measure: Measure, plain: bool) -> str:
-    if value is None or isnan(value.value):
-        return "-"
-    if isinf(value.value):
-        return "never" if measure.quantity in ("time", "number", "count") else "not reached"
-    text = show(value.value, measure.quantity)
-    if plain:
-        text = text.replace("²", "2")
-    return text + ("~" if value.flagged else "")
+def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:
+    """Print the table, what its signs mean, and any flags.
 
-
-def printed(comparison: Comparison, stream: TextIO, everything: bool = False) -> None:
-    """Print the table and any flags to a stream."""
-    encoding = (getattr(stream, "encoding", None) or "ascii").lower()
-    plain = "utf" not in encoding
-    console = Console(file=stream, highlight=False, width=None if stream.isatty() else 110)
-    console.print(table(comparison, everything, plain))
-    for name, run in comparison.runs.items():
+    Parameters
+    ----------
+    comparison : Comparison
+        What is shown.
+    stream : text stream
+        Where to; its encoding decides on the signs.
+    everything : bool
+        All measures instead of those that decide most.
+    width : int, optional
+        Letters in a line; by default that of the terminal, else WIDTH.
+    """
+    sign = signs(getattr(stream, "encoding", None))
+    wide = width if width is not None else None if stream.isatty() else WIDTH
+    console = Console(file=stream, highlight=False, width=wide)
+    console.print(Text(sign.said(comparison.scenario.name), style="bold"))
+    if comparison.scenario.question:
+        console.print(Text(sign.said(comparison.scenario.question)))
+    for part in tables(comparison, everything, console.width, sign):
+        console.print()
+        console.print(part)
+    console.print()
+    console.print(Text(_meaning(comparison, everything, sign)))
+    for setup, run in comparison.runs.items():
         for flag in run.flags:
-            console.print(Text(f"FLAGGED  {name}: {flag.sentence}", style="bold"))
+            when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
+            console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
+
+
+def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:
+    text = (
+        f"{sign.worst} worst of its row   {sign.doubt} numerical error too large to trust   "
+        f"{sign.nothing} does not apply   never: not within the run"
+    )
+    every, shown = len(comparison.measures), len(short(comparison))
+    more = "" if everything or shown == every else f"\n{shown} of {every} measures; --all shows every one."
+    return text + more
