@@ -12,6 +12,9 @@ from sim.plots.style import FONT
 SLACK = 1.02
 """Room for rounding, and for viewers of SVG that have another font of this name."""
 
+NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:%|mm|in/s|in|m/s²|m/s|N|lbf|deg|g|s|W)(?![A-Za-z]))")
+"""The space between a number and its unit, where no line may break."""
+
 
 @lru_cache(maxsize=2)
 def _face(bold: bool) -> Any:
@@ -36,6 +39,7 @@ def clean(text: str) -> str:
     """Return text on one line, with a question mark for what the font does not have."""
     known = _known(False) & _known(True)
     line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
+    line = NUMBER_AND_UNIT.sub("\u00a0", line)
     return "".join(letter if ord(letter) in known else "?" for letter in line)
 
 
@@ -60,6 +64,7 @@ def wrapped(
     Balanced lines are about as long as one another, so that none holds a lonely word.
     """
     lines: list[str] = []
+    text = NUMBER_AND_UNIT.sub("\u00a0", text)
     for word in text.split(" "):  # not at spaces that hold a number to its unit
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_in(longer, points, bold) <= most_in:

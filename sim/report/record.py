@@ -5,6 +5,7 @@ import json
 import os
 import platform
 from importlib.metadata import PackageNotFoundError, version
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -45,7 +46,7 @@ def record(comparison: Comparison, command: str) -> dict[str, Any]:
             ]
             for name, run in runs.items()
         },
-        "energy left open, share": {name: run.energy.residual_share for name, run in runs.items()},
+        "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
         "assumes": ASSUMES,
     }  # fmt: skip
 
@@ -84,6 +85,11 @@ def _plain(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_plain(entry) for entry in value]
     return value if value is None or isinstance(value, bool | int | float | str) else str(value)
+
+
+def _number(value: float) -> float | None:
+    """Return a number as JSON knows it."""
+    return value if isfinite(value) else None
 
 
 def _version(name: str) -> str:

@@ -13,16 +13,16 @@ from sim.comparison import Comparison, worst_setups
 from sim.measures import MEASURES, Measure
 from sim.report.cells import FULL, Signs, cell, label, signs
 
-ROWS = (
+ROWS: tuple[str | tuple[str, ...], ...] = (
     "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
     "acceleration_rms_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
     "heave_settling_time", "pitch_settling_time", "front_body_cycles", "rear_body_cycles",
     "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap",
     "front_stop_hits", "rear_stop_hits", "front_damper_end_hits", "rear_damper_end_hits",
-    "_compression_speed", "_rebound_speed", "_compression_force", "_rebound_force", "_power",
+    ("_compression_speed", "_rebound_speed", "_compression_force", "_rebound_force", "_power"),
     "energy_residual",
 )  # fmt: skip
-"""Names, or parts of them, of the measures in the short table, in its order."""
+"""Names, or parts of them, of the measures in the short table, in its order; those in brackets as they come."""
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "pitch": "Pitch",
@@ -42,15 +42,14 @@ def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
     chosen: list[Measure] = []
     for wanted in ROWS:
-        chosen += [
-            m for m in comparison.measures if wanted in m.name and m not in chosen and "centre of gravity" not in m.name
-        ]
-    return tuple(chosen)
+        parts = (wanted,) if isinstance(wanted, str) else wanted
+        chosen += [m for m in comparison.measures if m not in chosen and any(part in m.name for part in parts)]
+    return tuple(measure for measure in chosen if "centre of gravity" not in measure.name)
 
 
 def families(comparison: Comparison) -> dict[str, str]:
     """Return the heading of each measure's family by the measure's name."""
-    found = {}
+    found: dict[str, str] = {}
     for family in MEASURES:
         name = family.__module__.rpartition(".")[2]
         heading = FAMILIES.get(name, name.replace("_", " ").capitalize())
