@@ -87,7 +87,9 @@ def written(annotation: Any) -> str:
     unit = quantity(annotation)
     origin, arguments = get_origin(annotation), get_args(annotation)
     if origin is Annotated:
-        return unit.usual if unit and get_origin(arguments[0]) not in (Union, types.UnionType) else written(arguments[0])
+        return (
+            unit.usual if unit and get_origin(arguments[0]) not in (Union, types.UnionType) else written(arguments[0])
+        )
     if origin in (Union, types.UnionType):
         return " or ".join(dict.fromkeys(written(a) for a in arguments if a is not type(None)))
     if origin is Literal:

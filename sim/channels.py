@@ -1,8 +1,9 @@
 """From a kernel trace to named channels with people's signs, and the flags of a run that left its validity."""
 
+from bisect import bisect_left
+
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq
 
 from sim.kernel import layout as at
 from sim.lower import Lowered, NamedLine
@@ -129,10 +130,15 @@ def _taut(setup: Lowered, name: str, numbered: list[tuple[int, NamedLine]]) -> f
             low, high = setup.paths[name].range_m
             gap = [line_length(setup, line, j) - line.line.length_extended for j in (low, high)]
             if gap[0] > 0.0 > gap[1]:
-                return float(
-                    brentq(lambda j, own=line: line_length(setup, own, j) - own.line.length_extended, low, high)
-                )
+                # Slack grows with jounce: halve the range until its place is known to a micrometre.
+                step = (high - low) * 1e-6
+                taut = bisect_left(range(10**6), 0.0, key=lambda i: _slack(setup, line, low + i * step))
+                return low + taut * step
     return None
+
+
+def _slack(setup: Lowered, line: NamedLine, jounce: float) -> float:
+    return line.line.length_extended - line_length(setup, line, jounce)
 
 
 def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:

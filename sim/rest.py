@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import least_squares
 
 from sim.errors import RunError
 from sim.kernel import layout as at
@@ -95,6 +94,8 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
 
     values = _newton(accelerations, state[rows].copy())
     if values is None:
+        from scipy.optimize import least_squares  # seldom needed, slow to import
+
         found = least_squares(
             accelerations,
             np.r_[setup.height, np.zeros(len(rows) - 1)],

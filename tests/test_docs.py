@@ -4,8 +4,8 @@ import runpy
 from pathlib import Path
 
 import sim
+from sim.plot_names import NAMES
 from sim.plots import PLOTS
-from sim.plots.names import NAMES
 
 ROOT = Path(__file__).parents[1]
 

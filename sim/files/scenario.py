@@ -255,7 +255,7 @@ def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
 
 
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:
-    from sim.plots.names import NAMES
+    from sim.plot_names import NAMES
 
     problems = []
     for index, name in enumerate(show or ()):

@@ -7,12 +7,13 @@ from matplotlib.figure import Figure
 from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
-from sim.plots.finding import Finding, held, sentence, told, values, wider
+from sim.plots.finding import Finding, sentence, values, wider
 from sim.plots.levels import Level, levels
 from sim.plots.page import LEFT, RIGHT, WIDTH, Page, page
 from sim.plots.scale import scale_of
 from sim.plots.style import drawing
 from sim.result import AxleTrace
+from sim.units import show
 
 NAME = "axle_travel"
 
@@ -71,7 +72,7 @@ def _title(comparison: Comparison) -> str:
 
 def _hits(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
-        return {0: "never", 1: "once", 2: "twice"}.get(round(value), held(f"{value:.0f} times"))
+        return {0: "never", 1: "once", 2: "twice"}.get(round(value), f"{value:.0f} times")
 
     def says(value: float) -> str:
         if value == 0.0:
@@ -84,7 +85,7 @@ def _hits(comparison: Comparison, axle: str) -> Finding:
 
 def _left(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
-        return told(value, "length")
+        return show(value, "length")
 
     left = values(comparison, f"{axle}_left_to_stop")
     return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its stops", short)
@@ -92,7 +93,7 @@ def _left(comparison: Comparison, axle: str) -> Finding:
 
 def _used(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
-        return told(value, "length")
+        return show(value, "length")
 
     used = values(comparison, f"{axle}_jounce_used")
     return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short)

@@ -7,11 +7,12 @@ from matplotlib.figure import Figure
 from sim.comparison import Comparison
 from sim.plots.across import over_time, released
 from sim.plots.ends import heading, ticks_below
-from sim.plots.finding import Finding, held, sentence, told, values, wider
+from sim.plots.finding import Finding, sentence, values, wider
 from sim.plots.page import LEFT, TICK, TICK_LINE, WIDTH, Page, page
 from sim.plots.scale import scale_of
 from sim.plots.style import SOFT, drawing
 from sim.result import Array
+from sim.units import show
 
 NAME = "bounce_and_pitch"
 
@@ -69,8 +70,8 @@ def _title(comparison: Comparison) -> str:
         _settling(comparison, "heave", "bouncing"), _settling(comparison, "pitch", "pitching"),
     ]  # fmt: skip
     swings = Finding(
-        _swing(comparison), "less", lambda v: f"the body pitches through {told(v, 'angle')}",
-        lambda v: told(v, "angle"),
+        _swing(comparison), "less", lambda v: f"the body pitches through {show(v, 'angle')}",
+        lambda v: show(v, "angle"),
     )  # fmt: skip
     otherwise = sentence(comparison, swings, "No run has a motion of the body to show")
     finding = wider(*settled)
@@ -86,7 +87,7 @@ def _settling(comparison: Comparison, signal: str, doing: str) -> Finding:
         return f"the body has stopped {doing} {short(value)} after the last disturbance"
 
     def short(value: float) -> str:
-        return "not within the run" if isinf(value) else held(f"{value:.1f} s")
+        return "not within the run" if isinf(value) else f"{value:.1f} s"
 
     return Finding(values(comparison, f"{signal}_settling_time"), "less", says, short)
 

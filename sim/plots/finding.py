@@ -12,7 +12,7 @@ from sim.measures.measure import Better
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import TITLE
 from sim.result import Run
-from sim.units import show, show_parts
+from sim.units import show_parts
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""
@@ -103,14 +103,4 @@ def _worst(finding: Finding) -> float:
 def brief(value: float, quantity: str, decimals: tuple[int, int]) -> str:
     """Return a value in both unit systems with few decimals, as a title needs it."""
     (metric, unit), (inch, other) = show_parts(value, quantity)
-    return held(f"{metric:.{decimals[0]}f} {unit} ({inch:.{decimals[1]}f} {other})")
-
-
-def told(value: float, quantity: str) -> str:
-    """Return a value in both unit systems, held together."""
-    return held(show(value, quantity))
-
-
-def held(text: str) -> str:
-    """Return text in which no line is broken."""
-    return text.replace(" ", "\u00a0")
+    return f"{metric:.{decimals[0]}f} {unit} ({inch:.{decimals[1]}f} {other})"

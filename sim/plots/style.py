@@ -2,7 +2,7 @@
 
 Colours are from the "high-contrast", "medium-contrast" and "dark" schemes of P. Tol, "Colour
 schemes", technical note SRON/EPS/TN/09-002, issue 3.2 (2021), which are published for free use,
-made for colour-blind readers and for grey prints; values from memory. A test holds their
+made for colour-blind readers and for grey prints; values from memory, the sixth a shade darker. A test holds their
 lightness apart. Grey prints and photocopies still have the dash patterns and the numbers.
 """
 
@@ -79,7 +79,7 @@ LOOKS: tuple[Look, ...] = tuple(
             ("#004488", (2.5, 1.2), "^"),
             ("#ddaa33", (9.0, 1.5, 2.0, 1.5), "D"),
             ("#6699cc", (1.2, 1.2), "v"),
-            ("#994455", (5.0, 1.5, 1.5, 1.5, 1.5, 1.5), "P"),
+            ("#944254", (5.0, 1.5, 1.5, 1.5, 1.5, 1.5), "P"),
             ("#eecc66", (4.0, 0.8), "X"),
             ("#222255", (12.0, 2.5), "<"),
         ),

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
-from sim.plots.finding import Finding, sentence, told, values, wider
+from sim.plots.finding import Finding, sentence, values, wider
 from sim.plots.levels import Level, levels
 from sim.plots.page import LEFT, RIGHT, TICK, WIDTH, Page, page
 from sim.plots.scale import Scale, scale_of
@@ -100,6 +100,6 @@ def _on_ground(comparison: Comparison, axle: str) -> Finding:
     on = {setup: 1.0 - value for setup, value in off.items()}
 
     def short(value: float) -> str:
-        return told(value, "percent")
+        return show(value, "percent")
 
     return Finding(on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short)

@@ -37,7 +37,9 @@ def prepared():
     setup = with_plan(setup, plan)
     given = sampled(vehicle, plan, 1e-3, 1)
     last = 2 * STEPS + 1
-    given = Input(1e-3, STEPS, 1, given.heights[:, :last].copy(), given.rates[:, :last].copy(), given.push[:last].copy())
+    given = Input(
+        1e-3, STEPS, 1, given.heights[:, :last].copy(), given.rates[:, :last].copy(), given.push[:last].copy()
+    )
     return setup, rest(setup).state, given
 
 

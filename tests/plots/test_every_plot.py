@@ -10,8 +10,8 @@ import pytest
 from matplotlib.colors import to_hex
 from PIL import Image
 
+from sim.plot_names import NAMES
 from sim.plots import PLOTS
-from sim.plots.names import NAMES
 from sim.plots.save import pictures, saved
 from sim.plots.style import drawing, looks
 from tests.plots.cases import CASES, SENTENCE, case
@@ -40,7 +40,7 @@ def meet(one, two) -> bool:
 
 
 def words(figure) -> str:
-    return " ".join(text for text, _ in boxes(figure))
+    return " ".join(text for text, _ in boxes(figure)).replace("\u00a0", " ")
 
 
 @pytest.fixture(params=PLOTS)

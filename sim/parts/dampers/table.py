@@ -2,18 +2,20 @@
 
 import itertools
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import numpy as np
 import numpy.typing as npt
 from annotated_types import Len
 from pydantic import Field, model_validator
-from scipy.interpolate import PchipInterpolator
 
 from sim.description import Description
 from sim.kernel.layout import Knot
 from sim.parts.dampers.ramps import COMPRESSION, EXTENSION, side
 from sim.units import Force, Speed
+
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
 
 BOUND = 2e-3
 """Largest error of the lowered curve, as a share of the greatest force in the table."""
@@ -54,7 +56,9 @@ class Table(Description):
         return self
 
     @cached_property
-    def _curves(self) -> dict[str, tuple[npt.NDArray[np.float64], PchipInterpolator, float]]:
+    def _curves(self) -> dict[str, tuple[npt.NDArray[np.float64], "PchipInterpolator", float]]:
+        from scipy.interpolate import PchipInterpolator  # half a second that most files do not need
+
         curves = {}
         for name, rows in (("bump", self.bump), ("rebound", self.rebound)):
             speeds = np.array([0.0] + [row.speed for row in rows])
