@@ -1,6 +1,7 @@
 """Every plot of the list, drawn for comparisons that are hard to draw."""
 
 import re
+from functools import cache
 from itertools import combinations, pairwise
 from xml.etree import ElementTree
 
@@ -43,6 +44,12 @@ def words(figure) -> str:
     return " ".join(text for text, _ in boxes(figure)).replace("\u00a0", " ")
 
 
+@cache
+def figure_of(plot, name):
+    """Drawn once: no test changes it."""
+    return PLOTS[plot](case(name))
+
+
 @pytest.fixture(params=PLOTS)
 def plot(request):
     return request.param
@@ -50,9 +57,8 @@ def plot(request):
 
 @pytest.fixture(params=CASES)
 def drawn(request, plot):
-    comparison = case(request.param)
     with drawing():
-        yield comparison, PLOTS[plot](comparison)
+        yield case(request.param), figure_of(plot, request.param)
 
 
 def test_list_is_what_files_may_ask_for():
