@@ -8,7 +8,7 @@ from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, sentence, values, wider
-from sim.plots.levels import Level, levels
+from sim.plots.levels import NEAR, Level, levels
 from sim.plots.page import LEFT, RIGHT, WIDTH, Page, page
 from sim.plots.scale import scale_of
 from sim.plots.style import drawing
@@ -18,9 +18,6 @@ from sim.units import show
 NAME = "axle_travel"
 
 PANEL = 2.3
-SAME_M = 1e-3
-"""Lines nearer than this are one line [m]."""
-
 LEVELS: tuple[tuple[str, Callable[[AxleTrace], float | None], tuple[float, ...]], ...] = (
     ("stop fully in", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
     ("stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
@@ -53,7 +50,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
     for setup, trace in traces.items():
         panel.trace(x.values[setup], trace.jounce_m, made.looks[setup])
     kinds = [Level(text, [*map(of, traces.values())], dash) for text, of, dash in LEVELS]
-    levels(made, panel, kinds, SAME_M)
+    levels(made, panel, kinds, NEAR * panel.y.span)
     if axle == "rear":
         ticks_below(made, panel, x.label)
     made.bottom += 0.12

@@ -77,10 +77,20 @@ def sentence(comparison: Comparison, finding: Finding, otherwise: str) -> str:
     if finding.short(known[best]) == finding.short(known[worst]):
         everyone = "every set-up" if len(known) == len(comparison.runs) else "all that can say"
         return f"With {everyone} {finding.says(known[best])}"
-    return (
-        f"With {named(comparison, best)} {finding.says(known[best])}; "
-        f"with {named(comparison, worst)} {finding.short(known[worst])}"
-    )
+    last = _who(comparison, finding, known, worst)
+    first = _who(comparison, finding, known, best)
+    alike = [setup for setup in known if finding.short(known[setup]) == finding.short(known[best])]
+    if len(alike) == len(known) - 1 > 1 and len(known) == len(comparison.runs):
+        first = f"every set-up but {last}"
+    return f"With {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
+
+
+def _who(comparison: Comparison, finding: Finding, known: Mapping[str, float], setup: str) -> str:
+    """Return a set-up's name, and how many others say the same."""
+    said = finding.short(known[setup])
+    others = sum(finding.short(value) == said for value in known.values()) - 1
+    more = f" and {others} other{'s' if others > 1 else ''}" if others else ""
+    return named(comparison, setup) + more
 
 
 def named(comparison: Comparison, setup: str) -> str:

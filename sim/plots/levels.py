@@ -7,6 +7,9 @@ from sim.plots.ends import labels_right
 from sim.plots.page import Page
 from sim.plots.panel import Panel
 
+NEAR = 0.015
+"""Lines nearer than this share of a panel's height are drawn as one: they could not be told apart."""
+
 MOST_LINES = 3
 """Different heights of one kind of line that can be told apart in a panel."""
 

@@ -7,7 +7,7 @@ from sim.comparison import Comparison
 from sim.plots.across import over_time
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, sentence, values, wider
-from sim.plots.levels import Level, levels
+from sim.plots.levels import NEAR, Level, levels
 from sim.plots.page import LEFT, RIGHT, TICK, WIDTH, Page, page
 from sim.plots.scale import Scale, scale_of
 from sim.plots.style import SOFT, drawing
@@ -18,9 +18,6 @@ NAME = "tyre_load"
 
 PANEL, STRIP = 1.7, 0.17
 """Height of a panel, and of a set-up's strip beneath it [in]."""
-
-SAME_N = 100.0
-"""Rest loads nearer than this are one line [N]."""
 
 
 def figure(comparison: Comparison) -> Figure:
@@ -47,7 +44,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
     panel = made.panel(PANEL, x.scale, scale_of(loads, "force", include=(0.0, *rests)))
     for setup, trace in traces.items():
         panel.trace(x.values[setup], trace.tyre_load_n, made.looks[setup])
-    levels(made, panel, [Level("rest", rests, (5.0, 2.0))], SAME_N)
+    levels(made, panel, [Level("rest", rests, (5.0, 2.0))], NEAR * panel.y.span)
     made.bottom += 0.06
     _strips(made, comparison, axle, traces, x.values, x.scale)
     if axle == "rear":

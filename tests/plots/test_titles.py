@@ -120,6 +120,9 @@ def test_sentences():
     nan = float("nan")
     assert said({"a": 1.0, "b": 3.0, "c": 2.0}) == "With a it takes 1; with b 3"
     assert said({"a": 1.0, "b": 3.0, "c": 2.0}, "more") == "With b it takes 3; with a 1"
+    assert said({"a": 1.0, "b": 1.0, "c": 9.0}) == "With every set-up but c it takes 1; with c 9"
+    assert said({"a": 1.0, "b": 1.0, "c": 4.0, "d": 9.0}) == "With a and 1 other it takes 1; with d 9"
+    assert said({"a": 1.0, "b": 9.0, "c": 9.0, "d": 9.0}) == "With a it takes 1; with b and 2 others 9"
     assert said({"a": 1.0}) == "With a it takes 1"
     assert said({"a": 1.0, "b": 1.0}) == "With every set-up it takes 1"
     assert said({"a": 1.0, "b": nan, "c": 1.0}) == "With all that can say it takes 1"
