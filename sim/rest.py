@@ -146,6 +146,7 @@ def _newton(function: object, start: Array) -> Array | None:
                 break
             share *= 0.5
         else:
-            return None
+            # No step helps any more: rounding in a very stiff part, if the step is far below what can be seen.
+            return values if float(np.max(np.abs(move))) < 1e3 * SETTLED_M else None
         values, residual = values + share * move, trial
     return None

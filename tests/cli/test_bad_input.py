@@ -64,9 +64,7 @@ def test_broken_vehicle(demo, capsys, old, new, said):
 
 def test_unsorted_table(demo, capsys):
     table = "{kind: table, bump: [{speed: 0.3 m/s, force: 300 N}, {speed: 0.1 m/s, force: 100 N}], rebound: [{speed: 0.1 m/s, force: 200 N}]}"
-    edited(
-        demo / "two_or_four.yaml", "  two front:\n", f"  two front:\n    front.dampers.main.law: {table}\n"
-    )
+    edited(demo / "two_or_four.yaml", "  two front:\n", f"  two front:\n    front.dampers.main.law: {table}\n")
     code, _, err = told(capsys, "check", "scenarios/two_or_four.yaml")
     assert code == 2
     assert "row 2 has speed 0.1 m/s after 0.3 m/s; sort the rows" in err
@@ -227,9 +225,7 @@ def test_module_and_command_are_the_same():
 def test_an_edited_law_takes_effect_in_the_next_process(tmp_path):
     """The compiled cache is keyed to all kernel sources: change a force law in another file, and it is the new one."""
     shutil.copytree(ROOT / "sim", tmp_path / "sim", ignore=shutil.ignore_patterns("__pycache__"))
-    probe = (
-        "from sim.kernel.jit import compiled\nfrom sim.kernel.user import twice\nprint(twice(3.0))\n"
-    )
+    probe = "from sim.kernel.jit import compiled\nfrom sim.kernel.user import twice\nprint(twice(3.0))\n"
     user = (
         "from sim.kernel.forces import tyre\nfrom sim.kernel.jit import compiled\n\n\n@compiled\n"
         "def twice(d):\n    return tyre(d, 0.0, 1.0, 0.0, 0.0)[0]\n"

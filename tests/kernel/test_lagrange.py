@@ -57,9 +57,7 @@ def axle_energy(name, z, pitch, zeta, phi, road, road_rate, q, v, gravity):
         + s.count * s.k_line * (s.free - length) ** 2 / 2
     )  # fmt: skip
     wind_rate = v[list(q).index(phi)]
-    dissipation = (
-        s.c_tyre * give_rate**2 / 2 + s.c_wind * wind_rate**2 / 2 + s.count * s.c_line * closing**2 / 2
-    )
+    dissipation = s.c_tyre * give_rate**2 / 2 + s.c_wind * wind_rate**2 / 2 + s.count * s.c_line * closing**2 / 2
     symbols = [getattr(s, key) for key in AXLE_SYMBOLS]
     return kinetic, potential, dissipation, [*symbols, *place, *turn]
 
@@ -76,14 +74,19 @@ def lagrange():
     potential = mass * gravity * z - push * pushed_up
     dissipation = sp.Integer(0)
     inputs = []
-    for name, zeta, phi, road, rate in (("f", zeta_f, phi_f, roads[0], roads[2]), ("r", zeta_r, phi_r, roads[1], roads[3])):
+    for name, zeta, phi, road, rate in (
+        ("f", zeta_f, phi_f, roads[0], roads[2]),
+        ("r", zeta_r, phi_r, roads[1], roads[3]),
+    ):
         t, u, d, own = axle_energy(name, z, pitch, zeta, phi, road, rate, q, v, gravity)
         kinetic, potential, dissipation = kinetic + t, potential + u, dissipation + d
         inputs += own
     momentum = sp.Matrix([kinetic]).jacobian(v).T
     inertia_matrix = momentum.jacobian(v)
     right = (
-        sp.Matrix([kinetic - potential]).jacobian(q).T - momentum.jacobian(q) * v - sp.Matrix([dissipation]).jacobian(v).T
+        sp.Matrix([kinetic - potential]).jacobian(q).T
+        - momentum.jacobian(q) * v
+        - sp.Matrix([dissipation]).jacobian(v).T
     )
     return sp.lambdify([[*q], [*v], [*body], [*roads], inputs], [inertia_matrix, right], cse=True)
 
@@ -137,7 +140,16 @@ def kernel_accelerations(body, axles, q, v, roads, free):
     m[: at.COORDINATES] = q
     m[at.COORDINATES : 2 * at.COORDINATES] = v
     derivative(
-        m, lines, 1, knots, np.array([0, 1, 2]), np.array(roads[:2]), np.array(roads[2:]), body[3], np.zeros(0), np.zeros(2)
+        m,
+        lines,
+        1,
+        knots,
+        np.array([0, 1, 2]),
+        np.array(roads[:2]),
+        np.array(roads[2:]),
+        body[3],
+        np.zeros(0),
+        np.zeros(2),
     )
     loads = m[[at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD]]
     return m[at.RATE + at.COORDINATES : at.RATE + 2 * at.COORDINATES].copy(), loads
