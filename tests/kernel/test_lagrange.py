@@ -17,10 +17,32 @@ from sim.kernel.integrate import derivative
 from sim.lower import NOTHING
 
 TERMS = 4  # of each guide's polynomial
-AXLE_SYMBOLS = (
-    "mass inertia gx gz up0 k_wind c_wind t_wind k_leaf f_leaf friction radius k_tyre rise c_tyre "
-    "bx bz ax az side k_line free c_line count"
-).split()
+AXLE_SYMBOLS = [
+    "mass",
+    "inertia",
+    "gx",
+    "gz",
+    "up0",
+    "k_wind",
+    "c_wind",
+    "t_wind",
+    "k_leaf",
+    "f_leaf",
+    "friction",
+    "radius",
+    "k_tyre",
+    "rise",
+    "c_tyre",
+    "bx",
+    "bz",
+    "ax",
+    "az",
+    "side",
+    "k_line",
+    "free",
+    "c_line",
+    "count",
+]
 
 
 def axle_energy(name, z, pitch, zeta, phi, road, road_rate, q, v, gravity):
