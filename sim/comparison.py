@@ -1,6 +1,7 @@
 """Several set-ups over the same run: their traces and their measures side by side."""
 
 from dataclasses import dataclass
+from math import isfinite, nan
 from pathlib import Path
 from typing import Protocol
 
@@ -52,6 +53,13 @@ class Comparison:
     def measures(self) -> tuple[Measure, ...]:
         """Measures of all its runs, each once, in the order of the families."""
         return measures_for(*self.runs.values())
+
+
+def change_share(first: Value | None, other: Value | None) -> float:
+    """Return by which share of it a measure differs from the first set-up; nan where that says nothing."""
+    if first is None or other is None or not isfinite(first.value) or not isfinite(other.value):
+        return nan
+    return (other.value - first.value) / abs(first.value) if first.value != 0.0 else nan
 
 
 def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:

@@ -1,6 +1,7 @@
 """The table at the end of a run: measures down, set-ups across, the worst of each row marked without colour."""
 
 from collections.abc import Iterable
+from math import isnan
 from typing import TextIO
 
 from rich import box
@@ -9,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from sim.comparison import Comparison, worst_setups
+from sim.comparison import Comparison, change_share, worst_setups
 from sim.measures import MEASURES, Measure
 from sim.report.cells import FULL, Signs, cell, label, signs
 
@@ -81,11 +82,20 @@ def tables(
     """
     measures = comparison.measures if everything else short(comparison)
     cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
+    if len(comparison.runs) == 2:
+        cells["change [%]"] = _changes(comparison, measures, sign)
     wide = max([LEAST_CELL, *(cell_len(text) for column in cells.values() for text in column)])
     beside = max(1, (width - LEAST_LABEL) // (wide + BETWEEN))
     setups = list(cells)
     parts = [setups[start : start + beside] for start in range(0, len(setups), beside)]
     return tuple(_table(comparison, measures, {s: cells[s] for s in part}, (width, wide), sign) for part in parts)
+
+
+def _changes(comparison: Comparison, measures: Iterable[Measure], sign: Signs) -> list[str]:
+    """Return by how many per cent the second of two set-ups differs from the first, however little."""
+    first, second = comparison.values.values()
+    shares = [change_share(first.get(m.name), second.get(m.name)) for m in measures]
+    return [sign.nothing if isnan(share) else f"{100 * share:+.2f}" for share in shares]
 
 
 def _column(comparison: Comparison, setup: str, measures: Iterable[Measure], sign: Signs) -> list[str]:
