@@ -15,6 +15,9 @@ Array = npt.NDArray[np.float64]
 TOLERANCE = 1e-9
 """Largest acceleration [m/s², rad/s²] of a truck that is said to stand."""
 
+NUDGE = 1e-8
+"""Step [m, rad] of derivatives: less than the stiffest textbook tyre gives under its load."""
+
 SETTLED_M = 1e-11
 """Or that is this near [m, rad] to where it stands: very stiff parts leave accelerations from rounding alone."""
 
@@ -130,8 +133,8 @@ def _newton(function: object, start: Array) -> Array | None:
         jacobian = np.empty((values.size, values.size))
         for column in range(values.size):
             step = np.zeros_like(values)
-            step[column] = 1e-6
-            jacobian[:, column] = (function(values + step) - function(values - step)) / 2e-6
+            step[column] = NUDGE
+            jacobian[:, column] = (function(values + step) - function(values - step)) / (2.0 * NUDGE)
         try:
             move = np.linalg.solve(jacobian, -residual)
         except np.linalg.LinAlgError:
