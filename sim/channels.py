@@ -94,7 +94,7 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
         road_height_m=road, stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
         spring_force_n=support, jounce_rest_m=jounce_rest,
         jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
-        jounce_at_strap_m=_taut(setup, name, numbered), tyre_load_rest_n=standing.tyre_load[index],
+        jounce_at_strap_m=taut_m(setup, name), tyre_load_rest_n=standing.tyre_load[index],
         dampers=dampers,
     )  # fmt: skip
 
@@ -123,10 +123,10 @@ def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: 
     )  # fmt: skip
 
 
-def _taut(setup: Lowered, name: str, numbered: list[tuple[int, NamedLine]]) -> float | None:
-    """Return the jounce [m] at which the strap is just taut, None without one or if it never is."""
-    for _, line in numbered:
-        if line.role == "strap":
+def taut_m(setup: Lowered, name: str) -> float | None:
+    """Return the jounce [m] at which an axle's strap is just taut, None without one or if it never is."""
+    for line in setup.lines:
+        if line.axle == name and line.role == "strap":
             low, high = setup.paths[name].range_m
             gap = [line_length(setup, line, j) - line.line.length_extended for j in (low, high)]
             if gap[0] > 0.0 > gap[1]:

@@ -92,7 +92,9 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     linear = straightened(setup, speed_m_per_s)
     matrix, rows = state_matrix(linear, rest(linear))
     values, vectors = np.linalg.eig(matrix)
-    found = [_mode(linear, values[i], vectors[: len(rows), i], rows) for i in range(len(values)) if values[i].imag > 1e-9]
+    found = [
+        _mode(linear, values[i], vectors[: len(rows), i], rows) for i in range(len(values)) if values[i].imag > 1e-9
+    ]
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
     # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):

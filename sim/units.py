@@ -229,3 +229,19 @@ def show(value_si: float, quantity: str) -> str:
             number = number.lstrip("-")
         texts.append(f"{number} {unit}".strip())
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+
+def show_numbers(value_si: float, quantity: str) -> str:
+    """Return a value in both unit systems without their units: `63.5 (2.50)`."""
+    text = show(value_si, quantity)
+    for _, unit in show_parts(value_si, quantity):
+        text = text.replace(f" {unit}", "") if unit else text
+    return text
+
+
+def unit_names(quantity: str) -> str:
+    """Return the units of `show_numbers`: `[mm (in)]`, or nothing for a bare number."""
+    units = [unit for _, unit in show_parts(1.0, quantity) if unit]
+    if not units:
+        return ""
+    return f"[{units[0]}]" if len(units) == 1 else f"[{units[0]} ({units[1]})]"

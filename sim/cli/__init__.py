@@ -11,13 +11,14 @@ from collections.abc import Sequence
 
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = ("check", "simulate", "compare", "schema")
+COMMANDS: tuple[str, ...] = ("check", "stand", "simulate", "compare", "schema")
 """Each is a file of this folder with HELP, arguments(parser) and run(options)."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
 SUMMARIES = {
     "check": "read files and say all that is wrong with them",
+    "stand": "say how a vehicle or every set-up stands: loads, rates, travel, modes",
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
     "schema": "write JSON schemas, with which editors complete and check the files",

@@ -1,0 +1,136 @@
+"""`jounce stand FILE`: how a vehicle, or every set-up of a scenario, stands and how it moves by itself."""
+
+import argparse
+import sys
+from collections.abc import Mapping, Sequence
+from math import isfinite, nan
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sim.errors import InputError, RunError
+
+if TYPE_CHECKING:
+    from sim.modes import Mode
+    from sim.standing import Standing
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="vehicle or scenario file")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print a table: rows of quantities, a column a set-up."""
+    from sim.files.scenario import Scenario, load
+    from sim.parts.vehicle import Vehicle
+    from sim.standing import stand
+
+    loaded = load(options.file)
+    if isinstance(loaded, Scenario):
+        setups = loaded.setups
+    elif isinstance(loaded, Vehicle):
+        setups = {loaded.name: loaded}
+    else:
+        raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
+    columns: dict[str, Standing] = {}
+    for name, vehicle in setups.items():
+        try:
+            columns[name] = stand(vehicle)
+        except RunError as error:
+            raise RunError(f"set-up '{name}': {error}") from error
+    _printed(columns)
+    print(
+        "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
+        "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
+        file=sys.stderr,
+    )
+    return 0
+
+
+def _printed(columns: "Mapping[str, Standing]") -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    beside = max(1, (console.width - LABEL) // CELL)
+    names = list(columns)
+    for start in range(0, len(names), beside):
+        part = names[start : start + beside]
+        table = Table(show_edge=False, pad_edge=False, box=None)
+        table.add_column("", width=min(LABEL, max(console.width - len(part) * CELL, 20)), overflow="fold")
+        for name in part:
+            table.add_column(Text(name), justify="right", width=CELL - 2, overflow="fold")
+        for label, cells in rows([columns[name] for name in part]):
+            table.add_row(Text(label), *map(Text, cells))
+        console.print(table)
+        console.print()
+
+
+def rows(columns: "Sequence[Standing]") -> list[tuple[str, list[str]]]:
+    """Return the table's rows as a label with units and a text for each set-up."""
+    made = [
+        _row("sprung mass", [c.sprung_mass for c in columns], "mass"),
+        _row("  its centre, behind the front axle", [c.cg_behind_front_axle for c in columns], "length"),
+        _row("  its centre, above the ground", [c.cg_above_ground for c in columns], "length"),
+        _row("nose up from the measured stance", [c.nose_up for c in columns], "angle"),
+    ]
+    for name in ("front", "rear"):
+        made.append((f"{name} axle", [""] * len(columns)))
+        axles = [c.axles[name] for c in columns]
+        for label, key, quantity in AXLE_ROWS:
+            made.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
+        anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
+        made.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
+        for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
+            sets = [next((d for d in axle.dampers if d.name == key), None) for axle in axles]
+            for label, field, quantity in DAMPER_ROWS:
+                values = [nan if one is None else getattr(one, field) for one in sets]
+                made.append(_row(f"  damper '{key}': {label}", values, quantity))
+    made.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+    for number in range(max(len(c.modes) for c in columns)):
+        texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
+        made.append((f"  mode {number + 1}", texts))
+    return made
+
+
+LABEL, CELL = 50, 31
+"""Letters of the first column and of each further one; set-ups with no room beside come beneath."""
+
+AXLE_ROWS = (
+    ("load on the ground", "load", "force"),
+    ("unsprung mass", "unsprung_mass", "mass"),
+    ("axle up from the measured height", "jounce", "length"),
+    ("springs' rate at the axle", "wheel_rate", "stiffness"),
+    ("tyres' rate", "tyre_rate", "stiffness"),
+    ("ride rate, both in series", "ride_rate", "stiffness"),
+    ("ride frequency of this end", "ride_frequency", "frequency"),
+    ("damping ratio of this end", "damping_ratio", "number"),
+    ("wind-up rate", "wind_up_rate", "angular_stiffness"),
+    ("travel left to the stop", "travel_left_up", "length"),
+    ("travel left to the strap", "travel_left_down", "length"),
+    ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
+    ("instant centre above the ground", "instant_centre_above", "distance"),
+)
+DAMPER_ROWS = (
+    ("motion ratio", "motion_ratio", "number"),
+    ("length", "length", "length"),
+    ("stroke left inwards", "stroke_left_in", "length"),
+    ("stroke left outwards", "stroke_left_out", "length"),
+    ("at the axle", "damping_at_wheel", "damping"),
+    ("arm against wind-up", "wind_up_arm", "length"),
+)
+
+
+def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]]:
+    from sim.units import show_numbers, unit_names
+
+    return f"{label} {unit_names(quantity)}".rstrip(), [
+        show_numbers(v, quantity) if isfinite(v) else "-" for v in values
+    ]
+
+
+def _mode(mode: "Mode") -> str:
+    centre = mode.centre_behind_front_axle_m
+    about = f" at {centre:.2f} m" if isfinite(centre) and abs(centre) < 50 else ""
+    return f"{mode.name} {mode.frequency_hz:.2f} Hz, {mode.damping_ratio:.2f}{about}"
