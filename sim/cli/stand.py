@@ -132,5 +132,5 @@ def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]
 
 def _mode(mode: "Mode") -> str:
     centre = mode.centre_behind_front_axle_m
-    about = f" at {centre:.2f} m" if isfinite(centre) and abs(centre) < 50 else ""
+    about = f", {centre:.1f} m" if isfinite(centre) and abs(centre) < 50 else ""
     return f"{mode.name} {mode.frequency_hz:.2f} Hz, {mode.damping_ratio:.2f}{about}"

@@ -18,31 +18,12 @@ from sim.lower import NOTHING
 
 TERMS = 4  # of each guide's polynomial
 AXLE_SYMBOLS = [
-    "mass",
-    "inertia",
-    "gx",
-    "gz",
-    "up0",
-    "k_wind",
-    "c_wind",
-    "t_wind",
-    "k_leaf",
-    "f_leaf",
-    "friction",
-    "radius",
-    "k_tyre",
-    "rise",
-    "c_tyre",
-    "bx",
-    "bz",
-    "ax",
-    "az",
-    "side",
-    "k_line",
-    "free",
-    "c_line",
-    "count",
-]
+    "mass", "inertia", "gx", "gz", "up0", "k_wind", "c_wind", "t_wind", "k_leaf", "f_leaf", "friction",
+    "radius", "k_tyre", "rise", "c_tyre",
+    "bx", "bz", "ax", "az", "side", "k_line", "free", "c_line", "count",
+    "gas", "k_gas", "gas_at", "collapsed", "extended", "k_end", "loss_end",
+    "gap", "k_stop", "k3_stop", "loss_stop", "sx", "sz",
+]  # fmt: skip
 
 
 def axle_energy(name, z, pitch, zeta, phi, road, road_rate, q, v, gravity):
@@ -71,15 +52,26 @@ def axle_energy(name, z, pitch, zeta, phi, road, road_rate, q, v, gravity):
     ex, ez = on_housing(s.ax, s.az)
     length = sp.sqrt((ex - s.bx) ** 2 + (ez - s.bz) ** 2 + s.side**2)
     closing = -(sp.Matrix([length]).jacobian(q) * v)[0]
+    # Stop and hard ends are set to be touched throughout, both ends of the line at once.
+    squeeze = zeta + s.sz * sp.cos(rho) - s.sx * sp.sin(rho) - s.sz - s.gap
+    squeeze_speed = (sp.Matrix([squeeze]).jacobian(q) * v)[0]
+    pushed, pulled = s.collapsed - length, length - s.extended
     potential = (
         s.mass * gravity * cg[1]
         + s.k_tyre * give**2 / 2 + s.rise * give**3 / 3
         + s.f_leaf * zeta + s.k_leaf * zeta**2 / 2 + s.friction * zeta
         + s.k_wind * phi**2 / 2 - s.t_wind * phi
         + s.count * s.k_line * (s.free - length) ** 2 / 2
+        + s.count * (s.k_end * (pushed**2 + pulled**2) / 2 - s.gas * length + s.k_gas * (s.gas_at - length) ** 2 / 2)
+        + s.k_stop * squeeze**2 / 2 + s.k3_stop * squeeze**4 / 4
     )  # fmt: skip
     wind_rate = v[list(q).index(phi)]
-    dissipation = s.c_tyre * give_rate**2 / 2 + s.c_wind * wind_rate**2 / 2 + s.count * s.c_line * closing**2 / 2
+    # Contact losses are elastic force x loss x speed: differentiated by speeds alone, so places stay as they are.
+    dissipation = (
+        s.c_tyre * give_rate**2 / 2 + s.c_wind * wind_rate**2 / 2 + s.count * s.c_line * closing**2 / 2
+        + s.count * s.loss_end * s.k_end * (pushed + pulled) * closing**2 / 2
+        + s.loss_stop * (s.k_stop * squeeze + s.k3_stop * squeeze**3) * squeeze_speed**2 / 2
+    )  # fmt: skip
     symbols = [getattr(s, key) for key in AXLE_SYMBOLS]
     return kinetic, potential, dissipation, [*symbols, *place, *turn]
 
@@ -130,6 +122,10 @@ def random_truck(rng):
                 "bx": forward + rng.uniform(-0.2, 0.2), "bz": around(0.1), "ax": rng.uniform(-0.2, 0.2),
                 "az": rng.uniform(-0.1, 0.1), "side": rng.uniform(0, 0.2), "k_line": around(4e4), "free": around(0.9),
                 "c_line": around(2500), "count": float(rng.integers(1, 5)),
+                "gas": around(200), "k_gas": around(900), "gas_at": around(0.6), "collapsed": 2.5, "extended": 0.01,
+                "k_end": around(3e3), "loss_end": around(0.02), "gap": -0.5, "k_stop": around(4e3),
+                "k3_stop": around(9e3), "loss_stop": around(0.05), "sx": rng.uniform(-0.2, 0.2),
+                "sz": rng.uniform(-0.1, 0.1),
                 "place": [forward, *rng.uniform(-0.3, 0.3, TERMS - 1)], "turn": [0.0, *rng.uniform(-1.0, 1.0, TERMS - 1)],
             }
         )  # fmt: skip
@@ -147,7 +143,8 @@ def kernel_accelerations(body, axles, q, v, roads, free):
         start = at.AXLE + index * at.AXLE_ROWS
         m[start : start + at.AXLE_ROWS] = at.Axle(
             a["mass"], a["inertia"], a["gx"], a["gz"], a["up0"], 0.0, 1.0, a["k_wind"], a["c_wind"], a["t_wind"], 1.0,
-            a["k_leaf"], a["f_leaf"], 0.0, 1.0, 1e3, 0.0, 0.0, 0.0, 0.0, 0.0,
+            a["k_leaf"], a["f_leaf"], 0.0, 1.0,
+            a["gap"], a["k_stop"], a["k3_stop"], a["loss_stop"], a["sx"], a["sz"],
             a["radius"], a["k_tyre"], a["rise"], a["c_tyre"],
         )  # fmt: skip
         for table, key in ((at.PATH, "place"), (at.TURN, "turn")):
@@ -156,6 +153,8 @@ def kernel_accelerations(body, axles, q, v, roads, free):
         lines[index] = NOTHING._replace(
             number=a["count"], body_forward=a["bx"], body_up=a["bz"], axle_forward=a["ax"], axle_up=a["az"],
             sideways=a["side"], rate=a["k_line"], length_free=a["free"], force_least=-1e9,
+            force_constant=a["gas"], force_rate=a["k_gas"], force_length=a["gas_at"], length_collapsed=a["collapsed"],
+            length_extended=a["extended"], end_rate=a["k_end"], end_loss=a["loss_end"],
         )  # fmt: skip
         knots[index, :6] = [1.0, 0.0, a["c_line"], -1.0, 0.0, a["c_line"]]
         m[at.FRICTION + index] = a["friction"]
