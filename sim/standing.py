@@ -1,12 +1,12 @@
 """How a set-up stands: loads, rates, ratios, travel and stroke, from the same equations as every run."""
 
 from dataclasses import dataclass
-from math import nan, pi, sqrt
+from math import cos, inf, nan, pi, sin, sqrt
 
 import numpy as np
 import numpy.typing as npt
 
-from sim.channels import line_length, taut_m
+from sim.channels import centre_heights, line_length, taut_m
 from sim.kernel import layout as at
 from sim.lower import Lowered, lower
 from sim.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
@@ -104,11 +104,9 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     damping = sum(d.damping_at_wheel for d in dampers)
     place_1, turn_1 = path_slopes(path, jounce)
     height = setup.place.cg_above_ground
-    centre_height = (
-        float(standing.state[at.Z]) + axle.centre_up + jounce - float(standing.state[at.PITCH]) * path.place[0]
-    )
+    centre_height = float(centre_heights(setup, name, standing.state[None])[0])
     taut = taut_m(setup, name)
-    ahead, above = (1.0 / turn_1, centre_height - place_1 / turn_1) if abs(turn_1) > 1e-9 else (np.inf, nan)
+    ahead, above = _instant_centre(place_1, turn_1, float(standing.state[at.PITCH]))
     # Work of a forward force at the contact patch, the wheel held to its housing: Q = F (place' - radius turn').
     slope = place_1 - centre_height * turn_1
     masses = _whole_cg(setup, height)
@@ -120,8 +118,19 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         wind_up_rate=axle.wind_up_rate if axle.wind_up_free else nan,
         travel_left_up=part.stop.gap - jounce if part.stop else nan,
         travel_left_down=jounce - taut if taut is not None else nan,
-        instant_centre_ahead=ahead, instant_centre_above=above, anti_share=anti, dampers=dampers,
+        instant_centre_ahead=ahead, instant_centre_above=centre_height + above, anti_share=anti, dampers=dampers,
     )  # fmt: skip
+
+
+def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float, float]:
+    """Return where the housing turns about the body, ahead of and above the axle's centre [m]; inf, nan if it does not.
+
+    There its velocity per jounce, (place' + z turn', 1 - x turn') in body axes, is zero; turned to level ground.
+    """
+    if abs(turn_1) < 1e-9:
+        return inf, nan
+    x, z = 1.0 / turn_1, -place_1 / turn_1
+    return x * cos(pitch) + z * sin(pitch), z * cos(pitch) - x * sin(pitch)
 
 
 def _whole_cg(setup: Lowered, height: float) -> tuple[float, float]:

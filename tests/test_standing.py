@@ -59,3 +59,29 @@ def test_a_load_lowers_frequency_and_takes_travel():
     assert loaded.ride_frequency < empty.ride_frequency
     assert loaded.travel_left_up < empty.travel_left_up
     assert loaded.load > empty.load
+
+
+def test_an_arms_instant_centre_is_its_pivot_also_when_the_truck_leans():
+    for name, vehicle in sim.load("scenarios/empty_or_loaded.yaml").setups.items():
+        standing = stand(vehicle)
+        pivot = vehicle.front.guide.pivot
+        forward = standing.cg_behind_front_axle - pivot.behind_front_axle
+        up = pivot.above_ground - vehicle_cg_height(vehicle)
+        tilt = -standing.nose_up
+        height = standing.cg_above_ground - forward * np.sin(tilt) + up * np.cos(tilt)
+        assert standing.axles["front"].instant_centre_above == pytest.approx(height, abs=1e-6), name
+
+
+def vehicle_cg_height(vehicle):
+    from sim.stance import sprung_mass
+
+    return sprung_mass(vehicle).place.cg_above_ground
+
+
+def test_side_view_is_drawn_and_an_unwritable_folder_is_said(tmp_path, capsys):
+    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path)]) == 0
+    assert sorted(p.name for p in tmp_path.glob("*.png")) == ["empty_bed.png", "full_load.png", "half_a_load.png"]
+    assert all(p.stat().st_size > 10_000 for p in tmp_path.glob("*.png"))
+    (tmp_path / "file").write_text("mine")
+    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path / "file")]) == 4
+    assert "cannot be written" in capsys.readouterr().err

@@ -7,7 +7,7 @@ from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sim.errors import InputError, RunError
+from sim.errors import InputError, OutputError, RunError
 
 if TYPE_CHECKING:
     from sim.modes import Mode
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
+    parser.add_argument("--picture", type=Path, metavar="FOLDER", help="draw each set-up in side view into a folder")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -39,12 +40,27 @@ def run(options: argparse.Namespace) -> int:
         except RunError as error:
             raise RunError(f"set-up '{name}': {error}") from error
     _printed(columns)
+    if options.picture is not None:
+        _drawn(columns, options.picture)
     print(
         "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
         file=sys.stderr,
     )
     return 0
+
+
+def _drawn(columns: "Mapping[str, Standing]", folder: Path) -> None:
+    from sim.cli.showing import slug
+    from sim.plots.save import saved
+    from sim.plots.side_view import figure
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, standing in columns.items():
+            print(f"Drew {saved(figure(name, standing), folder / slug(name))[0]}", file=sys.stderr)
+    except OSError as error:
+        raise OutputError(f"{folder}: pictures cannot be written: {error.strerror or error}") from None
 
 
 def _printed(columns: "Mapping[str, Standing]") -> None:
