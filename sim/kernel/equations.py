@@ -113,22 +113,28 @@ def axle_forces(m, axle, lanes, road, road_rate):
 
 
 @blocked
-def line_motion(m, own, axle, lanes):
+def line_motion(m, lines, number, axle, lanes):
     """Work out one line's length, levers and closing speed."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
-            own[L_AXLE_FORWARD * lanes + lane],
-            own[L_AXLE_UP * lanes + lane],
+            lines[number, L_AXLE_FORWARD * lanes + lane],
+            lines[number, L_AXLE_UP * lanes + lane],
             m[s + at.SINE * lanes],
             m[s + at.COSINE * lanes],
         )
-        dx = m[s + at.PLACE * lanes] + forward - own[L_BODY_FORWARD * lanes + lane]
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
         height = m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
-        dz = height + up - own[L_BODY_UP * lanes + lane]
+        dz = height + up - lines[number, L_BODY_UP * lanes + lane]
         length, by_jounce, by_wind_up = line(
-            dx, dz, own[L_SIDEWAYS * lanes + lane], forward, up, m[s + at.PLACE_1 * lanes], m[s + at.TURN_1 * lanes]
+            dx,
+            dz,
+            lines[number, L_SIDEWAYS * lanes + lane],
+            forward,
+            up,
+            m[s + at.PLACE_1 * lanes],
+            m[s + at.TURN_1 * lanes],
         )
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
         wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
@@ -143,7 +149,7 @@ def line_motion(m, own, axle, lanes):
 
 
 @blocked
-def line_law(m, ramps, lanes):
+def line_law(m, knots, group, lanes):
     """Add one group of ramps to the line's curve, at the speed at which the damper itself is driven."""
     for lane in range(lanes):
         closing = m[at.DRIVEN * lanes + lane]
@@ -151,7 +157,7 @@ def line_law(m, ramps, lanes):
         slope = m[at.SLOPE * lanes + lane]
         for k in range(at.GROUP):
             r = k * at.KNOT_ROWS * lanes + lane
-            added, steeper = ramp(closing, ramps[r], ramps[r + lanes], ramps[r + 2 * lanes])
+            added, steeper = ramp(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
             force += added
             slope += steeper
         m[at.LAW * lanes + lane] = force
@@ -159,7 +165,7 @@ def line_law(m, ramps, lanes):
 
 
 @blocked
-def bush_predict(m, own, memory, lanes, since):
+def bush_predict(m, lines, memory, number, lanes, since):
     """Find the damper's own speed behind its end bushes: the series pair, solved so that it stays unstiff.
 
     With bush rate k and the law's slope s, the damper's speed u lags the line's v: (s/k) du/dt = v - u. Solved
@@ -167,18 +173,18 @@ def bush_predict(m, own, memory, lanes, since):
     """
     for lane in range(lanes):
         closing = m[at.CLOSING * lanes + lane]
-        u = memory[lane]
-        v = memory[lanes + lane]
-        slope = memory[2 * lanes + lane]
-        lag = slope * own[L_BUSH * lanes + lane] / since
+        u = memory[number, lane]
+        v = memory[number, lanes + lane]
+        slope = memory[number, 2 * lanes + lane]
+        lag = slope * lines[number, L_BUSH * lanes + lane] / since
         left = decay(lag)
         driven = closing - lag * (1.0 - left) * (closing - v) + left * (u - v)
         m[at.DRIVEN * lanes + lane] = driven
-        m[at.FORECAST * lanes + lane] = memory[3 * lanes + lane] + slope * (driven - u)
+        m[at.FORECAST * lanes + lane] = memory[number, 3 * lanes + lane] + slope * (driven - u)
 
 
 @blocked
-def bush_correct(m, own, lanes, since, settled):
+def bush_correct(m, lines, number, lanes, since, settled):
     """Move the damper's speed towards where its law gives the forecast force; differs only past a knee.
 
     Force runs on smoothly through a knee while the damper's speed does not, so it is the force that is forecast.
@@ -188,7 +194,7 @@ def bush_correct(m, own, lanes, since, settled):
     for lane in range(lanes):
         slope = m[at.SLOPE * lanes + lane]
         miss = m[at.FORECAST * lanes + lane] - m[at.LAW * lanes + lane]
-        lag = slope * own[L_BUSH * lanes + lane] / since
+        lag = slope * lines[number, L_BUSH * lanes + lane] / since
         soft = lag * (1.0 - decay(lag)) * (1.0 - settled)
         m[at.DRIVEN * lanes + lane] += soft * miss * slope / (slope * slope + 1e-9)
         m[at.LAW * lanes + lane] = 0.0
@@ -196,34 +202,38 @@ def bush_correct(m, own, lanes, since, settled):
 
 
 @blocked
-def bush_keep(m, memory, lanes):
+def bush_keep(m, memory, number, lanes):
     """Remember the pair at the start of a step."""
     for lane in range(lanes):
-        memory[lane] = m[at.DRIVEN * lanes + lane]
-        memory[lanes + lane] = m[at.CLOSING * lanes + lane]
-        memory[2 * lanes + lane] = m[at.SLOPE * lanes + lane]
-        memory[3 * lanes + lane] = m[at.LAW * lanes + lane]
+        memory[number, lane] = m[at.DRIVEN * lanes + lane]
+        memory[number, lanes + lane] = m[at.CLOSING * lanes + lane]
+        memory[number, 2 * lanes + lane] = m[at.SLOPE * lanes + lane]
+        memory[number, 3 * lanes + lane] = m[at.LAW * lanes + lane]
 
 
 @blocked
-def line_forces(m, own, axle, lanes):
+def line_forces(m, lines, number, axle, lanes):
     """Sum one line's spring, gas, law and hard ends into the axle's generalised forces."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        count = own[L_COUNT * lanes + lane]
+        count = lines[number, L_COUNT * lanes + lane]
         length = m[at.LENGTH * lanes + lane]
         closing = m[at.CLOSING * lanes + lane]
         law = m[at.LAW * lanes + lane]
-        spring = own[L_RATE * lanes + lane] * (own[L_FREE * lanes + lane] - length)
-        least = own[L_LEAST * lanes + lane]
+        spring = lines[number, L_RATE * lanes + lane] * (lines[number, L_FREE * lanes + lane] - length)
+        least = lines[number, L_LEAST * lanes + lane]
         spring = spring if spring > least else least
-        gas = own[L_CONSTANT * lanes + lane] + own[L_GAS_RATE * lanes + lane] * (
-            own[L_GAS_LENGTH * lanes + lane] - length
+        gas = lines[number, L_CONSTANT * lanes + lane] + lines[number, L_GAS_RATE * lanes + lane] * (
+            lines[number, L_GAS_LENGTH * lanes + lane] - length
         )
-        end_rate = own[L_END_RATE * lanes + lane]
-        end_loss = own[L_END_LOSS * lanes + lane]
-        pushed, push_elastic = contact(own[L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss)
-        pulled, pull_elastic = contact(length - own[L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss)
+        end_rate = lines[number, L_END_RATE * lanes + lane]
+        end_loss = lines[number, L_END_LOSS * lanes + lane]
+        pushed, push_elastic = contact(
+            lines[number, L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss
+        )
+        pulled, pull_elastic = contact(
+            length - lines[number, L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
+        )
         force = spring + gas + law + pushed - pulled
         m[at.WHOLE * lanes + lane] = force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]

@@ -54,23 +54,22 @@ def all_lines(
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
 
-    The axle is a constant to each caller, and a line's rows are a view of their own: were either an offset that
-    varies, the compiler could prove neither rows apart nor indices positive, and would gather one lane at a time.
+    The axle is a constant to each caller, and a line's number an index of its own: were either part of a sum of
+    offsets, the compiler could prove neither rows apart nor indices positive, and would gather one lane at a time.
     """
     for number in range(first, last):
-        own = lines[number]
-        line_motion(m, own, axle, lanes)
+        line_motion(m, lines, number, axle, lanes)
         if bushed[number] != 0:
-            bush_predict(m, own, memory[number], lanes, since)
+            bush_predict(m, lines, memory, number, lanes, since)
         for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots[group], lanes)
+            line_law(m, knots, group, lanes)
         if bushed[number] != 0:
-            bush_correct(m, own, lanes, since, settled)
+            bush_correct(m, lines, number, lanes, since, settled)
             for group in range(first_group[number], first_group[number + 1]):
-                line_law(m, knots[group], lanes)
+                line_law(m, knots, group, lanes)
             if keep:
-                bush_keep(m, memory[number], lanes)
-        line_forces(m, own, axle, lanes)
+                bush_keep(m, memory, number, lanes)
+        line_forces(m, lines, number, axle, lanes)
         if write:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
@@ -212,15 +211,14 @@ run_block = _build(BLOCK, traced=False)
 def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
-        own = lines[number]
-        line_motion(m, own, axle, 1)
-        if pair.size > 0 and own[LAG] > 0.0:
+        line_motion(m, lines, number, axle, 1)
+        if pair.size > 0 and lines[number, LAG] > 0.0:
             m[at.DRIVEN] = pair[number]
         for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots[group], 1)
-        if pair.size > 0 and own[LAG] > 0.0:
-            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (own[LAG] * m[at.SLOPE])
-        line_forces(m, own, axle, 1)
+            line_law(m, knots, group, 1)
+        if pair.size > 0 and lines[number, LAG] > 0.0:
+            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LAG] * m[at.SLOPE])
+        line_forces(m, lines, number, axle, 1)
 
 
 @compiled
