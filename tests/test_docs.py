@@ -1,5 +1,6 @@
 """Pages that are made must be what is made."""
 
+import re
 import runpy
 from pathlib import Path
 
@@ -15,6 +16,19 @@ def test_files_page_is_current():
     assert (ROOT / "docs" / "files.md").read_text(encoding="utf-8") == page, "run docs/make_files_page.py"
 
 
+def test_every_published_check_stands_on_the_validation_page():
+    page = (ROOT / "docs" / "validation.md").read_text(encoding="utf-8")
+    for file in (ROOT / "tests" / "published").glob("test_*.py"):
+        for name in re.findall(r"^def test_(\w+)", file.read_text(encoding="utf-8"), re.MULTILINE):
+            assert f"### {name.replace('_', ' ')}" in page or name in ONLY_TRUE_OR_FALSE, (
+                f"make docs/validation.md again: {name}"
+            )
+
+
+ONLY_TRUE_OR_FALSE = {"coulomb_friction_holds_within_f_over_k"}
+"""Checks that compare no two numbers, so that there is nothing to show."""
+
+
 def test_plot_names_for_files_are_the_plots():
     assert set(NAMES) == set(PLOTS)
 
@@ -26,7 +40,5 @@ def test_public_names_are_sorted_and_there():
 
 
 def test_links_of_the_readme_lead_somewhere():
-    import re
-
     for target in re.findall(r"\]\(([^)#]+)\)", (ROOT / "README.md").read_text(encoding="utf-8")):
         assert (ROOT / target).exists(), target
