@@ -94,9 +94,9 @@ def _who(comparison: Comparison, finding: Finding, known: Mapping[str, float], s
 
 
 def named(comparison: Comparison, setup: str) -> str:
-    """Return a set-up's name as a title may hold it."""
+    """Return a set-up's name in quotes, as a title may hold it: people call set-ups "as fitted"."""
     flagged = " (flagged)" if comparison.runs[setup].flags else ""
-    return shortened(clean(setup), NAME_IN, TITLE, bold=True) + flagged
+    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”{flagged}"
 
 
 def wider(one: Finding, two: Finding) -> Finding:
