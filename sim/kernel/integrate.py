@@ -132,7 +132,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 begin(m, lanes)
                 write = traced and stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes)
+                guide(m, at.REAR, lanes)
                 axle_forces(m, at.FRONT, lanes, heights[at.FRONT, sample], rates[at.FRONT, sample])
+                axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
                 all_lines(
                     m,
                     lines,
@@ -151,8 +153,6 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote,
                     write,
                 )
-                guide(m, at.REAR, lanes)
-                axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
                 all_lines(
                     m,
                     lines,
