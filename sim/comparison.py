@@ -1,5 +1,6 @@
 """Several set-ups over the same run: their traces and their measures side by side."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite, nan
 from pathlib import Path
@@ -8,7 +9,7 @@ from typing import Protocol
 from sim.measures import Measure, measures_for
 from sim.measures.table import Value
 from sim.measures.worst import worst
-from sim.result import Run
+from sim.result import Flag, Run
 
 
 class Asked(Protocol):
@@ -29,6 +30,22 @@ class Asked(Protocol):
     @property
     def show(self) -> tuple[str, ...] | None:
         """Names of the plots wanted; None for all."""
+
+
+class Flagged(Protocol):
+    """What may have left the model's validity."""
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """Where it did."""
+
+
+class SideBySide(Protocol):
+    """Set-ups shown beside one another, whatever was done with them."""
+
+    @property
+    def runs(self) -> Mapping[str, Flagged]:
+        """By set-up, in the scenario's order."""
 
 
 @dataclass(frozen=True)

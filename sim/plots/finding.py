@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
-from sim.comparison import Comparison
+from sim.comparison import Comparison, SideBySide
 from sim.measures.measure import Better
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import TITLE
@@ -54,12 +54,12 @@ def broke_down(run: Run) -> bool:
     return any(flag.kind == "not_finite" for flag in run.flags)
 
 
-def sentence(comparison: Comparison, finding: Finding, otherwise: str) -> str:
+def sentence(comparison: SideBySide, finding: Finding, otherwise: str) -> str:
     """Return a finding as a sentence: the best set-up against the worst.
 
     Parameters
     ----------
-    comparison : Comparison
+    comparison : SideBySide
         Whose set-ups may be flagged.
     finding : Finding
         What is to be said.
@@ -85,7 +85,7 @@ def sentence(comparison: Comparison, finding: Finding, otherwise: str) -> str:
     return f"With {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
 
 
-def _who(comparison: Comparison, finding: Finding, known: Mapping[str, float], setup: str) -> str:
+def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], setup: str) -> str:
     """Return a set-up's name, and how many others say the same."""
     said = finding.short(known[setup])
     others = sum(finding.short(value) == said for value in known.values()) - 1
@@ -93,7 +93,7 @@ def _who(comparison: Comparison, finding: Finding, known: Mapping[str, float], s
     return named(comparison, setup) + more
 
 
-def named(comparison: Comparison, setup: str) -> str:
+def named(comparison: SideBySide, setup: str) -> str:
     """Return a set-up's name in quotes, as a title may hold it: people call set-ups "as fitted"."""
     flagged = " (flagged)" if comparison.runs[setup].flags else ""
     return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”{flagged}"

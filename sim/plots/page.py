@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.comparison import Comparison
+from sim.comparison import SideBySide
 from sim.plots.lettering import clean, shortened, width_in, wrapped
 from sim.plots.panel import Panel
 from sim.plots.scale import Scale
@@ -100,12 +100,12 @@ class Page:
         return figure
 
 
-def page(comparison: Comparison, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = ()) -> Page:
+def page(comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = ()) -> Page:
     """Return a page with its head.
 
     Parameters
     ----------
-    comparison : Comparison
+    comparison : SideBySide
         Whose set-ups make the legend and whose flags are told.
     title : str
         The finding.
@@ -125,7 +125,7 @@ def page(comparison: Comparison, title: str, subtitle: str, extra: Sequence[tupl
     return made
 
 
-def _legend(made: Page, comparison: Comparison, extra: Sequence[tuple[str, str]]) -> None:
+def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]]) -> None:
     items = [
         (look.line, f"{look.number}  {clean(setup)}" + (" (flagged)" if run.flags else ""))
         for (setup, run), look in zip(comparison.runs.items(), made.looks.values(), strict=True)
@@ -144,7 +144,7 @@ def _legend(made: Page, comparison: Comparison, extra: Sequence[tuple[str, str]]
     made.bottom += LINE
 
 
-def _flags(made: Page, comparison: Comparison) -> None:
+def _flags(made: Page, comparison: SideBySide) -> None:
     for setup, run in comparison.runs.items():
         if not run.flags:
             continue

@@ -9,7 +9,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from sim.comparison import Comparison
+from sim.comparison import Comparison, SideBySide
 
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
 
@@ -29,8 +29,16 @@ def record(comparison: Comparison, command: str) -> dict[str, Any]:
     command : str
         How to make it again, from the folder of the scenario.
     """
-    scenario: Any = comparison.scenario
     runs = comparison.runs
+    return origin(comparison.scenario, command) | {
+        "flags": told(comparison),
+        "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
+        "assumes": ASSUMES,
+    }  # fmt: skip
+
+
+def origin(scenario: Any, command: str) -> dict[str, Any]:
+    """Return what went in: the scenario's files with their texts, its changes, versions."""
     return {
         "made by": f"jounce {_version('jounce')}",
         "to make it again": command,
@@ -40,20 +48,25 @@ def record(comparison: Comparison, command: str) -> dict[str, Any]:
         "sources": _sources(scenario),
         "versions": {"python": platform.python_version(), **{name: _version(name) for name in PACKAGES}},
         "machine": f"{platform.system()} {platform.machine()}",
-        "flags": {
-            name: [
-                {"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in run.flags
-            ]
-            for name, run in runs.items()
-        },
-        "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
-        "assumes": ASSUMES,
-    }  # fmt: skip
+    }
+
+
+def told(runs: SideBySide) -> dict[str, list[dict[str, Any]]]:
+    """Return the flags by set-up."""
+    return {
+        name: [{"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in run.flags]
+        for name, run in runs.runs.items()
+    }
 
 
 def write(comparison: Comparison, path: Path, command: str) -> None:
     """Write the record as JSON."""
-    path.write_text(json.dumps(record(comparison, command), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    save(record(comparison, command), path)
+
+
+def save(made: dict[str, Any], path: Path) -> None:
+    """Write any record as JSON."""
+    path.write_text(json.dumps(made, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 def _sources(scenario: Any) -> dict[str, dict[str, str]]:

@@ -1,0 +1,167 @@
+"""`jounce shake FILE`: how a vehicle, or every set-up of a scenario, answers a shaking road, frequency by frequency."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError, RunError
+
+if TYPE_CHECKING:
+    from sim.parts.vehicle import Vehicle
+    from sim.response import Responses
+
+DRIVING, ROAD = "40 km/h", "0.1 m/s"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="vehicle or scenario file")
+    parser.add_argument(
+        "--speed", metavar="SPEED", help=f"driving speed (default: the scenario's, else '{DRIVING}')"
+    )  # fmt: skip
+    parser.add_argument(
+        "--road", metavar="SPEED", default=ROAD,
+        help="greatest speed at which the road rises and falls (default: '%(default)s')",
+    )  # fmt: skip
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+    parser.add_argument("--json", action="store_true", help="print peaks as JSON, for scripts")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Shake every set-up, tell the peaks, write plot, CSV and record."""
+    from sim.cli.showing import slug
+
+    given, setups, driving = _asked(options)
+    road = _speed(options.road, "--road", 0.001, 1.0)
+    responses = _shaken(given.name, setups, driving, road)
+    folder = options.outputs / f"{slug(options.file.stem)}_shaken"
+    command = f"jounce shake {options.file.name} --speed '{driving * 3.6:g} km/h' --road '{road:g} m/s'"
+    _written(responses, folder, given, command)
+    if options.json:
+        print(json.dumps(peaks(responses), indent=2, ensure_ascii=False))
+    else:
+        _printed(responses)
+    flagged = [flag for response in responses.runs.values() for flag in response.flags]
+    for flag in flagged:
+        print(f"FLAGGED: {flag.sentence}", file=sys.stderr)
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'shaken.png'} first.\n"
+        "Next: try a rougher road (--road '0.3 m/s'), or compare the set-ups over a course.",
+        file=sys.stderr,
+    )
+    return 3 if flagged else 0
+
+
+def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", float]:
+    """Return what was loaded, its set-ups and the driving speed [m/s]."""
+    from types import SimpleNamespace
+
+    from sim.files.scenario import Scenario, load
+    from sim.parts.vehicle import Vehicle
+    from sim.runs import Course
+
+    loaded = load(options.file)
+    driving = DRIVING
+    given: Any
+    if isinstance(loaded, Scenario):
+        given, setups = loaded, loaded.setups
+        if options.speed is None and isinstance(loaded.run, Course):
+            return given, setups, loaded.run.speed
+    elif isinstance(loaded, Vehicle):
+        given = SimpleNamespace(name=loaded.name, question=None, path=options.file, sources=(options.file,), changes={})
+        setups = {loaded.name: loaded}
+    else:
+        raise InputError(f"{options.file}: a course cannot be shaken; give a vehicle or a scenario file.")
+    return given, setups, _speed(options.speed or driving, "--speed", 0.5, 70.0)
+
+
+def _speed(text: str, option: str, least: float, most: float) -> float:
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.units import Speed, show
+
+    try:
+        value = float(TypeAdapter(Speed).validate_python(text))
+    except ValidationError as error:
+        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+    if not least <= value <= most:
+        raise InputError(
+            f"{option}: allowed is from {show(least, 'speed')} to {show(most, 'speed')}\n    given: {text}"
+        )  # fmt: skip
+    return value
+
+
+def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float) -> "Responses":
+    from sim.kernel.jit import is_cached
+
+    if not is_cached():
+        print("First run on this machine: compiling the physics, some ten seconds, once.", file=sys.stderr, flush=True)
+    from rich.console import Console
+
+    from sim.response import Responses, respond
+
+    found = {}
+    with Console(stderr=True).status("Starting", spinner="line") as status:
+        for setup, vehicle in setups.items():
+            status.update(f"Shaking '{setup}'")
+            try:
+                found[setup] = respond(vehicle, driving, road, setup)
+            except RunError as error:
+                raise RunError(f"set-up '{setup}': {error}") from error
+    return Responses(name, found)
+
+
+def _written(responses: "Responses", folder: Path, given: Any, command: str) -> None:
+    from sim.plots.save import saved
+    from sim.plots.shaken import figure
+    from sim.report import record, response_csv
+    from sim.report.write import MARKER, written
+
+    def fill(into: Path) -> None:
+        response_csv.write(responses, into / "shaken.csv")
+        made = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
+        record.save(made, into / MARKER)
+        saved(figure(responses), into / "shaken")
+
+    written(folder, fill)
+
+
+def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, float]]]:
+    """Return the largest answer of each output in the runs of the full model, and where it is [Hz]."""
+    import numpy as np
+
+    found: dict[str, dict[str, dict[str, float]]] = {}
+    for setup, response in responses.runs.items():
+        found[setup] = {}
+        for name, values in response.driven.items():
+            size = np.where(np.isfinite(values), np.abs(values), -1.0)
+            place = int(np.argmax(size))
+            found[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
+    return found
+
+
+def _printed(responses: "Responses") -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.response import FRONT_LOAD, REAR_LOAD
+    from sim.units import show
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    table.add_column("largest answer, and at which frequency", overflow="fold")
+    for setup in responses.runs:
+        table.add_column(Text(setup), justify="right", overflow="fold")
+    found = peaks(responses)
+    for name in next(iter(found.values())):
+        loads = name in (FRONT_LOAD, REAR_LOAD)
+        label = f"{name} swing, of its load at rest" if loads else f"{name}, per movement of the road"
+        cells = [
+            f"{show(row[name]['largest'], 'percent' if loads else 'number')} at {row[name]['at_hz']:.1f} Hz"
+            for row in found.values()
+        ]
+        table.add_row(Text(label), *map(Text, cells))
+    console.print(table)
