@@ -29,7 +29,8 @@ class Mode:
     Attributes
     ----------
     name : str
-        By what holds most of its kinetic energy.
+        By what holds most of its kinetic energy; "front end" and "rear end" where both motions of the body are
+        bounce as much as pitch.
     frequency_hz : float
         Undamped frequency |eigenvalue| / 2 pi.
     damping_ratio : float
@@ -38,6 +39,8 @@ class Mode:
         Place about which the body swings; nan where the body hardly moves.
     shares : dict of str to float
         Share of kinetic energy by name.
+    shape : Shape
+        How its parts move together.
     """
 
     name: str
@@ -45,6 +48,31 @@ class Mode:
     damping_ratio: float
     centre_behind_front_axle_m: float
     shares: dict[str, float]
+    shape: "Shape"
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Complex amplitudes of a mode, turned and sized so that what moves most is 1 m, or 1 rad over ARM_M.
+
+    Attributes
+    ----------
+    heave : complex
+        Rise of the sprung centre of gravity [m].
+    pitch : complex
+        Turn of the body, nose down [rad].
+    axle_rise, housing_turn : dict of str to complex
+        Rise of the axle's centre [m] and whole turn of its housing [rad], front down, by axle.
+    """
+
+    heave: complex
+    pitch: complex
+    axle_rise: dict[str, complex]
+    housing_turn: dict[str, complex]
+
+
+ARM_M = 0.35
+"""A turn counts in a shape as the movement of a point so far away: about a tyre's radius."""
 
 
 def equivalent_damping(knots: tuple[at.Knot, ...], speed_m_per_s: float) -> float:
@@ -101,12 +129,26 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
         found.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
-    return tuple(sorted(found, key=lambda mode: mode.frequency_hz))
+    return _told_apart(tuple(sorted(found, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
+
+
+def _told_apart(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
+    """Return the modes with two of one name told apart by the end that moves: both centres lie between the axles."""
+    names = [mode.name for mode in found]
+    told = []
+    for mode in found:
+        if names.count(mode.name) > 1 and mode.name in ("bounce", "pitch"):
+            end = "front" if mode.centre_behind_front_axle_m > 0.5 * wheelbase_m else "rear"
+            mode = replace(mode, name=f"{end} end")
+        told.append(mode)
+    return tuple(told)
 
 
 def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:
     part = dict(zip(rows, shape, strict=True))
     heave, pitch = part[at.Z], part[at.PITCH]
+    rises: dict[str, complex] = {}
+    turns: dict[str, complex] = {}
     energies = {at.Z: setup.body.mass * abs(heave) ** 2, at.PITCH: setup.body.pitch_inertia * abs(pitch) ** 2}
     for index, name in enumerate(("front", "rear")):
         axle, path = setup.axles[name], setup.paths[name]
@@ -114,8 +156,9 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
         jounce = part[at.JOUNCE + 2 * index]
         rise = heave - forward * pitch + jounce
         energies[at.JOUNCE + 2 * index] = axle.mass * abs(rise) ** 2
+        turn = path.turn[1] * path.scale * jounce + part.get(at.WIND_UP + 2 * index, 0.0) + pitch
+        rises[name], turns[name] = complex(rise), complex(turn)
         if at.WIND_UP + 2 * index in part:
-            turn = path.turn[1] * path.scale * jounce + part[at.WIND_UP + 2 * index] + pitch
             energies[at.WIND_UP + 2 * index] = axle.pitch_inertia * abs(turn) ** 2
     whole = sum(energies.values())
     shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
@@ -123,4 +166,10 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
     if shares["bounce"] + shares["pitch"] > 0.5 and abs(pitch) > 1e-9 * abs(heave):
         centre = setup.place.cg_behind_front_axle - float((heave / pitch).real)
     name = max(shares, key=lambda key: shares[key])
-    return Mode(name, abs(value) / 2.0 / pi, float(-value.real / abs(value)), centre, shares)
+    body = [heave - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
+    largest = max([*body, *rises.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
+    form = Shape(
+        complex(heave / largest), complex(pitch / largest),
+        {axle: rise / largest for axle, rise in rises.items()}, {axle: turn / largest for axle, turn in turns.items()},
+    )  # fmt: skip
+    return Mode(name, abs(value) / 2.0 / pi, float(-value.real / abs(value)), centre, shares, form)

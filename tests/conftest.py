@@ -1,6 +1,6 @@
 """Collects what the published checks compared, so that the validation page is what ran.
 
-python -m pytest tests/published tests/test_modes.py tests/test_standing.py tests/parts --evidence docs/validation.md
+The command is in DEVELOPERS.md.
 """
 
 from pathlib import Path
@@ -67,7 +67,7 @@ def page():
     rows = [
         "# Validation\n",
         "Written by the tests as they ran: each comparison with its source, what was expected, what was obtained, and what",
-        "difference is allowed. To make it again, run the command at the head of `tests/conftest.py`. How sure each source is:",
+        "difference is allowed. The command that makes it again is in DEVELOPERS.md. How sure each source is:",
         "[checks.md](checks.md).\n",
     ]
     last = ""

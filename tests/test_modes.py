@@ -114,3 +114,14 @@ def test_free_truck_neither_gains_nor_loses_without_dampers():
     linear = straightened(lower(bare))
     matrix, _ = state_matrix(linear, rest(linear))
     assert np.max(np.abs(np.linalg.eigvals(matrix).real)) < 1e-3
+
+
+def test_shapes_of_barton_and_fieldhouse():
+    """Zu/Zs = 0.10418 in bounce and -67.13 in hop (Barton and Fieldhouse 2018, 3.13), both ends alike."""
+    found = modes(lower(two_alike()))
+    for name, wanted in (("bounce", 0.10418), ("hop", -67.13)):
+        mode = next(m for m in found if m.name.endswith(name) and abs(m.shape.pitch) < 1e-6)
+        ratio = mode.shape.axle_rise["front"] / mode.shape.heave
+        assert ratio.real == pytest.approx(wanted, rel=1e-3)
+        assert abs(ratio.imag) < 1e-6 * abs(ratio)
+        assert mode.shape.axle_rise["rear"] == pytest.approx(mode.shape.axle_rise["front"])

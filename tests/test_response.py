@@ -123,3 +123,24 @@ def test_bad_input(given, said, tmp_path):
     assert said in done.stderr
     assert "Traceback" not in done.stderr
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("ratio", "place", "peak"), [(0.2, 0.9647, 2.7339), (0.3, 0.9302, 1.9946), (0.4, 0.8927, 1.6550)]
+)
+def test_base_transmissibility(ratio, place, peak):
+    """One mass on spring and damper: 1 at sqrt(2) wn whatever the damping, and the tabled peaks (any vibration text, recomputed)."""
+    mass, rate = 300.0, 30e3
+    one = at_centre(
+        car(
+            2 * mass, 2 * mass * 1.69, 1.3, 1.3, rate, rate, unsprung=(0.5, 0.5), tyre_rates=(3e9, 3e9),
+            dampings=(float(2 * ratio * np.sqrt(rate * mass)),) * 2,
+        ),
+        1.3,
+    )  # fmt: skip
+    natural = np.sqrt(rate / mass) / 2 / np.pi
+    sweep = place * (1 + np.linspace(-0.02, 0.02, 81))
+    found = np.abs(linear_response(lower(one), natural * np.concatenate([[np.sqrt(2.0)], sweep]), 0.0, 0.1)["seat"])
+    assert found[0] == pytest.approx(1.0, rel=1e-4)
+    assert np.max(found[1:]) == pytest.approx(peak, rel=1e-4)
+    assert sweep[np.argmax(found[1:])] == pytest.approx(place, abs=1e-3)

@@ -80,7 +80,10 @@ def vehicle_cg_height(vehicle):
 
 def test_side_view_is_drawn_and_an_unwritable_folder_is_said(tmp_path, capsys):
     assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path)]) == 0
-    assert sorted(p.name for p in tmp_path.glob("*.png")) == ["empty_bed.png", "full_load.png", "half_a_load.png"]
+    assert sorted(p.name for p in tmp_path.glob("*.png")) == [
+        "empty_bed.png", "empty_bed_modes.png", "full_load.png", "full_load_modes.png", "half_a_load.png",
+        "half_a_load_modes.png",
+    ]  # fmt: skip
     assert all(p.stat().st_size > 10_000 for p in tmp_path.glob("*.png"))
     (tmp_path / "file").write_text("mine")
     assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path / "file")]) == 4

@@ -17,7 +17,12 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
-    parser.add_argument("--picture", type=Path, metavar="FOLDER", help="draw each set-up in side view into a folder")
+    parser.add_argument(
+        "--picture",
+        type=Path,
+        metavar="FOLDER",
+        help="draw each set-up in side view, and its ways of moving, into a folder",
+    )
 
 
 def run(options: argparse.Namespace) -> int:
@@ -52,13 +57,15 @@ def run(options: argparse.Namespace) -> int:
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path) -> None:
     from sim.cli.showing import slug
+    from sim.plots.mode_shapes import figure as shapes
     from sim.plots.save import saved
     from sim.plots.side_view import figure
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, standing in columns.items():
-            print(f"Drew {saved(figure(name, standing), folder / slug(name))[0]}", file=sys.stderr)
+            for stem, made in ((slug(name), figure(name, standing)), (f"{slug(name)}_modes", shapes(name, standing))):
+                print(f"Drew {saved(made, folder / stem)[0]}", file=sys.stderr)
     except OSError as error:
         raise OutputError(f"{folder}: pictures cannot be written: {error.strerror or error}") from None
 
@@ -115,7 +122,9 @@ LABEL, CELL = 50, 31
 
 AXLE_ROWS = (
     ("load on the ground", "load", "force"),
+    ("sprung mass that it carries", "sprung_mass", "mass"),
     ("unsprung mass", "unsprung_mass", "mass"),
+    ("axle's centre above the ground", "centre_height", "length"),
     ("axle up from the measured height", "jounce", "length"),
     ("springs' rate at the axle", "wheel_rate", "stiffness"),
     ("tyres' rate", "tyre_rate", "stiffness"),

@@ -33,6 +33,16 @@ def test_thomson_automobile():
     assert nodes / FOOT == pytest.approx([-14.596, 1.0962], rel=5e-4)
 
 
+def test_thomson_automobile_with_weight_by_32_174():
+    """The same 3220 lb in the exact gravity of Thomson's units (published-values 1.1b): 6.8966 and 9.0478 rad/s."""
+    mass = 3220.0 / 32.174 * SLUG
+    frequencies, nodes = body_modes(
+        car(mass, mass * (4.0 * FOOT) ** 2, 4.5 * FOOT, 5.5 * FOOT, 2400 * POUND / FOOT, 2600 * POUND / FOOT)
+    )
+    assert frequencies == pytest.approx([6.8966, 9.0478], rel=1e-4)
+    assert nodes / FOOT == pytest.approx([-14.596, 1.0962], rel=5e-4)
+
+
 def test_rao_car():
     frequencies, nodes = body_modes(car(1000.0, 810.0, 1.0, 1.5, 18e3, 22e3))
     assert frequencies == pytest.approx([5.85929, 9.43409], rel=1e-5)

@@ -1,0 +1,109 @@
+"""Puts a wrong sign or factor into each force law and Jacobian term in turn: every one must make a test fail.
+
+python tests/mutants.py          (a quarter of an hour; not part of the tests)
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+TESTS = (
+    "tests/kernel/test_lagrange.py", "tests/derivation/test_against_kernel.py", "tests/kernel/test_invariants.py",
+    "tests/published/test_energy_per_cycle.py", "tests/parts/test_bushes.py", "tests/kernel/test_integrator.py",
+    "tests/published/test_quarter_car.py",
+)  # fmt: skip
+
+EQUATIONS, FORCES, GEOMETRY, INTEGRATE = (
+    f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate")
+)
+MUTANTS = (
+    (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
+    (GEOMETRY, "up * cosine - forward * sine", "up * cosine + forward * sine"),
+    (GEOMETRY, "+ sideways * sideways", ""),
+    (GEOMETRY, "dx * point_up - dz * point_forward", "dx * point_up + dz * point_forward"),
+    (GEOMETRY, "dx * path_slope + dz)", "dz)"),
+    (GEOMETRY, "+ by_turn * turn_slope", "- by_turn * turn_slope"),
+    (FORCES, "return slope * past * sense,", "return slope * past,"),
+    (FORCES, "sense * speed - start", "sense * speed + start"),
+    (FORCES, "rate + cubic * p * p", "rate + cubic * p"),
+    (FORCES, "1.0 + loss * depth_speed", "1.0 - loss * depth_speed"),
+    (FORCES, "rate + rate_rise * d)", "rate - rate_rise * d)"),
+    (FORCES, "elastic + damping * share", "elastic + damping"),
+    (FORCES, "damping * share * deflection_speed", "0.5 * damping * share * deflection_speed"),
+    (FORCES, "speed * friction - size * force", "speed * friction + size * force"),
+    (FORCES, "speed * friction - size * force", "speed * friction - speed * force"),
+    (EQUATIONS, "place_2 = place_2 * t + place_1", "place_2 = place_2 * t + place"),
+    (EQUATIONS, "2.0 * place_2 * scale * scale", "place_2 * scale * scale"),
+    (EQUATIONS, "2.0 * turn_2 * scale * scale", "2.0 * turn_2 * scale"),
+    (EQUATIONS, "angle = rotation + m[", "angle = rotation - m["),
+    (EQUATIONS, "A_WIND_RATE * lanes] * wind_up - damping_moment", "A_WIND_RATE * lanes] * wind_up + damping_moment"),
+    (EQUATIONS, "by_jounce = 1.0 - forward * turn_1", "by_jounce = 1.0 + forward * turn_1"),
+    (EQUATIONS, "by_jounce * jounce_speed - forward * wind_up_speed", "by_jounce * jounce_speed"),
+    (EQUATIONS, "squeeze = jounce + up - stop_up", "squeeze = jounce + up"),
+    (EQUATIONS, "centre = m[at.Z * lanes + lane] - place * sin_pitch", "centre = m[at.Z * lanes + lane] + place * sin_pitch"),
+    (EQUATIONS, "jounce_speed + height * pitch_speed", "jounce_speed - height * pitch_speed"),
+    (EQUATIONS, "across = jounce_speed - place * pitch_speed", "across = jounce_speed"),
+    (EQUATIONS, "= -support - stop * by_jounce", "= -support - stop"),
+    (EQUATIONS, "= moment + stop * forward", "= moment - stop * forward"),
+    (EQUATIONS, "closing = -(by_jounce * jounce_speed + by_wind_up", "closing = -(by_jounce * jounce_speed - by_wind_up"),
+    (EQUATIONS, "force = spring + gas + law + pushed - pulled", "force = spring + gas + law + pushed + pulled"),
+    (EQUATIONS, "force = spring + gas + law", "force = spring - gas + law"),
+    (EQUATIONS, "+= count * force * m[at.BY_WIND_UP", "+= force * m[at.BY_WIND_UP"),
+    (EQUATIONS, "jx = place_1 + cg_z * turn_1", "jx = place_1 - cg_z * turn_1"),
+    (EQUATIONS, "jz = 1.0 - cg_x * turn_1", "jz = 1.0"),
+    (EQUATIONS, "+ 2.0 * pitch_speed * z_speed", "+ pitch_speed * z_speed"),
+    (EQUATIONS, "- 2.0 * pitch_speed * x_speed", "+ 2.0 * pitch_speed * x_speed"),
+    (EQUATIONS, "place_2 * v2 + cg_z * turn_bias", "place_2 * v2"),
+    (EQUATIONS, "- cg_z * turn_speed * turn_speed", "+ cg_z * turn_speed * turn_speed"),
+    (EQUATIONS, "(jx * jx + jz * jz) + inertia * turn_1 * turn_1", "(jx * jx + jz * jz) + inertia * turn_1"),
+    (EQUATIONS, "+ inertia * turn_1) * wind_up_free", ") * wind_up_free"),
+    (EQUATIONS, "load_x * height - load_z * place", "load_x * height + load_z * place"),
+    (EQUATIONS, "mass * (bx * z - bz * x)", "mass * (bx * z + bz * x)"),
+    (EQUATIONS, "m33 = mass * (x * x + z * z) + inertia", "m33 = mass * (x * x + z * z)"),
+    (EQUATIONS, "w13 = c * m13 + s * m23", "w13 = c * m13 - s * m23"),
+    (EQUATIONS, "push_x * push_up - push_z * push_forward", "push_x * push_up + push_z * push_forward"),
+    (EQUATIONS, "energy + at.WORK_ROAD * lanes] += load * road_rate", "energy + at.WORK_ROAD * lanes] -= load * road_rate"),
+    (EQUATIONS, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
+    (INTEGRATE, "weight = step / 6.0 if stage == 0", "weight = step / 3.0 if stage == 0"),
+    (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
+)  # fmt: skip
+
+
+def outcome(mutant: tuple[str, str, str]) -> str:
+    """Return what the tests say of one mutant: the test that fails, or that none does."""
+    file, good, bad = mutant
+    with tempfile.TemporaryDirectory() as folder:
+        here = Path(folder) / "copy"
+        shutil.copytree(ROOT, here, ignore=shutil.ignore_patterns(".*", "outputs", "__pycache__", "*.egg-info"))
+        path = here / file
+        text = path.read_text(encoding="utf-8")
+        if text.count(good) != 1:
+            return f"the text stands {text.count(good)} times"
+        path.write_text(text.replace(good, bad), encoding="utf-8")
+        environment = os.environ | {"NUMBA_CACHE_DIR": folder, "PYTHONPATH": str(here)}
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *TESTS]
+        done = subprocess.run(command, cwd=here, env=environment, capture_output=True, text=True, check=False)
+    failed = [line for line in done.stdout.splitlines() if line.startswith("FAILED")]
+    if done.returncode == 1 and failed:
+        return f"killed by {failed[0].split()[1]}"
+    return "SURVIVED" if done.returncode == 0 else f"broken: {done.stdout[-300:]}{done.stderr[-300:]}"
+
+
+def main() -> int:
+    """Try all; the exit code counts those that no test has noticed."""
+    lived = 0
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        for mutant, said in zip(MUTANTS, pool.map(outcome, MUTANTS), strict=True):
+            print(f"{mutant[0]}: {mutant[1]!r} -> {mutant[2]!r}: {said}", flush=True)
+            lived += not said.startswith("killed")
+    print(f"{len(MUTANTS)} mutants, {lived} not killed")
+    return lived
+
+
+if __name__ == "__main__":
+    sys.exit(main())
