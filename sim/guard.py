@@ -32,7 +32,7 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
         state = rest.state.copy()
         state[[at.JOUNCE, at.JOUNCE + 2]] = jounce
         rates.append(_eigenvalue(equations, state))
-    rates += [FRICTION_SPEED / a.friction_travel for a in setup.axles.values() if a.friction > 0.0]
+    rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
     return max(rates)
 
 

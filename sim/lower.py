@@ -112,7 +112,7 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         wind_up_preload=held.wind_up_moment, wind_up_free=1.0 if wind_up.is_free else 0.0,
         leaf_rate=sum(p.count * p.rate_n_per_m for p in packs.values()), leaf_preload=support,
         friction=sum(p.count * p.friction for p in packs.values()),
-        friction_travel=friction_travels.pop() if friction_travels else 1.0,
+        friction_build_up=1.0 / friction_travels.pop() if friction_travels else 1.0,
         **_stop(stop),
         tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * stance_rate(axle, stance),
         tyre_rate_rise=axle.tyre.count * stance.tyre_rate_rise,
@@ -167,6 +167,9 @@ def _lines(
     return lines
 
 
+ROLES = ("coil", "damper", "strap")
+"""What lines are for, in the order in which every axle has them."""
+
 NOTHING = at.Line(
     number=0.0, body_forward=0.0, body_up=1.0, axle_forward=0.0, axle_up=0.0, sideways=1.0,
     rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
@@ -183,7 +186,7 @@ class Packed:
     memory: Array  # (MEMORY_ROWS * lanes,)
     lines: Array  # (lines, LINE_ROWS * lanes)
     lines_front: int
-    bushed: npt.NDArray[np.int64]
+    kinds: npt.NDArray[np.int64]
     knots: Array  # (groups, GROUP * KNOT_ROWS * lanes)
     first_group: npt.NDArray[np.int64]
 
@@ -214,14 +217,18 @@ def pack(setups: list[Lowered], lanes: int) -> Packed:
         for index, name in enumerate(("front", "rear")):
             start = at.AXLE + index * at.AXLE_ROWS
             rows[start : start + at.AXLE_ROWS, lane] = setup.axles[name]
+            rows[at.TURNS + index, lane] = float(any(setup.paths[name].turn))
             for table, coefficients in ((at.PATH, setup.paths[name].place), (at.TURN, setup.paths[name].turn)):
                 start = table + index * (at.DEGREE + 1)
                 rows[start : start + at.DEGREE + 1, lane] = coefficients
-    columns = [{name: [n for n in s.lines if n.axle == name] for name in ("front", "rear")} for s in filled]
-    counts = {name: max(len(c[name]) for c in columns) for name in ("front", "rear")}
     slots: list[list[NamedLine | None]] = []
+    lines_front = 0
     for name in ("front", "rear"):
-        slots += [[c[name][i] if i < len(c[name]) else None for c in columns] for i in range(counts[name])]
+        for role in ROLES:  # a slot holds lines of one role, whatever the set-ups have
+            of_role = [[n for n in s.lines if n.axle == name and n.role == role] for s in filled]
+            for i in range(max(map(len, of_role))):
+                slots.append([found[i] if i < len(found) else None for found in of_role])
+        lines_front = len(slots) if name == "front" else lines_front
     lines = aligned((len(slots), at.LINE_ROWS * lanes))
     groups = [-(-max((len(n.knots) if n else 0) for n in slot) // at.GROUP) for slot in slots]
     first_group = np.concatenate([[0], np.cumsum(groups)]).astype(np.int64)
@@ -233,7 +240,14 @@ def pack(setups: list[Lowered], lanes: int) -> Packed:
         for lane, entry in enumerate(slot):
             table[:, lane] = entry.line if entry else NOTHING
             for index, knot in enumerate(entry.knots if entry else ()):
-                ramps[index, :, lane] = knot
-    bush = at.Line._fields.index("bush_give")
-    bushed = np.array([int(np.any(row.reshape(at.LINE_ROWS, lanes)[bush] > 0.0)) for row in lines], np.int64)
-    return Packed(lanes, memory, lines, counts["front"], bushed, knots, first_group)
+                ramps[index, :, lane] = knot.sense, knot.start, knot.sense * knot.slope
+    kinds = np.array([_kind(slot) for slot in slots], np.int64)
+    return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
+
+
+def _kind(slot: list[NamedLine | None]) -> int:
+    """Return what is left out for a line in a block."""
+    entries = [entry for entry in slot if entry is not None]
+    if entries[0].role == "damper":
+        return at.BUSHED if any(entry.line.bush_give > 0.0 for entry in entries) else at.DAMPER
+    return at.STRAP if entries[0].role == "strap" else at.SPRING

@@ -161,7 +161,7 @@ def traced(packed: Packed, start: Array, given: Input) -> Array:
     outputs = given.steps // given.every + 1
     trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     wrote = run_single(
-        packed.memory, packed.lines, packed.lines_front, packed.bushed, packed.knots, packed.first_group,
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
         given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
         trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
     )  # fmt: skip

@@ -7,7 +7,7 @@ jounce and wind-up alone; tyre load and pushes are the only forces that the body
 
 from sim.kernel import layout as at
 from sim.kernel.curves import cosine, decay, sine
-from sim.kernel.forces import contact, friction_rate, ramp, tyre
+from sim.kernel.forces import contact, friction_rate, ramp, ramp_slope, tyre
 from sim.kernel.geometry import line, turned
 from sim.kernel.jit import blocked
 
@@ -16,7 +16,7 @@ B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.B
 (
     A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,
     A_WIND_RATE, A_WIND_DAMPING, A_WIND_PRELOAD, A_WIND_FREE,
-    A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_TRAVEL,
+    A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_BUILD_UP,
     A_STOP_GAP, A_STOP_RATE, A_STOP_CUBIC, A_STOP_LOSS, A_STOP_FORWARD, A_STOP_UP,
     A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING,
 ) = range(at.AXLE_ROWS)  # fmt: skip
@@ -27,35 +27,75 @@ B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.B
 
 
 @blocked
-def guide(m, axle, lanes):
+def polynomial(m, row, t, lanes):
+    """Return a polynomial of rows of m and its first two derivatives by t.
+
+    Even and odd powers apart, each by Horner's scheme with derivatives: half as long a chain for a single run, which
+    waits for each result.
+    """
+    u = t * t
+    even = even_1 = even_2 = odd = odd_1 = odd_2 = 0.0
+    for k in range(at.DEGREE // 2, -1, -1):
+        even_2 = even_2 * u + even_1
+        even_1 = even_1 * u + even
+        even = even * u + m[row + 2 * k * lanes]
+    for k in range((at.DEGREE - 1) // 2, -1, -1):
+        odd_2 = odd_2 * u + odd_1
+        odd_1 = odd_1 * u + odd
+        odd = odd * u + m[row + (2 * k + 1) * lanes]
+    # Of E(t²) + t O(t²); even_2 and odd_2 are half of the second derivatives by t².
+    first = 2.0 * t * (even_1 + t * odd_1) + odd
+    second = 2.0 * even_1 + 6.0 * t * odd_1 + 8.0 * u * (even_2 + t * odd_2)
+    return even + t * odd, first, second
+
+
+@blocked
+def turning(m, axle, lanes):
+    """Return in how many lanes the guide turns its housing at all: leaves and straight guides do not."""
+    count = 0.0
+    for lane in range(lanes):
+        count += m[(at.TURNS + axle) * lanes + lane]
+    return count
+
+
+@blocked
+def guide(m, axle, lanes, turns):
     """Place the axle's centre and turn its housing: the guide's polynomials and their derivatives."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         path = (at.PATH + axle * PATH_ROWS) * lanes + lane
-        turn = (at.TURN + axle * PATH_ROWS) * lanes + lane
         scale = m[a + A_SCALE * lanes]
         t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
-        place = place_1 = place_2 = rotation = turn_1 = turn_2 = 0.0
-        for k in range(at.DEGREE, -1, -1):  # Horner, with both derivatives
-            place_2 = place_2 * t + place_1
-            place_1 = place_1 * t + place
-            place = place * t + m[path + k * lanes]
-            turn_2 = turn_2 * t + turn_1
-            turn_1 = turn_1 * t + rotation
-            rotation = rotation * t + m[turn + k * lanes]
-        angle = rotation + m[(at.WIND_UP + 2 * axle) * lanes + lane]
+        place, place_1, place_2 = polynomial(m, path, t, lanes)
         m[s + at.PLACE * lanes] = place
+        m[s + at.HEIGHT * lanes] = (
+            m[(at.AXLE + axle * at.AXLE_ROWS + A_CENTRE_UP) * lanes + lane] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
+        )
         m[s + at.PLACE_1 * lanes] = place_1 * scale
-        m[s + at.PLACE_2 * lanes] = 2.0 * place_2 * scale * scale
-        m[s + at.TURN_1 * lanes] = turn_1 * scale
-        m[s + at.TURN_2 * lanes] = 2.0 * turn_2 * scale * scale
+        m[s + at.PLACE_2 * lanes] = place_2 * scale * scale
+        m[s + at.TURN_1 * lanes] = 0.0
+        m[s + at.TURN_2 * lanes] = 0.0
+        m[s + at.ANGLE * lanes] = m[(at.WIND_UP + 2 * axle) * lanes + lane]
+    if turns > 0.0:
+        for lane in range(lanes):
+            a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+            s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+            scale = m[a + A_SCALE * lanes]
+            t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
+            rotation, turn_1, turn_2 = polynomial(m, (at.TURN + axle * PATH_ROWS) * lanes + lane, t, lanes)
+            m[s + at.TURN_1 * lanes] = turn_1 * scale
+            m[s + at.TURN_2 * lanes] = turn_2 * scale * scale
+            m[s + at.ANGLE * lanes] += rotation
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        angle = m[s + at.ANGLE * lanes]
         m[s + at.SINE * lanes] = sine(angle)
         m[s + at.COSINE * lanes] = cosine(angle)
 
 
 @blocked
-def axle_forces(m, axle, lanes, road, road_rate):
+def axle_forces(m, axle, lanes, rows, road, road_rate):
     """Sum the forces of wind-up, leaf pack, stop and tyres of one axle, and their losses."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
@@ -86,7 +126,7 @@ def axle_forces(m, axle, lanes, road, road_rate):
         cos_pitch = m[at.COSINE_PITCH * lanes + lane]
         pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
         place = m[s + at.PLACE * lanes]
-        height = m[a + A_CENTRE_UP * lanes] + jounce
+        height = m[s + at.HEIGHT * lanes]
         centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
         along = m[s + at.PLACE_1 * lanes] * jounce_speed + height * pitch_speed
         across = jounce_speed - place * pitch_speed
@@ -102,21 +142,25 @@ def axle_forces(m, axle, lanes, road, road_rate):
         m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = stop
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
-            jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_TRAVEL * lanes]
+            jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_BUILD_UP * lanes]
         )
-        energy = at.RATE * lanes + lane
-        m[energy + at.WORK_ROAD * lanes] += load * road_rate
-        m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
-        m[energy + at.LOSS_CONTACTS * lanes] += (stop - elastic) * squeeze_speed
-        m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
-        m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+        if rows > at.MOTION:
+            energy = at.RATE * lanes + lane
+            m[energy + at.WORK_ROAD * lanes] += load * road_rate
+            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
+            m[energy + at.LOSS_CONTACTS * lanes] += (stop - elastic) * squeeze_speed
+            m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
+            m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
 
 
 @blocked
 def line_motion(m, lines, number, axle, lanes):
-    """Work out one line's length, levers and closing speed."""
+    """Work out one line's length, levers and closing speed.
+
+    Returns in how many lanes it is at one of its hard ends: seldom in any, so their forces are left out if in none.
+    """
+    touching = 0.0
     for lane in range(lanes):
-        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
             lines[number, L_AXLE_FORWARD * lanes + lane],
@@ -125,8 +169,7 @@ def line_motion(m, lines, number, axle, lanes):
             m[s + at.COSINE * lanes],
         )
         dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
-        height = m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
-        dz = height + up - lines[number, L_BODY_UP * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
         length, by_jounce, by_wind_up = line(
             dx,
             dz,
@@ -143,25 +186,55 @@ def line_motion(m, lines, number, axle, lanes):
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up
         closing = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
         m[at.CLOSING * lanes + lane] = closing
-        m[at.DRIVEN * lanes + lane] = closing
         m[at.LAW * lanes + lane] = 0.0
-        m[at.SLOPE * lanes + lane] = 0.0
+        short = lines[number, L_COLLAPSED * lanes + lane] - length
+        long = length - lines[number, L_EXTENDED * lanes + lane]
+        touching += 1.0 if (short if short > long else long) > 0.0 else 0.0
+    return touching
 
 
 @blocked
-def line_law(m, knots, group, lanes):
-    """Add one group of ramps to the line's curve, at the speed at which the damper itself is driven."""
+def taut(m, lines, number, axle, lanes):
+    """Count the lanes in which a strap is taut, without its length's root: mostly none, and then it does nothing."""
+    touching = 0.0
     for lane in range(lanes):
-        closing = m[at.DRIVEN * lanes + lane]
-        force = m[at.LAW * lanes + lane]
-        slope = m[at.SLOPE * lanes + lane]
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        forward, up = turned(
+            lines[number, L_AXLE_FORWARD * lanes + lane],
+            lines[number, L_AXLE_UP * lanes + lane],
+            m[s + at.SINE * lanes],
+            m[s + at.COSINE * lanes],
+        )
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
+        side = lines[number, L_SIDEWAYS * lanes + lane]
+        longest = lines[number, L_EXTENDED * lanes + lane]
+        touching += 1.0 if dx * dx + dz * dz + side * side > longest * longest else 0.0
+    return touching
+
+
+@blocked
+def line_law(m, knots, group, speed, lanes):
+    """Add one group of ramps to the line's curve, at the line's own speed or at that behind end bushes (a row)."""
+    for lane in range(lanes):
+        closing = m[speed * lanes + lane]
+        force = 0.0
         for k in range(at.GROUP):
             r = k * at.KNOT_ROWS * lanes + lane
-            added, steeper = ramp(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
-            force += added
-            slope += steeper
-        m[at.LAW * lanes + lane] = force
-        m[at.SLOPE * lanes + lane] = slope
+            force += ramp(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+        m[at.LAW * lanes + lane] += force
+
+
+@blocked
+def line_slope(m, knots, group, lanes):
+    """Add one group of ramps to the slope of the line's curve: end bushes need it."""
+    for lane in range(lanes):
+        closing = m[at.DRIVEN * lanes + lane]
+        slope = 0.0
+        for k in range(at.GROUP):
+            r = k * at.KNOT_ROWS * lanes + lane
+            slope += ramp_slope(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+        m[at.SLOPE * lanes + lane] += slope
 
 
 @blocked
@@ -179,6 +252,7 @@ def bush_predict(m, lines, memory, number, lanes, since):
         lag = slope * lines[number, L_BUSH * lanes + lane] / since
         left = decay(lag)
         driven = closing - lag * (1.0 - left) * (closing - v) + left * (u - v)
+        m[at.SLOPE * lanes + lane] = 0.0
         m[at.DRIVEN * lanes + lane] = driven
         m[at.FORECAST * lanes + lane] = memory[number, 3 * lanes + lane] + slope * (driven - u)
 
@@ -212,20 +286,38 @@ def bush_keep(m, memory, number, lanes):
 
 
 @blocked
-def line_forces(m, lines, number, axle, lanes):
-    """Sum one line's spring, gas, law and hard ends into the axle's generalised forces."""
+def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
+    """Sum one line's spring, gas and law into the axle's generalised forces."""
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        count = lines[number, L_COUNT * lanes + lane]
+        length = m[at.LENGTH * lanes + lane]
+        force = 0.0
+        if spring:
+            force = lines[number, L_RATE * lanes + lane] * (lines[number, L_FREE * lanes + lane] - length)
+            least = lines[number, L_LEAST * lanes + lane]
+            force = force if force > least else least
+        if damper:
+            gas = lines[number, L_CONSTANT * lanes + lane] + lines[number, L_GAS_RATE * lanes + lane] * (
+                lines[number, L_GAS_LENGTH * lanes + lane] - length
+            )
+            force += gas + m[at.LAW * lanes + lane]
+        m[at.WHOLE * lanes + lane] = force
+        m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
+        m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        if damper and rows > at.MOTION:
+            power = m[at.LAW * lanes + lane] * m[at.CLOSING * lanes + lane]
+            m[(at.RATE + at.LOSS_DAMPERS) * lanes + lane] += count * power
+
+
+@blocked
+def line_ends(m, lines, number, axle, lanes, rows):
+    """Add the forces of one line's hard ends: a damper's, a coil's solid length, a strap's taut one."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         count = lines[number, L_COUNT * lanes + lane]
         length = m[at.LENGTH * lanes + lane]
         closing = m[at.CLOSING * lanes + lane]
-        law = m[at.LAW * lanes + lane]
-        spring = lines[number, L_RATE * lanes + lane] * (lines[number, L_FREE * lanes + lane] - length)
-        least = lines[number, L_LEAST * lanes + lane]
-        spring = spring if spring > least else least
-        gas = lines[number, L_CONSTANT * lanes + lane] + lines[number, L_GAS_RATE * lanes + lane] * (
-            lines[number, L_GAS_LENGTH * lanes + lane] - length
-        )
         end_rate = lines[number, L_END_RATE * lanes + lane]
         end_loss = lines[number, L_END_LOSS * lanes + lane]
         pushed, push_elastic = contact(
@@ -234,13 +326,14 @@ def line_forces(m, lines, number, axle, lanes):
         pulled, pull_elastic = contact(
             length - lines[number, L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
         )
-        force = spring + gas + law + pushed - pulled
-        m[at.WHOLE * lanes + lane] = force
+        force = pushed - pulled
+        m[at.WHOLE * lanes + lane] += force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
-        energy = at.RATE * lanes + lane
-        m[energy + at.LOSS_DAMPERS * lanes] += count * law * closing
-        m[energy + at.LOSS_CONTACTS * lanes] += count * closing * (pushed - push_elastic - pulled + pull_elastic)
+        if rows > at.MOTION:
+            m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (
+                count * closing * (pushed - push_elastic - pulled + pull_elastic)
+            )
 
 
 @blocked
@@ -290,8 +383,6 @@ def axle_block(
     s21 = i12 * c11 + i22 * c21
     s22 = i12 * c12 + i22 * c22
     s23 = i12 * c13 + i22 * c23
-    o1 = i11 * r1 + i12 * r2
-    o2 = i12 * r1 + i22 * r2
     # What is left for the body.
     m11 = mass - c11 * s11 - c21 * s21
     m12 = -c11 * s12 - c21 * s22
@@ -299,11 +390,29 @@ def axle_block(
     m22 = mass - c12 * s12 - c22 * s22
     m23 = -mass * x - c12 * s13 - c22 * s23
     m33 = mass * (x * x + z * z) + inertia - c13 * s13 - c23 * s23
-    f1 = load_x - mass * bx - c11 * o1 - c21 * o2
-    f2 = load_z - mass * bz - c12 * o1 - c22 * o2
+    f1 = load_x - mass * bx - s11 * r1 - s21 * r2
+    f2 = load_z - mass * bz - s12 * r1 - s22 * r2
     f3 = (load_x * height - load_z * place - mass * (bx * z - bz * x) - inertia * turn_bias
-          - c13 * o1 - c23 * o2)  # fmt: skip
-    return m11, m12, m13, m22, m23, m33, f1, f2, f3, o1, o2, s11, s12, s13, s21, s22, s23
+          - s13 * r1 - s23 * r2)  # fmt: skip
+    return (
+        m11,
+        m12,
+        m13,
+        m22,
+        m23,
+        m33,
+        f1,
+        f2,
+        f3,
+        i11 * r1 + i12 * r2,
+        i12 * r1 + i22 * r2,
+        s11,
+        s12,
+        s13,
+        s21,
+        s22,
+        s23,
+    )
 
 
 @blocked
@@ -327,12 +436,12 @@ def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, f
     pitch_x = (w22 * w13 - w23 * w12) * by_det
     up_0 = (m33 * g2 - w23 * f3) * by_det
     pitch_0 = (w22 * f3 - w23 * g2) * by_det
-    forward = free * (g1 - w12 * up_0 - w13 * pitch_0) / (w11 - w12 * up_x - w13 * pitch_x)
+    forward = (free / (w11 - w12 * up_x - w13 * pitch_x)) * (g1 - up_x * g2 - pitch_x * f3)
     return forward, up_0 - up_x * forward, pitch_0 - pitch_x * forward
 
 
 @blocked
-def accelerations(m, lanes, push):
+def accelerations(m, lanes, rows, push):
     """Solve the seven accelerations of every lane: two 2 x 2 blocks into a 3 x 3 and back."""
     v = at.COORDINATES
     for lane in range(lanes):
@@ -348,7 +457,7 @@ def accelerations(m, lanes, push):
         load = m[s + at.LOAD * lanes]
         m11, m12, m13, m22, m23, m33, f1, f2, f3, fo1, fo2, fs11, fs12, fs13, fs21, fs22, fs23 = axle_block(
             m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
-            m[a + A_CENTRE_UP * lanes] + m[at.JOUNCE * lanes + lane],
+            m[s + at.HEIGHT * lanes],
             m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
             m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE) * lanes + lane], m[(v + at.WIND_UP) * lanes + lane],
             pitch_speed, m[s + at.FORCE_JOUNCE * lanes], m[s + at.FORCE_WIND_UP * lanes],
@@ -362,7 +471,7 @@ def accelerations(m, lanes, push):
         load = m[s + at.LOAD * lanes]
         n11, n12, n13, n22, n23, n33, g1, g2, g3, ro1, ro2, rs11, rs12, rs13, rs21, rs22, rs23 = axle_block(
             m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
-            m[a + A_CENTRE_UP * lanes] + m[(at.JOUNCE + 2) * lanes + lane],
+            m[s + at.HEIGHT * lanes],
             m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
             m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE + 2) * lanes + lane],
             m[(v + at.WIND_UP + 2) * lanes + lane],
@@ -390,5 +499,6 @@ def accelerations(m, lanes, push):
         m[d + at.WIND_UP * lanes] = fo2 - fs21 * along - fs22 * upward - fs23 * pitch
         m[d + (at.JOUNCE + 2) * lanes] = ro1 - rs11 * along - rs12 * upward - rs13 * pitch
         m[d + (at.WIND_UP + 2) * lanes] = ro2 - rs21 * along - rs22 * upward - rs23 * pitch
-        push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (push_forward * cos_pitch + push_up * sin_pitch)
-        m[(at.RATE + at.WORK_PUSH) * lanes + lane] = push * push_speed
+        if rows > at.MOTION:
+            push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (push_forward * cos_pitch + push_up * sin_pitch)
+            m[(at.RATE + at.WORK_PUSH) * lanes + lane] = push * push_speed

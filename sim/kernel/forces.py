@@ -5,11 +5,16 @@ from sim.kernel.layout import TYRE_DAMPING_DEPTH
 
 
 @inlined
-def ramp(speed, sense, start, slope):
-    """Return one ramp of a damper curve and its slope [N], [N s/m]; signed like the speed."""
+def ramp(speed, sense, start, gain):
+    """Return one ramp of a damper curve [N], signed like the speed; gain is its slope times its sense [N s/m]."""
     beyond = sense * speed - start
-    past = beyond if beyond > 0.0 else 0.0
-    return slope * past * sense, (slope if beyond > 0.0 else 0.0)
+    return gain * (beyond if beyond > 0.0 else 0.0)
+
+
+@inlined
+def ramp_slope(speed, sense, start, gain):
+    """Return the slope of one ramp of a damper curve [N s/m]."""
+    return gain * sense if sense * speed > start else 0.0
 
 
 @inlined
@@ -40,11 +45,11 @@ def tyre(deflection, deflection_speed, rate, rate_rise, damping):
 
 
 @inlined
-def friction_rate(speed, force, friction, travel):
+def friction_rate(speed, force, friction, build_up):
     """Return the rate of interleaf friction [N/s], a state that follows travel and not time.
 
-    dF/ds = (F_envelope - F)/beta in the sense of motion: P. S. Fancher, R. D. Ervin, C. C. MacAdam,
+    build_up is 1/beta; dF/ds = (F_envelope - F)/beta in the sense of motion: P. S. Fancher, R. D. Ervin, C. C. MacAdam,
     C. B. Winkler, SAE 800905 (1980), the envelope law, written as a differential equation.
     """
     size = speed if speed > 0.0 else -speed
-    return (speed * friction - size * force) / travel
+    return (speed * friction - size * force) * build_up

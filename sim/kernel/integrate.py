@@ -16,9 +16,13 @@ from sim.kernel.equations import (
     bush_keep,
     bush_predict,
     guide,
+    line_ends,
     line_forces,
     line_law,
     line_motion,
+    line_slope,
+    taut,
+    turning,
 )
 from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
 
@@ -28,29 +32,50 @@ STEADY = 1e12  # a time since which any bush has settled [s]
 
 
 @blocked
-def begin(m, lanes):
-    """Clear the powers, which every part adds to, and let places change at the speeds."""
-    for i in range(at.MOTION * lanes, at.STATES * lanes):
+def begin(m, lanes, rows):
+    """Clear the powers, which every part adds to, and take sine and cosine of the pitch."""
+    for i in range(at.MOTION * lanes, rows * lanes):
         m[at.RATE * lanes + i] = 0.0
-    for i in range(V * lanes):
-        m[at.RATE * lanes + i] = m[V * lanes + i]
     for lane in range(lanes):
         m[at.SINE_PITCH * lanes + lane] = sine(m[at.PITCH * lanes + lane])
         m[at.COSINE_PITCH * lanes + lane] = cosine(m[at.PITCH * lanes + lane])
 
 
 @blocked
-def advance(m, lanes, weight, ahead, first):
-    """Add one stage to the step's sum and move to where the next one is evaluated."""
-    for i in range(at.STATES * lanes):
-        rate = m[at.RATE * lanes + i]
-        m[at.TOTAL * lanes + i] = first * m[at.TOTAL * lanes + i] + weight * rate
-        m[at.POINT * lanes + i] = m[at.START * lanes + i] + ahead * rate
+def advance_rows(m, lanes, first, last, source, stage, step):
+    """Advance some rows, whose rates stand `source` rows on from them."""
+    if stage == 0:
+        for i in range(first * lanes, last * lanes):
+            rate = m[source * lanes + i]
+            m[at.TOTAL * lanes + i] = rate
+            m[at.POINT * lanes + i] = m[at.START * lanes + i] + 0.5 * step * rate
+    elif stage < 3:
+        ahead = 0.5 * step if stage == 1 else step
+        for i in range(first * lanes, last * lanes):
+            rate = m[source * lanes + i]
+            m[at.TOTAL * lanes + i] += 2.0 * rate
+            m[at.POINT * lanes + i] = m[at.START * lanes + i] + ahead * rate
+    else:
+        for i in range(first * lanes, last * lanes):
+            total = m[at.TOTAL * lanes + i] + m[source * lanes + i]
+            end = m[at.START * lanes + i] + step / 6.0 * total
+            m[at.START * lanes + i] = end
+            m[at.POINT * lanes + i] = end
+
+
+@blocked
+def advance(m, lanes, rows, stage, step):
+    """Add one stage to the step's sum and move to where the next one is evaluated, at last to the end of the step.
+
+    Places change at the speeds, which stand as many rows on as there are coordinates and are still those of this stage.
+    """
+    advance_rows(m, lanes, 0, V, V, stage, step)
+    advance_rows(m, lanes, V, rows, at.RATE, stage, step)
 
 
 @blocked
 def all_lines(
-    m, lines, bushed, knots, first_group, memory, first, last, axle, lanes, since, settled, keep, out, wrote, write
+    m, lines, kinds, knots, first_group, memory, first, last, axle, lanes, rows, since, settled, keep, out, wrote, write
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
 
@@ -58,18 +83,31 @@ def all_lines(
     offsets, the compiler could prove neither rows apart nor indices positive, and would gather one lane at a time.
     """
     for number in range(first, last):
-        line_motion(m, lines, number, axle, lanes)
-        if bushed[number] != 0:
+        kind = kinds[number]
+        # Channels are written even of a slack strap.
+        if kind == at.STRAP and not write and taut(m, lines, number, axle, lanes) == 0.0:
+            continue
+        touching = line_motion(m, lines, number, axle, lanes)
+        if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
-        for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots, group, lanes)
-        if bushed[number] != 0:
+            for group in range(first_group[number], first_group[number + 1]):
+                line_law(m, knots, group, at.DRIVEN, lanes)
+                line_slope(m, knots, group, lanes)
             bush_correct(m, lines, number, lanes, since, settled)
             for group in range(first_group[number], first_group[number + 1]):
-                line_law(m, knots, group, lanes)
+                line_law(m, knots, group, at.DRIVEN, lanes)
+                line_slope(m, knots, group, lanes)
             if keep:
                 bush_keep(m, memory, number, lanes)
-        line_forces(m, lines, number, axle, lanes)
+        else:
+            for group in range(first_group[number], first_group[number + 1]):
+                line_law(m, knots, group, at.CLOSING, lanes)
+        if kind == at.SPRING:
+            line_forces(m, lines, number, axle, lanes, rows, True, False)
+        else:
+            line_forces(m, lines, number, axle, lanes, rows, False, True)
+        if touching > 0.0:
+            line_ends(m, lines, number, axle, lanes, rows)
         if write:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
@@ -103,25 +141,27 @@ def reduce(m, peaks, lanes):
 
 
 def _build(lanes: int, traced: bool) -> Callable[..., Any]:
-    """Compile the loop for one lane count, with time histories or with reductions only."""
+    """Compile the loop for one lane count, with time histories and energies or with reductions only."""
+    rows = at.STATES if traced else at.MOTION
 
     @compiled
     def run(
-        m, lines, lines_front, bushed, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory
+        m, lines, lines_front, kinds, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory
     ):
         """Run all lanes; return how many outputs are finite.
 
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
-        lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; bushed : (lines,) 0 or 1.
+        lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of PLAIN, BUSHED, STRAP.
         knots : (groups, GROUP * KNOT_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
         out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
         memory : (lines, BUSH_ROWS * lanes) of the end bushes.
         """
         wrote = 0
+        front_turns, rear_turns = turning(m, at.FRONT, lanes), turning(m, at.REAR, lanes)
+        for i in range(rows * lanes):
+            m[at.START * lanes + i] = m[at.POINT * lanes + i]
         for index in range(steps + 1):
-            for i in range(at.STATES * lanes):
-                m[at.START * lanes + i] = m[at.POINT * lanes + i]
             for stage in range(4):
                 sample = 2 * index + (stage + 1) // 2
                 since = step if stage == 0 or stage == 3 else 0.5 * step
@@ -129,16 +169,16 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     since = STEADY
                 settled = 1.0 if index == 0 and stage == 0 else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
-                begin(m, lanes)
+                begin(m, lanes, rows)
                 write = traced and stage == 0 and index % every == 0
-                guide(m, at.FRONT, lanes)
-                guide(m, at.REAR, lanes)
-                axle_forces(m, at.FRONT, lanes, heights[at.FRONT, sample], rates[at.FRONT, sample])
-                axle_forces(m, at.REAR, lanes, heights[at.REAR, sample], rates[at.REAR, sample])
+                guide(m, at.FRONT, lanes, front_turns)
+                guide(m, at.REAR, lanes, rear_turns)
+                axle_forces(m, at.FRONT, lanes, rows, heights[at.FRONT, sample], rates[at.FRONT, sample])
+                axle_forces(m, at.REAR, lanes, rows, heights[at.REAR, sample], rates[at.REAR, sample])
                 all_lines(
                     m,
                     lines,
-                    bushed,
+                    kinds,
                     knots,
                     first_group,
                     memory,
@@ -146,6 +186,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     lines_front,
                     at.FRONT,
                     lanes,
+                    rows,
                     since,
                     settled,
                     keep,
@@ -156,14 +197,15 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 all_lines(
                     m,
                     lines,
-                    bushed,
+                    kinds,
                     knots,
                     first_group,
                     memory,
                     lines_front,
-                    bushed.size,
+                    kinds.size,
                     at.REAR,
                     lanes,
+                    rows,
                     since,
                     settled,
                     keep,
@@ -171,7 +213,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote,
                     write,
                 )
-                accelerations(m, lanes, push[sample])
+                accelerations(m, lanes, rows, push[sample])
                 if stage == 0 and index % every == 0:
                     if traced:
                         for i in range(at.STATES):
@@ -192,12 +234,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote += 1
                 if index == steps:
                     return wrote
-                weight = step / 6.0 if stage == 0 or stage == 3 else step / 3.0
-                ahead = 0.5 * step if stage < 2 else step
-                first = 0.0 if stage == 0 else 1.0
-                advance(m, lanes, weight, ahead, first)
-            for i in range(at.STATES * lanes):
-                m[at.POINT * lanes + i] = m[at.START * lanes + i] + m[at.TOTAL * lanes + i]
+                advance(m, lanes, rows, stage, step)
         return wrote
 
     return run
@@ -212,13 +249,16 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
         line_motion(m, lines, number, axle, 1)
-        if pair.size > 0 and lines[number, LAG] > 0.0:
-            m[at.DRIVEN] = pair[number]
+        bushed = pair.size > 0 and lines[number, LAG] > 0.0
+        m[at.DRIVEN] = pair[number] if bushed else m[at.CLOSING]
+        m[at.SLOPE] = 0.0
         for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots, group, 1)
-        if pair.size > 0 and lines[number, LAG] > 0.0:
+            line_law(m, knots, group, at.DRIVEN, 1)
+            line_slope(m, knots, group, 1)
+        if bushed:
             pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LAG] * m[at.SLOPE])
-        line_forces(m, lines, number, axle, 1)
+        line_forces(m, lines, number, axle, 1, at.STATES, True, True)
+        line_ends(m, lines, number, axle, 1, at.STATES)
 
 
 @compiled
@@ -229,11 +269,13 @@ def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, 
     heights, rates : (2,) road under front and rear. pair : (lines,) speeds of dampers on end bushes as states of
     their own, whose rates are written to pair_rate; or (0,), then the bushes are taken as settled.
     """
-    begin(m, 1)
-    guide(m, at.FRONT, 1)
-    axle_forces(m, at.FRONT, 1, heights[0], rates[0])
+    begin(m, 1, at.STATES)
+    for i in range(V):
+        m[at.RATE + i] = m[V + i]
+    guide(m, at.FRONT, 1, turning(m, at.FRONT, 1))
+    axle_forces(m, at.FRONT, 1, at.STATES, heights[0], rates[0])
     lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
-    guide(m, at.REAR, 1)
-    axle_forces(m, at.REAR, 1, heights[1], rates[1])
+    guide(m, at.REAR, 1, turning(m, at.REAR, 1))
+    axle_forces(m, at.REAR, 1, at.STATES, heights[1], rates[1])
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
-    accelerations(m, 1, push)
+    accelerations(m, 1, at.STATES, push)

@@ -62,7 +62,7 @@ class Axle(NamedTuple):
     leaf_rate: float  # [N/m] vertical rate at the axle's seat
     leaf_preload: float  # [N] support at zero jounce
     friction: float  # [N] half height of the leaf pack's loop
-    friction_travel: float  # [m] travel in which friction builds up
+    friction_build_up: float  # [1/m] one over the travel in which friction builds up
     stop_gap: float  # [m]
     stop_rate: float  # [N/m]
     stop_cubic: float  # [N/m³]
@@ -102,7 +102,7 @@ class Knot(NamedTuple):
 
     sense: float  # +1 acts in compression, -1 in extension
     start: float  # [m/s]
-    slope: float  # [N s/m] change of slope there
+    slope: float  # [N s/m] change of slope there; the kernel gets it times the sense
 
 
 TYRE_DAMPING_DEPTH: Final = 0.005
@@ -161,7 +161,9 @@ FORCE_JOUNCE: Final = 7  # generalised forces on jounce and wind-up
 FORCE_WIND_UP: Final = 8
 LOAD: Final = 9  # tyre load
 STOP: Final = 10  # bump stop force
-SCRATCH_ROWS: Final = 11
+HEIGHT: Final = 11  # centre up, body axes
+ANGLE: Final = 12  # the housing's whole rotation relative to the body
+SCRATCH_ROWS: Final = 13
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
 LENGTH: Final = LINE_SCRATCH
@@ -175,10 +177,16 @@ DRIVEN: Final = LINE_SCRATCH + 7  # speed of the damper itself, behind its bushe
 FORECAST: Final = LINE_SCRATCH + 8
 SINE_PITCH: Final = LINE_SCRATCH + 9
 COSINE_PITCH: Final = LINE_SCRATCH + 10
-MEMORY_ROWS: Final = LINE_SCRATCH + 11
+TURNS: Final = LINE_SCRATCH + 11  # AXLES rows: whether the guide turns the housing at all
+MEMORY_ROWS: Final = TURNS + AXLES
 
 BUSH_ROWS: Final = 4
 """What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""
+
+SPRING: Final = 0  # kinds of lines, by what is left out for them: no law and no gas
+DAMPER: Final = 1  # no spring
+BUSHED: Final = 2  # a damper on end bushes
+STRAP: Final = 3  # acts past its extended end only
 
 LINE_ROWS: Final = len(Line._fields)
 KNOT_ROWS: Final = len(Knot._fields)

@@ -148,6 +148,7 @@ def kernel_accelerations(truck, state, exact):
         guide = None if exact else described(axle["guide"], axle["p0"], axle["h0"])
         start = at.AXLE + index * at.AXLE_ROWS
         m[start : start + at.AXLE_ROWS], place, turn = as_lowered(axle, now["q"], guide)
+        m[at.TURNS + index] = float(np.any(turn))
         for table, row in ((at.PATH, place), (at.TURN, turn)):
             m[table + index * row.size : table + (index + 1) * row.size] = row
         rows = [at.JOUNCE + 2 * index, at.WIND_UP + 2 * index]
@@ -161,7 +162,7 @@ def kernel_accelerations(truck, state, exact):
                     force_constant=n["G"], force_rate=n["kg"], force_length=n["Lg"],
                 )
             )  # fmt: skip
-            knots.append([1.0, 0.0, n["cl"], -1.0, 0.0, n["cl"], *[1.0, 0.0, 0.0] * (at.GROUP - 2)])
+            knots.append([1.0, 0.0, n["cl"], -1.0, 0.0, -n["cl"], *[1.0, 0.0, 0.0] * (at.GROUP - 2)])
     roads = [np.array([state[name][key] for name in ("front", "rear")]) for key in ("road", "road_speed")]
     derivative(
         m, np.array(lines), len(truck["front"]["lines"]), np.array(knots), np.arange(len(lines) + 1), *roads, 0.0,

@@ -102,7 +102,7 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
     peaks = aligned((at.REDUCTIONS * BLOCK,))
     peaks.reshape(-1, BLOCK)[[at.LEAST_TYRE, at.LEAST_TYRE + 1]] = 1e9
     run_block(
-        block.memory, block.lines, block.lines_front, block.bushed, block.knots, block.first_group,
+        block.memory, block.lines, block.lines_front, block.kinds, block.knots, block.first_group,
         given.heights, given.rates, given.push, given.step_s, steps, 1, np.zeros((1, 1)), peaks, block.bush_memory(),
     )  # fmt: skip
     table = peaks.reshape(-1, BLOCK)

@@ -147,6 +147,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             a["gap"], a["k_stop"], a["k3_stop"], a["loss_stop"], a["sx"], a["sz"],
             a["radius"], a["k_tyre"], a["rise"], a["c_tyre"],
         )  # fmt: skip
+        m[at.TURNS + index] = 1.0
         for table, key in ((at.PATH, "place"), (at.TURN, "turn")):
             begin = table + index * (at.DEGREE + 1)
             m[begin : begin + TERMS] = a[key]
@@ -156,7 +157,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             force_constant=a["gas"], force_rate=a["k_gas"], force_length=a["gas_at"], length_collapsed=a["collapsed"],
             length_extended=a["extended"], end_rate=a["k_end"], end_loss=a["loss_end"],
         )  # fmt: skip
-        knots[index, :6] = [1.0, 0.0, a["c_line"], -1.0, 0.0, a["c_line"]]
+        knots[index, :6] = [1.0, 0.0, a["c_line"], -1.0, 0.0, -a["c_line"]]
         m[at.FRICTION + index] = a["friction"]
     m[: at.COORDINATES] = q
     m[at.COORDINATES : 2 * at.COORDINATES] = v

@@ -98,7 +98,7 @@ def test_six_hundred_seconds_of_random_road():
     every = 2
     trace = np.empty((steps // every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     run_single(
-        packed.memory, packed.lines, packed.lines_front, packed.bushed, packed.knots, packed.first_group,
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
         heights, rates, np.zeros(2 * steps + 1), step, steps, every, trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
     )  # fmt: skip
     late = trace[round(10.0 / step / every) :]
