@@ -11,13 +11,14 @@ from collections.abc import Sequence
 
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = ("check", "stand", "shake", "simulate", "compare", "schema")
+COMMANDS: tuple[str, ...] = ("check", "road", "stand", "shake", "simulate", "compare", "schema")
 """Each is a file of this folder with HELP, arguments(parser) and run(options)."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
 SUMMARIES = {
     "check": "read files and say all that is wrong with them",
+    "road": "say how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "stand": "say how a vehicle or every set-up stands: loads, rates, travel, modes",
     "shake": "shake every set-up on a sine road: what arrives at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",

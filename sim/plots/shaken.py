@@ -10,13 +10,13 @@ from matplotlib.lines import Line2D
 
 from sim.plots.ends import heading
 from sim.plots.finding import Finding, sentence
+from sim.plots.logarithmic import ByDoubling
 from sim.plots.page import LINE, SMALL, TICK, TICK_LINE, Page, page
 from sim.plots.panel import Panel
-from sim.plots.scale import Scale, Ticks
 from sim.plots.style import drawing
 from sim.response import FRONT_LOAD, FRONT_TRAVEL, REAR_LOAD, REAR_TRAVEL, Responses
 from sim.result import Array
-from sim.units import show, show_parts
+from sim.units import show
 
 NAME = "shaken"
 
@@ -26,18 +26,6 @@ COLUMNS = ((0.62, 4.72), (5.5, 9.6))
 
 DECADES = 1.7
 """Height of a panel: from the largest value in a run of the full model down by so many powers of ten."""
-
-ROUND = tuple(number * 10.0**power for power in range(-4, 4) for number in (1.0, 2.0, 5.0))
-
-
-class ByDoubling(Scale):
-    """A logarithmic scale: equal steps for equal ratios. Its values are log10 of the quantity in SI."""
-
-    def ticks(self) -> tuple[Ticks, ...]:
-        """Return ticks at 1, 2 and 5 of each power of ten, in the quantity's first unit."""
-        (factor, unit), *_ = show_parts(1.0, self.quantity)
-        inside = [n for n in ROUND if 10.0**self.low * 0.999 <= n / factor <= 10.0**self.high * 1.001]
-        return (Ticks(tuple(float(np.log10(n / factor)) for n in inside), tuple(f"{n:g}" for n in inside), unit),)
 
 
 def figure(responses: Responses) -> Figure:

@@ -13,6 +13,7 @@ from sim.roads.half_sine import HalfSine
 from sim.roads.parabolic_hump import ParabolicHump
 from sim.roads.plank import Plank
 from sim.roads.pothole import Pothole
+from sim.roads.random_road import RandomRoad
 from sim.roads.sinusoidal_hump import SinusoidalHump
 from sim.roads.step import Step
 from sim.roads.survey import Survey
@@ -28,6 +29,7 @@ AnyShape: TypeAlias = (
     | ParabolicHump
     | Plank
     | Pothole
+    | RandomRoad
     | SinusoidalHump
     | Step
     | Survey
@@ -47,6 +49,7 @@ __all__ = [
     "ParabolicHump",
     "Plank",
     "Pothole",
+    "RandomRoad",
     "Shape",
     "SinusoidalHump",
     "Step",

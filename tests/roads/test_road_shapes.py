@@ -19,6 +19,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "parabolic_hump": {"height": "100 mm", "length": "3.7 m"},
     "plank": {"height": "50 mm", "width": "200 mm"},
     "pothole": {"depth": "90 mm", "length": "700 mm", "ramp": "100 mm"},
+    "random": {"iso_class": "C", "length": "60 m", "seed": 4},
     "sinusoidal_hump": {"height": "120 mm", "length": "4.8 m"},
     "step": {"height": "-120 mm", "ramp": "300 mm"},
     "survey": {"file": "track.csv"},
@@ -82,7 +83,7 @@ def test_edges_lie_on_the_shape_in_order(kind, folder):
     assert bool(edges) == (not isinstance(one, Flat))
 
 
-@pytest.mark.parametrize("kind", sorted(set(EXAMPLES) - {"step", "survey"}))
+@pytest.mark.parametrize("kind", sorted(set(EXAMPLES) - {"step", "survey", "random"}))
 def test_is_its_own_mirror_image(kind):
     one = shape(kind)
     x = np.linspace(-0.2, one.length_m + 0.2, 1001)
@@ -98,7 +99,12 @@ def test_cannot_be_changed_and_refuses_unknown_words(kind, folder):
         shape(kind, folder, colour="red")
 
 
-LENGTHS = [(kind, word) for kind, words in EXAMPLES.items() for word in words if word not in ("count", "file")]
+LENGTHS = [
+    (kind, word)
+    for kind, words in EXAMPLES.items()
+    for word in words
+    if word not in ("count", "file", "iso_class", "seed")
+]
 
 
 @pytest.mark.parametrize(("kind", "word"), LENGTHS)
@@ -120,6 +126,9 @@ def test_refuses_impossible_lengths(kind, word, value):
         ("washboard", {"count": None}, "either `count` or `length`"),
         ("washboard", {"count": None, "length": "500 mm"}, "shorter than one pitch"),
         ("washboard", {"count": 0}, "greater than or equal to 1"),
+        ("random", {"iso_class": "K"}, "Input should be 'A'"),
+        ("random", {"seed": -1}, "greater than or equal to 0"),
+        ("random", {"shortest_wave": "50 m"}, "less than half of its longest"),
         ("flat", {"repeat": 0}, "greater than or equal to 1"),
         ("flat", {"repeat": 10**7}, "less than or equal to"),
     ],

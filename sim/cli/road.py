@@ -1,0 +1,105 @@
+"""`jounce road FILE`: how rough a course is, by the standards, and a picture of it."""
+
+import argparse
+import json
+import sys
+from math import isnan
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError
+
+if TYPE_CHECKING:
+    from sim.roads.course import Course
+    from sim.roads.roughness import Roughness
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="course file, or a scenario that drives over one")
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+    parser.add_argument("--json", action="store_true", help="print the numbers as JSON, for scripts")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Measure a course, say it, draw it."""
+    from sim.cli.showing import slug
+    from sim.roads.roughness import roughness
+
+    course, given = _course(options.file)
+    try:
+        found = roughness(course)
+    except ValueError as error:
+        raise InputError(f"{options.file}: {error}. Add level road, or lay the shapes more often.") from None
+    folder = options.outputs / f"{slug(options.file.stem)}_road"
+    _written(course, found, folder, given, f"jounce road {options.file.name}")
+    rows = _rows(course, found)
+    if options.json:
+        print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
+    else:
+        for _, said, _ in rows:
+            print(said)
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'course.png'} first.\n"
+        "Next: drive over it: jounce compare a scenario whose run names this course.",
+        file=sys.stderr,
+    )
+    return 0
+
+
+def _course(path: Path) -> tuple["Course", Any]:
+    from types import SimpleNamespace
+
+    from sim.files.scenario import Scenario, load
+    from sim.roads.course import Course
+    from sim.runs import Course as Drive
+
+    loaded = load(path)
+    if isinstance(loaded, Scenario):
+        if not isinstance(loaded.run, Drive):
+            raise InputError(f"{path}: this scenario drives over no course; give a course file.")
+        return loaded.run.course, loaded
+    if not isinstance(loaded, Course):
+        raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
+    return loaded, SimpleNamespace(name=loaded.name, question=None, path=path, sources=(path,), changes={})
+
+
+def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
+    """Return key, sentence and plain value of each number."""
+    from sim.units import show
+
+    known = not isnan(found.at_reference)
+    density = f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at 0.1 1/m" if known else "too short to tell"
+    return [
+        ("length_m", f"length                       {show(course.length_m, 'distance')}", course.length_m),
+        ("iri_m_per_km", f"roughness (IRI)              {show(found.iri, 'roughness')}", 1e3 * found.iri),
+        ("iso_8608_class", f"like ISO 8608 class          {found.iso_class or '-'}", found.iso_class or None),
+        ("density_m3", f"density of 2 to 20 m waves   {density}", found.at_reference if known else None),
+    ]
+
+
+def _written(course: "Course", found: "Roughness", folder: Path, given: Any, command: str) -> None:
+    import csv
+
+    from sim.plots.course_page import figure
+    from sim.plots.save import saved
+    from sim.report import record
+    from sim.report.write import MARKER, written
+    from sim.roads.roughness import places
+
+    def table(path: Path, head: list[str], columns: list[Any]) -> None:
+        with path.open("w", encoding="utf-8", newline="") as file:
+            out = csv.writer(file, lineterminator="\n")
+            out.writerow(head)
+            out.writerows([f"{value:.7g}" for value in row] for row in zip(*columns, strict=True))
+
+    def fill(into: Path) -> None:
+        x = places(course)
+        table(into / "profile.csv", ["distance [m]", "height [mm]"], [x, 1e3 * course.height(x)])
+        table(into / "spectrum.csv", ["waves per metre [1/m]", "density [m3]"], [found.frequency, found.density])
+        record.save(
+            record.origin(given, command) | {"assumes": "IRI at 80 km/h; class of waves of 2 to 20 m."}, into / MARKER
+        )
+        saved(figure(course, found), into / "course")
+
+    written(folder, fill)

@@ -1,0 +1,79 @@
+"""`jounce road`: numbers, files, bad input."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from sim.cli import main
+
+ROOT = Path(__file__).parents[2]
+ROUGH = """kind: course
+name: Rough
+items:
+  - {kind: random, iso_class: D, length: 400 m, seed: 3}
+"""
+
+
+def test_numbers_and_files(tmp_path, capsys):
+    (tmp_path / "rough.yaml").write_text(ROUGH, encoding="utf-8")
+    assert main(["road", str(tmp_path / "rough.yaml"), "--outputs", str(tmp_path / "out"), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["iso_8608_class"] == "D"
+    assert found["length_m"] == pytest.approx(400.0)
+    # Expectation of a class D road (published-values 3.1): 17.751 m/km, less what its band and four hundred metres leave out.
+    assert found["iri_m_per_km"] == pytest.approx(17.75, rel=0.2)
+    folder = tmp_path / "out" / "rough_road"
+    assert {p.name for p in folder.iterdir()} == {
+        "course.png",
+        "course.svg",
+        "profile.csv",
+        "spectrum.csv",
+        "record.json",
+    }
+    assert (folder / "profile.csv").read_text(encoding="utf-8").startswith("distance [m],height [mm]\n0,")
+
+
+def test_a_scenario_names_its_course(tmp_path, capsys):
+    assert main(["road", str(ROOT / "scenarios" / "two_or_four.yaml"), "--outputs", str(tmp_path)]) == 0
+    out, err = capsys.readouterr()
+    assert "m/km" in out
+    assert "in/mi" in out
+    assert "course.png" in err
+
+
+@pytest.mark.parametrize(
+    ("file", "said"),
+    [
+        ("vehicles/hut_supply_truck.yaml", "a vehicle has no roughness"),
+        ("push_on_the_bumper.yaml", "drives over no course"),
+    ],
+)
+def test_what_has_no_roughness(file, said, tmp_path, capsys):
+    assert main(["road", str(ROOT / "scenarios" / file), "--outputs", str(tmp_path / "out")]) == 2
+    assert said in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_too_short(tmp_path, capsys):
+    (tmp_path / "short.yaml").write_text(
+        "kind: course\nname: Short\nitems:\n  - {kind: plank, height: 50 mm, width: 200 mm}\n  - {kind: flat, length: 5 m}\n",
+        encoding="utf-8",
+    )
+    assert main(["road", str(tmp_path / "short.yaml"), "--outputs", str(tmp_path / "out")]) == 2
+    assert "11 m are needed" in capsys.readouterr().err
+
+
+def test_a_random_course_is_driven(tmp_path, capsys):
+    (tmp_path / "rough.yaml").write_text(ROUGH.replace("400 m", "60 m"), encoding="utf-8")
+    vehicle = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
+    (tmp_path / "drive.yaml").write_text(
+        f"kind: scenario\nname: Drive\nvehicle: {vehicle}\nrun: {{kind: course, course: rough.yaml, speed: 30 km/h}}\n"
+        "setups:\n  as it is: {}\n",
+        encoding="utf-8",
+    )
+    assert (
+        main(["compare", str(tmp_path / "drive.yaml"), "--outputs", str(tmp_path / "out"), "--no-plots", "--json"]) == 0
+    )
+    found = json.loads(capsys.readouterr().out)
+    assert found["setups"]["as it is"]["measures"]["acceleration_rms_driver"]["value"] > 0.2
