@@ -6,5 +6,6 @@ NAMES: tuple[str, ...] = (
     "axle_travel",
     "damper_force_speed",
     "tyre_load",
+    "felt",
     "overlay",
 )

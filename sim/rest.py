@@ -7,8 +7,8 @@ import numpy.typing as npt
 
 from sim.errors import RunError
 from sim.kernel import layout as at
-from sim.kernel.integrate import derivative
-from sim.lower import Lowered, Packed, pack
+from sim.kernel.integrate import derivative, run_single
+from sim.lower import Lowered, Packed, aligned, pack
 
 Array = npt.NDArray[np.float64]
 
@@ -35,9 +35,12 @@ class Equations:
 
     def __init__(self, setup: Lowered) -> None:
         self.packed: Packed = pack([setup], 1)
+        p = self.packed
         self._none = np.zeros(2)
-        self._settled = np.zeros(0)
-        self.pair_rate = np.zeros(self.packed.lines.shape[0])
+        self._push = np.zeros(1)
+        self._out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
+        self._peaks, self._bushes = aligned((at.REDUCTIONS,)), p.bush_memory()
+        self.pair_rate = np.zeros(p.lines.shape[0])
 
     def derivative(
         self,
@@ -54,11 +57,19 @@ class Equations:
         """
         p = self.packed
         p.memory[: at.STATES] = state
-        derivative(
-            p.memory, p.lines, p.lines_front, p.knots, p.first_group,
-            self._none if heights is None else heights, self._none if rates is None else rates, push,
-            self._settled if pair is None else pair, self.pair_rate,
-        )  # fmt: skip
+        heights = self._none if heights is None else heights
+        rates = self._none if rates is None else rates
+        if pair is None:  # a run of no steps, so that there is nothing more to compile
+            self._push[0] = push
+            run_single(
+                p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, heights.reshape(2, 1),
+                rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, self._peaks, self._bushes,
+            )  # fmt: skip
+            p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
+        else:
+            derivative(
+                p.memory, p.lines, p.lines_front, p.knots, p.first_group, heights, rates, push, pair, self.pair_rate
+            )
         return p.memory[at.RATE : at.RATE + at.STATES].copy()
 
     def tyre_loads(self) -> tuple[float, float]:

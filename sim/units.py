@@ -207,6 +207,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "power": ((1.0, "W", 0),),
     "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
     "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
+    "dose": ((1.0, "m/s^1.75", 2),),
     "roughness": ((1e-3, "m/km", 2), (1e-3 / 63.36, "in/mi", 0)),
     "per_length": ((1.0, "1/m", 3),),
     "road_density": ((1e-6, "10⁻⁶ m³", 1),),

@@ -24,7 +24,7 @@ from sim.kernel.equations import (
     taut,
     turning,
 )
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
+from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")
@@ -144,7 +144,6 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
     """Compile the loop for one lane count, with time histories and energies or with reductions only."""
     rows = at.STATES if traced else at.MOTION
 
-    @compiled
     def run(
         m, lines, lines_front, kinds, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory
     ):
@@ -237,7 +236,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 advance(m, lanes, rows, stage, step)
         return wrote
 
-    return run
+    return compiled(light(run) if lanes == SINGLE else run)
 
 
 run_single = _build(SINGLE, traced=True)
@@ -261,8 +260,7 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
         line_ends(m, lines, number, axle, 1, at.STATES)
 
 
-@compiled
-def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
+def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
     """Evaluate the same equations once, for one lane: rest, linear view and reference integrators.
 
     Reads the state in rows POINT and leaves its derivative in rows RATE, loads and line forces in theirs.
@@ -279,3 +277,6 @@ def derivative(m, lines, lines_front, knots, first_group, heights, rates, push, 
     axle_forces(m, at.REAR, 1, at.STATES, heights[1], rates[1])
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
     accelerations(m, 1, at.STATES, push)
+
+
+derivative = compiled(light(_derivative))

@@ -10,6 +10,7 @@ import os
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
+from types import FunctionType
 from typing import Any, TypeVar
 
 import numba
@@ -91,6 +92,29 @@ def blocked(function: Function) -> Function:
     """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
     result: Function = numba.njit(inline="always", **FLAGS)(function)
     return result
+
+
+def light(function: Function) -> Function:
+    """Return a function whose blocked callees are put in by the machine-code compiler, not into its own text.
+
+    For one lane this runs as fast and compiles in half the time; for a block, loops over lanes would not be vectorised.
+    """
+    known: dict[str, Any] = {}
+
+    def copied(original: Callable[..., Any]) -> FunctionType:
+        own = dict(original.__globals__)
+        for name in original.__code__.co_names:
+            called: Any = own.get(name)
+            if getattr(called, "targetoptions", {}).get("inline") == "always":
+                if name not in known:
+                    known[name] = numba.njit(forceinline=True, **FLAGS)(copied(called.py_func))
+                own[name] = known[name]
+        made = FunctionType(original.__code__, own, original.__name__, original.__defaults__, original.__closure__)
+        made.__qualname__, made.__module__ = original.__qualname__, original.__module__
+        return made
+
+    result: Any = copied(function)
+    return result  # type: ignore[no-any-return]
 
 
 def is_cached() -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from sim.measures import (
+    comfort,
     damper_speed,
     decay,
     energy,
@@ -22,6 +23,7 @@ MEASURES: tuple[Family, ...] = (
     settling.measures,
     decay.measures,
     ride.measures,
+    comfort.measures,
     pitch.measures,
     tyre_load.measures,
     travel.measures,

@@ -18,6 +18,7 @@ FLOORS: dict[str, float] = {
     "speed": 0.1,  # m/s
     "force": 1000.0,  # N: one newton
     "acceleration": 1.0,  # m/s²
+    "dose": 1.0,  # m/s^1.75
     "angle": 0.0175,  # rad, one degree
     "percent": 1.0,  # a tenth of a percentage point
     "number": 0.1,  # a damping ratio to 0.0001; half a cycle more or less is always flagged

@@ -9,6 +9,7 @@ from sim.plots import (
     axle_travel,
     bounce_and_pitch,
     damper_force_speed,
+    felt,
     overlay,
     road_and_wheels,
     tyre_load,
@@ -20,6 +21,7 @@ PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     bounce_and_pitch.NAME: bounce_and_pitch.figure,
     axle_travel.NAME: axle_travel.figure,
     tyre_load.NAME: tyre_load.figure,
+    felt.NAME: felt.figure,
     damper_force_speed.NAME: damper_force_speed.figure,
 }
 """By the name that a scenario's `show` asks for, in the order they are drawn."""

@@ -11,7 +11,7 @@ from sim.result import Array
 from sim.units import show_parts
 
 LEAST_SPAN = {
-    "length": 0.01, "distance": 1.0, "angle": 0.004, "force": 200.0, "speed": 0.05, "time": 0.01,
+    "length": 0.01, "distance": 1.0, "angle": 0.004, "force": 200.0, "speed": 0.05, "time": 0.01, "acceleration": 0.02,
 }  # fmt: skip
 """Least range of an axis [SI], so that rounding is not drawn as motion."""
 

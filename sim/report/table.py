@@ -16,7 +16,7 @@ from sim.report.cells import FULL, Signs, cell, label, signs
 
 ROWS: tuple[str | tuple[str, ...], ...] = (
     "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
-    "acceleration_rms_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
+    "ride_wk_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
     "heave_settling_time", "pitch_settling_time", "front_body_cycles", "rear_body_cycles",
     "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap",
     "front_stop_hits", "rear_stop_hits", "front_damper_end_hits", "rear_damper_end_hits",
@@ -26,7 +26,7 @@ ROWS: tuple[str | tuple[str, ...], ...] = (
 """Names, or parts of them, of the measures in the short table, in its order; those in brackets as they come."""
 
 FAMILIES = {
-    "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "pitch": "Pitch",
+    "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
     "tyre_load": "Tyres on the ground", "travel": "Travel", "hits": "Metal on metal", "damper_speed": "Dampers",
     "energy": "Energy",
 }  # fmt: skip

@@ -4,9 +4,14 @@ import numpy as np
 import pytest
 
 from sim.files.scenario import load
+from sim.kernel import layout as at
 from sim.kernel.forces import contact, tyre
+from sim.kernel.integrate import run_block
+from sim.kernel.jit import BLOCK
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
-from sim.simulation import simulate
+from sim.lower import aligned, lower, pack
+from sim.rest import rest
+from sim.simulation import STEP_S, sampled, simulate, traced, with_plan
 
 
 def test_tyre_damping_fades_in_with_deflection():
@@ -46,3 +51,25 @@ def test_strap_pulls_as_soon_as_it_is_longer_than_itself():
     assert at_strap is not None
     assert np.all(force[jounce > at_strap + 2e-3] == 0.0)
     assert np.all(force[jounce < at_strap - 2e-3] > 0.0)
+
+
+def test_strap_pulls_in_every_stage_of_a_step():
+    """A slack strap is left out of the sums: a block of lanes, which writes no channels, must find it as the single run does."""
+    scenario = load("scenarios/two_or_four.yaml")
+    vehicle = scenario.setups["bare springs"]
+    setup = lower(vehicle)
+    plan = scenario.run.plan(setup)
+    setup = with_plan(setup, plan)
+    given = sampled(vehicle, plan, STEP_S, 1)
+    start = rest(setup).state
+    trace = traced(pack([setup], 1), start.copy(), given)
+    packed = pack([setup] * BLOCK, BLOCK)
+    packed.rows()[: at.STATES] = start[:, None]
+    peaks = aligned((at.REDUCTIONS * BLOCK,))
+    run_block(
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, given.heights,
+        given.rates, given.push, given.step_s, given.steps, 1, np.empty((1, 1)), peaks, packed.bush_memory(),
+    )  # fmt: skip
+    least = peaks.reshape(-1, BLOCK)[at.JOUNCE_LEAST : at.JOUNCE_LEAST + 2]
+    wanted = trace[:, [at.JOUNCE, at.JOUNCE + 2]].min(axis=0)
+    assert least == pytest.approx(np.repeat(wanted[:, None], BLOCK, axis=1), abs=1e-7)

@@ -1,0 +1,104 @@
+"""Measures: ride comfort at the named points by ISO 2631-1, upward, seated: weighted RMS, dose, largest second, crest."""
+
+from functools import partial
+from math import nan, sqrt
+
+import numpy as np
+
+from sim.measures.measure import Measure
+from sim.measures.signals import time_mean
+from sim.measures.weighting import WK
+from sim.result import Array, Run
+
+RANGES: tuple[tuple[str, float, float], ...] = (
+    ("not uncomfortable", 0.0, 0.315),
+    ("a little uncomfortable", 0.315, 0.63),
+    ("fairly uncomfortable", 0.5, 1.0),
+    ("uncomfortable", 0.8, 1.6),
+    ("very uncomfortable", 1.25, 2.5),
+    ("extremely uncomfortable", 2.0, float("inf")),
+)
+"""Weighted RMS [m/s²] of ISO 2631-1, annex C; they overlap. Lower limits from memory, upper ones from public transcriptions."""
+
+LONGEST_S = 1.0
+"""Length of the window of the running RMS [s]."""
+
+
+def weighted(run: Run, point: str) -> Array:
+    """Return the Wk-weighted acceleration at a point [m/s²]."""
+    step = float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
+    return WK.filtered(run.acceleration_m_per_s2[point], step)
+
+
+def weighted_rms(run: Run, point: str) -> float:
+    """Return the weighted RMS over the whole run [m/s²]."""
+    if point not in run.acceleration_m_per_s2:
+        return nan
+    return sqrt(time_mean(weighted(run, point) ** 2, run.time_s))
+
+
+def dose(signal: Array, step_s: float) -> float:
+    """Return the vibration dose value (integral of the fourth power)^(1/4) [m/s^1.75] of a weighted signal."""
+    fourth = np.asarray(signal, float) ** 4
+    return float((np.sum(0.5 * (fourth[1:] + fourth[:-1])) * step_s) ** 0.25)
+
+
+def largest_running_rms(signal: Array, step_s: float, window_s: float = LONGEST_S) -> float:
+    """Return MTVV, the largest RMS [m/s²] of any second; of the whole signal if it is shorter."""
+    count = min(max(round(window_s / step_s), 1), signal.size)
+    sums = np.concatenate(([0.0], np.cumsum(np.asarray(signal, float) ** 2)))
+    return float(np.sqrt(np.max(sums[count:] - sums[:-count]) / count))
+
+
+def _dose(run: Run, point: str) -> float:
+    if point not in run.acceleration_m_per_s2 or run.time_s.size < 2:
+        return nan
+    return dose(weighted(run, point), float(run.time_s[1] - run.time_s[0]))
+
+
+def _largest(run: Run, point: str) -> float:
+    if point not in run.acceleration_m_per_s2 or run.time_s.size < 2:
+        return nan
+    return largest_running_rms(weighted(run, point), float(run.time_s[1] - run.time_s[0]))
+
+
+def crest(run: Run, point: str) -> float:
+    """Return the crest factor: weighted peak over weighted RMS; nan where nothing moves."""
+    if point not in run.acceleration_m_per_s2:
+        return nan
+    signal = weighted(run, point)
+    rms = sqrt(time_mean(signal**2, run.time_s))
+    return float(np.max(np.abs(signal)) / rms) if rms > 1e-9 else nan
+
+
+def range_of(weighted_rms_m_per_s2: float) -> str:
+    """Return the standard's words for a weighted RMS [m/s²]; two where its ranges overlap."""
+    names = [name for name, low, high in RANGES if low <= weighted_rms_m_per_s2 < high]
+    return " to ".join(names[:: max(len(names) - 1, 1)]) if names else ""
+
+
+def _of(point: str) -> tuple[Measure, ...]:
+    return (
+        Measure(
+            f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
+            partial(weighted_rms, point=point),
+            "ISO 2631-1, upward, over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.",
+        ),
+        Measure(
+            f"ride_vdv_{point}", f"Ride at {point}: dose (VDV)", "dose", "less", partial(_dose, point=point),
+            "Fourth-power dose of ISO 2631-1: single jolts count for more than in the RMS. Grows with time.",
+        ),
+        Measure(
+            f"ride_mtvv_{point}", f"Ride at {point}: worst second (MTVV)", "acceleration", "less",
+            partial(_largest, point=point), "Largest running RMS of one second of the weighted acceleration.",
+        ),
+        Measure(
+            f"ride_crest_{point}", f"Ride at {point}: crest factor", "number", None, partial(crest, point=point),
+            "Weighted peak over weighted RMS; above 9 the RMS alone says too little.",
+        ),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run: four a point."""
+    return tuple(measure for point in run.acceleration_m_per_s2 for measure in _of(point))
