@@ -17,7 +17,7 @@ MARKER = "record.json"
 FILES = "files"
 """Entry of the record that lists what jounce wrote; whatever else is in the folder is a person's own."""
 
-OUR_SUFFIXES = frozenset({".png", ".svg", ".csv", ".json"})
+OUR_SUFFIXES = frozenset({".png", ".svg", ".csv", ".json", ".pdf"})
 """What a record without a list stands for."""
 
 ADVICE = {
