@@ -1,0 +1,183 @@
+"""`jounce sweep SCENARIO --vary PATH FROM TO POINTS`: one or two inputs through their range, all set-ups at every point."""
+
+import argparse
+import csv
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError
+
+if TYPE_CHECKING:
+    from sim.files.scenario import Scenario
+    from sim.sweep import Axis, Swept
+
+USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
+MOST_MEASURES = 4
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("scenario", type=Path, help="scenario file")
+    parser.add_argument(
+        "--vary", nargs=4, action="append", metavar=("PATH", "FROM", "TO", "POINTS"), required=True,
+        help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give it twice for a map",
+    )  # fmt: skip
+    parser.add_argument(
+        "--measure",
+        action="append",
+        metavar="NAME",
+        help="a measure by its name in --json (default: ride, tyres, travel)",
+    )
+    parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
+    parser.add_argument("--workers", type=int, help="processes (default: all cores)")
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Sweep, tell the best and the worst, write plot, CSV and record."""
+    from dataclasses import replace
+
+    from sim.cli.showing import slug
+    from sim.files.scenario import load_scenario
+    from sim.sweep import axis
+
+    scenario = load_scenario(options.scenario)
+    if options.setup:
+        unknown = [name for name in options.setup if name not in scenario.setups]
+        if unknown:
+            raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
+        scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
+    if len(options.vary) > 2:
+        raise InputError("at most two inputs can be varied at once: give --vary once or twice")
+    axes = [axis(*words) for words in options.vary]
+    measures = _measures(scenario, axes, options.measure)
+    name = "_".join([slug(options.scenario.stem), "by", *(slug(a.path.rpartition(".")[2]) for a in axes)])
+    swept = _swept(scenario, axes, [m.name for m in measures], options, name)
+    words = " ".join(f"--vary {a[0]} '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary)
+    command = f"jounce sweep {options.scenario.name} {words} " + " ".join(f"--measure {m.name}" for m in measures)
+    folder = options.outputs / name
+    _written(swept, measures, folder, scenario, command)
+    (options.outputs / f".{name}.points").unlink(missing_ok=True)
+    _printed(swept, measures)
+    for text in swept.failed[:5]:
+        print(f"no value: {text}", file=sys.stderr)
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
+        "Next: put the best value into a set-up, then compare.",
+        file=sys.stderr,
+    )
+    return 0
+
+
+def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None) -> list[Any]:
+    """Return the measures asked for, found by one run at the first point that can be run."""
+    from sim.files.messages import nearest
+    from sim.measures import measures_for
+    from sim.simulation import simulate
+    from sim.sweep import RUN, changed_run
+
+    known: dict[str, Any] = {}
+    for vehicle in scenario.setups.values():
+        run_ = scenario.run
+        for a in axes:  # a path that leads nowhere is said before anything is swept
+            if a.path.startswith(RUN):
+                run_ = changed_run(run_, a.path.removeprefix(RUN), a.written(float(a.numbers[0])))
+        known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
+    first = next(iter(scenario.setups.values()))
+    others = {a.path: a.written(float(a.numbers[0])) for a in axes if not a.path.startswith(RUN)}
+    if others and all(not _takes(vehicle, others) for vehicle in scenario.setups.values()):
+        first.changed(others)  # says what is wrong
+    if names:
+        for name in names:
+            if name not in known:
+                hint = nearest(name, list(known))
+                raise InputError(f"there is no measure '{name}'" + (f"; nearest is '{hint}'" if hint else ""))
+        return [known[name] for name in names]
+    chosen: list[Any] = []
+    for wanted in USUAL:
+        found = [m for key, m in known.items() if key.startswith(wanted) and "centre of gravity" not in key]
+        chosen += found[:1]
+    return chosen[:MOST_MEASURES] or list(known.values())[:1]
+
+
+def _takes(vehicle: Any, changes: dict[str, object]) -> bool:
+    try:
+        vehicle.changed(changes)
+    except InputError:
+        return False
+    return True
+
+
+def _swept(
+    scenario: "Scenario", axes: "list[Axis]", measures: list[str], options: argparse.Namespace, name: str
+) -> "Swept":
+    from sim.errors import OutputError
+    from sim.kernel.jit import is_cached
+    from sim.sweep import sweep
+
+    if not is_cached():
+        print("First run on this machine: compiling the physics, some ten seconds, once.", file=sys.stderr, flush=True)
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("Sweeping"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("sweep", total=None)
+        try:
+            return sweep(
+                scenario, axes, measures, options.outputs / f".{name}.points", options.workers,
+                lambda done, of: progress.update(task, completed=done, total=of),
+            )  # fmt: skip
+        except OSError as error:
+            raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None
+        except KeyboardInterrupt:
+            print("\nStopped. What is finished is kept: the same command goes on from there.", file=sys.stderr)
+            raise
+
+
+def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scenario", command: str) -> None:
+    from itertools import product
+
+    from sim.plots.save import saved
+    from sim.plots.swept import figure
+    from sim.report import record
+    from sim.report.write import MARKER, written
+    from sim.units import show_parts
+
+    def fill(into: Path) -> None:
+        with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
+            table = csv.writer(file, lineterminator="\n")
+            units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
+            head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
+            table.writerow([a.label for a in swept.axes] + head)
+            for place in product(*(range(a.numbers.size) for a in swept.axes)):
+                row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
+                for values in swept.values.values():
+                    for m in measures:
+                        value = float(values[m.name][place])
+                        row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
+                table.writerow(row)
+        made = record.origin(scenario, command) | {"no value": list(swept.failed), "assumes": record.ASSUMES}
+        record.save(made, into / MARKER)
+        saved(figure(swept, measures), into / "swept")
+
+    written(folder, fill)
+
+
+def _printed(swept: "Swept", measures: list[Any]) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.plots.swept import told
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    for measure in measures:
+        table = Table(show_edge=False, pad_edge=False, box=None)
+        for title in (measure.label, "best", "worst"):
+            table.add_column(title, overflow="fold")
+        for row in told(swept, measure):
+            table.add_row(*map(Text, row))
+        console.print(table)
+        console.print()

@@ -1,0 +1,233 @@
+"""Plot: measures against one input, or a map of two, every set-up; the best and the worst marked."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import isnan
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from sim.measures.measure import Measure
+from sim.plots.ends import heading
+from sim.plots.lettering import clean, shortened
+from sim.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
+from sim.plots.panel import Panel
+from sim.plots.scale import Scale, Ticks, nice_step, scale_of
+from sim.plots.style import INK, SOFT, drawing
+from sim.result import Array
+from sim.sweep import Axis, Swept
+from sim.units import show, show_parts
+
+PANEL, MAP = 1.8, 3.0
+RIGHT = WIDTH - 0.75
+MOST_MAPS = 4
+
+
+class Written(Scale):
+    """A scale in the unit that a person wrote; its values are those numbers."""
+
+    def ticks(self) -> tuple[Ticks, ...]:
+        """Return round numbers of that unit."""
+        step = nice_step(self.span / self.about)
+        values = [
+            step * n for n in range(int(np.ceil(self.low / step - 1e-9)), int(np.floor(self.high / step + 1e-9)) + 1)
+        ]
+        return (Ticks(tuple(values), tuple(f"{v:g}".replace("-", "−") for v in values), self.quantity),)
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A set-up beside others; a sweep's runs carry no flags of their own."""
+
+    flags: tuple[Any, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class _Side:
+    runs: MappingProxyType[str, _Shown]
+
+
+def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
+    """Return the page of a sweep.
+
+    Parameters
+    ----------
+    swept : Swept
+        What came of it.
+    measures : sequence of Measure
+        Those of its names, for labels and quantities, in its order.
+    """
+    with drawing():
+        side = _Side(MappingProxyType({setup: _Shown() for setup in swept.values}))
+        subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
+        if len(swept.axes) == 2:
+            subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
+        made = page(side, _title(swept, measures[0]), subtitle)
+        for measure in measures:
+            if len(swept.axes) == 1:
+                _curves(made, swept, measure)
+            else:
+                _maps(made, swept, measure)
+        return made.figure()
+
+
+def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[int, ...] | None:
+    """Return where a measure is best, or worst; None if it has no value, or no better way."""
+    if measure.better is None or np.all(np.isnan(values)):
+        return None
+    least = (measure.better == "less") != worst
+    flat = np.nanargmin(values) if least else np.nanargmax(values)
+    return tuple(int(i) for i in np.unravel_index(flat, values.shape))
+
+
+def _title(swept: Swept, measure: Measure) -> str:
+    ends = {}
+    for worst in (False, True):
+        found = [
+            (float(row[measure.name][place]), setup, place)
+            for setup, row in swept.values.items()
+            if (place := best_place(row[measure.name], measure, worst)) is not None
+        ]
+        if found:
+            largest = (measure.better == "more") != worst
+            ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
+    if not ends:
+        return f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].path}"
+    return (
+        f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
+    )
+
+
+def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
+    numbers = (f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
+    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
+    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip()
+
+
+def _curves(made: Page, swept: Swept, measure: Measure) -> None:
+    moved = swept.axes[0]
+    heading(made, measure.label, measure.quantity, LEFT, RIGHT)
+    low, high = float(moved.numbers.min()), float(moved.numbers.max())
+    pad = 0.02 * (high - low)
+    x = Written(low - pad, high + pad, moved.unit, 9)
+    rows = {setup: row[measure.name] for setup, row in swept.values.items()}
+    panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
+    for setup, row in rows.items():
+        look = made.looks[setup]
+        panel.line(moved.numbers, row, **look.line, zorder=3)
+        for worst, marker in ((False, "o"), (True, "x")):
+            place = best_place(row, measure, worst)
+            if place is not None:
+                _mark(panel, float(moved.numbers[place]), float(row[place]), marker, look.colour)
+    _below(made, panel, moved)
+    made.bottom += 0.12
+
+
+def _scale(rows: Any, measure: Measure) -> Scale:
+    try:
+        return scale_of(rows, measure.quantity, include=(0.0,))
+    except KeyError:  # a quantity for which no least span is laid down
+        known = np.concatenate([row.ravel() for row in rows])
+        known = known[np.isfinite(known)]
+        high, low = (float(known.max()), min(0.0, float(known.min()))) if known.size else (1.0, 0.0)
+        return Scale(low, high + 0.05 * (high - low or 1.0), measure.quantity)
+
+
+def _below(made: Page, panel: Panel, moved: Axis) -> None:
+    for value, label in zip(panel.x.ticks()[0].at, panel.x.ticks()[0].labels, strict=True):
+        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+    made.bottom += TICK_LINE + 0.05
+    middle = panel.left + panel.width / 2
+    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.label), panel.width, SMALL), SMALL, ha="center")
+    made.bottom += LINE
+
+
+def _mark(panel: Panel, x: float, y: float, marker: str, colour: str) -> None:
+    style: dict[str, Any] = {
+        "linestyle": "none", "marker": marker, "markersize": 7.0, "markerfacecolor": "white", "markeredgecolor": colour,
+        "markeredgewidth": 1.8, "zorder": 5, "clip_on": False,
+    }  # fmt: skip
+
+    def draw(axes: Axes) -> object:
+        return axes.add_line(Line2D([x], [y], **style))
+
+    panel.drawings.append(draw)
+
+
+def _maps(made: Page, swept: Swept, measure: Measure) -> None:
+    names = list(swept.values)[:MOST_MAPS]
+    across, up = swept.axes
+    every = np.stack([swept.values[name][measure.name] for name in names])
+    known = every[np.isfinite(every)]
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
+    wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
+    heading(
+        made,
+        f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}",
+        "number",
+        LEFT,
+        WIDTH - 0.3,
+    )
+    top = made.bottom
+    for place, name in enumerate(names):
+        made.bottom = top
+        left = LEFT + place * (wide + 0.6)
+        number = made.looks[name].number
+        made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
+        made.bottom += LINE
+        x = Written(float(across.numbers.min()), float(across.numbers.max()), across.unit, 5)
+        y = Written(float(up.numbers.min()), float(up.numbers.max()), up.unit, 6)
+        panel = made.bare_panel(MAP, x, y, left, left + wide)
+        for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
+            made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+        _shade(panel, across, up, every[place], low, high, measure)
+        for worst, marker in ((False, "o"), (True, "x")):
+            end = ends[worst]
+            if end is not None and end[0] == place:
+                _mark(panel, float(across.numbers[end[1]]), float(up.numbers[end[2]]), marker, INK)
+        _below(made, panel, across)
+    made.text(LEFT, made.bottom + LINE / 2, f"upright: {clean(up.label)}", SMALL, colour=SOFT)
+    made.bottom += LINE + 0.1
+
+
+def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high: float, measure: Measure) -> None:
+    """Draw shades of grey with lines of equal value and their numbers."""
+    span = high - low or 1.0
+
+    def draw(axes: Axes) -> object:
+        shades = "Greys" if measure.better != "more" else "Greys_r"
+        mesh = axes.pcolormesh(
+            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - 0.1 * span, vmax=high + 0.6 * span, shading="gouraud",
+            zorder=0.4, rasterized=True,
+        )  # fmt: skip
+        if np.isfinite(values).all() and np.ptp(values) > 0.05 * span:
+            levels = low + span * np.arange(1, 8) / 8  # the same on every map of a measure
+            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
+            factor = show_parts(1.0, measure.quantity)[0][0]
+            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.3g}")
+        axes.set_xlim(panel.x.low, panel.x.high)
+        axes.set_ylim(panel.y.low, panel.y.high)
+        return mesh
+
+    panel.drawings.append(draw)
+
+
+def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
+    """Return for each set-up its best and its worst, in words."""
+    found = []
+    for setup, row in swept.values.items():
+        texts = []
+        for worst in (False, True):
+            place = best_place(row[measure.name], measure, worst)
+            if place is None or isnan(float(row[measure.name][place])):
+                texts.append("-")
+                continue
+            where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
+            texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
+        found.append((setup, texts[0], texts[1]))
+    return found

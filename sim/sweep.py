@@ -1,0 +1,310 @@
+"""One or two inputs of a scenario moved through their range, every set-up run at every point, on all cores, resumable."""
+
+import hashlib
+import json
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from dataclasses import dataclass
+from itertools import product
+from math import isfinite, nan
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import numpy as np
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from sim.errors import InputError, JounceError
+from sim.result import Array
+from sim.units import NUMBER
+
+if TYPE_CHECKING:
+    from sim.files.scenario import Scenario
+
+MOST_RUNS = 20_000
+RUN = "run."
+
+
+@dataclass(frozen=True)
+class Axis:
+    """An input that is moved.
+
+    Attributes
+    ----------
+    path : str
+        As in a set-up ("front.dampers.main.count"), or of the run ("run.speed", "run.course.items.1.depth").
+    numbers : (n,) array
+        Its values in the unit that was written.
+    unit : str
+        That unit; empty for a bare number.
+    """
+
+    path: str
+    numbers: Array
+    unit: str
+
+    def written(self, number: float) -> object:
+        """Return a value as a person would write it."""
+        if self.unit:
+            return f"{number!r} {self.unit}"
+        return int(number) if float(number).is_integer() else number
+
+    @property
+    def label(self) -> str:
+        """The path with its unit."""
+        return f"{self.path} [{self.unit}]" if self.unit else self.path
+
+
+def axis(path: str, first: str, last: str, points: str) -> Axis:
+    """Return an axis from words: a path, two values in one unit, and how many points.
+
+    Raises
+    ------
+    InputError
+        If the words do not make one.
+    """
+    ends = [NUMBER.match(text) for text in (first, last)]
+    if not all(ends):
+        raise InputError(
+            f"--vary {path}: '{first}' and '{last}' must be numbers with one unit, e.g. '10 km/h' '60 km/h'"
+        )
+    (low, unit), (high, other) = (end.groups() for end in ends if end is not None)
+    if unit != other:
+        raise InputError(f"--vary {path}: write both ends in one unit; given were '{first}' and '{last}'")
+    try:
+        count = int(points)
+    except ValueError:
+        count = 0
+    if not 2 <= count <= MOST_RUNS:
+        raise InputError(f"--vary {path}: how many points? A whole number from 2 to {MOST_RUNS}; given was '{points}'")
+    return Axis(path, np.round(np.linspace(float(low), float(high), count), 12), unit)
+
+
+@dataclass(frozen=True)
+class Swept:
+    """What came of a sweep.
+
+    Attributes
+    ----------
+    name : str
+        Of the scenario.
+    axes : tuple of Axis
+        One or two.
+    measures : tuple of str
+        Names of what was measured.
+    values : dict of str to dict of str to array
+        By set-up and measure: (n,) or (n, m), nan where a run could not be made or left its validity.
+    failed : tuple of str
+        Why some points have no value, each reason once.
+    """
+
+    name: str
+    axes: tuple[Axis, ...]
+    measures: tuple[str, ...]
+    values: dict[str, dict[str, Array]]
+    failed: tuple[str, ...]
+
+
+def changed_run(run: Any, path: str, value: object) -> Any:
+    """Return a run with one of its values changed.
+
+    Raises
+    ------
+    InputError
+        If there is no such place, or the value is not allowed there.
+    """
+    return _put(run, path.split("."), value, path)
+
+
+def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
+    place, rest = places[0], places[1:]
+    if isinstance(part, list | tuple):
+        if not place.isdigit() or int(place) >= len(part):
+            raise InputError(f"{RUN}{path}: '{place}' must be a number from 0 to {len(part) - 1}")
+        kept = list(part)
+        kept[int(place)] = _put(kept[int(place)], rest, value, path) if rest else value
+        return type(part)(kept)
+    if not isinstance(part, BaseModel) or place not in type(part).model_fields:
+        known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
+        raise InputError(f"{RUN}{path}: there is no '{place}' here; there is: {known}")
+    own = {name: getattr(part, name) for name in type(part).model_fields}
+    if rest:
+        own[place] = _put(own[place], rest, value, path)
+    else:
+        field = type(part).model_fields[place]
+        kind: Any = Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
+        try:
+            own[place] = TypeAdapter(kind).validate_python(value)
+        except ValidationError as error:
+            raise InputError(f"{RUN}{path}: {error.errors()[0]['msg']}\n    given: {value}") from None
+    # Made anew, not copied, so that nothing worked out of the old values is taken along.
+    return type(part).model_construct(**own)
+
+
+def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, float]:
+    """Run one set-up at one point and return the measures asked for.
+
+    Raises
+    ------
+    JounceError
+        If it cannot be run.
+    """
+    from sim.measures import measures_for
+    from sim.simulation import simulate
+
+    vehicle, run = scenario.setups[setup], scenario.run
+    own = {path: value for path, value in changes.items() if not path.startswith(RUN)}
+    if own:
+        vehicle = vehicle.changed(own)
+    for path, value in changes.items():
+        if path.startswith(RUN):
+            run = changed_run(run, path.removeprefix(RUN), value)
+    made = simulate(vehicle, run, setup)
+    if any(flag.kind in ("not_finite", "pitch_range", "jounce_range") for flag in made.flags):
+        return dict.fromkeys(measures, nan)
+    known = {measure.name: measure for measure in measures_for(made)}
+    return {name: float(known[name].of(made)) if name in known else nan for name in measures}
+
+
+def sweep(
+    scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
+    tell: Callable[[int, int], None] | None = None,
+) -> Swept:  # fmt: skip
+    """Run every set-up at every point of one or two axes.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    axes : one or two Axis
+    measures : names of measures
+    notes : Path
+        File to which every finished point is added at once: a sweep that was stopped goes on where it stood. It is left
+        there; a file of other inputs begins anew.
+    workers : int, optional
+        Processes; all cores by default.
+    tell : callable, optional
+        Told how many points are done, of how many.
+
+    Raises
+    ------
+    InputError
+        If there are too many points, or no point at all can be run.
+    """
+    places = [
+        (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
+    ]  # fmt: skip
+    if len(places) > MOST_RUNS:
+        raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
+    done = _begun(notes, _key(scenario, axes, measures))
+    left = [place for place in places if _word(*place) not in done]
+    if tell:
+        tell(len(places) - len(left), len(places))
+    with notes.open("a", encoding="utf-8") as file:
+        for place, found in _run(scenario, axes, measures, left, workers):
+            done[_word(*place)] = found
+            file.write(json.dumps({"at": _word(*place), **found}) + "\n")
+            file.flush()
+            if tell:
+                tell(len(done), len(places))
+    shape = tuple(a.numbers.size for a in axes)
+    values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
+    failed: dict[str, None] = {}
+    for setup, numbers in places:
+        found = done[_word(setup, numbers)]
+        if "why" in found:
+            failed[f"'{setup}': {found['why']}"] = None
+            continue
+        for name in measures:
+            value = found["values"].get(name)
+            values[setup][name][numbers] = nan if value is None else value
+    if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
+        raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
+    return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))
+
+
+def _run(
+    scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], left: Sequence[tuple[str, tuple[int, ...]]],
+    workers: int | None,
+) -> Iterator[tuple[tuple[str, tuple[int, ...]], dict[str, Any]]]:  # fmt: skip
+    """Yield points as they are finished, in whatever order."""
+    count = min(workers or os.cpu_count() or 1, len(left))
+    if count <= 1:
+        for place in left:
+            yield place, _safely(scenario, place[0], _changes(axes, place[1]), measures)
+        return
+    with ProcessPoolExecutor(count, initializer=_prepare, initargs=(str(scenario.path),)) as pool:
+        waiting = {
+            pool.submit(_one, place[0], _changes(axes, place[1]), tuple(measures)): place for place in left
+        }  # fmt: skip
+        try:
+            while waiting:
+                finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+                for future in finished:
+                    yield waiting.pop(future), future.result()
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+_SCENARIO: list["Scenario"] = []
+
+
+def _prepare(path: str) -> None:
+    """Read the scenario once in each worker: descriptions are read from text, not sent."""
+    from sim.files.scenario import load_scenario
+
+    _SCENARIO[:] = [load_scenario(Path(path))]
+
+
+def _one(setup: str, changes: dict[str, object], measures: tuple[str, ...]) -> dict[str, Any]:
+    return _safely(_SCENARIO[0], setup, changes, measures)
+
+
+def _safely(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, Any]:
+    try:
+        found = point(scenario, setup, changes, measures)
+    except JounceError as error:
+        return {"why": str(error).splitlines()[0]}
+    return {"values": {name: value if isfinite(value) else None for name, value in found.items()}}
+
+
+def _changes(axes: Sequence[Axis], numbers: Sequence[int]) -> dict[str, object]:
+    return {a.path: a.written(float(a.numbers[i])) for a, i in zip(axes, numbers, strict=True)}
+
+
+def _word(setup: str, numbers: Sequence[int]) -> str:
+    return f"{setup}|{','.join(map(str, numbers))}"
+
+
+def _key(scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str]) -> str:
+    """Return what a sweep's points depend on: files, axes, measures and the program's own sources."""
+    from sim.kernel.jit import source_hash
+
+    digest = hashlib.sha256(source_hash().encode())
+    for source in scenario.sources:
+        digest.update(Path(source).read_bytes())
+    digest.update(json.dumps([[a.path, a.numbers.tolist(), a.unit] for a in axes] + [list(measures)]).encode())
+    return digest.hexdigest()
+
+
+def _begun(notes: Path, key: str) -> dict[str, dict[str, Any]]:
+    """Return the finished points of the same sweep; begin its notes if there are none."""
+    found: dict[str, dict[str, Any]] = {}
+    try:
+        lines = notes.read_text(encoding="utf-8").splitlines()
+    except (FileNotFoundError, UnicodeDecodeError):
+        lines = []
+    if not lines or lines[0] != json.dumps({"sweep": key}):
+        notes.parent.mkdir(parents=True, exist_ok=True)
+        notes.write_text(json.dumps({"sweep": key}) + "\n", encoding="utf-8")
+        return found
+    for line in lines[1:]:
+        try:
+            entry = json.loads(line)
+            found[entry.pop("at")] = entry
+        except (ValueError, KeyError):  # a line that was cut short by a kill
+            continue
+    if lines and not notes.read_text(encoding="utf-8").endswith("\n"):
+        with notes.open("a", encoding="utf-8") as file:
+            file.write("\n")
+    return found

@@ -1,0 +1,171 @@
+"""Sweeps: every point as a run by itself, whatever the number of workers; going on after a stop; bad input."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import sim
+import sim.sweep as module
+from sim.cli import main
+from sim.errors import InputError
+from sim.measures import measures_for
+from sim.runs import Course
+from sim.simulation import simulate
+from sim.sweep import axis, changed_run, sweep
+
+ROOT = Path(__file__).parents[1]
+SCENARIO = ROOT / "scenarios" / "push_on_the_bumper.yaml"
+
+
+def measured(run, name):
+    return next(m for m in measures_for(run) if m.name == name).of(run)
+
+
+def some_measures(scenario):
+    run = simulate(next(iter(scenario.setups.values())), scenario.run)
+    return [m.name for m in measures_for(run) if np.isfinite(m.of(run))][:2]
+
+
+def test_points_are_runs_of_their_own(tmp_path):
+    scenario = sim.load(SCENARIO)
+    names = some_measures(scenario)
+    coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "3")
+    swept = sweep(scenario, [coil], names, tmp_path / "notes", workers=1)
+    for setup, vehicle in scenario.setups.items():
+        for place, rate in enumerate((30, 36, 42)):
+            run = simulate(vehicle.changed({"front.springs.coil.rate": f"{rate} N/mm"}), scenario.run)
+            for name in names:
+                assert swept.values[setup][name][place] == pytest.approx(measured(run, name), nan_ok=True)
+
+
+def test_one_worker_or_two(tmp_path):
+    scenario = sim.load(SCENARIO)
+    names = some_measures(scenario)
+    axes = [axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "2"), axis("front.dampers.main.count", "2", "4", "3")]
+    one = sweep(scenario, axes, names, tmp_path / "one", workers=1)
+    two = sweep(scenario, axes, names, tmp_path / "two", workers=2)
+    for setup in one.values:
+        for name in names:
+            assert one.values[setup][name].shape == (2, 3)
+            assert np.array_equal(one.values[setup][name], two.values[setup][name], equal_nan=True)
+
+
+def test_goes_on_where_it_stopped(tmp_path, monkeypatch):
+    scenario = sim.load(SCENARIO)
+    names = some_measures(scenario)
+    coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "5")
+    whole = sweep(scenario, [coil], names, tmp_path / "notes", workers=1)
+    lines = (tmp_path / "notes").read_text(encoding="utf-8").splitlines(keepends=True)
+    (tmp_path / "notes").write_text(
+        "".join(lines[:4]) + lines[4][:17], encoding="utf-8"
+    )  # killed in the middle of a line
+    ran = []
+    plain = module.point
+    monkeypatch.setattr(module, "point", lambda *given: ran.append(given) or plain(*given))
+    again = sweep(scenario, [coil], names, tmp_path / "notes", workers=1)
+    assert len(ran) == len(lines) - 4
+    for setup in whole.values:
+        for name in names:
+            assert np.array_equal(whole.values[setup][name], again.values[setup][name], equal_nan=True)
+    ran.clear()
+    other = axis("front.springs.coil.rate", "30 N/mm", "41 N/mm", "5")  # another sweep does not take its points
+    sweep(scenario, [other], names, tmp_path / "notes", workers=1)
+    assert len(ran) == 5 * len(scenario.setups)
+
+
+def test_a_killed_command_goes_on(tmp_path):
+    command = [
+        sys.executable, "-m", "sim", "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "60",
+        "--workers", "2", "--outputs", str(tmp_path),
+    ]  # fmt: skip
+    running = subprocess.Popen(
+        command, cwd=ROOT, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL, start_new_session=True
+    )
+    notes = tmp_path / ".push_on_the_bumper_by_rate.points"
+    for _ in range(600):
+        time.sleep(0.1)
+        if notes.exists() and notes.read_text(encoding="utf-8").count("\n") > 20:
+            break
+    os.killpg(running.pid, signal.SIGKILL)
+    running.wait()
+    before = notes.read_text(encoding="utf-8").count("\n")
+    assert 20 < before < 61
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    folder = tmp_path / "push_on_the_bumper_by_rate"
+    assert {p.name for p in folder.iterdir()} == {"swept.png", "swept.svg", "swept.csv", "record.json"}
+    rows = (folder / "swept.csv").read_text(encoding="utf-8").splitlines()
+    assert len(rows) == 61
+    assert rows[0].startswith("front.springs.coil.rate [N/mm],")
+    assert not notes.exists()
+
+
+def test_run_is_changed_afresh():
+    """A changed course is laid out anew; what is wrong in it is said."""
+    run = sim.load(ROOT / "scenarios" / "two_or_four.yaml").run
+    assert isinstance(run, Course)
+    before = run.course.length_m
+    changed = changed_run(run, "course.items.1.count", 20)
+    assert changed.course.length_m == pytest.approx(before + 4 * 0.75)
+    assert run.course.length_m == pytest.approx(before)
+    assert changed_run(run, "speed", "50 km/h").speed == pytest.approx(50 / 3.6)
+    for path, value, words in (
+        ("speeds", "5 km/h", "there is no 'speeds'"), ("speed", "5 kg", "is not a speed"),
+        ("course.items.99.count", 3, "from 0 to"), ("speed", 5.0, "needs a unit"),
+    ):  # fmt: skip
+        with pytest.raises(InputError, match=words):
+            changed_run(run, path, value)
+
+
+def test_points_that_cannot_be_run_are_told(tmp_path):
+    """A coil too weak to carry the truck has no value and a reason; the others have theirs."""
+    scenario = sim.load(SCENARIO)
+    names = some_measures(scenario)
+    low = axis("front.dampers.main.length_extended", "400 mm", "700 mm", "2")
+    swept = sweep(scenario, [low], names, tmp_path / "notes", workers=1)
+    with_dampers = [setup for setup, v in scenario.setups.items() if v.front.dampers]
+    for setup in with_dampers:
+        assert np.isnan(swept.values[setup][names[0]][0])
+        assert np.isfinite(swept.values[setup][names[0]][1])
+    assert any("outside its stroke" in text for text in swept.failed)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["--vary", "run.speed", "10", "20 km/h", "5"], "one unit"),
+        (["--vary", "run.speed", "10 km/h", "20 km/h", "many"], "whole number from 2"),
+        (["--vary", "run.sped", "10 km/h", "20 km/h", "5"], "there is no 'sped'"),
+        (["--vary", "front.spring.coil.rate", "30 N/mm", "40 N/mm", "5"], "springs"),
+        (["--vary", "run.speed", "10 km/h", "20 km/h", "5", "--measure", "ride_wk_drivr"], "ride_wk_driver"),
+        (["--vary", "run.speed", "10 km/h", "20 km/h", "5", "--setup", "none"], "there is no set-up"),
+        (["--vary", "run.speed", "1 km/h", "2 km/h", "9000"], "at most 20000"),
+        (3 * ["--vary", "run.speed", "10 km/h", "20 km/h", "5"], "at most two"),
+    ],
+)
+def test_bad_input(given, said, tmp_path, capsys):
+    assert (
+        main(["sweep", str(ROOT / "scenarios" / "two_or_four.yaml"), *given, "--outputs", str(tmp_path / "out")]) == 2
+    )
+    error = capsys.readouterr().err
+    assert said in error
+    assert "Traceback" not in error
+    assert not (tmp_path / "out").exists()
+
+
+def test_map(tmp_path, capsys):
+    code = main([
+        "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "3",
+        "--vary", "front.dampers.main.count", "2", "4", "3", "--measure", "heave_overshoot", "--outputs", str(tmp_path),
+    ])  # fmt: skip
+    assert code == 0
+    assert "Heave" in capsys.readouterr().out
+    folder = tmp_path / "push_on_the_bumper_by_rate_count"
+    assert (folder / "swept.png").stat().st_size > 10_000
+    assert len((folder / "swept.csv").read_text(encoding="utf-8").splitlines()) == 10
