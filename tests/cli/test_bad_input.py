@@ -170,7 +170,7 @@ def test_unwritable_output(demo, capsys):
 
 
 def test_a_flagged_run_says_so(demo, capsys):
-    edited(demo / "vehicles" / "hut_supply_truck.yaml", "length_extended: 690 mm", "length_extended: 600 mm")
+    edited(demo / "vehicles" / "hut_supply_truck.yaml", "length_extended: 720 mm", "length_extended: 600 mm")
     code, out, err = told(
         capsys, "simulate", "scenarios/two_or_four.yaml", "--setup", "two front", "--no-plots", "--json"
     )
