@@ -5,6 +5,7 @@ NAMES: tuple[str, ...] = (
     "bounce_and_pitch",
     "axle_travel",
     "damper_force_speed",
+    "damper_speeds",
     "tyre_load",
     "felt",
     "overlay",

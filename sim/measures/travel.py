@@ -4,7 +4,7 @@ from functools import partial
 from math import nan
 
 from sim.measures.measure import Measure
-from sim.measures.signals import AXLES, axle_of
+from sim.measures.signals import AXLES, axle_of, time_mean
 from sim.result import Run
 
 
@@ -58,6 +58,18 @@ def rebound_share(run: Run, axle: str) -> float:
     return rebound_used(run, axle) / (trace.jounce_rest_m - trace.jounce_at_strap_m)
 
 
+def ride_height_drift(run: Run, axle: str) -> float:
+    """Return by how much the truck rides lower over the rough part of a run than it stood [m]; negative: it jacks up.
+
+    The mean of the axle's travel until the run is released (the course's last edge); nan where that is not some time.
+    """
+    trace = axle_of(run, axle)
+    rough = run.time_s <= run.released_s
+    if run.released_s <= 0.5 or rough.sum() < 2:
+        return nan
+    return time_mean(trace.jounce_m[rough], run.time_s[rough]) - trace.jounce_rest_m
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     from_rest = "From where the set-up stands, along the guide."
@@ -83,6 +95,12 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
             "less", partial(jounce_share, axle=axle), "Over 100 %: into the stop.",
+        ),
+        Measure(
+            f"{axle}_ride_height_drift", f"{label} ride height: lower while driving by", "length", None,
+            partial(ride_height_drift, axle=axle),
+            "Mean travel over the rough part. More rebound than bump damping pulls the truck down (jacking down, packing); "
+            "negative: it rides higher.",
         ),
         Measure(
             f"{axle}_rebound_share", f"{label} rebound travel used, share of that to the strap",

@@ -9,6 +9,7 @@ from sim.plots import (
     axle_travel,
     bounce_and_pitch,
     damper_force_speed,
+    damper_speeds,
     felt,
     overlay,
     road_and_wheels,
@@ -23,6 +24,7 @@ PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     tyre_load.NAME: tyre_load.figure,
     felt.NAME: felt.figure,
     damper_force_speed.NAME: damper_force_speed.figure,
+    damper_speeds.NAME: damper_speeds.figure,
 }
 """By the name that a scenario's `show` asks for, in the order they are drawn."""
 
