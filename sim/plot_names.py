@@ -10,3 +10,6 @@ NAMES: tuple[str, ...] = (
     "felt",
     "overlay",
 )
+
+ON_REQUEST: tuple[str, ...] = ("damper_speeds",)
+"""Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

@@ -32,7 +32,9 @@ class ScenarioFile(Description):
     setups: Annotated[dict[str, dict[str, Any]], Field(min_length=1, max_length=8)] = Field(
         description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
     )
-    show: tuple[str, ...] | None = Field(default=None, description="Names of the plots wanted; left out: all.")
+    show: tuple[str, ...] | None = Field(
+        default=None, description="Names of the plots wanted; left out: all but damper_speeds."
+    )
 
 
 @dataclass(frozen=True)

@@ -74,7 +74,9 @@ def crest(run: Run, point: str) -> float:
 def range_of(weighted_rms_m_per_s2: float) -> str:
     """Return the standard's words for a weighted RMS [m/s²]; two where its ranges overlap."""
     names = [name for name, low, high in RANGES if low <= weighted_rms_m_per_s2 < high]
-    return " to ".join(names[:: max(len(names) - 1, 1)]) if names else ""
+    if len(names) > 1 and names[-1] != "uncomfortable":  # "very to extremely uncomfortable"
+        names[0] = names[0].removesuffix(" uncomfortable")
+    return " to ".join(dict.fromkeys((names[0], names[-1]))) if names else ""
 
 
 def _of(point: str) -> tuple[Measure, ...]:

@@ -6,6 +6,7 @@ from pathlib import Path
 from matplotlib.figure import Figure
 
 from sim.comparison import Comparison
+from sim.plot_names import ON_REQUEST
 from sim.plots import PLOTS
 from sim.plots.style import PNG_DPI, drawing
 
@@ -20,7 +21,7 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
     folder : Path
         Where to; it exists.
     names : iterable of str, optional
-        Names of PLOTS; by default what the scenario's `show` asks for, else all.
+        Names of PLOTS; by default what the scenario's `show` asks for, else all but those on request.
 
     Returns
     -------
@@ -29,7 +30,7 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
     """
     wanted = names if names is not None else comparison.scenario.show
     made = []
-    for name in wanted if wanted is not None else PLOTS:
+    for name in wanted if wanted is not None else [name for name in PLOTS if name not in ON_REQUEST]:
         made += saved(PLOTS[name](comparison), folder / name)
     return made
 

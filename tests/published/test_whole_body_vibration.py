@@ -143,8 +143,8 @@ def test_weighted_rms_of_the_quarter_car_in_time():
 
 @pytest.mark.parametrize(
     ("rms", "words"),
-    [(0.2, "not uncomfortable"), (0.4, "a little uncomfortable"), (0.55, "a little uncomfortable to fairly uncomfortable"),
-     (1.3, "uncomfortable to very uncomfortable"), (3.0, "extremely uncomfortable")],
+    [(0.2, "not uncomfortable"), (0.4, "a little uncomfortable"), (0.55, "a little to fairly uncomfortable"),
+     (1.3, "uncomfortable to very uncomfortable"), (3.0, "extremely uncomfortable"), (2.3, "very to extremely uncomfortable"), (0.9, "fairly uncomfortable to uncomfortable")],
 )  # fmt: skip
 def test_words(rms, words):
     """Annex C of the standard: ranges that overlap."""
