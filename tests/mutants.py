@@ -18,8 +18,8 @@ TESTS = (
     "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py",
 )  # fmt: skip
 
-EQUATIONS, FORCES, GEOMETRY, INTEGRATE = (
-    f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate")
+EQUATIONS, FORCES, GEOMETRY, INTEGRATE, LINES = (
+    f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate", "lines")
 )
 MUTANTS = (
     (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
@@ -52,11 +52,11 @@ MUTANTS = (
     (EQUATIONS, "across = jounce_speed - place * pitch_speed", "across = jounce_speed"),
     (EQUATIONS, "= -support - stop * by_jounce", "= -support - stop"),
     (EQUATIONS, "= moment + stop * forward", "= moment - stop * forward"),
-    (EQUATIONS, "closing = -(by_jounce * jounce_speed + by_wind_up", "closing = -(by_jounce * jounce_speed - by_wind_up"),
-    (EQUATIONS, "force = pushed - pulled", "force = pushed + pulled"),
-    (EQUATIONS, "force += gas + m[", "force += -gas + m["),
-    (EQUATIONS, "L_FREE * lanes + lane] - length)", "L_FREE * lanes + lane] + length)"),
-    (EQUATIONS, "> longest * longest", "> 1.1 * longest * longest"),
+    (LINES, "closing = -(by_jounce * jounce_speed + by_wind_up", "closing = -(by_jounce * jounce_speed - by_wind_up"),
+    (LINES, "force = pushed - pulled", "force = pushed + pulled"),
+    (LINES, "force += gas + m[", "force += -gas + m["),
+    (LINES, "L_FREE * lanes + lane] - length)", "L_FREE * lanes + lane] + length)"),
+    (LINES, "> longest * longest", "> 1.1 * longest * longest"),
     (EQUATIONS, "jx = place_1 + cg_z * turn_1", "jx = place_1 - cg_z * turn_1"),
     (EQUATIONS, "jz = 1.0 - cg_x * turn_1", "jz = 1.0"),
     (EQUATIONS, "+ 2.0 * pitch_speed * z_speed", "+ pitch_speed * z_speed"),
@@ -71,7 +71,7 @@ MUTANTS = (
     (EQUATIONS, "w13 = c * m13 + s * m23", "w13 = c * m13 - s * m23"),
     (EQUATIONS, "push_x * push_up - push_z * push_forward", "push_x * push_up + push_z * push_forward"),
     (EQUATIONS, "energy + at.WORK_ROAD * lanes] += load * road_rate", "energy + at.WORK_ROAD * lanes] -= load * road_rate"),
-    (EQUATIONS, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
+    (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
     (INTEGRATE, "+= 2.0 * rate", "+= rate"),
     (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
 )  # fmt: skip

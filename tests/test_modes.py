@@ -12,7 +12,7 @@ from sim.lower import lower
 from sim.modes import equivalent_damping, modes, state_matrix, straightened
 from sim.rest import rest
 from tests.published.test_quarter_car import two_alike
-from tests.published.textbook import car, decay
+from tests.published.textbook import car, decay, winding
 
 
 def test_rao_and_the_four_degree_exercise():
@@ -90,18 +90,7 @@ def test_demo_modes_are_those_of_a_small_release():
 def test_wind_up_mode_in_the_decoupled_limit():
     """A damper line at distance d from the axle's centre damps wind-up by c d² / (2 sqrt(K I)); derived."""
     stiffness, inertia, damping, d = 30e3, 12.0, 300.0, 0.2
-    vehicle = car(4e5, 6e5, 1.3, 1.3, 2e7, 2e7, unsprung=(400.0, 400.0), tyre_rates=(4e8, 4e8))
-    vehicle = vehicle.changed(
-        {
-            "front.guide": {"kind": "straight", "wind_up": {"rate": f"{stiffness} N m/rad"}},
-            "front.housing.pitch_inertia": f"{inertia} kg m^2",
-            "front.dampers.level": {
-                "count": 1, "law": {"kind": "straight", "bump": f"{damping} N s/m", "rebound": f"{damping} N s/m"},
-                "body": {"behind_front_axle": "1 m", "above_ground": f"{1.0 + d} m"},
-                "axle": {"ahead": "0 m", "above": f"{d} m"},
-            },
-        }
-    )  # fmt: skip
+    vehicle = winding(stiffness, inertia, damping, d)
     mode = next(m for m in modes(lower(vehicle)) if m.name == "front wind-up")
     assert 2 * np.pi * mode.frequency_hz == pytest.approx(np.sqrt(stiffness / inertia), rel=1e-3)
     assert mode.damping_ratio == pytest.approx(damping * d * d / (2 * np.sqrt(stiffness * inertia)), rel=1e-2)

@@ -12,19 +12,21 @@ from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import (
     accelerations,
     axle_forces,
+    guide,
+    turning,
+)
+from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
+from sim.kernel.lines import (
     bush_correct,
     bush_keep,
     bush_predict,
-    guide,
     line_ends,
     line_forces,
     line_law,
     line_motion,
     line_slope,
     taut,
-    turning,
 )
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")

@@ -18,7 +18,7 @@ from sim.rest import rest
 from sim.runs import Course, Drop, Release
 from sim.simulation import sampled, simulate, start_state, traced, with_plan
 from sim.stance import GRAVITY
-from tests.published.textbook import car
+from tests.published.textbook import car, winding
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 METRES = pint.UnitRegistry()
@@ -222,17 +222,7 @@ def test_weightless_springs_are_at_their_free_length(share):
 def test_wind_up_release_decays_as_its_damper_line_says():
     """zeta = c d² / (2 sqrt(K I)) from the log decrement of a release; derived, in the limit of a heavy, held axle."""
     stiffness, inertia, damping, d = 30e3, 12.0, 300.0, 0.2
-    truck = car(4e5, 6e5, 1.3, 1.3, 2e7, 2e7, unsprung=(400.0, 400.0), tyre_rates=(4e8, 4e8)).changed(
-        {
-            "front.guide": {"kind": "straight", "wind_up": {"rate": f"{stiffness} N m/rad"}},
-            "front.housing.pitch_inertia": f"{inertia} kg m^2",
-            "front.dampers.level": {
-                "count": 1, "law": {"kind": "straight", "bump": f"{damping} N s/m", "rebound": f"{damping} N s/m"},
-                "body": {"behind_front_axle": "1 m", "above_ground": f"{1.0 + d} m"},
-                "axle": {"ahead": "0 m", "above": f"{d} m"},
-            },
-        }
-    )  # fmt: skip
+    truck = winding(stiffness, inertia, damping, d)
     run = simulate(truck, Release.model_validate({"kind": "release", "pinion_up_front": "0.5 deg", "watch": "2 s"}))
     swing = run.front.wind_up_rad - rest(lower(truck)).state[at.WIND_UP]
     peaks = [i for i in range(1, len(swing) - 1) if swing[i - 1] < swing[i] >= swing[i + 1] and swing[i] > 1e-4]

@@ -65,6 +65,22 @@ def car(
     )  # fmt: skip
 
 
+def winding(stiffness, inertia, damping, d):
+    """A held, heavy axle that winds up against `stiffness`, with one level damper at a distance d above its centre."""
+    vehicle = car(4e5, 6e5, 1.3, 1.3, 2e7, 2e7, unsprung=(400.0, 400.0), tyre_rates=(4e8, 4e8))
+    return vehicle.changed(
+        {
+            "front.guide": {"kind": "straight", "wind_up": {"rate": f"{stiffness} N m/rad"}},
+            "front.housing.pitch_inertia": f"{inertia} kg m^2",
+            "front.dampers.level": {
+                "count": 1, "law": {"kind": "straight", "bump": f"{damping} N s/m", "rebound": f"{damping} N s/m"},
+                "body": {"behind_front_axle": "1 m", "above_ground": f"{HEIGHT + d} m"},
+                "axle": {"ahead": "0 m", "above": f"{d} m"},
+            },
+        }
+    )  # fmt: skip
+
+
 def release(**offsets):
     watch = offsets.pop("watch", "20 s")
     return Release.model_validate({"kind": "release", "watch": watch, **offsets})

@@ -1,0 +1,198 @@
+"""Lines between a body point and an axle point, of every lane of a block: coils, dampers and straps.
+
+Each stage works out a line's length and levers, puts its speed to its law, and adds its force to the axle's.
+"""
+
+from sim.kernel import layout as at
+from sim.kernel.curves import decay
+from sim.kernel.forces import contact, ramp, ramp_slope
+from sim.kernel.geometry import line, turned
+from sim.kernel.jit import blocked
+
+(
+    L_COUNT, L_BODY_FORWARD, L_BODY_UP, L_AXLE_FORWARD, L_AXLE_UP, L_SIDEWAYS, L_RATE, L_FREE, L_LEAST,
+    L_CONSTANT, L_GAS_RATE, L_GAS_LENGTH, L_COLLAPSED, L_EXTENDED, L_END_RATE, L_END_LOSS, L_BUSH,
+) = range(at.LINE_ROWS)  # fmt: skip
+
+
+@blocked
+def line_motion(m, lines, number, axle, lanes):
+    """Work out one line's length, levers and closing speed.
+
+    Returns in how many lanes it is at one of its hard ends: seldom in any, so their forces are left out if in none.
+    """
+    touching = 0.0
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        forward, up = turned(
+            lines[number, L_AXLE_FORWARD * lanes + lane],
+            lines[number, L_AXLE_UP * lanes + lane],
+            m[s + at.SINE * lanes],
+            m[s + at.COSINE * lanes],
+        )
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
+        length, by_jounce, by_wind_up = line(
+            dx,
+            dz,
+            lines[number, L_SIDEWAYS * lanes + lane],
+            forward,
+            up,
+            m[s + at.PLACE_1 * lanes],
+            m[s + at.TURN_1 * lanes],
+        )
+        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        m[at.LENGTH * lanes + lane] = length
+        m[at.BY_JOUNCE * lanes + lane] = by_jounce
+        m[at.BY_WIND_UP * lanes + lane] = by_wind_up
+        closing = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        m[at.CLOSING * lanes + lane] = closing
+        m[at.LAW * lanes + lane] = 0.0
+        short = lines[number, L_COLLAPSED * lanes + lane] - length
+        long = length - lines[number, L_EXTENDED * lanes + lane]
+        touching += 1.0 if (short if short > long else long) > 0.0 else 0.0
+    return touching
+
+
+@blocked
+def taut(m, lines, number, axle, lanes):
+    """Count the lanes in which a strap is taut, without its length's root: mostly none, and then it does nothing."""
+    touching = 0.0
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        forward, up = turned(
+            lines[number, L_AXLE_FORWARD * lanes + lane],
+            lines[number, L_AXLE_UP * lanes + lane],
+            m[s + at.SINE * lanes],
+            m[s + at.COSINE * lanes],
+        )
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
+        side = lines[number, L_SIDEWAYS * lanes + lane]
+        longest = lines[number, L_EXTENDED * lanes + lane]
+        touching += 1.0 if dx * dx + dz * dz + side * side > longest * longest else 0.0
+    return touching
+
+
+@blocked
+def line_law(m, knots, group, speed, lanes):
+    """Add one group of ramps to the line's curve, at the line's own speed or at that behind end bushes (a row)."""
+    for lane in range(lanes):
+        closing = m[speed * lanes + lane]
+        force = 0.0
+        for k in range(at.GROUP):
+            r = k * at.KNOT_ROWS * lanes + lane
+            force += ramp(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+        m[at.LAW * lanes + lane] += force
+
+
+@blocked
+def line_slope(m, knots, group, lanes):
+    """Add one group of ramps to the slope of the line's curve: end bushes need it."""
+    for lane in range(lanes):
+        closing = m[at.DRIVEN * lanes + lane]
+        slope = 0.0
+        for k in range(at.GROUP):
+            r = k * at.KNOT_ROWS * lanes + lane
+            slope += ramp_slope(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+        m[at.SLOPE * lanes + lane] += slope
+
+
+@blocked
+def bush_predict(m, lines, memory, number, lanes, since):
+    """Find the damper's own speed behind its end bushes: the series pair, solved so that it stays unstiff.
+
+    With bush rate k and the law's slope s, the damper's speed u lags the line's v: (s/k) du/dt = v - u. Solved
+    exactly for a slope kept from the start of the step and a v that runs straight (docs/equations.md, "End bushes").
+    """
+    for lane in range(lanes):
+        closing = m[at.CLOSING * lanes + lane]
+        u = memory[number, lane]
+        v = memory[number, lanes + lane]
+        slope = memory[number, 2 * lanes + lane]
+        lag = slope * lines[number, L_BUSH * lanes + lane] / since
+        left = decay(lag)
+        driven = closing - lag * (1.0 - left) * (closing - v) + left * (u - v)
+        m[at.SLOPE * lanes + lane] = 0.0
+        m[at.DRIVEN * lanes + lane] = driven
+        m[at.FORECAST * lanes + lane] = memory[number, 3 * lanes + lane] + slope * (driven - u)
+
+
+@blocked
+def bush_correct(m, lines, number, lanes, since, settled):
+    """Move the damper's speed towards where its law gives the forecast force; differs only past a knee.
+
+    Force runs on smoothly through a knee while the damper's speed does not, so it is the force that is forecast.
+    What the forecast misses dies out on the new stretch with its own lag r (in steps): averaged over where in the
+    step the knee was passed, r (1 - exp(-1/r)) of it is left, nothing for stiff bushes and all for soft ones.
+    """
+    for lane in range(lanes):
+        slope = m[at.SLOPE * lanes + lane]
+        miss = m[at.FORECAST * lanes + lane] - m[at.LAW * lanes + lane]
+        lag = slope * lines[number, L_BUSH * lanes + lane] / since
+        soft = lag * (1.0 - decay(lag)) * (1.0 - settled)
+        m[at.DRIVEN * lanes + lane] += soft * miss * slope / (slope * slope + 1e-9)
+        m[at.LAW * lanes + lane] = 0.0
+        m[at.SLOPE * lanes + lane] = 0.0
+
+
+@blocked
+def bush_keep(m, memory, number, lanes):
+    """Remember the pair at the start of a step."""
+    for lane in range(lanes):
+        memory[number, lane] = m[at.DRIVEN * lanes + lane]
+        memory[number, lanes + lane] = m[at.CLOSING * lanes + lane]
+        memory[number, 2 * lanes + lane] = m[at.SLOPE * lanes + lane]
+        memory[number, 3 * lanes + lane] = m[at.LAW * lanes + lane]
+
+
+@blocked
+def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
+    """Sum one line's spring, gas and law into the axle's generalised forces."""
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        count = lines[number, L_COUNT * lanes + lane]
+        length = m[at.LENGTH * lanes + lane]
+        force = 0.0
+        if spring:
+            force = lines[number, L_RATE * lanes + lane] * (lines[number, L_FREE * lanes + lane] - length)
+            least = lines[number, L_LEAST * lanes + lane]
+            force = force if force > least else least
+        if damper:
+            gas = lines[number, L_CONSTANT * lanes + lane] + lines[number, L_GAS_RATE * lanes + lane] * (
+                lines[number, L_GAS_LENGTH * lanes + lane] - length
+            )
+            force += gas + m[at.LAW * lanes + lane]
+        m[at.WHOLE * lanes + lane] = force
+        m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
+        m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        if damper and rows > at.MOTION:
+            power = m[at.LAW * lanes + lane] * m[at.CLOSING * lanes + lane]
+            m[(at.RATE + at.LOSS_DAMPERS) * lanes + lane] += count * power
+
+
+@blocked
+def line_ends(m, lines, number, axle, lanes, rows):
+    """Add the forces of one line's hard ends: a damper's, a coil's solid length, a strap's taut one."""
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        count = lines[number, L_COUNT * lanes + lane]
+        length = m[at.LENGTH * lanes + lane]
+        closing = m[at.CLOSING * lanes + lane]
+        end_rate = lines[number, L_END_RATE * lanes + lane]
+        end_loss = lines[number, L_END_LOSS * lanes + lane]
+        pushed, push_elastic = contact(
+            lines[number, L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss
+        )
+        pulled, pull_elastic = contact(
+            length - lines[number, L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
+        )
+        force = pushed - pulled
+        m[at.WHOLE * lanes + lane] += force
+        m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
+        m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        if rows > at.MOTION:
+            m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (
+                count * closing * (pushed - push_elastic - pulled + pull_elastic)
+            )
