@@ -92,7 +92,11 @@ def guide(m, axle, lanes, turns):
 
 @blocked
 def axle_forces(m, axle, lanes, rows, road, road_rate):
-    """Sum the forces of wind-up, leaf pack, stop and tyres of one axle, and their losses."""
+    """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
+
+    Returns in how many lanes the bump stop touches: seldom in any, so its force is left out if in none.
+    """
+    touching = 0.0
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -101,7 +105,6 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
         wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
         friction = m[(at.FRICTION + axle) * lanes + lane]
-        turn_1 = m[s + at.TURN_1 * lanes]
 
         # Housing against its guide.
         damping_moment = m[a + A_WIND_DAMPING * lanes] * wind_up_speed
@@ -110,13 +113,8 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
         support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction
         # Bump stop: meets a point of the axle, acts along body z.
         stop_up = m[a + A_STOP_UP * lanes]
-        forward, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
-        by_jounce = 1.0 - forward * turn_1
-        squeeze_speed = by_jounce * jounce_speed - forward * wind_up_speed
-        squeeze = jounce + up - stop_up - m[a + A_STOP_GAP * lanes]
-        stop, elastic = contact(
-            squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
-        )
+        _, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        touching += 1.0 if jounce + up - stop_up - m[a + A_STOP_GAP * lanes] > 0.0 else 0.0
         # Tyres: vertical, at the centre.
         sin_pitch = m[at.SINE_PITCH * lanes + lane]
         cos_pitch = m[at.COSINE_PITCH * lanes + lane]
@@ -133,10 +131,11 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
             m[a + A_TYRE_RATE * lanes], m[a + A_TYRE_RISE * lanes], m[a + A_TYRE_DAMPING * lanes],
         )  # fmt: skip
 
-        m[s + at.FORCE_JOUNCE * lanes] = -support - stop * by_jounce
-        m[s + at.FORCE_WIND_UP * lanes] = moment + stop * forward
+        m[s + at.FORCE_JOUNCE * lanes] = -support
+        m[s + at.FORCE_WIND_UP * lanes] = moment
         m[s + at.LOAD * lanes] = load
-        m[s + at.STOP * lanes] = stop
+        if rows > at.MOTION:
+            m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
             jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_BUILD_UP * lanes]
         )
@@ -144,9 +143,32 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
             energy = at.RATE * lanes + lane
             m[energy + at.WORK_ROAD * lanes] += load * road_rate
             m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
-            m[energy + at.LOSS_CONTACTS * lanes] += (stop - elastic) * squeeze_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+    return touching
+
+
+@blocked
+def stop_forces(m, axle, lanes, rows):
+    """Add the bump stop's force: it meets a point of the axle and acts along body z."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        stop_up = m[a + A_STOP_UP * lanes]
+        forward, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        by_jounce = 1.0 - forward * m[s + at.TURN_1 * lanes]
+        squeeze_speed = by_jounce * m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane] - (
+            forward * m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        )
+        squeeze = m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + A_STOP_GAP * lanes]
+        stop, elastic = contact(
+            squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
+        )
+        m[s + at.FORCE_JOUNCE * lanes] -= stop * by_jounce
+        m[s + at.FORCE_WIND_UP * lanes] += stop * forward
+        if rows > at.MOTION:
+            m[s + at.STOP * lanes] = stop
+            m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (stop - elastic) * squeeze_speed
 
 
 @blocked

@@ -13,6 +13,7 @@ from sim.kernel.equations import (
     accelerations,
     axle_forces,
     guide,
+    stop_forces,
     turning,
 )
 from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
@@ -174,8 +175,10 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 write = traced and stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_turns)
                 guide(m, at.REAR, lanes, rear_turns)
-                axle_forces(m, at.FRONT, lanes, rows, heights[at.FRONT, sample], rates[at.FRONT, sample])
-                axle_forces(m, at.REAR, lanes, rows, heights[at.REAR, sample], rates[at.REAR, sample])
+                if axle_forces(m, at.FRONT, lanes, rows, heights[at.FRONT, sample], rates[at.FRONT, sample]) > 0.0:
+                    stop_forces(m, at.FRONT, lanes, rows)
+                if axle_forces(m, at.REAR, lanes, rows, heights[at.REAR, sample], rates[at.REAR, sample]) > 0.0:
+                    stop_forces(m, at.REAR, lanes, rows)
                 all_lines(
                     m,
                     lines,
@@ -274,9 +277,11 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
         m[at.RATE + i] = m[V + i]
     guide(m, at.FRONT, 1, turning(m, at.FRONT, 1))
     axle_forces(m, at.FRONT, 1, at.STATES, heights[0], rates[0])
+    stop_forces(m, at.FRONT, 1, at.STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
     guide(m, at.REAR, 1, turning(m, at.REAR, 1))
     axle_forces(m, at.REAR, 1, at.STATES, heights[1], rates[1])
+    stop_forces(m, at.REAR, 1, at.STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
     accelerations(m, 1, at.STATES, push)
 

@@ -164,7 +164,8 @@ def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
                 lines[number, L_GAS_LENGTH * lanes + lane] - length
             )
             force += gas + m[at.LAW * lanes + lane]
-        m[at.WHOLE * lanes + lane] = force
+        if rows > at.MOTION:  # only a traced run tells it
+            m[at.WHOLE * lanes + lane] = force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
         if damper and rows > at.MOTION:
@@ -189,7 +190,8 @@ def line_ends(m, lines, number, axle, lanes, rows):
             length - lines[number, L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
         )
         force = pushed - pulled
-        m[at.WHOLE * lanes + lane] += force
+        if rows > at.MOTION:
+            m[at.WHOLE * lanes + lane] += force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
         if rows > at.MOTION:
