@@ -178,14 +178,17 @@ def _driven(
     found = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
     off = {name: np.full(len(frequency_hz), np.nan) for name in ("front", "rear")}
     lost: list[float] = []
+    struck: dict[str, list[float]] = {}
     for number, f in enumerate(frequency_hz):
         w = 2.0 * pi * f
         settle = max(least_s, 6.0 / f)
         watch = ceil(max(WATCH_S, 3.0 / f) * f) / f
         trace, wanted = _shaken(setup, standing, w, later_s, road_speed, settle + watch, cut)
-        if len(trace) < wanted:
+        if len(trace) < wanted or not _within(setup, trace):
             lost.append(f)
             continue
+        for part in _ends_met(setup, trace):
+            struck.setdefault(part, []).append(f)
         time = STEP_S * np.arange(len(trace))
         late = time >= settle
         road = _fundamental(time[late], road_speed / w * np.sin(w * time[late]), w)
@@ -203,10 +206,47 @@ def _driven(
             found[name][number] = size * road_speed / w / standing.tyre_load[index]
             off[axle][number] = float(np.mean(loads <= 0.0))
     flags = [
-        Flag("not_finite", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
+        Flag("jounce_range", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
         for f in lost
     ]
+    flags += [
+        Flag(
+            "damper_end",
+            None,
+            part,
+            f"the {part} met the end of its stroke at {_told(at_hz)}: on the road that breaks it",
+        )
+        for part, at_hz in struck.items()
+    ]
     return found, off, flags
+
+
+def _told(frequencies_hz: list[float]) -> str:
+    ends = f"{min(frequencies_hz):.2f}", f"{max(frequencies_hz):.2f}"
+    return f"{ends[0]} Hz" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} Hz"
+
+
+def _within(setup: Lowered, trace: Array) -> bool:
+    """Return whether pitch and jounce stayed where sines and guides hold."""
+    if np.max(np.abs(trace[:, at.PITCH])) > at.PITCH_LIMIT:
+        return False
+    for index, name in enumerate(("front", "rear")):
+        low, high = setup.paths[name].range_m
+        jounce = trace[:, at.JOUNCE + 2 * index]
+        if jounce.min() < low or jounce.max() > high:
+            return False
+    return True
+
+
+def _ends_met(setup: Lowered, trace: Array) -> list[str]:
+    """Return the dampers that met an end of their stroke, in words."""
+    met = []
+    for number, named in enumerate(setup.lines):
+        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
+        outside = length.min() < named.line.length_collapsed or length.max() > named.line.length_extended
+        if named.role == "damper" and outside:
+            met.append(f"{named.axle} damper '{named.name}'")
+    return met
 
 
 def _settling(setup: Lowered, road_speed: float) -> float:

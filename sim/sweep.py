@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import numpy as np
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from sim.errors import InputError, JounceError
+from sim.errors import InputError, JounceError, RunError
 from sim.result import Array
 from sim.units import NUMBER
 
@@ -142,12 +142,12 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
 
 
 def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, float]:
-    """Run one set-up at one point and return the measures asked for.
+    """Run one set-up at one point and return the measures asked for, in SI; nan where one does not apply.
 
     Raises
     ------
     JounceError
-        If it cannot be run.
+        If it cannot be run, or left what the model is valid for.
     """
     from sim.measures import measures_for
     from sim.simulation import simulate
@@ -160,8 +160,9 @@ def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measu
         if path.startswith(RUN):
             run = changed_run(run, path.removeprefix(RUN), value)
     made = simulate(vehicle, run, setup)
-    if any(flag.kind in ("not_finite", "pitch_range", "jounce_range") for flag in made.flags):
-        return dict.fromkeys(measures, nan)
+    for flag in made.flags:
+        if flag.kind in ("not_finite", "pitch_range", "jounce_range"):
+            raise RunError(flag.sentence)
     known = {measure.name: measure for measure in measures_for(made)}
     return {name: float(known[name].of(made)) if name in known else nan for name in measures}
 
@@ -232,7 +233,7 @@ def _run(
         for place in left:
             yield place, _safely(scenario, place[0], _changes(axes, place[1]), measures)
         return
-    with ProcessPoolExecutor(count, initializer=_prepare, initargs=(str(scenario.path),)) as pool:
+    with ProcessPoolExecutor(count, initializer=_prepare, initargs=(scenario,)) as pool:
         waiting = {
             pool.submit(_one, place[0], _changes(axes, place[1]), tuple(measures)): place for place in left
         }  # fmt: skip
@@ -249,11 +250,9 @@ def _run(
 _SCENARIO: list["Scenario"] = []
 
 
-def _prepare(path: str) -> None:
-    """Read the scenario once in each worker: descriptions are read from text, not sent."""
-    from sim.files.scenario import load_scenario
-
-    _SCENARIO[:] = [load_scenario(Path(path))]
+def _prepare(scenario: "Scenario") -> None:
+    """Keep the scenario in each worker, so that it is sent once."""
+    _SCENARIO[:] = [scenario]
 
 
 def _one(setup: str, changes: dict[str, object], measures: tuple[str, ...]) -> dict[str, Any]:
@@ -277,12 +276,11 @@ def _word(setup: str, numbers: Sequence[int]) -> str:
 
 
 def _key(scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str]) -> str:
-    """Return what a sweep's points depend on: files, axes, measures and the program's own sources."""
+    """Return what a sweep's points depend on: set-ups, run, axes, measures and the kernel's sources."""
     from sim.kernel.jit import source_hash
 
     digest = hashlib.sha256(source_hash().encode())
-    for source in scenario.sources:
-        digest.update(Path(source).read_bytes())
+    digest.update(repr((scenario.setups, scenario.run)).encode())  # what will be run, whatever files it came from
     digest.update(json.dumps([[a.path, a.numbers.tolist(), a.unit] for a in axes] + [list(measures)]).encode())
     return digest.hexdigest()
 

@@ -144,3 +144,26 @@ def test_base_transmissibility(ratio, place, peak):
     assert found[0] == pytest.approx(1.0, rel=1e-4)
     assert np.max(found[1:]) == pytest.approx(peak, rel=1e-4)
     assert sweep[np.argmax(found[1:])] == pytest.approx(place, abs=1e-3)
+
+
+def test_a_shaken_damper_at_its_end_is_flagged():
+    """A damper with hardly any stroke: the runs in which it meets its ends are told, with the frequencies."""
+    truck = sim.load(ROOT / "scenarios" / "two_or_four.yaml").setups["two front"]
+    short = truck.changed(
+        {"front.dampers.main.length_extended": "585 mm", "front.dampers.main.length_collapsed": "560 mm"}
+    )
+    assert not respond(truck, 7.0, 0.1).flags
+    flags = respond(short, 7.0, 0.1).flags
+    assert [flag.part for flag in flags if flag.kind == "damper_end"] == ["front damper 'main'"]
+    assert " Hz" in flags[0].sentence
+
+
+def test_a_run_out_of_its_range_is_not_shown():
+    """Bare springs on a very rough road: where travel leaves the guides' range there is no point, but a flag."""
+    bare = sim.load(ROOT / "scenarios" / "two_or_four.yaml").setups["bare springs"].changed(
+        {"front.strap": "none", "rear.strap": "none", "front.stop": "none", "rear.stop": "none"}
+    )  # fmt: skip
+    shaken = respond(bare, 7.0, 1.0)
+    lost = np.isnan(shaken.driven[FRONT_TRAVEL])
+    assert lost.any()
+    assert sum(flag.kind == "jounce_range" for flag in shaken.flags) == lost.sum()

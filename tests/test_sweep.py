@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -169,3 +170,18 @@ def test_map(tmp_path, capsys):
     folder = tmp_path / "push_on_the_bumper_by_rate_count"
     assert (folder / "swept.png").stat().st_size > 10_000
     assert len((folder / "swept.csv").read_text(encoding="utf-8").splitlines()) == 10
+
+
+def test_workers_run_the_scenario_that_was_given(tmp_path):
+    """Set-ups changed in code, not in the file, are what the workers run; and other points than the file's."""
+    scenario = sim.load(SCENARIO)
+    name = next(iter(scenario.setups))
+    heavier = {name: scenario.setups[name].changed({"front.springs.coil.rate": "60 N/mm"})}
+    tyre = axis("front.tyre.rate", "250 N/mm", "280 N/mm", "2")
+    names = some_measures(scenario)
+    plain = sweep(replace(scenario, setups={name: scenario.setups[name]}), [tyre], names, tmp_path / "notes", workers=2)
+    other = sweep(replace(scenario, setups=heavier), [tyre], names, tmp_path / "notes", workers=2)
+    again = sweep(replace(scenario, setups=heavier), [tyre], names, tmp_path / "alone", workers=1)
+    for measure in names:
+        assert np.array_equal(other.values[name][measure], again.values[name][measure])
+        assert not np.array_equal(other.values[name][measure], plain.values[name][measure])

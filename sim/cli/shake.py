@@ -43,9 +43,9 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps(peaks(responses), indent=2, ensure_ascii=False))
     else:
         _printed(responses)
-    flagged = [flag for response in responses.runs.values() for flag in response.flags]
-    for flag in flagged:
-        print(f"FLAGGED: {flag.sentence}", file=sys.stderr)
+    flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
+    for setup, flag in flagged:
+        print(f"FLAGGED {setup}: {flag.sentence}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'shaken.png'} first.\n"
         "Next: try a rougher road (--road '0.3 m/s'), or compare the set-ups over a course.",

@@ -52,7 +52,8 @@ def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> 
     top = made.bottom
     loads = names[0] in (FRONT_LOAD, REAR_LOAD)
     quantity = "percent" if loads else "number"
-    highest = max(float(np.nanmax(np.abs(run.driven[name]))) for run in responses.runs.values() for name in names)
+    sizes = np.abs(np.concatenate([run.driven[name] for run in responses.runs.values() for name in names]))
+    highest = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else 1.0
     top_value = float(np.log10(1.3 * highest))
     y = ByDoubling(top_value - DECADES, top_value, quantity)
     for name, (left, right) in zip(names, COLUMNS, strict=False):
@@ -103,8 +104,9 @@ def _worst_load(responses: Responses) -> Finding:
     peaks = {}
     for axle in (FRONT_LOAD, REAR_LOAD):
         for setup, run in responses.runs.items():
-            peaks[axle, setup] = float(np.nanmax(np.abs(run.driven[axle])))
-    axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: max(peaks[a, s] for s in responses.runs))
+            sizes = np.abs(run.driven[axle])
+            peaks[axle, setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
+    axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: float(np.nan_to_num([peaks[a, s] for s in responses.runs]).max()))
     values = {setup: peaks[axle, setup] for setup in responses.runs}
 
     def short(value: float) -> str:
