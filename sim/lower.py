@@ -187,7 +187,7 @@ class Packed:
     lines: Array  # (lines, LINE_ROWS * lanes)
     lines_front: int
     kinds: npt.NDArray[np.int64]
-    knots: Array  # (groups, GROUP * KNOT_ROWS * lanes)
+    knots: Array  # (groups, GROUP_ROWS * lanes)
     first_group: npt.NDArray[np.int64]
 
     def rows(self) -> Array:
@@ -230,19 +230,43 @@ def pack(setups: list[Lowered], lanes: int) -> Packed:
                 slots.append([found[i] if i < len(found) else None for found in of_role])
         lines_front = len(slots) if name == "front" else lines_front
     lines = aligned((len(slots), at.LINE_ROWS * lanes))
-    groups = [-(-max((len(n.knots) if n else 0) for n in slot) // at.GROUP) for slot in slots]
+    sides = [[both_sides(n.knots) if n else ([], []) for n in slot] for slot in slots]
+    groups = [-(-max(len(side) for pair in slot for side in pair) // at.GROUP) for slot in sides]
     first_group = np.concatenate([[0], np.cumsum(groups)]).astype(np.int64)
-    knots = aligned((max(int(first_group[-1]), 1), at.GROUP * at.KNOT_ROWS * lanes))
-    knots.reshape(-1, at.KNOT_ROWS, lanes)[:, 0] = 1.0
+    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes))
     for number, slot in enumerate(slots):
         table = lines[number].reshape(at.LINE_ROWS, lanes)
-        ramps = knots[first_group[number] : first_group[number + 1]].reshape(-1, at.KNOT_ROWS, lanes)
+        ramps = knots[first_group[number] : first_group[number + 1]].reshape(-1, at.GROUP_ROWS, lanes)
         for lane, entry in enumerate(slot):
             table[:, lane] = entry.line if entry else NOTHING
-            for index, knot in enumerate(entry.knots if entry else ()):
-                ramps[index, :, lane] = knot.sense, knot.start, knot.sense * knot.slope
+            _lay_out(sides[number][lane], ramps[:, :, lane])
     kinds = np.array([_kind(slot) for slot in slots], np.int64)
     return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
+
+
+def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:
+    """Return the ramps of each side, compression first, those that begin at one speed made one."""
+    sides = []
+    for sense in (1.0, -1.0):
+        slopes: dict[float, float] = {}
+        for knot in knots:
+            if knot.sense == sense:
+                slopes[knot.start] = slopes.get(knot.start, 0.0) + knot.slope
+        sides.append([at.Knot(sense, start, slope) for start, slope in slopes.items()])
+    return sides[0], sides[1]
+
+
+def _lay_out(sides: tuple[list[at.Knot], list[at.Knot]], ramps: Array) -> None:
+    """Write the ramps of one lane into its groups (groups, GROUP_ROWS)."""
+    for side, start, slope in (
+        (sides[0], at.COMPRESSION_START, at.COMPRESSION_SLOPE),
+        (sides[1], at.EXTENSION_START, at.EXTENSION_SLOPE),
+    ):
+        for index, knot in enumerate(side):
+            group, place = divmod(index, at.GROUP)
+            ramps[group, place * at.PAIR_ROWS + start] = knot.sense * knot.start
+            ramps[group, place * at.PAIR_ROWS + slope] = knot.slope
+            ramps[group, at.OFFSET] -= knot.sense * knot.start * knot.slope
 
 
 def _kind(slot: list[NamedLine | None]) -> int:

@@ -5,16 +5,21 @@ from sim.kernel.layout import TYRE_DAMPING_DEPTH
 
 
 @inlined
-def ramp(speed, sense, start, gain):
-    """Return one ramp of a damper curve [N], signed like the speed; gain is its slope times its sense [N s/m]."""
-    beyond = sense * speed - start
-    return gain * (beyond if beyond > 0.0 else 0.0)
+def ramps(speed, compression, rise, extension, fall):
+    """Return one ramp of each side of a damper curve [N], but for the constant that makes them zero at rest.
+
+    rise x max(speed, compression) + fall x min(speed, extension), where compression and extension (< 0) are the
+    speeds [m/s] at which they begin and rise and fall their slopes [N s/m].
+    """
+    above = speed if speed > compression else compression
+    below = speed if speed < extension else extension
+    return rise * above + fall * below
 
 
 @inlined
-def ramp_slope(speed, sense, start, gain):
-    """Return the slope of one ramp of a damper curve [N s/m]."""
-    return gain * sense if sense * speed > start else 0.0
+def ramps_slope(speed, compression, rise, extension, fall):
+    """Return the slope of such a pair of ramps [N s/m]."""
+    return (rise if speed > compression else 0.0) + (fall if speed < extension else 0.0)
 
 
 @inlined

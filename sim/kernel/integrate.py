@@ -155,7 +155,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
         lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of SPRING, DAMPER,
         BUSHED, STRAP.
-        knots : (groups, GROUP * KNOT_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
+        knots : (groups, GROUP_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
         out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
         memory : (lines, BUSH_ROWS * lanes) of the end bushes.

@@ -98,11 +98,11 @@ class Line(NamedTuple):
 
 
 class Knot(NamedTuple):
-    """One ramp of a curve of speed: slope x (sense x speed - start) wherever that is positive."""
+    """One ramp of a curve of speed: sense x slope x (sense x speed - start) wherever the bracket is positive."""
 
     sense: float  # +1 acts in compression, -1 in extension
     start: float  # [m/s]
-    slope: float  # [N s/m] change of slope there; the kernel gets it times the sense
+    slope: float  # [N s/m] change of slope there
 
 
 TYRE_DAMPING_DEPTH: Final = 0.005
@@ -189,6 +189,14 @@ BUSHED: Final = 2  # a damper on end bushes
 STRAP: Final = 3  # acts past its extended end only
 
 LINE_ROWS: Final = len(Line._fields)
-KNOT_ROWS: Final = len(Knot._fields)
-GROUP: Final = 4
-"""Ramps are worked off in groups of this size; the last group of a line is filled up with flat ones."""
+GROUP: Final = 3
+"""Ramps are worked off in groups of so many on each side; the last group of a line is filled up with flat ones."""
+
+COMPRESSION_START: Final = 0  # of a pair of ramps, one on each side
+COMPRESSION_SLOPE: Final = 1
+EXTENSION_START: Final = 2  # negative, as the speed is there
+EXTENSION_SLOPE: Final = 3
+PAIR_ROWS: Final = 4
+OFFSET: Final = GROUP * PAIR_ROWS
+"""Row of a group's constant, which makes its ramps zero at rest; the pairs stand before it."""
+GROUP_ROWS: Final = OFFSET + 1

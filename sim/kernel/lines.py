@@ -5,7 +5,7 @@ Each stage works out a line's length and levers, puts its speed to its law, and 
 
 from sim.kernel import layout as at
 from sim.kernel.curves import decay
-from sim.kernel.forces import contact, ramp, ramp_slope
+from sim.kernel.forces import contact, ramps, ramps_slope
 from sim.kernel.geometry import line, turned
 from sim.kernel.jit import blocked
 
@@ -80,10 +80,16 @@ def line_law(m, knots, group, speed, lanes):
     """Add one group of ramps to the line's curve, at the line's own speed or at that behind end bushes (a row)."""
     for lane in range(lanes):
         closing = m[speed * lanes + lane]
-        force = 0.0
+        force = knots[group, at.OFFSET * lanes + lane]
         for k in range(at.GROUP):
-            r = k * at.KNOT_ROWS * lanes + lane
-            force += ramp(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+            r = k * at.PAIR_ROWS * lanes + lane
+            force += ramps(
+                closing,
+                knots[group, r + at.COMPRESSION_START * lanes],
+                knots[group, r + at.COMPRESSION_SLOPE * lanes],
+                knots[group, r + at.EXTENSION_START * lanes],
+                knots[group, r + at.EXTENSION_SLOPE * lanes],
+            )
         m[at.LAW * lanes + lane] += force
 
 
@@ -94,8 +100,14 @@ def line_slope(m, knots, group, lanes):
         closing = m[at.DRIVEN * lanes + lane]
         slope = 0.0
         for k in range(at.GROUP):
-            r = k * at.KNOT_ROWS * lanes + lane
-            slope += ramp_slope(closing, knots[group, r], knots[group, r + lanes], knots[group, r + 2 * lanes])
+            r = k * at.PAIR_ROWS * lanes + lane
+            slope += ramps_slope(
+                closing,
+                knots[group, r + at.COMPRESSION_START * lanes],
+                knots[group, r + at.COMPRESSION_SLOPE * lanes],
+                knots[group, r + at.EXTENSION_START * lanes],
+                knots[group, r + at.EXTENSION_SLOPE * lanes],
+            )
         m[at.SLOPE * lanes + lane] += slope
 
 

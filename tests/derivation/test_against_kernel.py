@@ -162,7 +162,9 @@ def kernel_accelerations(truck, state, exact):
                     force_constant=n["G"], force_rate=n["kg"], force_length=n["Lg"],
                 )
             )  # fmt: skip
-            knots.append([1.0, 0.0, n["cl"], -1.0, 0.0, -n["cl"], *[1.0, 0.0, 0.0] * (at.GROUP - 2)])
+            ramps = np.zeros(at.GROUP_ROWS)
+            ramps[[at.COMPRESSION_SLOPE, at.EXTENSION_SLOPE]] = n["cl"]
+            knots.append(ramps)
     roads = [np.array([state[name][key] for name in ("front", "rear")]) for key in ("road", "road_speed")]
     derivative(
         m, np.array(lines), len(truck["front"]["lines"]), np.array(knots), np.arange(len(lines) + 1), *roads, 0.0,

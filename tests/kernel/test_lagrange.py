@@ -138,7 +138,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
     m = np.zeros(at.MEMORY_ROWS)
     m[at.BODY : at.AXLE] = at.Body(body[0], body[1], body[2], free, body[4], body[5])
     lines = np.zeros((2, at.LINE_ROWS))
-    knots = np.zeros((2, at.GROUP * at.KNOT_ROWS))
+    knots = np.zeros((2, at.GROUP_ROWS))
     for index, a in enumerate(axles):
         start = at.AXLE + index * at.AXLE_ROWS
         m[start : start + at.AXLE_ROWS] = at.Axle(
@@ -157,7 +157,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             force_constant=a["gas"], force_rate=a["k_gas"], force_length=a["gas_at"], length_collapsed=a["collapsed"],
             length_extended=a["extended"], end_rate=a["k_end"], end_loss=a["loss_end"],
         )  # fmt: skip
-        knots[index, :6] = [1.0, 0.0, a["c_line"], -1.0, 0.0, -a["c_line"]]
+        knots[index, [at.COMPRESSION_SLOPE, at.EXTENSION_SLOPE]] = a["c_line"]
         m[at.FRICTION + index] = a["friction"]
     m[: at.COORDINATES] = q
     m[at.COORDINATES : 2 * at.COORDINATES] = v
