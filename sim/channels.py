@@ -74,7 +74,7 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
     support = axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index]
     if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:
         support = np.zeros_like(jounce)
-    strap = np.zeros_like(jounce)
+    strap, link = np.zeros_like(jounce), np.zeros_like(jounce)
     dampers = {}
     for number, line in numbered:
         channel = at.TRACE_LINES + number * at.LINE_CHANNELS
@@ -83,7 +83,9 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
             support = support + force
         elif line.role == "strap":
             strap = strap - force
-        else:
+        elif line.role == "link":
+            link = link - force
+        elif line.role == "damper":
             dampers[line.name] = _damper(setup, line, trace, channel, index, standing)
     stop = part.stop
     standing_height = centre_heights(setup, name, standing.state[None])[0]
@@ -95,7 +97,7 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
         spring_force_n=support, jounce_rest_m=jounce_rest,
         jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
         jounce_at_strap_m=taut_m(setup, name), tyre_load_rest_n=standing.tyre_load[index],
-        dampers=dampers,
+        dampers=dampers, link_force_n=link,
     )  # fmt: skip
 
 

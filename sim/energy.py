@@ -13,19 +13,30 @@ from sim.lower import Lowered, NamedLine
 
 Array = npt.NDArray[np.float64]
 
+NO_SHIFT = np.zeros(4)
 
-def stored(setup: Lowered, state: Array, road: tuple[float, float]) -> float:
-    """Return kinetic and potential energy [J] of a state (STATES,) with the road under both axles [m]."""
+
+def stored(
+    setup: Lowered, state: Array, road: tuple[float, float], shift: Array = NO_SHIFT, backwards: float = 0.0
+) -> float:
+    """Return kinetic and potential energy [J] of a state (STATES,) with the road under both axles [m].
+
+    shift (4,) : place of both axles along the truck beyond their guides' [m], then its speed. backwards : gravity along
+    a hill [m/s²].
+    """
     body = setup.body
     speed = state[at.COORDINATES : 2 * at.COORDINATES]
     total = 0.5 * body.mass * (speed[at.X] ** 2 + speed[at.Z] ** 2) + 0.5 * body.pitch_inertia * speed[at.PITCH] ** 2
     total += body.mass * body.gravity * state[at.Z]
+    total += body.mass * backwards * state[at.X]
     for index, name in enumerate(("front", "rear")):
-        total += _axle(setup, name, index, state, road[index])
+        total += _axle(setup, name, index, state, road[index], (shift[index], shift[2 + index]), backwards)
     return float(total)
 
 
-def _axle(setup: Lowered, name: str, index: int, state: Array, road: float) -> float:
+def _axle(
+    setup: Lowered, name: str, index: int, state: Array, road: float, shift: tuple[float, float], backwards: float
+) -> float:
     axle, path, gravity = setup.axles[name], setup.paths[name], setup.body.gravity
     jounce, wind_up = state[at.JOUNCE + 2 * index], state[at.WIND_UP + 2 * index]
     jounce_speed, wind_up_speed = (
@@ -35,23 +46,25 @@ def _axle(setup: Lowered, name: str, index: int, state: Array, road: float) -> f
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
     place, turn = np.polynomial.Polynomial(path.place), np.polynomial.Polynomial(path.turn)
     t = (jounce - path.middle) * path.scale
-    forward, up = float(place(t)), axle.centre_up + jounce
+    forward, up = float(place(t)) + shift[0], axle.centre_up + jounce
     rotation = float(turn(t)) + wind_up
     rotation_speed = float(turn.deriv()(t)) * path.scale * jounce_speed + wind_up_speed
     gx = axle.gravity_forward * cos(rotation) + axle.gravity_up * sin(rotation)
     gz = axle.gravity_up * cos(rotation) - axle.gravity_forward * sin(rotation)
     # Velocity of the axle's centre of gravity: relative in body axes, then turned and carried.
-    vx = float(place.deriv()(t)) * path.scale * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed
+    vx = float(place.deriv()(t)) * path.scale * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift[1]
     vz = jounce_speed - gx * rotation_speed - (forward + gx) * pitch_speed
     world_x = state[at.COORDINATES + at.X] + vx * cos(pitch) + vz * sin(pitch)
     world_z = state[at.COORDINATES + at.Z] - vx * sin(pitch) + vz * cos(pitch)
     total = 0.5 * axle.mass * (world_x**2 + world_z**2) + 0.5 * axle.pitch_inertia * (rotation_speed + pitch_speed) ** 2
     centre = state[at.Z] - forward * sin(pitch) + up * cos(pitch)
     total += axle.mass * gravity * (centre - gx * sin(pitch) + gz * cos(pitch))
+    total += axle.mass * backwards * (state[at.X] + (forward + gx) * cos(pitch) + (up + gz) * sin(pitch))
     give = max(road + axle.tyre_radius - centre, 0.0)
     total += 0.5 * axle.tyre_rate * give**2 + axle.tyre_rate_rise * give**3 / 3.0
     total += axle.leaf_preload * jounce + 0.5 * axle.leaf_rate * jounce**2
     total += 0.5 * axle.wind_up_rate * wind_up**2 - axle.wind_up_preload * wind_up
+    total += axle.leaf_coupling * jounce * wind_up
     stop_up = axle.stop_up * cos(rotation) - axle.stop_forward * sin(rotation)
     squeeze = max(jounce + stop_up - axle.stop_up - axle.stop_gap, 0.0)
     total += 0.5 * axle.stop_rate * squeeze**2 + 0.25 * axle.stop_cubic * squeeze**4

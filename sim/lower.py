@@ -94,6 +94,7 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
     if len(friction_travels) > 1:
         raise RunError(f"{name} axle: its leaf packs must share one friction_travel.")
+    wind_up_rate, coupling = _wind_up(name, axle, list(packs.values()))
     support = 0.0
     for key, pack in packs.items():
         if pack.free_camber is not None:
@@ -108,7 +109,7 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         mass=mass.mass, pitch_inertia=mass.pitch_inertia, gravity_forward=mass.forward, gravity_up=mass.up,
         centre_up=stance.centre_height - place.cg_above_ground,
         jounce_middle=path.middle, jounce_scale=path.scale,
-        wind_up_rate=wind_up.rate_n_m_per_rad, wind_up_damping=wind_up.damping,
+        wind_up_rate=wind_up_rate, wind_up_damping=wind_up.damping,
         wind_up_preload=held.wind_up_moment, wind_up_free=1.0 if wind_up.is_free else 0.0,
         leaf_rate=sum(p.count * p.rate_n_per_m for p in packs.values()), leaf_preload=support,
         friction=sum(p.count * p.friction for p in packs.values()),
@@ -117,7 +118,27 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * stance_rate(axle, stance),
         tyre_rate_rise=axle.tyre.count * stance.tyre_rate_rise,
         tyre_damping=axle.tyre.count * axle.tyre.damping,
+        leaf_coupling=coupling,
     )  # fmt: skip
+
+
+def _wind_up(name: str, axle: Axle, packs: list[LeafPack]) -> tuple[float, float]:
+    """Return the rate against wind-up [N m/rad] and the coupling of wind-up with jounce [N/rad] of an axle.
+
+    A rate as measured is of the whole axle, so the packs then add no coupling that nobody measured.
+    """
+    wind_up = axle.guide.wind_up
+    if wind_up.rate != "from_leaves":
+        return wind_up.rate_n_m_per_rad, 0.0
+    rates = [(pack.count, pack.wind_up) for pack in packs]
+    if not rates or any(own is None for _, own in rates):
+        raise RunError(
+            f"{name} axle: wind_up rate 'from_leaves' needs leaf packs with their halves: halves: {{ahead: 610 mm, behind: 700 mm}}"
+        )
+    return (
+        sum(count * own.by_turn for count, own in rates if own is not None),
+        sum(count * own.coupling for count, own in rates if own is not None),
+    )
 
 
 def stance_rate(axle: Axle, stance: AxleStance) -> float:
@@ -161,13 +182,17 @@ def _lines(
             )
         line, knots = damper.lower(place, length)
         lines.append(NamedLine(name, "damper", key, line, knots))
+    if axle.wind_up_link is not None:
+        spring_line, bush_line = axle.wind_up_link.lower(place, forward, up)
+        lines.append(NamedLine(name, "link", "wind_up_link", *spring_line))
+        lines.append(NamedLine(name, "link bushes", "wind_up_link", *bush_line))
     if axle.strap is not None:
         line, knots = axle.strap.lower(place)
         lines.append(NamedLine(name, "strap", "strap", line, knots))
     return lines
 
 
-ROLES = ("coil", "damper", "strap")
+ROLES = ("coil", "damper", "link", "link bushes", "strap")
 """What lines are for, in the order in which every axle has them."""
 
 NOTHING = at.Line(
@@ -272,6 +297,6 @@ def _lay_out(sides: tuple[list[at.Knot], list[at.Knot]], ramps: Array) -> None:
 def _kind(slot: list[NamedLine | None]) -> int:
     """Return what is left out for a line in a block."""
     entries = [entry for entry in slot if entry is not None]
-    if entries[0].role == "damper":
+    if entries[0].role in ("damper", "link bushes"):
         return at.BUSHED if any(entry.line.bush_give > 0.0 for entry in entries) else at.DAMPER
     return at.STRAP if entries[0].role == "strap" else at.SPRING

@@ -106,7 +106,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
         state[rows] = values
         return equations.derivative(state, boards)[[at.COORDINATES + row for row in rows]]
 
-    values = _newton(accelerations, state[rows].copy())
+    values = newton(accelerations, state[rows].copy())
     if values is None:
         from scipy.optimize import least_squares  # seldom needed, slow to import
 
@@ -119,7 +119,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
             gtol=1e-15,
             max_nfev=400,
         )
-        values = _newton(accelerations, found.x)
+        values = newton(accelerations, found.x)
     if values is None:
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
@@ -133,7 +133,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     return Rest(state.copy(), loads)
 
 
-def _newton(function: object, start: Array) -> Array | None:
+def newton(function: object, start: Array) -> Array | None:
     """Solve by damped Newton steps; None if it does not settle."""
     assert callable(function)
     values, residual = start, function(start)

@@ -109,6 +109,8 @@ class AxleTrace:
         Load of all its tyres where the set-up stands [N].
     dampers : dict of str to DamperTrace
         Its damper sets by name.
+    link_force_n : (n,) array or None
+        Pull of the wind-up link [N], negative pushes; zero without one.
     """
 
     jounce_m: Array
@@ -125,6 +127,71 @@ class AxleTrace:
     jounce_at_strap_m: float | None
     tyre_load_rest_n: float
     dampers: dict[str, DamperTrace]
+    link_force_n: Array | None = None
+
+
+@dataclass(frozen=True)
+class WheelTrace:
+    """Wheels, shafts and brakes of one axle in a run that drives or brakes; forwards is positive.
+
+    Attributes
+    ----------
+    spin_rad_per_s : (n,) array
+        Speed of its wheels [rad/s].
+    slip : (n,) array
+        (rolling radius x spin - speed) over the greater of the two: 1 spins on the spot, -1 is locked and slides.
+    traction_n : (n,) array
+        Force of its tyres along the road [N].
+    shaft_torque_n_m, brake_torque_n_m : (n,) array
+        Moment of the shafts on its wheels, and of the brakes against them [N m].
+    housing_torque_n_m : (n,) array
+        Moment of both on the housing, pinion upwards [N m].
+    shift_m : (n,) array
+        Of the axle along the truck on its eyes and bushes [m].
+    joint_at_gearbox_rad, joint_at_pinion_rad : (n,) array or None
+        Angles of its propshaft's joints [rad]; None if the file does not say where they are.
+    """
+
+    spin_rad_per_s: Array
+    slip: Array
+    traction_n: Array
+    shaft_torque_n_m: Array
+    brake_torque_n_m: Array
+    housing_torque_n_m: Array
+    shift_m: Array
+    joint_at_gearbox_rad: Array | None = None
+    joint_at_pinion_rad: Array | None = None
+
+
+@dataclass(frozen=True)
+class DriveTrace:
+    """What a run that drives or brakes has beyond others.
+
+    Attributes
+    ----------
+    distance_m, speed_m_per_s : (n,) array
+        Of the body's centre of gravity along the road.
+    engine_rad_per_s, engine_torque_n_m : (n,) array
+        Of the engine; zero torque in neutral.
+    front, rear : WheelTrace
+        The axles' wheels.
+    pedal_s : float
+        When the throttle or the pedal begins to go down [s].
+    goal_m_per_s : float or None
+        Speed to which time and distance are wanted [m/s].
+    in_gear : bool
+        Whether the engine drives.
+    """
+
+    distance_m: Array
+    speed_m_per_s: Array
+    engine_rad_per_s: Array
+    engine_torque_n_m: Array
+    front: WheelTrace
+    rear: WheelTrace
+    pedal_s: float
+    goal_m_per_s: float | None
+    in_gear: bool
 
 
 @dataclass(frozen=True)
@@ -195,6 +262,8 @@ class Run:
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
+    drive : DriveTrace or None
+        Wheels, engine and way of a run that drives or brakes by its own wheels.
     """
 
     setup: str
@@ -211,6 +280,7 @@ class Run:
     released_s: float
     speed_m_per_s: float
     coarse: "Run | None" = None
+    drive: DriveTrace | None = None
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

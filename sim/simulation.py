@@ -63,6 +63,10 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     """
     lowered = lower(vehicle)
     plan = run.plan(lowered)
+    if plan.driving is not None:
+        from sim.driven_run import simulate_driven  # a kernel of its own, which other runs need not load
+
+        return simulate_driven(lowered, plan, run, setup, step_s)
     lowered = with_plan(lowered, plan)
     standing = rest(lowered)
     start = start_state(lowered, plan, standing)

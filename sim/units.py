@@ -179,6 +179,8 @@ AngularStiffness = Annotated[
 AngularDamping = Annotated[
     float, Quantity("angular damping", "N*m*s/rad", ("150 N m s/rad", "110 lb ft s/rad"), trade_pounds=True)
 ]
+Torque = Annotated[float, Quantity("torque", "N*m", ("300 N m", "220 lbf ft"), trade_pounds=True)]
+AngularSpeed = Annotated[float, Quantity("engine speed", "rad/s", ("2400 rpm",))]
 Pressure = Annotated[float, Quantity("pressure", "Pa", ("14 bar", "200 psi"))]
 Density = Annotated[float, Quantity("density", "kg/m^3", ("860 kg/m^3",))]
 AnglePerLength = Annotated[float, Quantity("angle per length", "rad/m", ("0.5 deg/in", "20 deg/m"))]
@@ -200,6 +202,8 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "stiffness": ((1e3, "N/mm", 2), (175.12683524647636, "lb/in", 1)),
     "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
     "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
+    "torque": ((1.0, "N m", 0), (1.3558179483314004, "lbf ft", 0)),
+    "turning": ((0.10471975511965977, "rpm", 0),),
     "angle": ((0.017453292519943295, "deg", 2),),
     "frequency": ((1.0, "Hz", 2),),
     "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),

@@ -5,6 +5,8 @@ terms of their own; springs, stops, dampers and straps act between body and axle
 jounce and wind-up alone; tyre load and pushes are the only forces that the body coordinates see.
 """
 
+from math import sqrt
+
 from sim.kernel import layout as at
 from sim.kernel.curves import cosine, sine
 from sim.kernel.forces import contact, friction_rate, tyre
@@ -12,13 +14,15 @@ from sim.kernel.geometry import turned
 from sim.kernel.jit import blocked
 
 PATH_ROWS = at.DEGREE + 1
+W_SHIFT_FREE = at.Wheels._fields.index("shift_free")
+D_BACKWARDS = at.Drive._fields.index("gravity_backwards")
 B_MASS, B_INERTIA, B_GRAVITY, B_FREE, B_PUSH_FORWARD, B_PUSH_UP = range(len(at.Body._fields))
 (
     A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,
     A_WIND_RATE, A_WIND_DAMPING, A_WIND_PRELOAD, A_WIND_FREE,
     A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_BUILD_UP,
     A_STOP_GAP, A_STOP_RATE, A_STOP_CUBIC, A_STOP_LOSS, A_STOP_FORWARD, A_STOP_UP,
-    A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING,
+    A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING, A_COUPLING,
 ) = range(at.AXLE_ROWS)  # fmt: skip
 
 
@@ -55,7 +59,7 @@ def turning(m, axle, lanes):
 
 
 @blocked
-def guide(m, axle, lanes, turns):
+def guide(m, axle, lanes, turns, driven):
     """Place the axle's centre and turn its housing: the guide's polynomials and their derivatives."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
@@ -64,6 +68,8 @@ def guide(m, axle, lanes, turns):
         scale = m[a + A_SCALE * lanes]
         t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
         place, place_1, place_2 = polynomial(m, path, t, lanes)
+        if driven:
+            place += m[(at.SHIFT + axle) * lanes + lane]
         m[s + at.PLACE * lanes] = place
         m[s + at.HEIGHT * lanes] = (
             m[(at.AXLE + axle * at.AXLE_ROWS + A_CENTRE_UP) * lanes + lane] + m[(at.JOUNCE + 2 * axle) * lanes + lane]
@@ -91,8 +97,10 @@ def guide(m, axle, lanes, turns):
 
 
 @blocked
-def axle_forces(m, axle, lanes, rows, road, road_rate):
+def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
     """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
+
+    In a driven run the road's height and slope stand in rows of their own, since each lane is somewhere else on it.
 
     Returns in how many lanes the bump stop touches: seldom in any, so its force is left out if in none.
     """
@@ -108,9 +116,11 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
 
         # Housing against its guide.
         damping_moment = m[a + A_WIND_DAMPING * lanes] * wind_up_speed
+        coupling = m[a + A_COUPLING * lanes]
         moment = m[a + A_WIND_PRELOAD * lanes] - m[a + A_WIND_RATE * lanes] * wind_up - damping_moment
+        moment -= coupling * jounce
         # Leaf pack at its seat: rate, and friction that follows travel.
-        support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction
+        support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction + coupling * wind_up
         # Bump stop: meets a point of the axle, acts along body z.
         stop_up = m[a + A_STOP_UP * lanes]
         _, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
@@ -124,10 +134,16 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
         centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
         along = m[s + at.PLACE_1 * lanes] * jounce_speed + height * pitch_speed
         across = jounce_speed - place * pitch_speed
+        ground, ground_rate = road, road_rate
+        if driven:
+            along += m[(at.SHIFT_SPEED + axle) * lanes + lane]
+            centre_forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
+            ground = m[s + at.ROAD * lanes]
+            ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
         centre_speed = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
-        deflection_speed = road_rate - centre_speed
+        deflection_speed = ground_rate - centre_speed
         load, tyre_elastic = tyre(
-            road + m[a + A_TYRE_RADIUS * lanes] - centre, deflection_speed,
+            ground + m[a + A_TYRE_RADIUS * lanes] - centre, deflection_speed,
             m[a + A_TYRE_RATE * lanes], m[a + A_TYRE_RISE * lanes], m[a + A_TYRE_DAMPING * lanes],
         )  # fmt: skip
 
@@ -141,7 +157,8 @@ def axle_forces(m, axle, lanes, rows, road, road_rate):
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
-            m[energy + at.WORK_ROAD * lanes] += load * road_rate
+            if not driven:  # a wheel that drives climbs the road by itself
+                m[energy + at.WORK_ROAD * lanes] += load * ground_rate
             m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
@@ -172,14 +189,32 @@ def stop_forces(m, axle, lanes, rows):
 
 
 @blocked
+def wheel_force(m, s, lanes, driven):
+    """Return what the road does to an axle's wheels, forwards and upwards in the world; s is the axle's scratch.
+
+    A load on a slope of the road pushes back as well as up, and traction acts along the slope.
+    """
+    load = m[s + at.LOAD * lanes]
+    forwards, upwards = 0.0, load
+    if driven:
+        slope = m[s + at.ROAD_SLOPE * lanes]
+        along = m[s + at.TRACTION * lanes] / sqrt(1.0 + slope * slope)
+        forwards = along - load * slope
+        upwards = load + along * slope
+    return forwards, upwards
+
+
+@blocked
 def axle_block(
     mass, inertia, cg_x, cg_z, place, height, place_1, place_2, turn_1, turn_2, wind_up_free,
     jounce_speed, wind_up_speed, pitch_speed, force_jounce, force_wind_up, load_x, load_z,
+    driven, shift_free, shift_speed, force_shift, moment,
 ):  # fmt: skip
-    """Reduce one axle to what the body feels of it, and what its own two accelerations need.
+    """Reduce one axle to what the body feels of it, and what its own accelerations need.
 
     Returns the 3 x 3 (six numbers) and the right-hand side that remain for the body, then the solved rows
-    of the axle: (jounce, wind-up) acceleration = own - response x body acceleration.
+    of the axle: (jounce, wind-up) acceleration = own - response x body acceleration. In a driven run the axle may also
+    give along the truck: its acceleration is the last one returned, which the others are to be put into.
     """
     x = place + cg_x
     z = height + cg_z
@@ -188,6 +223,8 @@ def axle_block(
     jz = 1.0 - cg_x * turn_1
     v2 = jounce_speed * jounce_speed
     x_speed = place_1 * jounce_speed + cg_z * turn_speed
+    if driven:
+        x_speed += shift_speed
     z_speed = jounce_speed - cg_x * turn_speed
     turn_bias = turn_2 * v2
     bx = (place_2 * v2 + cg_z * turn_bias - cg_x * turn_speed * turn_speed
@@ -207,6 +244,37 @@ def axle_block(
     c23 = (mass * (cg_z * z + cg_x * x) + inertia) * wind_up_free
     r1 = force_jounce + load_x * place_1 + load_z - mass * (jx * bx + jz * bz) - inertia * turn_1 * turn_bias
     r2 = (force_wind_up - mass * (cg_z * bx - cg_x * bz) - inertia * turn_bias) * wind_up_free
+    # The body's own share of the axle.
+    b11, b12, b13 = mass, 0.0, mass * z
+    b22, b23, b33 = mass, -mass * x, mass * (x * x + z * z) + inertia
+    h1 = load_x - mass * bx
+    h2 = load_z - mass * bz
+    h3 = load_x * height - load_z * place - mass * (bx * z - bz * x) - inertia * turn_bias
+    t1 = t2 = t3 = t4 = t5 = 0.0
+    if driven:
+        # A moment between wheels and housing turns the housing, however it is carried.
+        r1 += moment * turn_1
+        r2 += moment * wind_up_free
+        h3 += moment
+        # Give along the truck: Jacobian (1, 0), so its own mass is the axle's; eliminated before the others.
+        rs = force_shift + load_x - mass * bx
+        give = shift_free / mass
+        d1, d2 = mass * jx, mass * cg_z * wind_up_free
+        t1, t2, t3, t4, t5 = give * d1, give * d2, shift_free, shift_free * z, give * rs
+        a11 -= t1 * d1
+        a12 -= t1 * d2
+        a22 -= t2 * d2
+        c11 -= t1 * mass
+        c13 -= t1 * mass * z
+        c21 -= t2 * mass
+        c23 -= t2 * mass * z
+        r1 -= t1 * rs
+        r2 -= t2 * rs
+        b11 -= shift_free * mass
+        b13 -= shift_free * mass * z
+        b33 -= shift_free * mass * z * z
+        h1 -= shift_free * rs
+        h3 -= shift_free * z * rs
     # Solve it for the coupling columns and the right-hand side.
     by_det = 1.0 / (a11 * a22 - a12 * a12)
     i11 = a22 * by_det
@@ -219,42 +287,27 @@ def axle_block(
     s22 = i12 * c12 + i22 * c22
     s23 = i12 * c13 + i22 * c23
     # What is left for the body.
-    m11 = mass - c11 * s11 - c21 * s21
-    m12 = -c11 * s12 - c21 * s22
-    m13 = mass * z - c11 * s13 - c21 * s23
-    m22 = mass - c12 * s12 - c22 * s22
-    m23 = -mass * x - c12 * s13 - c22 * s23
-    m33 = mass * (x * x + z * z) + inertia - c13 * s13 - c23 * s23
-    f1 = load_x - mass * bx - s11 * r1 - s21 * r2
-    f2 = load_z - mass * bz - s12 * r1 - s22 * r2
-    f3 = (load_x * height - load_z * place - mass * (bx * z - bz * x) - inertia * turn_bias
-          - s13 * r1 - s23 * r2)  # fmt: skip
+    m11 = b11 - c11 * s11 - c21 * s21
+    m12 = b12 - c11 * s12 - c21 * s22
+    m13 = b13 - c11 * s13 - c21 * s23
+    m22 = b22 - c12 * s12 - c22 * s22
+    m23 = b23 - c12 * s13 - c22 * s23
+    m33 = b33 - c13 * s13 - c23 * s23
+    f1 = h1 - s11 * r1 - s21 * r2
+    f2 = h2 - s12 * r1 - s22 * r2
+    f3 = h3 - s13 * r1 - s23 * r2
     return (
-        m11,
-        m12,
-        m13,
-        m22,
-        m23,
-        m33,
-        f1,
-        f2,
-        f3,
-        i11 * r1 + i12 * r2,
-        i12 * r1 + i22 * r2,
-        s11,
-        s12,
-        s13,
-        s21,
-        s22,
-        s23,
-    )
+        m11, m12, m13, m22, m23, m33, f1, f2, f3,
+        i11 * r1 + i12 * r2, i12 * r1 + i22 * r2, s11, s12, s13, s21, s22, s23, t1, t2, t3, t4, t5,
+    )  # fmt: skip
 
 
 @blocked
-def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, free):
-    """Solve the body's 3 x 3 for world accelerations (forward, up with gravity added, pitch).
+def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, free, backwards, driven):
+    """Solve the body's 3 x 3 for world accelerations (forward and up with gravity added, pitch).
 
-    Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero.
+    Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero, or at what gravity has of it
+    on a hill.
     """
     c, s = cos_pitch, sin_pitch
     # Turn from body to world axes.
@@ -272,12 +325,14 @@ def body_solve(m11, m12, m13, m22, m23, m33, f1, f2, f3, sin_pitch, cos_pitch, f
     up_0 = (m33 * g2 - w23 * f3) * by_det
     pitch_0 = (w22 * f3 - w23 * g2) * by_det
     forward = (free / (w11 - w12 * up_x - w13 * pitch_x)) * (g1 - up_x * g2 - pitch_x * f3)
+    if driven:
+        forward += (1.0 - free) * backwards
     return forward, up_0 - up_x * forward, pitch_0 - pitch_x * forward
 
 
 @blocked
-def accelerations(m, lanes, rows, push):
-    """Solve the seven accelerations of every lane: two 2 x 2 blocks into a 3 x 3 and back."""
+def accelerations(m, lanes, rows, driven, push):
+    """Solve the accelerations of every lane: two blocks of an axle each into a 3 x 3 and back."""
     v = at.COORDINATES
     for lane in range(lanes):
         b = at.BODY * lanes + lane
@@ -286,43 +341,52 @@ def accelerations(m, lanes, rows, push):
         pitch_speed = m[(v + at.PITCH) * lanes + lane]
         s = at.SCRATCH * lanes + lane
         a = at.AXLE * lanes + lane
+        w = at.WHEELS * lanes + lane
         cg_x, cg_z = turned(
             m[a + A_CG_FORWARD * lanes], m[a + A_CG_UP * lanes], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
         )
-        load = m[s + at.LOAD * lanes]
-        m11, m12, m13, m22, m23, m33, f1, f2, f3, fo1, fo2, fs11, fs12, fs13, fs21, fs22, fs23 = axle_block(
+        forwards, upwards = wheel_force(m, s, lanes, driven)
+        m11, m12, m13, m22, m23, m33, f1, f2, f3, fo1, fo2, fs11, fs12, fs13, fs21, fs22, fs23, ft1, ft2, ft3, ft4, ft5 = axle_block(
             m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
             m[s + at.HEIGHT * lanes],
             m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
             m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE) * lanes + lane], m[(v + at.WIND_UP) * lanes + lane],
             pitch_speed, m[s + at.FORCE_JOUNCE * lanes], m[s + at.FORCE_WIND_UP * lanes],
-            -load * sin_pitch, load * cos_pitch,
+            forwards * cos_pitch - upwards * sin_pitch, upwards * cos_pitch + forwards * sin_pitch,
+            driven, m[w + W_SHIFT_FREE * lanes], m[at.SHIFT_SPEED * lanes + lane],
+            m[s + at.FORCE_SHIFT * lanes], m[s + at.MOMENT * lanes],
         )  # fmt: skip
         s += at.SCRATCH_ROWS * lanes
         a += at.AXLE_ROWS * lanes
+        w += at.WHEEL_ROWS * lanes
         cg_x, cg_z = turned(
             m[a + A_CG_FORWARD * lanes], m[a + A_CG_UP * lanes], m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
         )
-        load = m[s + at.LOAD * lanes]
-        n11, n12, n13, n22, n23, n33, g1, g2, g3, ro1, ro2, rs11, rs12, rs13, rs21, rs22, rs23 = axle_block(
+        forwards, upwards = wheel_force(m, s, lanes, driven)
+        n11, n12, n13, n22, n23, n33, g1, g2, g3, ro1, ro2, rs11, rs12, rs13, rs21, rs22, rs23, rt1, rt2, rt3, rt4, rt5 = axle_block(
             m[a + A_MASS * lanes], m[a + A_INERTIA * lanes], cg_x, cg_z, m[s + at.PLACE * lanes],
             m[s + at.HEIGHT * lanes],
             m[s + at.PLACE_1 * lanes], m[s + at.PLACE_2 * lanes], m[s + at.TURN_1 * lanes], m[s + at.TURN_2 * lanes],
             m[a + A_WIND_FREE * lanes], m[(v + at.JOUNCE + 2) * lanes + lane],
             m[(v + at.WIND_UP + 2) * lanes + lane],
             pitch_speed, m[s + at.FORCE_JOUNCE * lanes], m[s + at.FORCE_WIND_UP * lanes],
-            -load * sin_pitch, load * cos_pitch,
+            forwards * cos_pitch - upwards * sin_pitch, upwards * cos_pitch + forwards * sin_pitch,
+            driven, m[w + W_SHIFT_FREE * lanes], m[(at.SHIFT_SPEED + at.REAR) * lanes + lane],
+            m[s + at.FORCE_SHIFT * lanes], m[s + at.MOMENT * lanes],
         )  # fmt: skip
         mass = m[b + B_MASS * lanes]
         push_x = -push * sin_pitch
         push_z = push * cos_pitch
         push_forward = m[b + B_PUSH_FORWARD * lanes]
         push_up = m[b + B_PUSH_UP * lanes]
+        backwards = 0.0
+        if driven:
+            backwards = m[(at.DRIVE + D_BACKWARDS) * lanes + lane]
         forward, lifted, pitch = body_solve(
             mass + m11 + n11, m12 + n12, m13 + n13, mass + m22 + n22, m23 + n23,
             m[b + B_INERTIA * lanes] + m33 + n33,
             push_x + f1 + g1, push_z + f2 + g2, push_x * push_up - push_z * push_forward + f3 + g3,
-            sin_pitch, cos_pitch, m[b + B_FREE * lanes],
+            sin_pitch, cos_pitch, m[b + B_FREE * lanes], backwards, driven,
         )  # fmt: skip
         along = cos_pitch * forward - sin_pitch * lifted
         upward = sin_pitch * forward + cos_pitch * lifted
@@ -330,10 +394,19 @@ def accelerations(m, lanes, rows, push):
         m[d + at.X * lanes] = forward
         m[d + at.Z * lanes] = lifted - m[b + B_GRAVITY * lanes]
         m[d + at.PITCH * lanes] = pitch
-        m[d + at.JOUNCE * lanes] = fo1 - fs11 * along - fs12 * upward - fs13 * pitch
-        m[d + at.WIND_UP * lanes] = fo2 - fs21 * along - fs22 * upward - fs23 * pitch
-        m[d + (at.JOUNCE + 2) * lanes] = ro1 - rs11 * along - rs12 * upward - rs13 * pitch
-        m[d + (at.WIND_UP + 2) * lanes] = ro2 - rs21 * along - rs22 * upward - rs23 * pitch
+        front_jounce = fo1 - fs11 * along - fs12 * upward - fs13 * pitch
+        front_wind_up = fo2 - fs21 * along - fs22 * upward - fs23 * pitch
+        rear_jounce = ro1 - rs11 * along - rs12 * upward - rs13 * pitch
+        rear_wind_up = ro2 - rs21 * along - rs22 * upward - rs23 * pitch
+        m[d + at.JOUNCE * lanes] = front_jounce
+        m[d + at.WIND_UP * lanes] = front_wind_up
+        m[d + (at.JOUNCE + 2) * lanes] = rear_jounce
+        m[d + (at.WIND_UP + 2) * lanes] = rear_wind_up
+        if driven:
+            m[d + at.X * lanes] = forward - backwards
+            d = (at.RATE + at.SHIFT_SPEED) * lanes + lane
+            m[d] = ft5 - ft1 * front_jounce - ft2 * front_wind_up - ft3 * along - ft4 * pitch
+            m[d + lanes] = rt5 - rt1 * rear_jounce - rt2 * rear_wind_up - rt3 * along - rt4 * pitch
         if rows > at.MOTION:
             push_speed = m[(v + at.Z) * lanes + lane] - pitch_speed * (push_forward * cos_pitch + push_up * sin_pitch)
             m[(at.RATE + at.WORK_PUSH) * lanes + lane] = push * push_speed

@@ -78,7 +78,8 @@ def advance(m, lanes, rows, stage, step):
 
 @blocked
 def all_lines(
-    m, lines, kinds, knots, first_group, memory, first, last, axle, lanes, rows, since, settled, keep, out, wrote, write
+    m, lines, kinds, knots, first_group, memory, first, last, axle, lanes, rows, driven, since, settled, keep, out, wrote,
+    write,
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
 
@@ -90,7 +91,7 @@ def all_lines(
         # Channels are written even of a slack strap.
         if kind == at.STRAP and not write and taut(m, lines, number, axle, lanes) == 0.0:
             continue
-        touching = line_motion(m, lines, number, axle, lanes)
+        touching = line_motion(m, lines, number, axle, lanes, driven)
         if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
             for group in range(first_group[number], first_group[number + 1]):
@@ -106,11 +107,11 @@ def all_lines(
             for group in range(first_group[number], first_group[number + 1]):
                 line_law(m, knots, group, at.CLOSING, lanes)
         if kind == at.SPRING:
-            line_forces(m, lines, number, axle, lanes, rows, True, False)
+            line_forces(m, lines, number, axle, lanes, rows, driven, True, False)
         else:
-            line_forces(m, lines, number, axle, lanes, rows, False, True)
+            line_forces(m, lines, number, axle, lanes, rows, driven, False, True)
         if touching > 0.0:
-            line_ends(m, lines, number, axle, lanes, rows)
+            line_ends(m, lines, number, axle, lanes, rows, driven)
         if write:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
@@ -174,11 +175,11 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes, rows)
                 write = traced and stage == 0 and index % every == 0
-                guide(m, at.FRONT, lanes, front_turns)
-                guide(m, at.REAR, lanes, rear_turns)
-                if axle_forces(m, at.FRONT, lanes, rows, heights[at.FRONT, sample], rates[at.FRONT, sample]) > 0.0:
+                guide(m, at.FRONT, lanes, front_turns, False)
+                guide(m, at.REAR, lanes, rear_turns, False)
+                if axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample]) > 0.0:
                     stop_forces(m, at.FRONT, lanes, rows)
-                if axle_forces(m, at.REAR, lanes, rows, heights[at.REAR, sample], rates[at.REAR, sample]) > 0.0:
+                if axle_forces(m, at.REAR, lanes, rows, False, heights[at.REAR, sample], rates[at.REAR, sample]) > 0.0:
                     stop_forces(m, at.REAR, lanes, rows)
                 all_lines(
                     m,
@@ -192,6 +193,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     at.FRONT,
                     lanes,
                     rows,
+                    False,
                     since,
                     settled,
                     keep,
@@ -211,6 +213,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     at.REAR,
                     lanes,
                     rows,
+                    False,
                     since,
                     settled,
                     keep,
@@ -218,7 +221,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote,
                     write,
                 )
-                accelerations(m, lanes, rows, push[sample])
+                accelerations(m, lanes, rows, False, push[sample])
                 if stage == 0 and index % every == 0:
                     if traced:
                         for i in range(at.STATES):
@@ -253,7 +256,7 @@ run_block = _build(BLOCK, traced=False)
 def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
-        line_motion(m, lines, number, axle, 1)
+        line_motion(m, lines, number, axle, 1, False)
         bushed = pair.size > 0 and lines[number, LAG] > 0.0
         m[at.DRIVEN] = pair[number] if bushed else m[at.CLOSING]
         m[at.SLOPE] = 0.0
@@ -262,8 +265,8 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
             line_slope(m, knots, group, 1)
         if bushed:
             pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LAG] * m[at.SLOPE])
-        line_forces(m, lines, number, axle, 1, at.STATES, True, True)
-        line_ends(m, lines, number, axle, 1, at.STATES)
+        line_forces(m, lines, number, axle, 1, at.STATES, False, True, True)
+        line_ends(m, lines, number, axle, 1, at.STATES, False)
 
 
 def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
@@ -276,15 +279,15 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
     begin(m, 1, at.STATES)
     for i in range(V):
         m[at.RATE + i] = m[V + i]
-    guide(m, at.FRONT, 1, turning(m, at.FRONT, 1))
-    axle_forces(m, at.FRONT, 1, at.STATES, heights[0], rates[0])
+    guide(m, at.FRONT, 1, turning(m, at.FRONT, 1), False)
+    axle_forces(m, at.FRONT, 1, at.STATES, False, heights[0], rates[0])
     stop_forces(m, at.FRONT, 1, at.STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
-    guide(m, at.REAR, 1, turning(m, at.REAR, 1))
-    axle_forces(m, at.REAR, 1, at.STATES, heights[1], rates[1])
+    guide(m, at.REAR, 1, turning(m, at.REAR, 1), False)
+    axle_forces(m, at.REAR, 1, at.STATES, False, heights[1], rates[1])
     stop_forces(m, at.REAR, 1, at.STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
-    accelerations(m, 1, at.STATES, push)
+    accelerations(m, 1, at.STATES, False, push)
 
 
 derivative = compiled(light(_derivative))

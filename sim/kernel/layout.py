@@ -30,6 +30,24 @@ LOSS_FRICTION: Final = 21  # interleaf
 LOSS_WIND_UP: Final = 22
 STATES: Final = 23
 
+# Rows of a run in which the truck drives or brakes by its own wheels; a run at held speed has none of them. Two of a
+# kind are of the front and the rear axle.
+SPIN: Final = 23  # speed of the axle's wheels [rad/s], forwards positive
+SLIP: Final = 25  # slip of the tyres behind their relaxation length
+BRAKE: Final = 27  # share of the brakes' moment that acts, between -1 and 1
+SHIFT: Final = 29  # of the axle along the truck, on its eyes, shackles and bushes [m]
+SHIFT_SPEED: Final = 31
+TWIST: Final = 33  # of shafts, seen at the wheels [rad]
+ENGINE: Final = 35  # engine speed [rad/s]
+DRIVEN_MOTION: Final = 36  # rows from here on are energies
+
+WORK_ENGINE: Final = 36
+LOSS_SLIP: Final = 37  # into the contact patch, the little that the carcass stores included
+LOSS_BRAKES: Final = 38
+LOSS_SHAFTS: Final = 39
+LOSS_SHIFT: Final = 40
+ROWS: Final = 41
+
 DEGREE: Final = 12
 """Degree of the polynomials to which a guide is lowered."""
 
@@ -73,6 +91,50 @@ class Axle(NamedTuple):
     tyre_rate: float  # [N/m] all tyres of the axle
     tyre_rate_rise: float  # [N/m²] added rate per deflection
     tyre_damping: float  # [N s/m]
+    leaf_coupling: float  # [N/rad] support by wind-up, of a pack with unequal halves
+
+
+class Wheels(NamedTuple):
+    """What an axle drives and brakes with: wheels, tyres along the road, shafts, brakes, give along the truck.
+
+    The tyres' force is that of E. Bakker, L. Nyborg, H. B. Pacejka, SAE 870421 (1987), its coefficients for the load of
+    the whole axle N in newtons and slip as a ratio.
+    """
+
+    spin_inertia: float  # [kg m²] of all its wheels
+    rolling_share: float  # rolling radius = radius - share x deflection
+    peak: float  # peak force = (peak + peak_rise N) N
+    peak_rise: float  # [1/N]
+    stiffness: float  # force by slip at none = (stiffness + stiffness_rise N) N exp(-stiffness_fade N)
+    stiffness_rise: float  # [1/N]
+    stiffness_fade: float  # [1/N]
+    curvature: float  # E = curvature + curvature_rise N + curvature_bend N²
+    curvature_rise: float  # [1/N]
+    curvature_bend: float  # [1/N²]
+    shape: float  # C
+    relaxation_length: float  # [m]
+    carcass_time: float  # [s] slip counts with its own rate so far ahead: the carcass's damping
+    brake_give: float  # [rad] turn over which brakes that bind build up
+    ratio: float  # propshaft turns a wheel turn
+    shaft_rate: float  # [N m/rad] at the wheels; 0 if the axle is not driven
+    shaft_damping: float  # [N m s/rad]
+    shift_free: float  # 1: the axle can give along the truck; 0: it is held
+    shift_rate: float  # [N/m]
+    shift_damping: float  # [N s/m]
+
+
+class Drive(NamedTuple):
+    """Engine and gears of the whole truck, and the hill."""
+
+    engine_inertia: float  # [kg m²]
+    gears: float  # engine turns a propshaft turn
+    idle: float  # [rad/s] below it a clutch slips, and the torque is that at idle
+    torque_idle: float  # [N m] at idle and full throttle
+    gravity_backwards: float  # [m/s²] along the hill
+
+
+ENGINE_RAMPS: Final = 16
+"""Changes of slope of an engine's torque by speed: rows of start [rad/s] and of change [N m s/rad]."""
 
 
 class Line(NamedTuple):
@@ -122,6 +184,11 @@ LINE_SPEED: Final = 1  # closing speed, compression positive
 LINE_FORCE: Final = 2  # of one: damper law, gas, spring and ends
 LINE_LAW: Final = 3  # of one: damper law alone
 LINE_CHANNELS: Final = 4
+# A driven run writes after its lines: rows SPIN to ROWS of the state, then a few of each axle, and the engine's torque.
+DRIVEN_AXLE: Final = ROWS - STATES
+DRIVEN_AXLE_CHANNELS: Final = 6  # traction, axle torque, brake torque, rolling radius, road height, road slope
+DRIVEN_TORQUE: Final = DRIVEN_AXLE + AXLES * DRIVEN_AXLE_CHANNELS
+DRIVEN_CHANNELS: Final = DRIVEN_TORQUE + 1
 
 # --- what every lane reduces while it runs ---------------------------------------------------------
 PEAK_TYRE: Final = 0  # AXLES rows each
@@ -139,11 +206,11 @@ REDUCTIONS: Final = 18
 
 # --- one block's memory: rows of LANES numbers in one flat array -----------------------------------
 # One array, so that the compiler can prove rows distinct and work on all lanes at once.
-POINT: Final = 0  # the state at which the equations are evaluated, STATES rows
-RATE: Final = POINT + STATES  # its time derivative, STATES rows
-START: Final = RATE + STATES  # the state at the start of the step
-TOTAL: Final = START + STATES  # the weighted sum of the stages
-BODY: Final = TOTAL + STATES
+POINT: Final = 0  # the state at which the equations are evaluated, ROWS rows
+RATE: Final = POINT + ROWS  # its time derivative
+START: Final = RATE + ROWS  # the state at the start of the step
+TOTAL: Final = START + ROWS  # the weighted sum of the stages
+BODY: Final = TOTAL + ROWS
 AXLE: Final = BODY + len(Body._fields)  # axle parameters, AXLE_ROWS rows each
 AXLE_ROWS: Final = len(Axle._fields)
 PATH: Final = AXLE + AXLES * AXLE_ROWS  # polynomial of the centre's forward place, DEGREE + 1 rows each
@@ -163,7 +230,15 @@ LOAD: Final = 9  # tyre load
 STOP: Final = 10  # bump stop force
 HEIGHT: Final = 11  # centre up, body axes
 ANGLE: Final = 12  # the housing's whole rotation relative to the body
-SCRATCH_ROWS: Final = 13
+FORCE_SHIFT: Final = 13  # generalised force along the truck
+ROAD: Final = 14  # height of the road under the wheels
+ROAD_SLOPE: Final = 15
+TRACTION: Final = 16  # force of the tyres along the road
+MOMENT: Final = 17  # of wheels on housing: shafts and brakes
+AXLE_TORQUE: Final = 18  # of the shafts on the wheels
+BRAKE_TORQUE: Final = 19  # of the brakes on the housing
+ROLLING_RADIUS: Final = 20
+SCRATCH_ROWS: Final = 21
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
 LENGTH: Final = LINE_SCRATCH
@@ -177,8 +252,14 @@ DRIVEN: Final = LINE_SCRATCH + 7  # speed of the damper itself, behind its bushe
 FORECAST: Final = LINE_SCRATCH + 8
 SINE_PITCH: Final = LINE_SCRATCH + 9
 COSINE_PITCH: Final = LINE_SCRATCH + 10
-TURNS: Final = LINE_SCRATCH + 11  # AXLES rows: whether the guide turns the housing at all
-MEMORY_ROWS: Final = TURNS + AXLES
+BY_SHIFT: Final = LINE_SCRATCH + 11
+TURNS: Final = LINE_SCRATCH + 12  # AXLES rows: whether the guide turns the housing at all
+WHEELS: Final = TURNS + AXLES  # wheel parameters, WHEEL_ROWS rows an axle
+WHEEL_ROWS: Final = len(Wheels._fields)
+DRIVE: Final = WHEELS + AXLES * WHEEL_ROWS
+ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
+ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
+MEMORY_ROWS: Final = ENGINE_SLOPES + ENGINE_RAMPS
 
 BUSH_ROWS: Final = 4
 """What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""

@@ -16,7 +16,7 @@ from sim.kernel.jit import blocked
 
 
 @blocked
-def line_motion(m, lines, number, axle, lanes):
+def line_motion(m, lines, number, axle, lanes, driven):
     """Work out one line's length, levers and closing speed.
 
     Returns in how many lanes it is at one of its hard ends: seldom in any, so their forces are left out if in none.
@@ -47,6 +47,10 @@ def line_motion(m, lines, number, axle, lanes):
         m[at.BY_JOUNCE * lanes + lane] = by_jounce
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up
         closing = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        if driven:
+            by_shift = dx / length
+            m[at.BY_SHIFT * lanes + lane] = by_shift
+            closing -= by_shift * m[(at.SHIFT_SPEED + axle) * lanes + lane]
         m[at.CLOSING * lanes + lane] = closing
         m[at.LAW * lanes + lane] = 0.0
         short = lines[number, L_COLLAPSED * lanes + lane] - length
@@ -160,7 +164,7 @@ def bush_keep(m, memory, number, lanes):
 
 
 @blocked
-def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
+def line_forces(m, lines, number, axle, lanes, rows, driven, spring, damper):
     """Sum one line's spring, gas and law into the axle's generalised forces."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -180,13 +184,15 @@ def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
             m[at.WHOLE * lanes + lane] = force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        if driven:
+            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
         if damper and rows > at.MOTION:
             power = m[at.LAW * lanes + lane] * m[at.CLOSING * lanes + lane]
             m[(at.RATE + at.LOSS_DAMPERS) * lanes + lane] += count * power
 
 
 @blocked
-def line_ends(m, lines, number, axle, lanes, rows):
+def line_ends(m, lines, number, axle, lanes, rows, driven):
     """Add the forces of one line's hard ends: a damper's, a coil's solid length, a strap's taut one."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -206,6 +212,8 @@ def line_ends(m, lines, number, axle, lanes, rows):
             m[at.WHOLE * lanes + lane] += force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
+        if driven:
+            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
         if rows > at.MOTION:
             m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (
                 count * closing * (pushed - push_elastic - pulled + pull_elastic)

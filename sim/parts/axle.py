@@ -6,13 +6,18 @@ from annotated_types import Gt
 from pydantic import Field
 
 from sim.description import Description
+from sim.parts.brakes import Brakes
 from sim.parts.dampers.damper_set import DamperSet
+from sim.parts.driveline import Shafts
+from sim.parts.fore_and_aft import ForeAndAft
 from sim.parts.guides import Guide
 from sim.parts.places import CENTRE, AxlePoint
+from sim.parts.propshaft import Propshaft
 from sim.parts.springs import Spring
 from sim.parts.stop import Stop
 from sim.parts.strap import Strap
 from sim.parts.tyre import Tyre
+from sim.parts.wind_up_link import WindUpLink
 from sim.units import Mass, PitchInertia
 
 
@@ -36,3 +41,8 @@ class Axle(Description):
     dampers: dict[str, DamperSet] = Field(default={}, description="Sets by name, e.g. `main`, `second`.")
     stop: Stop | None = None
     strap: Strap | None = None
+    wind_up_link: WindUpLink | None = None
+    fore_and_aft: ForeAndAft | None = Field(default=None, description="Give along the truck; left out: none.")
+    shafts: Shafts | None = Field(default=None, description="Final drive and shafts, for runs that drive.")
+    brakes: Brakes | None = None
+    propshaft: Propshaft | None = Field(default=None, description="For its joint angles.")

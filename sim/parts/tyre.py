@@ -2,11 +2,12 @@
 
 from typing import Annotated
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
 from sim.description import Description
-from sim.units import Damping, Length, Stiffness
+from sim.parts.slip import Slip
+from sim.units import Damping, Fraction, Length, PitchInertia, Stiffness
 
 
 class Tyre(Description):
@@ -22,4 +23,13 @@ class Tyre(Description):
     damping: Annotated[Damping, Ge(0)] = Field(default=0.0, description="Damping of one tyre.")
     contact_length: Annotated[Length, Ge(0)] = Field(
         default=0.0, description="Length of the patch over which the tread averages the road; 0 averages nothing."
+    )
+    spin_inertia: Annotated[PitchInertia, Gt(0)] | None = Field(
+        default=None, description="Of one wheel with tyre, hub and drum or disc about its axis, for runs that drive or brake."
+    )
+    slip: Slip | None = Field(default=None, description="Along the road, for runs that drive or brake.")
+    rolling_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
+        default=1 / 3,
+        description="Rolling radius is the radius less this share of the tyre's give (a third, from memory, no source).",
+        validate_default=False,
     )

@@ -9,6 +9,7 @@ from pydantic import Field, PrivateAttr, model_validator
 from sim.description import Description
 from sim.parts.axle import Axle
 from sim.parts.body import Body, Load
+from sim.parts.driveline import Driveline
 from sim.parts.places import BodyPoint
 from sim.units import Length
 
@@ -31,6 +32,7 @@ class Vehicle(Description):
     )
     front: Axle
     rear: Axle
+    driveline: Driveline | None = Field(default=None, description="For launches.")
 
     _document: Any = PrivateAttr(default=None)
     _reference: "Vehicle | None" = PrivateAttr(default=None)

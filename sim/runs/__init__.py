@@ -4,11 +4,13 @@ from typing import Annotated
 
 from pydantic import Field
 
+from sim.runs.brake import Brake
 from sim.runs.course import Course
 from sim.runs.drop import Drop
+from sim.runs.launch import Launch
 from sim.runs.push import Push
 from sim.runs.release import Release
 
-AnyRun = Annotated[Course | Push | Drop | Release, Field(discriminator="kind")]
+AnyRun = Annotated[Course | Push | Drop | Release | Launch | Brake, Field(discriminator="kind")]
 
-__all__ = ["AnyRun", "Course", "Drop", "Push", "Release"]
+__all__ = ["AnyRun", "Brake", "Course", "Drop", "Launch", "Push", "Release"]

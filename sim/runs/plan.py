@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from sim.parts.slip import Surface
 from sim.roads.course import Course
 
 Array = npt.NDArray[np.float64]
@@ -28,6 +29,34 @@ class Push:
 
 
 @dataclass(frozen=True)
+class Driving:
+    """What a run that drives or brakes by its own wheels asks for."""
+
+    surface: Surface
+    climb_rad: float  # uphill positive
+    speed_m_per_s: float  # at the start
+    in_gear: bool  # driven by the engine, not rolling in neutral
+    held: bool  # stands on its brakes at the start
+    throttle: float  # share of full
+    throttle_from_s: float
+    throttle_rise_s: float
+    brakes_off_s: float  # time in which the brakes that hold it let go; 0 if they do not
+    pedal: float  # share of full brakes
+    pedal_from_s: float
+    pedal_rise_s: float
+    pulling: bool = False  # speed held from outside, as on a rope: for the linear view and its proof
+    goal_m_per_s: float | None = None  # speed to which time and distance are wanted
+
+    def controls(self, time_s: Array, brakes_n_m: tuple[float, float]) -> Array:
+        """Return throttle and both brakes' moments (3, n) at times [s]."""
+        throttle = self.throttle * np.clip((time_s - self.throttle_from_s) / self.throttle_rise_s, 0.0, 1.0)
+        pedal = self.pedal * np.clip((time_s - self.pedal_from_s) / self.pedal_rise_s, 0.0, 1.0)
+        if self.held:
+            pedal = np.clip(1.0 - time_s / self.brakes_off_s, 0.0, 1.0) if self.brakes_off_s > 0.0 else np.ones_like(pedal)
+        return np.array([throttle, pedal * brakes_n_m[0], pedal * brakes_n_m[1]])
+
+
+@dataclass(frozen=True)
 class Plan:
     """A run in plain SI.
 
@@ -47,4 +76,5 @@ class Plan:
     nose_up_rad: float = 0.0
     jounce_m: tuple[float, float] = (0.0, 0.0)
     pinion_up_rad: tuple[float, float] = (0.0, 0.0)
+    driving: Driving | None = None
     notes: tuple[str, ...] = field(default=())

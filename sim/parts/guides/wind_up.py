@@ -12,8 +12,9 @@ from sim.units import AngularDamping, AngularStiffness
 class WindUp(Description):
     """Elastic turn of the housing about the axle's centre, beyond what its guide gives it."""
 
-    rate: Annotated[AngularStiffness, Gt(0)] | Literal["rigid"] = Field(
-        description="Moment per angle, both sides together; 'rigid' holds the housing to its guide."
+    rate: Annotated[AngularStiffness, Gt(0)] | Literal["rigid", "from_leaves"] = Field(
+        description="Moment per angle at a held height, both sides together; 'rigid' holds the housing to its guide, "
+        "'from_leaves' takes it from leaf packs whose halves are given."
     )
     damping: Annotated[AngularDamping, Ge(0)] = Field(default=0.0, description="Of the bushes or the pack itself.")
 
@@ -24,5 +25,5 @@ class WindUp(Description):
 
     @property
     def rate_n_m_per_rad(self) -> float:
-        """Rate [N m/rad]; 0 where the housing is held rigidly."""
+        """Rate [N m/rad] as given; 0 where the housing is held rigidly or by its leaves."""
         return 0.0 if isinstance(self.rate, str) else self.rate

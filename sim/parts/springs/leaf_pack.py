@@ -1,12 +1,26 @@
 """Semi-elliptic leaf pack, fixed to the axle at its seat."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from annotated_types import Ge, Gt
 from pydantic import Field, model_validator
 
 from sim.description import Description
 from sim.units import Force, Length, Modulus, Stiffness
+
+
+class Halves(Description):
+    """Working lengths of the two halves of a pack, from the eyes to what the U-bolts hold."""
+
+    ahead: Annotated[Length, Gt(0.2)]
+    behind: Annotated[Length, Gt(0.2)]
+
+
+class WindUpRates(NamedTuple):
+    """What one pack's seat answers to height and turn; a turn that lowers its front is positive."""
+
+    by_turn: float  # [N m/rad] moment by turn at a held height
+    coupling: float  # [N/rad] support by turn, and moment by height
 
 
 class LeafPack(Description):
@@ -33,6 +47,9 @@ class LeafPack(Description):
         default=None,
         description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
     )
+    halves: Halves | None = Field(
+        default=None, description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack."
+    )
     friction: Annotated[Force, Ge(0)] = Field(
         default=0.0, description="Half the height of one pack's load-travel loop at the seat."
     )
@@ -52,6 +69,21 @@ class LeafPack(Description):
         if self.leaves is not None and self.full_length_leaves > self.leaves:
             raise ValueError("full_length_leaves is more than all leaves")
         return self
+
+    @property
+    def wind_up(self) -> WindUpRates | None:
+        """What one pack does against wind-up; None without its halves.
+
+        Each half is a cantilever from the seat, its rate as one over the cube of its length: k_a + k_b = k, moment by
+        turn a² k_a + b² k_b, support by turn b k_b - a k_a. For even halves that is k L²/4 (SAE leaf spring manual,
+        from memory).
+        """
+        if self.halves is None:
+            return None
+        a, b = self.halves.ahead, self.halves.behind
+        share = b**3 / (a**3 + b**3)
+        ahead, behind = self.rate_n_per_m * share, self.rate_n_per_m * (1.0 - share)
+        return WindUpRates(a * a * ahead + b * b * behind, b * behind - a * ahead)
 
     @property
     def rate_n_per_m(self) -> float:

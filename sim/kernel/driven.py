@@ -1,0 +1,116 @@
+"""The same Runge-Kutta for a truck that drives or brakes by its own wheels, one set-up at a time.
+
+Where it is on the road is part of the state, so the road comes as a table of places, not of times.
+"""
+
+from sim.kernel import layout as at
+from sim.kernel.equations import accelerations, axle_forces, guide, stop_forces, turning
+from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin
+from sim.kernel.jit import blocked, compiled, light
+from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
+
+
+@blocked
+def driven_stage(
+    m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step, throttle, front_brakes,
+    rear_brakes, front_turns, rear_turns, since, settled, keep, out, wrote, write,
+):  # fmt: skip
+    """Evaluate the equations once."""
+    rows = at.STATES
+    begin(m, 1, rows)
+    for i in range(at.DRIVEN_MOTION, at.ROWS):
+        m[at.RATE + i] = 0.0
+    guide(m, at.FRONT, 1, front_turns, True)
+    guide(m, at.REAR, 1, rear_turns, True)
+    road_under(m, profile, road_start, road_step, at.FRONT, 1)
+    road_under(m, profile, road_start, road_step, at.REAR, 1)
+    if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0) > 0.0:
+        stop_forces(m, at.FRONT, 1, rows)
+    if axle_forces(m, at.REAR, 1, rows, True, 0.0, 0.0) > 0.0:
+        stop_forces(m, at.REAR, 1, rows)
+    engine_torque(m, throttle, 1, rows)
+    wheel_moments(m, front_brakes, at.FRONT, 1, rows)
+    wheel_moments(m, rear_brakes, at.REAR, 1, rows)
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, at.FRONT, 1, rows, True, since, settled, keep,
+        out, wrote, write,
+    )  # fmt: skip
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, at.REAR, 1, rows, True, since, settled,
+        keep, out, wrote, write,
+    )  # fmt: skip
+    accelerations(m, 1, rows, True, 0.0)
+
+
+@blocked
+def write_driven(m, out, wrote, first):
+    """Write one output of a driven run: as any run's, and what only it has."""
+    for i in range(at.STATES):
+        out[wrote, i] = m[i]
+    for i in range(V):
+        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    for i in range(at.STATES, at.ROWS):
+        out[wrote, first + i - at.STATES] = m[i]
+    for axle in range(at.AXLES):
+        row = at.SCRATCH + axle * at.SCRATCH_ROWS
+        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
+        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
+        channel = first + at.DRIVEN_AXLE + axle * at.DRIVEN_AXLE_CHANNELS
+        out[wrote, channel] = m[row + at.TRACTION]
+        out[wrote, channel + 1] = m[row + at.AXLE_TORQUE]
+        out[wrote, channel + 2] = m[row + at.BRAKE_TORQUE]
+        out[wrote, channel + 3] = m[row + at.ROLLING_RADIUS]
+        out[wrote, channel + 4] = m[row + at.ROAD]
+        out[wrote, channel + 5] = m[row + at.ROAD_SLOPE]
+    torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + D_INERTIA]
+    for axle in range(at.AXLES):
+        ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + W_RATIO]
+        row = at.SCRATCH + axle * at.SCRATCH_ROWS
+        torque += m[row + at.AXLE_TORQUE] / ratio / m[at.DRIVE + D_GEARS]
+    out[wrote, first + at.DRIVEN_TORQUE] = torque
+
+
+def _run(
+    m, lines, lines_front, kinds, knots, first_group, profile, road_start, road_step, controls, step, steps, every, out,
+    memory,
+):  # fmt: skip
+    """Run one set-up; return how many outputs are finite.
+
+    profile : (2, 2, places) height [m] and slope of the road for the front and the rear tyres, from road_start on
+    every road_step [m]. controls : (3, 2 steps + 1) throttle as a share, moments of front and rear brakes [N m].
+    The rest as in `sim.kernel.integrate`.
+    """
+    wrote = 0
+    first = at.TRACE_LINES + kinds.size * at.LINE_CHANNELS
+    front_turns, rear_turns = turning(m, at.FRONT, 1), turning(m, at.REAR, 1)
+    for i in range(at.ROWS):
+        m[at.START + i] = m[at.POINT + i]
+    for index in range(steps + 1):
+        for stage in range(4):
+            sample = 2 * index + (stage + 1) // 2
+            since = step if stage == 0 or stage == 3 else 0.5 * step
+            if index == 0 and stage == 0:
+                since = STEADY
+            settled = 1.0 if index == 0 and stage == 0 else 0.0
+            write = stage == 0 and index % every == 0
+            driven_stage(
+                m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step,
+                controls[0, sample], controls[1, sample], controls[2, sample], front_turns, rear_turns, since, settled,
+                stage == 0, out, wrote, write,
+            )  # fmt: skip
+            if write:
+                write_driven(m, out, wrote, first)
+                total = 0.0
+                for i in range(at.ROWS):
+                    total += abs(m[i])
+                if not total < 1e9:
+                    return wrote
+                wrote += 1
+            if index == steps:
+                return wrote
+            advance(m, 1, at.STATES, stage, step)
+            advance_rows(m, 1, at.SPIN, at.ROWS, at.RATE, stage, step)
+    return wrote
+
+
+run_driven = compiled(light(_run))

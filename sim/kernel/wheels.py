@@ -1,0 +1,165 @@
+"""Wheels that drive and brake, of every lane: the road under them, slip, shafts, brakes and the engine."""
+
+from math import atan, exp, sin
+
+from sim.kernel import layout as at
+from sim.kernel.jit import blocked, inlined
+
+(
+    W_INERTIA, W_SHARE, W_PEAK, W_PEAK_RISE, W_STIFFNESS, W_STIFFNESS_RISE, W_FADE, W_CURVATURE, W_CURVATURE_RISE,
+    W_CURVATURE_BEND, W_SHAPE, W_RELAXATION, W_CARCASS, W_GIVE, W_RATIO, W_SHAFT_RATE, W_SHAFT_DAMPING,
+    W_SHIFT_FREE, W_SHIFT_RATE, W_SHIFT_DAMPING,
+) = range(at.WHEEL_ROWS)  # fmt: skip
+D_INERTIA, D_GEARS, D_IDLE, D_TORQUE, D_BACKWARDS = range(len(at.Drive._fields))
+A_TYRE_RADIUS = at.Axle._fields.index("tyre_radius")
+
+
+SHORTEST = 0.002
+"""Least time [s] in which a tread takes up slip, however short its relaxation length: quicker would be stiff for nothing."""
+
+
+@inlined
+def traction(slip, load, size, grip, bend, shape):
+    """Return a tyre's force along the road [N] at a slip (ratio) and a load [N].
+
+    D sin(C atan(B phi)), phi = (1 - E) k + (E/B) atan(B k): E. Bakker, L. Nyborg, H. B. Pacejka, SAE 870421 (1987), with
+    size D/N, grip B C, bend E and shape C.
+    """
+    steep = grip / shape * slip
+    return load * size * sin(shape * atan(steep - bend * (steep - atan(steep))))
+
+
+@inlined
+def relaxation(slip, length, grip, fastest):
+    """Return the length [m] in which the tread takes up slip: it falls with slip, as less of the patch still adheres.
+
+    What a tread can give is then length / grip, as much as its greatest force stretches it, so that a truck that has slid to
+    a stop rolls back by no more. Falling with slip: H. B. Pacejka, Tyre and Vehicle Dynamics, from memory.
+    """
+    more = 1.0 + grip * abs(slip)
+    own = length / (more * more)
+    least = SHORTEST * fastest
+    return own if own > least else least
+
+
+@blocked
+def road_under(m, profile, road_start, road_step, axle, lanes):
+    """Read the road's height and slope where the wheels are: cubics through heights and slopes of an even grid."""
+    last = profile.shape[2] - 2
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        x = (
+            m[at.X * lanes + lane]
+            + m[s + at.PLACE * lanes] * m[at.COSINE_PITCH * lanes + lane]
+            + m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH * lanes + lane]
+        )
+        place = (x - road_start) / road_step
+        index = min(max(int(place), 0), last)
+        t = min(max(place - index, 0.0), 1.0)
+        low, high = profile[axle, 0, index], profile[axle, 0, index + 1]
+        low_slope, high_slope = profile[axle, 1, index] * road_step, profile[axle, 1, index + 1] * road_step
+        change = high - low
+        bend = 3.0 * change - 2.0 * low_slope - high_slope
+        twist = low_slope + high_slope - 2.0 * change
+        m[s + at.ROAD * lanes] = low + t * (low_slope + t * (bend + t * twist))
+        m[s + at.ROAD_SLOPE * lanes] = (low_slope + t * (2.0 * bend + 3.0 * t * twist)) / road_step
+
+
+@blocked
+def engine_torque(m, throttle, lanes, rows):
+    """Start the engine's rate with its torque; the axles take theirs from it."""
+    for lane in range(lanes):
+        d = at.DRIVE * lanes + lane
+        speed = m[at.ENGINE * lanes + lane]
+        above = max(speed, m[d + D_IDLE * lanes])
+        torque = m[d + D_TORQUE * lanes]
+        for k in range(at.ENGINE_RAMPS):
+            beyond = above - m[(at.ENGINE_STARTS + k) * lanes + lane]
+            torque += m[(at.ENGINE_SLOPES + k) * lanes + lane] * (beyond if beyond > 0.0 else 0.0)
+        torque *= throttle
+        m[(at.RATE + at.ENGINE) * lanes + lane] = torque / m[d + D_INERTIA * lanes]
+        if rows > at.MOTION:
+            m[(at.RATE + at.WORK_ENGINE) * lanes + lane] = torque * speed
+
+
+@blocked
+def wheel_moments(m, brakes, axle, lanes, rows):
+    """Work out tyre traction, shafts and brakes of one axle, after its load; the road's place and slope are known.
+
+    A transient slip s stands for the tread behind its relaxation length L(s): L ds/dt = (R w - v) - max(|v|, |R w|) s, so
+    that a wheel that spins on the spot has slip 1 and a locked one -1, and at rest the tread is a spring. The gear mesh
+    sees wheels against housing. Brakes follow turn, not time, like leaf friction: they lock without a jump.
+    """
+    for lane in range(lanes):
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        w = (at.WHEELS + axle * at.WHEEL_ROWS) * lanes + lane
+        sin_pitch = m[at.SINE_PITCH * lanes + lane]
+        cos_pitch = m[at.COSINE_PITCH * lanes + lane]
+        pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+        place = m[s + at.PLACE * lanes]
+        height = m[s + at.HEIGHT * lanes]
+        along = m[s + at.PLACE_1 * lanes] * jounce_speed + height * pitch_speed + shift_speed
+        across = jounce_speed - place * pitch_speed
+        forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
+        upwards = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
+        slope = m[s + at.ROAD_SLOPE * lanes]
+        speed = (forwards + slope * upwards) / (1.0 + slope * slope) ** 0.5
+        # Where the wheel's centre is tells how far the tyre is pressed in.
+        centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
+        radius = m[(at.AXLE + axle * at.AXLE_ROWS + A_TYRE_RADIUS) * lanes + lane]
+        pressed = m[s + at.ROAD * lanes] + radius - centre
+        rolling = radius - m[w + W_SHARE * lanes] * (pressed if pressed > 0.0 else 0.0)
+        spin = m[(at.SPIN + axle) * lanes + lane]
+        slip = m[(at.SLIP + axle) * lanes + lane]
+        sliding = rolling * spin - speed
+        fastest = max(abs(speed), abs(rolling * spin))
+        load = m[s + at.LOAD * lanes]
+        size = m[w + W_PEAK * lanes] + m[w + W_PEAK_RISE * lanes] * load
+        stiffness = m[w + W_STIFFNESS * lanes] + m[w + W_STIFFNESS_RISE * lanes] * load
+        grip = stiffness * exp(-m[w + W_FADE * lanes] * load) / size
+        bend = m[w + W_CURVATURE * lanes] + (
+            m[w + W_CURVATURE_RISE * lanes] + m[w + W_CURVATURE_BEND * lanes] * load
+        ) * load  # fmt: skip
+        slip_rate = (sliding - fastest * slip) / relaxation(slip, m[w + W_RELAXATION * lanes], grip, fastest)
+        force = traction(slip + m[w + W_CARCASS * lanes] * slip_rate, load, size, grip, bend, m[w + W_SHAPE * lanes])
+        # Wheels against the housing.
+        housing = (
+            pitch_speed
+            + m[s + at.TURN_1 * lanes] * jounce_speed
+            + m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        )
+        against = spin - housing
+        by_ratio = 1.0 / m[w + W_RATIO * lanes]
+        twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + D_GEARS) * lanes + lane] * by_ratio - against
+        damping = m[w + W_SHAFT_DAMPING * lanes] * twist_rate
+        torque = m[w + W_SHAFT_RATE * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
+        bound = m[(at.BRAKE + axle) * lanes + lane]
+        brake = brakes * bound
+        m[s + at.TRACTION * lanes] = force
+        m[s + at.MOMENT * lanes] = brake - torque
+        m[s + at.FORCE_SHIFT * lanes] = (
+            -m[w + W_SHIFT_RATE * lanes] * m[(at.SHIFT + axle) * lanes + lane]
+            - m[w + W_SHIFT_DAMPING * lanes] * shift_speed
+        )
+        r = (at.RATE + axle) * lanes + lane
+        m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + W_INERTIA * lanes]
+        m[r + at.SLIP * lanes] = slip_rate
+        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + W_GIVE * lanes]
+        m[r + at.SHIFT * lanes] = shift_speed
+        m[r + at.TWIST * lanes] = twist_rate
+        m[(at.RATE + at.ENGINE) * lanes + lane] -= (
+            torque
+            * by_ratio
+            / (m[(at.DRIVE + D_GEARS) * lanes + lane] * m[(at.DRIVE + D_INERTIA) * lanes + lane])
+        )
+        if rows > at.MOTION:
+            m[s + at.AXLE_TORQUE * lanes] = torque
+            m[s + at.BRAKE_TORQUE * lanes] = brake
+            m[s + at.ROLLING_RADIUS * lanes] = rolling
+            energy = at.RATE * lanes + lane
+            m[energy + at.LOSS_SLIP * lanes] += force * sliding
+            m[energy + at.LOSS_BRAKES * lanes] += brake * against
+            m[energy + at.LOSS_SHAFTS * lanes] += damping * twist_rate
+            m[energy + at.LOSS_SHIFT * lanes] += m[w + W_SHIFT_DAMPING * lanes] * shift_speed * shift_speed
