@@ -73,7 +73,15 @@ def _substeps(own: Wheeled, standing: Rest, start: Array, table: Table, step_s: 
 
 
 def _once(
-    own: Wheeled, plan: Plan, run: AnyRun, standing: Rest, table: Table, start: Array, setup: str, step_s: float, cut: int
+    own: Wheeled,
+    plan: Plan,
+    run: AnyRun,
+    standing: Rest,
+    table: Table,
+    start: Array,
+    setup: str,
+    step_s: float,
+    cut: int,
 ) -> Run:
     trace = driven_trace(own, table, start, plan.duration_s, step_s, cut)
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
@@ -87,7 +95,8 @@ def _once(
 
 def _full(trace: Array, first: int, output: int) -> Array:
     """Return the whole state (ROWS,) of one output."""
-    return np.r_[trace[output, : at.STATES], trace[output, first : first + at.ROWS - at.STATES]]
+    state: Array = np.r_[trace[output, : at.STATES], trace[output, first : first + at.ROWS - at.STATES]]
+    return state
 
 
 def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
@@ -188,7 +197,4 @@ def _joints(own: Wheeled, trace: Array, first: int, name: str) -> tuple[Array, A
     towards = -1.0 if name == "rear" else 1.0
     along = towards * (pinion_forward - setup.place.forward(shaft.gearbox))
     drop = setup.place.up(shaft.gearbox) - pinion_up
-    angles = [
-        shaft.angles(float(a), float(d), float(u)) for a, d, u in zip(along, drop, PINION_UP[name] * turn, strict=True)
-    ]
-    return np.array([a.at_gearbox for a in angles]), np.array([a.at_pinion for a in angles])
+    return shaft.angles(along, drop, PINION_UP[name] * turn)

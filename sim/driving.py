@@ -60,14 +60,13 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
     """
     vehicle = setup.vehicle
     gravity = setup.body.gravity
-    body = setup.body._replace(
-        gravity=gravity * cos(driving.climb_rad), free_to_roll=0.0 if driving.pulling else 1.0
-    )
+    body = setup.body._replace(gravity=gravity * cos(driving.climb_rad), free_to_roll=0.0 if driving.pulling else 1.0)
     wheels = {name: _wheels(name, axle, vehicle, driving) for name, axle in vehicle.axles}
     line = vehicle.driveline
+    engine: tuple[tuple[float, float], ...] = ()
     backwards = gravity * sin(driving.climb_rad)
     if line is None:
-        drive, engine = at.Drive(1.0, 1.0, 1.0, 0.0, backwards), ()
+        drive = at.Drive(1.0, 1.0, 1.0, 0.0, backwards)
     else:
         curve = line.engine.lower()
         drive = at.Drive(line.engine.inertia, line.gears, line.engine.idle, curve.torque_idle, backwards)
@@ -87,7 +86,9 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         )
     driven = driving.in_gear and line is not None and line.drives(name)
     if driven and axle.shafts is None:
-        raise RunError(f"{name} axle: it is driven, so its shafts are needed: shafts: {{final_drive: 4.3, rate: 9 kN m/rad}}")
+        raise RunError(
+            f"{name} axle: it is driven, so its shafts are needed: shafts: {{final_drive: 4.3, rate: 9 kN m/rad}}"
+        )
     try:
         curve = tyre.slip.curve(driving.surface).of_tyres(tyre.count)
     except ValueError as error:
@@ -213,7 +214,9 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     return state
 
 
-def driven_trace(wheeled_setup: Wheeled, table: Table, start: Array, duration_s: float, step_s: float, cut: int) -> Array:
+def driven_trace(
+    wheeled_setup: Wheeled, table: Table, start: Array, duration_s: float, step_s: float, cut: int
+) -> Array:
     """Run the kernel; return its trace (outputs, channels), shorter if it blew up."""
     packed = wheeled_setup.pack()
     packed.memory[: at.ROWS] = start

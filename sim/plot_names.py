@@ -9,7 +9,14 @@ NAMES: tuple[str, ...] = (
     "tyre_load",
     "felt",
     "overlay",
+    "wind_up",
 )
+
+DRIVEN: tuple[str, ...] = ("wind_up",)
+"""Drawn only of runs that drive or brake by themselves."""
+
+HELD: tuple[str, ...] = ("road_and_wheels", "felt")
+"""Drawn only of other runs, unless asked for: what the road does to a truck that is held at a speed."""
 
 ON_REQUEST: tuple[str, ...] = ("damper_speeds",)
 """Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

@@ -203,6 +203,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
     "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
     "torque": ((1.0, "N m", 0), (1.3558179483314004, "lbf ft", 0)),
+    "rate": ((1.0, "1/s", 2),),
     "turning": ((0.10471975511965977, "rpm", 0),),
     "angle": ((0.017453292519943295, "deg", 2),),
     "frequency": ((1.0, "Hz", 2),),

@@ -177,7 +177,10 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 write = traced and stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_turns, False)
                 guide(m, at.REAR, lanes, rear_turns, False)
-                if axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample]) > 0.0:
+                if (
+                    axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample])
+                    > 0.0
+                ):
                     stop_forces(m, at.FRONT, lanes, rows)
                 if axle_forces(m, at.REAR, lanes, rows, False, heights[at.REAR, sample], rates[at.REAR, sample]) > 0.0:
                     stop_forces(m, at.REAR, lanes, rows)

@@ -150,9 +150,7 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
-            torque
-            * by_ratio
-            / (m[(at.DRIVE + D_GEARS) * lanes + lane] * m[(at.DRIVE + D_INERTIA) * lanes + lane])
+            torque * by_ratio / (m[(at.DRIVE + D_GEARS) * lanes + lane] * m[(at.DRIVE + D_INERTIA) * lanes + lane])
         )
         if rows > at.MOTION:
             m[s + at.AXLE_TORQUE * lanes] = torque

@@ -6,6 +6,7 @@ from sim.measures import (
     comfort,
     damper_speed,
     decay,
+    driving,
     energy,
     hits,
     pitch,
@@ -20,6 +21,7 @@ from sim.result import Run
 Family = Callable[[Run], tuple[Measure, ...]]
 
 MEASURES: tuple[Family, ...] = (
+    driving.measures,
     settling.measures,
     decay.measures,
     ride.measures,

@@ -25,6 +25,10 @@ FLOORS: dict[str, float] = {
     "time": 1.0,  # s: one sample
     "energy": 10.0,  # J
     "power": 10.0,  # W
+    "rate": 1.0,  # 1/s
+    "torque": 1000.0,  # N m
+    "distance": 1.0,  # m
+    "road_speed": 1.0,  # m/s
 }
 """Value by quantity [SI] below which an error is judged as if the value were that large.
 

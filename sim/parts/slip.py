@@ -1,5 +1,6 @@
 """How a tyre pulls and brakes along the road, and what it stands on."""
 
+from itertools import pairwise
 from math import atan, exp, pi, sin, tan
 from typing import Annotated, NamedTuple
 
@@ -72,7 +73,8 @@ class Slip(Description):
     """
 
     stiffness: Annotated[float, Gt(1), Le(80)] | None = Field(
-        default=None, description="Force by slip at small slip, as a share of the load; 10 to 40 (from memory, no source)."
+        default=None,
+        description="Force by slip at small slip, as a share of the load; 10 to 40 (from memory, no source).",
     )
     coefficients: Annotated[tuple[float, ...], Len(8, 8)] | None = Field(
         default=None, description="a1 to a8 of the paper: load in kN, slip in %, force in N. Instead of stiffness."
@@ -86,7 +88,9 @@ class Slip(Description):
         validate_default=False,
     )
     carcass_time: Annotated[Duration, Ge(0), Le(0.02)] = Field(
-        default=0.004, description="Damping of the carcass along the road, over its rate (estimate).", validate_default=False
+        default=0.004,
+        description="Damping of the carcass along the road, over its rate (estimate).",
+        validate_default=False,
     )
 
     @model_validator(mode="after")
@@ -131,11 +135,20 @@ def _through(stiffness: float, surface: Surface) -> SlipCurve:
         return curve(shape).force(1.0, 1.0) - surface.sliding
 
     low, high = SHAPE
-    allowed = [c for c in (low + (high - low) * i / 400 for i in range(401)) if curve(c).curvature <= 1.0]
-    for left, right in zip(allowed, allowed[1:], strict=False):
+    shapes = [low + (high - low) * i / 400 for i in range(401)]
+    allowed = [
+        c for c in shapes if stiffness / (c * surface.friction) * surface.peak_at > 1e-6 and curve(c).curvature <= 1.0
+    ]
+    for left, right in pairwise(allowed):
         if miss(left) * miss(right) <= 0.0:
             return curve(float(brentq(miss, left, right, xtol=1e-14)))
+    said = f"a slope of {stiffness:g} and a peak of {surface.friction:g} at {100 * surface.peak_at:.0f} % slip"
+    if not allowed:
+        raise ValueError(
+            f"no slip curve has {said}: that slope would be past its peak there; move the peak to more slip"
+        )
+    ends = [miss(c) + surface.sliding for c in allowed]
     raise ValueError(
-        f"no slip curve has a slope of {stiffness:g}, a peak of {surface.friction:g} at {100 * surface.peak_at:.0f} % slip "
-        f"and {surface.sliding:g} when sliding; move the peak, or bring the sliding friction nearer to it"
+        f"a slip curve with {said} ends between {min(ends):.3f} and {max(ends):.3f} when sliding, not at {surface.sliding:g}; "
+        "change the sliding friction, or move the peak"
     )

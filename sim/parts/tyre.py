@@ -25,7 +25,8 @@ class Tyre(Description):
         default=0.0, description="Length of the patch over which the tread averages the road; 0 averages nothing."
     )
     spin_inertia: Annotated[PitchInertia, Gt(0)] | None = Field(
-        default=None, description="Of one wheel with tyre, hub and drum or disc about its axis, for runs that drive or brake."
+        default=None,
+        description="Of one wheel with tyre, hub and drum or disc about its axis, for runs that drive or brake.",
     )
     slip: Slip | None = Field(default=None, description="Along the road, for runs that drive or brake.")
     rolling_share: Annotated[Fraction, Ge(0), Le(1)] = Field(

@@ -14,10 +14,12 @@ from sim.plots import (
     overlay,
     road_and_wheels,
     tyre_load,
+    wind_up,
 )
 
 PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     overlay.NAME: overlay.figure,
+    wind_up.NAME: wind_up.figure,
     road_and_wheels.NAME: road_and_wheels.figure,
     bounce_and_pitch.NAME: bounce_and_pitch.figure,
     axle_travel.NAME: axle_travel.figure,

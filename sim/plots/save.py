@@ -6,7 +6,7 @@ from pathlib import Path
 from matplotlib.figure import Figure
 
 from sim.comparison import Comparison
-from sim.plot_names import ON_REQUEST
+from sim.plot_names import DRIVEN, HELD, ON_REQUEST
 from sim.plots import PLOTS
 from sim.plots.style import PNG_DPI, drawing
 
@@ -30,9 +30,16 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
     """
     wanted = names if names is not None else comparison.scenario.show
     made = []
-    for name in wanted if wanted is not None else [name for name in PLOTS if name not in ON_REQUEST]:
+    for name in wanted if wanted is not None else _usual(comparison):
         made += saved(PLOTS[name](comparison), folder / name)
     return made
+
+
+def _usual(comparison: Comparison) -> list[str]:
+    """Return the plots that a comparison gets unless it asks for others."""
+    drives = any(run.drive is not None for run in comparison.runs.values())
+    left_out = ON_REQUEST + (HELD if drives else DRIVEN)
+    return [name for name in PLOTS if name not in left_out]
 
 
 def saved(figure: Figure, stem: Path) -> list[Path]:

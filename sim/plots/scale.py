@@ -12,6 +12,7 @@ from sim.units import show_parts
 
 LEAST_SPAN = {
     "length": 0.01, "distance": 1.0, "angle": 0.004, "force": 200.0, "speed": 0.05, "time": 0.01, "acceleration": 0.02,
+    "torque": 100.0, "percent": 0.02, "road_speed": 0.5, "number": 1.0, "rate": 0.5,
 }  # fmt: skip
 """Least range of an axis [SI], so that rounding is not drawn as motion."""
 

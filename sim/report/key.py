@@ -23,6 +23,22 @@ BODY = (
     "pitch_nose_up",
     "pitch_nose_down",
 )
+DRIVING = (
+    "rear_pinion_up",
+    "rear_pinion_down",
+    "rear_wind_up_swings",
+    "rear_wind_up_decay",
+    "rear_joint_angle",
+    "rear_sliding",
+    "rear_tyre_off_ground",
+    "rear_left_to_stop",
+    "pitch_nose_up",
+    "pitch_nose_down",
+    "time_to_speed",
+    "stopping_distance",
+)
+"""Of runs that drive or brake."""
+
 PEAK = "acceleration_peak_"
 """Start of the names of peak accelerations, a measure a point of the body."""
 
@@ -35,6 +51,8 @@ def key_measures(comparison: Comparison) -> tuple[Measure, ...]:
     """
     by_name = {measure.name: measure for measure in comparison.measures}
     points = [name for name in by_name if name.startswith(PEAK)]
+    if any(run.drive is not None for run in comparison.runs.values()):
+        return tuple(by_name[name] for name in DRIVING if name in by_name and says(comparison, name))
     wanted = [*CONTACT, *(points[1:2] or points), *BODY]
     return tuple(by_name[name] for name in wanted if name in by_name and says(comparison, name))
 

@@ -14,6 +14,16 @@ from sim.comparison import Comparison, change_share, worst_setups
 from sim.measures import MEASURES, Measure
 from sim.report.cells import FULL, Signs, cell, label, signs
 
+DRIVEN_ROWS: tuple[str | tuple[str, ...], ...] = (
+    "front_pinion_up", "front_pinion_down", "rear_pinion_up", "rear_pinion_down", "rear_wind_up_swings",
+    "rear_wind_up_decay", "rear_wind_up_left", "rear_joint_angle", "rear_sliding", "rear_housing_torque",
+    "rear_link_force", "load_shift", "final_speed", "time_to_speed", "distance_to_speed", "stopping_time",
+    "stopping_distance", "front_tyre_off_ground", "rear_tyre_off_ground", "pitch_nose_down", "pitch_nose_up",
+    "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap", "rear_stop_hits",
+    "rear_damper_end_hits", "energy_residual",
+)  # fmt: skip
+"""The same of runs that drive or brake."""
+
 ROWS: tuple[str | tuple[str, ...], ...] = (
     "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
     "ride_wk_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
@@ -28,7 +38,7 @@ ROWS: tuple[str | tuple[str, ...], ...] = (
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
     "tyre_load": "Tyres on the ground", "travel": "Travel", "hits": "Metal on metal", "damper_speed": "Dampers",
-    "energy": "Energy",
+    "energy": "Energy", "driving": "Driving and braking",
 }  # fmt: skip
 """Headings, by the file that a measure is from; a family that is not here goes by its file's name."""
 
@@ -42,7 +52,8 @@ LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
     chosen: list[Measure] = []
-    for wanted in ROWS:
+    drives = any(run.drive is not None for run in comparison.runs.values())
+    for wanted in DRIVEN_ROWS if drives else ROWS:
         parts = (wanted,) if isinstance(wanted, str) else wanted
         chosen += [m for m in comparison.measures if m not in chosen and any(part in m.name for part in parts)]
     return tuple(measure for measure in chosen if "centre of gravity" not in measure.name)

@@ -52,7 +52,9 @@ class Driving:
         throttle = self.throttle * np.clip((time_s - self.throttle_from_s) / self.throttle_rise_s, 0.0, 1.0)
         pedal = self.pedal * np.clip((time_s - self.pedal_from_s) / self.pedal_rise_s, 0.0, 1.0)
         if self.held:
-            pedal = np.clip(1.0 - time_s / self.brakes_off_s, 0.0, 1.0) if self.brakes_off_s > 0.0 else np.ones_like(pedal)
+            pedal = (
+                np.clip(1.0 - time_s / self.brakes_off_s, 0.0, 1.0) if self.brakes_off_s > 0.0 else np.ones_like(pedal)
+            )
         return np.array([throttle, pedal * brakes_n_m[0], pedal * brakes_n_m[1]])
 
 

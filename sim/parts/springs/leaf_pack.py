@@ -48,7 +48,8 @@ class LeafPack(Description):
         description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
     )
     halves: Halves | None = Field(
-        default=None, description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack."
+        default=None,
+        description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack.",
     )
     friction: Annotated[Force, Ge(0)] = Field(
         default=0.0, description="Half the height of one pack's load-travel loop at the seat."

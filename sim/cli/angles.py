@@ -1,0 +1,26 @@
+"""Angles on the command line."""
+
+from math import degrees
+
+from sim.errors import InputError
+
+
+def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
+    """Return an angle written with its unit [rad].
+
+    Raises
+    ------
+    InputError
+        If it is not an angle, or out of range.
+    """
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.units import Angle
+
+    try:
+        value = float(TypeAdapter(Angle).validate_python(text))
+    except ValidationError as error:
+        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+    if not least_deg <= degrees(value) <= most_deg:
+        raise InputError(f"{option}: allowed is {least_deg:g} to {most_deg:g} deg\n    given: {text}")
+    return value

@@ -1,0 +1,130 @@
+"""`jounce lean SCENARIO ...`: which way, and how far, to lean the dampers of an axle against wind-up."""
+
+import argparse
+import csv
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.cli.angles import angle
+from sim.errors import InputError
+
+if TYPE_CHECKING:
+    from sim.leaning import Leans
+
+MOST = 41
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument(
+        "scenario", type=Path, nargs="+", help="one or two scenario files whose run is a launch or a brake, with the same set-ups"
+    )  # fmt: skip
+    parser.add_argument("--axle", choices=("front", "rear"), default="rear", help="whose dampers (default: rear)")
+    parser.add_argument(
+        "--from", dest="low", default="-45 deg", metavar="ANGLE", help="lean, back negative (default: '-45 deg')"
+    )
+    parser.add_argument(
+        "--to", dest="high", default="45 deg", metavar="ANGLE", help="lean, forward positive (default: '45 deg')"
+    )
+    parser.add_argument("--steps", type=int, default=13, help=f"how many leans, 3 to {MOST} (default: 13)")
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Try the leans, tell the best, write plot, CSV and record."""
+    import numpy as np
+    from rich.console import Console
+
+    from sim.cli.showing import slug
+    from sim.files.scenario import load_scenario
+    from sim.leaning import lean_through
+
+    if len(options.scenario) > 2:
+        raise InputError(
+            "lean: one or two scenarios fit side by side.\n    given: " + ", ".join(map(str, options.scenario))
+        )
+    low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
+    if low >= high:
+        raise InputError(f"--from must be less than --to\n    given: {options.low} and {options.high}")
+    if not 3 <= options.steps <= MOST:
+        raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
+    scenarios = [load_scenario(path) for path in options.scenario]
+    with Console(stderr=True).status("Starting", spinner="line") as status:
+        leans = lean_through(
+            scenarios, options.axle, np.linspace(low, high, options.steps), lambda text: status.update(text)
+        )
+    folder = options.outputs / f"{slug(options.scenario[0].stem)}_leaned"
+    _written(leans, folder, scenarios, options)
+    _printed(leans)
+    flagged = [(s, flag) for road in leans.roads.values() for s, row in road.items() for flag in row.flags]
+    for setup, flag in flagged:
+        print(f"LEFT OUT {setup}: at some leans: {flag.sentence}", file=sys.stderr)
+    print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
+    return 3 if flagged else 0
+
+
+def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argparse.Namespace) -> None:
+    from sim.plots.leans import figure
+    from sim.plots.save import saved
+    from sim.report import record
+    from sim.report.write import MARKER, written
+
+    command = f"jounce lean {' '.join(path.name for path in options.scenario)} --axle {options.axle}"
+
+    def fill(into: Path) -> None:
+        _csv(leans, into / "leans.csv")
+        made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads), "assumes": record.ASSUMES}
+        record.save(made, into / MARKER)
+        saved(figure(leans), into / "leans")
+
+    written(folder, fill)
+
+
+def _csv(leans: "Leans", path: Path) -> None:
+    import numpy as np
+
+    from sim.leaning import MEASURES
+    from sim.units import show_parts
+
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(
+            ["scenario", "set-up", "lean forward + [deg]"]
+            + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
+        )
+        for road, setups in leans.roads.items():
+            for setup, row in setups.items():
+                for place, lean in enumerate(leans.lean_rad):
+                    values = [
+                        show_parts(float(row.values[name][place]), quantity)[0][0]
+                        for name, (_, quantity, _, _) in MEASURES.items()
+                    ]
+                    cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
+                    table.writerow([road, setup, f"{np.degrees(lean):.4g}", *cells])
+
+
+def _printed(leans: "Leans") -> None:
+    import numpy as np
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.units import show
+
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    for column in ("road", "set-up", "pinion swings least", "at a lean of", "most", "at", "as it stands"):
+        table.add_column(column, overflow="fold")
+    for road, setups in leans.roads.items():
+        for setup, row in setups.items():
+            peaks, degrees = row.values["peak"], np.degrees(leans.lean_rad)
+            cells = ["–"] * 5
+            if not np.isnan(peaks).all():
+                least, most = int(np.nanargmin(peaks)), int(np.nanargmax(peaks))
+                stands = "–" if row.stands_at_rad is None else f"{np.degrees(row.stands_at_rad):+.0f} deg"
+                cells = [show(peaks[least], "angle"), f"{degrees[least]:+.0f} deg", show(peaks[most], "angle"),
+                         f"{degrees[most]:+.0f} deg", stands]  # fmt: skip
+            table.add_row(*map(Text, (road, setup, *cells)))
+    console.print(table)
