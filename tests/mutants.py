@@ -1,6 +1,6 @@
 """Puts a wrong sign or factor into each force law and Jacobian term in turn: every one must make a test fail.
 
-python tests/mutants.py          (a quarter of an hour; not part of the tests)
+python tests/mutants.py          (some twenty minutes; not part of the tests)
 """
 
 import os
@@ -17,9 +17,10 @@ TESTS = (
     "tests/published/test_energy_per_cycle.py", "tests/parts/test_bushes.py", "tests/kernel/test_integrator.py",
     "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py",
 )  # fmt: skip
+DRIVEN_TESTS = ("tests/derivation/test_driven_against_kernel.py", "tests/kernel/test_driven_invariants.py")
 
-EQUATIONS, FORCES, GEOMETRY, INTEGRATE, LINES = (
-    f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate", "lines")
+EQUATIONS, FORCES, GEOMETRY, INTEGRATE, LINES, WHEELS = (
+    f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate", "lines", "wheels")
 )
 MUTANTS = (
     (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
@@ -69,19 +70,97 @@ MUTANTS = (
     (EQUATIONS, "+ inertia * turn_1) * wind_up_free", ") * wind_up_free"),
     (EQUATIONS, "load_x * height - load_z * place", "load_x * height + load_z * place"),
     (EQUATIONS, "mass * (bx * z - bz * x)", "mass * (bx * z + bz * x)"),
-    (EQUATIONS, "m33 = mass * (x * x + z * z) + inertia", "m33 = mass * (x * x + z * z)"),
+    (EQUATIONS, "-mass * x, mass * (x * x + z * z) + inertia", "-mass * x, mass * (x * x + z * z)"),
     (EQUATIONS, "w13 = c * m13 + s * m23", "w13 = c * m13 - s * m23"),
     (EQUATIONS, "push_x * push_up - push_z * push_forward", "push_x * push_up + push_z * push_forward"),
-    (EQUATIONS, "energy + at.WORK_ROAD * lanes] += load * road_rate", "energy + at.WORK_ROAD * lanes] -= load * road_rate"),
+    (EQUATIONS, "WORK_ROAD * lanes] += load * ground_rate", "WORK_ROAD * lanes] -= load * ground_rate"),
     (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
     (INTEGRATE, "+= 2.0 * rate", "+= rate"),
     (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
 )  # fmt: skip
 
 
+SHIFTED = """        if driven:
+            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
+"""
+DRIVEN_MUTANTS = (
+    (WHEELS, "steep = grip / shape * slip", "steep = grip * slip"),
+    (WHEELS, "atan(steep - bend *", "atan(steep + bend *"),
+    (WHEELS, "more = 1.0 + grip * abs(slip)", "more = 1.0 + grip * slip"),
+    (WHEELS, "own = length / (more * more)", "own = length / more"),
+    (WHEELS, "return own if own > least else least", "return own"),
+    (WHEELS, "+ m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH", "- m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH"),
+    (WHEELS, "min(max(int(place), 0), last)", "min(max(int(place), 1), last)"),
+    (WHEELS, "t = min(max(place - index, 0.0), 1.0)", "t = max(place - index, 0.0)"),
+    (WHEELS, "change - 2.0 * low_slope - high_slope", "change - low_slope - high_slope"),
+    (WHEELS, "low_slope + t * (2.0 * bend + 3.0", "low_slope + t * (bend + 3.0"),
+    (WHEELS, "(beyond if beyond > 0.0 else 0.0)", "beyond"),
+    (WHEELS, "torque *= throttle", "torque *= 1.0"),
+    (WHEELS, "+ height * pitch_speed + shift_speed", "+ height * pitch_speed"),
+    (WHEELS, "across = jounce_speed - place * pitch_speed", "across = jounce_speed + place * pitch_speed"),
+    (WHEELS, "speed = (forwards + slope * upwards)", "speed = (forwards - slope * upwards)"),
+    (WHEELS, "/ (1.0 + slope * slope) ** 0.5", ""),
+    (WHEELS, "* (pressed if pressed > 0.0 else 0.0)", "* pressed"),
+    (WHEELS, "rolling = radius - m[", "rolling = radius + m["),
+    (WHEELS, "sliding = rolling * spin - speed", "sliding = radius * spin - speed"),
+    (WHEELS, "fastest = max(abs(speed), abs(rolling * spin))", "fastest = abs(speed)"),
+    (WHEELS, "exp(-m[w + W_FADE", "exp(m[w + W_FADE"),
+    (WHEELS, "(sliding - fastest * slip)", "(sliding + fastest * slip)"),
+    (WHEELS, "traction(slip + m[", "traction(slip - m["),
+    (WHEELS, "+ m[s + at.TURN_1 * lanes] * jounce_speed", "- m[s + at.TURN_1 * lanes] * jounce_speed"),
+    (WHEELS, "* by_ratio - against", "* by_ratio + against"),
+    (WHEELS, "lane] + damping", "lane] - damping"),
+    (WHEELS, "= brake - torque", "= torque - brake"),
+    (WHEELS, "-m[w + W_SHIFT_RATE", "m[w + W_SHIFT_RATE"),
+    (WHEELS, "- m[w + W_SHIFT_DAMPING", "+ m[w + W_SHIFT_DAMPING"),
+    (WHEELS, "(torque - brake - force * rolling)", "(torque - brake - force * radius)"),
+    (WHEELS, "(torque - brake - force * rolling)", "(torque + brake - force * rolling)"),
+    (WHEELS, "(against - abs(against) * bound)", "(against + abs(against) * bound)"),
+    (WHEELS, "at.ENGINE) * lanes + lane] -= (", "at.ENGINE) * lanes + lane] += ("),
+    (WHEELS, "(m[(at.DRIVE + D_GEARS) * lanes + lane] * m[", "(m["),
+    (WHEELS, "= torque * speed", "= torque * above"),
+    (WHEELS, "+= force * sliding", "+= force * speed"),
+    (WHEELS, "+= brake * against", "+= brake * spin"),
+    (WHEELS, "+= damping * twist_rate", "+= damping * against"),
+    (WHEELS, "LOSS_SHIFT * lanes] += m[", "LOSS_SHIFT * lanes] -= m["),
+    (EQUATIONS, "place += m[(at.SHIFT + axle)", "place -= m[(at.SHIFT + axle)"),
+    (EQUATIONS, "moment -= coupling * jounce", "moment += coupling * jounce"),
+    (EQUATIONS, "+ friction + coupling * wind_up", "+ friction - coupling * wind_up"),
+    (EQUATIONS, "along += m[(at.SHIFT_SPEED + axle)", "along -= m[(at.SHIFT_SPEED + axle)"),
+    (EQUATIONS, "at.ROAD_SLOPE * lanes] * centre_forwards", "at.ROAD_SLOPE * lanes] * m[(at.COORDINATES + at.X) * lanes + lane]"),
+    (EQUATIONS, "if not driven:  # a wheel", "if rows > at.MOTION:  # a wheel"),
+    (EQUATIONS, "at.TRACTION * lanes] / sqrt(1.0 + slope * slope)", "at.TRACTION * lanes]"),
+    (EQUATIONS, "forwards = along - load * slope", "forwards = along + load * slope"),
+    (EQUATIONS, "upwards = load + along * slope", "upwards = load"),
+    (EQUATIONS, "x_speed += shift_speed", "x_speed -= shift_speed"),
+    (EQUATIONS, "r1 += moment * turn_1", "r1 -= moment * turn_1"),
+    (EQUATIONS, "r2 += moment * wind_up_free", "r2 -= moment * wind_up_free"),
+    (EQUATIONS, "h3 += moment", "h3 -= moment"),
+    (EQUATIONS, "rs = force_shift + load_x", "rs = force_shift"),
+    (EQUATIONS, "a12 -= t1 * d2", "a12 += t1 * d2"),
+    (EQUATIONS, "c13 -= t1 * mass * z", "c13 += t1 * mass * z"),
+    (EQUATIONS, "c21 -= t2 * mass\n", "c21 += t2 * mass\n"),
+    (EQUATIONS, "r2 -= t2 * rs", "r2 += t2 * rs"),
+    (EQUATIONS, "b13 -= shift_free * mass * z", "b13 += shift_free * mass * z"),
+    (EQUATIONS, "b33 -= shift_free * mass * z * z", "b33 -= shift_free * mass * z"),
+    (EQUATIONS, "h3 -= shift_free * z * rs", "h3 += shift_free * z * rs"),
+    (EQUATIONS, "forward += (1.0 - free) * backwards", "forward += 0.0"),
+    (EQUATIONS, "= forward - backwards", "= forward + backwards"),
+    (EQUATIONS, "- ft3 * along - ft4 * pitch", "- ft3 * along + ft4 * pitch"),
+    (EQUATIONS, "- rt2 * rear_wind_up", "+ rt2 * rear_wind_up"),
+    (LINES, "by_shift = dx / length", "by_shift = -dx / length"),
+    (LINES, "closing -= by_shift", "closing += by_shift"),
+    (LINES, f"{SHIFTED}        if damper and", "        if damper and"),
+    (LINES, f"{SHIFTED}        if rows > at.MOTION", "        if rows > at.MOTION"),
+)  # fmt: skip
+
+
 def outcome(mutant: tuple[str, str, str]) -> str:
     """Return what the tests say of one mutant: the test that fails, or that none does."""
     file, good, bad = mutant
+    tests, more = TESTS + DRIVEN_TESTS, {}
+    if mutant in DRIVEN_MUTANTS:  # a few hundred states: interpreted sooner than compiled
+        tests, more = DRIVEN_TESTS, {"NUMBA_DISABLE_JIT": "1"}
     with tempfile.TemporaryDirectory() as folder:
         here = Path(folder) / "copy"
         shutil.copytree(ROOT, here, ignore=shutil.ignore_patterns(".*", "outputs", "__pycache__", "*.egg-info"))
@@ -90,8 +169,8 @@ def outcome(mutant: tuple[str, str, str]) -> str:
         if text.count(good) != 1:
             return f"the text stands {text.count(good)} times"
         path.write_text(text.replace(good, bad), encoding="utf-8")
-        environment = os.environ | {"NUMBA_CACHE_DIR": folder, "PYTHONPATH": str(here)}
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *TESTS]
+        environment = os.environ | {"NUMBA_CACHE_DIR": folder, "PYTHONPATH": str(here)} | more
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
         done = subprocess.run(command, cwd=here, env=environment, capture_output=True, text=True, check=False)
     failed = [line for line in done.stdout.splitlines() if line.startswith("FAILED")]
     if done.returncode == 1 and failed:
@@ -101,12 +180,12 @@ def outcome(mutant: tuple[str, str, str]) -> str:
 
 def main() -> int:
     """Try all; the exit code counts those that no test has noticed."""
-    lived = 0
+    lived, mutants = 0, MUTANTS + DRIVEN_MUTANTS
     with ThreadPoolExecutor(os.cpu_count()) as pool:
-        for mutant, said in zip(MUTANTS, pool.map(outcome, MUTANTS), strict=True):
+        for mutant, said in zip(mutants, pool.map(outcome, mutants), strict=True):
             print(f"{mutant[0]}: {mutant[1]!r} -> {mutant[2]!r}: {said}", flush=True)
             lived += not said.startswith("killed")
-    print(f"{len(MUTANTS)} mutants, {lived} not killed")
+    print(f"{len(mutants)} mutants, {lived} not killed")
     return lived
 
 
