@@ -38,12 +38,12 @@ def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_
     standing = rest(lowered)
     table = road_table(lowered, plan)
     start = start_of(own, standing, table)
-    cut = _substeps(own, standing, start, table, step_s)
+    cut = substeps_of(own, standing, start, table, step_s)
     coarse, fine = (_once(own, plan, run, standing, table, start, setup, step_s, cut * times) for times in (1, 2))
     return replace(fine, coarse=coarse)
 
 
-def _substeps(own: Wheeled, standing: Rest, start: Array, table: Table, step_s: float) -> int:
+def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s: float) -> int:
     """Return into how many parts a step is cut: eigenvalues of the ride, and of wheels and shafts standing and fast."""
     equations = DrivenEquations(own, table)
     rates = [fastest_rate(own.setup, standing)]

@@ -113,6 +113,8 @@ def lean_through(
         If a scenario does not drive or brake, or no set-up of it has dampers to lean.
     """
     roads: dict[str, dict[str, Leaned]] = {}
+    if any(list(scenario.setups) != list(scenarios[0].setups) for scenario in scenarios):
+        raise RunError("Scenarios that are shown side by side must have the same set-ups.")
     for scenario in scenarios:
         if scenario.run.kind not in ("launch", "brake"):
             raise RunError(
@@ -124,9 +126,6 @@ def lean_through(
                 tell(f"{scenario.name}: {setup}")
             found[setup] = _through(vehicle, scenario, setup, axle, lean_rad)
         roads[scenario.name] = found
-    first = next(iter(roads.values()))
-    if any(list(row) != list(first) for row in roads.values()):
-        raise RunError("Scenarios that are shown side by side must have the same set-ups.")
     return Leans(scenarios[0].name, axle, lean_rad, roads)
 
 

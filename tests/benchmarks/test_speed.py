@@ -12,6 +12,7 @@ import os
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numba
@@ -20,6 +21,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 import sim
+from sim.driven_run import substeps_of
+from sim.driving import driven_trace, road_table, start_of, wheeled
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_block, run_single
 from sim.kernel.jit import BLOCK
@@ -177,6 +180,34 @@ def test_ratios(benchmark, capsys):
             print(f"LSODA {name} (rtol {tolerance:g}): {spent[name] * 1e3:.0f} ms, {ratio:.0f} times as long")
         ratio = spent["single"] / spent["block"]
         print(f"block {spent['block'] * 1e3:.3f} ms a set-up, {ratio:.1f} set-ups in the time of a single one")
+
+
+def test_launch(benchmark, capsys):
+    """A 6 s launch uphill against a course, both by their second; the launch at the step that its shafts ask for."""
+    scenario = sim.load(ROOT / "scenarios" / "lean_against_wind_up.yaml")
+    vehicle = scenario.setups["as fitted, leaned forward"]
+    setup = lower(vehicle)
+    plan = replace(scenario.run.plan(setup), duration_s=6.0)
+    own = wheeled(setup, plan.driving)
+    table = road_table(setup, plan)
+    standing = rest(setup)
+    start_there = start_of(own, standing, table)
+    cut = substeps_of(own, standing, start_there, table, 1e-3)
+
+    def go():
+        return driven_trace(own, table, start_there, 6.0, 1e-3, cut)
+
+    go()
+    spent = best(go, 20) / 6.0
+    course = one(*prepared())
+    course()
+    by_second = best(course, 40) / (STEPS * 1e-3)
+    benchmark.pedantic(go, rounds=3)
+    with capsys.disabled():
+        print(
+            f"\nlaunch {spent * 1e3:.2f} ms a second in {cut} parts a step, course {by_second * 1e3:.2f}: "
+            f"{spent / by_second:.1f} times as much"
+        )
 
 
 def test_cold_and_warm_command(benchmark, tmp_path, capsys):

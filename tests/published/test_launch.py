@@ -142,7 +142,9 @@ def test_slip_curve(load, peak, slope, bend, peak_at, end):
     assert forces.max() == pytest.approx(peak, rel=1e-4)
     assert 100.0 * slips[forces.argmax()] == pytest.approx(peak_at, abs=0.01)
     assert curve.force(1e-6, newtons) / 1e-4 == pytest.approx(slope, rel=1e-4)
-    assert curve.curvature + curve.curvature_rise * newtons + curve.curvature_bend * newtons**2 == pytest.approx(bend, abs=5e-4)
+    assert curve.curvature + curve.curvature_rise * newtons + curve.curvature_bend * newtons**2 == pytest.approx(
+        bend, abs=5e-4
+    )
     assert curve.force(1.0, newtons) == pytest.approx(end, rel=1e-4)
 
 
@@ -248,5 +250,3 @@ def test_leaves_under_torque_in_the_run():
     assert matrix[0, 1] == pytest.approx(-6567.2, rel=1e-5)
     assert matrix[1, 0] == pytest.approx(matrix[0, 1], rel=1e-8)
     assert np.linalg.det(matrix) / matrix[0, 0] == pytest.approx(10120.6, rel=1e-5)
-
-
