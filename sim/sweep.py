@@ -127,6 +127,8 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     if not isinstance(part, BaseModel) or place not in type(part).model_fields:
         known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
         raise InputError(f"{RUN}{path}: there is no '{place}' here; there is: {known}")
+    if getattr(part, "kind", "") == "survey" and place not in ("repeat", "gap"):
+        raise InputError(f"{RUN}{path}: a surveyed profile is as its file has it; only its repeat and gap can be moved")
     own = {name: getattr(part, name) for name in type(part).model_fields}
     if rest:
         own[place] = _put(own[place], rest, value, path)
@@ -137,8 +139,10 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
             own[place] = TypeAdapter(kind).validate_python(value)
         except ValidationError as error:
             raise InputError(f"{RUN}{path}: {error.errors()[0]['msg']}\n    given: {value}") from None
-    # Made anew, not copied, so that nothing worked out of the old values is taken along.
-    return type(part).model_construct(**own)
+    # Made anew, not copied, so that nothing worked out of the old values is taken along; but for what a file gave.
+    made = type(part).model_construct(**own)
+    object.__setattr__(made, "__pydantic_private__", part.__pydantic_private__)
+    return made
 
 
 def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, float]:

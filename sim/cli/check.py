@@ -13,6 +13,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
+    from sim.cli.showing import notices
     from sim.files.scenario import Scenario, load, shown
 
     problems: list[Problem] = []
@@ -26,6 +27,7 @@ def run(options: argparse.Namespace) -> int:
         else:
             if not problems:
                 print(f"{shown(path)}: {_said(loaded)}")
+                notices(loaded)
     if problems:
         raise InputError(problems)
     print(f"All is well. Next: jounce compare {options.files[0]}" if _is_scenario(options.files[0]) else "All is well.")

@@ -38,11 +38,12 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, tell the best and the worst, write plot, CSV and record."""
     from dataclasses import replace
 
-    from sim.cli.showing import slug
+    from sim.cli.showing import notices, slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
 
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     if options.setup:
         unknown = [name for name in options.setup if name not in scenario.setups]
         if unknown:

@@ -51,6 +51,11 @@ class Scenario:
     show: tuple[str, ...] | None
     sources: tuple[Path, ...]  # every file that was read
 
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What was found in surveyed profiles and done about it."""
+        return tuple(getattr(getattr(self.run, "course", None), "notices", ()))
+
 
 def load(path: str | Path) -> "Vehicle | Course | Scenario":
     """Read a vehicle, course or scenario file, whichever it says it is.
@@ -166,6 +171,7 @@ def _scenario(document: Document) -> Scenario:
     run = None
     try:
         run = _run(document, folder, sources)
+        sources += [survey.path for survey in getattr(getattr(run, "course", None), "surveys", ())]
     except InputError as error:
         problems += error.problems
     setups = {}
