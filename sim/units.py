@@ -201,6 +201,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
     "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
     "angle": ((0.017453292519943295, "deg", 2),),
+    "angular_acceleration": ((1.0, "rad/s²", 3),),
     "frequency": ((1.0, "Hz", 2),),
     "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
     "energy": ((1.0, "J", 1),),

@@ -140,9 +140,8 @@ def _bridged(
     numbers = np.flatnonzero(kept)
     wide = np.diff(points.x[numbers])
     usual = float(np.median(np.diff(points.x)))
-    only_spikes = np.array(
-        [b - a > 1 and bool(np.all(spikes[a + 1 : b])) for a, b in zip(numbers[:-1], numbers[1:], strict=True)]
-    )
+    between = np.diff(numbers) - 1
+    only_spikes = (between > 0) & (np.diff(np.cumsum(spikes)[numbers]) == between)
     holes = (np.diff(numbers) > 1) | (wide > GAP_TIMES * usual)
     holes &= ~only_spikes
     if not holes.any():
