@@ -9,7 +9,11 @@ NAMES: tuple[str, ...] = (
     "tyre_load",
     "felt",
     "overlay",
+    "comfort",
+    "ride_height",
+    "obstacles",
+    "matrix",
 )
 
-ON_REQUEST: tuple[str, ...] = ("damper_speeds",)
+ON_REQUEST: tuple[str, ...] = ("damper_speeds", "comfort", "ride_height", "obstacles", "matrix")
 """Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

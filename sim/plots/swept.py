@@ -20,6 +20,7 @@ from sim.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.plots.style import INK, SOFT, drawing
 from sim.result import Array
 from sim.sweep import Axis, Swept
+from sim.sweep_inputs import caveats
 from sim.units import show, show_parts
 
 PANEL, MAP = 1.8, 3.0
@@ -66,7 +67,10 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        made = page(side, _title(swept, measures[0]), subtitle)
+        made = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        for text in caveats(swept.axes):
+            made.paragraph(text, most_lines=4)
+            made.bottom += 0.1
         for measure in measures:
             if len(swept.axes) == 1:
                 _curves(made, swept, measure)
@@ -96,10 +100,50 @@ def _title(swept: Swept, measure: Measure) -> str:
             largest = (measure.better == "more") != worst
             ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
     if not ends:
-        return f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].path}"
+        return (
+            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
+        )
     return (
         f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
     )
+
+
+STOPS = ("front_left_to_stop", "rear_left_to_stop")
+
+
+def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
+    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
+
+    Straight between points.
+    """
+    least = np.min(np.stack(rows), axis=0)
+    below = np.flatnonzero(least < 0.0)
+    if not below.size:
+        return None
+    at = int(below[0])
+    if at == 0 or not np.isfinite(least[at - 1]):
+        return float(moved[at])
+    share = least[at - 1] / (least[at - 1] - least[at])
+    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
+
+
+def _bottoms(swept: Swept) -> str:
+    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
+    asked = [name for name in swept.measures if name in STOPS]
+    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
+        return ""
+    moved, texts, never = swept.axes[0], [], []
+    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
+    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
+        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
+        if value is None:
+            never.append(who)
+        else:
+            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
+    if not texts:
+        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
+    return f"A stop is met with {', '.join(texts[:3])}{rest}"
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
@@ -116,6 +160,8 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     x = Written(low - pad, high + pad, moved.unit, 9)
     rows = {setup: row[measure.name] for setup, row in swept.values.items()}
     panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
+    if measure.name in STOPS:
+        panel.level(0.0)
     for setup, row in rows.items():
         look = made.looks[setup]
         panel.line(moved.numbers, row, **look.line, zorder=3)

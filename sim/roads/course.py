@@ -121,6 +121,15 @@ class Course(Description):
             for edge in local[number]:
                 yield float(start) + edge
 
+    def extents(self) -> tuple[tuple[float, float], ...]:
+        """Return from where to where each item reaches [m], its repeats together, the gap after the last one left out."""
+        layout = self._layout
+        found = []
+        for number, item in enumerate(self.items):
+            placed = layout.start[layout.item == number]
+            found.append((float(placed[0]), float(placed[-1]) + item.length_m))
+        return tuple(found)
+
     @property
     def surveys(self) -> tuple[Survey, ...]:
         """Its surveyed profiles, each file once."""
