@@ -22,8 +22,8 @@ from sim.plots.style import ROAD, SOFT, Look, drawing
 
 NAME = "comfort"
 
-LEFT, RIGHT = 2.15, WIDTH - 3.25
-ENDS = (0.05, 8.0)
+LEFT, RIGHT = 2.15, WIDTH - 3.7
+ENDS = (0.02, 8.0)
 """Ends of the scale of weighted RMS [m/s²]; what is beyond is drawn at the end."""
 
 ROW, RANGE_ROW = 0.3, 0.17
@@ -42,8 +42,8 @@ def figure(comparison: Comparison) -> Figure:
         points = named_points(comparison)
         title = sentence(comparison, _whole(comparison, points[0]), "No run has a ride to show")
         subtitle = (
-            "Weighted RMS for a seated person by ISO 2631-1 over the whole run. The ranges of its annex C overlap: a ride may be in "
-            "two of them. Roll and sideways shaking are not in it; at a held speed neither is the surge of the engine."
+            "Weighted RMS of the whole run for a seated person by ISO 2631-1, whose ranges overlap; no roll, nothing sideways, no surge "
+            "at a held speed. “jolts”: single ones count for more than this says; look at dose and worst second too."
         )
         made = page(comparison, title, subtitle)
         x = ByDoubling(log10(ENDS[0]), log10(ENDS[1]), "acceleration")
@@ -122,7 +122,7 @@ def _told(made: Page, comparison: Comparison, point: str, panel: Panel) -> None:
         if broke_down(run) or not isfinite(found[setup]):
             said = "–"
         else:
-            jolt = "; jolts!" if jolts(run, point) else ""
+            jolt = "; jolts" if jolts(run, point) else ""
             said = f"{found[setup]:.2f} m/s²: {range_of(found[setup])}{jolt}"
         made.text(left, y, shortened(f"{made.looks[setup].number}  {said}", WIDTH - left - 0.1, TICK), TICK)
 

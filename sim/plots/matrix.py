@@ -53,8 +53,12 @@ def figure(comparison: Comparison) -> Figure:
 
 
 def rows(comparison: Comparison) -> list[Measure]:
-    """Return the measures shown: the key ones, then ride and what a load moves."""
-    first = list(key_measures(comparison))
+    """Return the measures shown: the key ones, then ride and what a load moves; without what is nothing for all."""
+    first = [
+        m
+        for m in key_measures(comparison)
+        if any(row[m.name].value != 0.0 for row in comparison.values.values() if m.name in row)
+    ]
     others = [
         m
         for m in comparison.measures
@@ -80,8 +84,10 @@ def _row(made: Page, comparison: Comparison, measure: Measure, worst: tuple[str,
     made.line((MARGIN, right), (top, top), color=GRID, linewidth=0.8)
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
     label = shortened(clean(measure.label), LABEL - 0.25, SMALL)
-    made.text(MARGIN, top + ROW / 2 - TICK_LINE / 2, label + arrow)
-    made.text(MARGIN, top + ROW / 2 + TICK_LINE / 2, unit_names(measure.quantity), TICK, colour=SOFT)
+    units = unit_names(measure.quantity)
+    made.text(MARGIN, top + ROW / 2 - (TICK_LINE / 2 if units else 0.0), label + arrow)
+    if units:
+        made.text(MARGIN, top + ROW / 2 + TICK_LINE / 2, units, TICK, colour=SOFT)
     for place, (setup, run) in enumerate(comparison.runs.items()):
         value = comparison.values[setup].get(measure.name)
         middle = _middle(place, wide)

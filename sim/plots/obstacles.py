@@ -75,6 +75,11 @@ def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) ->
     made.bottom += LINE + ROW * len(next(iter(rows.values()))) + 0.12
 
 
+def listed(words: list[str]) -> str:
+    """Return words with commas and an and."""
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+
+
 def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, Value]]]) -> str:
     """Say at which obstacle the set-ups differ most in the ride, and which is best where."""
     if len(comparison.runs) == 1:
@@ -88,5 +93,5 @@ def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, 
     if not best:
         return "No obstacle tells the set-ups apart"
     order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
-    told = [f"{named(comparison, setup)} rides best over the {' and '.join(best[setup][:3])}" for setup in order]
+    told = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
     return "; ".join(told)

@@ -30,7 +30,7 @@ def figure(comparison: Comparison) -> Figure:
         findings = [_drift(comparison, axle) for axle in ("front", "rear")]
         title = sentence(comparison, max(findings, key=_spread), "No run has a rough part to show")
         subtitle = (
-            "Height of the body over each axle from where the set-up stood, as the running mean of a second. Below zero the bumps "
+            "Height of the body over each axle from where the set-up stood, as the running mean of a second, taken twice. Below zero the bumps "
             "pull it down (rebound holds more than bump: jacking down, packing); above it they lift it."
         )
         made = page(comparison, title, subtitle)
@@ -66,16 +66,20 @@ def figure(comparison: Comparison) -> Figure:
 
 
 def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDOW_S) -> Array:
-    """Return the mean height (n,) of the body over an axle in the window around each sample [m]; shorter at both ends."""
-    height = trace.jounce_rest_m - trace.jounce_m
+    """Return the height (n,) of the body over an axle with single bumps averaged out [m].
+
+    The mean over the window around each sample, taken twice, so that no bump's own beat is left; shorter at both ends.
+    """
+    height: Array = trace.jounce_rest_m - trace.jounce_m
     if time_s.size < 3:
         return height
     half = max(round(0.5 * window_s / float(time_s[1] - time_s[0])), 1)
-    sums = np.concatenate(([0.0], np.cumsum(height)))
     number = np.arange(height.size)
     first, last = np.maximum(number - half, 0), np.minimum(number + half + 1, height.size)
-    mean: Array = (sums[last] - sums[first]) / (last - first)
-    return mean
+    for _ in range(2):
+        sums = np.concatenate(([0.0], np.cumsum(height)))
+        height = (sums[last] - sums[first]) / (last - first)
+    return height
 
 
 def _spread(finding: Finding) -> float:

@@ -28,6 +28,17 @@ RIGHT = WIDTH - 0.75
 MOST_MAPS = 4
 
 
+OTHER_UNIT = {
+    unit: (factor ** sense, other)
+    for factor, one, two in (
+        (1 / 1.609344, "km/h", "mph"), (1 / 25.4, "mm", "in"), (1 / 0.3048, "m", "ft"), (1 / 0.17512683524647636, "N/mm", "lb/in"),
+        (1 / 4.4482216152605, "N", "lbf"), (1 / 0.45359237, "kg", "lb"), (1 / 0.0254, "m/s", "in/s"),
+    )
+    for sense, unit, other in ((1, one, two), (-1, two, one))
+}  # fmt: skip
+"""What a written unit is in the other system: by how much to multiply, and its name (NIST SP 811)."""
+
+
 class Written(Scale):
     """A scale in the unit that a person wrote; its values are those numbers."""
 
@@ -184,9 +195,16 @@ def _scale(rows: Any, measure: Measure) -> Scale:
 
 
 def _below(made: Page, panel: Panel, moved: Axis) -> None:
-    for value, label in zip(panel.x.ticks()[0].at, panel.x.ticks()[0].labels, strict=True):
-        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-    made.bottom += TICK_LINE + 0.05
+    other = OTHER_UNIT.get(moved.unit)
+    for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
+        ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
+        y = made.bottom + 0.05 + TICK_LINE / 2
+        for value, label in zip(ticks.at, ticks.labels, strict=True):
+            made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
+        if other:
+            made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
+        made.bottom += TICK_LINE
+    made.bottom += 0.05
     middle = panel.left + panel.width / 2
     made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.label), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
