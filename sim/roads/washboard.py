@@ -1,6 +1,6 @@
 """Washboard: corrugations, a whole number of raised cosines that start and end in a trough."""
 
-from functools import cached_property
+from functools import lru_cache
 from typing import Annotated, Literal, Self
 
 import numpy as np
@@ -75,17 +75,11 @@ class Washboard(Laid):
         """Whether all its corrugations are alike."""
         return self.depth_first is None and self.pitch_scatter == 0.0 and self.depth_scatter == 0.0
 
-    @cached_property
+    @property
     def _troughs_and_depths(self) -> tuple[Array, Array]:
         """Places of the troughs (n + 1,) and depths of the corrugations between them (n,) [m]."""
-        stream = np.random.Generator(np.random.PCG64(self.seed)).random((2, self.crests))
-        pitches = self.pitch * (1.0 + self.pitch_scatter * (2.0 * stream[0] - 1.0))
-        troughs = np.concatenate(([0.0], np.cumsum(pitches)))
-        troughs *= self.length_m / troughs[-1]
-        troughs[-1] = self.length_m
         first = self.depth if self.depth_first is None else self.depth_first
-        grown = np.linspace(first, self.depth, self.crests) if self.crests > 1 else np.array([self.depth])
-        return troughs, grown * (1.0 + self.depth_scatter * (2.0 * stream[1] - 1.0))
+        return _laid(self.crests, self.pitch, self.pitch_scatter, first, self.depth, self.depth_scatter, self.seed)
 
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
@@ -103,3 +97,16 @@ class Washboard(Laid):
         if self.even:
             return (0.0, self.length_m)
         return tuple(map(float, self._troughs_and_depths[0]))
+
+
+@lru_cache(maxsize=32)  # not kept in the model, whose parts are compared with one another
+def _laid(
+    crests: int, pitch: float, pitch_scatter: float, first: float, last: float, depth_scatter: float, seed: int
+) -> tuple[Array, Array]:
+    stream = np.random.Generator(np.random.PCG64(seed)).random((2, crests))
+    pitches = pitch * (1.0 + pitch_scatter * (2.0 * stream[0] - 1.0))
+    troughs = np.concatenate(([0.0], np.cumsum(pitches)))
+    troughs *= crests * pitch / troughs[-1]
+    troughs[-1] = crests * pitch
+    grown = np.linspace(first, last, crests) if crests > 1 else np.array([last])
+    return troughs, grown * (1.0 + depth_scatter * (2.0 * stream[1] - 1.0))

@@ -49,6 +49,7 @@ def test_same_seed_same_corrugations_everywhere():
     one, two = (washboard(pitch_scatter=0.3, depth_scatter=0.3, seed=12345) for _ in range(2))
     x = np.linspace(0.0, one.length_m, 999)
     assert np.array_equal(one.height_at(x), two.height_at(x))
+    assert one == two  # roads are looked up by what they are
     assert np.max(np.abs(one.height_at(x) - washboard(pitch_scatter=0.3, depth_scatter=0.3).height_at(x))) > 0.01
     single = washboard(count=1, depth_scatter=0.5, pitch_scatter=0.5, seed=12345)
     draw = np.random.Generator(np.random.PCG64(12345)).random(2)
