@@ -4,9 +4,10 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.comparison import Comparison, worst_setups
+from sim.comparison import Comparison
 from sim.measures import Measure
 from sim.measures.table import Value
+from sim.measures.worst import worst
 from sim.plots.finding import broke_down, named
 from sim.plots.lettering import clean, shortened, width_in
 from sim.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
@@ -38,16 +39,16 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page."""
     with drawing():
         chosen = rows(comparison)
-        worst = worst_setups(comparison)
+        bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
         subtitle = (
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
             "damper. Metric above, inch units below in brackets. –: does not apply."
         )
-        made = page(comparison, _title(comparison, chosen, worst), subtitle)
+        made = page(comparison, _title(comparison, chosen, bad), subtitle)
         wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
         _head(made, comparison, wide)
         for measure in chosen:
-            _row(made, comparison, measure, worst.get(measure.name, ()), wide)
+            _row(made, comparison, measure, bad[measure.name], wide)
         made.bottom += 0.05
         return made.figure()
 
@@ -67,6 +68,15 @@ def rows(comparison: Comparison) -> list[Measure]:
     return first + others
 
 
+def known(comparison: Comparison, measure: Measure) -> dict[str, Value]:
+    """Return a measure by set-up, without runs that broke down."""
+    return {
+        setup: comparison.values[setup][measure.name]
+        for setup, run in comparison.runs.items()
+        if measure.name in comparison.values[setup] and not broke_down(run)
+    }
+
+
 def _head(made: Page, comparison: Comparison, wide: float) -> None:
     y = made.bottom + LINE / 2
     for place, setup in enumerate(comparison.runs):
@@ -79,7 +89,7 @@ def _middle(place: int, wide: float) -> float:
     return MARGIN + LABEL + (place + 0.5) * wide
 
 
-def _row(made: Page, comparison: Comparison, measure: Measure, worst: tuple[str, ...], wide: float) -> None:
+def _row(made: Page, comparison: Comparison, measure: Measure, bad: tuple[str, ...], wide: float) -> None:
     top, right = made.bottom, MARGIN + LABEL + wide * len(comparison.runs)
     made.line((MARGIN, right), (top, top), color=GRID, linewidth=0.8)
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
@@ -91,10 +101,10 @@ def _row(made: Page, comparison: Comparison, measure: Measure, worst: tuple[str,
     for place, (setup, run) in enumerate(comparison.runs.items()):
         value = comparison.values[setup].get(measure.name)
         middle = _middle(place, wide)
-        if setup in worst:
+        if setup in bad:
             style = {"solid_capstyle": "butt", "linewidth": (ROW - 0.06) * 72.0, "color": WORST, "zorder": 1}
             made.line((middle - wide / 2 + 0.03, middle + wide / 2 - 0.03), (top + ROW / 2, top + ROW / 2), **style)
-        bold = setup in worst
+        bold = setup in bad
         parts = ["broke", "down"] if broke_down(run) else cell(value, measure)
         for line, text in enumerate(parts):
             at = top + ROW / 2 + (line - (len(parts) - 1) / 2) * TICK_LINE
@@ -121,14 +131,14 @@ def past_limit(value: Value, measure: Measure) -> bool:
     return measure.name.endswith("damper_end_hits") and value.value > 0.0
 
 
-def _title(comparison: Comparison, chosen: list[Measure], worst: dict[str, tuple[str, ...]]) -> str:
+def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:
     counts = {setup: 0 for setup, run in comparison.runs.items() if not broke_down(run)}
     told = 0
     for measure in chosen:
-        bad = worst.get(measure.name, ())
+        bad = worst_of[measure.name]
         told += bool(bad)
         for setup in bad:
-            counts[setup] = counts.get(setup, 0) + 1
+            counts[setup] += 1
     if len(counts) < 2:
         return f"All measures with {named(comparison, next(iter(counts or comparison.runs)))}"
     if not told:

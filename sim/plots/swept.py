@@ -160,7 +160,9 @@ def _bottoms(swept: Swept) -> str:
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
     numbers = (f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
     who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
-    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip()
+    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
+        ", -", ", −"
+    )
 
 
 def _curves(made: Page, swept: Swept, measure: Measure) -> None:
@@ -201,7 +203,7 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
         y = made.bottom + 0.05 + TICK_LINE / 2
         for value, label in zip(ticks.at, ticks.labels, strict=True):
             made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
-        if other:
+        if other and panel.left == LEFT:  # maps beside one another share it
             made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
         made.bottom += TICK_LINE
     made.bottom += 0.05
@@ -230,13 +232,9 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
     ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
-    heading(
-        made,
-        f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}",
-        "number",
-        LEFT,
-        WIDTH - 0.3,
-    )
+    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
+    made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
+    made.bottom += LINE + 0.03
     top = made.bottom
     for place, name in enumerate(names):
         made.bottom = top
@@ -264,16 +262,17 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
     span = high - low or 1.0
 
     def draw(axes: Axes) -> object:
-        shades = "Greys" if measure.better != "more" else "Greys_r"
+        shades, below, above = ("Greys", 0.1, 0.6) if measure.better != "more" else ("Greys_r", 0.6, 0.1)
         mesh = axes.pcolormesh(
-            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - 0.1 * span, vmax=high + 0.6 * span, shading="gouraud",
+            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - below * span, vmax=high + above * span, shading="gouraud",
             zorder=0.4, rasterized=True,
         )  # fmt: skip
         if np.isfinite(values).all() and np.ptp(values) > 0.05 * span:
-            levels = low + span * np.arange(1, 8) / 8  # the same on every map of a measure
-            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
             factor = show_parts(1.0, measure.quantity)[0][0]
-            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.3g}")
+            step = nice_step(span * factor / 7.0)  # the same on every map of a measure
+            levels = step * np.arange(np.ceil(low * factor / step), np.floor(high * factor / step) + 1) / factor
+            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
+            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.3g}".replace("-", "−"))
         axes.set_xlim(panel.x.low, panel.x.high)
         axes.set_ylim(panel.y.low, panel.y.high)
         return mesh
