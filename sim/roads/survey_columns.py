@@ -65,6 +65,8 @@ def cells_of(content: str, between: str) -> list[str]:
     """
     if between == " ":
         return content.split()
+    if '"' not in content:
+        return content.split(between)
     return next(csv.reader([content], delimiter=between))
 
 

@@ -26,6 +26,9 @@ MISSING = ("", "-", "--", "nan", "na", "n/a", "null")
 """What stands in a height's place where none was measured."""
 
 
+_COMMA = re.compile(r"\s*[+-]?\d*,\d")
+
+
 @dataclass(frozen=True)
 class Points:
     """A profile as the file has it.
@@ -69,8 +72,9 @@ def read_points(path: Path, shown: str, distance_unit: str | None = None, height
     try:
         columns = columns_of(rows[0][1], f"{shown}, line {rows[0][0]}", distance_unit, height_unit)
         kept = rows[1:] if columns.headed else rows
-        comma = _decimal_comma(kept, columns)
-        points = [_point(content, columns, comma, f"{shown}, line {line}") for line, content in kept]
+        table = [(line, cells_of(content, columns.between)) for line, content in kept]
+        comma = _decimal_comma(table, columns)
+        points = [_point(cells, columns, comma, shown, line) for line, cells in table]
     except csv.Error as error:
         raise ValueError(f"{shown}: {error}: check its quotation marks") from None
     lines = np.array([line for line, _ in kept], dtype=np.int64)
@@ -113,22 +117,16 @@ def _rows(text: str) -> list[tuple[int, str]]:
     ]
 
 
-def _decimal_comma(rows: list[tuple[int, str]], columns: Columns) -> bool:
+def _decimal_comma(table: list[tuple[int, list[str]]], columns: Columns) -> bool:
     """Return whether decimals are written with a comma: some number has one, and none has a point."""
     wanted = (columns.distance[0], columns.height[0])
-    seen = [
-        cells[number]
-        for _, content in rows
-        for cells in (cells_of(content, columns.between),)
-        for number in wanted
-        if number < len(cells)
-    ]
-    return any(re.match(r"\s*[+-]?\d*,\d", cell) for cell in seen) and not any("." in cell for cell in seen)
+    seen = [cells[number] for _, cells in table for number in wanted if number < len(cells)]
+    return any("," in cell and _COMMA.match(cell) for cell in seen) and not any("." in cell for cell in seen)
 
 
-def _point(content: str, columns: Columns, comma: bool, where: str) -> tuple[float, float]:
+def _point(cells: list[str], columns: Columns, comma: bool, shown: str, line: int) -> tuple[float, float]:
     """Return distance and height [m] of one line; nan for a height that was not measured."""
-    cells = cells_of(content, columns.between)
+    where = f"{shown}, line {line}"
     if columns.between == "," and len(cells) > columns.count and any(cell.strip() for cell in cells[columns.count :]):
         raise ValueError(
             f"{where}: {len(cells)} columns, the header has {columns.count}: if decimals are written with a comma, put "
