@@ -40,7 +40,7 @@ def test_round_top_hump_is_a_circle_through_rims_and_top():
     road = course(kind="circular_hump", chord="3.7 m", height="100 mm")
     x = np.linspace(0.001, 3.699, 500)
     distance = np.hypot(x - 1.85, road.height(x) - (0.1 - 17.1625))
-    assert np.allclose(distance, 17.1625, rtol=0.0, atol=1e-9)
+    assert distance == pytest.approx(np.full(500, 17.1625), abs=1e-9)
 
 
 # Danish circular humps of 100 mm for 20 to 50 km/h: chords and radii as the tables print them,
@@ -93,7 +93,7 @@ def test_parabolic_hump():
     slope = slopes(road)
     assert slope[1] == pytest.approx(0.10811, abs=1e-5)
     bend = np.diff(slope[1:-1]) / (road.length_m / 200_000)
-    assert np.allclose(bend, -8 * 0.1 / 3.7**2, rtol=0.0, atol=1e-5)
+    assert bend == pytest.approx(np.full(bend.size, -8 * 0.1 / 3.7**2), abs=1e-5)
 
 
 # Washboard: frequency f = v / pitch, derived for common pitches (0.5 to 1 m, from memory).
