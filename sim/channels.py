@@ -37,6 +37,8 @@ def named(
         heave_m=trace[:, at.Z] - standing.state[at.Z],
         pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
         acceleration_m_per_s2=_accelerations(setup, trace),
+        acceleration_forward_m_per_s2=_forward(setup, trace),
+        pitch_acceleration_rad_per_s2=-trace[:, at.TRACE_RATE + at.PITCH],
         front=axles["front"], rear=axles["rear"], energy=energy,
         flags=tuple(_flags(setup, trace, time, wanted, energy)),
         released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
@@ -51,6 +53,18 @@ def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
     return {
         key: rate[:, at.Z] - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+        for key, (forward, up) in points.items()
+    }
+
+
+def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:
+    """Return forward accelerations [m/s²] of the named points of the body."""
+    rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
+    pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
+    sine, cosine, turning = np.sin(pitch), np.cos(pitch), rate[:, at.PITCH]
+    points = {"centre of gravity": (0.0, 0.0), **setup.points}
+    return {
+        key: rate[:, at.X] + up * (turning * cosine - speed**2 * sine) - forward * (turning * sine + speed**2 * cosine)
         for key, (forward, up) in points.items()
     }
 

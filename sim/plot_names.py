@@ -10,6 +10,10 @@ NAMES: tuple[str, ...] = (
     "felt",
     "overlay",
     "wind_up",
+    "comfort",
+    "ride_height",
+    "obstacles",
+    "matrix",
 )
 
 DRIVEN: tuple[str, ...] = ("wind_up",)
@@ -18,5 +22,5 @@ DRIVEN: tuple[str, ...] = ("wind_up",)
 HELD: tuple[str, ...] = ("road_and_wheels", "felt")
 """Drawn only of other runs, unless asked for: what the road does to a truck that is held at a speed."""
 
-ON_REQUEST: tuple[str, ...] = ("damper_speeds",)
+ON_REQUEST: tuple[str, ...] = ("damper_speeds", "comfort", "ride_height", "obstacles", "matrix")
 """Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

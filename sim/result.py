@@ -7,7 +7,7 @@ ride height of the truck as measured, not from where the set-up stands; pitch is
 wind-up is pinion-up positive; damper speed and force are positive in compression.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -259,6 +259,11 @@ class Run:
         From here on nothing disturbs the truck [s].
     speed_m_per_s : float
         Held road speed [m/s]; zero for runs on the spot.
+    acceleration_forward_m_per_s2 : dict of str to (n,) array
+        Forward acceleration at the same points [m/s²], level with the road: the truck's own and, above or below the centre
+        of gravity, what pitching adds. At a held speed the latter alone. Gravity is not in it.
+    pitch_acceleration_rad_per_s2 : (n,) array
+        Of the body, nose-up [rad/s²].
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
@@ -281,6 +286,8 @@ class Run:
     speed_m_per_s: float
     coarse: "Run | None" = None
     drive: DriveTrace | None = None
+    acceleration_forward_m_per_s2: dict[str, Array] = field(default_factory=dict)
+    pitch_acceleration_rad_per_s2: Array = field(default_factory=lambda: np.zeros(0))
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

@@ -16,6 +16,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from sim.errors import InputError, JounceError, RunError
 from sim.result import Array
+from sim.sweep_inputs import paths
 from sim.units import NUMBER
 
 if TYPE_CHECKING:
@@ -32,16 +33,20 @@ class Axis:
     Attributes
     ----------
     path : str
-        As in a set-up ("front.dampers.main.count"), or of the run ("run.speed", "run.course.items.1.depth").
+        As in a set-up ("front.dampers.main.count"), or of the run ("run.speed", "run.course.items.1.depth"); several with
+        commas between them move together ("front.tyre.rate, rear.tyre.rate").
     numbers : (n,) array
         Its values in the unit that was written.
     unit : str
         That unit; empty for a bare number.
+    called : str
+        What people read instead of the path; empty for none.
     """
 
     path: str
     numbers: Array
     unit: str
+    called: str = ""
 
     def written(self, number: float) -> object:
         """Return a value as a person would write it."""
@@ -51,8 +56,9 @@ class Axis:
 
     @property
     def label(self) -> str:
-        """The path with its unit."""
-        return f"{self.path} [{self.unit}]" if self.unit else self.path
+        """The path, or what it is called, with its unit."""
+        name = self.called or self.path
+        return f"{name} [{self.unit}]" if self.unit else name
 
 
 def axis(path: str, first: str, last: str, points: str) -> Axis:
@@ -127,6 +133,8 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     if not isinstance(part, BaseModel) or place not in type(part).model_fields:
         known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
         raise InputError(f"{RUN}{path}: there is no '{place}' here; there is: {known}")
+    if getattr(part, "kind", "") == "survey" and place not in ("repeat", "gap"):
+        raise InputError(f"{RUN}{path}: a surveyed profile is as its file has it; only its repeat and gap can be moved")
     own = {name: getattr(part, name) for name in type(part).model_fields}
     if rest:
         own[place] = _put(own[place], rest, value, path)
@@ -137,8 +145,10 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
             own[place] = TypeAdapter(kind).validate_python(value)
         except ValidationError as error:
             raise InputError(f"{RUN}{path}: {error.errors()[0]['msg']}\n    given: {value}") from None
-    # Made anew, not copied, so that nothing worked out of the old values is taken along.
-    return type(part).model_construct(**own)
+    # Made anew, not copied, so that nothing worked out of the old values is taken along; but for what a file gave.
+    made = type(part).model_construct(**own)
+    object.__setattr__(made, "__pydantic_private__", part.__pydantic_private__)
+    return made
 
 
 def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, float]:
@@ -268,7 +278,9 @@ def _safely(scenario: "Scenario", setup: str, changes: Mapping[str, object], mea
 
 
 def _changes(axes: Sequence[Axis], numbers: Sequence[int]) -> dict[str, object]:
-    return {a.path: a.written(float(a.numbers[i])) for a, i in zip(axes, numbers, strict=True)}
+    return {
+        path: a.written(float(a.numbers[i])) for a, i in zip(axes, numbers, strict=True) for path in paths(a.path)
+    }  # fmt: skip
 
 
 def _word(setup: str, numbers: Sequence[int]) -> str:

@@ -206,6 +206,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "rate": ((1.0, "1/s", 2),),
     "turning": ((0.10471975511965977, "rpm", 0),),
     "angle": ((0.017453292519943295, "deg", 2),),
+    "angular_acceleration": ((1.0, "rad/s²", 3),),
     "frequency": ((1.0, "Hz", 2),),
     "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
     "energy": ((1.0, "J", 1),),

@@ -13,6 +13,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
+    from sim.cli.showing import notices
     from sim.files.scenario import Scenario, load, shown
 
     problems: list[Problem] = []
@@ -26,9 +27,14 @@ def run(options: argparse.Namespace) -> int:
         else:
             if not problems:
                 print(f"{shown(path)}: {_said(loaded)}")
+                notices(loaded)
     if problems:
         raise InputError(problems)
-    print(f"All is well. Next: jounce compare {options.files[0]}" if _is_scenario(options.files[0]) else "All is well.")
+    print(
+        f"All is well. Next: jounce {_verb(options.files[0])} {options.files[0]}"
+        if _is_scenario(options.files[0])
+        else "All is well."
+    )
     return 0
 
 
@@ -36,10 +42,20 @@ def _is_scenario(path: Path) -> bool:
     return "kind: scenario" in path.read_text(encoding="utf-8")
 
 
+def _verb(path: Path) -> str:
+    return (
+        "sweep"
+        if any(line.startswith("sweep:") for line in path.read_text(encoding="utf-8").splitlines())
+        else "compare"
+    )
+
+
 def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
     from sim.comparing import startable
     from sim.files.scenario import shown
+    from sim.sweep_inputs import asked_axes, check_paths
 
+    check_paths(scenario, asked_axes(scenario))
     return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
 
 

@@ -23,10 +23,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Measure a course, say it, draw it."""
-    from sim.cli.showing import slug
+    from sim.cli.showing import notices, slug
     from sim.roads.roughness import roughness
 
     course, given = _course(options.file)
+    notices(given)
     try:
         found = roughness(course)
     except ValueError as error:
@@ -61,7 +62,11 @@ def _course(path: Path) -> tuple["Course", Any]:
         return loaded.run.course, loaded
     if not isinstance(loaded, Course):
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
-    return loaded, SimpleNamespace(name=loaded.name, question=None, path=path, sources=(path,), changes={})
+    sources = (path, *(survey.path for survey in loaded.surveys))
+    given = SimpleNamespace(
+        name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices
+    )
+    return loaded, given
 
 
 def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:

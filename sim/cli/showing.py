@@ -25,6 +25,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     from sim.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     comparison = _compared(scenario, only)
     name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
@@ -43,6 +44,12 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 def slug(text: str) -> str:
     """Return a text as a file name."""
     return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_") or "setup"
+
+
+def notices(given: Any) -> None:
+    """Say what was found in surveyed profiles and done about it."""
+    for text in getattr(given, "notices", ()):
+        _note(f"NOTICE: {text}")
 
 
 def _note(text: str) -> None:

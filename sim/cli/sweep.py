@@ -20,14 +20,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument(
-        "--vary", nargs=4, action="append", metavar=("PATH", "FROM", "TO", "POINTS"), required=True,
-        help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give it twice for a map",
+        "--vary", nargs=4, action="append", metavar=("PATH", "FROM", "TO", "POINTS"),
+        help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give it twice for a map; "
+        "several paths with commas between move together (default: what the scenario's `sweep` asks for)",
     )  # fmt: skip
     parser.add_argument(
         "--measure",
         action="append",
         metavar="NAME",
-        help="a measure by its name in --json (default: ride, tyres, travel)",
+        help="a measure by its name in --json (default: the scenario's, else ride, tyres, travel)",
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--workers", type=int, help="processes (default: all cores)")
@@ -38,30 +39,45 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, tell the best and the worst, write plot, CSV and record."""
     from dataclasses import replace
 
-    from sim.cli.showing import slug
+    from sim.cli.showing import notices, slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
+    from sim.sweep_inputs import asked_axes, caveats
 
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     if options.setup:
         unknown = [name for name in options.setup if name not in scenario.setups]
         if unknown:
             raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
-    if len(options.vary) > 2:
+    if options.vary and len(options.vary) > 2:
         raise InputError("at most two inputs can be varied at once: give --vary once or twice")
-    axes = [axis(*words) for words in options.vary]
-    measures = _measures(scenario, axes, options.measure)
-    name = "_".join([slug(options.scenario.stem), "by", *(slug(a.path.rpartition(".")[2]) for a in axes)])
+    axes = [axis(*words) for words in options.vary] if options.vary else asked_axes(scenario)
+    if not axes:
+        raise InputError(
+            "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
+        )
+    asked = scenario.sweep.measures if scenario.sweep else ()
+    measures = _measures(scenario, axes, options.measure or list(asked))
+    name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     swept = _swept(scenario, axes, [m.name for m in measures], options, name)
-    words = " ".join(f"--vary {a[0]} '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary)
-    command = f"jounce sweep {options.scenario.name} {words} " + " ".join(f"--measure {m.name}" for m in measures)
+    command = " ".join(
+        [
+            f"jounce sweep {options.scenario.name}",
+            *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
+            *(f"--setup '{setup}'" for setup in options.setup or ()),
+            *(f"--measure '{m.name}'" for m in measures),
+        ]
+    )
     folder = options.outputs / name
     _written(swept, measures, folder, scenario, command)
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
     _printed(swept, measures)
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
+    for text in caveats(axes):
+        print(f"\nMIND: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         "Next: put the best value into a set-up, then compare.",
@@ -75,19 +91,12 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
     from sim.files.messages import nearest
     from sim.measures import measures_for
     from sim.simulation import simulate
-    from sim.sweep import RUN, changed_run
+    from sim.sweep_inputs import check_paths
 
     known: dict[str, Any] = {}
+    check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
     for vehicle in scenario.setups.values():
-        run_ = scenario.run
-        for a in axes:  # a path that leads nowhere is said before anything is swept
-            if a.path.startswith(RUN):
-                run_ = changed_run(run_, a.path.removeprefix(RUN), a.written(float(a.numbers[0])))
         known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
-    first = next(iter(scenario.setups.values()))
-    others = {a.path: a.written(float(a.numbers[0])) for a in axes if not a.path.startswith(RUN)}
-    if others and all(not _takes(vehicle, others) for vehicle in scenario.setups.values()):
-        first.changed(others)  # says what is wrong
     if names:
         for name in names:
             if name not in known:
@@ -99,14 +108,6 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
         found = [m for key, m in known.items() if key.startswith(wanted) and "centre of gravity" not in key]
         chosen += found[:1]
     return chosen[:MOST_MEASURES] or list(known.values())[:1]
-
-
-def _takes(vehicle: Any, changes: dict[str, object]) -> bool:
-    try:
-        vehicle.changed(changes)
-    except InputError:
-        return False
-    return True
 
 
 def _swept(
@@ -143,6 +144,7 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
     from sim.plots.swept import figure
     from sim.report import record
     from sim.report.write import MARKER, written
+    from sim.sweep_inputs import caveats
     from sim.units import show_parts
 
     def fill(into: Path) -> None:
@@ -158,7 +160,8 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
                         value = float(values[m.name][place])
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
                 table.writerow(row)
-        made = record.origin(scenario, command) | {"no value": list(swept.failed), "assumes": record.ASSUMES}
+        assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
+        made = record.origin(scenario, command) | {"no value": list(swept.failed), "assumes": assumes}
         record.save(made, into / MARKER)
         saved(figure(swept, measures), into / "swept")
 

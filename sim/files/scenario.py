@@ -12,6 +12,7 @@ from sim.errors import InputError, Problem
 from sim.files.changes import changed, document_of
 from sim.files.messages import nearest, problems_of
 from sim.files.reader import Document, Mark, Place, read, shown
+from sim.sweep_inputs import SweepAsked
 
 if TYPE_CHECKING:
     from sim.parts.vehicle import Vehicle
@@ -33,8 +34,9 @@ class ScenarioFile(Description):
         description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
     )
     show: tuple[str, ...] | None = Field(
-        default=None, description="Names of the plots wanted; left out: all but damper_speeds."
+        default=None, description="Names of the plots wanted; left out: those that every question needs."
     )
+    sweep: SweepAsked | None = Field(default=None, description="What `jounce sweep` moves and measures.")
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,12 @@ class Scenario:
     run: "AnyRun"
     show: tuple[str, ...] | None
     sources: tuple[Path, ...]  # every file that was read
+    sweep: SweepAsked | None = None
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What was found in surveyed profiles and done about it."""
+        return tuple(getattr(getattr(self.run, "course", None), "notices", ()))
 
 
 def load(path: str | Path) -> "Vehicle | Course | Scenario":
@@ -166,6 +174,7 @@ def _scenario(document: Document) -> Scenario:
     run = None
     try:
         run = _run(document, folder, sources)
+        sources += [survey.path for survey in getattr(getattr(run, "course", None), "surveys", ())]
     except InputError as error:
         problems += error.problems
     setups = {}
@@ -185,7 +194,16 @@ def _scenario(document: Document) -> Scenario:
     assert vehicle is not None
     assert run is not None
     return Scenario(
-        file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources)
+        file.name,
+        file.question,
+        document.path,
+        vehicle,
+        setups,
+        file.setups,
+        run,
+        file.show,
+        tuple(sources),
+        file.sweep,
     )
 
 

@@ -1,4 +1,4 @@
-"""Measures: ride comfort at the named points by ISO 2631-1, upward, seated: weighted RMS, dose, largest second, crest."""
+"""Measures: ride comfort at the named points by ISO 2631-1, seated: upward, fore and aft, pitching, and all together."""
 
 from functools import partial
 from math import nan, sqrt
@@ -7,7 +7,7 @@ import numpy as np
 
 from sim.measures.measure import Measure
 from sim.measures.signals import time_mean
-from sim.measures.weighting import WK
+from sim.measures.weighting import WD, WE, WK, Weighting
 from sim.result import Array, Run
 
 RANGES: tuple[tuple[str, float, float], ...] = (
@@ -24,17 +24,63 @@ LONGEST_S = 1.0
 """Length of the window of the running RMS [s]."""
 
 
-def weighted(run: Run, point: str) -> Array:
-    """Return the Wk-weighted acceleration at a point [m/s²]."""
+PITCH_M_PER_RAD = 0.4
+"""What pitching of the seat counts in the total [m/rad] (ISO 2631-1, comfort of seated persons; from memory)."""
+
+CREST_LIMIT, SECOND_LIMIT, DOSE_LIMIT = 9.0, 1.5, 1.75
+"""Crest factor, MTVV over RMS, and VDV over RMS and fourth root of time past which RMS says too little (from memory)."""
+
+
+def _filtered(run: Run, weighting: Weighting, acceleration: Array) -> Array:
     step = float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
-    return WK.filtered(run.acceleration_m_per_s2[point], step)
+    return weighting.filtered(acceleration, step)
+
+
+def _rms(run: Run, signal: Array) -> float:
+    return sqrt(time_mean(signal**2, run.time_s))
+
+
+def weighted(run: Run, point: str) -> Array:
+    """Return the Wk-weighted upward acceleration at a point [m/s²]."""
+    return _filtered(run, WK, run.acceleration_m_per_s2[point])
+
+
+def fore_and_aft(run: Run, point: str) -> float:
+    """Return the Wd-weighted RMS of the forward acceleration at a point [m/s²]; nan where it is not known."""
+    if point not in run.acceleration_forward_m_per_s2:
+        return nan
+    return _rms(run, _filtered(run, WD, run.acceleration_forward_m_per_s2[point]))
+
+
+def pitching(run: Run) -> float:
+    """Return the We-weighted RMS of the body's pitch acceleration [rad/s²]; nan where it is not known."""
+    if run.pitch_acceleration_rad_per_s2.size != run.time_s.size:
+        return nan
+    return _rms(run, _filtered(run, WE, run.pitch_acceleration_rad_per_s2))
+
+
+def total(run: Run, point: str) -> float:
+    """Return the root of the sum of squares of all that is felt at a point [m/s²]: up, fore and aft, 0.4 m/rad of pitching."""
+    return sqrt(weighted_rms(run, point) ** 2 + fore_and_aft(run, point) ** 2 + (PITCH_M_PER_RAD * pitching(run)) ** 2)
+
+
+def jolts(run: Run, point: str) -> bool:
+    """Return whether single jolts count for more than the RMS tells: the standard then asks for dose and worst second."""
+    rms = weighted_rms(run, point)
+    if not rms > 1e-9:
+        return False
+    return (
+        crest(run, point) > CREST_LIMIT
+        or _largest(run, point) / rms > SECOND_LIMIT
+        or _dose(run, point) / (rms * float(run.time_s[-1]) ** 0.25) > DOSE_LIMIT
+    )
 
 
 def weighted_rms(run: Run, point: str) -> float:
     """Return the weighted RMS over the whole run [m/s²]."""
     if point not in run.acceleration_m_per_s2:
         return nan
-    return sqrt(time_mean(weighted(run, point) ** 2, run.time_s))
+    return _rms(run, weighted(run, point))
 
 
 def dose(signal: Array, step_s: float) -> float:
@@ -98,9 +144,26 @@ def _of(point: str) -> tuple[Measure, ...]:
             f"ride_crest_{point}", f"Ride at {point}: crest factor", "number", None, partial(crest, point=point),
             "Weighted peak over weighted RMS; above 9 the RMS alone says too little.",
         ),
+        Measure(
+            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd)", "acceleration", "less",
+            partial(fore_and_aft, point=point),
+            "ISO 2631-1. At a held speed it is what pitching makes of the height above the centre of gravity; the surge of a "
+            "real drive comes on top.",
+        ),
+        Measure(
+            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS", "acceleration", "less",
+            partial(total, point=point),
+            "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways.",
+        ),
     )  # fmt: skip
 
 
+PITCHING = Measure(
+    "ride_we_pitch", "Ride: pitching, weighted RMS (We)", "angular_acceleration", "less", pitching,
+    "ISO 2631-1, the same at every point of the body.",
+)  # fmt: skip
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
-    """Return the measures of this family for a run: four a point."""
-    return tuple(measure for point in run.acceleration_m_per_s2 for measure in _of(point))
+    """Return the measures of this family for a run: six a point, and the pitching that all points share."""
+    return (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING)

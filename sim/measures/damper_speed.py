@@ -6,6 +6,7 @@ from math import nan
 
 from sim.measures.measure import Better, Measure
 from sim.measures.signals import axle_of, time_mean
+from sim.measures.speed_shares import time_below_knees
 from sim.result import DamperTrace, Run
 
 
@@ -48,6 +49,12 @@ def power(run: Run, axle: str, name: str) -> float:
     return nan if damper is None else time_mean(damper.force_n * damper.speed_m_per_s, run.time_s)
 
 
+def past_knees(run: Run, axle: str, name: str) -> float:
+    """Return the share of the run that a set spends past its knees; nan if its law has none."""
+    damper = damper_of(run, axle, name)
+    return nan if damper is None else 1.0 - time_below_knees(damper)
+
+
 Of = Callable[..., float]
 
 KINDS: tuple[tuple[str, str, str, Better, Of, str], ...] = (
@@ -61,11 +68,13 @@ KINDS: tuple[tuple[str, str, str, Better, Of, str], ...] = (
      "Of one damper on its mounts; gas and hard ends count."),
     ("power", "mean power", "power", None, power,
      "Heat of one damper, over the whole run. Compare it only between runs of the same length."),
+    ("time_past_knees", "time past its knees", "percent", None, past_knees,
+     "Share of the whole run; the rest is on its low-speed valving, or still. Laws without a knee have none."),
 )  # fmt: skip
 
 
 def measures(run: Run) -> tuple[Measure, ...]:
-    """Return the measures of this family for a run: five a damper set."""
+    """Return the measures of this family for a run: six a damper set."""
     return tuple(
         Measure(
             f"{axle}_{name}_{key}",

@@ -39,6 +39,15 @@ def work_past_knees(damper: DamperTrace) -> float:
     return float(np.sum(power[(speed > at[0]) | (speed < at[1])]) / whole)
 
 
+def time_below_knees(damper: DamperTrace) -> float:
+    """Return the share of its time that a damper spends between its knees, on its low-speed valving; nan without a knee."""
+    at = knees(damper)
+    if not at or not damper.speed_m_per_s.size:
+        return float("nan")
+    speed = np.nan_to_num(damper.speed_m_per_s)
+    return float(np.mean((speed <= at[0]) & (speed >= at[1])))
+
+
 def middle_speed(damper: DamperTrace) -> float:
     """Return the speed, either way, below which a damper does half of its work [m/s]; nan if it does none."""
     power = work(damper)

@@ -20,6 +20,7 @@ FLOORS: dict[str, float] = {
     "acceleration": 1.0,  # m/s²
     "dose": 1.0,  # m/s^1.75
     "angle": 0.0175,  # rad, one degree
+    "angular_acceleration": 1.0,  # rad/s²
     "percent": 1.0,  # a tenth of a percentage point
     "number": 0.1,  # a damping ratio to 0.0001; half a cycle more or less is always flagged
     "time": 1.0,  # s: one sample

@@ -8,10 +8,14 @@ from sim.comparison import Comparison
 from sim.plots import (
     axle_travel,
     bounce_and_pitch,
+    comfort,
     damper_force_speed,
     damper_speeds,
     felt,
+    matrix,
+    obstacles,
     overlay,
+    ride_height,
     road_and_wheels,
     tyre_load,
     wind_up,
@@ -27,6 +31,10 @@ PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     felt.NAME: felt.figure,
     damper_force_speed.NAME: damper_force_speed.figure,
     damper_speeds.NAME: damper_speeds.figure,
+    comfort.NAME: comfort.figure,
+    ride_height.NAME: ride_height.figure,
+    obstacles.NAME: obstacles.figure,
+    matrix.NAME: matrix.figure,
 }
 """By the name that a scenario's `show` asks for, in the order they are drawn."""
 

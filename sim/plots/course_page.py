@@ -9,7 +9,7 @@ from sim.plots.ends import heading, ticks_below
 from sim.plots.envelope import envelope
 from sim.plots.lettering import clean, shortened
 from sim.plots.logarithmic import ByTens
-from sim.plots.page import LEFT, TICK, TITLE, TITLE_LINE, WIDTH, Page
+from sim.plots.page import LEFT, TICK, TICK_LINE, TITLE, TITLE_LINE, WIDTH, Page
 from sim.plots.scale import Scale, scale_of
 from sim.plots.style import INK, ROAD, SOFT, drawing
 from sim.roads.course import Course
@@ -33,13 +33,21 @@ def figure(course: Course, found: Roughness) -> Figure:
             "class is that of waves of 2 to 20 m; a road of single bumps has an index, but strictly no class.",
             colour=SOFT,
         )
+        for text in course.notices:
+            made.paragraph(f"NOTICE: {text}.", TICK, TICK_LINE, most_lines=2)
         made.bottom += 0.1
         x = places(course)
         z = course.height(x)
         heading(made, "Height of the road", "length", LEFT, RIGHT)
         panel = made.panel(1.7, Scale(0.0, course.length_m, "distance", 9), scale_of([z], "length"), right=RIGHT)
         panel.line(*envelope(x, z), color=INK, linewidth=1.4)
-        ticks_below(made, panel, "Distance along the road")
+        made.bottom += 0.12
+        heading(made, "Roughness (IRI) of each 10 m", "roughness", LEFT, RIGHT)
+        highest = Scale(0.0, 1.1 * max(float(np.max(found.section_iri)), 1e-3), "roughness", 4)
+        panel = made.panel(1.0, Scale(0.0, course.length_m, "distance", 9), highest, right=RIGHT)
+        panel.line(np.repeat(found.section_ends, 2)[1:-1], np.repeat(found.section_iri, 2), color=INK, linewidth=1.4)
+        panel.level(found.iri, linestyle=(0, (4.0, 1.5)))
+        ticks_below(made, panel, "Distance along the road; dashed: the whole road")
         made.bottom += 0.15
         _spectrum(made, found)
         return made.figure()
@@ -67,9 +75,8 @@ def _spectrum(made: Page, found: Roughness) -> None:
         limits = class_density(name) * np.array([0.5, 2.0])
         if name != CLASSES[-1]:
             panel.line(np.log10(ends), np.log10(limits[1] * (ends / REFERENCE) ** -2), color=ROAD, linewidth=0.8)
-        at = np.log10(class_density(name) * (8.0 / REFERENCE) ** -2)
-        if y.low < at < y.high:
-            made.text(panel.x_in(float(np.log10(8.0))), panel.y_in(float(at)), name, TICK, colour=SOFT, ha="center")
+        at = np.log10(class_density(name) * (FREQUENCIES[1] / REFERENCE) ** -2)
+        made.text(RIGHT + 0.1, panel.y_in(float(at)), name, TICK, colour=SOFT)
     seen = (found.frequency > FREQUENCIES[0]) & (found.frequency < FREQUENCIES[1]) & (found.density > DENSITIES[0])
     panel.line(np.log10(found.frequency[seen]), np.log10(found.density[seen]), color=INK, linewidth=1.3)
     if not isnan(found.at_reference):

@@ -7,7 +7,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.comparison import Comparison
-from sim.measures.speed_shares import knees, middle_speed, shares, work_past_knees
+from sim.measures.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.plots.damper_force_speed import damper_sets
 from sim.plots.ends import heading, ticks_below
 from sim.plots.finding import Finding, brief, broke_down, sentence
@@ -58,8 +58,8 @@ def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
     for column, (left, right) in enumerate(COLUMNS):
         made.bottom = above
         heading(made, f"{name}: share of its {('time', 'work')[column]}", "percent", left, right)
-        if column == 1:
-            said = shortened(_told(dampers, made), right - left, TICK)
+        said = shortened(_told(dampers, made, column), right - left, TICK)
+        if said:
             made.text(left, made.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
         made.bottom += TICK_LINE + 0.03
         highest = max(float(np.max(pair[column])) for pair in found.values())
@@ -75,11 +75,14 @@ def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
     made.bottom += 0.1
 
 
-def _told(dampers: dict[str, DamperTrace], made: Page) -> str:
-    """Return which share of each set-up's work is done past its law's knees."""
-    pasts = {setup: work_past_knees(damper) for setup, damper in dampers.items()}
-    texts = [f"{made.looks[setup].number}: {show(past, 'percent')}" for setup, past in pasts.items() if not isnan(past)]
-    return "past the knees  " + "   ".join(texts) if texts else ""
+def _told(dampers: dict[str, DamperTrace], made: Page, column: int) -> str:
+    """Return which share of each set-up's time is spent between its law's knees, or of its work done past them."""
+    of, words = ((time_below_knees, "between the knees"), (work_past_knees, "past the knees"))[column]
+    found = {setup: of(damper) for setup, damper in dampers.items()}
+    texts = [
+        f"{made.looks[setup].number}: {show(share, 'percent')}" for setup, share in found.items() if not isnan(share)
+    ]
+    return f"{words}  " + "   ".join(texts) if texts else ""
 
 
 def _steps(edges: Array, values: Array) -> tuple[Array, Array]:

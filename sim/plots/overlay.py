@@ -42,7 +42,7 @@ def figure(comparison: Comparison) -> Figure:
         high = LINE + ROW * len(comparison.runs) + 0.22
         for place, measure in enumerate(chosen):
             left = MARGIN + CELL * (place % COLUMNS)
-            _cell(made, measure, rows[measure], left, made.bottom + high * (place // COLUMNS))
+            put_cell(made, measure, rows[measure], left, made.bottom + high * (place // COLUMNS))
         made.bottom += high * -(-len(chosen) // COLUMNS)
         return made.figure()
 
@@ -57,7 +57,8 @@ def _row(comparison: Comparison, measure: Measure) -> dict[str, Value]:
     return row
 
 
-def _cell(made: Page, measure: Measure, row: Row, left: float, top: float) -> None:
+def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float) -> None:
+    """Put a measure's name and a bar for each set-up, `CELL` wide, from a place on the page [in]."""
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
     label = shortened(clean(measure.label), CELL - 0.4, SMALL, bold=True)
     made.text(left, top + LINE / 2, label + arrow, bold=True)

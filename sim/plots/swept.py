@@ -20,11 +20,23 @@ from sim.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.plots.style import INK, SOFT, drawing
 from sim.result import Array
 from sim.sweep import Axis, Swept
+from sim.sweep_inputs import caveats
 from sim.units import show, show_parts
 
 PANEL, MAP = 1.8, 3.0
 RIGHT = WIDTH - 0.75
 MOST_MAPS = 4
+
+
+OTHER_UNIT = {
+    unit: (factor ** sense, other)
+    for factor, one, two in (
+        (1 / 1.609344, "km/h", "mph"), (1 / 25.4, "mm", "in"), (1 / 0.3048, "m", "ft"), (1 / 0.17512683524647636, "N/mm", "lb/in"),
+        (1 / 4.4482216152605, "N", "lbf"), (1 / 0.45359237, "kg", "lb"), (1 / 0.0254, "m/s", "in/s"),
+    )
+    for sense, unit, other in ((1, one, two), (-1, two, one))
+}  # fmt: skip
+"""What a written unit is in the other system: by how much to multiply, and its name (NIST SP 811)."""
 
 
 class Written(Scale):
@@ -66,7 +78,10 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        made = page(side, _title(swept, measures[0]), subtitle)
+        made = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        for text in caveats(swept.axes):
+            made.paragraph(text, most_lines=4)
+            made.bottom += 0.1
         for measure in measures:
             if len(swept.axes) == 1:
                 _curves(made, swept, measure)
@@ -96,16 +111,58 @@ def _title(swept: Swept, measure: Measure) -> str:
             largest = (measure.better == "more") != worst
             ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
     if not ends:
-        return f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].path}"
+        return (
+            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
+        )
     return (
         f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
     )
 
 
+STOPS = ("front_left_to_stop", "rear_left_to_stop")
+
+
+def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
+    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
+
+    Straight between points.
+    """
+    least = np.min(np.stack(rows), axis=0)
+    below = np.flatnonzero(least < 0.0)
+    if not below.size:
+        return None
+    at = int(below[0])
+    if at == 0 or not np.isfinite(least[at - 1]):
+        return float(moved[at])
+    share = least[at - 1] / (least[at - 1] - least[at])
+    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
+
+
+def _bottoms(swept: Swept) -> str:
+    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
+    asked = [name for name in swept.measures if name in STOPS]
+    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
+        return ""
+    moved, texts, never = swept.axes[0], [], []
+    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
+    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
+        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
+        if value is None:
+            never.append(who)
+        else:
+            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
+    if not texts:
+        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
+    return f"A stop is met with {', '.join(texts[:3])}{rest}"
+
+
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
     numbers = (f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
     who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
-    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip()
+    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
+        ", -", ", −"
+    )
 
 
 def _curves(made: Page, swept: Swept, measure: Measure) -> None:
@@ -116,6 +173,8 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     x = Written(low - pad, high + pad, moved.unit, 9)
     rows = {setup: row[measure.name] for setup, row in swept.values.items()}
     panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
+    if measure.name in STOPS:
+        panel.level(0.0)
     for setup, row in rows.items():
         look = made.looks[setup]
         panel.line(moved.numbers, row, **look.line, zorder=3)
@@ -138,9 +197,16 @@ def _scale(rows: Any, measure: Measure) -> Scale:
 
 
 def _below(made: Page, panel: Panel, moved: Axis) -> None:
-    for value, label in zip(panel.x.ticks()[0].at, panel.x.ticks()[0].labels, strict=True):
-        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-    made.bottom += TICK_LINE + 0.05
+    other = OTHER_UNIT.get(moved.unit)
+    for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
+        ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
+        y = made.bottom + 0.05 + TICK_LINE / 2
+        for value, label in zip(ticks.at, ticks.labels, strict=True):
+            made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
+        if other and panel.left == LEFT:  # maps beside one another share it
+            made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
+        made.bottom += TICK_LINE
+    made.bottom += 0.05
     middle = panel.left + panel.width / 2
     made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.label), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
@@ -166,13 +232,9 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
     ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
-    heading(
-        made,
-        f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}",
-        "number",
-        LEFT,
-        WIDTH - 0.3,
-    )
+    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
+    made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
+    made.bottom += LINE + 0.03
     top = made.bottom
     for place, name in enumerate(names):
         made.bottom = top
@@ -200,16 +262,17 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
     span = high - low or 1.0
 
     def draw(axes: Axes) -> object:
-        shades = "Greys" if measure.better != "more" else "Greys_r"
+        shades, below, above = ("Greys", 0.1, 0.6) if measure.better != "more" else ("Greys_r", 0.6, 0.1)
         mesh = axes.pcolormesh(
-            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - 0.1 * span, vmax=high + 0.6 * span, shading="gouraud",
+            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - below * span, vmax=high + above * span, shading="gouraud",
             zorder=0.4, rasterized=True,
         )  # fmt: skip
         if np.isfinite(values).all() and np.ptp(values) > 0.05 * span:
-            levels = low + span * np.arange(1, 8) / 8  # the same on every map of a measure
-            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
             factor = show_parts(1.0, measure.quantity)[0][0]
-            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.3g}")
+            step = nice_step(span * factor / 7.0)  # the same on every map of a measure
+            levels = step * np.arange(np.ceil(low * factor / step), np.floor(high * factor / step) + 1) / factor
+            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
+            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.3g}".replace("-", "−"))
         axes.set_xlim(panel.x.low, panel.x.high)
         axes.set_ylim(panel.y.low, panel.y.high)
         return mesh

@@ -13,6 +13,9 @@ from sim.comparison import Comparison, SideBySide
 
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
 
+LONGEST_TEXT = 2_000_000
+"""Bytes up to which a source's text is kept in the record; of a longer one, a surveyed profile, its hash."""
+
 ASSUMES = (
     "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
     "course. It compares set-ups and licenses nothing."
@@ -46,6 +49,7 @@ def origin(scenario: Any, command: str) -> dict[str, Any]:
         "question": scenario.question,
         "set-ups": {name: _plain(changes) for name, changes in getattr(scenario, "changes", {}).items()},
         "sources": _sources(scenario),
+        **({"notices": list(scenario.notices)} if getattr(scenario, "notices", ()) else {}),
         "versions": {"python": platform.python_version(), **{name: _version(name) for name in PACKAGES}},
         "machine": f"{platform.system()} {platform.machine()}",
     }
@@ -78,9 +82,8 @@ def _sources(scenario: Any) -> dict[str, dict[str, str]]:
     for source in getattr(scenario, "sources", ()):
         path = Path(source).resolve()
         raw = path.read_bytes()
-        found[_relative(path, folder)] = {
-            "sha256": hashlib.sha256(raw).hexdigest(), "text": raw.decode("utf-8", "replace"),
-        }  # fmt: skip
+        text = raw.decode("utf-8", "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
+        found[_relative(path, folder)] = {"sha256": hashlib.sha256(raw).hexdigest(), "text": text}
     return found
 
 

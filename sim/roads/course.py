@@ -12,6 +12,7 @@ from sim.description import Description
 from sim.roads import AnyShape, Shape
 from sim.roads.array import Array, Index
 from sim.roads.laid import LONGEST_M
+from sim.roads.survey import Survey
 
 MOST_PLACED = 100_000
 """Most shapes that are laid one after the other, repeats counted."""
@@ -119,6 +120,25 @@ class Course(Description):
         for start, number in zip(layout.start, layout.item, strict=True):
             for edge in local[number]:
                 yield float(start) + edge
+
+    def extents(self) -> tuple[tuple[float, float], ...]:
+        """Return from where to where each item reaches [m], its repeats together, the gap after the last one left out."""
+        layout = self._layout
+        found = []
+        for number, item in enumerate(self.items):
+            placed = layout.start[layout.item == number]
+            found.append((float(placed[0]), float(placed[-1]) + item.length_m))
+        return tuple(found)
+
+    @property
+    def surveys(self) -> tuple[Survey, ...]:
+        """Its surveyed profiles, each file once."""
+        return tuple({item.path: item for item in self.items if isinstance(item, Survey)}.values())
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What was found in surveyed profiles and done about it, a sentence each."""
+        return tuple(dict.fromkeys(text for item in self.items if isinstance(item, Survey) for text in item.notices))
 
     @property
     def flat_after_m(self) -> float:

@@ -27,6 +27,9 @@ START_M = 11.0
 
 SAMPLE_M = 0.05
 
+SECTION_M = 10.0
+"""Length of the sections whose roughness is told apart [m]."""
+
 
 @lru_cache(maxsize=8)
 def transition(spacing_m: float) -> tuple[Array, Array]:
@@ -64,6 +67,29 @@ def iri(height_m: Array, spacing_m: float, averaged: bool = True) -> float:
     ValueError
         If the profile is shorter than 11 m, from which the start is found.
     """
+    return float(np.mean(_speeds(height_m, spacing_m, averaged)))
+
+
+def iri_by_section(height_m: Array, spacing_m: float, section_m: float = SECTION_M) -> tuple[Array, Array]:
+    """Return the ends of a profile's sections (n + 1,) [m] and the index of each (n,) [m/m].
+
+    The quarter car runs on from one to the next, so that their mean by length is the index of the whole.
+
+    Raises
+    ------
+    ValueError
+        If the profile is shorter than 11 m.
+    """
+    speeds = _speeds(height_m, spacing_m, averaged=True)
+    each = max(round(section_m / spacing_m), 1)
+    starts = np.arange(0, speeds.size, each)
+    sizes = np.diff(np.append(starts, speeds.size))
+    ends = np.append(starts, speeds.size) * spacing_m
+    return ends.astype(np.float64), np.add.reduceat(speeds, starts) / sizes
+
+
+def _speeds(height_m: Array, spacing_m: float, averaged: bool) -> Array:
+    """Return the suspension's speed over the car's own at each point after the first."""
     z = np.asarray(height_m, float)
     if (z.size - 1) * spacing_m < START_M:
         raise ValueError(
@@ -73,8 +99,7 @@ def iri(height_m: Array, spacing_m: float, averaged: bool = True) -> float:
     if averaged and spacing_m < BASE_M:
         slope = moving_mean(slope, round(BASE_M / spacing_m))
     first = (np.interp(START_M, spacing_m * np.arange(z.size), z) - z[0]) / START_M
-    travel = _travel(slope, spacing_m, float(first))
-    return float(np.mean(np.abs(travel)))
+    return np.abs(_travel(slope, spacing_m, float(first)))
 
 
 def _travel(slope: Array, spacing_m: float, first: float) -> Array:
@@ -111,6 +136,8 @@ class Roughness:
         International Roughness Index [m/m].
     frequency, density : (n,) arrays
         Spatial frequency [1/m] and one-sided displacement density [m³] of the profile.
+    section_ends, section_iri : (m + 1,) and (m,) arrays
+        Ends of sections of 10 m [m] and the index of each [m/m].
     at_reference : float
         Density at 0.1 1/m of the line (n/0.1)^-2 that fits best in 0.05 to 0.5 1/m [m³]; nan for a short road.
     iso_class : str
@@ -120,6 +147,8 @@ class Roughness:
     iri: float
     frequency: Array
     density: Array
+    section_ends: Array
+    section_iri: Array
     at_reference: float
     iso_class: str
 
@@ -154,10 +183,13 @@ def roughness(road: Road) -> Roughness:
     x = places(road)
     z = road.height(x)
     index = iri(z, SAMPLE_M)
+    sections = iri_by_section(z, SAMPLE_M)
     frequency, density = spectrum(z, SAMPLE_M)
     band = (frequency >= 0.05) & (frequency <= 0.5)
     if band.sum() < 8 or not np.all(density[band] > 0.0):
-        return Roughness(index, frequency, density, float("nan"), "")
+        return Roughness(index, frequency, density, *sections, float("nan"), "")
     at_reference = float(np.exp(np.mean(np.log(density[band] * (frequency[band] / REFERENCE) ** 2))))
     limits = [2.0 * class_density(c) for c in CLASSES[:-1]]
-    return Roughness(index, frequency, density, at_reference, CLASSES[int(np.searchsorted(limits, at_reference))])
+    return Roughness(
+        index, frequency, density, *sections, at_reference, CLASSES[int(np.searchsorted(limits, at_reference))]
+    )

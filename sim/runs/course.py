@@ -8,9 +8,15 @@ from pydantic import Field
 from sim.description import Description
 from sim.errors import RunError
 from sim.lower import Lowered
+from sim.parts.vehicle import Vehicle
 from sim.roads.course import Course as Road
 from sim.runs.plan import Plan
 from sim.units import Duration, Speed
+
+
+def lead_m(vehicle: Vehicle) -> float:
+    """Return how far ahead of the course the front wheels begin [m]."""
+    return max(1.0, 2.0 * max(axle.tyre.radius for _, axle in vehicle.axles))
 
 
 class Course(Description):
@@ -38,7 +44,7 @@ class Course(Description):
                 f"{wheelbase:.2f} m. Add level ground before and after its shapes: - {{kind: flat, length: 10 m}}"
             )
         radius = max(axle.tyre.radius for _, axle in setup.vehicle.axles)
-        lead = max(1.0, 2.0 * radius)
+        lead = lead_m(setup.vehicle)
         over = (lead + self.course.length_m + wheelbase) / self.speed
         duration = over + self.settle
         if duration > 1800.0:

@@ -77,3 +77,38 @@ def test_a_random_course_is_driven(tmp_path, capsys):
     )
     found = json.loads(capsys.readouterr().out)
     assert found["setups"]["as it is"]["measures"]["acceleration_rms_driver"]["value"] > 0.2
+
+
+def test_a_course_of_all_kinds_tells_what_was_found_in_its_survey(tmp_path, capsys):
+    """Said to the person, on the page of the record, and the surveyed file kept beside it."""
+    course = ROOT / "scenarios" / "courses" / "upper_track.yaml"
+    assert main(["road", str(course), "--outputs", str(tmp_path), "--json"]) == 0
+    out, err = capsys.readouterr()
+    assert json.loads(out)["iri_m_per_km"] > 10.0
+    assert "NOTICE: ford.csv: 241 points over 24 m; distance in m, height in mm" in err
+    record = json.loads((tmp_path / "upper_track_road" / "record.json").read_text(encoding="utf-8"))
+    for words in ("decimal comma", "1 spike taken out (line 86)", "1 gap bridged", "mean grade"):
+        assert words in err
+        assert any(words in text for text in record["notices"])
+    assert "ford.csv" in record["sources"]
+    assert main(["check", str(course)]) == 0
+    assert "NOTICE: ford.csv" in capsys.readouterr().err
+
+
+def test_a_drive_over_a_survey_tells_and_records_it(tmp_path, capsys):
+    (tmp_path / "track.csv").write_text(
+        "distance [m],height [in]\n" + "".join(f"{d},{d % 3}\n" for d in range(40)), encoding="utf-8"
+    )
+    vehicle = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
+    (tmp_path / "drive.yaml").write_text(
+        f"kind: scenario\nname: Drive\nvehicle: {vehicle}\nrun:\n  kind: course\n  speed: 15 km/h\n"
+        "  course: {items: [{kind: flat, length: 4 m}, {kind: survey, file: track.csv}]}\nsetups:\n  as it is: {}\n",
+        encoding="utf-8",
+    )
+    assert (
+        main(["compare", str(tmp_path / "drive.yaml"), "--outputs", str(tmp_path / "out"), "--no-plots", "--json"]) == 0
+    )
+    assert "NOTICE: track.csv: 40 points over 39 m; distance in m, height in in" in capsys.readouterr().err
+    record = json.loads((tmp_path / "out" / "drive" / "record.json").read_text(encoding="utf-8"))
+    assert len(record["notices"]) == 1
+    assert record["sources"]["track.csv"]["text"].startswith("distance [m],height [in]")

@@ -52,6 +52,6 @@ def test_a_damper_that_only_extends_has_no_compression():
 def test_a_set_that_is_not_there_has_no_value():
     run = with_axle(still_run(TIME), "rear", dampers={})
     with_set = {m.name: m for m in damper_speed.measures(still_run(TIME))}
-    assert len(with_set) == 10
-    assert len(damper_speed.measures(run)) == 5
+    assert len(with_set) == 12
+    assert len(damper_speed.measures(run)) == 6
     assert all(isnan(measure.of(run)) for name, measure in with_set.items() if name.startswith("rear"))

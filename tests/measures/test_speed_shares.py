@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sim.measures.speed_shares import knees, middle_speed, shares, work_past_knees
+from sim.measures.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.measures.travel import ride_height_drift
 from sim.parts.dampers.straight import Straight
 from tests.synthetic import still_damper, still_run, with_axle
@@ -37,6 +37,10 @@ def test_knees():
     assert knees(damper) == (0.12, -0.12)
     assert knees(sine(STRAIGHT)) == ()
     assert np.isnan(work_past_knees(sine(STRAIGHT)))
+    assert np.isnan(time_below_knees(sine(STRAIGHT)))
+    assert time_below_knees(damper) == pytest.approx(
+        2 / np.pi * np.arcsin(0.12 / TOP), abs=1e-3
+    )  # samples are a 5000th apart
     # By hand on a fine grid of the sine: bump 1.9 and .9, rebound 5.2 and 1.9 kN s/m.
     v = TOP * np.sin(2 * np.pi * (np.arange(100_000) + 0.5) / 100_000)
     force = np.where(v > 0, 1900 * np.clip(v, 0, 0.12) + 900 * np.clip(v - 0.12, 0, None), 0)

@@ -9,7 +9,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from sim.roads.random_road import RandomRoad, class_density, waves
-from sim.roads.roughness import BASE_M, SPEED, iri, roughness, transition
+from sim.roads.roughness import BASE_M, SPEED, iri, iri_by_section, roughness, transition
 
 PRINTED = {
     0.25: (
@@ -87,6 +87,27 @@ def test_sines_in_steady_state(wavelength, amplitude, coarse, fine, averaged, co
         assert 1e3 * (whole - first) / (x.size - 1 - cut) == pytest.approx(wanted, rel=allowed)
 
 
+def test_motions_of_the_reference_car():
+    """Damped frequencies and ratios of its two modes, out of the matrix at 250 mm: recomputed (published-values 5.1)."""
+    step, _ = transition(0.25)
+    rates = np.log(np.linalg.eigvals(step)) * SPEED / 0.25
+    rates = np.sort_complex(rates[rates.imag > 0.0])[::-1]
+    size = np.abs(rates)
+    order = np.argsort(size)
+    assert size[order] / (2 * np.pi) == pytest.approx([1.23630, 10.75544], rel=1e-5)
+    assert (-rates.real / size)[order] == pytest.approx([0.33343, 0.30202], rel=2e-5)
+
+
+def test_sections_make_up_the_whole():
+    """The index of sections of 10 m: their mean by length is that of the road; a sine's are all alike once it has run in."""
+    x = np.arange(0.0, 203.0, 0.05)
+    z = 5e-3 * np.sin(2 * np.pi * x / 5.0)
+    ends, each = iri_by_section(z, 0.05)
+    assert ends[-1] == pytest.approx(x[-1])
+    assert np.sum(each * np.diff(ends)) / ends[-1] == pytest.approx(iri(z, 0.05), rel=1e-12)
+    assert 1e3 * each[4:-1] == pytest.approx(4e3 * 5e-3 * gain(5.0) / 5.0, rel=5e-3)
+
+
 def test_constant_grade_has_no_roughness():
     assert iri(0.08 * np.arange(400) * 0.25, 0.25) == pytest.approx(0.0, abs=1e-12)
 
@@ -109,7 +130,12 @@ def test_gain_by_wavelength(wavelength, wanted):
     assert gain(wavelength) == pytest.approx(wanted, rel=3e-3 if wanted == 0.5 else 1e-4)
 
 
-CLASSES = [("A", 16e-6, 3.806e-3, 2.2189), ("C", 256e-6, 15.226e-3, 8.8756), ("E", 4096e-6, 60.903e-3, 35.502)]
+CLASSES = [
+    ("A", 16e-6, 3.806e-3, 2.2189), ("B", 64e-6, 7.613e-3, 4.4378), ("C", 256e-6, 15.226e-3, 8.8756),
+    ("D", 1024e-6, 30.451e-3, 17.751), ("E", 4096e-6, 60.903e-3, 35.502), ("F", 16384e-6, 121.81e-3, 71.00),
+    ("G", 65536e-6, 243.61e-3, 142.0), ("H", 262144e-6, 487.22e-3, 284.0),
+]  # fmt: skip
+LIMITS = {"A": 32e-6, "B": 128e-6, "C": 512e-6, "D": 2048e-6, "E": 8192e-6, "F": 32768e-6, "G": 131072e-6}
 
 
 @pytest.mark.parametrize(("name", "density", "rms", "index"), CLASSES)
@@ -129,7 +155,24 @@ def test_class_roads(name, density, rms, index):
     assert 1e3 * iri(even, 0.05) == pytest.approx(index * 2.1726 / 2.2189, rel=0.03)
 
 
-@pytest.mark.parametrize("name", ["B", "D", "F"])
+def test_forms_of_the_class_density():
+    """Upper limits of the classes; Gd(1 rad/m) of class A; Gv = (2 pi n0)² Gd of a generated road's slope.
+
+    As white noise the road's slope has 1.77715 mm per root metre in class A, two-sided, so twice its square one-sided: to take one
+    for the other, or cycles for radians, is the usual slip.
+    """
+    for name, limit in LIMITS.items():
+        assert 2.0 * class_density(name) == pytest.approx(limit)
+    assert class_density("A") * (0.1 * 2 * np.pi) ** 2 / (2 * np.pi) == pytest.approx(1.0053e-6, rel=1e-4)
+    for name, velocity in (("A", 6.3165e-6), ("C", 1.01065e-4), ("H", 1.03490e-1)):
+        _, _, slope = waves(class_density(name), 6000.0, 90.0, 0.35, seed=4)
+        density = np.var(slope) / (1 / 0.35 - 1 / 90.0)
+        assert density == pytest.approx(velocity, rel=0.01)
+        if name == "A":
+            assert np.sqrt(density / 2.0) == pytest.approx(1.77715e-3, rel=0.005)
+
+
+@pytest.mark.parametrize("name", ["A", "B", "C", "D", "E", "F", "G", "H"])
 def test_spectrum_comes_back(name):
     """The density of a generated road by Welch's method (SciPy) over its band, within the estimate's scatter."""
     from scipy.signal import welch

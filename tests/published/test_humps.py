@@ -1,4 +1,4 @@
-"""Geometry of published speed humps, each with its source.
+"""Geometry of published speed humps and washboards, each with its source beside it.
 
 Numbers marked *derived* follow from the published size by the closed form that is named.
 """
@@ -40,18 +40,21 @@ def test_round_top_hump_is_a_circle_through_rims_and_top():
     road = course(kind="circular_hump", chord="3.7 m", height="100 mm")
     x = np.linspace(0.001, 3.699, 500)
     distance = np.hypot(x - 1.85, road.height(x) - (0.1 - 17.1625))
-    assert np.allclose(distance, 17.1625, rtol=0.0, atol=1e-9)
+    assert distance == pytest.approx(np.full(500, 17.1625), abs=1e-9)
 
 
 # Danish circular humps of 100 mm for 20 to 50 km/h: chords and radii as the tables print them,
 # quoted from memory; the radii were derived again with the closed form and agree.
-DANISH = [(3.0, 11), (3.5, 15), (4.0, 20), (5.0, 31), (6.5, 53), (8.0, 80), (9.5, 113)]
+DANISH = [
+    (3.0, 11, 11.30), (3.5, 15, 15.36), (4.0, 20, 20.05), (5.0, 31, 31.30), (6.5, 53, 52.86), (8.0, 80, 80.05), (9.5, 113, 112.86),
+]  # fmt: skip
 
 
-@pytest.mark.parametrize(("chord", "radius"), DANISH)
-def test_danish_humps(chord, radius):
+@pytest.mark.parametrize(("chord", "printed", "radius"), DANISH)
+def test_danish_humps(chord, printed, radius):
     hump = course(kind="circular_hump", chord=f"{chord} m", height="100 mm").items[0]
-    assert round(hump.radius_m) == radius
+    assert hump.radius_m == pytest.approx(radius, abs=0.005)
+    assert round(hump.radius_m) == printed
 
 
 # Flat-top table of a UK county guide: 75 mm, ramps 1:13; also ramps 1:10 to 1:15 (TRL report 186).
@@ -90,7 +93,7 @@ def test_parabolic_hump():
     slope = slopes(road)
     assert slope[1] == pytest.approx(0.10811, abs=1e-5)
     bend = np.diff(slope[1:-1]) / (road.length_m / 200_000)
-    assert np.allclose(bend, -8 * 0.1 / 3.7**2, rtol=0.0, atol=1e-5)
+    assert bend == pytest.approx(np.full(bend.size, -8 * 0.1 / 3.7**2), abs=1e-5)
 
 
 # Washboard: frequency f = v / pitch, derived for common pitches (0.5 to 1 m, from memory).
@@ -115,6 +118,39 @@ def test_proving_ground_washboard():
         road = course(kind="washboard", pitch=f"{pitch} in", depth=f"{depth} in", count=3)
         x = np.linspace(0.0, road.length_m, 3 * 720 + 1)
         assert np.ptp(road.height(x)) == pytest.approx(depth * 0.0254, abs=1e-12)
+
+
+# UK rules as TRL report 377 gives them: round-top and flat-top humps of 25 to 100 mm, at least 0.9 m long.
+@pytest.mark.parametrize("height", [25, 100])
+def test_least_uk_hump(height):
+    for item in (
+        {"kind": "circular_hump", "chord": "900 mm", "height": f"{height} mm"},
+        {"kind": "flat_topped_hump", "height": f"{height} mm", "plateau": "100 mm", "ramp": "400 mm"},
+    ):
+        road = course(**item)
+        assert road.length_m == pytest.approx(0.9)
+        assert road.height(np.array([0.45]))[0] == pytest.approx(height * 1e-3, abs=1e-12)
+
+
+# US county code: 3 in high, 12 ft long.
+def test_us_hump():
+    road = course(kind="parabolic_hump", height="3 in", length="12 ft")
+    assert road.height(np.array([6 * 0.3048]))[0] == pytest.approx(0.0762, abs=1e-12)
+    # derived: entry slope 4 h / l
+    assert slopes(road)[1] == pytest.approx(4 * 3 / 144, rel=1e-4)
+
+
+# Indonesian ministry rule as reported: a bump of 50 to 90 mm on 350 to 390 mm with slopes up to 50 %, a hump of 80 to 150 mm with a
+# top of 300 to 900 mm and slopes up to 15 %, a table of 80 to 90 mm with a top of 6.6 m.
+@pytest.mark.parametrize(
+    ("height", "top", "slope"), [(90, 30, 0.5), (50, 150, 0.5), (80, 300, 0.15), (150, 900, 0.15), (90, 6600, 0.15)]
+)
+def test_indonesian_bump_hump_and_table(height, top, slope):
+    road = course(kind="flat_topped_hump", height=f"{height} mm", plateau=f"{top} mm", ramp=f"{height / slope} mm")
+    assert slopes(road).max() == pytest.approx(slope, rel=1e-9)
+    assert road.length_m == pytest.approx(1e-3 * (top + 2 * height / slope))
+    if slope == 0.5:
+        assert 0.35 <= road.length_m <= 0.39
 
 
 def test_flat_has_no_height():
