@@ -91,6 +91,8 @@ def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) 
         for number, line in enumerate(_text(path, shown).splitlines(), start=1)
         if line.strip() and not line.lstrip().startswith("#")
     ]
+    if not lines:
+        raise ValueError(f"{shown} is empty")
     pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
     best = max(_fitted(lines, d, m, -place, words) for place, (d, m) in enumerate(pairs))
     if best.rows < FEWEST_ROWS:

@@ -117,16 +117,16 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
 
 
 def _sided(machine: Machine) -> bool:
-    return "compression force" in machine.values or "rebound force" in machine.values or "direction" in machine.values
+    names = set(machine.values)
+    return bool({"compression force", "rebound force"} & names) or {"direction", "force", "speed"} <= names
 
 
 def _from_sides(machine: Machine) -> tuple[Array, Array, float]:
     """Return speeds and forces, compression positive, of a file that names the directions itself."""
     values = machine.values
-    if "direction" in values:
-        sense = np.sign(values["direction"])
-        speed, force = sense * np.abs(values["speed"]), sense * np.abs(values["force"])
-        return speed, force, nan
+    if {"direction", "force", "speed"} <= set(values):
+        way = np.sign(values["direction"])
+        return way * np.abs(values["speed"]), way * np.abs(values["force"]), nan
     speeds, forces = [], []
     for name, sense in (("compression", 1.0), ("rebound", -1.0)):
         if f"{name} force" not in values:

@@ -45,8 +45,8 @@ class Loops:
     @property
     def turns(self) -> npt.NDArray[np.int64]:
         """Rows after which the speed changes its sign."""
-        sign = np.sign(self.speed)
-        return np.flatnonzero(sign[1:] * sign[:-1] < 0.0)
+        inwards = self.speed >= 0.0
+        return np.flatnonzero(inwards[1:] != inwards[:-1])
 
     @property
     def force_at_turns(self) -> float:
@@ -56,7 +56,7 @@ class Loops:
             return nan
         share = self.speed[at] / (self.speed[at] - self.speed[at + 1])
         force = self.force[at] + share * (self.force[at + 1] - self.force[at])
-        inwards = self.speed[at] > 0.0
+        inwards = self.speed[at] >= 0.0
         return float(0.5 * (force[inwards].mean() + force[~inwards].mean()))
 
     @property
