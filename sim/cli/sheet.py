@@ -3,12 +3,9 @@
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from sim.errors import InputError, Problem, RunError
-
-if TYPE_CHECKING:
-    from sim.parts.vehicle import Vehicle
+from sim.errors import InputError, RunError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -20,12 +17,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
+    from sim.cli.setups import asked, chosen
     from sim.cli.showing import slug
     from sim.fit import fits
     from sim.standing import stand
 
-    given, setups, used = _asked(options.file)
-    name = _chosen(options, setups)
+    given, setups, used = asked(options.file)
+    name = chosen(options.file, options.setup, setups)
     try:
         found, standing = fits(setups[name]), stand(setups[name])
         others = {other: fits(vehicle) for other, vehicle in setups.items() if other != name}
@@ -51,45 +49,6 @@ def run(options: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 3 if wrong else 0
-
-
-def _asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
-    from types import SimpleNamespace
-
-    from sim.files.scenario import Scenario, load
-    from sim.parts.vehicle import Vehicle
-    from sim.runs import Course
-    from sim.units import show
-
-    loaded = load(path)
-    if isinstance(loaded, Scenario):
-        run_ = loaded.run
-        used = loaded.name
-        if isinstance(run_, Course):
-            used = f"{run_.course.name} at {show(run_.speed, 'road_speed')}"
-        return loaded, dict(loaded.setups), used
-    if isinstance(loaded, Vehicle):
-        given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=(path,), changes={})
-        return given, {"as the file has it": loaded}, "the truck as measured, standing"
-    raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
-
-
-def _chosen(options: argparse.Namespace, setups: "dict[str, Vehicle]") -> str:
-    from sim.files.messages import nearest
-    from sim.files.scenario import shown
-
-    if options.setup is None:
-        return next(
-            (name for name, v in setups.items() if any(axle.dampers for _, axle in v.axles)), next(iter(setups))
-        )  # fmt: skip
-    if options.setup not in setups:
-        raise InputError(
-            Problem(
-                f"there is no set-up '{options.setup}'", shown(options.file), where="setups", allowed=", ".join(setups),
-                suggestion=nearest(options.setup, list(setups)),
-            )
-        )  # fmt: skip
-    return str(options.setup)
 
 
 def _written(

@@ -50,9 +50,19 @@ class Loops:
 
     @property
     def force_at_turns(self) -> float:
-        """Mean force [N] where it turns round, of both ends of the stroke alike."""
+        """Mean force [N] where the slowest loops turn round, of both ends of the stroke alike.
+
+        Oil and hoses give, so force lags behind speed; the slowest loop lags least.
+        """
         at = self.turns
         if at.size < 2:
+            return nan
+        halves = np.split(np.abs(self.speed), at + 1)
+        peaks = np.array([float(half.max()) for half in halves])
+        beside = np.maximum(peaks[:-1], peaks[1:])
+        loops = beside >= SLOWEST * beside.max()  # less is the noise of standing still
+        at = at[loops & (beside <= 1.2 * beside[loops].min())]
+        if at.size < 2 or np.all(self.speed[at] >= 0.0) or np.all(self.speed[at] < 0.0):
             return nan
         share = self.speed[at] / (self.speed[at] - self.speed[at + 1])
         force = self.force[at] + share * (self.force[at + 1] - self.force[at])
