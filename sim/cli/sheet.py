@@ -2,10 +2,15 @@
 
 import argparse
 import sys
+from collections.abc import Mapping, Sequence
+from math import isfinite
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, RunError
+
+if TYPE_CHECKING:
+    from sim.fit import Fit
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -37,8 +42,11 @@ def run(options: argparse.Namespace) -> int:
             if fit.name + fit.axle in problems:
                 problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     folder = options.outputs / f"{slug(options.file.stem)}_{slug(name)}_sheet"
-    _written(folder, given, name, used, found, standing, problems, f"jounce sheet {options.file.name} --setup '{name}'")
+    every = {other: found if other == name else others[other] for other in setups}
+    command = f"jounce sheet {options.file.name} --setup '{name}'"
+    _written(folder, given, name, used, every, standing, problems, command)
     wrong = [text for fit in found for text in fit.problems]
+    _strokes(every)
     for fit in found:
         print(f"{fit.axle} set '{fit.name}', {fit.count} off: {folder / slug(f'{fit.axle} {fit.name}')}.pdf")
         for text in problems[fit.name + fit.axle]:
@@ -51,12 +59,46 @@ def run(options: argparse.Namespace) -> int:
     return 3 if wrong else 0
 
 
+def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
+    """Print what is left of each damper in every set-up."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.units import show
+
+    def length(value: float) -> str:
+        return show(value, "length") if isfinite(value) else "-"
+
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    heads = ("", "damper", "at ride", "stroke left in, out", "least left in", "least left out")
+    for head in heads:
+        table.add_column(head, overflow="fold")
+    for name, fits in every.items():
+        for fit in fits:
+            stroke = fit.extended - fit.collapsed
+            left = (
+                f"{100 * fit.left_in / stroke:.0f} %, {100 * fit.left_out / stroke:.0f} %" if isfinite(stroke) else "-"
+            )
+            cells = (
+                name,
+                f"{fit.axle} {fit.name}",
+                length(fit.places["ride"].length),
+                left,
+                length(fit.margin_in),
+                length(fit.margin_out),
+            )
+            table.add_row(*map(Text, cells))
+    Console(highlight=False, width=None if sys.stdout.isatty() else 112).print(table)
+    print()
+
+
 def _written(
     folder: Path,
     given: Any,
     name: str,
     used: str,
-    found: Any,
+    every: Any,
     standing: Any,
     problems: dict[str, list[str]],
     command: str,
@@ -65,7 +107,8 @@ def _written(
     from importlib.metadata import PackageNotFoundError, version
 
     from sim.cli.showing import slug
-    from sim.plots import order_sheet
+    from sim.plots import margins, order_sheet
+    from sim.plots.save import saved
     from sim.report import record, sheet
     from sim.report.write import MARKER, written
 
@@ -75,16 +118,23 @@ def _written(
         made_by = "jounce"
 
     def fill(into: Path) -> None:
-        for fit in found:
-            axle = standing.axles[fit.axle]
+        for fit in every[name]:
             part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-            lines = sheet.rows(name, standing.vehicle.name, used, fit, part, axle)
+            rides = {
+                other: one.places["ride"].length
+                for other, fits in every.items()
+                for one in fits
+                if (one.axle, one.name) == (fit.axle, fit.name)
+            }
+            lines = sheet.rows(name, used, fit, standing, rides)
             told = problems[fit.name + fit.axle]
             stem = into / slug(f"{fit.axle} {fit.name}")
             sheet.write_csv(lines, told, stem.with_suffix(".csv"))
+            sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
             title = f"Damper order: {fit.axle} axle, set '{fit.name}', {fit.count} off"
             subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
             order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)
+        saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
     written(folder, fill)
