@@ -113,7 +113,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
         wanted["stop touched"] = axle.stop.gap, -1.0
         wanted["stop squeezed"] = axle.stop.gap + axle.stop.squeeze, -1.0
     places = {
-        name: _placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
+        name: placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
     }
     problems, notes = [], []
     inside = outside = inf
@@ -151,9 +151,9 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
             f"{who} leans up to {degrees(worst.lean):.0f} deg over its travel: a twin-tube with a free oil surface takes in its gas "
             f"past {degrees(FREE_OIL_LEAN):.0f} deg. Stand it up, or fit one with a gas cell or a monotube."
         )
-    if part.built is None:
+    if part.built is None and (part.tube_end == "up" or worst.lean > FREE_OIL_LEAN):
         notes.append(
-            f"{who}: how it is built is not given; a twin-tube with a free oil surface must stand tube down, near upright"
+            f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
         )
     return Fit(
         line.axle, line.name, part.count, places, inside, outside, part.length_collapsed or nan, part.length_extended or nan,
@@ -172,7 +172,14 @@ def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool)
     return min(lengths), max(lengths)
 
 
-def _placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:
+def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:
+    """Return a damper at one jounce [m] of its axle.
+
+    Parameters
+    ----------
+    sense : float
+        0 at the wind-up [rad] given; else over the whole of WIND_UP: positive the greatest length, negative the least.
+    """
     turns = (wind_up,) if sense == 0.0 else tuple(np.linspace(-WIND_UP, WIND_UP, TURNS))
     lengths = [line_length(setup, line, jounce, float(turn)) for turn in turns]
     length = max(lengths) if sense > 0.0 else min(lengths)

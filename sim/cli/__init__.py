@@ -20,6 +20,7 @@ COMMANDS: tuple[str, ...] = (
     "compare",
     "sweep",
     "dyno",
+    "convert",
     "sheet",
     "schema",
 )
@@ -36,6 +37,7 @@ SUMMARIES = {
     "compare": "run all set-ups of a scenario side by side",
     "sweep": "move one or two inputs through their range and find the best and the worst",
     "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
+    "convert": "one damper to two a side, tube up or down, lean through the travel, the height that gas adds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }

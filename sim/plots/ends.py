@@ -17,7 +17,7 @@ def heading(made: Page, text: str, quantity: str, left: float, right: float) -> 
     """Put what a panel shows above it, with the unit of each of its sides."""
     units = [unit for _, unit in show_parts(1.0, quantity)]
     y = made.bottom + LINE / 2
-    said = shortened(f"{clean(text)} [{units[0]}]", right - left - 0.1, SMALL, bold=True)
+    said = shortened(f"{clean(text)} [{units[0]}]" if units[0] else clean(text), right - left - 0.1, SMALL, bold=True)
     made.text(left, y, said, bold=True)
     if len(units) > 1:
         made.text(right + 0.07, y, f"[{units[1]}]", bold=True)

@@ -52,7 +52,7 @@ def test_valve_parts_fill_what_they_say(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     start, end = text.index("      law:\n        kind: knee"), text.index("      body: {behind_front_axle: 130 mm")
     text = text[:start] + f"      law: {json.dumps(MONOTUBE)}\n" + text[end:]
-    text = text.replace("      construction: gas_cell\n      gas_force: 120 N\n", "")
+    text = text.replace("      gas_force: 120 N\n", "")
     (tmp_path / "valves.yaml").write_text(text, encoding="utf-8")
     assert main(["sheet", str(tmp_path / "valves.yaml"), "--outputs", str(tmp_path / "out")]) == 0
     rows = {row["what"]: row for row in table(next((tmp_path / "out").glob("*/front_main.csv")))}

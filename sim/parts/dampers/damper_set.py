@@ -62,7 +62,7 @@ class DamperSet(Description):
         inside = self.law.tube.kind
         if self.construction not in (None, inside) and (self.construction, inside) != ("reservoir", "monotube"):
             raise ValueError(
-                f"construction is '{self.construction}', but the valves are in a '{inside}': give one of them, or both alike"
+                f"construction is '{self.construction}', but the valves are in a '{inside}': give one of them, or both alike; in a set-up write construction: none"
             )
         twice = {"gas_force", "gas_rate"} & self.model_fields_set
         if twice:
