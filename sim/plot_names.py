@@ -9,7 +9,8 @@ NAMES: tuple[str, ...] = (
     "tyre_load",
     "felt",
     "overlay",
+    "valving",
 )
 
-ON_REQUEST: tuple[str, ...] = ("damper_speeds",)
+ON_REQUEST: tuple[str, ...] = ("damper_speeds", "valving")
 """Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

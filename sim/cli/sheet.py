@@ -89,7 +89,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
                 length(fit.margin_out),
             )
             table.add_row(*map(Text, cells))
-    Console(highlight=False, width=None if sys.stdout.isatty() else 112).print(table)
+    Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)
     print()
 
 

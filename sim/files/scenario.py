@@ -33,7 +33,7 @@ class ScenarioFile(Description):
         description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
     )
     show: tuple[str, ...] | None = Field(
-        default=None, description="Names of the plots wanted; left out: all but damper_speeds."
+        default=None, description="Names of the plots wanted; left out: all but damper_speeds and valving."
     )
 
 

@@ -14,6 +14,7 @@ from sim.plots import (
     overlay,
     road_and_wheels,
     tyre_load,
+    valving,
 )
 
 PLOTS: dict[str, Callable[[Comparison], Figure]] = {
@@ -25,6 +26,7 @@ PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     felt.NAME: felt.figure,
     damper_force_speed.NAME: damper_force_speed.figure,
     damper_speeds.NAME: damper_speeds.figure,
+    valving.NAME: valving.figure,
 }
 """By the name that a scenario's `show` asks for, in the order they are drawn."""
 

@@ -104,6 +104,15 @@ class Valves(Description):
         least: Array = np.maximum(self._factor * np.where(flat >= 0.0, bump, rebound), 0.0)
         return least.reshape(v.shape)
 
+    def starved(self, speed: Array) -> npt.NDArray[np.bool_]:
+        """Return where, in a row of closing speeds [m/s], a chamber falls below the atmosphere for want of gas pressure."""
+        # Suction grows with speed each way, so the fastest moments tell whether there is anything to look for.
+        ends = np.array([np.max(speed, initial=0.0), np.min(speed, initial=0.0)])
+        if np.all(self.least_gas_pressure(ends) <= self.tube.gas_pressure):
+            return np.zeros(speed.shape, bool)
+        short: npt.NDArray[np.bool_] = self.least_gas_pressure(speed) > self.tube.gas_pressure
+        return short
+
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """Return the speeds [m/s] at which the piston's valves open, in bump and in rebound: the knees of the curve.
 
