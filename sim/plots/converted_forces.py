@@ -18,6 +18,9 @@ from sim.plots.style import drawing
 
 RIGHT = WIDTH - 0.75
 PANEL = 2.6
+MARKERS = (("s", "squares"), ("o", "circles"), ("D", "diamonds"), ("v", "triangles"))
+"""Of the sets of one axle, one after the other."""
+
 SHOWN = 1.05
 """Greatest speed drawn [m/s]: the test speeds."""
 
@@ -52,7 +55,10 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
         for one in found
     ]  # fmt: skip
     x = scale_of([speeds], "speed", pad=0.02)
-    said = "; ".join(f"'{one.member.name}' {one.member.count} off, ratio {one.member.ratio:.3f}" for one in found)
+    said = "; ".join(
+        f"'{one.member.name}' ({marker[1]}) {one.member.count} off, ratio {one.member.ratio:.3f}"
+        for one, marker in zip(found, MARKERS, strict=False)
+    )
     ticks_above(made, LEFT, RIGHT, x)
     heading(
         made,
@@ -68,12 +74,12 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
         look = made.looks[label]
         for curve in curves:
             panel.line(speeds, curve, **look.line, zorder=3)
-    for one in found:
+    for number, one in enumerate(found):
         for sense, way in ((1.0, "compression"), (-1.0, "rebound")):
             at = np.array(FIVE_SPEEDS)
             forces = np.array([one.force(way, v) for v in FIVE_SPEEDS])
             panel.line(
-                sense * at, sense * forces, linestyle="none", marker=made.looks[labels[1]].marker, markersize=5.0,
+                sense * at, sense * forces, linestyle="none", marker=MARKERS[number % len(MARKERS)][0], markersize=5.0,
                 color=made.looks[labels[1]].colour, zorder=4,
             )  # fmt: skip
     ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)

@@ -16,7 +16,7 @@ from sim.plots.scale import Scale
 from sim.plots.style import GRID, INK, drawing
 from sim.units import show
 
-LEFT, RIGHT = 2.35, 7.75  # in; room on both sides for what is left there
+LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
 ROW = 0.3
 
 

@@ -17,7 +17,7 @@ from sim.plots.lettering import shortened
 from sim.plots.page import LEFT, LINE, TICK, TICK_LINE, WIDTH, Page, page
 from sim.plots.scale import scale_of
 from sim.plots.style import SOFT, drawing
-from sim.result import DamperTrace
+from sim.result import Array, DamperTrace
 from sim.units import show
 
 NAME = "valving"
@@ -29,7 +29,10 @@ FASTEST = 1.0
 
 SLOW = 0.1
 
-HIGHEST = 4.0
+CREEPING = 0.01
+"""Valves that open below this speed [m/s] have no knee worth a line."""
+
+HIGHEST = 1.6
 """Curves that reach past so many times the middle one of them at FASTEST are cut: told, not drawn."""
 
 
@@ -76,11 +79,11 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
             zorder=4,
         )
         for knee in openings(damper.law):
-            if abs(knee) < FASTEST:
+            if CREEPING < abs(knee) < FASTEST:
                 panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
     ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
     for setup, damper in dampers.items():
-        said = _told(damper.law)
+        said = _told(damper.law, curves[setup], most)
         if said:
             made.text(
                 LEFT,
@@ -101,12 +104,17 @@ def openings(law: Law) -> tuple[float, ...]:
     return (law.bump.knee, -law.rebound.knee) if isinstance(law, Knee) else ()
 
 
-def _told(law: Law) -> str:
-    """Return what valve parts ask of their gas."""
-    if not isinstance(law, Valves):
-        return ""
-    least = float(np.max(law.least_gas_pressure([FASTEST, -FASTEST])))
-    return f"charged to {show(law.tube.gas_pressure, 'pressure')}; {show(least, 'pressure')} keep its oil whole at {show(FASTEST, 'speed')}"
+def _told(law: Law, curve: Array, most: float) -> str:
+    """Return what the panel does not show: forces past its edge, and what valve parts ask of their gas."""
+    said = []
+    high = float(np.max(np.abs(curve)))
+    if high > most:
+        said.append(f"goes on to {show(high, 'force')}")
+    if isinstance(law, Valves):
+        least = float(np.max(law.least_gas_pressure([FASTEST, -FASTEST])))
+        gas = show(law.tube.gas_pressure, "pressure")
+        said.append(f"charged to {gas}, asks for {show(least, 'pressure')} at {show(FASTEST, 'speed')}")
+    return "; ".join(said)
 
 
 def _title(comparison: Comparison) -> str:
