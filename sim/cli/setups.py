@@ -1,5 +1,6 @@
 """What commands about dampers share: a file's set-ups, and the one that is meant."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,6 +37,16 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
         given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=sources, changes={})
         return given, {"as the file has it": loaded}, "the truck as measured, standing"
     raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
+
+
+def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:
+    """Return how every file of a test machine was understood, each once, for people to look at before they trust a run."""
+    laws = {
+        damper.law.path: damper.law
+        for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()
+        if damper.law.kind == "measured"
+    }  # fmt: skip
+    return [f"{law.file} read as: {law.machine.told}; {'; '.join(law.reduced.told)}" for law in laws.values()]
 
 
 def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:

@@ -4,6 +4,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass
+from math import isfinite
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,6 +12,9 @@ MOST_BYTES = 50_000_000
 """Largest file that is read."""
 
 FEWEST_COLUMNS, FEWEST_ROWS = 2, 2
+
+LINES_TRIED = 2000
+"""Lines at the start of a file from which its form is found."""
 
 DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", " ": "spaces"}
 """In the order in which they are preferred where two fit a file equally well."""
@@ -66,7 +70,8 @@ class Delimited:
         text = cell.strip()
         if not _NUMBERS[self.decimal].match(text):
             return None
-        return float(text.replace(",", ".").replace("−", "-"))
+        value = float(text.replace(",", ".").replace("−", "-"))
+        return value if isfinite(value) else None
 
 
 def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) -> Delimited:
@@ -94,7 +99,7 @@ def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) 
     if not lines:
         raise ValueError(f"{shown} is empty")
     pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
-    best = max(_fitted(lines, d, m, -place, words) for place, (d, m) in enumerate(pairs))
+    best = max(_fitted(lines[:LINES_TRIED], d, m, -place, words) for place, (d, m) in enumerate(pairs))
     if best.rows < FEWEST_ROWS:
         raise ValueError(
             f"{shown} holds no table of numbers: {FEWEST_ROWS} or more lines with {FEWEST_COLUMNS} or more numbers each are needed, "

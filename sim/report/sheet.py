@@ -153,6 +153,10 @@ def _gas(made: Rows, part: DamperSet) -> None:
     pressure = law.tube.gas_pressure if isinstance(law, Valves) else nan
     made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
     made.add_value(gas, "push of one at ride length", part.push[0], "force")
+    if isinstance(law, Valves):
+        least = [show(float(p), "pressure") for p in law.least_gas_pressure([1.0, -1.0])]
+        made.add(gas, "least, compression 1 m/s", least[0])
+        made.add(gas, "least, rebound 1 m/s", least[1])
     made.add(gas, "oil: grade")
     made.add(gas, "oil: volume")
     if isinstance(law, Valves):

@@ -99,6 +99,15 @@ def test_bad_input(given, said, tmp_path, capsys):
     assert not (tmp_path / "out").exists()
 
 
+def test_runs_and_checks_show_what_was_understood(tmp_path, capsys):
+    scenario = str(SCENARIOS / "as_ordered_or_returned.yaml")
+    words = "dampers/front_returned.csv read as: cells parted by semicolon, decimal comma; loops, speed from position and time"
+    assert main(["check", scenario]) == 0
+    assert words in capsys.readouterr().out
+    assert main(["compare", scenario, "--no-plots", "--outputs", str(tmp_path)]) == 0
+    assert words in capsys.readouterr().err
+
+
 def test_asks_with_its_own_options(tmp_path, capsys):
     file = points(tmp_path / "signs.csv", lambda v: 1.0)
     assert main(["dyno", str(file), "--outputs", str(tmp_path / "out")]) == 2

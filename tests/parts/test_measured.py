@@ -203,6 +203,7 @@ def test_loops_with_speed_need_no_time(tmp_path):
     ("text", "said"),
     [
         ("", "is empty"),
+        ("speed [m/s],force [N]\n0.1,100\n0.2,1e400\n0.3,2\n", "the force '1e400' is not a number here"),
         ("words only\nand more\n", "holds no table of numbers"),
         (
             "speed [m/s],force [N]\n0.1,100\n0.2,x\n0.3,300\n",
