@@ -146,8 +146,7 @@ def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
 def _told(law: "Measured") -> None:
     print(f"{law.machine.shown}: {law.machine.told}")
     for column in law.machine.columns:
-        meaning = f"{column.meaning}{f' [{column.unit}]' if column.unit else ''}" if column.meaning else "not used"
-        print(f"  '{column.written}' is {meaning}")
+        print(f"  '{column.written}' is {column.told}")
     for text in law.reduced.told:
         print(f"  {text}")
 

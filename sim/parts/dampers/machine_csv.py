@@ -54,6 +54,18 @@ class Column:
     meaning: str  # one of MEANINGS, or empty: not used
     unit: str = ""
 
+    @property
+    def told(self) -> str:
+        """What it is, with its unit and as what that was read."""
+        if not self.meaning:
+            return "not used"
+        read = ALIASES.get(self.unit.strip().lower(), self.unit)
+        return (
+            f"{self.meaning} [{self.unit}{'' if read == self.unit else f', read as {read}'}]"
+            if self.unit
+            else self.meaning
+        )
+
 
 @dataclass(frozen=True)
 class Machine:
