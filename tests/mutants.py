@@ -18,6 +18,10 @@ TESTS = (
     "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py",
 )  # fmt: skip
 
+DAMPER_TESTS = (
+    "tests/parts/test_valves.py", "tests/published/test_dampers.py", "tests/parts/test_measured.py", "tests/test_conversions.py",
+)  # fmt: skip
+
 EQUATIONS, FORCES, GEOMETRY, INTEGRATE, LINES = (
     f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate", "lines")
 )
@@ -75,12 +79,31 @@ MUTANTS = (
     (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
     (INTEGRATE, "+= 2.0 * rate", "+= rate"),
     (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
+    *(
+        (f"sim/{file}.py", good, bad)
+        for file, good, bad in (
+            ("parts/dampers/valve_flow", "4.0 * jet * drop", "2.0 * jet * drop"),
+            ("parts/dampers/valve_flow", "push - path.preload) / path.rate", "push + path.preload) / path.rate"),
+            ("parts/dampers/valve_flow", "np.sqrt(2.0 * across / fluid.density)", "np.sqrt(2.0 * drop / fluid.density)"),
+            ("parts/dampers/valve_flow", "np.minimum(lift, path.lift_most)", "lift"),
+            ("parts/dampers/passages", "128.0 * self.length", "64.0 * self.length"),
+            ("parts/dampers/tubes", "drop - foot)", "drop + foot)"),
+            ("parts/dampers/tubes", "areas.rod * intake + areas.annulus * drop, intake", "areas.annulus * drop, intake"),
+            ("parts/dampers/tubes", "(gauge + ATMOSPHERE) * rod_area**2", "gauge * rod_area**2"),
+            ("parts/dampers/damper_set", "return self.law.gas[0], self.gas_rate", "return self.gas_force, self.gas_rate"),
+            ("parts/dampers/machine_curve", "    force = force - gas\n", ""),
+            ("parts/dampers/machine_curve", "0.5 * (wide + narrow)", "wide"),
+            ("conversions", "/ (together * member.ratio)", "/ together"),
+            ("conversions", "wheel = speed / member.ratio", "wheel = speed"),
+        )
+    ),
 )  # fmt: skip
 
 
 def outcome(mutant: tuple[str, str, str]) -> str:
     """Return what the tests say of one mutant: the test that fails, or that none does."""
     file, good, bad = mutant
+    tests = TESTS if file.startswith("sim/kernel") else DAMPER_TESTS
     with tempfile.TemporaryDirectory() as folder:
         here = Path(folder) / "copy"
         shutil.copytree(ROOT, here, ignore=shutil.ignore_patterns(".*", "outputs", "__pycache__", "*.egg-info"))
@@ -90,7 +113,7 @@ def outcome(mutant: tuple[str, str, str]) -> str:
             return f"the text stands {text.count(good)} times"
         path.write_text(text.replace(good, bad), encoding="utf-8")
         environment = os.environ | {"NUMBA_CACHE_DIR": folder, "PYTHONPATH": str(here)}
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *TESTS]
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
         done = subprocess.run(command, cwd=here, env=environment, capture_output=True, text=True, check=False)
     failed = [line for line in done.stdout.splitlines() if line.startswith("FAILED")]
     if done.returncode == 1 and failed:

@@ -2,7 +2,7 @@
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -47,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
         ends, travel, gas = (
             conversions.ends_up(vehicle),
             conversions.through_travel(vehicle),
-            conversions.gas_lifts(vehicle),
+            {name: conversions.gas_lifts(vehicle), other: conversions.gas_lifts(wanted)},
         )
     except InputError as error:
         raise InputError(f"{options.file}: {error}") from None
@@ -132,16 +132,16 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     return rows
 
 
-def gas_table(found: "Sequence[GasLift]") -> Cells:
-    """Return the push of the gas and the height that it adds, with a head."""
+def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
+    """Return the push of the gas and the height that it adds in every set-up, with a head."""
     from sim.units import show
 
-    rows = [["damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
-    for one in found:
-        rows.append(
-            [f"{one.axle} {one.name}", str(one.count), show(one.push, "force"), show(one.rate, "stiffness"), show(one.rise["front"], "length"),
-             show(one.rise["rear"], "length")]
-        )  # fmt: skip
+    rows = [["set-up", "damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
+    for setup, lifts in found.items():
+        for one in lifts:
+            rise = [show(one.rise[end], "length") for end in ("front", "rear")]
+            push, rate = show(one.push, "force"), show(one.rate, "stiffness")
+            rows.append([setup, f"{one.axle} {one.name}", str(one.count), push, rate, *rise])
     return rows
 
 
@@ -154,7 +154,7 @@ def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
         "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle)",
-        "gas": f"Push of the gas and the ride height that it adds, '{name}'",
+        "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
     for key, head in heads.items():
@@ -172,7 +172,7 @@ def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
 
 
 def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
-             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Sequence[GasLift]") -> None:  # fmt: skip
+             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
     import csv
 
     from sim.cli.showing import slug
@@ -198,7 +198,7 @@ def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], v
         saved(converted_forces.figure(vehicle, each, names), into / "each")
         saved(beside.end_up_figure(ends), into / "end_up")
         saved(through_travel.figure(travel, names[0]), into / "travel")
-        saved(beside.gas_figure(gas, names[0]), into / "gas")
+        saved(beside.gas_figure(gas), into / "gas")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
     written(folder, fill)

@@ -1,6 +1,6 @@
 """Pages of bars beside their names: which end is up, and the height that gas adds."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import isfinite
 
 import numpy as np
@@ -11,7 +11,7 @@ from sim.plots.aside import aside
 from sim.plots.ends import ticks_below
 from sim.plots.finding import brief
 from sim.plots.lettering import clean, shortened
-from sim.plots.page import LINE, SMALL, TICK, Page, page
+from sim.plots.page import LINE, SMALL, TICK, TITLE, WIDTH, Page, page
 from sim.plots.scale import Scale
 from sim.plots.style import drawing
 from sim.units import show
@@ -58,20 +58,25 @@ def end_up_figure(found: Sequence[EndUp]) -> Figure:
         return made.figure()
 
 
-def gas_figure(found: Sequence[GasLift], setup: str) -> Figure:
-    """Return the page of the height that gas adds."""
+def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
+    """Return the page of the height that gas adds, in every set-up."""
     with drawing():
         names = ("above the front axle", "above the rear axle")
-        subtitle = f"Set-up '{setup}' at rest with the gas of each set and without it, springs left as they are. Gas-charged dampers push out: cage the rod."
+        subtitle = (
+            "At rest with the gas of each set and without it, springs left as they are. Gas-charged dampers push their rods out: follow the "
+            "maker's steps."
+        )
         made = page(aside(names), _gas_title(found), subtitle)
-        for one in found:
-            text = f"{one.axle.capitalize()} '{one.name}', {one.count} of {show(one.push, 'force')}: rise of the body"
-            rows = [
-                (name, name, one.rise[end], show(one.rise[end], "length"))
-                for name, end in zip(names, ("front", "rear"), strict=True)
-            ]
-            _bars(made, text, "length", rows)
-        if not found:
+        most = max((abs(rise) for lifts in found.values() for one in lifts for rise in one.rise.values()), default=0.0)
+        for setup, lifts in found.items():
+            for one in lifts:
+                text = f"{setup}: {one.axle} '{one.name}', {one.count} of {show(one.push, 'force')}, rise of the body"
+                rows = [
+                    (name, name, one.rise[end], show(one.rise[end], "length"))
+                    for name, end in zip(names, ("front", "rear"), strict=True)
+                ]
+                _bars(made, shortened(text, WIDTH - LEFT - 0.4, SMALL, bold=True), "length", rows, most)
+        if not any(found.values()):
             made.paragraph("No damper has a gas force.")
         return made.figure()
 
@@ -80,12 +85,12 @@ def _said(one: EndUp, value: float, quantity: str) -> str:
     return one.refused if one.refused else show(value, quantity) if isfinite(value) else "-"
 
 
-def _bars(made: Page, text: str, quantity: str, rows: Sequence[Bar]) -> None:
+def _bars(made: Page, text: str, quantity: str, rows: Sequence[Bar], most: float = 0.0) -> None:
     made.text(LEFT, made.bottom + LINE / 2, clean(text), bold=True)
     made.bottom += LINE + 0.03
     known = [abs(length) for _, _, length, _ in rows if isfinite(length)]
     low = min(0.0, *(length for _, _, length, _ in rows if isfinite(length)), 0.0)
-    x = Scale(low, 1.02 * max(known, default=1.0) or 1.0, quantity)
+    x = Scale(low, 1.02 * max(most, *known, 0.0) or 1.0, quantity)
     panel = made.bare_panel(ROW * len(rows), x, Scale(0.0, float(len(rows)), "number"), LEFT, RIGHT)
     for place, (label, name, length, said) in enumerate(rows):
         y = len(rows) - place - 0.5
@@ -116,8 +121,11 @@ def _end_title(found: Sequence[EndUp]) -> str:
     )
 
 
-def _gas_title(found: Sequence[GasLift]) -> str:
-    if not found:
+def _gas_title(found: Mapping[str, Sequence[GasLift]]) -> str:
+    each = [(one, setup) for setup, lifts in found.items() for one in lifts]
+    if not each:
         return "No gas: nothing lifts the truck"
-    one = max(found, key=lambda lift: abs(lift.rise[lift.axle]))
-    return f"The gas of the {one.axle} '{one.name}' dampers lifts the body by {brief(one.rise[one.axle], 'length', (1, 2))} above that axle"
+    one, setup = max(each, key=lambda entry: abs(entry[0].rise[entry[0].axle]))
+    who = f"“{shortened(clean(setup), 2.6, TITLE, bold=True)}”"
+    rise = brief(one.rise[one.axle], "length", (1, 2))
+    return f"With {who} the gas of the {one.axle} '{one.name}' dampers lifts the body by {rise} above that axle"

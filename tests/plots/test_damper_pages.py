@@ -47,7 +47,7 @@ def dyno(target=True, tolerance=0.1):
 
 def gas():
     vehicle = setups("two_or_four")["two front"]
-    return beside.gas_figure(gas_lifts(vehicle), LONG)
+    return beside.gas_figure({LONG: gas_lifts(vehicle), "twice as many": gas_lifts(doubled(vehicle))})
 
 
 def each(name="two_or_four", to=None):
@@ -68,7 +68,7 @@ PAGES = {
         ends_up(setups("two_or_four")["two front"].changed({"front.dampers.main.construction": "twin_tube"}))
     ),
     "travel": lambda: travel_page.figure(through_travel(setups("four_each_how")["four on new brackets"]), LONG),
-    "gas": gas, "gas, none": lambda: beside.gas_figure((), "none"),
+    "gas": gas, "gas, none": lambda: beside.gas_figure({"none": ()}),
 }  # fmt: skip
 
 
@@ -92,4 +92,4 @@ def test_titles_say_what_was_found():
     assert "becomes the strap with" in words(PAGES["lengths"]())
     assert "2 of 10 points outside, -16 % in rebound at 0.520 m/s" in words(dyno())
     assert "gives 445 N (100 lbf) of rebound at 0.26 m/s (10 in/s), not 890 N (200 lbf)" in words(each())
-    assert "3.0 mm (0.12 in) above that axle" in words(gas())
+    assert "6.0 mm (0.24 in) above that axle" in words(gas())
