@@ -83,7 +83,7 @@ MUTANTS = (
         (f"sim/{file}.py", good, bad)
         for file, good, bad in (
             ("parts/dampers/valve_flow", "4.0 * jet * drop", "2.0 * jet * drop"),
-            ("parts/dampers/valve_flow", "push - path.preload) / path.rate", "push + path.preload) / path.rate"),
+            ("parts/dampers/valve_flow", "spring * open_ - push", "spring - push"),
             ("parts/dampers/valve_flow", "np.sqrt(2.0 * across / fluid.density)", "np.sqrt(2.0 * drop / fluid.density)"),
             ("parts/dampers/valve_flow", "np.minimum(lift, path.lift_most)", "lift"),
             ("parts/dampers/passages", "128.0 * self.length", "64.0 * self.length"),

@@ -247,6 +247,14 @@ def test_what_is_taken_off_is_put_back_by_the_set_once(tmp_path):
         assert made.measured_files == (tmp_path / "machine.csv",)
 
 
+def test_alike_if_file_and_curve_are(tmp_path):
+    text = points_file(",", ".", "m/s", "N", False, 1, 1)
+    one, two = measured(tmp_path, text), measured(tmp_path, text)
+    assert one == two
+    assert len({one, two, one.scaled(0.5)}) == 2
+    assert one != one.scaled(0.5)
+
+
 def test_scaled(tmp_path):
     law = measured(tmp_path, points_file(",", ".", "m/s", "N", False, 1, 1))
     at = np.linspace(-0.5, 0.5, 21)

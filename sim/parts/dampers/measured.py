@@ -62,6 +62,14 @@ class Measured(Description):
         self._table = as_table(self._reduced.bump, self._reduced.rebound)
         return self
 
+    def __eq__(self, other: object) -> bool:
+        """Return whether both are the same curve of the same file: what was read of it are arrays, which know no yes or no."""
+        return isinstance(other, Measured) and self._path == other._path and self._table == other._table
+
+    def __hash__(self) -> int:
+        """Return a hash of file and curve."""
+        return hash((self._path, self._table.bump, self._table.rebound))
+
     @property
     def path(self) -> Path:
         """The file that was read."""
