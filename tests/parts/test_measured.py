@@ -253,6 +253,8 @@ def test_alike_if_file_and_curve_are(tmp_path):
     assert one == two
     assert len({one, two, one.scaled(0.5)}) == 2
     assert one != one.scaled(0.5)
+    other = measured(tmp_path, text.replace("0.13", "0.14"))  # a sweep goes on only where nothing has changed
+    assert repr(one) == repr(two) != repr(other)
 
 
 def test_scaled(tmp_path):

@@ -1,7 +1,8 @@
 """Damper law: as measured. The file of a test machine, read and reduced to a curve."""
 
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 import numpy as np
 import numpy.typing as npt
@@ -69,6 +70,12 @@ class Measured(Description):
     def __hash__(self) -> int:
         """Return a hash of file and curve."""
         return hash((self._path, self._table.bump, self._table.rebound))
+
+    def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
+        """Return what its text shows: also the curve, so that what depends on that text notices another file of the same name."""
+        yield from super().__repr_args__()
+        yield "bump", self._table.bump
+        yield "rebound", self._table.rebound
 
     @property
     def path(self) -> Path:
