@@ -7,10 +7,12 @@ import numpy.typing as npt
 
 from sim.kernel import layout as at
 from sim.lower import Lowered, NamedLine
+from sim.parts.dampers.valves import Valves
 from sim.rest import Rest
 from sim.result import AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.runs import AnyRun
 from sim.runs.plan import Plan
+from sim.units import show
 
 Array = npt.NDArray[np.float64]
 
@@ -157,6 +159,27 @@ def _slack(setup: Lowered, line: NamedLine, jounce: float) -> float:
     return line.line.length_extended - line_length(setup, line, jounce)
 
 
+def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list[Flag]:
+    """Return a flag if a damper of valve parts runs out of gas pressure: past that its law does not hold."""
+    law = dict(setup.vehicle.axles)[line.axle].dampers[line.name].law if line.role == "damper" else None
+    if not isinstance(law, Valves) or not np.all(np.isfinite(speed)):
+        return []
+    where = law.starved(speed)
+    if not where.any():
+        return []
+    moment, part = float(time[int(np.argmax(where))]), f"{line.axle} damper '{line.name}'"
+    least = float(np.max(law.least_gas_pressure(np.array([speed.max(), speed.min()]))))
+    return [
+        Flag(
+            "cavitation",
+            moment,
+            part,
+            f"{part} draws bubbles at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
+            f"asks for {show(least, 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
+        )
+    ]
+
+
 def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:
     flags = []
     moment: float | None
@@ -210,6 +233,7 @@ def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energ
                     f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper.",
                 )
             )
+        flags += _starved(setup, line, trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_SPEED], time)
     moment = first(np.abs(trace[:, at.PITCH]) > at.PITCH_LIMIT)
     if moment is not None:
         flags.append(

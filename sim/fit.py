@@ -1,13 +1,14 @@
 """Whether a damper is as long as its place asks: eye to eye over the axle's whole travel, against its own ends."""
 
 from dataclasses import dataclass
-from math import asin, atan2, degrees, inf, radians
+from math import acos, asin, atan2, cos, degrees, inf, nan, radians
 
 import numpy as np
 
 from sim.channels import line_length, taut_m
 from sim.kernel import layout as at
 from sim.lower import Lowered, NamedLine, lower
+from sim.parts.dampers.damper_set import FREE_OIL_LEAN
 from sim.parts.vehicle import Vehicle
 from sim.rest import rest
 
@@ -19,6 +20,9 @@ LEAST_MARGIN = 0.0127
 
 NUDGE = 1e-5
 
+PLACES, TURNS = 41, 21
+"""Places of the travel, and turns of the housing at each, at which a length is looked at."""
+
 
 @dataclass(frozen=True)
 class Placed:
@@ -29,6 +33,11 @@ class Placed:
     motion_ratio: float  # shortening per jounce
     lean_side: float  # [rad] from upright, in side view, positive with its top ahead
     lean_behind: float  # [rad] from upright, seen from behind
+
+    @property
+    def lean(self) -> float:
+        """Whole lean from upright [rad]."""
+        return acos(cos(self.lean_side) * cos(self.lean_behind))
 
 
 @dataclass(frozen=True)
@@ -42,7 +51,10 @@ class Fit:
     places : dict of str to Placed
         By place: "strap taut", "ride", "stop touched", "stop squeezed"; only those the axle has.
     margin_in, margin_out : float
-        Room [m] from the stop, squeezed, to collapsed, and from the taut strap to extended; inf if not known.
+        Room [m] that is left to collapsed and to extended, wherever between squeezed stop and taut strap and however far the
+        housing is wound up it is least; inf if not known.
+    collapsed, extended : float
+        Its own ends [m]; nan if not given.
     problems, notes : tuple of str
         What will break, with the cure; what is less than the trade leaves, or what limits travel instead.
     """
@@ -53,8 +65,20 @@ class Fit:
     places: dict[str, Placed]
     margin_in: float
     margin_out: float
+    collapsed: float
+    extended: float
     problems: tuple[str, ...]
     notes: tuple[str, ...]
+
+    @property
+    def left_in(self) -> float:
+        """Stroke left inwards at ride [m]."""
+        return self.places["ride"].length - self.collapsed
+
+    @property
+    def left_out(self) -> float:
+        """Stroke left outwards at ride [m]."""
+        return self.extended - self.places["ride"].length
 
 
 def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
@@ -89,13 +113,14 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
         wanted["stop touched"] = axle.stop.gap, -1.0
         wanted["stop squeezed"] = axle.stop.gap + axle.stop.squeeze, -1.0
     places = {
-        name: _placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
+        name: placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
     }
     problems, notes = [], []
     inside = outside = inf
     who = f"{line.axle} damper '{line.name}'"
+    least, most = _extremes(setup, line, [place.jounce for place in places.values()], free)
     if part.length_collapsed is not None and "stop squeezed" in places:
-        inside = places["stop squeezed"].length - part.length_collapsed
+        inside = least - part.length_collapsed
         if inside < 0.0:
             problems.append(
                 f"{who} is solid {-inside * 1e3:.0f} mm before its stop is fully squeezed: it becomes the stop and tears its "
@@ -104,7 +129,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
         elif inside < LEAST_MARGIN:
             notes.append(f"{who}: {inside * 1e3:.0f} mm from the squeezed stop to collapsed; 13 to 25 mm are usual")
     if part.length_extended is not None and "strap taut" in places:
-        outside = part.length_extended - places["strap taut"].length
+        outside = part.length_extended - most
         if outside < 0.0:
             problems.append(
                 f"{who} is fully out {-outside * 1e3:.0f} mm before its strap is taut: it becomes the strap and tears its "
@@ -118,11 +143,44 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
         )
     if "stop squeezed" not in places:
         notes.append(f"{who}: no stop limits bump, so the damper may have to")
-    return Fit(line.axle, line.name, part.count, places, inside, outside, tuple(problems), tuple(notes))
+    if part.length_collapsed is None or part.length_extended is None:
+        notes.append(f"{who}: its own length, collapsed or extended, is not given, so what is left there is not known")
+    worst = max(places.values(), key=lambda place: place.lean)
+    if part.built == "twin_tube" and worst.lean > FREE_OIL_LEAN:
+        problems.append(
+            f"{who} leans up to {degrees(worst.lean):.0f} deg over its travel: a twin-tube with a free oil surface takes in its gas "
+            f"past {degrees(FREE_OIL_LEAN):.0f} deg. Stand it up, or fit one with a gas cell or a monotube."
+        )
+    if part.built is None and (part.tube_end == "up" or worst.lean > FREE_OIL_LEAN):
+        notes.append(
+            f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
+        )
+    return Fit(
+        line.axle, line.name, part.count, places, inside, outside, part.length_collapsed or nan, part.length_extended or nan,
+        tuple(problems), tuple(notes),
+    )  # fmt: skip
 
 
-def _placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:
-    turns = (wind_up,) if sense == 0.0 else tuple(np.linspace(-WIND_UP, WIND_UP, 21))
+def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool) -> tuple[float, float]:
+    """Return the least and the greatest length [m] over the whole travel and wind-up: leaned far, neither need be at its ends."""
+    turns = np.linspace(-WIND_UP, WIND_UP, TURNS) if free else np.zeros(1)
+    lengths = [
+        line_length(setup, line, float(jounce), float(turn))
+        for jounce in np.linspace(min(jounces), max(jounces), PLACES)
+        for turn in turns
+    ]
+    return min(lengths), max(lengths)
+
+
+def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:
+    """Return a damper at one jounce [m] of its axle.
+
+    Parameters
+    ----------
+    sense : float
+        0 at the wind-up [rad] given; else over the whole of WIND_UP: positive the greatest length, negative the least.
+    """
+    turns = (wind_up,) if sense == 0.0 else tuple(np.linspace(-WIND_UP, WIND_UP, TURNS))
     lengths = [line_length(setup, line, jounce, float(turn)) for turn in turns]
     length = max(lengths) if sense > 0.0 else min(lengths)
     ahead, behind = (line_length(setup, line, jounce + step, wind_up) for step in (NUDGE, -NUDGE))

@@ -1,5 +1,6 @@
 """Stability guard: how small a step the explicit integrator needs for a set-up."""
 
+from dataclasses import replace
 from math import ceil
 
 import numpy as np
@@ -24,9 +25,9 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
     """Return the largest |eigenvalue| [1/s] of the equations at rest and against every stop and end.
 
     The Jacobian by central differences at rest, at full bump, at full droop, with the dampers on their steepest
-    stretch: speeds near zero, where seal friction acts and bleed is stiffest.
+    stretch: near rest, where seal friction acts, or at the end of a bleed, before a valve opens.
     """
-    equations = Equations(setup)
+    equations = Equations(_steepest(setup))
     rates = [_eigenvalue(equations, rest.state)]
     for jounce in _extremes(setup):
         state = rest.state.copy()
@@ -34,6 +35,22 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
         rates.append(_eigenvalue(equations, state))
     rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
     return max(rates)
+
+
+def _steepest(setup: Lowered) -> Lowered:
+    """Return the set-up with every damper curve as steep everywhere as it is at its steepest, whatever the speed there."""
+    lines = []
+    for named in setup.lines:
+        knots: tuple[at.Knot, ...] = ()
+        for sense in (1.0, -1.0):
+            rises = sorted((knot.start, knot.slope) for knot in named.knots if knot.sense == sense)
+            slope = most = 0.0
+            for _, change in rises:
+                slope += change
+                most = max(most, slope)
+            knots += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
+        lines.append(named._replace(knots=knots))
+    return replace(setup, lines=tuple(lines))
 
 
 def _extremes(setup: Lowered) -> list[tuple[float, float]]:

@@ -1,6 +1,7 @@
 """From what people wrote to what the kernel gets: plain SI records, then blocks of arrays."""
 
 from dataclasses import dataclass
+from math import degrees
 from typing import NamedTuple
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy.typing as npt
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.parts.axle import Axle
+from sim.parts.dampers.damper_set import FREE_OIL_LEAN
 from sim.parts.guides.series import Path
 from sim.parts.places import SprungPlace
 from sim.parts.springs import Coil, LeafPack
@@ -179,6 +181,12 @@ def _lines(
             raise RunError(
                 f"{name} damper set '{key}' is {length * 1e3:.0f} mm long between its mounts at ride height, outside "
                 f"its stroke of {low * 1e3:.0f} to {high * 1e3:.0f} mm. Check mounts and lengths."
+            )
+        lean = damper.lean_at_ride(place, forward, up)
+        if damper.built == "twin_tube" and lean > FREE_OIL_LEAN:
+            raise RunError(
+                f"{name} damper set '{key}' leans {degrees(lean):.0f} deg at ride height; a twin-tube with a free oil surface takes in "
+                f"its gas past {degrees(FREE_OIL_LEAN):.0f} deg. Stand it up, or fit one with a gas cell or a monotube."
             )
         line, knots = damper.lower(place, length)
         lines.append(NamedLine(name, "damper", key, line, knots))

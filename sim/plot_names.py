@@ -14,6 +14,7 @@ NAMES: tuple[str, ...] = (
     "ride_height",
     "obstacles",
     "matrix",
+    "valving",
 )
 
 DRIVEN: tuple[str, ...] = ("wind_up",)
@@ -22,5 +23,5 @@ DRIVEN: tuple[str, ...] = ("wind_up",)
 HELD: tuple[str, ...] = ("road_and_wheels", "felt")
 """Drawn only of other runs, unless asked for: what the road does to a truck that is held at a speed."""
 
-ON_REQUEST: tuple[str, ...] = ("damper_speeds", "comfort", "ride_height", "obstacles", "matrix")
+ON_REQUEST: tuple[str, ...] = ("damper_speeds", "comfort", "ride_height", "obstacles", "matrix", "valving")
 """Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""

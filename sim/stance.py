@@ -174,8 +174,8 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
     for damper in axle.dampers.values():
         line, _ = damper.lower(sprung.place, 1.0)
         _, by_jounce, by_turn = line_levers(line[1:6], forward, up, path)
-        wanted += damper.count * damper.gas_force * by_jounce
-        moment += damper.count * damper.gas_force * by_turn
+        wanted += damper.count * damper.push[0] * by_jounce
+        moment += damper.count * damper.push[0] * by_turn
     lengths: dict[str, float] = {}
     supports: dict[str, float] = {}
     open_coils: dict[str, tuple[Coil, float, float, float, float]] = {}

@@ -19,6 +19,10 @@ TESTS = (
 )  # fmt: skip
 DRIVEN_TESTS = ("tests/derivation/test_driven_against_kernel.py", "tests/kernel/test_driven_invariants.py")
 
+DAMPER_TESTS = (
+    "tests/parts/test_valves.py", "tests/published/test_dampers.py", "tests/parts/test_measured.py", "tests/test_conversions.py",
+)  # fmt: skip
+
 EQUATIONS, FORCES, GEOMETRY, INTEGRATE, LINES, WHEELS = (
     f"sim/kernel/{name}.py" for name in ("equations", "forces", "geometry", "integrate", "lines", "wheels")
 )
@@ -77,6 +81,24 @@ MUTANTS = (
     (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
     (INTEGRATE, "+= 2.0 * rate", "+= rate"),
     (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
+    *(
+        (f"sim/{file}.py", good, bad)
+        for file, good, bad in (
+            ("parts/dampers/valve_flow", "4.0 * jet * drop", "2.0 * jet * drop"),
+            ("parts/dampers/valve_flow", "spring * open_ - push", "spring - push"),
+            ("parts/dampers/valve_flow", "np.sqrt(2.0 * across / fluid.density)", "np.sqrt(2.0 * drop / fluid.density)"),
+            ("parts/dampers/valve_flow", "np.minimum(lift, path.lift_most)", "lift"),
+            ("parts/dampers/passages", "128.0 * self.length", "64.0 * self.length"),
+            ("parts/dampers/tubes", "drop - foot)", "drop + foot)"),
+            ("parts/dampers/tubes", "areas.rod * intake + areas.annulus * drop, intake", "areas.annulus * drop, intake"),
+            ("parts/dampers/tubes", "(gauge + ATMOSPHERE) * rod_area**2", "gauge * rod_area**2"),
+            ("parts/dampers/damper_set", "return self.law.gas[0], self.gas_rate", "return self.gas_force, self.gas_rate"),
+            ("parts/dampers/machine_curve", "    force = force - gas\n", ""),
+            ("parts/dampers/machine_curve", "0.5 * (wide + narrow)", "wide"),
+            ("conversions", "/ (together * member.ratio)", "/ together"),
+            ("conversions", "wheel = speed / member.ratio", "wheel = speed"),
+        )
+    ),
 )  # fmt: skip
 
 
@@ -158,7 +180,7 @@ DRIVEN_MUTANTS = (
 def outcome(mutant: tuple[str, str, str]) -> str:
     """Return what the tests say of one mutant: the test that fails, or that none does."""
     file, good, bad = mutant
-    tests, more = TESTS + DRIVEN_TESTS, {}
+    tests, more = (TESTS + DRIVEN_TESTS if file.startswith("sim/kernel") else DAMPER_TESTS), {}
     if mutant in DRIVEN_MUTANTS:  # a few hundred states: interpreted sooner than compiled
         tests, more = DRIVEN_TESTS, {"NUMBA_DISABLE_JIT": "1"}
     with tempfile.TemporaryDirectory() as folder:

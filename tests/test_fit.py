@@ -8,7 +8,7 @@ import pytest
 from sim.files.scenario import load
 from sim.fit import WIND_UP, fits
 from sim.parts.dampers.laws import Table
-from sim.report.sheet import TEST_SPEEDS
+from sim.report.sheet import TEST_SPEEDS, write_forces
 from sim.simulation import simulate
 from tests.published.textbook import HEIGHT, car
 
@@ -88,10 +88,48 @@ def test_too_short_extended_becomes_the_strap():
     assert not rear.problems
 
 
+def test_a_damper_that_swings_past_its_own_normal_is_longest_in_between():
+    """Leaned along the travel, a mount that passes the foot of the normal: the least length is d itself, not that of either end."""
+    d = 0.35  # level distance between the mounts; the axle's mount passes the body's on its way up
+    fit = fits(one((f"{d} m", f"{HEIGHT + 0.05} m"), ("0 m", "0 m"), collapsed="200 mm"))[0]
+    assert fit.places["stop squeezed"].length > d
+    assert fit.margin_in == pytest.approx(d - 0.2, abs=2e-5)
+
+
+def test_free_oil_leans_too_far_somewhere():
+    """44.9 deg at ride is let pass; over the travel it leans further, which is said with the cure."""
+    place = (("0.34 m", f"{HEIGHT + 0.345} m"), ("0 m", "0 m"))
+    fit = fits(one(*place, collapsed="200 mm").changed({"front.dampers.main.construction": "twin_tube"}))[0]
+    assert any("takes in its gas past 45 deg. Stand it up, or fit one with a gas cell" in text for text in fit.problems)
+    cell = fits(one(*place, collapsed="200 mm").changed({"front.dampers.main.construction": "gas_cell"}))[0]
+    assert not cell.problems
+
+
 def test_demo_truck_fits_in_every_scenario():
     for name in ("two_or_four", "empty_or_loaded", "body_up_or_down"):
         for vehicle in load(f"scenarios/{name}.yaml").setups.values():
             assert not [problem for fit in fits(vehicle) for problem in fit.problems]
+
+
+def test_fitted_sheet_read_back_as_a_measured_damper_gives_the_run_it_came_from(tmp_path):
+    """The forces that the sheet writes for the builder, read as a machine's file: the same run within what a table is lowered to."""
+    scenario = load("scenarios/two_or_four.yaml")
+    truck = scenario.setups["two front"]
+    read = {}
+    for name, axle in truck.axles:
+        write_forces(axle.dampers["main"].law, tmp_path / f"{name}.csv")
+        read[f"{name}.dampers.main.law"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
+    back = truck.changed(read)
+    speeds = np.linspace(-2.5, 2.5, 501)
+    for name, axle in truck.axles:
+        law, found = axle.dampers["main"].law, dict(back.axles)[name].dampers["main"].law
+        assert found.force(speeds) == pytest.approx(law.force(speeds), abs=2e-3 * np.max(np.abs(law.force(speeds))))
+        assert found.reduced.told[-1].startswith("no point at rest")
+    one_, other = simulate(truck, scenario.run), simulate(back, scenario.run)
+    for name in ("front", "rear"):
+        first, second = dict(one_.axles)[name], dict(other.axles)[name]
+        assert np.max(np.abs(first.jounce_m - second.jounce_m)) < 5e-3 * np.ptp(first.jounce_m)
+        assert np.max(second.tyre_load_n) == pytest.approx(np.max(first.tyre_load_n), rel=3e-3)
 
 
 def test_sheet_read_back_as_a_damper_gives_the_run_it_came_from():

@@ -21,6 +21,8 @@ COMMANDS: tuple[str, ...] = (
     "sweep",
     "lean",
     "tramp",
+    "dyno",
+    "convert",
     "sheet",
     "schema",
 )
@@ -38,6 +40,8 @@ SUMMARIES = {
     "sweep": "move one or two inputs through their range and find the best and the worst",
     "lean": "lean the dampers of an axle forward and back, and say what that does to its wind-up",
     "tramp": "map where the wind-up of a driven axle feeds itself, over lean and slip",
+    "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
+    "convert": "one damper to two a side, tube up or down, lean through the travel, the height that gas adds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }

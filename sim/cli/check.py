@@ -2,8 +2,12 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sim.errors import InputError, JounceError, Problem
+
+if TYPE_CHECKING:
+    from sim.parts.vehicle import Vehicle
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -13,6 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
+    from sim.cli.setups import measured_told
     from sim.cli.showing import notices
     from sim.files.scenario import Scenario, load, shown
 
@@ -28,6 +33,8 @@ def run(options: argparse.Namespace) -> int:
             if not problems:
                 print(f"{shown(path)}: {_said(loaded)}")
                 notices(loaded)
+                for text in measured_told(_vehicles(loaded)):
+                    print(f"  {text}")
     if problems:
         raise InputError(problems)
     print(
@@ -57,6 +64,15 @@ def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
 
     check_paths(scenario, asked_axes(scenario))
     return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
+
+
+def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":
+    from sim.files.scenario import Scenario
+    from sim.parts.vehicle import Vehicle
+
+    if isinstance(loaded, Scenario):
+        return tuple(loaded.setups.values())
+    return (loaded,) if isinstance(loaded, Vehicle) else ()
 
 
 def _said(loaded: object) -> str:

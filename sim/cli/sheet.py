@@ -2,13 +2,15 @@
 
 import argparse
 import sys
+from collections.abc import Mapping, Sequence
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.errors import InputError, Problem, RunError
+from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.parts.vehicle import Vehicle
+    from sim.fit import Fit
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -20,12 +22,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
+    from sim.cli.setups import asked, chosen
     from sim.cli.showing import slug
     from sim.fit import fits
     from sim.standing import stand
 
-    given, setups, used = _asked(options.file)
-    name = _chosen(options, setups)
+    given, setups, used = asked(options.file)
+    name = chosen(options.file, options.setup, setups)
     try:
         found, standing = fits(setups[name]), stand(setups[name])
         others = {other: fits(vehicle) for other, vehicle in setups.items() if other != name}
@@ -39,8 +42,11 @@ def run(options: argparse.Namespace) -> int:
             if fit.name + fit.axle in problems:
                 problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     folder = options.outputs / f"{slug(options.file.stem)}_{slug(name)}_sheet"
-    _written(folder, given, name, used, found, standing, problems, f"jounce sheet {options.file.name} --setup '{name}'")
+    every = {other: found if other == name else others[other] for other in setups}
+    command = f"jounce sheet {options.file.name} --setup '{name}'"
+    _written(folder, given, name, used, every, standing, problems, command)
     wrong = [text for fit in found for text in fit.problems]
+    _strokes(every)
     for fit in found:
         print(f"{fit.axle} set '{fit.name}', {fit.count} off: {folder / slug(f'{fit.axle} {fit.name}')}.pdf")
         for text in problems[fit.name + fit.axle]:
@@ -53,43 +59,38 @@ def run(options: argparse.Namespace) -> int:
     return 3 if wrong else 0
 
 
-def _asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
-    from types import SimpleNamespace
+def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
+    """Print what is left of each damper in every set-up."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
 
-    from sim.files.scenario import Scenario, load
-    from sim.parts.vehicle import Vehicle
-    from sim.runs import Course
     from sim.units import show
 
-    loaded = load(path)
-    if isinstance(loaded, Scenario):
-        run_ = loaded.run
-        used = loaded.name
-        if isinstance(run_, Course):
-            used = f"{run_.course.name} at {show(run_.speed, 'road_speed')}"
-        return loaded, dict(loaded.setups), used
-    if isinstance(loaded, Vehicle):
-        given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=(path,), changes={})
-        return given, {"as the file has it": loaded}, "the truck as measured, standing"
-    raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
+    def length(value: float) -> str:
+        return show(value, "length") if isfinite(value) else "-"
 
-
-def _chosen(options: argparse.Namespace, setups: "dict[str, Vehicle]") -> str:
-    from sim.files.messages import nearest
-    from sim.files.scenario import shown
-
-    if options.setup is None:
-        return next(
-            (name for name, v in setups.items() if any(axle.dampers for _, axle in v.axles)), next(iter(setups))
-        )  # fmt: skip
-    if options.setup not in setups:
-        raise InputError(
-            Problem(
-                f"there is no set-up '{options.setup}'", shown(options.file), where="setups", allowed=", ".join(setups),
-                suggestion=nearest(options.setup, list(setups)),
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    heads = ("", "damper", "at ride", "stroke left in, out", "least left in", "least left out")
+    for head in heads:
+        table.add_column(head, overflow="fold")
+    for name, fits in every.items():
+        for fit in fits:
+            stroke = fit.extended - fit.collapsed
+            left = (
+                f"{100 * fit.left_in / stroke:.0f} %, {100 * fit.left_out / stroke:.0f} %" if isfinite(stroke) else "-"
             )
-        )  # fmt: skip
-    return str(options.setup)
+            cells = (
+                name,
+                f"{fit.axle} {fit.name}",
+                length(fit.places["ride"].length),
+                left,
+                length(fit.margin_in),
+                length(fit.margin_out),
+            )
+            table.add_row(*map(Text, cells))
+    Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)
+    print()
 
 
 def _written(
@@ -97,7 +98,7 @@ def _written(
     given: Any,
     name: str,
     used: str,
-    found: Any,
+    every: Any,
     standing: Any,
     problems: dict[str, list[str]],
     command: str,
@@ -106,7 +107,8 @@ def _written(
     from importlib.metadata import PackageNotFoundError, version
 
     from sim.cli.showing import slug
-    from sim.plots import order_sheet
+    from sim.plots import margins, order_sheet
+    from sim.plots.save import saved
     from sim.report import record, sheet
     from sim.report.write import MARKER, written
 
@@ -116,16 +118,23 @@ def _written(
         made_by = "jounce"
 
     def fill(into: Path) -> None:
-        for fit in found:
-            axle = standing.axles[fit.axle]
+        for fit in every[name]:
             part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-            lines = sheet.rows(name, standing.vehicle.name, used, fit, part, axle)
+            rides = {
+                other: one.places["ride"].length
+                for other, fits in every.items()
+                for one in fits
+                if (one.axle, one.name) == (fit.axle, fit.name)
+            }
+            lines = sheet.rows(name, used, fit, standing, rides)
             told = problems[fit.name + fit.axle]
             stem = into / slug(f"{fit.axle} {fit.name}")
             sheet.write_csv(lines, told, stem.with_suffix(".csv"))
+            sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
             title = f"Damper order: {fit.axle} axle, set '{fit.name}', {fit.count} off"
             subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
             order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)
+        saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
     written(folder, fill)

@@ -22,10 +22,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, only: str | None) -> int:
     """Run a scenario, or one set-up of it, show the table and write everything."""
+    from sim.cli.setups import measured_told
     from sim.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
+    for text in measured_told(scenario.setups.values()):
+        _note(text)
     comparison = _compared(scenario, only)
     name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")

@@ -34,7 +34,7 @@ def changed(
         If paths are not understood; all of them at once.
     """
     data = copy.deepcopy(document.data)
-    new = Document(data, document.path, dict(document.marks), dict(document.key_marks))
+    new = Document(data, document.path, dict(document.marks), dict(document.key_marks), document.folders)
     problems = []
     for path, value in changes.items():
         mark = (marks or {}).get(path)

@@ -35,6 +35,7 @@ class Document:
     path: Path
     marks: dict[Place, Mark] = field(default_factory=dict)
     key_marks: dict[Place, Mark] = field(default_factory=dict)
+    folders: tuple[Path, ...] = ()  # where files that it names are looked for first, before its own folder
 
     @property
     def name(self) -> str:

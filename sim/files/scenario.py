@@ -1,7 +1,7 @@
 """The three kinds of file: vehicle, course, scenario."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -141,7 +141,7 @@ def validated_vehicle(document: Document) -> "Vehicle":
     from sim.parts.vehicle import Vehicle
 
     try:
-        vehicle = Vehicle.model_validate(document.data)
+        vehicle = Vehicle.model_validate(document.data, context={"folders": (*document.folders, document.path.parent)})
     except ValidationError as error:
         raise InputError(problems_of(error, document, Vehicle)) from None
     vehicle._document = document
@@ -185,7 +185,7 @@ def _scenario(document: Document) -> Scenario:
                 for path in changes
             }
             try:
-                setups[name] = _setup(vehicle, changes, marks, name)
+                setups[name] = _setup(vehicle, changes, marks, name, folder)
             except InputError as error:
                 problems += [p for p in error.problems if p not in problems]
     problems += _unknown_plots(document, file.show)
@@ -193,6 +193,7 @@ def _scenario(document: Document) -> Scenario:
         raise InputError(problems)
     assert vehicle is not None
     assert run is not None
+    sources += sorted({path for one in (vehicle, *setups.values()) for path in one.measured_files})
     return Scenario(
         file.name,
         file.question,
@@ -215,10 +216,11 @@ def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "setups": {name: {} if value is None else value for name, value in setups.items()}}
 
 
-def _setup(vehicle: "Vehicle", changes: dict[str, Any], marks: dict[str, Mark], name: str) -> "Vehicle":
+def _setup(vehicle: "Vehicle", changes: dict[str, Any], marks: dict[str, Mark], name: str, folder: Path) -> "Vehicle":
     if not changes:
         return vehicle
-    made = validated_vehicle(changed(vehicle._document, changes, marks, name))
+    base = replace(vehicle._document, folders=(folder,))  # a file that a set-up names lies beside the scenario
+    made = validated_vehicle(changed(base, changes, marks, name))
     made._reference = vehicle
     return made
 

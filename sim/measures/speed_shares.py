@@ -3,6 +3,7 @@
 import numpy as np
 
 from sim.parts.dampers.knee import Knee
+from sim.parts.dampers.valves import Valves
 from sim.result import Array, DamperTrace
 
 
@@ -25,6 +26,9 @@ def shares(damper: DamperTrace, edges: Array) -> tuple[Array, Array]:
 def knees(damper: DamperTrace) -> tuple[float, ...]:
     """Return the speeds of the law's knees [m/s], compression positive; none where it has no knee."""
     law = damper.law
+    if isinstance(law, Valves):
+        bump, rebound = law.opens_at()
+        return (bump[0], -rebound[0]) if bump and rebound else ()
     return (law.bump.knee, -law.rebound.knee) if isinstance(law, Knee) else ()
 
 

@@ -1,6 +1,7 @@
 """The truck: body, loads, two axles, and where the rider and the cargo sit."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 from annotated_types import Gt
@@ -9,6 +10,7 @@ from pydantic import Field, PrivateAttr, model_validator
 from sim.description import Description
 from sim.parts.axle import Axle
 from sim.parts.body import Body, Load
+from sim.parts.dampers.measured import Measured
 from sim.parts.driveline import Driveline
 from sim.parts.places import BodyPoint
 from sim.units import Length
@@ -52,6 +54,12 @@ class Vehicle(Description):
     def axles(self) -> tuple[tuple[str, Axle], tuple[str, Axle]]:
         """Both axles with their names."""
         return ("front", self.front), ("rear", self.rear)
+
+    @property
+    def measured_files(self) -> tuple[Path, ...]:
+        """Files of test machines that its dampers were read from."""
+        sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
+        return tuple(damper.law.path for damper in sets if isinstance(damper.law, Measured))
 
     def axle_behind_front_m(self, axle: str) -> float:
         """Return how far an axle is behind the front one [m]."""

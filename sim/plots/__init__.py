@@ -18,6 +18,7 @@ from sim.plots import (
     ride_height,
     road_and_wheels,
     tyre_load,
+    valving,
     wind_up,
 )
 
@@ -35,6 +36,7 @@ PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     ride_height.NAME: ride_height.figure,
     obstacles.NAME: obstacles.figure,
     matrix.NAME: matrix.figure,
+    valving.NAME: valving.figure,
 }
 """By the name that a scenario's `show` asks for, in the order they are drawn."""
 

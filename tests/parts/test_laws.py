@@ -5,9 +5,10 @@ import pytest
 from pydantic import TypeAdapter, ValidationError
 from scipy.interpolate import PchipInterpolator
 
-from sim.parts.dampers import ramps
+from sim.parts.dampers import ramps, valves
 from sim.parts.dampers.laws import LAWS, Law
 from sim.parts.dampers.table import BOUND
+from tests.parts.dampers import MONOTUBE
 
 ADAPTER = TypeAdapter(Law)
 EXAMPLES = {
@@ -28,6 +29,8 @@ EXAMPLES = {
             {"speed": "20 in/s", "force": "260 lbf"},
         ],
     },
+    "valves": MONOTUBE,
+    "measured": {"kind": "measured", "file": "tests/parts/machine/points.csv"},
 }  # fmt: skip
 SPEEDS = np.linspace(-2.5, 2.5, 2001)
 
@@ -45,8 +48,12 @@ def test_claims_of_every_law(kind):
     assert np.all(np.diff(force) >= -1e-9)  # monotone
     assert np.max(np.abs(np.diff(force))) < 40.0  # continuous
     lowered = ramps.force(law.lower(), SPEEDS)
-    bound = BOUND * np.max(np.abs(law.force(np.array([-0.508, 0.52])))) if kind == "table" else 1e-9
-    assert np.max(np.abs(lowered - force)) <= bound
+    bound = {
+        "table": BOUND * np.max(np.abs(law.force(np.array([-0.508, 0.52])))),
+        "measured": BOUND * np.max(np.abs(law.force(np.array([-0.52, 0.52])))),
+        "valves": valves.BOUND * np.abs(force) + valves.LEAST_BOUND,
+    }
+    assert np.all(np.abs(lowered - force) <= 1.02 * bound.get(kind, 1e-9))
     assert law.scaled(0.5).force(SPEEDS) == pytest.approx(0.5 * force)
 
 

@@ -1,6 +1,6 @@
 """A set of identical dampers on one axle: law, mounts, lengths, which end is up, bushes, gas."""
 
-from math import hypot, sqrt
+from math import acos, hypot, radians, sqrt
 from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt
@@ -10,6 +10,8 @@ from sim.description import Description
 from sim.kernel.layout import Knot, Line
 from sim.parts.dampers import ramps
 from sim.parts.dampers.laws import Law
+from sim.parts.dampers.measured import Measured
+from sim.parts.dampers.valves import Valves
 from sim.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.units import Force, Length, Mass, Stiffness
 
@@ -17,6 +19,9 @@ END_RATE = 2.0e6
 """Rate [N/m] of metal on metal at the end of the stroke. Reaching it breaks parts; the run is flagged."""
 
 END_LOSS = 0.2
+
+FREE_OIL_LEAN = radians(45.0)
+"""Lean [rad] that is usually quoted as most for a twin-tube with a free oil surface; common practice, no source."""
 
 
 class DamperSet(Description):
@@ -44,6 +49,61 @@ class DamperSet(Description):
         default=None, description="Rate of both end bushes in series, along the damper. Left out: rigid ends."
     )
 
+    construction: Literal["twin_tube", "gas_cell", "monotube", "reservoir"] | None = Field(
+        default=None,
+        description="twin_tube has a free oil surface and must stand rod up; in gas_cell a sealed cell keeps oil and gas apart; "
+        "reservoir is a monotube with its gas beside it. A law of `valves` says it already.",
+    )
+
+    @model_validator(mode="after")
+    def _built_as_its_valves_are(self) -> "DamperSet":
+        if not isinstance(self.law, Valves):
+            return self
+        inside = self.law.tube.kind
+        if self.construction not in (None, inside) and (self.construction, inside) != ("reservoir", "monotube"):
+            raise ValueError(
+                f"construction is '{self.construction}', but the valves are in a '{inside}': give one of them, or both alike; in a set-up write construction: none"
+            )
+        twice = {"gas_force", "gas_rate"} & self.model_fields_set
+        if twice:
+            raise ValueError(
+                f"{' and '.join(sorted(twice))} would count the gas twice: its push follows from the valves' gas_pressure. Leave it "
+                f"out; in a set-up write {sorted(twice)[0]}: none"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _oil_stays_below(self) -> "DamperSet":
+        if self.built == "twin_tube" and self.tube_end == "up":
+            raise ValueError(
+                "a twin-tube with a free oil surface cannot stand tube up: its gas gets under the valves and damping drops out. "
+                "Write tube_end: down, or fit one with a gas cell (construction: gas_cell) or a monotube"
+            )
+        return self
+
+    @property
+    def built(self) -> str | None:
+        """How it is built, None if nobody said."""
+        if self.construction is None and isinstance(self.law, Valves):
+            return self.law.tube.kind
+        return self.construction
+
+    @property
+    def push(self) -> tuple[float, float]:
+        """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is told, once."""
+        if isinstance(self.law, Valves):
+            return self.law.gas
+        if isinstance(self.law, Measured) and "gas_force" not in self.model_fields_set:
+            return self.law.gas[0], self.gas_rate
+        return self.gas_force, self.gas_rate
+
+    @property
+    def friction(self) -> float:
+        """Seal friction of one, either way [N]."""
+        if isinstance(self.law, Measured) and "seal_friction" not in self.model_fields_set:
+            return self.law.friction
+        return self.seal_friction
+
     @model_validator(mode="after")
     def _lengths(self) -> "DamperSet":
         collapsed, extended = self.length_collapsed, self.length_extended
@@ -60,6 +120,11 @@ class DamperSet(Description):
         dz = centre_up + self.axle.above - place.up(self.body)
         return sqrt(hypot(dx, dz) ** 2 + self.lean_inward**2)
 
+    def lean_at_ride(self, place: SprungPlace, centre_forward: float, centre_up: float) -> float:
+        """Return its whole lean from upright at the measured ride height [rad], side view and behind in one."""
+        up = abs(centre_up + self.axle.above - place.up(self.body))
+        return acos(min(up / self.length_at_ride_m(place, centre_forward, centre_up), 1.0))
+
     @property
     def mass_on_axle(self) -> float:
         """Mass of the end of one damper that moves with the axle [kg]."""
@@ -72,13 +137,14 @@ class DamperSet(Description):
 
     def lower(self, place: SprungPlace, length_ride_m: float) -> tuple[Line, tuple[Knot, ...]]:
         """Return what the kernel needs: a line with ramps in speed, gas, hard ends and end bushes."""
+        push, push_rate = self.push
         line = Line(
             number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
             rate=0.0, length_free=0.0, force_least=0.0,
-            force_constant=self.gas_force, force_rate=self.gas_rate, force_length=length_ride_m,
+            force_constant=push, force_rate=push_rate, force_length=length_ride_m,
             length_collapsed=self.length_collapsed or 0.0, length_extended=self.length_extended or 1e3,
             end_rate=END_RATE, end_loss=END_LOSS,
             bush_give=0.0 if self.bush_rate is None else 1.0 / self.bush_rate,
         )  # fmt: skip
-        return line, self.law.lower() + ramps.friction(self.seal_friction)
+        return line, self.law.lower() + ramps.friction(self.friction)

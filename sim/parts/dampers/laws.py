@@ -5,9 +5,17 @@ from typing import Annotated
 from pydantic import Field
 
 from sim.parts.dampers.knee import Knee
+from sim.parts.dampers.measured import Measured
 from sim.parts.dampers.straight import Straight
 from sim.parts.dampers.table import Table
+from sim.parts.dampers.valves import Valves
 
-Law = Annotated[Straight | Knee | Table, Field(discriminator="kind")]
+Law = Annotated[Straight | Knee | Table | Valves | Measured, Field(discriminator="kind")]
 
-LAWS: tuple[type[Straight] | type[Knee] | type[Table], ...] = (Straight, Knee, Table)
+LAWS: tuple[type[Straight] | type[Knee] | type[Table] | type[Valves] | type[Measured], ...] = (
+    Straight,
+    Knee,
+    Table,
+    Valves,
+    Measured,
+)

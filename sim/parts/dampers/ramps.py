@@ -1,5 +1,7 @@
 """What every damper law lowers to: a sum of ramps in speed, and the seal's friction as one more."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -28,6 +30,43 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
         for start, change in zip(np.asarray(starts, float), changes, strict=True)
         if change != 0.0
     )
+
+
+def speeds_of_a_curve(fastest: float, knees: Sequence[float] = ()) -> npt.NDArray[np.float64]:
+    """Return 0 and speeds [m/s] up to `fastest` at which a law is to be known: 1 % apart, and its knees."""
+    inside = [knee for knee in knees if 1e-3 < knee < fastest]
+    return np.unique(np.concatenate(([0.0], np.geomspace(1e-3, fastest, 840), inside)))
+
+
+def fitted(
+    sense: float, speeds: npt.NDArray[np.float64], forces: npt.NDArray[np.float64], share: float, least_n: float
+) -> tuple[Knot, ...]:
+    """Return ramps of one side along points of a curve, as few as a bound allows; straight on past the last.
+
+    From where the last stretch ended, a cone of slopes stays within the bound; the next stretch runs until that cone closes, along
+    its middle. So it lies to both sides of the curve, where chords of a hollow one would all add energy.
+
+    Parameters
+    ----------
+    sense : float
+        COMPRESSION or EXTENSION.
+    speeds, forces : (n,) from rest at zero force [m/s, N], rising
+    share, least_n : float
+        Largest error: a share of the force there, plus so much [N].
+    """
+    allowed = share * forces + least_n
+    starts, slopes, start, level = [], [], 0, 0.0
+    while start < len(speeds) - 1:
+        run = speeds[start + 1 :] - speeds[start]
+        most = np.minimum.accumulate(((forces + allowed)[start + 1 :] - level) / run)
+        least = np.maximum.accumulate(((forces - allowed)[start + 1 :] - level) / run)
+        open_ = int(np.count_nonzero(most >= least)) - 1
+        slope = max(0.5 * float(most[open_] + least[open_]), 0.0)
+        starts.append(speeds[start])
+        slopes.append(slope)
+        level += slope * float(run[open_])
+        start += open_ + 1
+    return side(sense, starts, slopes)
 
 
 def friction(force_n: float) -> tuple[Knot, ...]:

@@ -1,0 +1,204 @@
+"""`jounce convert FILE`: one damper to two a side, tube up or down, lean through the travel, the height that gas adds."""
+
+import argparse
+import sys
+from collections.abc import Mapping, Sequence
+from math import degrees, isfinite
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError, RunError
+
+if TYPE_CHECKING:
+    from sim.conversions import Converted, EndUp, GasLift, Through
+    from sim.parts.vehicle import Vehicle
+
+Cells = list[list[str]]
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="vehicle or scenario file")
+    parser.add_argument(
+        "--from", dest="given", metavar="SETUP", help="set-up that is converted (default: the first with dampers)"
+    )
+    parser.add_argument(
+        "--to", dest="wanted", metavar="SETUP",
+        help="set-up whose dampers are to give the same at the wheel (default: the same mounts, twice as many dampers)",
+    )  # fmt: skip
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print four tables; write them, and a picture of each."""
+    from sim import conversions
+    from sim.cli.setups import asked, chosen
+    from sim.cli.showing import slug
+
+    given, setups, _ = asked(options.file)
+    name = chosen(options.file, options.given, setups, "--from")
+    vehicle = setups[name]
+    if not any(axle.dampers for _, axle in vehicle.axles):
+        raise InputError(f"{options.file}: the set-up '{name}' has no dampers; choose another with --from.")
+    other = "twice as many" if options.wanted is None else chosen(options.file, options.wanted, setups, "--to")
+    wanted = conversions.doubled(vehicle) if options.wanted is None else setups[other]
+    try:
+        each = conversions.converted(vehicle, wanted)
+        ends, travel, gas = (
+            conversions.ends_up(vehicle),
+            conversions.through_travel(vehicle),
+            {name: conversions.gas_lifts(vehicle), other: conversions.gas_lifts(wanted)},
+        )
+    except InputError as error:
+        raise InputError(f"{options.file}: {error}") from None
+    except RunError as error:
+        raise RunError(f"set-up '{name}' or '{other}': {error}") from error
+    if not each:
+        raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
+    tables = {
+        "each": each_table(each), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
+    }  # fmt: skip
+    _printed(tables, name, other)
+    folder = options.outputs / f"{slug(options.file.stem)}_{slug(name)}_convert"
+    tables["travel"] = travel_table(travel)
+    command = f"jounce convert {options.file.name} --from '{name}'" + (
+        f" --to '{options.wanted}'" if options.wanted else ""
+    )
+    _written(folder, given, command, tables, vehicle, (name, other), each, ends, travel, gas)
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
+        f"Next: read a converted damper back: law: {{kind: measured, file: {slug(f'{each[0].member.axle} {each[0].member.name}')}_each.csv}}\n"
+        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
+        file=sys.stderr,
+    )
+    return 0
+
+
+def each_table(found: "Sequence[Converted]") -> Cells:
+    """Return the force of one at five speeds of its own, with a head."""
+    from sim.parts.dampers.testing import FIVE_SPEEDS
+    from sim.units import show
+
+    rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
+    for one in found:
+        for speed in FIVE_SPEEDS:
+            rows.append(
+                [f"{one.member.axle} {one.member.name}", str(one.member.count), f"{one.member.ratio:.3f}", show(speed, "speed"),
+                 show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force")]
+            )  # fmt: skip
+    return rows
+
+
+def end_table(found: "Sequence[EndUp]") -> Cells:
+    """Return unsprung mass and hop with the tube down and up, with a head."""
+    from sim.units import show
+
+    rows = [["damper set", "tube", "axle's mass", "hop", "damping ratio of the hop", ""]]
+    for one in found:
+        known = isfinite(one.unsprung)
+        hop = isfinite(one.hop_hz)
+        rows.append(
+            [f"{one.axle} {one.name}", one.tube_end + (", as fitted" if one.fitted else ""), show(one.unsprung, "mass") if known else "-",
+             show(one.hop_hz, "frequency") if hop else "-", f"{one.hop_damping:.3f}" if hop else "-", one.refused]
+        )  # fmt: skip
+    return rows
+
+
+def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
+    """Return lean and ratio through the travel, with a head; at most so many places of each set, 0 for all."""
+    from sim.fit import lean_words
+    from sim.units import show
+
+    rows = [
+        [
+            "damper set",
+            "jounce",
+            "length",
+            "motion ratio",
+            "at the wheel",
+            "lean, side view",
+            "lean, behind",
+            "lean, whole",
+        ]
+    ]
+    for one in found:
+        step = max((len(one.places) - 1) // (most - 1), 1) if most else 1
+        for place in one.places[::step]:
+            rows.append(
+                [f"{one.axle} {one.name}", show(place.jounce, "length"), show(place.length, "length"), f"{place.motion_ratio:.3f}",
+                 f"{100 * place.motion_ratio**2:.0f} %", lean_words(place.lean_side), f"{degrees(place.lean_behind):.1f} deg",
+                 f"{degrees(place.lean):.1f} deg"]
+            )  # fmt: skip
+    return rows
+
+
+def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
+    """Return the push of the gas and the height that it adds in every set-up, with a head."""
+    from sim.units import show
+
+    rows = [["set-up", "damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
+    for setup, lifts in found.items():
+        for one in lifts:
+            rise = [show(one.rise[end], "length") for end in ("front", "rear")]
+            push, rate = show(one.push, "force"), show(one.rate, "stiffness")
+            rows.append([setup, f"{one.axle} {one.name}", str(one.count), push, rate, *rise])
+    return rows
+
+
+def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    heads = {
+        "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
+        "end_up": f"Which end is up, '{name}'",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle)",
+        "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
+    }
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
+    for key, head in heads.items():
+        print(head)
+        table = Table(show_edge=False, pad_edge=False, box=None)
+        for title in tables[key][0]:
+            table.add_column(title, overflow="fold")
+        for row in tables[key][1:]:
+            table.add_row(*map(Text, row))
+        if len(tables[key]) > 1:
+            console.print(table)
+        else:
+            print("none has any")
+        print()
+
+
+def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
+             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
+    import csv
+
+    from sim.cli.showing import slug
+    from sim.plots import beside, converted_forces, through_travel
+    from sim.plots.save import saved
+    from sim.report import record
+    from sim.report.write import MARKER, written
+
+    def fill(into: Path) -> None:
+        for key, rows in tables.items():
+            with (into / f"{key}.csv").open("w", encoding="utf-8", newline="") as file:
+                csv.writer(file, lineterminator="\n").writerows(rows)
+        for one in each:
+            with (into / f"{slug(f'{one.member.axle} {one.member.name}')}_each.csv").open(
+                "w", encoding="utf-8", newline=""
+            ) as file:
+                out = csv.writer(file, lineterminator="\n")
+                out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
+                out.writerows(
+                    [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
+                    for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
+                )
+        saved(converted_forces.figure(vehicle, each, names), into / "each")
+        saved(beside.end_up_figure(ends), into / "end_up")
+        saved(through_travel.figure(travel, names[0]), into / "travel")
+        saved(beside.gas_figure(gas), into / "gas")
+        record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+
+    written(folder, fill)

@@ -1,0 +1,224 @@
+"""`jounce dyno FILE`: what a damper test machine's file says, and whether it is the damper that was ordered."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from sim.dyno import Point
+    from sim.parts.dampers.damper_set import DamperSet
+    from sim.parts.dampers.measured import Measured
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="CSV file of the machine: points of force and speed, or whole loops")
+    parser.add_argument("--against", type=Path, metavar="FILE", help="vehicle or scenario whose damper it is to be")
+    parser.add_argument("--setup", help="which set-up of that scenario (default: the first that has dampers)")
+    parser.add_argument("--damper", metavar="AXLE.SET", help="which of its dampers, e.g. front.main")
+    parser.add_argument(
+        "--tolerance", default="10 %", help="error that passes, a share of the force ordered (default: 10 %%)"
+    )
+    parser.add_argument("--positive", choices=("compression", "rebound"), help="sense of positive forces in the file")
+    parser.add_argument("--gas", metavar="FORCE", help="push at rest that the forces hold, e.g. '110 N'")
+    parser.add_argument("--friction", metavar="FORCE", help="friction that the forces hold, e.g. '30 N'")
+    for key, example in (("column", "force=Load"), ("unit", "force=N")):
+        parser.add_argument(
+            f"--{key}",
+            action="append",
+            default=[],
+            metavar="MEANING=NAME",
+            help=f"where the file does not say it: {example}",
+        )
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Read, show what was understood, compare, draw."""
+    from sim.cli.showing import slug
+    from sim.dyno import against
+
+    if options.against is None and (options.setup or options.damper):
+        raise InputError("--setup and --damper say which damper it is to be: give its file with --against.")
+    law = _read(options)
+    tolerance = _tolerance(options.tolerance)
+    target, wanted, given = None, "", None
+    if options.against is not None:
+        target, wanted, given = _target(options)
+    points = () if target is None else against(law, target.law, tolerance)
+    _told(law)
+    _curve_told(law)
+    if target is not None:
+        _comparison_told(points, wanted, tolerance)
+    folder = options.outputs / f"{slug(options.file.stem)}_dyno"
+    _written(folder, options, law, target, wanted, points, tolerance, given)
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
+        f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
+        file=sys.stderr,
+    )
+    return 3 if any(not point.passes for point in points) else 0
+
+
+def _read(options: argparse.Namespace) -> "Measured":
+    from pydantic import ValidationError
+
+    from sim.files.reader import shown
+    from sim.parts.dampers.measured import Measured
+
+    data: dict[str, Any] = {"kind": "measured", "file": str(options.file), "positive": options.positive}
+    for key, field in (("gas", "gas_force"), ("friction", "seal_friction")):
+        if getattr(options, key) is not None:
+            data[field] = getattr(options, key)
+    for key in ("column", "unit"):
+        pairs = [text.partition("=") for text in getattr(options, key)]
+        bad = next((head + equals + tail for head, equals, tail in pairs if not equals or not tail), None)
+        if bad is not None:
+            raise InputError(f"--{key} {bad}: write what it means, =, and its name: --{key} force=Load")
+        data[f"{key}s"] = {head.strip(): tail.strip() for head, _, tail in pairs}
+    try:
+        return Measured.model_validate(data)
+    except ValidationError as error:
+        problems = []
+        for item in error.errors(include_url=False):
+            text = str(item["msg"]).removeprefix("Value error, ")
+            where = {"gas_force": "--gas", "seal_friction": "--friction"}.get(
+                str(item["loc"][0]) if item["loc"] else "", ""
+            )
+            problems.append(
+                Problem(
+                    _as_options(text), "" if text.startswith(str(options.file)) else shown(options.file), where=where
+                )
+            )
+        raise InputError(problems) from None
+
+
+def _as_options(text: str) -> str:
+    """Return a message of the vehicle file's keys with this command's options instead."""
+    import re
+
+    text = re.sub(r"columns: \{([^}:]*): ([^}]*)\}", r"--column '\1=\2'", text)
+    text = re.sub(r"units: \{([^}:]*): ([^}]*)\} beside the file's name", r"--unit '\1=\2'", text)
+    return text.replace("positive: compression or positive: rebound", "--positive compression or --positive rebound")
+
+
+def _tolerance(text: str) -> float:
+    from sim.units import _fraction
+
+    try:
+        share = float(str(_fraction(text)))
+    except ValueError:
+        raise InputError(f"--tolerance {text}: write a share, e.g. 0.1 or '10 %'") from None
+    if not 0.0 < share < 1.0:
+        raise InputError(f"--tolerance {text}: it must lie between 0 and 100 %")
+    return share
+
+
+def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
+    from sim.cli.setups import asked, chosen
+    from sim.files.messages import nearest
+
+    given, setups, _ = asked(options.against)
+    name = chosen(options.against, options.setup, setups)
+    sets = {f"{axle}.{key}": damper for axle, part in setups[name].axles for key, damper in part.dampers.items()}
+    if not sets:
+        raise InputError(f"{options.against}: the set-up '{name}' has no dampers; choose another with --setup.")
+    if options.damper is None:
+        if len(sets) > 1:
+            raise InputError(
+                Problem(f"the set-up '{name}' has {len(sets)} damper sets: say which", str(options.against), where="--damper",
+                        allowed=", ".join(sets))
+            )  # fmt: skip
+        key = next(iter(sets))
+    elif options.damper in sets:
+        key = options.damper
+    else:
+        raise InputError(
+            Problem(f"there is no damper set '{options.damper}'", str(options.against), where="--damper", allowed=", ".join(sets),
+                    suggestion=nearest(options.damper, list(sets)))
+        )  # fmt: skip
+    return sets[key], f"{name}, {key}", given
+
+
+def _told(law: "Measured") -> None:
+    print(f"{law.machine.shown}: {law.machine.told}")
+    for column in law.machine.columns:
+        print(f"  '{column.written}' is {column.told}")
+    for text in law.reduced.told:
+        print(f"  {text}")
+
+
+def _curve_told(law: "Measured") -> None:
+    from rich.console import Console
+    from rich.table import Table
+
+    from sim.dyno import has_loops, hysteresis_at, sides, told_speeds
+    from sim.units import show
+
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    for head in ("", "speed", "force of one, without gas", *(("gap of the branches",) if has_loops(law) else ())):
+        table.add_column(head)
+    for way, sense, side in sides(law):
+        for speed in told_speeds(law, side):
+            cells = [way, show(speed, "speed"), show(abs(float(law.force(sense * speed))), "force")]
+            if has_loops(law):
+                cells.append(show(hysteresis_at(side, speed), "force"))
+            table.add_row(*cells)
+    print()
+    Console(highlight=False, width=None if sys.stdout.isatty() else 100).print(table)
+    if law.reduced.energy == law.reduced.energy:
+        print(f"the largest loop takes {show(law.reduced.energy, 'energy')} a cycle")
+
+
+def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
+    from sim.units import show
+
+    missed = [point for point in points if not point.passes]
+    verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
+    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {verdict}")
+    for point in points:
+        share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
+        print(
+            f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
+            f"{share}{'' if point.passes else '  OUTSIDE'}"
+        )
+
+
+def _written(folder: Path, options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
+             tolerance: float, given: Any) -> None:  # fmt: skip
+    import csv
+    from types import SimpleNamespace
+
+    from sim.dyno import sides
+    from sim.plots.dyno_page import figure
+    from sim.plots.save import saved
+    from sim.report import record
+    from sim.report.write import MARKER, written
+
+    def fill(into: Path) -> None:
+        with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
+            out = csv.writer(file, lineterminator="\n")
+            out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
+            for way, _, side in sides(law):
+                for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
+                    out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
+        if points:
+            with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
+                out = csv.writer(file, lineterminator="\n")
+                out.writerow(
+                    ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
+                )
+                for p in points:
+                    numbers = (p.speed, p.measured, p.target, p.error, p.allowed)
+                    out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
+        picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
+        saved(picture, into / "dyno")
+        sources = (options.file, *(() if given is None else given.sources))
+        origin = SimpleNamespace(name=options.file.name, question=None, path=options.file, sources=sources, changes={})
+        command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
+        record.save(record.origin(origin, command) | {"read as": list(law.reduced.told)}, into / MARKER)
+
+    written(folder, fill)

@@ -1,0 +1,74 @@
+"""What commands about dampers share: a file's set-ups, and the one that is meant."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from sim.parts.vehicle import Vehicle
+
+
+def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
+    """Return what was given, its set-ups, and what they were computed for, of a vehicle or scenario file.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or is a course.
+    """
+    from types import SimpleNamespace
+
+    from sim.files.scenario import Scenario, load
+    from sim.parts.vehicle import Vehicle
+    from sim.runs import Course
+    from sim.units import show
+
+    loaded = load(path)
+    if isinstance(loaded, Scenario):
+        run_ = loaded.run
+        used = loaded.name
+        if isinstance(run_, Course):
+            used = f"{run_.course.name} at {show(run_.speed, 'road_speed')}"
+        return loaded, dict(loaded.setups), used
+    if isinstance(loaded, Vehicle):
+        sources = (path, *loaded.measured_files)
+        given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=sources, changes={})
+        return given, {"as the file has it": loaded}, "the truck as measured, standing"
+    raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
+
+
+def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:
+    """Return how every file of a test machine was understood, each once, for people to look at before they trust a run."""
+    laws = {
+        damper.law.path: damper.law
+        for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()
+        if damper.law.kind == "measured"
+    }  # fmt: skip
+    return [f"{law.file} read as: {law.machine.told}; {'; '.join(law.reduced.told)}" for law in laws.values()]
+
+
+def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:
+    """Return the set-up that is meant: the one named, else the first that has dampers.
+
+    Raises
+    ------
+    InputError
+        If there is none of that name.
+    """
+    from sim.files.messages import nearest
+    from sim.files.scenario import shown
+
+    if name is None:
+        return next(
+            (name for name, v in setups.items() if any(axle.dampers for _, axle in v.axles)), next(iter(setups))
+        )  # fmt: skip
+    if name not in setups:
+        raise InputError(
+            Problem(
+                f"there is no set-up '{name}'", shown(path), where=option, allowed=", ".join(setups),
+                suggestion=nearest(name, list(setups)),
+            )
+        )  # fmt: skip
+    return name

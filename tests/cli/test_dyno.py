@@ -1,0 +1,117 @@
+"""`jounce dyno`: what is shown of a file, pass and fail, pictures, bad input, and its own curve read back."""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pydantic import TypeAdapter
+
+from sim.cli import main
+from sim.files.scenario import load
+from sim.parts.dampers.laws import Law
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+RETURNED = SCENARIOS / "dampers" / "front_returned.csv"
+AGAINST = ["--against", str(SCENARIOS / "two_or_four.yaml"), "--setup", "two front", "--damper", "front.main"]
+
+
+def table(path):
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def points(path, factor):
+    """A file of points: the demo's front damper, every force times a factor, machine's units of the inch system."""
+    law = load(SCENARIOS / "two_or_four.yaml").vehicle.front.dampers["main"].law
+    rows = [
+        (sense * v, factor(sense * v) * float(law.force(sense * v * 0.0254)) / 4.4482216152605)
+        for v in (2, 5, 10, 20, 40) for sense in (1, -1)
+    ]  # fmt: skip
+    path.write_text("vel (in/s),load (lb)\n" + "\n".join(f"{v},{f:.4f}" for v, f in rows), encoding="utf-8")
+    return path
+
+
+def test_what_was_understood_is_shown_before_use(tmp_path, capsys):
+    assert main(["dyno", str(RETURNED), "--outputs", str(tmp_path)]) == 0
+    said = capsys.readouterr().out
+    for words in (
+        "cells parted by semicolon, decimal comma", "'Force' is force [N]", "'Displacement' is position [mm]",
+        "positive force in the file is rebound, found from the gas force", "gap of the branches", "takes",
+    ):  # fmt: skip
+        assert words in said
+    assert {p.name for p in (tmp_path / "front_returned_dyno").iterdir()} == {
+        "curve.csv",
+        "dyno.png",
+        "dyno.svg",
+        "record.json",
+    }
+
+
+def test_passes_and_fails_by_the_point(tmp_path, capsys):
+    """4 % more passes 10 % and fails 3 %; a rebound of half fails at its points alone; errors by hand."""
+    good = points(tmp_path / "good.csv", lambda v: 1.04)
+    given = ["--positive", "compression", "--outputs", str(tmp_path / "out")]
+    assert main(["dyno", str(good), *AGAINST, *given]) == 0
+    assert "PASSES at all 10 points" in capsys.readouterr().out
+    rows = table(tmp_path / "out" / "good_dyno" / "comparison.csv")
+    assert len(rows) == 10
+    for row in rows:
+        assert float(row["error [N]"]) == pytest.approx(0.04 * float(row["ordered [N]"]), rel=1e-3)
+        assert float(row["allowed [N]"]) == pytest.approx(max(0.1 * float(row["ordered [N]"]), 10.0), rel=1e-3)
+    assert main(["dyno", str(good), *AGAINST, *given, "--tolerance", "3 %"]) == 3
+    weak = points(tmp_path / "weak.csv", lambda v: 0.5 if v < 0 else 1.0)
+    assert main(["dyno", str(weak), *AGAINST, *given]) == 3
+    assert "FAILS at 5 of 10 points" in capsys.readouterr().out
+    bad = [row for row in table(tmp_path / "out" / "weak_dyno" / "comparison.csv") if row["result"] == "fail"]
+    assert {row["direction"] for row in bad} == {"rebound"}
+
+
+def test_its_curve_is_a_file_that_is_read_back(tmp_path):
+    assert main(["dyno", str(RETURNED), "--outputs", str(tmp_path)]) == 0
+    adapter = TypeAdapter(Law)
+    first = adapter.validate_python({"kind": "measured", "file": str(RETURNED)})
+    again = adapter.validate_python({"kind": "measured", "file": str(tmp_path / "front_returned_dyno" / "curve.csv")})
+    speeds = np.linspace(-0.5, 0.5, 101)
+    assert again.force(speeds) == pytest.approx(first.force(speeds), rel=1e-4, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["nothing.csv"], "nothing.csv does not exist"),
+        ([str(RETURNED), "--setup", "two front"], "give its file with --against"),
+        ([str(RETURNED), *AGAINST[:3], "two frnt"], "two front"),
+        ([str(RETURNED), *AGAINST[:5], "front.man"], "front.main"),
+        ([str(RETURNED), *AGAINST[:4]], "has 2 damper sets: say which"),
+        ([str(RETURNED), "--tolerance", "ten"], "--tolerance ten: write a share"),
+        ([str(RETURNED), "--tolerance", "150 %"], "between 0 and 100"),
+        ([str(RETURNED), "--gas", "110"], "--gas: the number 110 needs a unit"),
+        ([str(RETURNED), "--column", "force"], "--column force: write what it means"),
+        ([str(RETURNED), "--column", "force=Kraft"], "has no column 'Kraft'"),
+        ([str(RETURNED), "--against", str(SCENARIOS / "courses" / "hut_track.yaml")], "a course has no dampers"),
+        ([str(SCENARIOS / "two_or_four.yaml")], "holds no table of numbers"),
+    ],
+)
+def test_bad_input(given, said, tmp_path, capsys):
+    assert main(["dyno", *given, "--outputs", str(tmp_path / "out")]) == 2
+    assert said in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_runs_and_checks_show_what_was_understood(tmp_path, capsys):
+    scenario = str(SCENARIOS / "as_ordered_or_returned.yaml")
+    words = "dampers/front_returned.csv read as: cells parted by semicolon, decimal comma; loops, speed from position and time"
+    assert main(["check", scenario]) == 0
+    assert words in capsys.readouterr().out
+    assert main(["compare", scenario, "--no-plots", "--outputs", str(tmp_path)]) == 0
+    assert words in capsys.readouterr().err
+
+
+def test_asks_with_its_own_options(tmp_path, capsys):
+    file = points(tmp_path / "signs.csv", lambda v: 1.0)
+    assert main(["dyno", str(file), "--outputs", str(tmp_path / "out")]) == 2
+    assert "say --positive compression or --positive rebound" in capsys.readouterr().err
+    (tmp_path / "bare.csv").write_text("a,b\n0.1,1\n0.2,2\n", encoding="utf-8")
+    assert main(["dyno", str(tmp_path / "bare.csv"), "--outputs", str(tmp_path / "out")]) == 2
+    assert "--column 'force=NAME or number'" in capsys.readouterr().err
