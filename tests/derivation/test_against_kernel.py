@@ -130,7 +130,7 @@ def as_lowered(axle, q, guide):
     row = at.Axle(
         axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
         float(axle["wind_up"]), axle["kl"], axle["F0"], 0.0, 1.0, stop["gap"], stop["k"], stop["k3"], stop["loss"],
-        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"],
+        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], 0.0,
     )  # fmt: skip
     return row, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
 

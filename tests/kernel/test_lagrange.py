@@ -145,7 +145,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             a["mass"], a["inertia"], a["gx"], a["gz"], a["up0"], 0.0, 1.0, a["k_wind"], a["c_wind"], a["t_wind"], 1.0,
             a["k_leaf"], a["f_leaf"], 0.0, 1.0,
             a["gap"], a["k_stop"], a["k3_stop"], a["loss_stop"], a["sx"], a["sz"],
-            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"],
+            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"], 0.0,
         )  # fmt: skip
         m[at.TURNS + index] = 1.0
         for table, key in ((at.PATH, "place"), (at.TURN, "turn")):
