@@ -115,6 +115,28 @@ class Quantity:
         }
 
 
+TEMPERATURE_UNITS = {"°c": (1.0, 273.15), "°f": (1 / 1.8, 459.67 / 1.8), "k": (1.0, 0.0)}
+"""Factor to kelvin, and what is added: exact (NIST SP 811, 8.5 and appendix B.8)."""
+
+
+class TemperatureQuantity(Quantity):
+    """A temperature on one of three scales, two of which do not begin at zero."""
+
+    def to_si(self, value: object) -> float:
+        """Return a written temperature in kelvin."""
+        if isinstance(value, str) and (match := NUMBER.match(value)):
+            number, unit = match.groups()
+            scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
+            scale = {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
+            if scale in TEMPERATURE_UNITS:
+                factor, added = TEMPERATURE_UNITS[scale]
+                kelvin = float(number) * factor + added
+                if kelvin < 0.0:
+                    raise self._refusal(f"'{value}' is colder than absolute zero")
+                return kelvin
+        return super().to_si(value)
+
+
 @cache
 def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return what turns a number in a written unit into SI; straight through zero."""
@@ -187,6 +209,11 @@ Acceleration = Annotated[float, Quantity("acceleration", "m/s^2", ("9.81 m/s^2",
 Energy = Annotated[float, Quantity("energy", "J", ("120 J",))]
 Power = Annotated[float, Quantity("power", "W", ("300 W",))]
 Volume = Annotated[float, Quantity("volume", "m^3", ("0.3 l", "18 in^3"))]
+Temperature = Annotated[float, TemperatureQuantity("temperature", "K", ("20 °C", "68 °F"))]
+KinematicViscosity = Annotated[float, Quantity("kinematic viscosity", "m^2/s", ("15 cSt", "15 mm^2/s"))]
+SpecificHeat = Annotated[float, Quantity("specific heat", "J/(kg*K)", ("1.9 kJ/(kg K)", "1900 J/(kg K)"))]
+Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "8e-4 1/K"))]
+HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
 Fraction = Annotated[float, _Share()]
 
 # How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
@@ -215,20 +242,30 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "number": ((1.0, "", 2),),
     "count": ((1.0, "", 0),),
     "time": ((1.0, "s", 3),),
+    "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
+    "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
+    "minutes": ((60.0, "min", 1),),
+    "heat": ((1e3, "kJ", 1),),
 }
 """1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B)."""
 
 
+ZEROS = {("temperature", "°C"): 273.15, ("temperature", "°F"): 255.3722222222222}
+"""Where a scale has its zero, in SI, if not at zero."""
+
+
 def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
     """Return a value as (number, unit) in workshop metric and, where the trade has one, in inch units."""
-    return tuple((value_si / divisor, unit) for divisor, unit, _ in SHOWN[quantity])
+    return tuple(
+        ((value_si - ZEROS.get((quantity, unit), 0.0)) / divisor, unit) for divisor, unit, _ in SHOWN[quantity]
+    )
 
 
 def show(value_si: float, quantity: str) -> str:
     """Return a value in both unit systems: `63.5 mm (2.50 in)`."""
     texts = []
     for divisor, unit, decimals in SHOWN[quantity]:
-        number = f"{value_si / divisor:.{decimals}f}"
+        number = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
         if float(number) == 0.0:
             number = number.lstrip("-")
         texts.append(f"{number} {unit}".strip())
