@@ -213,7 +213,7 @@ Temperature = Annotated[float, TemperatureQuantity("temperature", "K", ("20 °C"
 KinematicViscosity = Annotated[float, Quantity("kinematic viscosity", "m^2/s", ("15 cSt", "15 mm^2/s"))]
 SpecificHeat = Annotated[float, Quantity("specific heat", "J/(kg*K)", ("1.9 kJ/(kg K)", "1900 J/(kg K)"))]
 Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "8e-4 1/K"))]
-HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
+FilmCoefficient = Annotated[float, Quantity("film coefficient", "W/(m^2*K)", ("250 W/(m^2 K)",))]
 Fraction = Annotated[float, _Share()]
 
 # How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.

@@ -178,7 +178,8 @@ FORECAST: Final = LINE_SCRATCH + 8
 SINE_PITCH: Final = LINE_SCRATCH + 9
 COSINE_PITCH: Final = LINE_SCRATCH + 10
 TURNS: Final = LINE_SCRATCH + 11  # AXLES rows: whether the guide turns the housing at all
-MEMORY_ROWS: Final = TURNS + AXLES
+CONTINUED: Final = TURNS + AXLES  # 1: this run goes on where the last one ended, with its end bushes as they were
+MEMORY_ROWS: Final = CONTINUED + 1
 
 BUSH_ROWS: Final = 4
 """What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""

@@ -8,7 +8,8 @@ from sim.runs.course import Course
 from sim.runs.drop import Drop
 from sim.runs.push import Push
 from sim.runs.release import Release
+from sim.runs.track import Track
 
-AnyRun = Annotated[Course | Push | Drop | Release, Field(discriminator="kind")]
+AnyRun = Annotated[Course | Push | Drop | Release | Track, Field(discriminator="kind")]
 
-__all__ = ["AnyRun", "Course", "Drop", "Push", "Release"]
+__all__ = ["AnyRun", "Course", "Drop", "Push", "Release", "Track"]
