@@ -34,8 +34,8 @@ from sim.runs.track import Drive, Track
 from sim.simulation import STEP_S, Input, balance
 from sim.units import show
 
-PIECE_S = 5.0
-"""Length of a piece [s]; the error of the hottest oil by it is far below a tenth of a kelvin (tests/test_endurance.py)."""
+PIECE_S = 10.0
+"""Length of a piece [s]; it moves the hottest oil by a few hundredths of a kelvin (tests/test_endurance.py)."""
 
 SETTLING_S = 300.0
 """Work is averaged over the end of a drive, this long or one lap, to say where temperatures would settle."""

@@ -243,6 +243,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "count": ((1.0, "", 0),),
     "time": ((1.0, "s", 3),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
+    "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
     "heat": ((1e3, "kJ", 1),),

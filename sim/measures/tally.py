@@ -81,7 +81,6 @@ class AxleTally:
     damper_end_hits: int = 0
     left_to_stop: float = nan
     _memory: Array | None = None
-    _last: "AxleTrace | None" = None
 
     def add(self, trace: AxleTrace, time_s: Array, points: Path, fresh: bool) -> None:
         """Add the next piece; its first sample is the last one of the piece before, unless `fresh`.

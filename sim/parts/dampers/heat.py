@@ -1,8 +1,10 @@
 """Heat of one damper: oil, metal and air, advanced exactly through a time in which work and air stay as they are."""
 
 from dataclasses import dataclass, replace
+from math import expm1, sqrt
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.parts.dampers.air import Air
 from sim.parts.dampers.tube import Tube
@@ -38,7 +40,7 @@ class Heat:
 def advanced(heat: Heat, tube: Tube, work_j: float, seconds: float, air: Air) -> Heat:
     """Return the heat after a time in which the damper does `work_j` at an even power.
 
-    C_o dT_o/dt = P - G (T_o - T_m) and C_m dT_m/dt = G (T_o - T_m) - H (T_m - T_a) by the matrix exponential, and with them the
+    C_o dT_o/dt = P - G (T_o - T_m) and C_m dT_m/dt = G (T_o - T_m) - H (T_m - T_a), solved exactly, and with them the
     integral of what goes to the air. H is that of the metal's temperature at the start.
 
     Parameters
@@ -51,26 +53,41 @@ def advanced(heat: Heat, tube: Tube, work_j: float, seconds: float, air: Air) ->
         How long [s].
     air : Air
     """
-    from scipy.linalg import expm
-
     inside, outside = tube.oil_to_metal, tube.metal_to_air(heat.metal, air)
     oil, metal = tube.oil_capacity, tube.metal_capacity
     power = work_j / seconds
-    rates = np.zeros((4, 4))  # oil and metal above the air [K], heat gone to the air [J], one
-    rates[0] = [-inside / oil, inside / oil, 0.0, power / oil]
-    rates[1] = [inside / metal, -(inside + outside) / metal, 0.0, 0.0]
-    rates[2, 1] = outside
-    start = np.array([heat.oil - air.kelvin, heat.metal - air.kelvin, 0.0, 1.0])
-    end = expm(rates * seconds) @ start
+    settled_metal = air.kelvin + power / outside
+    away = np.array([heat.oil - settled_metal - power / inside, heat.metal - settled_metal])
+    change, summed = decayed(inside / oil, inside / metal, outside / metal, away, seconds)
     return replace(
         heat,
-        oil=air.kelvin + float(end[0]),
-        metal=air.kelvin + float(end[1]),
+        oil=heat.oil + float(change[0]),
+        metal=heat.metal + float(change[1]),
         worked=heat.worked + work_j,
-        into_oil=heat.into_oil + oil * float(end[0] - start[0]),
-        into_metal=heat.into_metal + metal * float(end[1] - start[1]),
-        into_air=heat.into_air + float(end[2]),
+        into_oil=heat.into_oil + oil * float(change[0]),
+        into_metal=heat.into_metal + metal * float(change[1]),
+        into_air=heat.into_air + work_j + outside * float(summed[1]),
     )
+
+
+def decayed(
+    a: float, b: float, h: float, away: npt.NDArray[np.float64], seconds: float
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    """Return change and integral of d' = [[-a, a], [b, -b - h]] d from d = away, all rates above zero.
+
+    exp(A t) - 1 by Sylvester's formula, whose two rates are real and apart, as oil and metal heat each other.
+    """
+    matrix = np.array([[-a, a], [b, -b - h]])
+    middle = -0.5 * (a + b + h)
+    apart = sqrt(middle * middle - a * h)
+    fast, one = middle - apart, np.eye(2)
+    slow = a * h / fast  # the product of both is the determinant; their difference would lose digits
+    grown = (expm1(slow * seconds) * (matrix - fast * one) - expm1(fast * seconds) * (matrix - slow * one)) / (
+        slow - fast
+    )
+    change = grown @ away
+    inverse = np.array([[-b - h, -a], [-b, -a]]) / (a * h)
+    return change, inverse @ change
 
 
 def settled(tube: Tube, power_w: float, air: Air) -> tuple[float, float]:
