@@ -424,14 +424,13 @@ def _noted(state: _State, number: int, power: dict[Key, float], seconds: float) 
 
 def _hot(part: str, state: _State, share: float, limit: float) -> str:
     return (
-        f"{part}: its oil passed {show(limit, 'temperature')} after {state.time / 60.0:.0f} min and "
-        f"{show(state.distance, 'travelled')}, with {100.0 * share:.0f} % of its force left; seals and oil may fail. "
-        "Drive slower, fit a larger tube, or share the work among more dampers."
+        f"{part} passed {show(limit, 'temperature')} after {show(state.distance, 'travelled')}, with {100.0 * share:.0f} % of its "
+        "force left; its seals and oil may fail. A larger tube, more dampers or another speed cool it."
     )
 
 
 def _cold(part: str, oil: float, share: float) -> str:
     return (
-        f"{part}: its oil is at {show(oil, 'temperature')}, and its force {100.0 * share:.0f} % of that on the sheet: hard "
-        "on mounts and valves until it is warm. Set off slowly."
+        f"{part} begins at {show(oil, 'temperature')} with {100.0 * share:.0f} % of its force on the sheet: hard on mounts and "
+        "valves until it is warm. Set off slowly."
     )

@@ -175,7 +175,7 @@ def _endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) 
     count = min(workers or os.cpu_count() or 1, len(paths))
     done = multiprocessing.Array("d", len(paths) + 1, lock=False)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
-    whole = sum(stage.seconds for stage in scenario.run.stages)  # type: ignore[union-attr]
+    whole = scenario.run.seconds  # type: ignore[union-attr]
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         tasks = [progress.add_task(name, total=whole) for name in paths]
 

@@ -38,8 +38,8 @@ def heat_page(side: Side) -> Figure:
     """Return the page of temperatures and force left through the track."""
     with drawing():
         subtitle = (
-            "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. What is "
-            "no damper with a known tube is not shown."
+            "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. Dampers "
+            "without a tube in the file are not shown."
         )
         made = page(side, _title(side), subtitle)
         run = next(iter(side.runs.values())).run
@@ -64,15 +64,25 @@ def heat_page(side: Side) -> Figure:
 
 
 def _title(side: Side) -> str:
+    """Tell of the axle at which the set-ups differ most."""
+    found = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
+    return sentence(side, max(found, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
+
+
+def _hottest_oil(side: Side, axle: str) -> Finding:
     def of(value: float) -> str:
         return brief(value, "temperature", (0, 0))
 
-    hottest = {name: max((s.hottest for s in _known(run)), default=nan) for name, run in side.runs.items()}
-    return sentence(
-        side,
-        Finding(hottest, "less", lambda v: f"the hottest oil reaches {of(v)}", of),
-        "No damper has a tube whose heat is known",
-    )
+    values = {}
+    for name, run in side.runs.items():
+        key = _hottest(run, axle)
+        values[name] = run.sets[key].hottest if key is not None else nan
+    return Finding(values, "less", lambda v: f"the {axle} dampers’ oil reaches {of(v)}", of)
+
+
+def _spread(finding: Finding) -> float:
+    known = [value for value in finding.values.values() if not isnan(value)]
+    return max(known) - min(known) if known else -1.0
 
 
 def _known(run: Endured) -> Iterator[SetHistory]:
@@ -210,14 +220,9 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
             np.array([[history.coldest, history.hottest, middle - 0.28, middle + 0.28]]), color=look.colour, zorder=2
         )
         limit = _limit_of(history)
-        panel.line(
-            np.array([limit, limit]),
-            np.array([middle - 0.5, middle + 0.5]),
-            color=INK,
-            linestyle=(0, (3.0, 1.5)),
-            linewidth=1.3,
-            zorder=4,
-        )
+        ends = np.array([limit, limit]), np.array([middle - 0.5, middle + 0.5])
+        panel.line(*ends, color="white", linewidth=3.2, zorder=3)
+        panel.line(*ends, color=INK, linestyle=(0, (3.0, 1.5)), linewidth=1.3, zorder=4)
         y = panel.top + BAR * (row + 0.5)
         made.text(
             BARS_LEFT - 0.08,
