@@ -265,13 +265,9 @@ def travel_page(side: Side) -> Figure:
         y = ByTens(np.floor(np.log10(least)), np.ceil(np.log10(most)), "number")
         panel = None
         for axle, by in curves.items():
-            heading(
-                made,
-                f"{axle.capitalize()} axle: cycles a kilometre of at least this travel",
-                "number",
-                LEFT,
-                WIDTH - RIGHT,
-            )
+            said = f"{axle.capitalize()} axle: cycles a kilometre of at least this travel"
+            made.text(LEFT, made.bottom + LINE / 2, said, bold=True)
+            made.bottom += LINE + 0.03
             panel = made.panel(COUNTS, Scale(0.0, widest * 1.03, "length", 8), y)
             for name, (size, count) in by.items():
                 if size.size:

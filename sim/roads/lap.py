@@ -4,7 +4,7 @@ However long the drive, only one lap is held in memory.
 """
 
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, floor
 
 import numpy as np
 
@@ -14,8 +14,8 @@ from sim.roads.contact import contact_profile
 from sim.roads.course import Course
 from sim.roads.sampling import sample
 
-LONGEST_S, LONGEST_M = 900.0, 4000.0
-"""Longest lap that is held in memory: more would need hundreds of megabytes."""
+LONGEST_S = 900.0
+"""Longest lap that is held in memory [s]: some 60 megabytes."""
 
 FADE_S = 1.0
 """Time in which the road rises from level under a truck that sets off [s]: wheels do not start on a bump."""
@@ -27,48 +27,52 @@ SPARE = 2
 """Steps sampled past both ends of a piece: only there are the windows of the rates halves."""
 
 
-@dataclass(frozen=True)
 class Lap:
-    """A course again and again, as a road that reaches `margin_m` back into the lap before and on into the next.
+    """A course again and again, without beginning or end; the first lap begins at x = 0.
 
-    Attributes
+    Parameters
     ----------
     course : Course
         What is repeated; where it ends higher than it began, the next lap begins there.
     period_m : float
         Length of a lap [m], not shorter than the course; what is longer is level.
-    margin_m : float
-        Place at which the lap begins [m].
     """
 
-    course: Course
-    period_m: float
-    margin_m: float
-
-    @property
-    def length_m(self) -> float:
-        """Length [m]."""
-        return self.period_m + 2.0 * self.margin_m
-
-    @property
-    def rise_m(self) -> float:
-        """How much higher a lap ends than it began [m]."""
-        return float(self.course.height(np.array([self.course.length_m + 1.0]))[0])
+    def __init__(self, course: Course, period_m: float) -> None:
+        self.course, self.period_m = course, period_m
+        self.rise_m = float(course.height(np.array([course.length_m + 1.0]))[0])
+        self._edges = np.unique(np.array([0.0, *course.edges(), course.length_m]))
 
     def height(self, x: Array) -> Array:
         """Return heights [m] at places `x` [m]."""
-        along = np.asarray(x, dtype=np.float64) - self.margin_m
-        laps = np.floor(along / self.period_m)
-        return self.course.height(along - laps * self.period_m) + laps * self.rise_m
+        places = np.asarray(x, dtype=np.float64)
+        laps = np.floor(places / self.period_m)
+        return self.course.height(places - laps * self.period_m) + laps * self.rise_m
+
+    def edges_between(self, start_m: float, end_m: float) -> Array:
+        """Return the places [m] of jumps and kinks between two places, rising; where one lap meets the next is one."""
+        laps = range(floor(start_m / self.period_m), floor(end_m / self.period_m) + 1)
+        places = np.unique(np.concatenate([n * self.period_m + self._edges for n in laps]))
+        inside: Array = places[(places > start_m) & (places < end_m)]
+        return inside
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A part of a lapped road, as a road of its own that begins at x = 0."""
+
+    lap: Lap
+    begins_m: float
+    length_m: float
+
+    def height(self, x: Array) -> Array:
+        """Return heights [m] at places `x` [m]; true past its ends too."""
+        return self.lap.height(np.asarray(x, dtype=np.float64) + self.begins_m)
 
     def edges(self) -> tuple[float, ...]:
-        """Return the places [m] of jumps and kinks, rising; where one lap meets the next is one."""
-        inner = np.unique(np.array([0.0, *self.course.edges(), self.course.length_m]))
-        laps = ceil(self.margin_m / self.period_m)
-        places = np.unique(
-            np.concatenate([self.margin_m + n * self.period_m + inner for n in range(-laps, laps + 1)])
-        )  # fmt: skip
-        return tuple(float(x) for x in places if 0.0 < x < self.length_m)
+        """Return the places [m] of jumps and kinks, rising."""
+        found = self.lap.edges_between(self.begins_m, self.begins_m + self.length_m) - self.begins_m
+        return tuple(map(float, found))
 
 
 @dataclass(frozen=True)
@@ -131,24 +135,23 @@ def circuit(
     """
     steps = ceil(course.length_m / (speed_m_per_s * step_s) - 1e-9)
     period = steps * step_s * speed_m_per_s
-    if steps * step_s > LONGEST_S or period > LONGEST_M:
+    if steps * step_s > LONGEST_S:
         raise RunError(
-            f"A lap of '{course.name}' is {period:.0f} m and {steps * step_s / 60.0:.0f} minutes long; at most "
-            f"{LONGEST_M:.0f} m and {LONGEST_S / 60.0:.0f} minutes are allowed. Make the course shorter: it is driven over and over."
+            f"A lap of '{course.name}' takes {steps * step_s / 60.0:.0f} minutes at this speed; at most {LONGEST_S / 60.0:.0f} are "
+            "allowed. Make the course shorter: it is driven over and over."
         )
     if steps < 2:
         raise RunError(f"The course '{course.name}' is over in less than two steps; make it longer.")
-    margin = wheelbase_m + 4.0 * max(radius for radius, _ in tyres) + 2.0 * SPARE * speed_m_per_s * step_s + 1.0
-    lap = Lap(course, period, margin)
+    lap = Lap(course, period)
     heights, rates = np.empty((2, 2 * steps)), np.empty((2, 2 * steps))
-    profiles = {}
     for index, (tyre, behind) in enumerate(zip(tyres, (0.0, wheelbase_m), strict=True)):
-        if tyre not in profiles:
-            profiles[tyre] = contact_profile(lap, *tyre)
+        reach = 2.0 * sum(tyre) + 0.1
         for first in range(0, steps, PIECE):
             count = min(PIECE, steps - first)
-            offset = behind - margin - (first - SPARE) * step_s * speed_m_per_s
-            height, rate = sample(profiles[tyre], speed_m_per_s, offset, step_s, count + 2 * SPARE)
+            begins = (first - SPARE) * step_s * speed_m_per_s - behind - reach
+            length = (count + 2 * SPARE) * step_s * speed_m_per_s + 2.0 * reach
+            profile = contact_profile(Stretch(lap, begins, length), *tyre)
+            height, rate = sample(profile, speed_m_per_s, -reach, step_s, count + 2 * SPARE)
             inside, into = slice(2 * SPARE, 2 * (SPARE + count)), slice(2 * first, 2 * (first + count))
             heights[index, into], rates[index, into] = height[inside], rate[inside]
     return Circuit(heights, rates, step_s, lap.rise_m)
