@@ -40,7 +40,9 @@ def test_air(kelvin, viscosity, conductivity, prandtl):
     assert air.prandtl(kelvin) == pytest.approx(prandtl, rel=0.02)
 
 
-@pytest.mark.parametrize(("metres", "pascal"), [(0.0, 101325.0), (1000.0, 89874.6), (2000.0, 79495.2), (5000.0, 54019.9)])
+@pytest.mark.parametrize(
+    ("metres", "pascal"), [(0.0, 101325.0), (1000.0, 89874.6), (2000.0, 79495.2), (5000.0, 54019.9)]
+)
 def test_air_gets_thin(metres, pascal):
     """U.S. Standard Atmosphere, 1976."""
     assert air.pressure_at(metres) == pytest.approx(pascal, rel=1e-4)
@@ -142,7 +144,9 @@ def test_work_of_a_sine_becomes_heat():
     def cycles(count):
         height, rate = X * np.sin(W * time), X * W * np.cos(W * time)
         shown = 2 * 500 * count + 1
-        given = Input(1e-3, 500 * count, 1, np.array([height] * 2)[:, :shown], np.array([rate] * 2)[:, :shown], time[:shown] * 0)
+        given = Input(
+            1e-3, 500 * count, 1, np.array([height] * 2)[:, :shown], np.array([rate] * 2)[:, :shown], time[:shown] * 0
+        )
         trace = traced(pack([setup], 1), state, given)
         return work_of_one(setup, trace, given)["front", "main"], 0.5 * np.ptp(trace[-501:, at.JOUNCE])
 
