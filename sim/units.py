@@ -119,6 +119,10 @@ TEMPERATURE_UNITS = {"°c": (1.0, 273.15), "°f": (1 / 1.8, 459.67 / 1.8), "k": 
 """Factor to kelvin, and what is added: exact (NIST SP 811, 8.5 and appendix B.8)."""
 
 
+COLDEST, HOTTEST = 173.15, 773.15
+"""Temperatures that a truck, its parts or its air may have [K]."""
+
+
 class TemperatureQuantity(Quantity):
     """A temperature on one of three scales, two of which do not begin at zero."""
 
@@ -131,8 +135,8 @@ class TemperatureQuantity(Quantity):
             if scale in TEMPERATURE_UNITS:
                 factor, added = TEMPERATURE_UNITS[scale]
                 kelvin = float(number) * factor + added
-                if kelvin < 0.0:
-                    raise self._refusal(f"'{value}' is colder than absolute zero")
+                if not COLDEST <= kelvin <= HOTTEST:
+                    raise self._refusal(f"'{value}' is not between -100 °C and 500 °C")
                 return kelvin
         return super().to_si(value)
 

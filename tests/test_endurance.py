@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -66,7 +67,7 @@ def test_the_kernel_goes_on_where_it_ended(bush):
         packed = pack([setup], 1)
         bushes = packed.bush_memory()
         packed.memory[: at.STATES] = rest(setup).state
-        for first, last in zip(cuts, cuts[1:], strict=False):
+        for first, last in pairwise(cuts):
             part = slice(2 * first, 2 * last + 1)
             out = np.empty((last - first + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
             run_single(
@@ -85,19 +86,19 @@ def test_the_kernel_goes_on_where_it_ended(bush):
 def test_one_lap_is_the_run_over_the_course():
     """Dampers without tubes keep their force: the same work and peaks as the single run finds, at its step."""
     vehicle = TRUCK.changed({f"{end}.dampers.main.tube": "none" for end in ("front", "rear")})
-    # A truck that sets off later is on the same road at other moments of its steps: hence not to rounding.
+    # The single run comes up on level ground and so is on the road at other moments of its steps: hence not to rounding.
     single = sim.simulate(vehicle, Course.model_validate({"kind": "course", "course": ROUGH, "speed": "36 km/h"}))
     length = single.run.course.length_m
     made, _ = moments(vehicle, track(drive(length / 10.0, ROUGH)), piece_s=0.7)
     work = sum(s.work * s.damper.count for s in made.sets.values())
-    assert work == pytest.approx(single.coarse.energy.dissipated_j["dampers"], rel=2e-3)
+    assert work == pytest.approx(single.coarse.energy.dissipated_j["dampers"], rel=2e-5)
     for name, axle in single.axles:
         tally = made.tally.axles[name]
-        assert tally.jounce_most == pytest.approx(axle.jounce_m.max(), abs=1e-4)
-        assert tally.jounce_least == pytest.approx(axle.jounce_m.min(), abs=1e-4)
+        assert tally.jounce_most == pytest.approx(axle.jounce_m.max(), abs=1e-5)
+        assert tally.jounce_least == pytest.approx(axle.jounce_m.min(), abs=1e-5)
         speed = axle.dampers["main"].speed_m_per_s
-        assert made.tally.dampers[name, "main"].compression_speed == pytest.approx(speed.max(), rel=2e-3)
-    assert made.energy_open_share < 3e-4
+        assert made.tally.dampers[name, "main"].compression_speed == pytest.approx(speed.max(), rel=2e-4)
+    assert made.energy_open_share < 1e-5
 
 
 def test_pieces_tally_what_the_whole_does():
@@ -130,16 +131,16 @@ def test_ride_is_that_of_the_measures():
 
 
 def test_halving_the_pieces():
-    """Oil that thins fast: from ten seconds to five and to two and a half the error falls by more than half each time."""
+    """Oil that thins fast: second order, so that the error falls to a quarter each time."""
     vehicle, run = cold(laminar_share=1.0), track(drive(100.0), air="0 °C")
     oil = {}
-    for piece in (10.0, 5.0, 2.5, 0.5):
+    for piece in (10.0, 5.0, 2.5, 0.25):
         _, found = moments(vehicle, run, piece_s=piece)
         oil[piece] = np.array([m.oil["front", "main"] for m in found if m.time_s > 0.0 and abs(m.time_s % 20.0) < 1e-6])
-    misses = [float(np.max(np.abs(oil[piece] - oil[0.5]))) for piece in (10.0, 5.0, 2.5)]
-    assert misses[1] < 0.5 * misses[0]
-    assert misses[2] < 0.5 * misses[1]
-    assert misses[0] < 0.5
+    misses = [float(np.max(np.abs(oil[piece] - oil[0.25]))) for piece in (10.0, 5.0, 2.5)]
+    assert misses[1] < 0.3 * misses[0]
+    assert misses[2] < 0.3 * misses[1]
+    assert misses[0] < 0.1
 
 
 def test_usual_pieces_are_short_enough():
@@ -161,7 +162,7 @@ def test_heat_is_the_work():
         heat = history.heat
         assert heat.into_oil + heat.into_metal + heat.into_air == pytest.approx(history.work, rel=1e-9)
         assert history.work == pytest.approx(heat.worked, rel=1e-12)
-        written = sum((b.time_s - a.time_s) * b.power[key] for a, b in zip(found, found[1:], strict=False))
+        written = sum((b.time_s - a.time_s) * b.power[key] for a, b in pairwise(found))
         assert written == pytest.approx(history.work, rel=1e-9)
         oil = history.damper.tube.oil_capacity * (found[-1].oil[key] - 263.15)
         assert oil == pytest.approx(heat.into_oil, rel=1e-9)
@@ -266,7 +267,7 @@ def test_written_history_reads_back(tmp_path):
 def test_energy_of_the_demos_is_accounted_for():
     for file in ("will_they_fade", "what_tube_size", "two_or_four_heat"):
         scenario = sim.load(ROOT / "scenarios" / f"{file}.yaml")
-        stage = scenario.run.stages[0].model_copy(update={"distance": None, "duration": 40.0})
+        stage = scenario.run.stages[0].model_copy(update={"distance": None, "duration": 20.0})
         run = scenario.run.model_copy(update={"stages": (stage,)})
         for vehicle in scenario.setups.values():
             made = endure(vehicle, run, step_s=5e-4)
@@ -284,7 +285,7 @@ import sys, tracemalloc
 sys.path.insert(0, {root!r})
 from tests.test_endurance import TRUCK, drive, track, endure
 endure(TRUCK, track(drive(30.0)))
-for seconds in (60.0, 600.0):
+for seconds in (40.0, 400.0):
     tracemalloc.start()
     endure(TRUCK, track(drive(seconds)))
     print(tracemalloc.get_traced_memory()[1])

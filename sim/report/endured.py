@@ -43,6 +43,7 @@ class HistoryFile:
                 f"{moment.power[key]:.5g}", f"{100.0 * moment.force_share[key]:.2f}" if known else "",
             ]  # fmt: skip
         self._file.write(",".join(row) + "\n")
+        self._file.flush()
 
     def close(self) -> None:
         """Write out what is left."""

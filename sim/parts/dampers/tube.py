@@ -52,7 +52,7 @@ class Tube(Description):
     air_speed_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
         default=0.5, description="Air speed at the damper over road speed: it stands behind wheel and axle. An estimate, no source."
     )  # fmt: skip
-    law_temperature: Annotated[Temperature, Gt(200), Le(450)] = Field(
+    law_temperature: Temperature = Field(
         default=USUAL_TEMPERATURE, description="Oil temperature at which the law holds.", validate_default=False
     )
     laminar_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
@@ -60,11 +60,11 @@ class Tube(Description):
         description="Share of the force that goes with the oil's viscosity (bleed, leaks); the rest goes with its density. 0.055 "
         "with the default oil gives the 2.5 times at -30 °C that K. Hryciow measured on a twin-tube (Applied Sciences 12, 2022).",
     )
-    hot_limit: Annotated[Temperature, Gt(300), Le(600)] = Field(
+    hot_limit: Temperature = Field(
         default=393.15, description="Oil hotter than this is flagged. 120 °C is common practice, no source: ask for the seals' limit.",
         validate_default=False,
     )  # fmt: skip
-    cold_limit: Annotated[Temperature, Gt(200), Le(320)] = Field(
+    cold_limit: Temperature = Field(
         default=248.15, description="Oil colder than this is flagged: the damper is hard until it is warm.", validate_default=False
     )  # fmt: skip
 
