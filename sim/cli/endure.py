@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.endurance import Endured
+    from sim.endured import Endured
     from sim.files.scenario import Scenario
 
 ASSUMES = (
@@ -87,8 +87,9 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _fill(scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str], into: Path, command: str) -> None:
-    from sim.plots.endured import Side, heat_page, settled_page, travel_page
+    from sim.plots import heat_history, heat_settled, travel_counts
     from sim.plots.save import saved
+    from sim.plots.side_by_track import Side
     from sim.report import record
     from sim.report.endured import read_history, write_counts, write_figures
     from sim.report.write import MARKER
@@ -96,9 +97,9 @@ def _fill(scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
     side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
-    saved(heat_page(side), into / "heat")
-    saved(settled_page(side), into / "settled")
-    saved(travel_page(side), into / "travel")
+    saved(heat_history.figure(side), into / "heat")
+    saved(heat_settled.figure(side), into / "settled")
+    saved(travel_counts.figure(side), into / "travel")
     told = record.origin(scenario, command) | {
         "flags": record.told(side),
         "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
@@ -138,7 +139,8 @@ def _prepare(scenario: "Scenario", done: Any) -> None:
 
 
 def _one(number: int, name: str, path: Path) -> "Endured":
-    from sim.endurance import Moment, endure
+    from sim.endurance import endure
+    from sim.endured import Moment
     from sim.report.endured import HistoryFile
 
     given = _GIVEN[0]

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import isinf, nan
 
-from sim.endurance import Endured, Key, SetHistory
+from sim.endured import Endured, Key, SetHistory
 from sim.measures.measure import Better
 from sim.measures.tally import CLASS_M
 from sim.simulation import STEP_S

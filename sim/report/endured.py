@@ -9,7 +9,7 @@ from typing import TextIO
 
 import numpy as np
 
-from sim.endurance import Endured, Key, Moment
+from sim.endured import Endured, Key, Moment
 from sim.measures.endured import Figure, figures
 from sim.measures.tally import CLASS_M
 from sim.parts.vehicle import Vehicle

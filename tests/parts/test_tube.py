@@ -99,7 +99,7 @@ class Knowing(Straight):
 
 
 def test_a_law_that_knows_its_oil_is_asked():
-    from sim.endurance import force_left
+    from sim.endured import force_left
 
     law, speeds = Knowing(kind="straight", bump="1 kN s/m", rebound="2 kN s/m"), np.array([-0.5, 0.3])
     made = damper(law, TWIN)

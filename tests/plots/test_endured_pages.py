@@ -5,8 +5,12 @@ from itertools import combinations
 import matplotlib
 import pytest
 
-from sim.plots.endured import Side, exceeded, heat_page, settled_page, travel_page
+from sim.plots.heat_history import figure as heat_page
+from sim.plots.heat_settled import figure as settled_page
+from sim.plots.side_by_track import Side
 from sim.plots.style import drawing
+from sim.plots.travel_counts import exceeded
+from sim.plots.travel_counts import figure as travel_page
 from sim.report.endured import HistoryFile, read_history
 from tests.plots.test_every_plot import boxes, meet, words
 from tests.test_endurance import TRUCK, drive, endure, track
