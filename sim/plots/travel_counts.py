@@ -78,7 +78,7 @@ def _travel_title(side: Side) -> str:
         found[name] = sum(large) / driven if driven > 0.0 else nan
 
     def of(value: float) -> str:
-        return f"{value:.0f}"
+        return f"{float(f'{value:.2g}'):.0f}"  # what differs by less than that is alike
 
     return sentence(
         side,
