@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sim.comparing import compare as compare
     from sim.comparison import Comparison as Comparison
+    from sim.endurance import endure as endure
     from sim.errors import InputError as InputError
     from sim.errors import JounceError as JounceError
     from sim.errors import OutputError as OutputError
@@ -33,6 +34,7 @@ _HOMES = {
     "RunError": "sim.errors",
     "Scenario": "sim.files.scenario",
     "compare": "sim.comparing",
+    "endure": "sim.endurance",
     "evaluate": "sim.measures.table",
     "load": "sim.files.scenario",
     "simulate": "sim.simulation",
@@ -48,6 +50,7 @@ __all__ = [
     "RunError",
     "Scenario",
     "compare",
+    "endure",
     "evaluate",
     "load",
     "simulate",

@@ -24,13 +24,14 @@ PINION_UP = {"front": 1.0, "rear": -1.0}
 
 
 def named(
-    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: "object", energy: Energy
-) -> Run:
-    """Name the channels of one trace and flag what is not valid in it."""
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: "object", energy: Energy,
+    begins_s: float = 0.0,
+) -> Run:  # fmt: skip
+    """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
     heights = given.heights[:, :: 2 * given.every][:, : len(trace)]  # type: ignore[attr-defined]
     step = given.step_s * given.every  # type: ignore[attr-defined]
     wanted = given.steps // given.every + 1  # type: ignore[attr-defined]
-    time = np.arange(len(trace)) * step
+    time = begins_s + np.arange(len(trace)) * step
     axles = {
         axle: _axle(setup, axle, index, standing, trace, heights[index]) for index, axle in enumerate(("front", "rear"))
     }

@@ -47,13 +47,15 @@ def startable(scenario: "Scenario") -> list[str]:
     """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
     from sim.lower import lower
     from sim.rest import rest
+    from sim.runs import Track
+    from sim.runs.plan import Plan
     from sim.simulation import start_state, with_plan
 
     found = []
     for name, vehicle in scenario.setups.items():
         try:
             setup = lower(vehicle)
-            plan = scenario.run.plan(setup)
+            plan = Plan(0.0, 0.0) if isinstance(scenario.run, Track) else scenario.run.plan(setup)
             setup = with_plan(setup, plan)
             start_state(setup, plan, rest(setup))
         except RunError as error:

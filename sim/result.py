@@ -28,7 +28,7 @@ class Flag:
     Attributes
     ----------
     kind : str
-        One of damper_end, cavitation, coil_bind, pitch_range, jounce_range, not_finite, numerical.
+        One of damper_end, cavitation, coil_bind, pitch_range, jounce_range, not_finite, numerical; hot, cold in hours of track.
     time_s : float or None
         When it first happened [s]; None if it is of the run as a whole.
     part : str

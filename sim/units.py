@@ -119,6 +119,10 @@ TEMPERATURE_UNITS = {"°c": (1.0, 273.15), "°f": (1 / 1.8, 459.67 / 1.8), "k": 
 """Factor to kelvin, and what is added: exact (NIST SP 811, 8.5 and appendix B.8)."""
 
 
+COLDEST, HOTTEST = 173.15, 773.15
+"""Temperatures that a truck, its parts or its air may have [K]."""
+
+
 class TemperatureQuantity(Quantity):
     """A temperature on one of three scales, two of which do not begin at zero."""
 
@@ -131,8 +135,8 @@ class TemperatureQuantity(Quantity):
             if scale in TEMPERATURE_UNITS:
                 factor, added = TEMPERATURE_UNITS[scale]
                 kelvin = float(number) * factor + added
-                if kelvin < 0.0:
-                    raise self._refusal(f"'{value}' is colder than absolute zero")
+                if not COLDEST <= kelvin <= HOTTEST:
+                    raise self._refusal(f"'{value}' is not between -100 °C and 500 °C")
                 return kelvin
         return super().to_si(value)
 
@@ -216,6 +220,7 @@ KinematicViscosity = Annotated[float, Quantity("kinematic viscosity", "m^2/s", (
 SpecificHeat = Annotated[float, Quantity("specific heat", "J/(kg*K)", ("1.9 kJ/(kg K)", "1900 J/(kg K)"))]
 Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "8e-4 1/K"))]
 HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
+FilmCoefficient = Annotated[float, Quantity("film coefficient", "W/(m^2*K)", ("250 W/(m^2 K)",))]
 Fraction = Annotated[float, _Share()]
 
 # How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
@@ -249,6 +254,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "count": ((1.0, "", 0),),
     "time": ((1.0, "s", 3),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
+    "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
     "heat": ((1e3, "kJ", 1),),

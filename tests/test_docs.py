@@ -28,6 +28,7 @@ def test_every_published_check_stands_on_the_validation_page():
 ONLY_TRUE_OR_FALSE = {
     "coulomb_friction_holds_within_f_over_k", "flat_has_no_height", "same_seed_same_road", "short_profiles_are_refused", "words",
     "default_lies_in_the_ranges_of_damper_oils", "thins_and_lightens_with_every_kelvin", "what_is_no_oil_is_refused",
+    "turning_points_of_a_signal_in_pieces",
 }  # fmt: skip
 """Checks that compare no two numbers, so that there is nothing to show."""
 

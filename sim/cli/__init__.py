@@ -23,6 +23,7 @@ COMMANDS: tuple[str, ...] = (
     "tramp",
     "dyno",
     "convert",
+    "endure",
     "sheet",
     "schema",
 )
@@ -42,6 +43,7 @@ SUMMARIES = {
     "tramp": "map where the wind-up of a driven axle feeds itself, over lean and slip",
     "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
     "convert": "one damper to two a side, tube up or down, lean through the travel, the height that gas adds",
+    "endure": "drive every set-up for hours: temperatures of the dampers, force left, travel counts",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }

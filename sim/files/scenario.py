@@ -249,6 +249,9 @@ def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
     from sim.runs import AnyRun
 
     data = document.data["run"]
+    if isinstance(data, dict) and isinstance(data.get("stages"), list):
+        data = {**data, "stages": _stages(document, folder, sources)}
+        document = Document({**document.data, "run": data}, document.path, document.marks, document.key_marks)
     context = {"folder": folder}
     whole = document
     if isinstance(data, dict) and isinstance(data.get("course"), str):
@@ -274,6 +277,28 @@ def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
     except ValidationError as error:
         raise InputError(problems_of(error, whole, AnyRun, ("run",))) from None
     return run  # type: ignore[no-any-return]
+
+
+def _stages(document: Document, folder: Path, sources: list[Path]) -> list[Any]:
+    """Return the stages of a track with the course files that they name read in; each file is one course, however often."""
+    made, courses, problems = [], {}, []
+    for number, stage in enumerate(document.data["run"]["stages"]):
+        named = stage.get("course") if isinstance(stage, dict) else None
+        if isinstance(named, str):
+            try:
+                if named not in courses:
+                    courses[named] = load_course(folder / named)
+                    sources.append(folder / named)
+                made.append({**stage, "course": courses[named]})
+                continue
+            except InputError as error:
+                problems += _pointed(error, document, ("run", "stages", number, "course"))
+        elif isinstance(named, dict):
+            stage = {**stage, "course": {"kind": "course", "name": "course of this scenario", **named}}
+        made.append(stage)
+    if problems:
+        raise InputError(problems)
+    return made
 
 
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:

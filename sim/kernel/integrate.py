@@ -32,6 +32,7 @@ from sim.kernel.lines import (
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")
 STEADY = 1e12  # a time since which any bush has settled [s]
+AT_ONCE = 1e-9  # a time in which none has moved [s]
 
 
 @blocked
@@ -163,6 +164,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         """
         wrote = 0
         front_turns, rear_turns = turning(m, at.FRONT, lanes), turning(m, at.REAR, lanes)
+        begins = m[at.CONTINUED * lanes] == 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
         for index in range(steps + 1):
@@ -170,8 +172,8 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 sample = 2 * index + (stage + 1) // 2
                 since = step if stage == 0 or stage == 3 else 0.5 * step
                 if index == 0 and stage == 0:
-                    since = STEADY
-                settled = 1.0 if index == 0 and stage == 0 else 0.0
+                    since = STEADY if begins else AT_ONCE
+                settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes, rows)
                 write = traced and stage == 0 and index % every == 0

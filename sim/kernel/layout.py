@@ -259,7 +259,9 @@ WHEEL_ROWS: Final = len(Wheels._fields)
 DRIVE: Final = WHEELS + AXLES * WHEEL_ROWS
 ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
-MEMORY_ROWS: Final = ENGINE_SLOPES + ENGINE_RAMPS
+CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
+"""1: this run goes on where the last one ended, with its end bushes as they were."""
+MEMORY_ROWS: Final = CONTINUED + 1
 
 BUSH_ROWS: Final = 4
 """What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""

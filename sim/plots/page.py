@@ -22,6 +22,7 @@ WIDTH, MARGIN = 10.0, 0.3
 LEFT, RIGHT = 0.85, 1.75  # in, beside a panel: tick texts; on the right labels of lines too
 TITLE, SMALL, TICK = 14.0, 9.5, 8.5  # points
 TITLE_LINE, LINE, TICK_LINE = 0.27, 0.2, 0.16  # in, from one line to the next
+LONG_S = 300.0  # from here on times are told in minutes
 SAMPLE, GAP = 0.42, 0.3  # in, line sample of the legend and space after a name
 
 
@@ -150,6 +151,8 @@ def _flags(made: Page, comparison: SideBySide) -> None:
             continue
         first = run.flags[0]
         when = "" if first.time_s is None else f" at {first.time_s:.2f} s"
+        if first.time_s is not None and first.time_s >= LONG_S:
+            when = f" at {first.time_s / 60.0:.0f} min"
         more = f" (and {len(run.flags) - 1} more)" if len(run.flags) > 1 else ""
         name = f"{made.looks[setup].number} {shortened(clean(setup), 3.0, SMALL)}"
         made.bottom += 0.03

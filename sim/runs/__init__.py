@@ -10,7 +10,8 @@ from sim.runs.drop import Drop
 from sim.runs.launch import Launch
 from sim.runs.push import Push
 from sim.runs.release import Release
+from sim.runs.track import Track
 
-AnyRun = Annotated[Course | Push | Drop | Release | Launch | Brake, Field(discriminator="kind")]
+AnyRun = Annotated[Course | Push | Drop | Release | Launch | Brake | Track, Field(discriminator="kind")]
 
-__all__ = ["AnyRun", "Brake", "Course", "Drop", "Launch", "Push", "Release"]
+__all__ = ["AnyRun", "Brake", "Course", "Drop", "Launch", "Push", "Release", "Track"]

@@ -1,5 +1,6 @@
 """A set of identical dampers on one axle: law, mounts, lengths, which end is up, bushes, gas."""
 
+from functools import lru_cache
 from math import acos, hypot, radians, sqrt
 from typing import Annotated, Literal
 
@@ -11,6 +12,7 @@ from sim.kernel.layout import Knot, Line
 from sim.parts.dampers import ramps
 from sim.parts.dampers.laws import Law
 from sim.parts.dampers.measured import Measured
+from sim.parts.dampers.tube import Tube
 from sim.parts.dampers.valves import Valves
 from sim.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.units import Force, Length, Mass, Stiffness
@@ -47,6 +49,9 @@ class DamperSet(Description):
     seal_friction: Annotated[Force, Ge(0)] = Field(default=0.0, description="Of one, either way.")
     bush_rate: Annotated[Stiffness, Gt(0)] | None = Field(
         default=None, description="Rate of both end bushes in series, along the damper. Left out: rigid ends."
+    )
+    tube: Tube | None = Field(
+        default=None, description="Size of one and what heat does to it; left out: its force does not change with heat."
     )
 
     construction: Literal["twin_tube", "gas_cell", "monotube", "reservoir"] | None = Field(
@@ -148,3 +153,18 @@ class DamperSet(Description):
             bush_give=0.0 if self.bush_rate is None else 1.0 / self.bush_rate,
         )  # fmt: skip
         return line, self.law.lower() + ramps.friction(self.friction)
+
+    def lower_at(self, kelvin: float) -> tuple[Knot, ...]:
+        """Return the ramps with oil at a temperature [K]; a law that knows its oil says them itself."""
+        if hasattr(self.law, "at_temperature"):
+            knots: tuple[Knot, ...] = self.law.at_temperature(kelvin).lower()
+        else:
+            share = self.tube.force_share(kelvin) if self.tube is not None else 1.0
+            knots = tuple(knot._replace(slope=share * knot.slope) for knot in _ramps(self.law))
+        return knots + ramps.friction(self.friction)
+
+
+@lru_cache(maxsize=64)
+def _ramps(law: Law) -> tuple[Knot, ...]:
+    """Return the ramps of a law, kept: a long run asks again and again."""
+    return law.lower()

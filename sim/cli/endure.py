@@ -1,0 +1,218 @@
+"""`jounce endure SCENARIO`: every set-up through a track of hours, with the heat of its dampers."""
+
+import argparse
+import json
+import sys
+from dataclasses import dataclass
+from math import isnan
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.errors import InputError, RunError
+
+if TYPE_CHECKING:
+    from sim.endured import Endured
+    from sim.files.scenario import Scenario
+
+ASSUMES = (
+    "Half-car at a held speed. Each damper's heat in two parts, oil and metal; air at a share of the road speed, film coefficients "
+    "of a bare cylinder; no mud, no spray, no sun, no exhaust beside it. Tyres, springs and gas pressure as when cold. It "
+    "compares set-ups and licenses nothing."
+)
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("scenario", type=Path, help="scenario file whose run is a track")
+    parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
+    parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
+    parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
+    parser.add_argument("--workers", type=int, help="processes, a set-up each (default: all cores)")
+    parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Run, write histories as they come, then figures and plots; show the table."""
+    from dataclasses import replace
+
+    from sim.cli.showing import slug
+    from sim.files.messages import nearest
+    from sim.files.scenario import load_scenario
+    from sim.report.endured import printed
+    from sim.report.write import written
+    from sim.runs import Track
+
+    scenario = load_scenario(options.scenario)
+    if not isinstance(scenario.run, Track):
+        raise InputError(
+            f"{options.scenario}: its run is a {scenario.run.kind}, not a track of stages; run it with: jounce compare"
+        )
+    for name in options.setup or ():
+        if name not in scenario.setups:
+            hint = nearest(name, list(scenario.setups))
+            raise InputError(
+                f"there is no set-up '{name}'; there is: {', '.join(scenario.setups)}" + (f"; {hint}" if hint else "")
+            )
+    if options.setup:
+        scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
+    stems: dict[str, str] = {}
+    for name in scenario.setups:
+        stem = slug(name)
+        while stem in stems.values() or stem in ("summary", "travel_counts"):
+            stem += "_"
+        stems[name] = stem
+    folder = options.outputs / f"{slug(options.scenario.stem)}_endured"
+    made: dict[str, Endured] = {}
+
+    def fill(into: Path) -> None:
+        made.update(_endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        _fill(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
+
+    written(folder, fill)
+    if options.json:
+        print(json.dumps(as_json(made), indent=2, ensure_ascii=False))
+    else:
+        printed(scenario.name, scenario.question, made, sys.stdout, options.all)
+    flagged = any(one.flags for one in made.values())
+    print(
+        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
+        + (
+            "A set-up left its limits: see FLAGGED above. Change its tube, count or valving, or the speed, and try again."
+            if flagged
+            else "Next: feel the tubes after ten minutes on the real track (infrared thermometer on paint), and compare."
+        ),
+        file=sys.stderr,
+    )
+    return 3 if flagged else 0
+
+
+def _fill(scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str], into: Path, command: str) -> None:
+    from sim.plots import heat_history, heat_settled, travel_counts
+    from sim.plots.save import saved
+    from sim.plots.side_by_track import Side
+    from sim.report import record
+    from sim.report.endured import read_history, write_counts, write_figures
+    from sim.report.write import MARKER
+
+    write_figures(made, into / "summary.csv")
+    write_counts(made, into / "travel_counts.csv")
+    side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
+    saved(heat_history.figure(side), into / "heat")
+    saved(heat_settled.figure(side), into / "settled")
+    saved(travel_counts.figure(side), into / "travel")
+    told = record.origin(scenario, command) | {
+        "flags": record.told(side),
+        "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
+        "heat left open, share": {name: run.heat_open_share for name, run in made.items()},
+        "assumes": ASSUMES,
+    }
+    record.save(told, into / MARKER)
+
+
+def as_json(made: "dict[str, Endured]") -> dict[str, Any]:
+    """Return figures in SI and flags by set-up."""
+    from sim.measures.endured import figures
+
+    found = {}
+    for name, one in made.items():
+        values = {figure.name: figure.of(one) for figure in figures(one)}
+        found[name] = {
+            "figures": {key: None if isnan(value) else value for key, value in values.items()},
+            "flags": [{"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence} for f in one.flags],
+        }
+    return {"setups": found}
+
+
+@dataclass
+class _Worker:
+    """What a worker process was given at its start."""
+
+    scenario: "Scenario"
+    done: Any  # shared array: simulated seconds of each set-up; at last whether to stop
+
+
+_GIVEN: list[_Worker] = []
+
+
+def _prepare(scenario: "Scenario", done: Any) -> None:
+    _GIVEN[:] = [_Worker(scenario, done)]
+
+
+def _one(number: int, name: str, path: Path) -> "Endured":
+    from sim.endurance import endure
+    from sim.endured import Moment
+    from sim.report.endured import HistoryFile
+
+    given = _GIVEN[0]
+    vehicle = given.scenario.setups[name]
+    file = HistoryFile(path, vehicle)
+
+    def tell(moment: Moment) -> None:
+        file.add(moment)
+        given.done[number] = moment.time_s
+        if given.done[-1]:
+            raise RunError("stopped, as another set-up could not be run")
+
+    try:
+        return endure(vehicle, given.scenario.run, name, tell)  # type: ignore[arg-type]
+    except RunError as error:
+        raise RunError(f"set-up '{name}': {error}") from error
+    finally:
+        file.close()
+
+
+def _endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
+    """Run the set-ups, each in a process of its own if there are several cores, and show how far they are."""
+    import multiprocessing
+    import os
+    from concurrent.futures import ProcessPoolExecutor, wait
+
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+    from sim.kernel.jit import is_cached
+
+    if not is_cached():
+        print("First run on this machine: compiling the physics, half a minute, once.", file=sys.stderr, flush=True)
+    count = min(workers or os.cpu_count() or 1, len(paths))
+    done = multiprocessing.Array("d", len(paths) + 1, lock=False)
+    columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    whole = scenario.run.seconds  # type: ignore[union-attr]
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        tasks = [progress.add_task(name, total=whole) for name in paths]
+
+        def show() -> None:
+            for task, seconds in zip(tasks, done[:-1], strict=True):
+                progress.update(task, completed=seconds)
+
+        if count == 1:
+            _prepare(scenario, _Told(done, show))
+            return {name: _one(number, name, path) for number, (name, path) in enumerate(paths.items())}
+        with ProcessPoolExecutor(count, initializer=_prepare, initargs=(scenario, done)) as pool:
+            futures = {name: pool.submit(_one, n, name, path) for n, (name, path) in enumerate(paths.items())}
+            try:
+                waiting = set(futures.values())
+                while waiting:
+                    finished, waiting = wait(waiting, timeout=0.2)
+                    show()
+                    for future in finished:
+                        future.result()  # what went wrong is said at once
+            except BaseException:
+                done[-1] = 1.0
+                pool.shutdown(wait=False, cancel_futures=True)
+                raise
+            return {name: future.result() for name, future in futures.items()}
+
+
+class _Told:
+    """The shared array of a run in this very process: shown as it changes."""
+
+    def __init__(self, done: Any, show: Any) -> None:
+        self.done, self.show = done, show
+
+    def __getitem__(self, number: int) -> float:
+        return float(self.done[number])
+
+    def __setitem__(self, number: int, seconds: float) -> None:
+        self.done[number] = seconds
+        self.show()

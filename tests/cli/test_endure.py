@@ -1,0 +1,166 @@
+"""`jounce endure`: files, figures, bad input, results that outlive a failure."""
+
+import csv
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from sim.cli import main
+
+ROOT = Path(__file__).parents[2]
+TRACK = """kind: scenario
+name: Short
+vehicle: vehicles/hut_supply_truck.yaml
+run:
+  kind: track
+  air: 20 °C
+  stages:
+    - {kind: drive, course: courses/corrugated_track.yaml, speed: 40 km/h, distance: 400 m}
+    - {kind: stand, duration: 2 min}
+setups:
+  as it is:
+  summary:
+    front.dampers.main.count: 4
+"""
+
+
+@pytest.fixture
+def demo(tmp_path, monkeypatch):
+    shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
+    (tmp_path / "scenarios" / "short.yaml").write_text(TRACK, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path / "scenarios" / "short.yaml"
+
+
+def edited(path, old, new):
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_files_and_figures(demo, capsys, workers):
+    assert main(["endure", "scenarios/short.yaml", "--workers", workers, "--json"]) == 0
+    out, err = capsys.readouterr()
+    assert "heat.png" in err
+    folder = Path("outputs/short_endured")
+    pictures = {f"{name}.{kind}" for name in ("heat", "settled", "travel") for kind in ("png", "svg")}
+    tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv"}
+    assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json"}
+    found = json.loads(out)["setups"]
+    figures = found["as it is"]["figures"]
+    assert found["summary"]["figures"]["front_main_power"] < figures["front_main_power"]
+    with (folder / "as_it_is.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert float(rows[0]["front main oil [°C]"]) == 20.0
+    assert float(rows[-1]["time [s]"]) == pytest.approx(36.0 + 120.0)
+    assert float(rows[-1]["distance [km]"]) == pytest.approx(0.4)
+    hottest = max(float(row["front main oil [°C]"]) for row in rows)
+    assert figures["front_main_oil_hottest"] - 273.15 == pytest.approx(hottest, abs=0.006)
+    with (folder / "travel_counts.csv").open(encoding="utf-8", newline="") as file:
+        counts = list(csv.reader(file))
+    assert counts[0][:3] == ["travel from [mm]", "to [mm]", "as it is: front [cycles]"]
+    large = sum(float(row[2]) for row in counts[1:] if float(row[0]) >= 20.0)
+    assert large == pytest.approx(figures["front_large_cycles"])
+    record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
+    assert set(record["sources"]) == {"short.yaml", "vehicles/hut_supply_truck.yaml", "courses/corrugated_track.yaml"}
+    assert max(record["heat left open, share"].values()) < 1e-6
+
+
+def test_table(demo, capsys):
+    assert main(["endure", "scenarios/short.yaml", "--setup", "as it is", "--workers", "1"]) == 0
+    out = capsys.readouterr().out
+    assert "Front 'main': hottest oil [°C (°F)]" in out
+    assert "summary" not in out
+
+
+def test_flagged(demo, capsys):
+    edited(demo, "air: 20 °C", "air: -40 °C")
+    assert main(["endure", "scenarios/short.yaml", "--setup", "as it is", "--workers", "1"]) == 3
+    assert "begins at -40 °C (-40 °F)" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("distance: 400 m", "distance: 400 m, duration: 5 s", ["short.yaml:8:", "one of the two"]),
+        ("distance: 400 m", "distance: 400", ["needs a unit"]),
+        (", distance: 400 m", "", ["either `distance` or `duration`"]),
+        ("kind: stand", "kind: stnd", ["the kind 'stnd' is not known", "did you mean 'stand'?"]),
+        ("duration: 2 min", "duration: 200 h", ["at most 48"]),
+        ("corrugated_track.yaml", "corugated_track.yaml", ["short.yaml:8:", "did you mean"]),
+        ("courses/corrugated_track.yaml", "vehicles/hut_supply_truck.yaml", ["a course file is wanted"]),
+        ("air: 20 °C", "air: 20", ["run.air", "20 °C"]),
+        ("air: 20 °C", "air: 2000 °C", ["run.air", "between -100 °C and 500 °C"]),
+        ("speed: 40 km/h", "speeed: 40 km/h", ["'speeed' is not known here", "did you mean 'speed'?"]),
+        ("stages:", "altitude: 90 km\n  stages:", ["run.altitude", "must not be more than 6000"]),
+        ("count: 4", "tube.bore: 60 mm", ["no room for oil"]),
+        ("count: 4", "tube.oil: {viscosity_40: 3 cSt}", ["are they crossed"]),
+        ("count: 4", "tube.bor: 30 mm", ["did you mean 'bore'?"]),
+    ],
+)
+def test_bad_input(demo, capsys, old, new, said):
+    edited(demo, old, new)
+    assert main(["endure", "scenarios/short.yaml"]) == 2
+    err = capsys.readouterr().err
+    assert "Traceback" not in err
+    for text in said:
+        assert text in err
+    assert not Path("outputs").exists()
+
+
+def test_wrong_command_for_a_run(demo, capsys):
+    assert main(["endure", "scenarios/two_or_four.yaml"]) == 2
+    assert "jounce compare" in capsys.readouterr().err
+    assert main(["compare", "scenarios/short.yaml"]) == 2
+    assert "jounce endure" in capsys.readouterr().err
+    assert main(["endure", "scenarios/short.yaml", "--setup", "as it was"]) == 2
+    assert "did you mean 'as it is'?" in capsys.readouterr().err
+    assert not Path("outputs").exists()
+
+
+def test_check_knows_tracks(demo, capsys):
+    assert main(["check", "scenarios/short.yaml"]) == 0
+    edited(demo, "front.dampers.main.count: 4", "front.dampers.main.length_collapsed: 600 mm")
+    assert main(["check", "scenarios/short.yaml"]) == 2
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_a_set_up_that_cannot_stand_is_said_and_old_results_stay(demo, capsys, workers):
+    assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
+    before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
+    edited(demo, "front.dampers.main.count: 4", "front.dampers.main.length_collapsed: 600 mm")
+    assert main(["endure", "scenarios/short.yaml", "--workers", workers]) == 2
+    assert "set-up 'summary'" in capsys.readouterr().err
+    assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
+    assert [p.name for p in Path("outputs").iterdir()] == ["short_endured"]
+
+
+def test_killed_half_way(demo):
+    """Killed without warning: what was there is untouched, and the next run replaces it."""
+    assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
+    before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
+    edited(demo, "distance: 400 m", "distance: 900 km")
+    process = subprocess.Popen(
+        [sys.executable, "-m", "sim", "endure", str(demo), "--workers", "1"], env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    for _ in range(600):
+        if any(p.stat().st_size > 1000 for p in Path("outputs").glob(".short_endured.new-*/as_it_is.csv")):
+            break
+        time.sleep(0.1)
+    else:
+        pytest.fail("no history was streamed")
+    process.send_signal(signal.SIGKILL)
+    process.wait()
+    assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
+    edited(demo, "distance: 900 km", "distance: 200 m")
+    assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
+    assert (Path("outputs/short_endured") / "as_it_is.csv").read_bytes() != before["as_it_is.csv"]
