@@ -9,10 +9,14 @@ from collections.abc import Callable
 from functools import cache
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+
+
+SI: dict[str, bool] = {"si": True}
+"""Context of a validation whose numbers are SI already: parts of one that was read, with a value replaced."""
 
 
 @cache
@@ -79,6 +83,12 @@ class Quantity:
             raise self._refusal("write the decimal point as a point, not a comma")
         return _factor(self, unit)(float(number))
 
+    def _given(self, value: object, info: ValidationInfo) -> float:
+        """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
+        if info.context is SI and isinstance(value, int | float):
+            return float(value)
+        return self.to_si(value)
+
     def _converted(self, quantity: Any, written: str) -> float:
         import pint
 
@@ -103,7 +113,9 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(self.to_si, core_schema.float_schema(allow_inf_nan=False))
+        return core_schema.with_info_before_validator_function(
+            self._given, core_schema.float_schema(allow_inf_nan=False)
+        )
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

@@ -28,6 +28,8 @@ from sim.kernel.lines import (
     line_slope,
     taut,
 )
+from sim.kernel.watch import ROWS as WATCHED
+from sim.kernel.watch import reach, watch
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")
@@ -91,6 +93,8 @@ def all_lines(
         if kind == at.STRAP and not write and taut(m, lines, number, axle, lanes) == 0.0:
             continue
         touching = line_motion(m, lines, number, axle, lanes)
+        if keep and rows == at.MOTION:  # a traced run writes all of it
+            reach(m, memory, number, lanes)
         if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
             for group in range(first_group[number], first_group[number + 1]):
@@ -157,8 +161,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         BUSHED, STRAP.
         knots : (groups, GROUP * KNOT_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
-        out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
-        memory : (lines, BUSH_ROWS * lanes) of the end bushes.
+        out : (steps // every + 1, channels), written if traced; if not, (outputs, watched rows * lanes) as far as it reaches.
+        peaks : (REDUCTIONS * lanes,), if not traced.
+        memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
         front_turns, rear_turns = turning(m, at.FRONT, lanes), turning(m, at.REAR, lanes)
@@ -236,6 +241,8 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                             return wrote
                     else:
                         reduce(m, peaks, lanes)
+                        if out.shape[1] == WATCHED * lanes and wrote < out.shape[0]:
+                            watch(m, out, wrote, lanes)
                     wrote += 1
                 if index == steps:
                     return wrote

@@ -180,8 +180,13 @@ COSINE_PITCH: Final = LINE_SCRATCH + 10
 TURNS: Final = LINE_SCRATCH + 11  # AXLES rows: whether the guide turns the housing at all
 MEMORY_ROWS: Final = TURNS + AXLES
 
-BUSH_ROWS: Final = 4
-"""What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""
+BUSH_ROWS: Final = 8
+"""What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""
+
+LEAST_LENGTH: Final = 4  # kept by blocks, which write no channels of lines
+MOST_LENGTH: Final = 5
+FASTEST_CLOSING: Final = 6
+FASTEST_OPENING: Final = 7  # as a negative closing speed
 
 SPRING: Final = 0  # kinds of lines, by what is left out for them: no law and no gas
 DAMPER: Final = 1  # no spring
@@ -192,3 +197,9 @@ LINE_ROWS: Final = len(Line._fields)
 KNOT_ROWS: Final = len(Knot._fields)
 GROUP: Final = 4
 """Ramps are worked off in groups of this size; the last group of a line is filled up with flat ones."""
+
+WATCHED: Final = (
+    Z, PITCH, JOUNCE, WIND_UP, JOUNCE + 2, WIND_UP + 2, COORDINATES + PITCH, RATE + COORDINATES + Z, RATE + COORDINATES + PITCH,
+    SCRATCH + LOAD, SCRATCH + SCRATCH_ROWS + LOAD, SCRATCH + STOP, SCRATCH + SCRATCH_ROWS + STOP,
+)  # fmt: skip
+"""Rows of its memory that a block writes at each output step, if asked: what measures are taken of many set-ups at once."""
