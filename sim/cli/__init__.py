@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = ("check", "road", "stand", "shake", "simulate", "compare", "sweep", "sheet", "schema")
+COMMANDS: tuple[str, ...] = ("check", "road", "stand", "shake", "simulate", "compare", "sweep", "tune", "sheet", "schema")
 """Each is a file of this folder with HELP, arguments(parser) and run(options)."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
@@ -24,6 +24,7 @@ SUMMARIES = {
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
     "sweep": "move one or two inputs through their range and find the best and the worst",
+    "tune": "search damper values for a goal within limits, and say what binds and whether it holds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }

@@ -64,6 +64,7 @@ class Track:
         self.run, self.measures, self.fine = run, tuple(measures), fine
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
+        self._room: Any = None
 
     def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
         """Run set-ups; one that cannot be run says why and does not keep the others from it.
@@ -115,7 +116,8 @@ class Track:
 
     def _block(self, ready: list[Prepared]) -> list[Outcome]:
         try:
-            block = Block(ready, self.run, self._road(ready[0]))
+            block = Block(ready, self.run, self._road(ready[0]), self._room)
+            self._room = block.room
         except JounceError as error:
             return [Outcome(why=str(error).splitlines()[0])] * len(ready)
         whole = block.whole()

@@ -99,7 +99,7 @@ def measures_of(tuning: Tuning) -> list[Measure]:
             key = section if section == "trade_off" else f"{section}.{name}"
             if name not in known:
                 problems.append(tuning.problem(key, f"there is no measure '{name}'", nearest(name, list(known))))
-            elif section != "limits" and known[name].better is None:
+            elif section == "goal" and known[name].better is None:
                 problems.append(
                     tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
                 )  # fmt: skip
@@ -219,7 +219,7 @@ class Session:
 
 
 def confirmed(
-    scenario: "Scenario", tuning: Tuning, changes: dict[str, Any], tell: Callable[[str], None] | None = None
+    scenario: "Scenario", tuning: Tuning, changes: dict[str, Any], name: str = TUNED, tell: Callable[[str], None] | None = None
 ) -> "dict[str, Comparison]":
     """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` does.
 
@@ -236,13 +236,7 @@ def confirmed(
         made = start.changed(changes)
         if case.changes:
             made = made.changed(case.changes)
-        name = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
-        pair = replace(
-            scenario, name=name, run=case.run, setups={tuning.start: case.setups[tuning.start], _name(tuning.start): made}
-        )
+        title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
+        pair = replace(scenario, name=title, run=case.run, setups={tuning.start: case.setups[tuning.start], name: made})
         found[case.name] = compare(pair, tell)
     return found
-
-
-def _name(start: str) -> str:
-    return TUNED if start != TUNED else "tuned again"
