@@ -30,6 +30,14 @@ SUMMARIES = {
 }
 
 
+class _Version(argparse.Action):
+    """Looks the version up when it is asked for: reading installed packages takes longer than all the rest of `--help`."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *of: object) -> None:
+        print(f"jounce {_version()}")
+        parser.exit()
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; return its exit code."""
     parser = argparse.ArgumentParser(
@@ -37,7 +45,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
         epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
     )
-    parser.add_argument("--version", action="version", version=f"jounce {_version()}")
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     given = list(sys.argv[1:] if arguments is None else arguments)
     asked = next((word for word in given if word in COMMANDS), None)

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.plots.ends import heading
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.plots.style import INK, ROAD, SOFT, drawing
@@ -37,8 +36,8 @@ def figure(answer: "Answer", tuned: str) -> Figure:
     with drawing():
         made = tuned_page(
             setups, _title(answer, points, marked, first, others[0]),
-            "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once; left and below "
-            "is better, as the axes say. Markers: the set-ups of the legend.",
+            "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
+            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
         top, lows = made.bottom, []
@@ -72,7 +71,10 @@ def _panel(
         outside[f"{made.looks[setup].number} {clean(setup)} ({values})"] = None
     x = held([*points[pair[0]], *(marked[s][pair[0]] for s in near)], across.quantity, about=5)
     y = held([*points[pair[1]], *(marked[s][pair[1]] for s in near)], up.quantity, about=6)
-    heading(made, f"up: {_word(up.label, up.better)}", up.quantity, left - 0.5, left + wide)
+    unit = show_parts(1.0, up.quantity)[0][1]
+    said = shortened(clean(f"up: {_word(up.label, up.better)} [{unit}]"), wide + 0.5, SMALL, bold=True)
+    made.text(left - 0.5, made.bottom + LINE / 2, said, bold=True)
+    made.bottom += LINE + 0.03
     panel = made.bare_panel(HEIGHT, x, y, left, left + wide)
     for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
         made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
@@ -84,22 +86,21 @@ def _panel(
     for setup in near:
         look = made.looks[setup]
         spot(panel, marked[setup][pair[0]], marked[setup][pair[1]], look, filled=setup == list(marked)[-1])
-        room = 0.16 if panel.x_in(marked[setup][pair[0]]) < left + wide - 0.3 else -0.16
-        made.text(
-            panel.x_in(marked[setup][pair[0]]) + room, panel.y_in(marked[setup][pair[1]]) - 0.12, str(look.number), TICK,
-            bold=True, colour=INK, ha="center",
-        )  # fmt: skip
+        # The last, the tuned one, above its marker, the others below: where two meet, both can be read.
+        side = -1.0 if setup == list(marked)[-1] else 1.0
+        place = panel.x_in(marked[setup][pair[0]]), panel.y_in(marked[setup][pair[1]])
+        made.text(place[0] - 0.13 * side, place[1] + 0.15 * side, str(look.number), TICK, bold=True, colour=INK, ha="center")
     for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
         made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
     made.bottom += TICK_LINE + 0.05
     unit = show_parts(1.0, across.quantity)[0][1]
-    label = shortened(clean(f"across: {_word(across.label, across.better)} [{unit}]"), wide + 0.4, SMALL)
+    label = shortened(clean(f"across: {_word(across.label, across.better)} [{unit}]"), wide + 0.6, SMALL)
     made.text(left + wide / 2, made.bottom + LINE / 2, label, SMALL, ha="center")
     made.bottom += LINE + MARGIN / 3
 
 
 def _word(label: str, better: str | None) -> str:
-    return f"{label} ({'more' if better == 'more' else 'less'} is better)"
+    return f"{label} (more is better)" if better == "more" else label
 
 
 def _long(ends: tuple[float, float]) -> float:

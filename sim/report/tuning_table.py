@@ -28,6 +28,11 @@ def printed(answer: "Answer", compared: "dict[str, Comparison]", stream: TextIO)
         console.print(text, markup=False)
 
 
+def percent(share: float) -> str:
+    """Return a share as a percentage in two digits or whole ones."""
+    return f"{100 * share:.0f} %" if abs(share) >= 0.1 else f"{100 * share:.2g} %"
+
+
 def _first(answer: "Answer") -> str:
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
@@ -123,7 +128,7 @@ def told(answer: "Answer") -> list[str]:
             cost = abs(pair[1] / pair[0] - 1.0) if pair[0] else 0.0
             said.append(
                 f"{measure.label}: {show(pair[1], measure.quantity)}; tuned for it alone {show(pair[0], measure.quantity)}, so the "
-                f"other goals cost it {100 * cost:.2g} %."
+                f"other goals cost it {percent(cost)}."
             )
     if answer.flat:
         flat = [f.move.name for f in answer.flat if f.flat]
@@ -135,8 +140,8 @@ def told(answer: "Answer") -> list[str]:
     if answer.singles and answer.singles[0].gain > 0.002:
         one = answer.singles[0]
         said.append(
-            f"The single change that helps most: {one.move.name} to {one.move.told(one.value)}, {100 * one.gain:.2g} % "
-            f"({100 * one.least:.2g} to {100 * one.most:.2g} % as dampers come out)."
+            f"The single change that helps most: {one.move.name} to {one.move.told(one.value)}, {percent(one.gain)} "
+            f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
         )
     for way in answer.drawn:
         said.append(

@@ -41,7 +41,7 @@ WORST = 1e6
 END_M = 0.01
 """Length [m] by which going past a damper's end is counted."""
 
-BINDING = 0.01
+BINDING = 0.02
 """A limit this near, as a share of it, binds."""
 
 
@@ -179,7 +179,7 @@ class Judge:
             column = self.names.index(bound.measure.name)
             values = trial.values[:, column]
             values = values[np.isfinite(values)]
-            if values.size:
+            if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
                 nearest = float(values.max() if bound.most else values.min())
                 if abs(nearest - bound.value) <= BINDING * bound.size:
                     found.append((bound.told, nearest))

@@ -10,7 +10,7 @@ from sim.errors import InputError
 from sim.many.replaced import found, with_values
 from sim.parts.vehicle import Vehicle
 from sim.tuning.asked import Move, ScaleMove, SplitMove, ValueMove
-from sim.units import SHOWN, Quantity, show
+from sim.units import SHOWN, SI, Quantity, show
 
 SPLIT_SPEED = 0.1
 """Speed [m/s] at which a split is told: 4 in/s, on the low-speed side of usual knees."""
@@ -163,7 +163,10 @@ def sided(law: Any, bump: float, rebound: float) -> Any:
     """Return a law with the forces of its sides multiplied; one without sides by the mean."""
     if not (hasattr(law, "bump") and hasattr(law, "rebound")):
         return law.scaled(0.5 * (bump + rebound))
-    return law.model_copy(update={"bump": law.scaled(bump).bump, "rebound": law.scaled(rebound).rebound})
+    # Made anew, not copied: a table keeps what it has worked out of its rows.
+    own = {name: getattr(law, name) for name in law.model_fields_set}
+    own |= {"bump": law.scaled(bump).bump, "rebound": law.scaled(rebound).rebound}
+    return type(law).model_validate(own, context=SI)
 
 
 def scattered(vehicle: Vehicle, factors: Sequence[float]) -> Vehicle:

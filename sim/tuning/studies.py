@@ -115,25 +115,34 @@ def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: 
 
 
 def single_changes(search: Search) -> list[Single]:
-    """Return what each move alone is worth, the best first."""
+    """Return what each move alone is worth, the best first.
+
+    If the start itself breaks limits, a move alone may break them as much, not more.
+    """
     moves, judge, setup = search.tuning.moves, search.judge, search.tuning.start
     now = tuple(m.now for m in moves)
     rows = []
     for place, move in enumerate(moves):
-        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)})
+        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {move.now})
         rows.append([Trial(setup, (*now[:place], v, *now[place + 1 :])) for v in values])
     search.trying([trial for row in rows for trial in row])
-    best = [row[int(np.argmin(judge.cost(search.trying(row))))] for row in rows]
+    allowed = float(judge.broken(search.trying([Trial(setup)])).sum()) + 1e-9
+    best = []
+    for row in rows:
+        tried = search.trying(row)
+        goals = [_goal(judge, one) for one in tried]
+        best.append(row[int(np.argmin(np.where(judge.broken(tried).sum(axis=1) <= allowed, goals, np.inf)))])
     worlds = [(), *(_everywhere(search, factor) for factor in _factors(search))]
     trials = [Trial(setup, values, world) for world in worlds for values in ((), *(b.values for b in best))]
     goals = np.array([_goal(judge, one) for one in search.trying(trials)]).reshape(len(worlds), len(best) + 1)
-    gains = 1.0 - goals[:, 1:] / goals[:, :1]
+    known = np.isfinite(goals[:, :1])  # without one (it never settles), whatever has one gains all
+    shares = goals[:, 1:] / np.where(known, goals[:, :1], 1.0)
+    gains = np.where(known, 1.0 - shares, np.where(np.isfinite(goals[:, 1:]), 1.0, 0.0))
     found = [
         Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
         for p, move in enumerate(moves)
     ]
-    kept = judge.broken(search.trying(best)).sum(axis=1) <= 0.0
-    return sorted((f for f, k in zip(found, kept, strict=True) if k), key=lambda f: -f.gain)
+    return sorted(found, key=lambda f: -f.gain)
 
 
 def _factors(search: Search) -> list[float]:
