@@ -56,7 +56,9 @@ def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
     }
 
 
-def upward(rising: Array, pitch: Array, speed: Array, turning: Array, forward: float | Array, up: float | Array) -> Array:
+def upward(
+    rising: Array, pitch: Array, speed: Array, turning: Array, forward: float | Array, up: float | Array
+) -> Array:
     """Return the upward acceleration [m/s²] of a point of the body.
 
     rising, pitch, speed, turning : that of the centre of gravity [m/s²], and the pitch with its rates, nose down [rad].

@@ -214,7 +214,9 @@ class Points:
         factors = [self._factor(setup, a) for a, _ in own]
         if None not in factors:
             values = {a.path: number * (factor or 0.0) for (a, number), factor in zip(own, factors, strict=True)}
-            whole = {path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()}
+            whole = {
+                path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()
+            }
             try:
                 return with_values(self.setups[setup], whole)
             except InputError:

@@ -11,7 +11,18 @@ from collections.abc import Sequence
 
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = ("check", "road", "stand", "shake", "simulate", "compare", "sweep", "tune", "sheet", "schema")
+COMMANDS: tuple[str, ...] = (
+    "check",
+    "road",
+    "stand",
+    "shake",
+    "simulate",
+    "compare",
+    "sweep",
+    "tune",
+    "sheet",
+    "schema",
+)
 """Each is a file of this folder with HELP, arguments(parser) and run(options)."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130

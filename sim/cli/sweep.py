@@ -114,8 +114,8 @@ def _takes(vehicle: Any, changes: dict[str, object]) -> bool:
 def _swept(
     scenario: "Scenario", axes: "list[Axis]", measures: list[str], options: argparse.Namespace, name: str
 ) -> "Swept":
-    from sim.errors import OutputError
     from sim.cli.compiling import say_if_it_compiles
+    from sim.errors import OutputError
     from sim.sweep import sweep
 
     say_if_it_compiles()

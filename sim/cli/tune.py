@@ -116,7 +116,13 @@ def _stopped(session: "Session | None") -> None:
 
 
 def _written(
-    scenario: "Scenario", answer: "Answer", compared: "dict[str, Comparison]", name: str, folder: Path, command: str, plots: bool
+    scenario: "Scenario",
+    answer: "Answer",
+    compared: "dict[str, Comparison]",
+    name: str,
+    folder: Path,
+    command: str,
+    plots: bool,
 ) -> None:
     from sim.cli.showing import slug
     from sim.cli.showing import written as compared_written

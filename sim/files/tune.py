@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 from sim.files.messages import nearest
 from sim.files.reader import Document, Place
-from sim.tuning.asked import Tune
+from sim.tuning.asked import Case, Tune
 from sim.tuning.cases import AS_DRIVEN, ReadyCase, Tuning, ready_moves, ready_setups
 
 if TYPE_CHECKING:
@@ -46,16 +46,14 @@ def tuning_of(
     }
     places["trade_off"] = tuple(document.mark(("tune", "trade_off")))
     cases = []
-    for name, case in (asked.over or {AS_DRIVEN: None}).items():
-        own, changes, weight = run, {}, 1.0
-        if case is not None:
-            changes, weight = case.changes, case.weight
-            try:
-                own = run if case.run is None else run_at(("tune", "over", name, "run"))
-            except InputError as error:
-                problems += error.problems
+    for name, case in (asked.over or {AS_DRIVEN: Case()}).items():
+        own = run
         try:
-            cases.append(ReadyCase(name, own, weight, ready_setups(setups, changes), changes))
+            own = run if case.run is None else run_at(("tune", "over", name, "run"))
+        except InputError as error:
+            problems += error.problems
+        try:
+            cases.append(ReadyCase(name, own, case.weight, ready_setups(setups, case.changes), case.changes))
         except InputError as error:
             problems += [_at(document, ("tune", "over", name, "changes"), problem) for problem in error.problems]
     try:

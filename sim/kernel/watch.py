@@ -22,7 +22,10 @@ def reach(m, memory, number, lanes):
         length = m[at.LENGTH * lanes + lane]
         closing = m[at.CLOSING * lanes + lane]
         least, most = memory[number, at.LEAST_LENGTH * lanes + lane], memory[number, at.MOST_LENGTH * lanes + lane]
-        fast, back = memory[number, at.FASTEST_CLOSING * lanes + lane], memory[number, at.FASTEST_OPENING * lanes + lane]
+        fast, back = (
+            memory[number, at.FASTEST_CLOSING * lanes + lane],
+            memory[number, at.FASTEST_OPENING * lanes + lane],
+        )
         memory[number, at.LEAST_LENGTH * lanes + lane] = length if length < least else least
         memory[number, at.MOST_LENGTH * lanes + lane] = length if length > most else most
         memory[number, at.FASTEST_CLOSING * lanes + lane] = closing if closing > fast else fast

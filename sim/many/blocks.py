@@ -59,8 +59,8 @@ class Points(Mapping[str, Array]):
             block, lanes = self._block, self._lanes
             places = [(0.0, 0.0) if key == "centre of gravity" else p.setup.points[key] for p in block.ready]
             forward, up = (np.array([place[k] for place in places])[lanes] for k in (0, 1))
-            rows = (block.row(k)[:, lanes] for k in (RISING, PITCH, PITCHING, TURNING))
-            self._made[key] = upward(*rows, forward, up)
+            rising, pitch, pitching, turning = (block.row(k)[:, lanes] for k in (RISING, PITCH, PITCHING, TURNING))
+            self._made[key] = upward(rising, pitch, pitching, turning, forward, up)
         return self._made[key]
 
     def __iter__(self) -> Iterator[str]:
@@ -94,7 +94,7 @@ class Block:
         self.room = room
         self._out = room[:outputs]
         memory = packed.bush_memory()
-        self.time_s = np.zeros(1)
+        self.time_s: Array = np.zeros(1)
         if given is not None:
             starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
             packed.rows()[: at.STATES] = np.array(starts).T
@@ -137,8 +137,8 @@ class Block:
         name = AXLES[index]
         parts = [dict(r.setup.vehicle.axles)[name] for r in self.ready]
         jounce = self.row(JOUNCE + 2 * index)[:, lanes]
-        unknown = np.zeros((0,))
-        hub = unknown
+        unknown: Array = np.zeros(0)
+        hub: Array = unknown
         if isinstance(lanes, int):
             own = self.ready[lanes]
             z, pitch = self.row(Z)[:, lanes], self.row(PITCH)[:, lanes]
@@ -190,7 +190,11 @@ class Block:
             if max(-extremes[PITCH][0][lane], extremes[PITCH][1][lane]) > at.PITCH_LIMIT:
                 degrees = np.degrees(at.PITCH_LIMIT)
                 own.append(
-                    Left("pitch_range", "body", f"The body pitched past {degrees:.0f} degrees; the model does not hold there.")
+                    Left(
+                        "pitch_range",
+                        "body",
+                        f"The body pitched past {degrees:.0f} degrees; the model does not hold there.",
+                    )
                 )
             for index, name in enumerate(AXLES):
                 low, high = ready.setup.paths[name].range_m
@@ -216,7 +220,9 @@ class Block:
                 yield Left("coil_bind", f"{line.axle} spring '{line.name}'", "It went solid.", short)
             elif line.role == "damper" and max(short, long) > 0.0:
                 which = "collapsed" if short > long else "extended"
-                yield Left("damper_end", f"{line.axle} damper '{line.name}'", f"It hit its {which} end.", max(short, long))
+                yield Left(
+                    "damper_end", f"{line.axle} damper '{line.name}'", f"It hit its {which} end.", max(short, long)
+                )
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:

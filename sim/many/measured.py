@@ -123,7 +123,7 @@ class Track:
         whole = block.whole()
         known = {m.name: m for m in measures_for(whole)}
         values: list[dict[str, float]] = [{} for _ in ready]
-        lanes = {}
+        lanes: dict[int, Any] = {}
         for name in self.measures:
             if name not in known:
                 continue

@@ -77,8 +77,9 @@ def _client(address: str) -> AbstractContextManager[Any]:
         from distributed import Client
     except ImportError:
         raise InputError("--cluster needs Dask: pip install 'jounce[cluster]'") from None
+    connect: Any = Client  # it has no types of its own
     try:
-        client: AbstractContextManager[Any] = Client(address, timeout=10)
+        client: AbstractContextManager[Any] = connect(address, timeout=10)
     except (OSError, ValueError) as error:
         raise InputError(
             f"--cluster {address}: no Dask scheduler answers there ({type(error).__name__}). Start one with `dask scheduler`, "

@@ -70,7 +70,7 @@ def crest(run: Run, point: str) -> float:
         return nan
     signal = weighted(run, point)
     rms = root(time_mean(signal**2, run.time_s))
-    return share(most(np.abs(signal)), np.where(rms > 1e-9, rms, 0.0)[()])
+    return share(most(np.abs(signal)), rms * (rms > 1e-9))
 
 
 def range_of(weighted_rms_m_per_s2: float) -> str:

@@ -1,6 +1,7 @@
 """What several measures ask of a trace: its axle, its mean over time, how often something began."""
 
 from math import nan
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -63,7 +64,8 @@ def root(value: float) -> float:
 def share(part: float, whole: float) -> float:
     """Return part / whole, nan where the whole is not more than zero."""
     known = np.greater(whole, 0.0)
-    found: float = np.where(known, part / np.where(known, whole, 1.0), nan)[()]
+    shares: Any = np.where(known, part / np.where(known, whole, 1.0), nan)[()]
+    found: float = shares
     return found
 
 

@@ -31,7 +31,9 @@ def figure(answer: "Answer", tuned: str) -> Figure:
             "Each point: both set-ups with the same dampers' errors, a factor of its own for bump and rebound of every set. "
             f"Over: {cases}. Scatter of 5 to 15 % is common practice without a source; hot and cold are assumptions of the file.",
         )  # fmt: skip
-        made.text(LEFT, made.bottom + LINE / 2, "Goal, as a share of what it is now [%]; less is better", SMALL, bold=True)
+        made.text(
+            LEFT, made.bottom + LINE / 2, "Goal, as a share of what it is now [%]; less is better", SMALL, bold=True
+        )
         made.bottom += LINE + 0.03
         every = [100 * v for way in answer.drawn for v in (*way.start, *way.tuned)]
         y = held([*every, 100.0], "number")
@@ -53,7 +55,11 @@ def figure(answer: "Answer", tuned: str) -> Figure:
                 panel.upright(float(place))
         made.bottom += TICK_LINE + 0.05
         made.text(
-            LEFT, made.bottom + LINE / 2, "hollow: as at the start; filled: tuned. One point for hot and cold.", SMALL, colour=SOFT
+            LEFT,
+            made.bottom + LINE / 2,
+            "hollow: as at the start; filled: tuned. One point for hot and cold.",
+            SMALL,
+            colour=SOFT,
         )
         made.bottom += LINE
         return made.figure()

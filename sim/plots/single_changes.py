@@ -41,7 +41,9 @@ def figure(answer: "Answer") -> Figure:
             middle = len(singles) - place - 0.5
             gain = 100 * one.gain
             panel.bars(
-                np.array([[min(0.0, gain), max(0.0, gain), middle - 0.26, middle + 0.26]]), facecolor=look.colour, zorder=3
+                np.array([[min(0.0, gain), max(0.0, gain), middle - 0.26, middle + 0.26]]),
+                facecolor=look.colour,
+                zorder=3,
             )
             panel.line(
                 np.array([100 * one.least, 100 * one.most]), np.array([middle, middle]), color=INK, linewidth=1.6, zorder=5,

@@ -59,7 +59,8 @@ def _panel(
     measures = {m.name: m for m in answer.judge.measures}
     across, up = (measures[name] for name in pair)
     ends = {name: (min(points[name]), max(points[name])) for name in pair}
-    near, known = [], []
+    near: list[str] = []
+    known: list[str] = []
     for setup, row in marked.items():
         inside = all(
             np.isfinite(row[n]) and ends[n][0] - FAR * _long(ends[n]) <= row[n] <= ends[n][1] + FAR * _long(ends[n])
@@ -89,7 +90,9 @@ def _panel(
         # The last, the tuned one, above its marker, the others below: where two meet, both can be read.
         side = -1.0 if setup == list(marked)[-1] else 1.0
         place = panel.x_in(marked[setup][pair[0]]), panel.y_in(marked[setup][pair[1]])
-        made.text(place[0] - 0.13 * side, place[1] + 0.15 * side, str(look.number), TICK, bold=True, colour=INK, ha="center")
+        made.text(
+            place[0] - 0.13 * side, place[1] + 0.15 * side, str(look.number), TICK, bold=True, colour=INK, ha="center"
+        )
     for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
         made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
     made.bottom += TICK_LINE + 0.05
@@ -127,6 +130,3 @@ def _title(
         )
     said = "; ".join(parts)
     return said[0].upper() + said[1:]
-
-
-

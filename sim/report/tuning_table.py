@@ -101,17 +101,22 @@ def told(answer: "Answer") -> list[str]:
     if not answer.reached:
         for text, amount in judge.stopping(answer.best)[:3]:
             said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} % of its size).")
-        best = float(judge.cost([answer.best])[0])
         for text, goal in answer.without.items():
-            said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
+            said.append(
+                f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now."
+            )
         said.append("Widen a range, ease a limit, or let something else move (springs, stops, count).")
-        return said if best else said
+        return said
     goal = float(judge.cost([answer.best])[0])
     binding = judge.binding(answer.best)
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.told == text)
         gain = goal - answer.without.get(text, goal)
-        worth = f"without it the goal could be {100 * gain:.2g} points of now better" if gain > 5e-4 else "it costs next to nothing"
+        worth = (
+            f"without it the goal could be {100 * gain:.2g} points of now better"
+            if gain > 5e-4
+            else "it costs next to nothing"
+        )
         said.append(f"Binds: {text} (has {show(nearest, measure.quantity)}); {worth}.")
     if judge.bounds and not binding:
         said.append("No limit binds.")
@@ -134,7 +139,7 @@ def told(answer: "Answer") -> list[str]:
         flat = [f.move.name for f in answer.flat if f.flat]
         sharp = [f.move.name for f in answer.flat if not f.flat]
         if flat:
-            said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round." )
+            said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round.")
         if sharp:
             said.append(f"It is sharp in: {', '.join(sharp)}.")
     if answer.singles and answer.singles[0].gain > 0.002:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
+from typing import Any
 
 import numpy as np
 
@@ -188,7 +189,9 @@ class Judge:
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the broken limits, the worst first: in words, and by how much."""
         amounts = self.broken([trial])[0]
-        words = [bound.told for bound in self.bounds] + ["Dampers stay off their own ends, and the run within the model's range"]
+        words = [bound.told for bound in self.bounds] + [
+            "Dampers stay off their own ends, and the run within the model's range"
+        ]
         order = np.argsort(-amounts)
         return [(words[i], float(amounts[i])) for i in order if amounts[i] > 0.0]
 
@@ -205,7 +208,7 @@ def read_value(given: object, measure: Measure) -> float:
 
     from sim.units import Fraction
 
-    kind: object = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
+    kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
     adapter: TypeAdapter[float] = TypeAdapter(kind)
     try:
         value = adapter.validate_python(given)

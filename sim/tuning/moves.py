@@ -88,7 +88,9 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     if now is None or isinstance(now, bool) or not isinstance(now, int | float):
         raise InputError(f"{move.paths[0]}: this is not a number of the starting set-up, so it cannot be moved")
     whole = isinstance(low, int)
-    return Moving(name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0]))
+    return Moving(
+        name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0])
+    )
 
 
 def _field(start: Vehicle, path: str) -> tuple[Any, Any]:

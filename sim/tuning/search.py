@@ -52,7 +52,10 @@ class Trying:
             found = tried(self.spread, new)
             self.known.update(zip(new, found, strict=True))
             with self.notes.open("a", encoding="utf-8") as file:
-                rows = [[t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why] for t, f in zip(new, found, strict=True)]
+                rows = [
+                    [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
+                    for t, f in zip(new, found, strict=True)
+                ]
                 file.write(json.dumps(rows) + "\n")
         return [self.known[trial] for trial in trials]
 
@@ -122,7 +125,9 @@ class Search:
         """Return a first population (size, moves): known places, and a Latin hypercube for the rest."""
         from scipy.stats import qmc
 
-        spread = qmc.LatinHypercube(len(self.tuning.moves), rng=np.random.default_rng(self.tuning.asked.seed)).random(size)
+        spread = qmc.LatinHypercube(len(self.tuning.moves), rng=np.random.default_rng(self.tuning.asked.seed)).random(
+            size
+        )
         spread[: len(known)] = known
         return np.asarray(spread, float)
 
@@ -149,7 +154,8 @@ class Search:
                 self.tell(only or "", len(self.trying.known), best[0])
             return found
 
-        differential_evolution(
+        evolve: Any = differential_evolution  # its types know nothing of whole populations
+        evolve(
             costs, [(0.0, 1.0)] * len(self.tuning.moves), init=self._first([self.now, *known], self.population),
             maxiter=self.tuning.asked.generations, tol=self.tuning.asked.precision, rng=self.tuning.asked.seed, polish=False,
             updating="deferred", vectorized=True, recombination=0.9,
@@ -177,9 +183,13 @@ class Search:
         if count == 2:
             algorithm = NSGA2(pop_size=size, sampling=first)
         else:
-            algorithm = NSGA3(get_reference_directions("das-dennis", count, n_partitions=12), pop_size=size, sampling=first)
+            algorithm = NSGA3(
+                get_reference_directions("das-dennis", count, n_partitions=12), pop_size=size, sampling=first
+            )
         problem = Problem(n_var=len(self.tuning.moves), n_obj=count, n_ieq_constr=1, xl=0.0, xu=1.0)
-        algorithm.setup(problem, termination=("n_gen", self.tuning.asked.generations), seed=self.tuning.asked.seed, verbose=False)
+        algorithm.setup(
+            problem, termination=("n_gen", self.tuning.asked.generations), seed=self.tuning.asked.seed, verbose=False
+        )
         while algorithm.has_next():
             asked = algorithm.ask()
             found = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])

@@ -94,7 +94,11 @@ def measures_of(tuning: Tuning) -> list[Measure]:
             known.setdefault(measure.name, measure)
     asked = tuning.asked
     problems, wanted = [], []
-    for section, names in (("goal", tuple(asked.goal)), ("limits", tuple(asked.limits)), ("trade_off", asked.trade_off)):
+    for section, names in (
+        ("goal", tuple(asked.goal)),
+        ("limits", tuple(asked.limits)),
+        ("trade_off", asked.trade_off),
+    ):
         for name in names:
             key = section if section == "trade_off" else f"{section}.{name}"
             if name not in known:
@@ -127,7 +131,12 @@ class Session:
     """
 
     def __init__(
-        self, tuning: Tuning, notes: Path, workers: int | None = None, cluster: str | None = None, tell: Told | None = None
+        self,
+        tuning: Tuning,
+        notes: Path,
+        workers: int | None = None,
+        cluster: str | None = None,
+        tell: Told | None = None,
     ) -> None:
         self.tuning, self.notes, self.workers, self.cluster, self.tell = tuning, notes, workers, cluster, tell
         self.measures = measures_of(tuning)
@@ -219,7 +228,11 @@ class Session:
 
 
 def confirmed(
-    scenario: "Scenario", tuning: Tuning, changes: dict[str, Any], name: str = TUNED, tell: Callable[[str], None] | None = None
+    scenario: "Scenario",
+    tuning: Tuning,
+    changes: dict[str, Any],
+    name: str = TUNED,
+    tell: Callable[[str], None] | None = None,
 ) -> "dict[str, Comparison]":
     """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` does.
 

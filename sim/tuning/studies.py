@@ -134,10 +134,10 @@ def single_changes(search: Search) -> list[Single]:
         best.append(row[int(np.argmin(np.where(judge.broken(tried).sum(axis=1) <= allowed, goals, np.inf)))])
     worlds = [(), *(_everywhere(search, factor) for factor in _factors(search))]
     trials = [Trial(setup, values, world) for world in worlds for values in ((), *(b.values for b in best))]
-    goals = np.array([_goal(judge, one) for one in search.trying(trials)]).reshape(len(worlds), len(best) + 1)
-    known = np.isfinite(goals[:, :1])  # without one (it never settles), whatever has one gains all
-    shares = goals[:, 1:] / np.where(known, goals[:, :1], 1.0)
-    gains = np.where(known, 1.0 - shares, np.where(np.isfinite(goals[:, 1:]), 1.0, 0.0))
+    worth = np.array([_goal(judge, one) for one in search.trying(trials)]).reshape(len(worlds), len(best) + 1)
+    known = np.isfinite(worth[:, :1])  # without one (it never settles), whatever has one gains all
+    shares = worth[:, 1:] / np.where(known, worth[:, :1], 1.0)
+    gains = np.where(known, 1.0 - shares, np.where(np.isfinite(worth[:, 1:]), 1.0, 0.0))
     found = [
         Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
         for p, move in enumerate(moves)
@@ -170,7 +170,9 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
     rng = np.random.default_rng(search.tuning.asked.seed)
     plain = rng.uniform(-1.0, 1.0, (hold.draws, sets))
     ways = [
-        (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain) for k in (0.5, 1.0, 1.5) if hold.scatter
+        (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain)
+        for k in (0.5, 1.0, 1.5)
+        if hold.scatter
     ]
     ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
     found = []

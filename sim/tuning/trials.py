@@ -74,7 +74,9 @@ class Trials:
     measures : sequence of str
     """
 
-    def __init__(self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str]) -> None:
+    def __init__(
+        self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str]
+    ) -> None:
         self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
         self._tracks: list[Track] = []
 

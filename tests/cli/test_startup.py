@@ -40,7 +40,13 @@ def imported(*arguments):
 @pytest.mark.parametrize(
     ("arguments", "not_needed"),
     [
-        (["--help"], {"numpy", "numba", "scipy", "pydantic", "pint", "yaml", "rich", "importlib.metadata"} | DRAWING | MANY | OWN),
+        (
+            ["--help"],
+            {"numpy", "numba", "scipy", "pydantic", "pint", "yaml", "rich", "importlib.metadata"}
+            | DRAWING
+            | MANY
+            | OWN,
+        ),
         (["tune", "--help"], {"numpy", "numba", "scipy", "pydantic", "pint", "yaml", "rich"} | DRAWING | MANY | OWN),
         (["schema", "vehicle"], {"numba", "scipy", "pint", "rich"} | DRAWING | MANY | OWN),
         (["check", SCENARIO], {"pint", "rich"} | DRAWING | MANY | OWN),
@@ -71,7 +77,12 @@ def test_read_only_package_and_no_home(tmp_path):
     temporary = tmp_path / "temporary"
     temporary.mkdir()
     environment = {key: value for key, value in os.environ.items() if key not in ("NUMBA_CACHE_DIR", "XDG_CACHE_HOME")}
-    environment |= {"PYTHONPATH": str(package), "HOME": os.devnull, "TMPDIR": str(temporary), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment |= {
+        "PYTHONPATH": str(package),
+        "HOME": os.devnull,
+        "TMPDIR": str(temporary),
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
 
     def check():
         return subprocess.run(

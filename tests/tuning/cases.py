@@ -17,7 +17,12 @@ TUNE = {
     "start": "worn",
     "move": {
         "front force": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 4},
-        "rear low bump": {"kind": "value", "path": "rear.dampers.main.law.bump.low", "low": "1 kN s/m", "high": "4 kN s/m"},
+        "rear low bump": {
+            "kind": "value",
+            "path": "rear.dampers.main.law.bump.low",
+            "low": "1 kN s/m",
+            "high": "4 kN s/m",
+        },
     },
     "goal": {"front_body_settling_time": 1, "acceleration_rms_driver": 1},
     "generations": 2,

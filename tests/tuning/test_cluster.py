@@ -22,11 +22,13 @@ def cluster(tmp_path_factory):
     import dask
 
     # Test workers have their path by the environment, as other machines have theirs by an installation.
-    with dask.config.set({"temporary-directory": str(tmp_path_factory.mktemp("dask")), "distributed.worker.memory.terminate": False}):
-        with distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, env={"PYTHONPATH": str(ROOT)}
-        ) as made:
-            yield made
+    folder = str(tmp_path_factory.mktemp("dask"))
+    started = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
+    with (
+        dask.config.set({"temporary-directory": folder}),
+        distributed.LocalCluster(**started, env={"PYTHONPATH": str(ROOT)}) as made,
+    ):
+        yield made
 
 
 def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
@@ -68,5 +70,3 @@ def test_no_cluster_there(tmp_path, capsys):
     error = capsys.readouterr().err
     assert "no Dask scheduler answers there" in error
     assert "Traceback" not in error
-
-

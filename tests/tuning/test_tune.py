@@ -101,7 +101,9 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
 
 
 def test_no_goal_reachable_says_what_stops_it_and_the_nearest(tmp_path, capsys):
-    path = written(tmp_path, limits={"front_body_settling_time": {"at_most": "1 ms"}, "heave_overshoot": {"at_most": "300 %"}})
+    path = written(
+        tmp_path, limits={"front_body_settling_time": {"at_most": "1 ms"}, "heave_overshoot": {"at_most": "300 %"}}
+    )
     assert main(["tune", str(path), "--outputs", str(tmp_path / "out"), "--workers", "1", "--no-plots"]) == 3
     said = capsys.readouterr().out
     assert "NO GOAL REACHABLE" in said
@@ -118,7 +120,10 @@ def test_limits_are_kept_and_told_when_they_bind(tmp_path):
     value = 1.5 * free.best.values[0, column]
     move = {"front force": TUNE["move"]["front force"]}
     tuning = loaded(
-        tmp_path, move=move, goal={"front_main_rebound_speed": 1}, limits={"front_body_settling_time": {"at_most": f"{value} s"}}
+        tmp_path,
+        move=move,
+        goal={"front_main_rebound_speed": 1},
+        limits={"front_body_settling_time": {"at_most": f"{value} s"}},
     ).tuning
     with pytest.raises(InputError, match="no better way"):
         Session(tuning, tmp_path / "two", workers=1)
@@ -218,4 +223,8 @@ def test_scenario_without_a_tune_section(tmp_path, capsys):
 def test_scenarios_of_the_folder_have_what_they_move(tmp_path):
     scenario = sim.load("scenarios/tune_for_the_track.yaml")
     assert len(scenario.tuning.moves) == 5
-    assert [case.name for case in scenario.tuning.cases] == ["track, bed empty", "track, bed full", "push on the bumper"]
+    assert [case.name for case in scenario.tuning.cases] == [
+        "track, bed empty",
+        "track, bed full",
+        "push on the bumper",
+    ]
