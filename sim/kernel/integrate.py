@@ -90,10 +90,10 @@ def all_lines(
     for number in range(first, last):
         kind = kinds[number]
         # Channels are written even of a slack strap.
-        if kind == at.STRAP and not write and taut(m, lines, number, axle, lanes) == 0.0:
+        if kind == at.STRAP and not (write and rows > at.MOTION) and taut(m, lines, number, axle, lanes) == 0.0:
             continue
         touching = line_motion(m, lines, number, axle, lanes)
-        if keep and rows == at.MOTION:  # a traced run writes all of it
+        if write and rows == at.MOTION:  # a traced run writes all of it
             reach(m, memory, number, lanes)
         if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
@@ -115,7 +115,7 @@ def all_lines(
             line_forces(m, lines, number, axle, lanes, rows, False, True)
         if touching > 0.0:
             line_ends(m, lines, number, axle, lanes, rows)
-        if write:
+        if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
             out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
@@ -178,7 +178,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 settled = 1.0 if index == 0 and stage == 0 else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes, rows)
-                write = traced and stage == 0 and index % every == 0
+                write = stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_turns)
                 guide(m, at.REAR, lanes, rear_turns)
                 if axle_forces(m, at.FRONT, lanes, rows, heights[at.FRONT, sample], rates[at.FRONT, sample]) > 0.0:

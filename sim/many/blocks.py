@@ -103,7 +103,7 @@ class Block:
                 given.heights, given.rates, given.push, given.step_s, given.steps, given.every, self._out,
                 aligned((at.REDUCTIONS * BLOCK,)), memory,
             )  # fmt: skip
-            self.time_s = np.arange(outputs) * (given.step_s * given.every)
+            self.time_s = np.arange(outputs, dtype=np.float64) * (given.step_s * given.every)
         self.reach = memory.reshape(-1, at.BUSH_ROWS, BLOCK)[:, :, : self.count]
 
     def row(self, number: int) -> Array:

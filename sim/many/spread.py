@@ -68,7 +68,7 @@ class Spread(AbstractContextManager["Spread"]):
         backend: dict[str, Any] = {"backend": "dask"} if self.cluster is not None else {"backend": "loky"}
         jobs = -1 if self.cluster is not None else self.workers
         with joblib.parallel_config(**backend):
-            pool = joblib.Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1)
+            pool = joblib.Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1, max_nbytes=None)
             yield from pool(joblib.delayed(_one)(self._sent, number, part) for number, part in enumerate(parts))
 
 
