@@ -1,6 +1,7 @@
 """From a kernel trace to named channels with people's signs, and the flags of a run that left its validity."""
 
 from bisect import bisect_left
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -8,6 +9,7 @@ import numpy.typing as npt
 from sim.kernel import layout as at
 from sim.lower import Lowered, NamedLine
 from sim.parts.dampers.valves import Valves
+from sim.parts.guides.series import Path
 from sim.rest import Rest
 from sim.result import AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.runs import AnyRun
@@ -52,10 +54,9 @@ def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
     """Return upward accelerations [m/s²] of the named points of the body."""
     rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
     pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
-    sine, cosine, turning = np.sin(pitch), np.cos(pitch), rate[:, at.PITCH]
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
     return {
-        key: rate[:, at.Z] - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+        key: upward(rate[:, at.Z], pitch, speed, rate[:, at.PITCH], forward, up)
         for key, (forward, up) in points.items()
     }
 
@@ -72,13 +73,30 @@ def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:
     }
 
 
+def upward(
+    rising: Array, pitch: Array, speed: Array, turning: Array, forward: float | Array, up: float | Array
+) -> Array:
+    """Return the upward acceleration [m/s²] of a point of the body.
+
+    rising, pitch, speed, turning : that of the centre of gravity [m/s²], and the pitch with its rates, nose down [rad].
+    forward, up : the point, from the centre of gravity in body axes [m].
+    """
+    sine, cosine = np.sin(pitch), np.cos(pitch)
+    found: Array = rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+    return found
+
+
 def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
-    index = ("front", "rear").index(name)
+    jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
+    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce)
+
+
+def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array) -> Array:
+    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body and jounces [m]."""
     path, axle = setup.paths[name], setup.axles[name]
-    jounce, pitch = states[:, at.JOUNCE + 2 * index], states[:, at.PITCH]
     forward = np.polynomial.polynomial.polyval((jounce - path.middle) * path.scale, path.place)
-    heights: Array = states[:, at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    heights: Array = z - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
     return heights
 
 
@@ -120,12 +138,15 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
 
 def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0) -> float:
     """Return a line's length [m] at a jounce [m] and a wind-up [rad] of its axle."""
-    path, axle, own = setup.paths[line.axle], setup.axles[line.axle], line.line
+    return _length(setup.paths[line.axle], setup.axles[line.axle].centre_up, line.line, jounce, wind_up)
+
+
+def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float) -> float:
     t = (jounce - path.middle) * path.scale
     turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + wind_up
     sine, cosine = np.sin(turn), np.cos(turn)
     dx = float(np.polynomial.polynomial.polyval(t, path.place)) + own.axle_forward * cosine + own.axle_up * sine
-    dz = axle.centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    dz = centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
     return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
 
 
@@ -146,18 +167,22 @@ def taut_m(setup: Lowered, name: str) -> float | None:
     """Return the jounce [m] at which an axle's strap is just taut, None without one or if it never is."""
     for line in setup.lines:
         if line.axle == name and line.role == "strap":
-            low, high = setup.paths[name].range_m
-            gap = [line_length(setup, line, j) - line.line.length_extended for j in (low, high)]
-            if gap[0] > 0.0 > gap[1]:
-                # Slack grows with jounce: halve the range until its place is known to a micrometre.
-                step = (high - low) * 1e-6
-                taut = bisect_left(range(10**6), 0.0, key=lambda i: _slack(setup, line, low + i * step))
-                return low + taut * step
+            return _taut_m(setup.paths[name], setup.axles[name].centre_up, line.line)
     return None
 
 
-def _slack(setup: Lowered, line: NamedLine, jounce: float) -> float:
-    return line.line.length_extended - line_length(setup, line, jounce)
+@lru_cache(maxsize=256)  # most set-ups of a scenario, and all of a sweep of dampers, have the same
+def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
+    low, high = path.range_m
+
+    def slack(jounce: float) -> float:
+        return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+
+    if slack(low) < 0.0 < slack(high):
+        # Slack grows with jounce: halve the range until its place is known to a micrometre.
+        step = (high - low) * 1e-6
+        return low + bisect_left(range(10**6), 0.0, key=lambda i: slack(low + i * step)) * step
+    return None
 
 
 def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list[Flag]:

@@ -3,17 +3,15 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from sim.comparison import Comparison
 from sim.errors import RunError
-from sim.measures.table import evaluate
-from sim.result import Run
-from sim.simulation import simulate
 
 if TYPE_CHECKING:
+    from sim.comparison import Comparison
     from sim.files.scenario import Scenario
+    from sim.result import Run
 
 
-def compare(scenario: "Scenario", tell: Callable[[str], None] | None = None, only: str | None = None) -> Comparison:
+def compare(scenario: "Scenario", tell: Callable[[str], None] | None = None, only: str | None = None) -> "Comparison":
     """Run the set-ups of a scenario over its run and measure them.
 
     Parameters
@@ -30,6 +28,10 @@ def compare(scenario: "Scenario", tell: Callable[[str], None] | None = None, onl
     RunError
         If a set-up cannot stand or the run does not fit it; the set-up is named.
     """
+    from sim.comparison import Comparison  # measures, which `jounce check` does without
+    from sim.measures.table import evaluate
+    from sim.simulation import simulate
+
     runs: dict[str, Run] = {}
     for name, vehicle in scenario.setups.items():
         if only is not None and name != only:

@@ -17,6 +17,13 @@ LIMIT = 1.5
 FRICTION_SPEED = 3.0
 """Travel speed [m/s] up to which interleaf friction must be followed."""
 
+HOP, FRICTION_N = 60.0, 3000.0
+SIZES = np.array([1.0 / HOP] * at.COORDINATES + [1.0] * at.COORDINATES + [FRICTION_N] * at.AXLES)
+"""Sizes in which motions are of like weight: positions at about the rate [1/s] of wheel hop, speeds, friction forces [N]."""
+
+TRIED = 1000.0
+"""Slope [N s/m] by which a damper is stiffened to see what that does."""
+
 MOST_SUBSTEPS = 128
 """Past this a run is refused: something is thousands of times stiffer than a truck."""
 
@@ -27,14 +34,59 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
     The Jacobian by central differences at rest, at full bump, at full droop, with the dampers on their steepest
     stretch: near rest, where seal friction acts, or at the end of a bleed, before a valve opens.
     """
+    rates = [_eigenvalue(jacobian) for jacobian in _jacobians(setup, rest)]
+    rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
+    return max(rates)
+
+
+class Revalving:
+    """How the fastest rate moves with the dampers' laws, everything else as it is.
+
+    At rest the equations are linear in each law's slope, taken at its steepest, so one Jacobian a damper tells of all valvings.
+    """
+
+    def __init__(self, setup: Lowered, rest: Rest) -> None:
+        self._plain = _jacobians(setup, rest)
+        self._friction = max(
+            (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
+        )
+        self._slopes = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines])
+        self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
+        more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
+        for number, line in enumerate(setup.lines):
+            if line.role == "damper":
+                lines = (*setup.lines[:number], line._replace(knots=line.knots + more), *setup.lines[number + 1 :])
+                self._per_slope[number] = (_jacobians(replace(setup, lines=lines), rest) - self._plain) / TRIED
+
+    def fastest_rate(self, setup: Lowered, step_s: float) -> float:
+        """Return the largest |eigenvalue| [1/s] of a set-up that differs in laws only.
+
+        Exact where it matters: a norm, which is never less, is returned if by it one step is enough.
+        """
+        change = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines]) - self._slopes
+        every = self._plain + np.tensordot(change, self._per_slope, 1)
+        if not np.all(np.isfinite(every)):
+            return self._friction
+        bound = float(np.max(np.sum(np.abs(every / SIZES[:, None] * SIZES), axis=-1)))
+        if max(bound, self._friction) * step_s <= LIMIT:
+            return max(bound, self._friction)
+        return max(float(np.max(np.abs(np.linalg.eigvals(every)))), self._friction)
+
+
+def slope_about_zero(knots: tuple[at.Knot, ...]) -> float:
+    """Return the slope [N s/m] of ramps about zero speed, the mean of both sides."""
+    return 0.5 * sum(knot.slope for knot in knots if knot.start == 0.0)
+
+
+def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
+    """Return the Jacobians (3, MOTION, MOTION) at rest, at full bump and at full droop."""
     equations = Equations(_steepest(setup))
-    rates = [_eigenvalue(equations, rest.state)]
+    found = [_jacobian(equations, rest.state)]
     for jounce in _extremes(setup):
         state = rest.state.copy()
         state[[at.JOUNCE, at.JOUNCE + 2]] = jounce
-        rates.append(_eigenvalue(equations, state))
-    rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
-    return max(rates)
+        found.append(_jacobian(equations, state))
+    return np.array(found)
 
 
 def _steepest(setup: Lowered) -> Lowered:
@@ -65,8 +117,8 @@ def _extremes(setup: Lowered) -> list[tuple[float, float]]:
     return [(low[0], low[1]), (high[0], high[1])]
 
 
-def _eigenvalue(equations: Equations, state: npt.NDArray[np.float64]) -> float:
-    """Return the largest |eigenvalue| of the motion's Jacobian at a state [1/s]."""
+def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return the motion's Jacobian at a state."""
     jacobian = np.empty((at.MOTION, at.MOTION))
     for column in range(at.MOTION):
         step = np.zeros(at.STATES)
@@ -75,6 +127,11 @@ def _eigenvalue(equations: Equations, state: npt.NDArray[np.float64]) -> float:
         ahead = equations.derivative(state + step)
         behind = equations.derivative(state - step)
         jacobian[:, column] = (ahead - behind)[: at.MOTION] / (2.0 * size)
+    return jacobian
+
+
+def _eigenvalue(jacobian: npt.NDArray[np.float64]) -> float:
+    """Return the largest |eigenvalue| of a Jacobian [1/s]."""
     if not np.all(np.isfinite(jacobian)):
         return 0.0
     return float(np.max(np.abs(np.linalg.eigvals(jacobian))))

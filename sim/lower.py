@@ -228,8 +228,10 @@ class Packed:
         return self.memory.reshape(-1, self.lanes)
 
     def bush_memory(self) -> Array:
-        """Return fresh memory for the end bushes."""
-        return aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes))
+        """Return fresh memory for the end bushes, and for how far lines go."""
+        memory = aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes))
+        memory[:, at.LEAST_LENGTH * self.lanes : at.MOST_LENGTH * self.lanes] = np.inf
+        return memory
 
 
 def aligned(shape: tuple[int, ...]) -> Array:

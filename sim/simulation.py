@@ -50,7 +50,7 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     vehicle : Vehicle
         The set-up.
     run : AnyRun
-        Course, push, drop or release.
+        Course, push, drop, release, launch or brake.
     setup : str
         Its name in results.
     step_s : float
@@ -67,12 +67,44 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
         from sim.driven_run import simulate_driven  # a kernel of its own, which other runs need not load
 
         return simulate_driven(lowered, plan, run, setup, step_s)
+    ready = _prepared(lowered, plan, step_s)
+    coarse, fine = (once(ready, run, setup, step_s, ready.cut * times) for times in (1, 2))
+    return replace(fine, coarse=coarse)
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A set-up at the start of a run."""
+
+    setup: Lowered
+    plan: Plan
+    standing: Rest
+    start: Array  # (STATES,)
+    cut: int  # integrator steps an output step
+
+
+def prepared(vehicle: Vehicle, run: AnyRun, step_s: float = STEP_S) -> Prepared:
+    """Lower a set-up, put it where the run begins, and find how small a step it needs.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand or the run does not fit it.
+    """
+    lowered = lower(vehicle)
+    return _prepared(lowered, run.plan(lowered), step_s)
+
+
+def _prepared(lowered: Lowered, plan: Plan, step_s: float) -> Prepared:
     lowered = with_plan(lowered, plan)
     standing = rest(lowered)
     start = start_state(lowered, plan, standing)
-    cut = substeps(fastest_rate(lowered, standing), step_s)
-    coarse, fine = (integrated(lowered, run, plan, standing, start, setup, step_s, cut * times) for times in (1, 2))
-    return replace(fine, coarse=coarse)
+    return Prepared(lowered, plan, standing, start, substeps(fastest_rate(lowered, standing), step_s))
+
+
+def once(ready: Prepared, run: AnyRun, setup: str, step_s: float, cut: int) -> Run:
+    """Run a prepared set-up with `cut` integrator steps an output step of `step_s` [s]."""
+    return integrated(ready.setup, run, ready.plan, ready.standing, ready.start, setup, step_s, cut)
 
 
 def with_plan(setup: Lowered, plan: Plan) -> Lowered:

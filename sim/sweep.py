@@ -2,9 +2,7 @@
 
 import hashlib
 import json
-import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import isfinite, nan
@@ -14,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import numpy as np
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from sim.errors import InputError, JounceError, RunError
+from sim.errors import InputError, JounceError
 from sim.result import Array
 from sim.sweep_inputs import paths
 from sim.units import NUMBER
@@ -151,35 +149,122 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     return made
 
 
-def point(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, float]:
-    """Run one set-up at one point and return the measures asked for, in SI; nan where one does not apply.
+class Points:
+    """Points of a sweep, for whoever works them off.
 
-    Raises
-    ------
-    JounceError
-        If it cannot be run, or left what the model is valid for.
+    Parameters
+    ----------
+    scenario : Scenario
+    axes : sequence of Axis
+    measures : sequence of str
+    coarse : bool
+        Take the step that a set-up needs, not half of it.
     """
-    from sim.measures import measures_for
-    from sim.simulation import simulate
 
-    vehicle, run = scenario.setups[setup], scenario.run
-    own = {path: value for path, value in changes.items() if not path.startswith(RUN)}
-    if own:
-        vehicle = vehicle.changed(own)
-    for path, value in changes.items():
-        if path.startswith(RUN):
-            run = changed_run(run, path.removeprefix(RUN), value)
-    made = simulate(vehicle, run, setup)
-    for flag in made.flags:
-        if flag.kind in ("not_finite", "pitch_range", "jounce_range"):
-            raise RunError(flag.sentence)
-    known = {measure.name: measure for measure in measures_for(made)}
-    return {name: float(known[name].of(made)) if name in known else nan for name in measures}
+    def __init__(self, scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], coarse: bool) -> None:
+        self.setups, self.run = scenario.setups, scenario.run
+        self.axes, self.measures, self.coarse = tuple(axes), tuple(measures), coarse
+        self._factors: dict[tuple[str, str], float | None] = {}
+        self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_track": ((-1,), None)}
+
+    def solved(self, part: Sequence["Place"]) -> list[dict[str, Any]]:
+        """Return what came of points that share their run: values by measure, or why there are none."""
+        from sim.many.measured import Track
+
+        found: list[dict[str, Any]] = [{} for _ in part]
+        chosen = self._run_numbers(part[0])
+        try:
+            if self._track[0] != chosen:  # the road is kept for the next part
+                self._track = chosen, Track(self._run(part[0]), self.measures, fine=not self.coarse)
+        except JounceError as error:
+            return [{"why": _first_line(error)} for _ in part]
+        vehicles = {}
+        for number, (setup, numbers) in enumerate(part):
+            try:
+                vehicles[number] = self._vehicle(setup, numbers)
+            except JounceError as error:
+                found[number] = {"why": _first_line(error)}
+        for number, outcome in zip(vehicles, self._track[1].outcomes(list(vehicles.values())), strict=True):
+            if outcome.invalid:
+                found[number] = {"why": outcome.invalid}
+            else:
+                values = {name: outcome.values.get(name, nan) for name in self.measures}
+                found[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
+        return found
+
+    def parts(self, places: Sequence["Place"]) -> list[list["Place"]]:
+        """Return places in parts: of one run, a block each. They do not depend on who works them off, or on what is left."""
+        from sim.kernel.jit import BLOCK
+
+        groups: dict[tuple[int, ...], list[Place]] = {}
+        for place in places:
+            groups.setdefault(self._run_numbers(place), []).append(place)
+        return [group[i : i + BLOCK] for group in groups.values() for i in range(0, len(group), BLOCK)]
+
+    def _run_numbers(self, place: "Place") -> tuple[int, ...]:
+        moving = [any(path.startswith(RUN) for path in paths(a.path)) for a in self.axes]
+        return tuple(i for moves, i in zip(moving, place[1], strict=True) if moves)
+
+    def _run(self, place: "Place") -> Any:
+        run = self.run
+        for a, i in zip(self.axes, place[1], strict=True):
+            for path in paths(a.path):
+                if path.startswith(RUN):
+                    run = changed_run(run, path.removeprefix(RUN), a.written(float(a.numbers[i])))
+        return run
+
+    def _vehicle(self, setup: str, numbers: Sequence[int]) -> Any:
+        """Return a set-up at a point: by SI numbers, which is fast; as a change in words, where that says better what is wrong."""
+        from sim.many.replaced import with_values
+
+        own = [
+            (path, a, float(a.numbers[i]))
+            for a, i in zip(self.axes, numbers, strict=True)
+            for path in paths(a.path)
+            if not path.startswith(RUN)
+        ]
+        if not own:
+            return self.setups[setup]
+        factors = [self._factor(setup, path, a) for path, a, _ in own]
+        if None not in factors:
+            values = {path: number * (factor or 0.0) for (path, _, number), factor in zip(own, factors, strict=True)}
+            whole = {
+                path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()
+            }
+            try:
+                return with_values(self.setups[setup], whole)
+            except InputError:
+                pass
+        return self.setups[setup].changed({path: a.written(number) for path, a, number in own})
+
+    def _factor(self, setup: str, path: str, moved: Axis) -> float | None:
+        """Return what turns an axis's numbers into SI, None where only words do."""
+        from sim.many.replaced import found
+
+        key = setup, path
+        if key not in self._factors:
+            largest = float(moved.numbers[np.argmax(np.abs(moved.numbers))])
+            try:
+                there = found(self.setups[setup].changed({path: moved.written(largest)}), path)
+                self._factors[key] = float(there) / largest if largest else None
+            except (JounceError, TypeError, ValueError):
+                self._factors[key] = None
+        return self._factors[key]
+
+
+Place = tuple[str, tuple[int, ...]]
+
+
+def _first_line(error: Exception) -> str:
+    return str(error).splitlines()[0]
 
 
 def sweep(
     scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
-    tell: Callable[[int, int], None] | None = None,
+    tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
 ) -> Swept:  # fmt: skip
     """Run every set-up at every point of one or two axes.
 
@@ -189,31 +274,40 @@ def sweep(
     axes : one or two Axis
     measures : names of measures
     notes : Path
-        File to which every finished point is added at once: a sweep that was stopped goes on where it stood. It is left
+        File to which finished points are added at once: a sweep that was stopped goes on where it stood. It is left
         there; a file of other inputs begins anew.
     workers : int, optional
         Processes; all cores by default.
     tell : callable, optional
         Told how many points are done, of how many.
+    cluster : str, optional
+        Address of a Dask scheduler that has the work done.
+    coarse : bool
+        Take the step that a set-up needs, not half of it: twice as fast, with errors of some 1e-4.
 
     Raises
     ------
     InputError
         If there are too many points, or no point at all can be run.
     """
+    from sim.many.spread import Spread
+
     places = [
         (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
-    done = _begun(notes, _key(scenario, axes, measures))
-    left = [place for place in places if _word(*place) not in done]
+    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse)]))
+    points = Points(scenario, axes, measures, coarse)
+    left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
     if tell:
-        tell(len(places) - len(left), len(places))
-    with notes.open("a", encoding="utf-8") as file:
-        for place, found in _run(scenario, axes, measures, left, workers):
-            done[_word(*place)] = found
-            file.write(json.dumps({"at": _word(*place), **found}) + "\n")
+        tell(len(done), len(places))
+    with notes.open("a", encoding="utf-8") as file, Spread(points, workers, cluster) as spread:
+        for number, found in spread.each(left):
+            for place, entry in zip(left[number], found, strict=True):
+                if _word(*place) not in done:
+                    done[_word(*place)] = entry
+                    file.write(json.dumps({"at": _word(*place), **entry}) + "\n")
             file.flush()
             if tell:
                 tell(len(done), len(places))
@@ -231,56 +325,6 @@ def sweep(
     if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
         raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
     return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))
-
-
-def _run(
-    scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], left: Sequence[tuple[str, tuple[int, ...]]],
-    workers: int | None,
-) -> Iterator[tuple[tuple[str, tuple[int, ...]], dict[str, Any]]]:  # fmt: skip
-    """Yield points as they are finished, in whatever order."""
-    count = min(workers or os.cpu_count() or 1, len(left))
-    if count <= 1:
-        for place in left:
-            yield place, _safely(scenario, place[0], _changes(axes, place[1]), measures)
-        return
-    with ProcessPoolExecutor(count, initializer=_prepare, initargs=(scenario,)) as pool:
-        waiting = {
-            pool.submit(_one, place[0], _changes(axes, place[1]), tuple(measures)): place for place in left
-        }  # fmt: skip
-        try:
-            while waiting:
-                finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
-                for future in finished:
-                    yield waiting.pop(future), future.result()
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
-
-
-_SCENARIO: list["Scenario"] = []
-
-
-def _prepare(scenario: "Scenario") -> None:
-    """Keep the scenario in each worker, so that it is sent once."""
-    _SCENARIO[:] = [scenario]
-
-
-def _one(setup: str, changes: dict[str, object], measures: tuple[str, ...]) -> dict[str, Any]:
-    return _safely(_SCENARIO[0], setup, changes, measures)
-
-
-def _safely(scenario: "Scenario", setup: str, changes: Mapping[str, object], measures: Sequence[str]) -> dict[str, Any]:
-    try:
-        found = point(scenario, setup, changes, measures)
-    except JounceError as error:
-        return {"why": str(error).splitlines()[0]}
-    return {"values": {name: value if isfinite(value) else None for name, value in found.items()}}
-
-
-def _changes(axes: Sequence[Axis], numbers: Sequence[int]) -> dict[str, object]:
-    return {
-        path: a.written(float(a.numbers[i])) for a, i in zip(axes, numbers, strict=True) for path in paths(a.path)
-    }  # fmt: skip
 
 
 def _word(setup: str, numbers: Sequence[int]) -> str:

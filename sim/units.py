@@ -9,10 +9,14 @@ from collections.abc import Callable
 from functools import cache
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+
+
+SI: dict[str, bool] = {"si": True}
+"""Context of a validation whose numbers are SI already: parts of one that was read, with a value replaced."""
 
 
 @cache
@@ -79,6 +83,12 @@ class Quantity:
             raise self._refusal("write the decimal point as a point, not a comma")
         return _factor(self, unit)(float(number))
 
+    def _given(self, value: object, info: ValidationInfo) -> float:
+        """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
+        if info.context is SI and isinstance(value, int | float):
+            return float(value)
+        return self.to_si(value)
+
     def _converted(self, quantity: Any, written: str) -> float:
         import pint
 
@@ -103,7 +113,9 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(self.to_si, core_schema.float_schema(allow_inf_nan=False))
+        return core_schema.with_info_before_validator_function(
+            self._given, core_schema.float_schema(allow_inf_nan=False)
+        )
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -144,6 +156,14 @@ class TemperatureQuantity(Quantity):
 @cache
 def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return what turns a number in a written unit into SI; straight through zero."""
+    usual = USUAL.get(quantity.si, {}).get(unit)
+    if usual is not None:
+        return lambda number: number * usual
+    return _parsed(quantity, unit)
+
+
+def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
+    """Return the same by the unit library: any unit that it knows."""
     import pint
 
     text = unit.replace("²", "^2").replace("³", "^3").replace("·", " ").replace("°", " deg ")
@@ -168,6 +188,28 @@ def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
         raise quantity._refusal(f"'{unit}' is not a {quantity.name}{quantity._pound_hint(unit)}")
     factor = float(units.Quantity(1.0, parsed).to(wanted).magnitude)
     return lambda number: number * factor
+
+
+USUAL: dict[str, dict[str, float]] = {
+    "m": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "in": 0.0254, "ft": 0.3048},
+    "kg": {"kg": 1.0, "g": 1e-3, "lb": 0.45359237},
+    "N": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605},
+    "s": {"s": 1.0, "ms": 1e-3},
+    "m/s": {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "mph": 0.44704, "in/s": 0.0254},
+    "rad": {"rad": 1.0, "deg": 0.017453292519943295},
+    "N/m": {"N/m": 1.0, "N/mm": 1e3, "kN/m": 1e3, "lb/in": 175.12683524647636, "lbf/in": 175.12683524647636},
+    "N*s/m": {
+        "N s/m": 1.0,
+        "kN s/m": 1e3,
+        "N s/mm": 1e3,
+        "lb s/in": 175.12683524647636,
+        "lbf s/in": 175.12683524647636,
+    },
+    "kg*m^2": {"kg m^2": 1.0, "kg m²": 1.0},
+    "N*m/rad": {"N m/rad": 1.0, "kN m/rad": 1e3, "N m/deg": 57.29577951308232},
+    "N*m*s/rad": {"N m s/rad": 1.0},
+}
+"""Factors of units that most files write, so that the unit library need not be loaded for them; a test holds them to it."""
 
 
 def _fraction(value: object) -> object:

@@ -107,3 +107,15 @@ def test_both_systems():
     assert units.show_numbers(0.0635, "length") == "63.5 (2.50)"
     assert units.unit_names("length") == "[mm (in)]"
     assert units.unit_names("number") == ""
+
+
+def test_usual_units_are_those_of_the_library():
+    """The short way past pint for units of most files gives what pint gives."""
+    from sim import units
+
+    marks = [mark for kind in vars(units).values() for mark in getattr(kind, "__metadata__", ())]
+    every = {mark.si: mark for mark in marks if isinstance(mark, units.Quantity)}
+    assert set(units.USUAL) <= set(every)
+    for si, table in units.USUAL.items():
+        for unit, factor in table.items():
+            assert units._parsed(every[si], unit)(1.0) == pytest.approx(factor, rel=1e-14), (si, unit)

@@ -24,6 +24,7 @@ COMMANDS: tuple[str, ...] = (
     "dyno",
     "convert",
     "endure",
+    "tune",
     "sheet",
     "schema",
 )
@@ -44,9 +45,18 @@ SUMMARIES = {
     "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
     "convert": "one damper to two a side, tube up or down, lean through the travel, the height that gas adds",
     "endure": "drive every set-up for hours: temperatures of the dampers, force left, travel counts",
+    "tune": "search damper values for a goal within limits, and say what binds and whether it holds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }
+
+
+class _Version(argparse.Action):
+    """Looks the version up when it is asked for: reading installed packages takes longer than all the rest of `--help`."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *of: object) -> None:
+        print(f"jounce {_version()}")
+        parser.exit()
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -56,7 +66,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
         epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
     )
-    parser.add_argument("--version", action="version", version=f"jounce {_version()}")
+    parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     given = list(sys.argv[1:] if arguments is None else arguments)
     asked = next((word for word in given if word in COMMANDS), None)

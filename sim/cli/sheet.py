@@ -103,38 +103,52 @@ def _written(
     problems: dict[str, list[str]],
     command: str,
 ) -> None:
+    from sim.plots import margins
+    from sim.plots.save import saved
+    from sim.report import record
+    from sim.report.write import MARKER, written
+
+    def fill(into: Path) -> None:
+        write_sheets(into, name, used, every, standing, problems)
+        saved(margins.figure(every), into / "margins")
+        record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+
+    written(folder, fill)
+
+
+def write_sheets(
+    into: Path,
+    name: str,
+    used: str,
+    every: "Mapping[str, Sequence[Fit]]",
+    standing: Any,
+    problems: dict[str, list[str]],
+) -> None:
+    """Write the sheet of every damper set of a set-up into a folder."""
     from datetime import date
     from importlib.metadata import PackageNotFoundError, version
 
     from sim.cli.showing import slug
-    from sim.plots import margins, order_sheet
-    from sim.plots.save import saved
-    from sim.report import record, sheet
-    from sim.report.write import MARKER, written
+    from sim.plots import order_sheet
+    from sim.report import sheet
 
     try:
         made_by = f"jounce {version('jounce')}"
     except PackageNotFoundError:
         made_by = "jounce"
-
-    def fill(into: Path) -> None:
-        for fit in every[name]:
-            part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-            rides = {
-                other: one.places["ride"].length
-                for other, fits in every.items()
-                for one in fits
-                if (one.axle, one.name) == (fit.axle, fit.name)
-            }
-            lines = sheet.rows(name, used, fit, standing, rides)
-            told = problems[fit.name + fit.axle]
-            stem = into / slug(f"{fit.axle} {fit.name}")
-            sheet.write_csv(lines, told, stem.with_suffix(".csv"))
-            sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
-            title = f"Damper order: {fit.axle} axle, set '{fit.name}', {fit.count} off"
-            subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
-            order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)
-        saved(margins.figure(every), into / "margins")
-        record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
-
-    written(folder, fill)
+    for fit in every[name]:
+        part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
+        rides = {
+            other: one.places["ride"].length
+            for other, fits in every.items()
+            for one in fits
+            if (one.axle, one.name) == (fit.axle, fit.name)
+        }
+        lines = sheet.rows(name, used, fit, standing, rides)
+        told = problems[fit.name + fit.axle]
+        stem = into / slug(f"{fit.axle} {fit.name}")
+        sheet.write_csv(lines, told, stem.with_suffix(".csv"))
+        sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
+        title = f"Damper order: {fit.axle} axle, set '{fit.name}', {fit.count} off"
+        subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
+        order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)

@@ -32,7 +32,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     comparison = _compared(scenario, only)
     name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    folder = _written(comparison, options.outputs / name, command, plots=not options.no_plots)
+    folder = written(comparison, options.outputs / name, command, plots=not options.no_plots)
     if options.json:
         print(json.dumps(as_json(comparison), indent=2, ensure_ascii=False))
     else:
@@ -60,10 +60,9 @@ def _note(text: str) -> None:
 
 
 def _compared(scenario: Any, only: str | None) -> Comparison:
-    from sim.kernel.jit import is_cached
+    from sim.cli.compiling import say_if_it_compiles
 
-    if not is_cached():
-        _note("First run on this machine: compiling the physics, some ten seconds, once.")
+    say_if_it_compiles()
     from rich.console import Console
 
     from sim.comparing import compare
@@ -73,9 +72,11 @@ def _compared(scenario: Any, only: str | None) -> Comparison:
         return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
 
 
-def _written(comparison: Comparison, folder: Path, command: str, plots: bool) -> Path:
+def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> Path:
+    """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
     from sim.report import record, series_csv, summary_csv
-    from sim.report.write import MARKER, written
+    from sim.report.write import MARKER
+    from sim.report.write import written as swapped_in
 
     def fill(into: Path) -> None:
         taken: set[str] = set()
@@ -95,7 +96,7 @@ def _written(comparison: Comparison, folder: Path, command: str, plots: bool) ->
     from rich.console import Console
 
     with Console(stderr=True).status("Drawing and writing", spinner="line"):
-        return written(folder, fill)
+        return swapped_in(folder, fill)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

@@ -32,6 +32,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--workers", type=int, help="processes (default: all cores)")
+    parser.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do it: tcp://host:8786")
+    parser.add_argument("--coarse", action="store_true", help="half the steps in half the time; errors of some 1e-4")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -113,12 +115,11 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 def _swept(
     scenario: "Scenario", axes: "list[Axis]", measures: list[str], options: argparse.Namespace, name: str
 ) -> "Swept":
+    from sim.cli.compiling import say_if_it_compiles
     from sim.errors import OutputError
-    from sim.kernel.jit import is_cached
     from sim.sweep import sweep
 
-    if not is_cached():
-        print("First run on this machine: compiling the physics, some ten seconds, once.", file=sys.stderr, flush=True)
+    say_if_it_compiles()
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -128,7 +129,7 @@ def _swept(
         try:
             return sweep(
                 scenario, axes, measures, options.outputs / f".{name}.points", options.workers,
-                lambda done, of: progress.update(task, completed=done, total=of),
+                lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
             )  # fmt: skip
         except OSError as error:
             raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None

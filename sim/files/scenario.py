@@ -13,11 +13,13 @@ from sim.files.changes import changed, document_of
 from sim.files.messages import nearest, problems_of
 from sim.files.reader import Document, Mark, Place, read, shown
 from sim.sweep_inputs import SweepAsked
+from sim.tuning.asked import Tune
 
 if TYPE_CHECKING:
     from sim.parts.vehicle import Vehicle
     from sim.roads.course import Course
     from sim.runs import AnyRun
+    from sim.tuning.cases import Tuning
 
 KINDS = ("vehicle", "course", "scenario")
 
@@ -37,6 +39,7 @@ class ScenarioFile(Description):
         default=None, description="Names of the plots wanted; left out: those that every question needs."
     )
     sweep: SweepAsked | None = Field(default=None, description="What `jounce sweep` moves and measures.")
+    tune: Tune | None = Field(default=None, description="What `jounce tune` searches.")
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,7 @@ class Scenario:
     show: tuple[str, ...] | None
     sources: tuple[Path, ...]  # every file that was read
     sweep: SweepAsked | None = None
+    tuning: "Tuning | None" = None
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -189,6 +193,14 @@ def _scenario(document: Document) -> Scenario:
             except InputError as error:
                 problems += [p for p in error.problems if p not in problems]
     problems += _unknown_plots(document, file.show)
+    tuning = None
+    if file.tune is not None and run is not None and len(setups) == len(file.setups):
+        from sim.files.tune import tuning_of
+
+        try:
+            tuning = tuning_of(file.tune, document, setups, run, lambda place: _run(document, folder, sources, place))
+        except InputError as error:
+            problems += error.problems
     if problems:
         raise InputError(problems)
     assert vehicle is not None
@@ -205,6 +217,7 @@ def _scenario(document: Document) -> Scenario:
         file.show,
         tuple(sources),
         file.sweep,
+        tuning,
     )
 
 
@@ -245,13 +258,12 @@ def _pointed(error: InputError, document: Document, place: Place) -> list[Proble
     ]
 
 
-def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
+def _run(document: Document, folder: Path, sources: list[Path], place: Place = ("run",)) -> "AnyRun":
     from sim.runs import AnyRun
 
-    data = document.data["run"]
-    if isinstance(data, dict) and isinstance(data.get("stages"), list):
-        data = {**data, "stages": _stages(document, folder, sources)}
-        document = Document({**document.data, "run": data}, document.path, document.marks, document.key_marks)
+    data = document.data
+    for step in place:
+        data = data[step]  # type: ignore[index]
     context = {"folder": folder}
     whole = document
     if isinstance(data, dict) and isinstance(data.get("course"), str):
@@ -259,23 +271,27 @@ def _run(document: Document, folder: Path, sources: list[Path]) -> "AnyRun":
         try:
             course = _of_kind(read(path), "course")
         except InputError as error:
-            raise InputError(_pointed(error, document, ("run", "course"))) from None
-        sources.append(path)
+            raise InputError(_pointed(error, document, (*place, "course"))) from None
+        if path not in sources:
+            sources.append(path)
         context = {"folder": path.parent}
         marks, keys = dict(document.marks), dict(document.key_marks)
-        marks.update({("run", "course", *place): mark for place, mark in course.marks.items()})
-        keys.update({("run", "course", *place): mark for place, mark in course.key_marks.items()})
-        whole = Document({**document.data, "run": {**data, "course": course.data}}, document.path, marks, keys)
+        marks.update({(*place, "course", *inner): mark for inner, mark in course.marks.items()})
+        keys.update({(*place, "course", *inner): mark for inner, mark in course.key_marks.items()})
+        whole = Document(_with(document.data, place, {**data, "course": course.data}), document.path, marks, keys)
     elif isinstance(data, dict) and isinstance(data.get("course"), dict):
         inline = {"kind": "course", "name": "course of this scenario", **data["course"]}
         whole = Document(
-            {**document.data, "run": {**data, "course": inline}}, document.path, document.marks, document.key_marks
+            _with(document.data, place, {**data, "course": inline}), document.path, document.marks, document.key_marks
         )
+    written: Any = whole.data
+    for step in place:
+        written = written[step]
     adapter: TypeAdapter[Any] = TypeAdapter(AnyRun)
     try:
-        run = adapter.validate_python(whole.data["run"], context=context)
+        run = adapter.validate_python(written, context=context)
     except ValidationError as error:
-        raise InputError(problems_of(error, whole, AnyRun, ("run",))) from None
+        raise InputError(problems_of(error, whole, AnyRun, place)) from None
     return run  # type: ignore[no-any-return]
 
 
@@ -299,6 +315,13 @@ def _stages(document: Document, folder: Path, sources: list[Path]) -> list[Any]:
     if problems:
         raise InputError(problems)
     return made
+
+
+def _with(data: Any, place: Place, value: Any) -> Any:
+    """Return data with the value at a place replaced; what is around it is copied, not changed."""
+    if not place:
+        return value
+    return {**data, place[0]: _with(data[place[0]], place[1:], value)}
 
 
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:

@@ -150,8 +150,7 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         m[s + at.FORCE_JOUNCE * lanes] = -support
         m[s + at.FORCE_WIND_UP * lanes] = moment
         m[s + at.LOAD * lanes] = load
-        if rows > at.MOTION:
-            m[s + at.STOP * lanes] = 0.0
+        m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
             jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_BUILD_UP * lanes]
         )
@@ -183,8 +182,8 @@ def stop_forces(m, axle, lanes, rows):
         )
         m[s + at.FORCE_JOUNCE * lanes] -= stop * by_jounce
         m[s + at.FORCE_WIND_UP * lanes] += stop * forward
+        m[s + at.STOP * lanes] = stop
         if rows > at.MOTION:
-            m[s + at.STOP * lanes] = stop
             m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (stop - elastic) * squeeze_speed
 
 

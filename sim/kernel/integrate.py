@@ -28,6 +28,8 @@ from sim.kernel.lines import (
     line_slope,
     taut,
 )
+from sim.kernel.watch import ROWS as WATCHED
+from sim.kernel.watch import reach, watch
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")
@@ -90,9 +92,11 @@ def all_lines(
     for number in range(first, last):
         kind = kinds[number]
         # Channels are written even of a slack strap.
-        if kind == at.STRAP and not write and taut(m, lines, number, axle, lanes) == 0.0:
+        if kind == at.STRAP and not (write and rows > at.MOTION) and taut(m, lines, number, axle, lanes) == 0.0:
             continue
         touching = line_motion(m, lines, number, axle, lanes, driven)
+        if write and rows == at.MOTION:  # a traced run writes all of it
+            reach(m, memory, number, lanes)
         if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
             for group in range(first_group[number], first_group[number + 1]):
@@ -113,7 +117,7 @@ def all_lines(
             line_forces(m, lines, number, axle, lanes, rows, driven, False, True)
         if touching > 0.0:
             line_ends(m, lines, number, axle, lanes, rows, driven)
-        if write:
+        if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
             out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
@@ -159,8 +163,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         BUSHED, STRAP.
         knots : (groups, GROUP_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
-        out : (steps // every + 1, channels), written if traced; peaks : (REDUCTIONS * lanes,), if not.
-        memory : (lines, BUSH_ROWS * lanes) of the end bushes.
+        out : (steps // every + 1, channels), written if traced; if not, (outputs, watched rows * lanes) as far as it reaches.
+        peaks : (REDUCTIONS * lanes,), if not traced.
+        memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
         front_turns, rear_turns = turning(m, at.FRONT, lanes), turning(m, at.REAR, lanes)
@@ -176,7 +181,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes, rows)
-                write = traced and stage == 0 and index % every == 0
+                write = stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_turns, False)
                 guide(m, at.REAR, lanes, rear_turns, False)
                 if (
@@ -244,6 +249,8 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                             return wrote
                     else:
                         reduce(m, peaks, lanes)
+                        if out.shape[1] == WATCHED * lanes and wrote < out.shape[0]:
+                            watch(m, out, wrote, lanes)
                     wrote += 1
                 if index == steps:
                     return wrote

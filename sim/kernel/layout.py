@@ -263,8 +263,13 @@ CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
 """1: this run goes on where the last one ended, with its end bushes as they were."""
 MEMORY_ROWS: Final = CONTINUED + 1
 
-BUSH_ROWS: Final = 4
-"""What is remembered of a damper on end bushes: its speed, the line's speed, slope and force."""
+BUSH_ROWS: Final = 8
+"""What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""
+
+LEAST_LENGTH: Final = 4  # kept by blocks, which write no channels of lines
+MOST_LENGTH: Final = 5
+FASTEST_CLOSING: Final = 6
+FASTEST_OPENING: Final = 7  # as a negative closing speed
 
 SPRING: Final = 0  # kinds of lines, by what is left out for them: no law and no gas
 DAMPER: Final = 1  # no spring
@@ -283,3 +288,9 @@ PAIR_ROWS: Final = 4
 OFFSET: Final = GROUP * PAIR_ROWS
 """Row of a group's constant, which makes its ramps zero at rest; the pairs stand before it."""
 GROUP_ROWS: Final = OFFSET + 1
+
+WATCHED: Final = (
+    Z, PITCH, JOUNCE, WIND_UP, JOUNCE + 2, WIND_UP + 2, COORDINATES + PITCH, RATE + COORDINATES + Z, RATE + COORDINATES + PITCH,
+    SCRATCH + LOAD, SCRATCH + SCRATCH_ROWS + LOAD, SCRATCH + STOP, SCRATCH + SCRATCH_ROWS + STOP,
+)  # fmt: skip
+"""Rows of its memory that a block writes at each output step, if asked: what measures are taken of many set-ups at once."""

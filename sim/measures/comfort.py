@@ -6,7 +6,7 @@ from math import nan, sqrt
 import numpy as np
 
 from sim.measures.measure import Measure
-from sim.measures.signals import time_mean
+from sim.measures.signals import most, root, share, time_mean
 from sim.measures.weighting import WD, WE, WK, Weighting
 from sim.result import Array, Run
 
@@ -37,7 +37,7 @@ def _filtered(run: Run, weighting: Weighting, acceleration: Array) -> Array:
 
 
 def _rms(run: Run, signal: Array) -> float:
-    return sqrt(time_mean(signal**2, run.time_s))
+    return root(time_mean(signal**2, run.time_s))
 
 
 def weighted(run: Run, point: str) -> Array:
@@ -86,14 +86,16 @@ def weighted_rms(run: Run, point: str) -> float:
 def dose(signal: Array, step_s: float) -> float:
     """Return the vibration dose value (integral of the fourth power)^(1/4) [m/s^1.75] of a weighted signal."""
     fourth = np.asarray(signal, float) ** 4
-    return float((np.sum(0.5 * (fourth[1:] + fourth[:-1])) * step_s) ** 0.25)
+    value: float = (np.sum(0.5 * (fourth[1:] + fourth[:-1]), axis=0) * step_s) ** 0.25
+    return value
 
 
 def largest_running_rms(signal: Array, step_s: float, window_s: float = LONGEST_S) -> float:
     """Return MTVV, the largest RMS [m/s²] of any second; of the whole signal if it is shorter."""
-    count = min(max(round(window_s / step_s), 1), signal.size)
-    sums = np.concatenate(([0.0], np.cumsum(np.asarray(signal, float) ** 2)))
-    return float(np.sqrt(np.max(sums[count:] - sums[:-count]) / count))
+    count = min(max(round(window_s / step_s), 1), len(signal))
+    sums = np.zeros((len(signal) + 1, *signal.shape[1:]))
+    np.cumsum(np.asarray(signal, float) ** 2, axis=0, out=sums[1:])
+    return root(most(sums[count:] - sums[:-count]) / count)
 
 
 def _dose(run: Run, point: str) -> float:
@@ -113,8 +115,8 @@ def crest(run: Run, point: str) -> float:
     if point not in run.acceleration_m_per_s2:
         return nan
     signal = weighted(run, point)
-    rms = sqrt(time_mean(signal**2, run.time_s))
-    return float(np.max(np.abs(signal)) / rms) if rms > 1e-9 else nan
+    rms = root(time_mean(signal**2, run.time_s))
+    return share(most(np.abs(signal)), rms * (rms > 1e-9))
 
 
 def range_of(weighted_rms_m_per_s2: float) -> str:
@@ -130,19 +132,20 @@ def _of(point: str) -> tuple[Measure, ...]:
         Measure(
             f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
             partial(weighted_rms, point=point),
-            "ISO 2631-1, upward, over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.",
+            "ISO 2631-1, upward, over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.", "lanes",
         ),
         Measure(
             f"ride_vdv_{point}", f"Ride at {point}: dose (VDV)", "dose", "less", partial(_dose, point=point),
-            "Fourth-power dose of ISO 2631-1: single jolts count for more than in the RMS. Grows with time.",
+            "Fourth-power dose of ISO 2631-1: single jolts count for more than in the RMS. Grows with time.", "lanes",
         ),
         Measure(
             f"ride_mtvv_{point}", f"Ride at {point}: worst second (MTVV)", "acceleration", "less",
             partial(_largest, point=point), "Largest running RMS of one second of the weighted acceleration.",
+            "lanes",
         ),
         Measure(
             f"ride_crest_{point}", f"Ride at {point}: crest factor", "number", None, partial(crest, point=point),
-            "Weighted peak over weighted RMS; above 9 the RMS alone says too little.",
+            "Weighted peak over weighted RMS; above 9 the RMS alone says too little.", "lanes",
         ),
         Measure(
             f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd)", "acceleration", "less",

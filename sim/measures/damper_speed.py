@@ -5,7 +5,7 @@ from functools import partial
 from math import nan
 
 from sim.measures.measure import Better, Measure
-from sim.measures.signals import axle_of, time_mean
+from sim.measures.signals import axle_of, least, most, positive, time_mean
 from sim.measures.speed_shares import time_below_knees
 from sim.result import DamperTrace, Run
 
@@ -18,13 +18,13 @@ def damper_of(run: Run, axle: str, name: str) -> DamperTrace | None:
 def compression_speed(run: Run, axle: str, name: str) -> float:
     """Return the fastest closing speed of a set [m/s]."""
     damper = damper_of(run, axle, name)
-    return nan if damper is None else max(float(damper.speed_m_per_s.max()), 0.0)
+    return nan if damper is None else positive(most(damper.speed_m_per_s))
 
 
 def rebound_speed(run: Run, axle: str, name: str) -> float:
     """Return the fastest opening speed of a set [m/s], as a positive number."""
     damper = damper_of(run, axle, name)
-    return nan if damper is None else max(-float(damper.speed_m_per_s.min()), 0.0)
+    return nan if damper is None else positive(-least(damper.speed_m_per_s))
 
 
 def compression_force(run: Run, axle: str, name: str) -> float:
@@ -83,6 +83,7 @@ def measures(run: Run) -> tuple[Measure, ...]:
             better,
             partial(of, axle=axle, name=name),
             note,
+            "lanes" if quantity == "speed" else "no",  # of a block's dampers only the extremes are kept
         )
         for axle, trace in run.axles
         for name in trace.dampers

@@ -46,6 +46,7 @@ def measures(run: Run) -> tuple[Measure, ...]:
             partial(damping_ratio, signal=signal),
             "By logarithmic decrement of same-sign peaks down to 1 % of the largest. Dry friction "
             "makes it look better than the dampers are; above about 0.45 there is no second peak.",
+            "lane",
         )
         for signal in SIGNALS
     )

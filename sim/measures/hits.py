@@ -61,7 +61,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
     return (
         Measure(
             f"{axle}_stop_hits", f"{label} stop hits", "count", "less",
-            partial(stop_hits, axle=axle), separate,
+            partial(stop_hits, axle=axle), separate, "lane",
         ),
         Measure(
             f"{axle}_strap_hits", f"{label} strap hits", "count", "less",

@@ -27,6 +27,9 @@ class Measure:
         From a run to its value. nan: does not apply to this run. inf: not reached within the run.
     note : str
         How it is taken, and what it does not say.
+    many : "lanes", "lane" or "no"
+        Of what it can be taken when many set-ups run in a block: of all lanes at once, signals (n, lanes), then it is
+        (lanes,); of one lane's signals (n,), which know no energy, springs or straps; or only of a run of its own.
     """
 
     name: str
@@ -35,3 +38,4 @@ class Measure:
     better: Better
     of: Callable[[Run], float]
     note: str
+    many: Literal["lanes", "lane", "no"] = "no"

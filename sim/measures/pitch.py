@@ -1,27 +1,28 @@
 """Measures: how far the body pitches."""
 
 from sim.measures.measure import Measure
+from sim.measures.signals import least, most, positive
 from sim.result import Run
 
 
 def nose_up(run: Run) -> float:
     """Return the largest nose-up pitch from rest [rad], 0 if it never rises."""
-    return max(float(run.pitch_nose_up_rad.max()), 0.0)
+    return positive(most(run.pitch_nose_up_rad))
 
 
 def nose_down(run: Run) -> float:
     """Return the largest nose-down pitch from rest [rad], as a positive angle."""
-    return max(-float(run.pitch_nose_up_rad.min()), 0.0)
+    return positive(-least(run.pitch_nose_up_rad))
 
 
 MEASURES: tuple[Measure, ...] = (
     Measure(
         "pitch_nose_up", "Pitch: most nose-up", "angle", "less", nose_up,
-        "From where the set-up stands.",
+        "From where the set-up stands.", "lanes",
     ),
     Measure(
         "pitch_nose_down", "Pitch: most nose-down", "angle", "less", nose_down,
-        "From where the set-up stands.",
+        "From where the set-up stands.", "lanes",
     ),
 )  # fmt: skip
 

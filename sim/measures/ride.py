@@ -1,12 +1,12 @@
 """Measures: vertical acceleration at the named points of the body."""
 
 from functools import partial
-from math import nan, sqrt
+from math import nan
 
 import numpy as np
 
 from sim.measures.measure import Measure
-from sim.measures.signals import time_mean
+from sim.measures.signals import most, root, time_mean
 from sim.result import Run
 
 
@@ -19,14 +19,14 @@ def peak(run: Run, point: str) -> float:
     """
     if point not in run.acceleration_m_per_s2:
         return nan
-    return float(np.max(np.abs(run.acceleration_m_per_s2[point])))
+    return most(np.abs(run.acceleration_m_per_s2[point]))
 
 
 def rms(run: Run, point: str) -> float:
     """Return the root mean square of the acceleration at a point over the whole run [m/s²]."""
     if point not in run.acceleration_m_per_s2:
         return nan
-    return sqrt(time_mean(run.acceleration_m_per_s2[point] ** 2, run.time_s))
+    return root(time_mean(run.acceleration_m_per_s2[point] ** 2, run.time_s))
 
 
 def _of(point: str) -> tuple[Measure, ...]:
@@ -34,12 +34,12 @@ def _of(point: str) -> tuple[Measure, ...]:
         Measure(
             f"acceleration_peak_{point}", f"Acceleration at {point}: peak", "acceleration", "less",
             partial(peak, point=point),
-            "Largest upward or downward; gravity does not count.",
+            "Largest upward or downward; gravity does not count.", "lanes",
         ),
         Measure(
             f"acceleration_rms_{point}", f"Acceleration at {point}: RMS", "acceleration", "less",
             partial(rms, point=point),
-            "Over the whole run, unweighted. Compare it only between runs of the same length.",
+            "Over the whole run, unweighted. Compare it only between runs of the same length.", "lanes",
         ),
     )  # fmt: skip
 

@@ -71,18 +71,18 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
         Measure(
             f"{signal.name}_overshoot", f"{signal.label}: overshoot", "percent", "less",
             partial(overshoot, signal=signal),
-            "Largest excursion to the other side, as a share of the largest after release.",
+            "Largest excursion to the other side, as a share of the largest after release.", "lane",
         ),
         Measure(
             f"{signal.name}_cycles", f"{signal.label}: cycles to 5 %", "number", "less",
             partial(cycles, signal=signal),
-            "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.",
+            "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.", "lane",
         ),
         Measure(
             f"{signal.name}_settling_time", f"{signal.label}: time to 5 %", "time", "less",
             partial(settling_time, signal=signal),
             "From release until it stays within 5 % of its largest excursion. "
-            "inf: not within the run.",
+            "inf: not within the run.", "lane",
         ),
     )  # fmt: skip
 

@@ -1,6 +1,7 @@
 """What several measures ask of a trace: its axle, its mean over time, how often something began."""
 
 from math import nan
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -23,12 +24,49 @@ def axle_of(run: Run, axle: str) -> AxleTrace:
 
 
 def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
-    """Return the mean over time of samples (n,), straight between them; nan without any time."""
+    """Return the mean over time of samples (n,), straight between them; nan without any time.
+
+    Here and below: of samples (n, lanes) of many set-ups at once, (lanes,).
+    """
     if time_s.size < 2 or time_s[-1] <= time_s[0]:
         return nan
     sampled = np.asarray(values, float)
-    area = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * np.diff(time_s))
-    return float(area / (time_s[-1] - time_s[0]))
+    gap = np.diff(time_s).reshape(-1, *(1,) * (sampled.ndim - 1))
+    area = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * gap, axis=0)
+    mean: float = area / (time_s[-1] - time_s[0])
+    return mean
+
+
+def most(values: Array) -> float:
+    """Return the largest of samples (n,)."""
+    found: float = values.max(axis=0)
+    return found
+
+
+def least(values: Array) -> float:
+    """Return the smallest of samples (n,)."""
+    found: float = values.min(axis=0)
+    return found
+
+
+def positive(value: float) -> float:
+    """Return a value, or zero where it is less."""
+    found: float = np.maximum(value, 0.0)
+    return found
+
+
+def root(value: float) -> float:
+    """Return the square root; nan stays nan."""
+    found: float = np.sqrt(value)
+    return found
+
+
+def share(part: float, whole: float) -> float:
+    """Return part / whole, nan where the whole is not more than zero."""
+    known = np.greater(whole, 0.0)
+    shares: Any = np.where(known, part / np.where(known, whole, 1.0), nan)[()]
+    found: float = shares
+    return found
 
 
 def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHATTER_S) -> int:

@@ -4,20 +4,20 @@ from functools import partial
 from math import nan
 
 from sim.measures.measure import Measure
-from sim.measures.signals import AXLES, axle_of, time_mean
+from sim.measures.signals import AXLES, axle_of, least, most, positive, share, time_mean
 from sim.result import Run
 
 
 def jounce_used(run: Run, axle: str) -> float:
     """Return the most upward travel of an axle from where it stood [m]."""
     trace = axle_of(run, axle)
-    return max(float(trace.jounce_m.max()) - trace.jounce_rest_m, 0.0)
+    return positive(most(trace.jounce_m) - trace.jounce_rest_m)
 
 
 def rebound_used(run: Run, axle: str) -> float:
     """Return the most downward travel of an axle from where it stood [m]."""
     trace = axle_of(run, axle)
-    return max(trace.jounce_rest_m - float(trace.jounce_m.min()), 0.0)
+    return positive(trace.jounce_rest_m - least(trace.jounce_m))
 
 
 def left_to_stop(run: Run, axle: str) -> float:
@@ -25,7 +25,7 @@ def left_to_stop(run: Run, axle: str) -> float:
     trace = axle_of(run, axle)
     if trace.jounce_at_stop_m is None:
         return nan
-    return trace.jounce_at_stop_m - float(trace.jounce_m.max())
+    return trace.jounce_at_stop_m - most(trace.jounce_m)
 
 
 def left_to_strap(run: Run, axle: str) -> float:
@@ -33,7 +33,7 @@ def left_to_strap(run: Run, axle: str) -> float:
     trace = axle_of(run, axle)
     if trace.jounce_at_strap_m is None:
         return nan
-    return float(trace.jounce_m.min()) - trace.jounce_at_strap_m
+    return least(trace.jounce_m) - trace.jounce_at_strap_m
 
 
 def jounce_share(run: Run, axle: str) -> float:
@@ -42,9 +42,9 @@ def jounce_share(run: Run, axle: str) -> float:
     nan without a stop, or if the set-up stands on it.
     """
     trace = axle_of(run, axle)
-    if trace.jounce_at_stop_m is None or trace.jounce_at_stop_m <= trace.jounce_rest_m:
+    if trace.jounce_at_stop_m is None:
         return nan
-    return jounce_used(run, axle) / (trace.jounce_at_stop_m - trace.jounce_rest_m)
+    return share(jounce_used(run, axle), trace.jounce_at_stop_m - trace.jounce_rest_m)
 
 
 def rebound_share(run: Run, axle: str) -> float:
@@ -53,9 +53,9 @@ def rebound_share(run: Run, axle: str) -> float:
     nan without a strap, or if the set-up stands on it.
     """
     trace = axle_of(run, axle)
-    if trace.jounce_at_strap_m is None or trace.jounce_at_strap_m >= trace.jounce_rest_m:
+    if trace.jounce_at_strap_m is None:
         return nan
-    return rebound_used(run, axle) / (trace.jounce_rest_m - trace.jounce_at_strap_m)
+    return share(rebound_used(run, axle), trace.jounce_rest_m - trace.jounce_at_strap_m)
 
 
 def ride_height_drift(run: Run, axle: str) -> float:
@@ -76,35 +76,35 @@ def _of(axle: str) -> tuple[Measure, ...]:
     return (
         Measure(
             f"{axle}_jounce_used", f"{label} jounce used", "length", None,
-            partial(jounce_used, axle=axle), from_rest,
+            partial(jounce_used, axle=axle), from_rest, "lanes",
         ),
         Measure(
             f"{axle}_rebound_used", f"{label} rebound travel used", "length", None,
-            partial(rebound_used, axle=axle), from_rest,
+            partial(rebound_used, axle=axle), from_rest, "lanes",
         ),
         Measure(
             f"{axle}_left_to_stop", f"{label} travel left to the stop", "length", "more",
             partial(left_to_stop, axle=axle),
-            "Negative: the stop was squeezed by that much.",
+            "Negative: the stop was squeezed by that much.", "lanes",
         ),
         Measure(
             f"{axle}_left_to_strap", f"{label} travel left to the strap", "length", "more",
             partial(left_to_strap, axle=axle),
-            "Negative: the strap was stretched by that much.",
+            "Negative: the strap was stretched by that much.", "lanes",
         ),
         Measure(
             f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
-            "less", partial(jounce_share, axle=axle), "Over 100 %: into the stop.",
+            "less", partial(jounce_share, axle=axle), "Over 100 %: into the stop.", "lanes",
         ),
         Measure(
             f"{axle}_ride_height_drift", f"{label} ride height: lower while driving by", "length", None,
             partial(ride_height_drift, axle=axle),
             "Mean travel over the rough part. More rebound than bump damping pulls the truck down (jacking down, packing); "
-            "negative: it rides higher.",
+            "negative: it rides higher.", "lanes",
         ),
         Measure(
             f"{axle}_rebound_share", f"{label} rebound travel used, share of that to the strap",
-            "percent", "less", partial(rebound_share, axle=axle), "Over 100 %: into the strap.",
+            "percent", "less", partial(rebound_share, axle=axle), "Over 100 %: into the strap.", "lanes",
         ),
     )  # fmt: skip
 

@@ -74,10 +74,11 @@ class Weighting:
         return made
 
     def filtered(self, acceleration: Array, step_s: float) -> Array:
-        """Return the weighted signal (n,) of samples (n,) every `step_s`, at rest before the first one."""
+        """Return the weighted signal of samples (n,), or (n, lanes), every `step_s`, at rest before the first one."""
         numerators, denominators = discrete(self, step_s)
-        made: Array = sum_of_second_orders(np.ascontiguousarray(acceleration, np.float64), numerators, denominators)
-        return made
+        given = np.ascontiguousarray(acceleration, np.float64)
+        made: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
+        return made.reshape(given.shape)
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:
         """Return the poles [rad/s] in the upper half plane and their residues: twice the real part adds up to the filter."""

@@ -1,11 +1,12 @@
 """Lowers a guide's exact path to the polynomials that the kernel evaluates."""
 
 from collections.abc import Callable
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from numpy.polynomial import Chebyshev, Polynomial
+from numpy.polynomial import chebyshev, polynomial
 
 from sim.kernel.layout import DEGREE
 
@@ -34,6 +35,24 @@ class Path(NamedTuple):
         return self.middle - 1.0 / self.scale, self.middle + 1.0 / self.scale
 
 
+@cache
+def _fitting() -> tuple[Array, Array, Array]:
+    """Return Chebyshev nodes, the matrix from values at them to powers, and places for a check.
+
+    At Chebyshev nodes the least-squares fit is a sum (T. J. Rivlin, Chebyshev Polynomials: discrete orthogonality, from
+    memory), so one matrix serves every guide of every set-up.
+    """
+    count = 4 * DEGREE
+    nodes = np.cos(np.pi * (np.arange(count) + 0.5) / count)
+    series = chebyshev.chebvander(nodes, DEGREE).T * (2.0 / count)
+    series[0] *= 0.5
+    powers = np.zeros((DEGREE + 1, DEGREE + 1))
+    for degree in range(DEGREE + 1):
+        column = chebyshev.cheb2poly(np.eye(DEGREE + 1)[degree])
+        powers[: column.size, degree] = column
+    return nodes, powers @ series, np.linspace(-1.0, 1.0, 401)
+
+
 def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: float) -> Path:
     """Fit `exact(jounce) -> (place, turn)` between two jounces [m], and measure how well.
 
@@ -43,16 +62,13 @@ def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: flo
         If the bound cannot be met: the guide bends too sharply for the travel asked of it.
     """
     middle, half = 0.5 * (low + high), 0.5 * (high - low)
-    nodes = np.cos(np.pi * (np.arange(4 * DEGREE) + 0.5) / (4 * DEGREE))
-    check = np.linspace(-1.0, 1.0, 401)
+    nodes, to_powers, check = _fitting()
     at_nodes, at_check = exact(middle + half * nodes), exact(middle + half * check)
     powers, error = [], 0.0
     for values, wanted in zip(at_nodes, at_check, strict=True):
-        fit = Chebyshev.fit(nodes, values, DEGREE, domain=[-1.0, 1.0]).convert(kind=Polynomial)
-        coefficients = np.zeros(DEGREE + 1)
-        coefficients[: fit.coef.size] = fit.coef
-        error = max(error, float(np.max(np.abs(Polynomial(coefficients)(check) - wanted))))
-        powers.append(tuple(float(c) for c in coefficients))
+        coefficients = to_powers @ values
+        error = max(error, float(np.max(np.abs(polynomial.polyval(check, coefficients) - wanted))))
+        powers.append(tuple(coefficients.tolist()))
     if not error <= PATH_BOUND:
         raise ValueError(
             f"the axle's path bends too sharply between {low * 1e3:.0f} and {high * 1e3:.0f} mm of jounce: "

@@ -1,0 +1,1 @@
+"""Many set-ups: run side by side in blocks, over all cores, or over machines."""

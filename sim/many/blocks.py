@@ -1,0 +1,233 @@
+"""Up to sixteen prepared set-ups over the same road at once, and what is seen of them, in the names of a run."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, cast
+
+import numpy as np
+
+from sim.channels import PINION_UP, heights_at, taut_m, upward
+from sim.kernel import layout as at
+from sim.kernel.integrate import run_block
+from sim.kernel.jit import BLOCK
+from sim.kernel.watch import ROWS
+from sim.lower import aligned, pack
+from sim.result import Array, AxleTrace, DamperTrace, Energy, Run
+from sim.runs import AnyRun
+from sim.simulation import Input, Prepared
+
+AXLES = ("front", "rear")
+Z, PITCH, PITCHING, RISING, TURNING = (
+    at.WATCHED.index(row)
+    for row in (at.Z, at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)
+)  # fmt: skip
+JOUNCE = at.WATCHED.index(at.JOUNCE)
+WIND_UP = at.WATCHED.index(at.WIND_UP)
+LOAD, STOP = at.WATCHED.index(at.SCRATCH + at.LOAD), at.WATCHED.index(at.SCRATCH + at.STOP)
+
+NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
+
+
+@dataclass(frozen=True)
+class Left:
+    """Where a set-up left what the model is valid for.
+
+    Attributes
+    ----------
+    kind : str
+        As `sim.result.Flag.kind`.
+    part, sentence : str
+    by_m : float
+        How far past a damper's end [m]; 0 for the others.
+    """
+
+    kind: str
+    part: str
+    sentence: str
+    by_m: float = 0.0
+
+
+class Points(Mapping[str, Array]):
+    """Accelerations of the named points, worked out when they are asked for."""
+
+    def __init__(self, block: "Block", lanes: "slice | int") -> None:
+        self._block, self._lanes, self._made = block, lanes, dict[str, Array]()
+
+    def __getitem__(self, key: str) -> Array:
+        if key not in self._made:
+            block, lanes = self._block, self._lanes
+            places = [(0.0, 0.0) if key == "centre of gravity" else p.setup.points[key] for p in block.ready]
+            forward, up = (np.array([place[k] for place in places])[lanes] for k in (0, 1))
+            rising, pitch, pitching, turning = (block.row(k)[:, lanes] for k in (RISING, PITCH, PITCHING, TURNING))
+            self._made[key] = upward(rising, pitch, pitching, turning, forward, up)
+        return self._made[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(("centre of gravity", *self._block.ready[0].setup.points))
+
+    def __len__(self) -> int:
+        return 1 + len(self._block.ready[0].setup.points)
+
+
+class Block:
+    """What a block of set-ups did.
+
+    Parameters
+    ----------
+    ready : sequence of Prepared
+        At most BLOCK, of one structure (`structure`), needing the same step.
+    run : AnyRun
+        The run that they are prepared for.
+    given : Input, optional
+        Road and push; without it nothing is run, and there are no signals: only names.
+    room : array, optional
+        Where signals are written, if it is large enough: fresh memory costs a tenth of the run.
+    """
+
+    def __init__(self, ready: Sequence[Prepared], run: AnyRun, given: Input | None, room: Array | None = None) -> None:
+        self.ready, self.run, self.count = list(ready), run, len(ready)
+        packed = pack([r.setup for r in ready], BLOCK)
+        outputs = 0 if given is None else given.steps // given.every + 1
+        if room is None or len(room) < outputs:
+            room = aligned((outputs, ROWS * BLOCK))
+        self.room = room
+        self._out = room[:outputs]
+        memory = packed.bush_memory()
+        self.time_s: Array = np.zeros(1)
+        if given is not None:
+            starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
+            packed.rows()[: at.STATES] = np.array(starts).T
+            run_block(
+                packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
+                given.heights, given.rates, given.push, given.step_s, given.steps, given.every, self._out,
+                aligned((at.REDUCTIONS * BLOCK,)), memory,
+            )  # fmt: skip
+            self.time_s = np.arange(outputs, dtype=np.float64) * (given.step_s * given.every)
+        self.reach = memory.reshape(-1, at.BUSH_ROWS, BLOCK)[:, :, : self.count]
+
+    def row(self, number: int) -> Array:
+        """Return one watched row over time (n, lanes)."""
+        first = number * BLOCK
+        return self._out[:, first : first + self.count]
+
+    def whole(self) -> Run:
+        """Return all lanes as one run, whose signals are (n, lanes) and whose numbers (lanes,)."""
+        return self._made(slice(None))
+
+    def lane(self, number: int) -> Run:
+        """Return one lane as a run; it knows nothing of energy, springs and straps."""
+        return self._made(number)
+
+    def _made(self, lanes: slice | int) -> Run:
+        standing = np.array([r.standing.state for r in self.ready])[lanes].T
+        plan = self.ready[0].plan
+        front, rear = (self._axle(index, lanes, standing) for index in range(at.AXLES))
+        vehicle = self.ready[lanes if isinstance(lanes, int) else 0].setup.vehicle
+        return Run(
+            setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
+            heave_m=self.row(Z)[:, lanes] - standing[at.Z],
+            pitch_nose_up_rad=standing[at.PITCH] - self.row(PITCH)[:, lanes],
+            acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
+            front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
+            speed_m_per_s=plan.speed_m_per_s,
+        )  # fmt: skip
+
+    def _axle(self, index: int, lanes: slice | int, standing: Array) -> AxleTrace:
+        name = AXLES[index]
+        parts = [dict(r.setup.vehicle.axles)[name] for r in self.ready]
+        jounce = self.row(JOUNCE + 2 * index)[:, lanes]
+        unknown: Array = np.zeros(0)
+        hub: Array = unknown
+        if isinstance(lanes, int):
+            own = self.ready[lanes]
+            z, pitch = self.row(Z)[:, lanes], self.row(PITCH)[:, lanes]
+            stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
+            hub = heights_at(own.setup, name, z, pitch, jounce) - heights_at(own.setup, name, *stood)
+
+        def each(values: list[Any]) -> Any:
+            return None if values[0] is None else np.array(values, float)[lanes]
+
+        taut = [taut_m(r.setup, name) for r in self.ready]
+        straps: Any = None if None in taut else each(taut)
+        return AxleTrace(
+            jounce_m=jounce, wind_up_rad=PINION_UP[name] * self.row(WIND_UP + 2 * index)[:, lanes],
+            tyre_load_n=self.row(LOAD + index)[:, lanes], wheel_height_m=hub, road_height_m=unknown,
+            stop_force_n=self.row(STOP + index)[:, lanes], strap_force_n=unknown, spring_force_n=unknown,
+            jounce_rest_m=standing[at.JOUNCE + 2 * index],
+            jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
+            jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
+            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in self.ready]),
+            dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
+        )  # fmt: skip
+
+    def _damper(self, axle: str, name: str, lanes: slice | int) -> DamperTrace:
+        """Return a damper of which only the extremes are known."""
+        number = self._number(axle, name)
+        low, high, closing, opening = self.reach[number, at.LEAST_LENGTH :][:, lanes]
+        part = dict(self.ready[0].setup.vehicle.axles)[axle].dampers[name]
+        return DamperTrace(
+            axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
+            force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
+            length_extended_m=part.length_extended, law=part.law,
+        )  # fmt: skip
+
+    def _number(self, axle: str, name: str) -> int:
+        lines = self.ready[0].setup.lines
+        return next(n for n, line in enumerate(lines) if (line.axle, line.role, line.name) == (axle, "damper", name))
+
+    @cached_property
+    def left(self) -> tuple[tuple[Left, ...], ...]:
+        """Where each lane left the model's validity."""
+        found: list[list[Left]] = [[] for _ in self.ready]
+        extremes = {k: (self.row(k).min(axis=0), self.row(k).max(axis=0)) for k in (PITCH, JOUNCE, JOUNCE + 2)}
+        last = np.abs(self._out[-1].reshape(ROWS, BLOCK)[:, : self.count]).sum(axis=0)
+        for lane, ready in enumerate(self.ready):
+            own = found[lane]
+            if not last[lane] < 1e9:
+                own.append(Left("not_finite", "body", "The run blew up; nothing of it can be trusted."))
+                continue
+            if max(-extremes[PITCH][0][lane], extremes[PITCH][1][lane]) > at.PITCH_LIMIT:
+                degrees = np.degrees(at.PITCH_LIMIT)
+                own.append(
+                    Left(
+                        "pitch_range",
+                        "body",
+                        f"The body pitched past {degrees:.0f} degrees; the model does not hold there.",
+                    )
+                )
+            for index, name in enumerate(AXLES):
+                low, high = ready.setup.paths[name].range_m
+                least, most = (ends[lane] for ends in extremes[JOUNCE + 2 * index])
+                if least < low or most > high:
+                    own.append(
+                        Left(
+                            "jounce_range", f"{name} axle",
+                            f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm; the model does "
+                            "not hold there. Give it stops and straps.",
+                        )
+                    )  # fmt: skip
+            own += self._ends(lane, ready)
+        return tuple(map(tuple, found))
+
+    def _ends(self, lane: int, ready: Prepared) -> Iterator[Left]:
+        for number, line in enumerate(ready.setup.lines):
+            if line.role == "strap":
+                continue
+            short = line.line.length_collapsed - float(self.reach[number, at.LEAST_LENGTH, lane])
+            long = float(self.reach[number, at.MOST_LENGTH, lane]) - line.line.length_extended
+            if line.role == "coil" and short > 0.0:
+                yield Left("coil_bind", f"{line.axle} spring '{line.name}'", "It went solid.", short)
+            elif line.role == "damper" and max(short, long) > 0.0:
+                which = "collapsed" if short > long else "extended"
+                yield Left(
+                    "damper_end", f"{line.axle} damper '{line.name}'", f"It hit its {which} end.", max(short, long)
+                )
+
+
+def structure(ready: Prepared) -> tuple[Any, ...]:
+    """Return what set-ups must have in common to run in one block."""
+    vehicle = ready.setup.vehicle
+    lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
+    fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
+    return lines, fitted, tuple(vehicle.points), ready.cut

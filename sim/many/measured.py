@@ -1,0 +1,172 @@
+"""Measures of many set-ups: by blocks where the measures allow it, else by runs of their own."""
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sim.errors import JounceError
+from sim.kernel.jit import BLOCK
+from sim.many.blocks import Block, Left, structure
+from sim.many.ready import Ready
+from sim.measures import measures_for
+from sim.parts.vehicle import Vehicle
+from sim.result import Run
+from sim.runs import AnyRun, Brake, Launch
+from sim.simulation import STEP_S, Input, Prepared, once, sampled, simulate
+
+LONGEST_OUTPUTS = 400_000
+"""Output steps of a block; a longer run goes by itself, so that memory stays bounded (0.7 GB for a block of this length)."""
+
+LEAST_LANES = 4
+"""Fewer set-ups than this are done sooner one by one than in a block."""
+
+ROADS_KEPT = 4
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one set-up in one run.
+
+    Attributes
+    ----------
+    values : dict of str to float
+        The measures that were asked for and that it has, in SI.
+    left : tuple of Left
+        Where it left what the model is valid for.
+    why : str
+        Why it could not be run; empty if it was.
+    """
+
+    values: dict[str, float] = field(default_factory=dict)
+    left: tuple[Left, ...] = ()
+    why: str = ""
+
+    @property
+    def invalid(self) -> str:
+        """Why its numbers say nothing, if so: it could not be run, or the model does not hold where it went."""
+        lost = [one.sentence for one in self.left if one.kind in ("not_finite", "pitch_range", "jounce_range")]
+        return self.why or (lost[0] if lost else "")
+
+
+class Track:
+    """One run, for as many set-ups as one likes; keeps roads and known set-ups between calls.
+
+    Parameters
+    ----------
+    run : AnyRun
+    measures : sequence of str
+        Names of what is wanted.
+    fine : bool
+        Take half of the step that a set-up needs, as the finer run of `simulate` does.
+    """
+
+    def __init__(self, run: AnyRun, measures: Sequence[str], fine: bool = False) -> None:
+        self.run, self.measures, self.fine = run, tuple(measures), fine
+        self._ready = Ready(run)
+        self._roads: OrderedDict[Any, Input] = OrderedDict()
+        self._room: Any = None
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Run set-ups; one that cannot be run says why and does not keep the others from it.
+
+        The same set-ups together give the same numbers to the last bit, wherever and after whatever they are run.
+        """
+        if isinstance(self.run, Launch | Brake):  # their kernel has one lane
+            return [self._driven(vehicle) for vehicle in vehicles]
+        found: list[Outcome | None] = [None] * len(vehicles)
+        groups: dict[Any, list[tuple[int, Prepared]]] = {}
+        for place, vehicle in enumerate(vehicles):
+            try:
+                ready = self._ready.prepared(vehicle)
+            except JounceError as error:
+                found[place] = Outcome(why=str(error).splitlines()[0])
+            else:
+                groups.setdefault((structure(ready), self._road_key(ready)), []).append((place, ready))
+        for group in groups.values():
+            alone = self._alone(group[0][1])
+            for first in range(0, len(group), BLOCK):
+                part = group[first : first + BLOCK]
+                if alone or len(part) < LEAST_LANES:
+                    made = [self._single(ready) for _, ready in part]
+                else:
+                    made = self._block([ready for _, ready in part])
+                for (place, _), outcome in zip(part, made, strict=True):
+                    found[place] = outcome
+        return [outcome for outcome in found if outcome is not None]
+
+    def _alone(self, ready: Prepared) -> bool:
+        if ready.plan.duration_s / STEP_S > LONGEST_OUTPUTS:
+            return True
+        known = {m.name: m for m in measures_for(Block([ready], self.run, None).whole())}
+        return any(name in known and known[name].many == "no" for name in self.measures)
+
+    def _road_key(self, ready: Prepared) -> tuple[Any, ...]:
+        vehicle = ready.setup.vehicle
+        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+        plan = ready.plan
+        push = (plan.push.force, plan.push.pressed_s, plan.push.released_s) if plan.push else None
+        return tyres, vehicle.wheelbase, plan.duration_s, plan.lead_m, push, ready.cut
+
+    def _road(self, ready: Prepared) -> Input:
+        key = self._road_key(ready)
+        if key not in self._roads:
+            cut = ready.cut * (2 if self.fine else 1)
+            self._roads[key] = sampled(ready.setup.vehicle, ready.plan, STEP_S, cut)
+            while len(self._roads) > ROADS_KEPT:
+                self._roads.popitem(last=False)
+        return self._roads[key]
+
+    def _block(self, ready: list[Prepared]) -> list[Outcome]:
+        try:
+            block = Block(ready, self.run, self._road(ready[0]), self._room)
+            self._room = block.room
+        except JounceError as error:
+            return [Outcome(why=str(error).splitlines()[0])] * len(ready)
+        whole = block.whole()
+        known = {m.name: m for m in measures_for(whole)}
+        values: list[dict[str, float]] = [{} for _ in ready]
+        lanes: dict[int, Any] = {}
+        for name in self.measures:
+            if name not in known:
+                continue
+            if known[name].many == "lanes":
+                every: Any = known[name].of(whole)
+                for lane in range(len(ready)):
+                    values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
+            else:
+                for lane in range(len(ready)):
+                    lanes.setdefault(lane, block.lane(lane))
+                    values[lane][name] = float(known[name].of(lanes[lane]))
+        return [Outcome(values[lane], left) for lane, left in enumerate(block.left)]
+
+    def _single(self, ready: Prepared) -> Outcome:
+        try:
+            made = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])
+        return self._told(made)
+
+    def _driven(self, vehicle: Vehicle) -> Outcome:
+        try:
+            return self._told(simulate(vehicle, self.run))
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])
+
+    def _told(self, made: Run) -> Outcome:
+        known = {m.name: m for m in measures_for(made)}
+        left = tuple(Left(flag.kind, flag.part, flag.sentence, _past_end(made, flag.part)) for flag in made.flags)
+        return Outcome({name: float(known[name].of(made)) for name in self.measures if name in known}, left)
+
+
+def _past_end(run: Any, part: str) -> float:
+    """Return how far a damper went past its ends [m]; 0 for other parts."""
+    past = 0.0
+    for axle, trace in run.axles:
+        for name, damper in trace.dampers.items():
+            if part == f"{axle} damper '{name}'":
+                if damper.length_collapsed_m is not None:
+                    past = max(past, damper.length_collapsed_m - float(damper.length_m.min()))
+                if damper.length_extended_m is not None:
+                    past = max(past, float(damper.length_m.max()) - damper.length_extended_m)
+    return past

@@ -1,0 +1,222 @@
+"""Judges trials: what a goal comes to, which limits are broken and by how much."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Any
+
+import numpy as np
+
+from sim.errors import InputError
+from sim.measures.measure import Measure
+from sim.measures.table import FLOORS
+from sim.result import Array
+from sim.tuning.asked import Limit, Tune
+from sim.tuning.trials import Tried
+from sim.units import (
+    Acceleration,
+    Angle,
+    Duration,
+    Energy,
+    Force,
+    Length,
+    Power,
+    Speed,
+    show,
+)
+
+OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")
+
+WRITTEN = {
+    "acceleration": Acceleration, "angle": Angle, "time": Duration, "energy": Energy, "force": Force, "length": Length,
+    "power": Power, "speed": Speed,
+}  # fmt: skip
+
+BROKEN = 1e3
+"""What any broken limit costs, in shares of the goal at the start: every whole set-up comes before every broken one."""
+
+WORST = 1e6
+"""Most that a limit is said to be broken by: settling that was never reached, a trial that could not be run."""
+
+END_M = 0.01
+"""Length [m] by which going past a damper's end is counted."""
+
+BINDING = 0.02
+"""A limit this near, as a share of it, binds."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit in SI.
+
+    Attributes
+    ----------
+    measure : Measure
+    most : bool
+        True for at most, False for at least.
+    value : float
+    size : float
+        By which a breach is counted.
+    """
+
+    measure: Measure
+    most: bool
+    value: float
+    size: float
+
+    def broken(self, values: Array) -> Array:
+        """Return by how much values break it, in its size; 0 where they keep it or say nothing."""
+        past = (values - self.value) if self.most else (self.value - values)
+        found: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
+        return np.where(found < 1e-9, 0.0, found)
+
+    @property
+    def told(self) -> str:
+        """The limit in words."""
+        return f"{self.measure.label}: at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}"
+
+
+class Judge:
+    """What trials are worth.
+
+    Parameters
+    ----------
+    tune : Tune
+    measures : sequence of Measure
+        Those of the trials' columns.
+    weights : (cases,) array
+        Of the cases.
+    start : Tried
+        The starting set-up, by which goals are measured.
+
+    Raises
+    ------
+    InputError
+        If a goal says nothing of the starting set-up in any case, or a limit cannot be read.
+    """
+
+    def __init__(self, tune: Tune, measures: Sequence[Measure], weights: Array, start: Tried) -> None:
+        self.tune, self.measures, self.weights = tune, tuple(measures), weights
+        self.names = [measure.name for measure in measures]
+        self.now = start.values
+        self.sizes = np.empty(self.now.shape)
+        for column, measure in enumerate(measures):
+            floor = FLOORS.get(measure.quantity, 1.0)
+            size = np.abs(self.now[:, column])
+            self.sizes[:, column] = np.where(np.isfinite(size) & (size > 1e-3 * floor), size, floor)
+        for name in (*tune.goal, *tune.trade_off):
+            column = self.names.index(name)
+            if np.all(np.isnan(self.now[:, column])):
+                raise InputError(f"'{name}' says nothing of the starting set-up in any case, so it cannot be a goal")
+        self.bounds = [self._bound(name, limit) for name, limit in tune.limits.items()]
+
+    def _bound(self, name: str, limit: Limit) -> Bound:
+        column = self.names.index(name)
+        measure = self.measures[column]
+        most = limit.at_most is not None
+        value = self._limit_value(limit.at_most if most else limit.at_least, measure, column, most)
+        floor = FLOORS.get(measure.quantity, 1.0)
+        return Bound(measure, most, value, max(abs(value), floor))
+
+    def _limit_value(self, given: object, measure: Measure, column: int, most: bool) -> float:
+        of_now = OF_NOW.match(given) if isinstance(given, str) else None
+        if of_now:
+            known = self.now[:, column]
+            known = known[np.isfinite(known)]
+            if not known.size:
+                raise InputError(f"limit '{measure.name}': it has no value now, so write a value, not a share of now")
+            return float(of_now.group(1)) / 100.0 * float(known.max() if most else known.min())
+        return read_value(given, measure)
+
+    def scored(self, name: str, trials: Sequence[Tried]) -> Array:
+        """Return one measure of trials (n,) as a share of what it is now, less is better; inf where it has no end or no value."""
+        column = self.names.index(name)
+        better = -1.0 if self.measures[column].better == "more" else 1.0
+        counted = ~np.isnan(self.now[:, column])
+        values = np.array([one.values[counted, column] for one in trials]) / self.sizes[counted, column]
+        values = np.where(np.isnan(values), np.inf, better * values)
+        weights = self.weights[counted]
+        if self.tune.judge == "worst case":
+            found: Array = values.max(axis=1)
+        else:
+            found = (values * weights).sum(axis=1) / weights.sum()
+        return found
+
+    def plain(self, name: str, trial: Tried) -> float:
+        """Return one measure of a trial over its cases in SI: their weighted mean, or the worst."""
+        column = self.names.index(name)
+        counted = ~np.isnan(self.now[:, column])
+        values, weights = trial.values[counted, column], self.weights[counted]
+        if self.tune.judge == "worst case":
+            return float(values.min() if self.measures[column].better == "more" else values.max())
+        return float((values * weights).sum() / weights.sum())
+
+    def broken(self, trials: Sequence[Tried]) -> Array:
+        """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
+        columns = [self.names.index(bound.measure.name) for bound in self.bounds]
+        found = np.zeros((len(trials), len(self.bounds) + 1))
+        for row, one in enumerate(trials):
+            for place, (bound, column) in enumerate(zip(self.bounds, columns, strict=True)):
+                found[row, place] = float(np.max(bound.broken(one.values[:, column])))
+            found[row, -1] = float(np.max(one.ends_m)) / END_M
+        return found
+
+    def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
+        """Return what a search makes least (n,): the goal where all limits hold, else more by how much they are broken.
+
+        only : one measure in place of the goal.
+        """
+        goal = {only: 1.0} if only is not None else self.tune.goal
+        total = sum(weight * self.scored(name, trials) for name, weight in goal.items()) / sum(goal.values())
+        broken = self.broken(trials).sum(axis=1)
+        plain = np.where(np.isfinite(total), total, WORST)
+        return np.where(broken > 0.0, BROKEN + broken, plain)
+
+    def binding(self, trial: Tried) -> list[tuple[str, float]]:
+        """Return the limits that hold a set-up back: in words, with what it has where it is nearest."""
+        found = []
+        for bound in self.bounds:
+            column = self.names.index(bound.measure.name)
+            values = trial.values[:, column]
+            values = values[np.isfinite(values)]
+            if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
+                nearest = float(values.max() if bound.most else values.min())
+                if abs(nearest - bound.value) <= BINDING * bound.size:
+                    found.append((bound.told, nearest))
+        return found
+
+    def stopping(self, trial: Tried) -> list[tuple[str, float]]:
+        """Return the broken limits, the worst first: in words, and by how much."""
+        amounts = self.broken([trial])[0]
+        words = [bound.told for bound in self.bounds] + [
+            "Dampers stay off their own ends, and the run within the model's range"
+        ]
+        order = np.argsort(-amounts)
+        return [(words[i], float(amounts[i])) for i in order if amounts[i] > 0.0]
+
+
+def read_value(given: object, measure: Measure) -> float:
+    """Return a written value of a measure in SI.
+
+    Raises
+    ------
+    InputError
+        If it is not one.
+    """
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.units import Fraction
+
+    kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
+    adapter: TypeAdapter[float] = TypeAdapter(kind)
+    try:
+        value = adapter.validate_python(given)
+    except ValidationError as error:
+        raise InputError(f"limit '{measure.name}': {error.errors()[0]['msg']}\n    given: {given}") from None
+    if not isfinite(value):
+        raise InputError(f"limit '{measure.name}': {given} is no limit")
+    return value
+
+
+Cost = Callable[[Sequence[Tried]], Array]

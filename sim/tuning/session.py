@@ -1,0 +1,255 @@
+"""One tuning from what was asked to its answer."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sim.errors import InputError, RunError
+from sim.files.messages import nearest
+from sim.many.blocks import Block
+from sim.many.spread import Spread
+from sim.measures import measures_for
+from sim.measures.measure import Measure
+from sim.simulation import prepared
+from sim.tuning.cases import Tuning
+from sim.tuning.judge import Judge
+from sim.tuning.moves import changes_of, moved
+from sim.tuning.search import Search, Told, Trying, key_of, reachable
+from sim.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
+from sim.tuning.trials import Trial, Trials, Tried
+
+if TYPE_CHECKING:
+    from sim.comparison import Comparison
+    from sim.files.scenario import Scenario
+
+TUNED = "tuned"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a tuning found.
+
+    Attributes
+    ----------
+    tuning, judge : Tuning, Judge
+    start, best : Tried
+    trial : Trial
+        The best.
+    reached : bool
+        Whether it keeps every limit; if not it is the nearest.
+    changes : dict
+        What turns the starting set-up into it, as a person writes it, rounded.
+    named : dict of str to Tried
+        Every set-up of the scenario as it is.
+    alone : dict of str to Tried
+        By goal: the best that was found for it alone, with all limits.
+    without : dict of str to float
+        By limit: the best goal found, as a share of now, that keeps all limits but this one.
+    front : list of (Trial, Tried)
+        The trade-off, by its first measure.
+    flat : list of Flatness
+    singles : list of Single
+    drawn : list of Drawn
+    tries : int
+        Set-ups tried.
+    """
+
+    tuning: Tuning
+    judge: Judge
+    start: Tried
+    best: Tried
+    trial: Trial
+    reached: bool
+    changes: dict[str, Any]
+    named: dict[str, Tried]
+    alone: dict[str, Tried]
+    without: dict[str, float]
+    front: list[tuple[Trial, Tried]]
+    flat: list[Flatness]
+    singles: list[Single]
+    drawn: list[Drawn]
+    tries: int
+
+
+def measures_of(tuning: Tuning) -> list[Measure]:
+    """Return the measures that goals, limits and trade-off name.
+
+    Raises
+    ------
+    InputError
+        If there is no such measure in any case; all of them at once, where they are written.
+    RunError
+        If the starting set-up cannot be run.
+    """
+    known: dict[str, Measure] = {}
+    for case in tuning.cases:
+        try:
+            ready = prepared(case.setups[tuning.start], case.run)
+        except RunError as error:
+            raise RunError(f"set-up '{tuning.start}', case '{case.name}': {error}") from error
+        for measure in measures_for(Block([ready], case.run, None).whole()):
+            known.setdefault(measure.name, measure)
+    asked = tuning.asked
+    problems, wanted = [], []
+    for section, names in (
+        ("goal", tuple(asked.goal)),
+        ("limits", tuple(asked.limits)),
+        ("trade_off", asked.trade_off),
+    ):
+        for name in names:
+            key = section if section == "trade_off" else f"{section}.{name}"
+            if name not in known:
+                problems.append(tuning.problem(key, f"there is no measure '{name}'", nearest(name, list(known))))
+            elif section == "goal" and known[name].better is None:
+                problems.append(
+                    tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
+                )  # fmt: skip
+            elif known[name] not in wanted:
+                wanted.append(known[name])
+    if problems:
+        raise InputError(problems)
+    return wanted
+
+
+class Session:
+    """A tuning under way; what it has found so far stays when it is stopped.
+
+    Parameters
+    ----------
+    tuning : Tuning
+    notes : Path
+        Where what was tried is noted; a tuning that was stopped goes on from there.
+    workers : int, optional
+        Processes; all cores by default.
+    cluster : str, optional
+        Address of a Dask scheduler that has the work done.
+    tell : callable, optional
+        Told what is searched, how many set-ups were tried, and the best cost so far.
+    """
+
+    def __init__(
+        self,
+        tuning: Tuning,
+        notes: Path,
+        workers: int | None = None,
+        cluster: str | None = None,
+        tell: Told | None = None,
+    ) -> None:
+        self.tuning, self.notes, self.workers, self.cluster, self.tell = tuning, notes, workers, cluster, tell
+        self.measures = measures_of(tuning)
+        self.search: Search | None = None
+
+    def answer(self, studies: bool = True) -> Answer:
+        """Search, and say what the answer is worth.
+
+        Raises
+        ------
+        InputError
+            If goals or limits say nothing.
+        RunError
+            If the starting set-up cannot be run in some case.
+        """
+        tuning = self.tuning
+        names = [m.name for m in self.measures]
+        problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
+        with Spread(problem, self.workers, self.cluster) as spread:
+            trying = Trying(spread, self.notes, key_of(tuning, names))
+            start = trying([Trial(tuning.start)])[0]
+            for case, why in zip(tuning.cases, start.why, strict=True):
+                if why:
+                    raise RunError(f"set-up '{tuning.start}', case '{case.name}': {why}")
+            judge = Judge(tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start)
+            search = self.search = Search(tuning, judge, trying, self.tell)
+            best = search.one()
+            front = self._front(search, best)
+            best = self._best()
+            found = trying([best])[0]
+            reached = reachable(float(judge.cost([found])[0]))
+            others = [name for name in tuning.cases[0].setups]
+            named = dict(zip(others, trying([Trial(name) for name in others]), strict=True))
+            deep = studies and reached
+            return Answer(
+                tuning, judge, start, found, best, reached, self.changes(best), named, self._alone(), self._without(), front,
+                flatness(search, best) if deep else [], single_changes(search) if deep else [],
+                holding(search, best) if deep else [], len(trying.known),
+            )  # fmt: skip
+
+    def changes(self, trial: Trial) -> dict[str, Any]:
+        """Return a trial as a set-up's changes to the starting one."""
+        start = self.tuning.cases[0].setups[self.tuning.start]
+        return changes_of(start, moved(start, self.tuning.moves, trial.values), self.tuning.moves)
+
+    def _candidates(self) -> list[tuple[Trial, Tried]]:
+        assert self.search is not None
+        known = self.search.trying.known
+        return [(t, f) for t, f in known.items() if t.setup == self.tuning.start and t.values and not t.scatter]
+
+    def _best(self) -> Trial:
+        assert self.search is not None
+        trials = self._candidates()
+        return trials[int(np.argmin(self.search.judge.cost([f for _, f in trials])))][0]
+
+    def _front(self, search: Search, best: Trial) -> list[tuple[Trial, Tried]]:
+        names = self.tuning.asked.trade_off
+        if not names:
+            return []
+        shares = [self._shares(search, best)]
+        for name in names:
+            shares.append(self._shares(search, search.one(name, shares)))
+        search.front(names, shares)
+        return [(trial, search.trying.known[trial]) for trial in search.best_front(names)]
+
+    def _shares(self, search: Search, trial: Trial) -> Any:
+        return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
+
+    def _alone(self) -> dict[str, Tried]:
+        assert self.search is not None
+        judge, trials = self.search.judge, [f for _, f in self._candidates()]
+        kept = [f for f, b in zip(trials, judge.broken(trials).sum(axis=1), strict=True) if b <= 0.0]
+        if not kept:
+            return {}
+        return {name: kept[int(np.argmin(judge.scored(name, kept)))] for name in judge.tune.goal}
+
+    def _without(self) -> dict[str, float]:
+        assert self.search is not None
+        judge, trials = self.search.judge, [f for _, f in self._candidates()]
+        broken = judge.broken(trials)
+        goals = np.array([judge.scored(name, trials) * w for name, w in judge.tune.goal.items()]).sum(axis=0)
+        goals = goals / sum(judge.tune.goal.values())
+        found = {}
+        for place, bound in enumerate(judge.bounds):
+            others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
+            if others.any():
+                found[bound.told] = float(goals[others].min())
+        return found
+
+
+def confirmed(
+    scenario: "Scenario",
+    tuning: Tuning,
+    changes: dict[str, Any],
+    name: str = TUNED,
+    tell: Callable[[str], None] | None = None,
+) -> "dict[str, Comparison]":
+    """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` does.
+
+    Returns
+    -------
+    dict of str to Comparison
+        By case.
+    """
+    from sim.comparing import compare
+
+    found = {}
+    for case in tuning.cases:
+        start = scenario.setups[tuning.start]
+        made = start.changed(changes)
+        if case.changes:
+            made = made.changed(case.changes)
+        title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
+        pair = replace(scenario, name=title, run=case.run, setups={tuning.start: case.setups[tuning.start], name: made})
+        found[case.name] = compare(pair, tell)
+    return found
