@@ -264,6 +264,9 @@ def _run(document: Document, folder: Path, sources: list[Path], place: Place = (
     data = document.data
     for step in place:
         data = data[step]  # type: ignore[index]
+    if isinstance(data, dict) and isinstance(data.get("stages"), list):
+        data = {**data, "stages": _stages(data["stages"], document, folder, sources, place)}
+        document = Document(_with(document.data, place, data), document.path, document.marks, document.key_marks)
     context = {"folder": folder}
     whole = document
     if isinstance(data, dict) and isinstance(data.get("course"), str):
@@ -295,10 +298,10 @@ def _run(document: Document, folder: Path, sources: list[Path], place: Place = (
     return run  # type: ignore[no-any-return]
 
 
-def _stages(document: Document, folder: Path, sources: list[Path]) -> list[Any]:
+def _stages(stages: list[Any], document: Document, folder: Path, sources: list[Path], place: Place) -> list[Any]:
     """Return the stages of a track with the course files that they name read in; each file is one course, however often."""
     made, courses, problems = [], {}, []
-    for number, stage in enumerate(document.data["run"]["stages"]):
+    for number, stage in enumerate(stages):
         named = stage.get("course") if isinstance(stage, dict) else None
         if isinstance(named, str):
             try:
@@ -308,7 +311,7 @@ def _stages(document: Document, folder: Path, sources: list[Path]) -> list[Any]:
                 made.append({**stage, "course": courses[named]})
                 continue
             except InputError as error:
-                problems += _pointed(error, document, ("run", "stages", number, "course"))
+                problems += _pointed(error, document, (*place, "stages", number, "course"))
         elif isinstance(named, dict):
             stage = {**stage, "course": {"kind": "course", "name": "course of this scenario", **named}}
         made.append(stage)
