@@ -197,7 +197,14 @@ USUAL: dict[str, dict[str, float]] = {
     "s": {"s": 1.0, "ms": 1e-3},
     "m/s": {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "mph": 0.44704, "in/s": 0.0254},
     "rad": {"rad": 1.0, "deg": 0.017453292519943295},
-    "N/m": {"N/m": 1.0, "N/mm": 1e3, "kN/m": 1e3, "lb/in": 175.12683524647636, "lbf/in": 175.12683524647636},
+    "N/m": {
+        "N/m": 1.0,
+        "N/mm": 1e3,
+        "kN/m": 1e3,
+        "kN/mm": 1e6,
+        "lb/in": 175.12683524647636,
+        "lbf/in": 175.12683524647636,
+    },
     "N*s/m": {
         "N s/m": 1.0,
         "kN s/m": 1e3,
@@ -208,6 +215,8 @@ USUAL: dict[str, dict[str, float]] = {
     "kg*m^2": {"kg m^2": 1.0, "kg m²": 1.0},
     "N*m/rad": {"N m/rad": 1.0, "kN m/rad": 1e3, "N m/deg": 57.29577951308232},
     "N*m*s/rad": {"N m s/rad": 1.0},
+    "N*m": {"N m": 1.0, "kN m": 1e3, "lbf ft": 1.3558179483314004},
+    "rad/s": {"rpm": 0.10471975511965977, "rad/s": 1.0},
 }
 """Factors of units that most files write, so that the unit library need not be loaded for them; a test holds them to it."""
 

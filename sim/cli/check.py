@@ -18,8 +18,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
     from sim.cli.compiling import say_if_it_compiles
+    from sim.cli.notices import notices
     from sim.cli.setups import measured_told
-    from sim.cli.showing import notices
     from sim.files.scenario import Scenario, load, shown
 
     say_if_it_compiles()

@@ -23,7 +23,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Measure a course, say it, draw it."""
-    from sim.cli.showing import notices, slug
+    from sim.cli.notices import notices
+    from sim.cli.showing import slug
     from sim.roads.roughness import roughness
 
     course, given = _course(options.file)

@@ -8,6 +8,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from sim.cli.notices import note, notices
 from sim.comparison import Comparison
 
 
@@ -28,7 +29,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     scenario = load_scenario(options.scenario)
     notices(scenario)
     for text in measured_told(scenario.setups.values()):
-        _note(text)
+        note(text)
     comparison = _compared(scenario, only)
     name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
@@ -47,16 +48,6 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 def slug(text: str) -> str:
     """Return a text as a file name."""
     return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_") or "setup"
-
-
-def notices(given: Any) -> None:
-    """Say what was found in surveyed profiles and done about it."""
-    for text in getattr(given, "notices", ()):
-        _note(f"NOTICE: {text}")
-
-
-def _note(text: str) -> None:
-    print(text, file=sys.stderr, flush=True)
 
 
 def _compared(scenario: Any, only: str | None) -> Comparison:
@@ -102,14 +93,14 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
-    _note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
+    note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
-        _note(
+        note(
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
         vehicle = Path(options.scenario).parent
-        _note(
+        note(
             f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
         )
 

@@ -41,7 +41,8 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, tell the best and the worst, write plot, CSV and record."""
     from dataclasses import replace
 
-    from sim.cli.showing import notices, slug
+    from sim.cli.notices import notices
+    from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
     from sim.sweep_inputs import asked_axes, caveats
