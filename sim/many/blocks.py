@@ -26,6 +26,9 @@ JOUNCE = at.WATCHED.index(at.JOUNCE)
 WIND_UP = at.WATCHED.index(at.WIND_UP)
 LOAD, STOP = at.WATCHED.index(at.SCRATCH + at.LOAD), at.WATCHED.index(at.SCRATCH + at.STOP)
 
+IN_CACHE = 512
+"""Outputs of all lanes that are worked on at a time: what is in between then stays in the processor's cache."""
+
 NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
 
 
@@ -60,7 +63,11 @@ class Points(Mapping[str, Array]):
             places = [(0.0, 0.0) if key == "centre of gravity" else p.setup.points[key] for p in block.ready]
             forward, up = (np.array([place[k] for place in places])[lanes] for k in (0, 1))
             rising, pitch, pitching, turning = (block.row(k)[:, lanes] for k in (RISING, PITCH, PITCHING, TURNING))
-            self._made[key] = upward(rising, pitch, pitching, turning, forward, up)
+            made = np.empty(rising.shape)
+            for first in range(0, len(made), IN_CACHE):
+                part = slice(first, first + IN_CACHE)
+                made[part] = upward(rising[part], pitch[part], pitching[part], turning[part], forward, up)
+            self._made[key] = made
         return self._made[key]
 
     def __iter__(self) -> Iterator[str]:
