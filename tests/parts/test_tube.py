@@ -14,7 +14,7 @@ from sim.parts.dampers.tube import Tube
 from tests.kernel.test_integrator import SCENARIOS
 
 MONO = {"construction": "monotube", "bore": "46 mm", "outside_diameter": "51 mm", "length": "360 mm", "rod": "14 mm"}
-TWIN = {"construction": "twin-tube", "bore": "32 mm", "outside_diameter": "54 mm", "length": "330 mm", "rod": "14 mm"}
+TWIN = {"construction": "twin_tube", "bore": "32 mm", "outside_diameter": "54 mm", "length": "330 mm", "rod": "14 mm"}
 
 
 def test_monotube_by_hand():
@@ -60,7 +60,7 @@ def test_demo_tubes_weigh_what_the_file_says():
         ({"bore": "60 mm"}, "no room for oil"),
         ({"rod": "40 mm"}, "must be thinner"),
         ({"construction": "monotube", "bore": "54 mm"}, "are they crossed"),
-        ({"construction": "threetube"}, "twin-tube"),
+        ({"construction": "threetube"}, "twin_tube"),
         ({"hot_limit": "40 °C", "cold_limit": "45 °C"}, "crossed"),
         ({"laminar_share": 1.2}, "less than or equal to 1"),
         ({"law_temperature": "20"}, "needs a unit"),

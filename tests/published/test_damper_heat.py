@@ -24,7 +24,7 @@ AIR = Air(298.15, speed=6.0)
 
 def tube(**changes):
     given = {
-        "construction": "twin-tube", "bore": "32 mm", "outside_diameter": "54 mm", "length": "330 mm", "rod": "14 mm",
+        "construction": "twin_tube", "bore": "32 mm", "outside_diameter": "54 mm", "length": "330 mm", "rod": "14 mm",
     }  # fmt: skip
     return Tube.model_validate(given | changes)
 

@@ -27,7 +27,7 @@ class Tube(Description):
     Two parts of uneven temperature, oil and metal; the damper's work warms the oil, the oil the metal, and the air cools that.
     """
 
-    construction: Literal["twin-tube", "monotube"]
+    construction: Literal["twin_tube", "monotube"]
     bore: Annotated[Length, Gt(5e-3), Le(0.2)] = Field(description="Inside of the tube in which the piston runs.")
     outside_diameter: Annotated[Length, Gt(5e-3), Le(0.3)] = Field(description="Of the outermost tube.")
     length: Annotated[Length, Gt(0.02), Le(2)] = Field(description="Of the tube, without eyes and rod.")
@@ -75,7 +75,7 @@ class Tube(Description):
             raise ValueError(f"the rod ({self.rod * 1e3:g} mm) must be thinner than the bore ({self.bore * 1e3:g} mm)")
         if self.construction == "monotube" and not self.bore < self.outside_diameter:
             raise ValueError(f"a tube has a wall: {millimetres}; are they crossed?")
-        if self.construction == "twin-tube" and self.gap <= 0.0:
+        if self.construction == "twin_tube" and self.gap <= 0.0:
             raise ValueError(
                 f"no room for oil between the two tubes: {millimetres}, both with a wall of {self.wall * 1e3:g} mm"
             )
