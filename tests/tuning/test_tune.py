@@ -83,6 +83,7 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
         "tuned.yaml", "tuned.csv", "trade_off.csv", "single_changes.csv", "record.json", *(
             f"{name}.{kind}" for name in ("trade_off", "single_changes", "holding") for kind in ("png", "svg")
         ), *(f"{axle}_main.{kind}" for axle in ("front", "rear") for kind in ("csv", "pdf", "png")),
+        *(f"{axle}_main_forces.csv" for axle in ("front", "rear")),
     }  # fmt: skip
     beside = tmp_path / "out" / "push_tuned_as_the_scenario_drives_it"
     assert (beside / "overlay.png").exists()
