@@ -135,11 +135,11 @@ def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
     from sim.errors import InputError
     from sim.sweep import _key, changed_run
 
-    shutil.copy(ROOT / "scenarios" / "courses" / "ford.csv", tmp_path / "ford.csv")
+    shutil.copy(ROOT / "scenarios" / "courses" / "stream_crossing.csv", tmp_path / "stream_crossing.csv")
     vehicle = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
     (tmp_path / "drive.yaml").write_text(
-        f"kind: scenario\nname: Ford\nvehicle: {vehicle}\nrun:\n  kind: course\n  speed: 15 km/h\n  course: {{items: "
-        "[{kind: flat, length: 4 m}, {kind: survey, file: ford.csv, trend: remove}, {kind: flat, length: 6 m}]}\n"
+        f"kind: scenario\nname: Crossing\nvehicle: {vehicle}\nrun:\n  kind: course\n  speed: 15 km/h\n  course: {{items: "
+        "[{kind: flat, length: 4 m}, {kind: survey, file: stream_crossing.csv, trend: remove}, {kind: flat, length: 6 m}]}\n"
         "setups:\n  as it is:\n",
         encoding="utf-8",
     )
@@ -151,6 +151,6 @@ def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
         changed_run(scenario.run, "course.items.1.trend", "keep")
     speeds = [axis("run.speed", "10 km/h", "20 km/h", "2")]
     before = _key(scenario, speeds, ["pitch_nose_up"])
-    text = (tmp_path / "ford.csv").read_text(encoding="utf-8")
-    (tmp_path / "ford.csv").write_text(text.replace("2,0;", "2,0;1", 1), encoding="utf-8")
+    text = (tmp_path / "stream_crossing.csv").read_text(encoding="utf-8")
+    (tmp_path / "stream_crossing.csv").write_text(text.replace("2,0;", "2,0;1", 1), encoding="utf-8")
     assert _key(sim.load(tmp_path / "drive.yaml"), speeds, ["pitch_nose_up"]) != before

@@ -88,7 +88,7 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
             def tell(what: str, tried: int, best: float) -> None:
                 words = f"Tuning{f' ({what})' if what else ''}: {tried} set-ups tried"
                 if best == best:
-                    words += f", best {100 * best:.4g} % of now" if best < 1e3 else ", no limit-keeping set-up yet"
+                    words += f", best {100 * best:.4g} % of now" if best < 1e3 else ", none yet within all limits"
                 progress.update(task, description=words)
 
             session = Session(tuning, notes, options.workers, options.cluster, tell)

@@ -119,7 +119,7 @@ def told(answer: "Answer") -> list[str]:
         )
         said.append(f"Binds: {text} (has {show(nearest, measure.quantity)}); {worth}.")
     if judge.bounds and not binding:
-        said.append("No limit binds.")
+        said.append("None of the limits binds.")
     ends = [
         f"{m.name}" for m, v in zip(answer.tuning.moves, answer.trial.values, strict=True)
         if not NEAR_END < (v - m.low) / (m.high - m.low) < 1.0 - NEAR_END

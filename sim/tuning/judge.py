@@ -215,7 +215,7 @@ def read_value(given: object, measure: Measure) -> float:
     except ValidationError as error:
         raise InputError(f"limit '{measure.name}': {error.errors()[0]['msg']}\n    given: {given}") from None
     if not isfinite(value):
-        raise InputError(f"limit '{measure.name}': {given} is no limit")
+        raise InputError(f"limit '{measure.name}': {given} cannot be a limit")
     return value
 
 

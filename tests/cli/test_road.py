@@ -85,14 +85,14 @@ def test_a_course_of_all_kinds_tells_what_was_found_in_its_survey(tmp_path, caps
     assert main(["road", str(course), "--outputs", str(tmp_path), "--json"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["iri_m_per_km"] > 10.0
-    assert "NOTICE: ford.csv: 241 points over 24 m; distance in m, height in mm" in err
+    assert "NOTICE: stream_crossing.csv: 241 points over 24 m; distance in m, height in mm" in err
     record = json.loads((tmp_path / "upper_track_road" / "record.json").read_text(encoding="utf-8"))
     for words in ("decimal comma", "1 spike taken out (line 86)", "1 gap bridged", "mean grade"):
         assert words in err
         assert any(words in text for text in record["notices"])
-    assert "ford.csv" in record["sources"]
+    assert "stream_crossing.csv" in record["sources"]
     assert main(["check", str(course)]) == 0
-    assert "NOTICE: ford.csv" in capsys.readouterr().err
+    assert "NOTICE: stream_crossing.csv" in capsys.readouterr().err
 
 
 def test_a_drive_over_a_survey_tells_and_records_it(tmp_path, capsys):
