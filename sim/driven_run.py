@@ -17,7 +17,7 @@ from sim.rest import Rest, rest
 from sim.result import DriveTrace, Energy, Run, WheelTrace
 from sim.runs import AnyRun
 from sim.runs.plan import Plan
-from sim.simulation import Input
+from sim.simulation import Input, bush_energy
 
 Array = npt.NDArray[np.float64]
 
@@ -107,10 +107,7 @@ def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
         for i in (0, -1)
     ]
     change = _held(own, end, roads[1]) - _held(own, begin, roads[0])
-    bushes = 0.0
-    for number, line in enumerate(own.setup.lines):
-        forces = trace[[0, -1], at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW]
-        bushes += 0.5 * line.line.number * line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+    bushes = bush_energy(own.setup, trace)
     dissipated = {
         "tyres": float(end[at.LOSS_TYRES]),
         "dampers": float(end[at.LOSS_DAMPERS]) - bushes,

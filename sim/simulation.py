@@ -210,11 +210,7 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
     sample_last = 2 * given.every * (len(trace) - 1)
     roads = [(float(given.heights[0, i]), float(given.heights[1, i])) for i in (0, sample_last)]
     change = stored(setup, last, roads[1]) - stored(setup, first, roads[0])
-    bushes = 0.0
-    for number, named_line in enumerate(setup.lines):
-        channel = at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW
-        forces = trace[[0, -1], channel]
-        bushes += 0.5 * named_line.line.number * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+    bushes = bush_energy(setup, trace)
     dissipated = {
         "tyres": float(last[at.LOSS_TYRES]),
         "dampers": float(last[at.LOSS_DAMPERS]) - bushes,
@@ -227,3 +223,12 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
     up, pitching = trace[:, at.COORDINATES + at.Z], trace[:, at.COORDINATES + at.PITCH]
     swing = float(np.max(0.5 * setup.body.mass * up**2 + 0.5 * setup.body.pitch_inertia * pitching**2))
     return Energy(work, change, dissipated, work - change - sum(dissipated.values()), swing)
+
+
+def bush_energy(setup: Lowered, trace: Array) -> float:
+    """Return by how much the energy that end bushes hold has grown from the first output of a trace to the last [J]."""
+    total = 0.0
+    for number, named_line in enumerate(setup.lines):
+        forces = trace[[0, -1], at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW]
+        total += 0.5 * named_line.line.number * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+    return total
