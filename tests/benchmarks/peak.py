@@ -5,42 +5,33 @@ import time
 import numba
 import numpy as np
 
-SIDE_BY_SIDE = 10  # chains in flight: more than latency times units, fewer than registers
-LENGTH = 32
-NUMBERS = 128  # of each; all stay in the nearest cache
+NUMBERS = 1024  # they stay in the nearest cache
+CHAIN = 8
+"""Long against a load and a store, short enough that the processor has several chains in flight and none waits."""
 
 
 @numba.njit(fastmath={"contract"}, error_model="numpy")
 def chains(x, factor, term, times):
-    """Ten chains of x = x * factor + term side by side, so that none waits for another; the loop over i is vectorised."""
+    """Work off chains of x = x * factor + term, vectorised over x."""
     for _ in range(times):
-        for i in range(NUMBERS):
-            a, b, c, d, e = x[0, i], x[1, i], x[2, i], x[3, i], x[4, i]
-            f, g, h, j, k = x[5, i], x[6, i], x[7, i], x[8, i], x[9, i]
-            for _ in range(LENGTH):
-                a = a * factor + term
-                b = b * factor + term
-                c = c * factor + term
-                d = d * factor + term
-                e = e * factor + term
-                f = f * factor + term
-                g = g * factor + term
-                h = h * factor + term
-                j = j * factor + term
-                k = k * factor + term
-            x[0, i], x[1, i], x[2, i], x[3, i], x[4, i] = a, b, c, d, e
-            x[5, i], x[6, i], x[7, i], x[8, i], x[9, i] = f, g, h, j, k
+        for i in range(x.size):
+            value = x[i]
+            for _ in range(CHAIN):
+                value = value * factor + term
+            x[i] = value
 
 
 def peak(kind=np.float64):
     """Return a function that measures operations a second once; one fused multiply-add counts as two."""
-    x = np.linspace(0.0, 1.0, SIDE_BY_SIDE * NUMBERS).astype(kind).reshape(SIDE_BY_SIDE, NUMBERS)
-    factor, term, times = kind(0.999), kind(0.001), 400
+    raw = np.zeros(NUMBERS + 64, kind)
+    begin = (-raw.ctypes.data // raw.itemsize) % (64 // raw.itemsize)
+    x = raw[begin : begin + NUMBERS]
+    factor, term, times = kind(0.999), kind(0.001), 2000
     chains(x, factor, term, 1)
 
     def once():
-        begin = time.perf_counter()
+        begin = time.process_time()
         chains(x, factor, term, times)
-        return 2.0 * x.size * LENGTH * times / (time.perf_counter() - begin)
+        return 2.0 * NUMBERS * CHAIN * times / (time.process_time() - begin)
 
     return once

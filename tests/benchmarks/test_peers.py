@@ -65,7 +65,9 @@ def test_peers(benchmark, capsys):
                 spent[name] = min(spent[name], best(go, 1))
     benchmark.pedantic(single, rounds=3)
     with capsys.disabled():
-        print(f"\nown single run {spent['single'] * 1e3:.2f} ms, error {own_error:.1e}; block {spent['block'] * 1e3:.3f} ms")
+        print(
+            f"\nown single run {spent['single'] * 1e3:.2f} ms, error {own_error:.1e}; block {spent['block'] * 1e3:.3f} ms"
+        )
         print(f"{'times as long as':50s} own single   own block")
         for name, (_, tolerance, error) in sorted(runs.items(), key=lambda item: spent[item[0]]):
             by_single, by_block = spent[name] / spent["single"], spent[name] / spent["block"]
