@@ -101,6 +101,7 @@ class Block:
         self.room = room
         self._out = room[:outputs]
         memory = packed.bush_memory()
+        peaks = aligned((at.REDUCTIONS * BLOCK,))
         self.time_s: Array = np.zeros(1)
         if given is not None:
             starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
@@ -108,10 +109,12 @@ class Block:
             run_block(
                 packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
                 given.heights, given.rates, given.push, given.step_s, given.steps, given.every, self._out,
-                aligned((at.REDUCTIONS * BLOCK,)), memory,
+                peaks, memory,
             )  # fmt: skip
             self.time_s = np.arange(outputs, dtype=np.float64) * (given.step_s * given.every)
         self.reach = memory.reshape(-1, at.BUSH_ROWS, BLOCK)[:, :, : self.count]
+        # They begin at zero, so a least is never above it nor a most below it: enough for limits on both sides of zero.
+        self._peaks = peaks.reshape(at.REDUCTIONS, BLOCK)
 
     def row(self, number: int) -> Array:
         """Return one watched row over time (n, lanes)."""
@@ -187,14 +190,14 @@ class Block:
     def left(self) -> tuple[tuple[Left, ...], ...]:
         """Where each lane left the model's validity."""
         found: list[list[Left]] = [[] for _ in self.ready]
-        extremes = {k: (self.row(k).min(axis=0), self.row(k).max(axis=0)) for k in (PITCH, JOUNCE, JOUNCE + 2)}
+        peaks = self._peaks
         last = np.abs(self._out[-1].reshape(ROWS, BLOCK)[:, : self.count]).sum(axis=0)
         for lane, ready in enumerate(self.ready):
             own = found[lane]
             if not last[lane] < 1e9:
                 own.append(Left("not_finite", "body", "The run blew up; nothing of it can be trusted."))
                 continue
-            if max(-extremes[PITCH][0][lane], extremes[PITCH][1][lane]) > at.PITCH_LIMIT:
+            if max(-peaks[at.PITCH_LEAST, lane], peaks[at.PITCH_MOST, lane]) > at.PITCH_LIMIT:
                 degrees = np.degrees(at.PITCH_LIMIT)
                 own.append(
                     Left(
@@ -205,7 +208,7 @@ class Block:
                 )
             for index, name in enumerate(AXLES):
                 low, high = ready.setup.paths[name].range_m
-                least, most = (ends[lane] for ends in extremes[JOUNCE + 2 * index])
+                least, most = peaks[at.JOUNCE_LEAST + index, lane], peaks[at.JOUNCE_MOST + index, lane]
                 if least < low or most > high:
                     own.append(
                         Left(

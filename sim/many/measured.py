@@ -66,6 +66,7 @@ class Track:
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
         self._room: Any = None
+        self._goes_alone: dict[Any, bool] = {}
 
     def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
         """Run set-ups; one that cannot be run says why and does not keep the others from it.
@@ -83,8 +84,10 @@ class Track:
                 found[place] = Outcome(why=str(error).splitlines()[0])
             else:
                 groups.setdefault((structure(ready), self._road_key(ready)), []).append((place, ready))
-        for group in groups.values():
-            alone = self._alone(group[0][1])
+        for key, group in groups.items():
+            if key not in self._goes_alone:
+                self._goes_alone[key] = self._alone(group[0][1])
+            alone = self._goes_alone[key]
             for first in range(0, len(group), BLOCK):
                 part = group[first : first + BLOCK]
                 if alone or len(part) < LEAST_LANES:
