@@ -58,6 +58,10 @@ def startable(scenario: "Scenario") -> list[str]:
         try:
             setup = lower(vehicle)
             plan = Plan(0.0, 0.0) if isinstance(scenario.run, Track) else scenario.run.plan(setup)
+            if plan.driving is not None:
+                from sim.driving import wheeled
+
+                wheeled(setup, plan.driving)
             setup = with_plan(setup, plan)
             start_state(setup, plan, rest(setup))
         except RunError as error:

@@ -128,3 +128,14 @@ def test_a_broken_driveline(demo, capsys):
     code, _, err = told(capsys, "check", "scenarios/rear_lean_on_rock.yaml")
     assert code == 2
     assert "rising speeds" in err or "needs a unit" in err
+
+
+def test_check_says_what_a_launch_lacks(demo, capsys):
+    vehicle = demo / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
+    text = vehicle.read_text(encoding="utf-8")
+    vehicle.write_text(text.replace("    slip: {stiffness: 16, relaxation_length: 220 mm}\n", "", 1), encoding="utf-8")
+    code, _, err = told(capsys, "check", "scenarios/rear_lean_on_rock.yaml")
+    assert code == 2
+    assert "front tyre" in err
+    assert "slip: {stiffness: 16}" in err
+    assert told(capsys, "check", "scenarios/two_or_four.yaml")[0] == 0
