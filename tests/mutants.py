@@ -192,7 +192,19 @@ def outcome(mutant: tuple[str, str, str]) -> str:
             return f"the text stands {text.count(good)} times"
         path.write_text(text.replace(good, bad), encoding="utf-8")
         environment = os.environ | {"NUMBA_CACHE_DIR": folder, "PYTHONPATH": str(here)} | more
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
+        command = [
+            sys.executable,
+            "-m",
+            "pytest",
+            "-n",
+            "0",
+            "-x",
+            "-q",
+            "--no-header",
+            "-p",
+            "no:cacheprovider",
+            *tests,
+        ]
         done = subprocess.run(command, cwd=here, env=environment, capture_output=True, text=True, check=False)
     failed = [line for line in done.stdout.splitlines() if line.startswith("FAILED")]
     if done.returncode == 1 and failed:

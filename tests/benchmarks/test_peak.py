@@ -1,6 +1,6 @@
 """How much of the machine's arithmetic the block kernel uses, where its operations go, and what single precision would give.
 
-python -m pytest tests/benchmarks/test_peak.py --benchmark-only -s
+python -m pytest tests/benchmarks/test_peak.py --benchmark-only -n 0 -s
 
 Operations are counted by running the kernel's own text in plain Python on numbers that count (operations.py); the peak is
 measured by fused multiply-adds alone (peak.py), in turn with the blocks.

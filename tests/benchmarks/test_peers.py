@@ -1,6 +1,6 @@
 """A single course beside integrators from the registry, each at its cheapest setting within 1e-4.
 
-python -m pytest tests/benchmarks/test_peers.py --benchmark-only -s
+python -m pytest tests/benchmarks/test_peers.py --benchmark-only -n 0 -s
 
 The error is that of peak tyre loads and RMS body acceleration, against our run at an eighth of the step (which itself is
 within 1e-6 of DOP853, tests/kernel). Own runs and peers take turns in one process; the best of each counts. The peers are
@@ -77,4 +77,4 @@ def test_peers(benchmark, capsys):
 
 
 if __name__ == "__main__":
-    pytest.main([__file__, "--benchmark-only", "-s"])
+    pytest.main([__file__, "--benchmark-only", "-n", "0", "-s"])

@@ -1,6 +1,6 @@
 """Two cores beside one, and ten thousand set-ups of the demo course from the shell.
 
-python -m pytest tests/benchmarks/test_scale.py --benchmark-only -s
+python -m pytest tests/benchmarks/test_scale.py --benchmark-only -n 0 -s
 """
 
 import subprocess

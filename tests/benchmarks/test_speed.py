@@ -1,6 +1,6 @@
 """Speed, measured beside a reference in the same run; not part of the tests.
 
-python -m pytest tests/benchmarks --benchmark-only -s
+python -m pytest tests/benchmarks --benchmark-only -n 0 -s
 
 Prints the ratios: one 10 s course at 1 kHz, energies and all, against SciPy's LSODA on the same compiled right-hand side,
 and a block of set-ups against the single run, a set-up and core. LSODA is taken at two tolerances: the loosest that is as
@@ -230,4 +230,4 @@ def test_cold_and_warm_command(benchmark, tmp_path, capsys):
 
 
 if __name__ == "__main__":
-    sys.exit(pytest.main([__file__, "--benchmark-only", "-s"]))
+    sys.exit(pytest.main([__file__, "--benchmark-only", "-n", "0", "-s"]))

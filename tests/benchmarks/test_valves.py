@@ -1,6 +1,6 @@
 """Flow balance of valve parts, a thousand speeds at once, beside SciPy's brentq one by one; not part of the tests.
 
-python -m pytest tests/benchmarks/test_valves.py --benchmark-only
+python -m pytest tests/benchmarks/test_valves.py --benchmark-only -n 0
 """
 
 import numpy as np
