@@ -130,9 +130,14 @@ def _ends(made: Rows) -> None:
 def _body(made: Rows, part: DamperSet) -> None:
     body, law = "5 Body", part.law
     made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS[part.built])
-    made.add_value(body, "bore", law.piston.diameter if isinstance(law, Valves) else nan, "length")
-    made.add_value(body, "rod diameter", law.rod_diameter if isinstance(law, Valves) else nan, "length")
-    for label in ("outside diameter, room for it", "rod thread", "reservoir hose: length"):
+    tube = part.tube
+    bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
+    if isinstance(law, Valves):
+        bore, rod = law.piston.diameter, law.rod_diameter
+    made.add_value(body, "bore", bore, "length")
+    made.add_value(body, "rod diameter", rod, "length")
+    made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
+    for label in ("room for it", "rod thread", "reservoir hose: length"):
         made.add(body, label)
     made.add_value(body, "tube's mass (assumed)", part.tube_mass or nan, "mass")
     made.add_value(body, "rod's mass (assumed)", part.rod_mass or nan, "mass")
