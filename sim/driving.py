@@ -9,7 +9,7 @@ import numpy.typing as npt
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.driven import run_driven
-from sim.lower import Lowered, Packed, aligned, pack
+from sim.lower import Lowered, Packed, pack
 from sim.parts.axle import Axle
 from sim.parts.vehicle import Vehicle
 from sim.rest import Rest, free_coordinates, newton
@@ -232,4 +232,4 @@ def driven_trace(
     return trace[:wrote]
 
 
-__all__ = ["DrivenEquations", "Table", "Wheeled", "aligned", "driven_trace", "road_table", "start_of", "wheeled"]
+__all__ = ["DrivenEquations", "Table", "Wheeled", "driven_trace", "road_table", "start_of", "wheeled"]
