@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
+from sim.description import meanings
 from sim.files.scenario import ScenarioFile
 from sim.parts.vehicle import Vehicle
 from sim.roads import Shape
@@ -50,7 +51,7 @@ def sections(model: type[BaseModel], seen: list[type[BaseModel]]) -> list[str]:
     for name, field in model.model_fields.items():
         annotation = Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
         default = "" if field.is_required() else _default(field.get_default(call_default_factory=True), annotation)
-        meaning = " ".join((field.description or "").split()).replace("|", "/")
+        meaning = " ".join(meanings(model).get(name, "").split()).replace("|", "/")
         lines.append(f"| `{name}` | {written(annotation)} | {default} | {meaning} |")
         inner += models(annotation)
     lines.append("")

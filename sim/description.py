@@ -1,11 +1,67 @@
-"""Base of everything that people write: frozen, and strict about names."""
+"""Base of everything that people write: frozen, strict about names, and able to say what each key means."""
 
-from pydantic import BaseModel, ConfigDict
+import ast
+import inspect
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
+from pydantic_core import CoreSchema
 
 
 class Description(BaseModel):
     """A part, road or run as written in a file; values are SI floats after validation."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", use_attribute_docstrings=True, allow_inf_nan=False, arbitrary_types_allowed=False
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Put the meaning of each key into the JSON schema."""
+        made = handler(core_schema)
+        properties = handler.resolve_ref_schema(made).get("properties", {})
+        for name, meaning in meanings(cls).items():
+            if name in properties:
+                properties[name].setdefault("description", meaning)
+        return made
+
+
+@cache
+def meanings(model: type[BaseModel]) -> dict[str, str]:
+    """Return what each key of a model means, by key: its field's description, else the text below it in the source.
+
+    Sources are read only when somebody asks, since reading them takes longer than checking a file does.
+    """
+    found: dict[str, str] = {}
+    for owner in reversed(model.__mro__):
+        if issubclass(owner, Description) and owner is not Description:
+            found |= _below_fields(owner)
+    own = {name: field.description for name, field in model.model_fields.items() if field.description}
+    return {name: text for name, text in (found | own).items() if name in model.model_fields}
+
+
+def _below_fields(owner: type) -> dict[str, str]:
+    """Return the strings that stand right below the fields of one class."""
+    body = _class_bodies(inspect.getsourcefile(owner) or "").get(owner.__qualname__, [])
+    found = {}
+    for field, below in pairwise(body):
+        if (
+            isinstance(field, ast.AnnAssign)
+            and isinstance(field.target, ast.Name)
+            and isinstance(below, ast.Expr)
+            and isinstance(below.value, ast.Constant)
+            and isinstance(below.value.value, str)
+        ):
+            found[field.target.id] = inspect.cleandoc(below.value.value)
+    return found
+
+
+@cache
+def _class_bodies(path: str) -> dict[str, list[ast.stmt]]:
+    """Return the statements of every class at the top of a source file, by name; none if the source is not there."""
+    try:
+        tree = ast.parse(Path(path).read_text(encoding="utf-8"))
+    except OSError:
+        return {}
+    return {node.name: node.body for node in tree.body if isinstance(node, ast.ClassDef)}

@@ -165,6 +165,20 @@ def road_profile(course: Course, radius_m: float, contact_length_m: float) -> Pr
     return _profile(course, radius_m, contact_length_m)
 
 
+@lru_cache(maxsize=8)
+def _felt(
+    course: Course,
+    radius_m: float,
+    contact_length_m: float,
+    speed_m_per_s: float,
+    offset_m: float,
+    step_s: float,
+    steps: int,
+) -> tuple[Array, Array]:
+    """Sample one wheel's road, kept for the next set-up that meets the same: most differ in their dampers alone."""
+    return sample(road_profile(course, radius_m, contact_length_m), speed_m_per_s, offset_m, step_s, steps)
+
+
 def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     """Sample roads and push for a run, `cut` integrator steps an output step of `step_s` [s]."""
     step = step_s / cut
@@ -172,9 +186,10 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     heights, rates = np.zeros((2, 2 * steps + 1)), np.zeros((2, 2 * steps + 1))
     if plan.course is not None:
         for index, (name, axle) in enumerate(vehicle.axles):
-            profile = road_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)
-            heights[index], rates[index] = sample(profile, plan.speed_m_per_s, offset, step, steps)
+            heights[index], rates[index] = _felt(
+                plan.course, axle.tyre.radius, axle.tyre.contact_length, plan.speed_m_per_s, offset, step, steps
+            )
     time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
     push = plan.push.at(time) if plan.push else np.zeros(2 * steps + 1)
     return Input(step, steps, cut, heights, rates, push)

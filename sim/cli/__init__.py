@@ -28,7 +28,11 @@ COMMANDS: tuple[str, ...] = (
     "sheet",
     "schema",
 )
-"""Each is a file of this folder with HELP, arguments(parser) and run(options)."""
+"""Each is a file of this folder with arguments(parser) and run(options)."""
+
+EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
+several times as long to load."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
@@ -70,12 +74,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     given = list(sys.argv[1:] if arguments is None else arguments)
     asked = next((word for word in given if word in COMMANDS), None)
+    if arguments is None:
+        _own_process(compiles=asked not in EVALUATE_FEW)
     for name in COMMANDS:
         command = commands.add_parser(name, help=SUMMARIES[name], description=SUMMARIES[name])
         if name == asked:
             _module(name).arguments(command)
     options = parser.parse_args(given)
     return _guarded(options)
+
+
+def _own_process(compiles: bool) -> None:
+    """Let the physics load no more than this one command needs."""
+    from sim import kernel
+
+    kernel.OWN_PROCESS, kernel.COMPILES = True, compiles
 
 
 def _module(name: str):  # type: ignore[no-untyped-def]

@@ -17,12 +17,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
-    from sim.cli.compiling import say_if_it_compiles
     from sim.cli.notices import notices
     from sim.cli.setups import measured_told
     from sim.files.scenario import Scenario, load, shown
 
-    say_if_it_compiles()
     problems: list[Problem] = []
     for path in options.files:
         try:

@@ -69,7 +69,7 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
     from sim.report.write import MARKER
     from sim.report.write import written as swapped_in
 
-    def fill(into: Path) -> None:
+    def numbers(into: Path) -> None:
         taken: set[str] = set()
         for setup, run_ in comparison.runs.items():
             stem = slug(setup)
@@ -79,10 +79,18 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
             series_csv.write(run_, into / f"{stem}.csv")
         summary_csv.write(comparison, into / "summary.csv")
         record.write(comparison, into / MARKER, command)
-        if plots:
-            from sim.plots.save import pictures
 
-            pictures(comparison, into)
+    def fill(into: Path) -> None:
+        if not plots:
+            numbers(into)
+            return
+        from sim.beside import beside
+        from sim.plots.save import asked, pictures
+
+        names = asked(comparison)
+        with beside(lambda: pictures(comparison, into, names[0::2])):
+            numbers(into)
+            pictures(comparison, into, names[1::2])
 
     from rich.console import Console
 

@@ -68,7 +68,7 @@ def read(path: str | Path) -> Document:
     path = Path(path)
     text = _text(path)
     try:
-        node = yaml.compose(text, Loader=yaml.SafeLoader)
+        node = _composed(text)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         raise InputError(
@@ -89,6 +89,15 @@ def read(path: str | Path) -> Document:
     if builder.problems:
         raise InputError(builder.problems)
     return Document(data, path, builder.marks, builder.key_marks)
+
+
+def _composed(text: str) -> yaml.Node | None:
+    """Compose by the parser in C where there is one, ten times as fast; errors are worded by the one in Python."""
+    try:
+        found: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    except (yaml.YAMLError, ValueError):
+        found = yaml.compose(text, Loader=yaml.SafeLoader)
+    return found
 
 
 def _text(path: Path) -> str:
@@ -211,7 +220,7 @@ class _Builder:
 
 def _scalar(node: yaml.ScalarNode) -> str | int | float | bool | None:
     text = str(node.value)
-    if node.style is not None:
+    if node.style:  # quoted, or a block of text; what is plain has none, or an empty one
         return text
     if text in ("", "~", "null"):
         return None

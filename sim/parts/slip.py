@@ -123,7 +123,6 @@ class Slip(Description):
 
 def _through(stiffness: float, surface: Surface) -> SlipCurve:
     """Return the curve with a given slope at no slip, peak, and end at a slip of one: C from the end, E from the peak."""
-    from scipy.optimize import brentq
 
     def curve(shape: float) -> SlipCurve:
         steep = stiffness / (shape * surface.friction)
@@ -141,7 +140,10 @@ def _through(stiffness: float, surface: Surface) -> SlipCurve:
     ]
     for left, right in pairwise(allowed):
         if miss(left) * miss(right) <= 0.0:
-            return curve(float(brentq(miss, left, right, xtol=1e-14)))
+            # Halved to the last digit: a library's root finder takes longer to load than a launch to run.
+            while left < (middle := 0.5 * (left + right)) < right:
+                left, right = (middle, right) if miss(left) * miss(middle) > 0.0 else (left, middle)
+            return curve(middle)
     said = f"a slope of {stiffness:g} and a peak of {surface.friction:g} at {100 * surface.peak_at:.0f} % slip"
     if not allowed:
         raise ValueError(

@@ -28,15 +28,16 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
     list of Path
         The files, NAME.png and NAME.svg.
     """
-    wanted = names if names is not None else comparison.scenario.show
     made = []
-    for name in wanted if wanted is not None else _usual(comparison):
+    for name in asked(comparison) if names is None else names:
         made += saved(PLOTS[name](comparison), folder / name)
     return made
 
 
-def _usual(comparison: Comparison) -> list[str]:
-    """Return the plots that a comparison gets unless it asks for others."""
+def asked(comparison: Comparison) -> list[str]:
+    """Return the names of the plots that the scenario asks for, else the usual ones of its run."""
+    if comparison.scenario.show is not None:
+        return list(comparison.scenario.show)
     drives = any(run.drive is not None for run in comparison.runs.values())
     left_out = ON_REQUEST + (HELD if drives else DRIVEN)
     return [name for name in PLOTS if name not in left_out]

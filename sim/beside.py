@@ -1,0 +1,53 @@
+"""Does a piece of work in a second process split off from this one, where that is safe and there is a core for it."""
+
+import os
+import signal
+import sys
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from sim import kernel
+
+
+@contextmanager
+def beside(work: Callable[[], object]) -> Iterator[None]:
+    """Do `work`, which leaves nothing but files, while the body of the `with` runs.
+
+    A copy of this process costs no start-up. It is made only of a process that is a jounce command and nothing else,
+    on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
+    whatever reason: then its error is met here, and told as any other.
+    """
+    if not _can_split():
+        yield
+        work()
+        return
+    copy = _split_off(work)
+    try:
+        yield
+        _, status = os.waitpid(copy, 0)
+    except BaseException:
+        os.kill(copy, signal.SIGKILL)
+        os.waitpid(copy, 0)
+        raise
+    if status != 0:
+        work()
+
+
+def _can_split() -> bool:
+    return kernel.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+
+
+def _split_off(work: Callable[[], object]) -> int:
+    """Return the process number of a copy that does the work and then ends, without a word."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # threads: a spinner's, which the copy does without
+        copy = os.fork()
+    if copy:
+        return copy
+    status = 1
+    try:
+        work()
+        status = 0
+    finally:
+        os._exit(status)  # no clean-up that belongs to the first process, no traceback

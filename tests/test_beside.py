@@ -1,0 +1,79 @@
+"""Work in a copy of the process: done once, its error told here, and none of it left when the body fails."""
+
+import os
+import sys
+import time
+
+import pytest
+
+from sim import beside as module
+from sim import kernel
+from sim.beside import beside
+
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
+
+
+@pytest.fixture(params=[True, False], ids=["split off", "afterwards"])
+def split(request, monkeypatch):
+    monkeypatch.setattr(kernel, "OWN_PROCESS", request.param)
+    monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0, 1})
+    return request.param
+
+
+def test_work_is_done_once_and_elsewhere(split, tmp_path):
+    file = tmp_path / "who"
+
+    def work():
+        with file.open("a") as out:
+            out.write(f"{os.getpid()}\n")
+
+    with beside(work):
+        done = (os.getpid(), "body")
+    assert done == (os.getpid(), "body")
+    (who,) = file.read_text().split()
+    assert (int(who) != os.getpid()) == split
+
+
+def test_what_fails_there_is_told_here(split, tmp_path, capfd):
+    tries = tmp_path / "tries"
+
+    def work():
+        with tries.open("a") as out:
+            out.write("x")
+        raise OSError(28, "No space left on device")
+
+    with pytest.raises(OSError, match="No space left"), beside(work):
+        pass
+    assert tries.read_text() == ("xx" if split else "x")
+    assert capfd.readouterr() == ("", "")  # the copy says nothing of its own
+
+
+def test_a_body_that_fails_ends_the_copy(split, tmp_path):
+    began, ended = tmp_path / "began", tmp_path / "ended"
+
+    def work():
+        began.touch()
+        time.sleep(30)
+        ended.touch()
+
+    def body():
+        start = time.monotonic()
+        while split and not began.exists() and time.monotonic() - start < 20:
+            time.sleep(0.01)
+        raise ValueError("body")
+
+    with pytest.raises(ValueError, match="body"), beside(work):
+        body()
+    assert began.exists() == split
+    assert not ended.exists()
+    with pytest.raises(ChildProcessError):  # nobody is left to wait for
+        os.waitpid(-1, os.WNOHANG)
+
+
+def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
+    monkeypatch.setattr(kernel, "OWN_PROCESS", True)
+    monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0})
+    found = []
+    with beside(lambda: found.append(os.getpid())):
+        assert not found
+    assert found == [os.getpid()]
