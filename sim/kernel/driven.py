@@ -6,9 +6,10 @@ Where it is on the road is part of the state, so the road comes as a table of pl
 from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
+from sim.kernel.folded import folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin
-from sim.kernel.jit import blocked, compiled, light
+from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin, sum_rows
+from sim.kernel.jit import blocked, compiled
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
 
 
@@ -113,8 +114,9 @@ def _run(
             if index == steps:
                 return wrote
             advance(m, 1, at.STATES, stage, step)
-            advance_rows(m, 1, at.SPIN, at.ROWS, at.RATE, stage, step)
+            advance_rows(m, 1, at.SPIN, at.DRIVEN_MOTION, at.RATE, stage, step)
+            sum_rows(m, 1, at.DRIVEN_MOTION, at.ROWS, stage, step)
     return wrote
 
 
-run_driven = compiled(light(_run))
+run_driven = compiled(folded(_run))

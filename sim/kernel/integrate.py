@@ -11,8 +11,9 @@ from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
+from sim.kernel.folded import folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
+from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -66,13 +67,30 @@ def advance_rows(m, lanes, first, last, source, stage, step):
 
 
 @blocked
+def sum_rows(m, lanes, first, last, stage, step):
+    """Add one stage to the sum of rows on which nothing depends, such as energies; at last move them to the end of the step."""
+    for i in range(first * lanes, last * lanes):
+        rate = m[at.RATE * lanes + i]
+        if stage == 0:
+            m[at.TOTAL * lanes + i] = rate
+        elif stage < 3:
+            m[at.TOTAL * lanes + i] += 2.0 * rate
+        else:
+            end = m[at.START * lanes + i] + step / 6.0 * (m[at.TOTAL * lanes + i] + rate)
+            m[at.START * lanes + i] = end
+            m[at.POINT * lanes + i] = end
+
+
+@blocked
 def advance(m, lanes, rows, stage, step):
     """Add one stage to the step's sum and move to where the next one is evaluated, at last to the end of the step.
 
     Places change at the speeds, which stand as many rows on as there are coordinates and are still those of this stage.
     """
     advance_rows(m, lanes, 0, V, V, stage, step)
-    advance_rows(m, lanes, V, rows, at.RATE, stage, step)
+    advance_rows(m, lanes, V, at.MOTION, at.RATE, stage, step)
+    if rows > at.MOTION:
+        sum_rows(m, lanes, at.MOTION, rows, stage, step)
 
 
 @blocked
@@ -259,7 +277,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 advance(m, lanes, rows, stage, step)
         return wrote
 
-    return compiled(light(run) if lanes == SINGLE else run)
+    made = folded(run)
+    made.__qualname__ = f"run_{lanes}"  # the cache tells them apart by name
+    return compiled(made)
 
 
 run_single = _build(SINGLE, traced=True)
@@ -309,4 +329,4 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
         accelerations(m, 1, at.STATES, False, False, push)
 
 
-derivative = compiled(light(_derivative))
+derivative = compiled(folded(_derivative))
