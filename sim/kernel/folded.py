@@ -26,10 +26,15 @@ ACTS: dict[type, Callable[..., Any]] = {
     ast.Mod: operator.mod, ast.Eq: operator.eq, ast.NotEq: operator.ne, ast.Lt: operator.lt, ast.LtE: operator.le,
     ast.Gt: operator.gt, ast.GtE: operator.ge,
 }  # fmt: skip
+NOTHING = ((ast.Mult, 1), (ast.Add, 0))
+"""What changes nothing, of whole numbers."""
 
 
 def folded(function: Callable[..., Any]) -> Any:
-    """Return a kernel function, not compiled, with what is known put in; its `blocked` callees are copies of their own."""
+    """Return a kernel function, not compiled, with what is known put in; its `blocked` callees are copies of their own.
+
+    Those are for compiled callers alone: what plain Python would call them by is left out, which saves time.
+    """
     return _folded(function, {}, {})
 
 
@@ -78,10 +83,8 @@ class _Fold(ast.NodeTransformer):
         act = ACTS.get(type(node.op))
         if act and isinstance(node.left, ast.Constant) and isinstance(node.right, ast.Constant):
             return ast.copy_location(ast.Constant(act(node.left.value, node.right.value)), node)
-        if isinstance(node.right, ast.Constant) and type(node.right.value) is int:
-            if (type(node.op), node.right.value) in ((ast.Mult, 1), (ast.Add, 0)):
-                return node.left
-        return node
+        nothing = isinstance(node.right, ast.Constant) and type(node.right.value) is int
+        return node.left if nothing and (type(node.op), node.right.value) in NOTHING else node
 
     def visit_Compare(self, node: ast.Compare) -> ast.AST:
         self.generic_visit(node)
@@ -134,7 +137,12 @@ class _Fold(ast.NodeTransformer):
     def visit_Assign(self, node: ast.Assign) -> Any:
         self.generic_visit(node)
         target = node.targets[0]
-        if len(node.targets) == 1 and isinstance(target, ast.Name) and self.stored[target.id] == 1 and _is_known(node.value):
+        if (
+            len(node.targets) == 1
+            and isinstance(target, ast.Name)
+            and self.stored[target.id] == 1
+            and _is_known(node.value)
+        ):
             self.values[target.id] = node.value.value  # type: ignore[attr-defined]
             return ast.Pass()
         return node
