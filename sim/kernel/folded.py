@@ -48,8 +48,10 @@ def _folded(function: Callable[..., Any], known: dict[str, Any], copies: dict[An
     around = dict(function.__globals__)
     values = {**inspect.getclosurevars(function).nonlocals, **known}
     for _ in range(3):  # a branch dropped leaves names that are set once, and so are known
-        stored = (n.id for n in ast.walk(text) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store))
-        text = _Fold(around, values, Counter(stored), copies).visit(text)
+        stored = Counter(n.id for n in ast.walk(text) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store))
+        assert not known.keys() & stored.keys(), "an argument that is known must stay what it is"
+        stored.update(a.arg for a in text.args.args)
+        text = _Fold(around, values, stored, copies).visit(text)
     ast.increment_lineno(tree, function.__code__.co_firstlineno - 1)
     exec(compile(ast.fix_missing_locations(tree), function.__code__.co_filename, "exec"), around)
     made: FunctionType = around[function.__name__]
@@ -83,8 +85,8 @@ class _Fold(ast.NodeTransformer):
         act = ACTS.get(type(node.op))
         if act and isinstance(node.left, ast.Constant) and isinstance(node.right, ast.Constant):
             return ast.copy_location(ast.Constant(act(node.left.value, node.right.value)), node)
-        nothing = isinstance(node.right, ast.Constant) and type(node.right.value) is int
-        return node.left if nothing and (type(node.op), node.right.value) in NOTHING else node
+        right = node.right.value if isinstance(node.right, ast.Constant) else None
+        return node.left if type(right) is int and (type(node.op), right) in NOTHING else node
 
     def visit_Compare(self, node: ast.Compare) -> ast.AST:
         self.generic_visit(node)
@@ -113,9 +115,9 @@ class _Fold(ast.NodeTransformer):
     def visit_If(self, node: ast.If) -> Any:
         node.test = self.visit(node.test)
         if isinstance(node.test, ast.Constant):
-            taken = ast.If(node.test, node.body if node.test.value else node.orelse, [])
-            taken.body = taken.body or [ast.Pass()]
-            return self.generic_visit(taken).body
+            taken = ast.If(node.test, (node.body if node.test.value else node.orelse) or [ast.Pass()], [])
+            self.generic_visit(taken)
+            return taken.body
         return self.generic_visit(node)
 
     def visit_IfExp(self, node: ast.IfExp) -> ast.AST:
@@ -150,12 +152,12 @@ class _Fold(ast.NodeTransformer):
     def visit_Call(self, node: ast.Call) -> ast.AST:
         self.generic_visit(node)
         name = node.func.id if isinstance(node.func, ast.Name) else ""
-        called = self.around.get(name)
+        called: Any = self.around.get(name)
         if getattr(called, "targetoptions", {}).get("inline") != "always":
             return node
         names = inspect.getfullargspec(called.py_func).args
         known = {key: a.value for key, a in zip(names, node.args, strict=True) if isinstance(a, ast.Constant)}
-        key = (called, tuple(known.items()))
+        key = (called, tuple((argument, type(value), value) for argument, value in known.items()))
         if key not in self.copies:
             made = _folded(called.py_func, known, self.copies)
             self.copies[key] = numba.njit(**CALLED, **FLAGS)(made), f"{name}_{len(self.copies)}"

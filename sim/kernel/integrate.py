@@ -277,7 +277,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 advance(m, lanes, rows, stage, step)
         return wrote
 
-    made = folded(run)
+    made: Callable[..., Any] = folded(run)
     made.__qualname__ = f"run_{lanes}"  # the cache tells them apart by name
     return compiled(made)
 
