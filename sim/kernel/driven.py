@@ -6,10 +6,10 @@ Where it is on the road is part of the state, so the road comes as a table of pl
 from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
-from sim.kernel.folded import folded
+from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
 from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin, sum_rows
-from sim.kernel.jit import blocked, compiled
+from sim.kernel.jit import blocked
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
 
 
@@ -119,4 +119,4 @@ def _run(
     return wrote
 
 
-run_driven = compiled(folded(_run))
+run_driven = compiled_folded(_run)

@@ -17,7 +17,7 @@ from typing import Any
 
 import numba
 
-from sim.kernel.jit import FLAGS
+from sim.kernel.jit import FLAGS, compiled
 
 CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 KNOWN = (bool, int, float)
@@ -28,6 +28,14 @@ ACTS: dict[type, Callable[..., Any]] = {
 }  # fmt: skip
 NOTHING = ((ast.Mult, 1), (ast.Add, 0))
 """What changes nothing, of whole numbers."""
+
+
+def compiled_folded(function: Callable[..., Any]) -> Any:
+    """Compile a kernel function as `compiled` does, folded: only when it is not found in the cache, as that takes a while."""
+    made: Any = compiled(function)  # its own text is the key
+    if hasattr(made, "_compiler"):  # not so if compiling is switched off
+        made._compiler._get_implementation = lambda *_: folded(function)
+    return made
 
 
 def folded(function: Callable[..., Any]) -> Any:

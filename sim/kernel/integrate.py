@@ -11,9 +11,9 @@ from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
-from sim.kernel.folded import folded
+from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled
+from sim.kernel.jit import BLOCK, SINGLE, blocked
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -277,9 +277,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 advance(m, lanes, rows, stage, step)
         return wrote
 
-    made: Callable[..., Any] = folded(run)
-    made.__qualname__ = f"run_{lanes}"  # the cache tells them apart by name
-    return compiled(made)
+    return compiled_folded(run)  # type: ignore[no-any-return]
 
 
 run_single = _build(SINGLE, traced=True)
@@ -329,4 +327,4 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
         accelerations(m, 1, at.STATES, False, False, push)
 
 
-derivative = compiled(folded(_derivative))
+derivative = compiled_folded(_derivative)
