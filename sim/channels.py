@@ -95,7 +95,7 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
 def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array) -> Array:
     """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body and jounces [m]."""
     path, axle = setup.paths[name], setup.axles[name]
-    forward = np.polynomial.polynomial.polyval((jounce - path.middle) * path.scale, path.place)
+    forward, _ = path.at(jounce)
     heights: Array = z - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
     return heights
 
@@ -142,10 +142,10 @@ def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float =
 
 
 def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float) -> float:
-    t = (jounce - path.middle) * path.scale
-    turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + wind_up
+    forward, turn = map(float, path.at(jounce))
+    turn += wind_up
     sine, cosine = np.sin(turn), np.cos(turn)
-    dx = float(np.polynomial.polynomial.polyval(t, path.place)) + own.axle_forward * cosine + own.axle_up * sine
+    dx = forward + own.axle_forward * cosine + own.axle_up * sine
     dz = centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
     return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
 

@@ -185,9 +185,9 @@ def _joints(own: Wheeled, trace: Array, first: int, name: str) -> tuple[Array, A
     index = ("front", "rear").index(name)
     path, axle = setup.paths[name], setup.axles[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
-    t = (jounce - path.middle) * path.scale
-    turn = np.polynomial.polynomial.polyval(t, path.turn) + trace[:, at.WIND_UP + 2 * index]
-    forward = np.polynomial.polynomial.polyval(t, path.place) + trace[:, first - at.STATES + at.SHIFT + index]
+    forward, turn = path.at(jounce)
+    forward = forward + trace[:, first - at.STATES + at.SHIFT + index]
+    turn = turn + trace[:, at.WIND_UP + 2 * index]
     ahead, above = shaft.pinion.ahead, shaft.pinion.above
     pinion_forward = forward + ahead * np.cos(turn) + above * np.sin(turn)
     pinion_up = axle.centre_up + jounce + above * np.cos(turn) - ahead * np.sin(turn)

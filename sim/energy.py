@@ -44,15 +44,14 @@ def _axle(
         state[at.COORDINATES + at.WIND_UP + 2 * index],
     )
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
-    place, turn = np.polynomial.Polynomial(path.place), np.polynomial.Polynomial(path.turn)
-    t = (jounce - path.middle) * path.scale
-    forward, up = float(place(t)) + shift[0], axle.centre_up + jounce
-    rotation = float(turn(t)) + wind_up
-    rotation_speed = float(turn.deriv()(t)) * path.scale * jounce_speed + wind_up_speed
+    (place, turn), (place_1, turn_1) = path.at(float(jounce)), path.slopes(float(jounce))
+    forward, up = place + shift[0], axle.centre_up + jounce
+    rotation = turn + wind_up
+    rotation_speed = turn_1 * jounce_speed + wind_up_speed
     gx = axle.gravity_forward * cos(rotation) + axle.gravity_up * sin(rotation)
     gz = axle.gravity_up * cos(rotation) - axle.gravity_forward * sin(rotation)
     # Velocity of the axle's centre of gravity: relative in body axes, then turned and carried.
-    vx = float(place.deriv()(t)) * path.scale * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift[1]
+    vx = place_1 * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift[1]
     vz = jounce_speed - gx * rotation_speed - (forward + gx) * pitch_speed
     world_x = state[at.COORDINATES + at.X] + vx * cos(pitch) + vz * sin(pitch)
     world_z = state[at.COORDINATES + at.Z] - vx * sin(pitch) + vz * cos(pitch)

@@ -185,9 +185,8 @@ def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up
     length = max(lengths) if sense > 0.0 else min(lengths)
     ahead, behind = (line_length(setup, line, jounce + step, wind_up) for step in (NUDGE, -NUDGE))
     path, axle, own = setup.paths[line.axle], setup.axles[line.axle], line.line
-    t = (jounce - path.middle) * path.scale
-    turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + wind_up
-    centre = float(np.polynomial.polynomial.polyval(t, path.place))
+    centre, turn = map(float, path.at(jounce))
+    turn += wind_up
     x = centre + own.axle_forward * np.cos(turn) + own.axle_up * np.sin(turn)
     z = axle.centre_up + jounce + own.axle_up * np.cos(turn) - own.axle_forward * np.sin(turn)
     side = atan2(own.body_forward - x, own.body_up - z)

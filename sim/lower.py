@@ -252,6 +252,8 @@ def pack(setups: list[Lowered], lanes: int) -> Packed:
         for index, name in enumerate(("front", "rear")):
             start = at.AXLE + index * at.AXLE_ROWS
             rows[start : start + at.AXLE_ROWS, lane] = setup.axles[name]
+            arc = at.ARC + index * at.ARC_ROWS
+            rows[arc : arc + at.ARC_ROWS, lane] = setup.paths[name].arc
             rows[at.TURNS + index, lane] = float(any(setup.paths[name].turn))
             for table, coefficients in ((at.PATH, setup.paths[name].place), (at.TURN, setup.paths[name].turn)):
                 start = table + index * (at.DEGREE + 1)

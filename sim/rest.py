@@ -72,6 +72,11 @@ class Equations:
             )
         return p.memory[at.RATE : at.RATE + at.STATES].copy()
 
+    def jounce_force(self, index: int) -> float:
+        """Return an axle's generalised force on jounce [N], its wind-up kept, of the state last evaluated."""
+        rows = self.packed.memory[at.SCRATCH + index * at.SCRATCH_ROWS :]
+        return float(rows[at.FORCE_JOUNCE] + rows[at.TURN_1] * rows[at.FORCE_WIND_UP])
+
     def tyre_loads(self) -> tuple[float, float]:
         """Return the tyre loads [N] of the state last evaluated."""
         rows = self.packed.memory

@@ -150,7 +150,7 @@ def centre_height(setup: Lowered, state: Array, index: int) -> float:
     name = ("front", "rear")[index]
     path, axle = setup.paths[name], setup.axles[name]
     jounce = state[at.JOUNCE + 2 * index]
-    forward = np.polynomial.polynomial.polyval((jounce - path.middle) * path.scale, path.place)
+    forward, _ = path.at(float(jounce))
     pitch = state[at.PITCH]
     return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
 

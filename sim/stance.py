@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from math import sqrt
 
-import numpy as np
-
 from sim.errors import RunError
 from sim.parts.axle import Axle
 from sim.parts.guides.series import Path
@@ -145,12 +143,8 @@ def line_levers(
 
 def path_slopes(path: Path, jounce: float = 0.0) -> tuple[float, float]:
     """Return the derivatives of the centre's place [-] and of the rotation [rad/m] by jounce."""
-    t = (jounce - path.middle) * path.scale
-    slopes = [
-        float(np.polynomial.polynomial.polyval(t, np.polynomial.polynomial.polyder(c))) * path.scale
-        for c in (path.place, path.turn)
-    ]
-    return slopes[0], slopes[1]
+    place_1, turn_1 = path.slopes(jounce)
+    return float(place_1), float(turn_1)
 
 
 def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Preload:

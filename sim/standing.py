@@ -149,7 +149,7 @@ def _rates(setup: Lowered, standing: Rest, index: int) -> tuple[float, float]:
         state[[at.FRICTION, at.FRICTION + 1]] = 0.0
         state[at.JOUNCE + 2 * index] += sense * NUDGE
         equations.derivative(state)
-        forces.append(float(equations.packed.memory[at.SCRATCH + index * at.SCRATCH_ROWS + at.FORCE_JOUNCE]))
+        forces.append(equations.jounce_force(index))
         loads.append(equations.tyre_loads()[index])
     return (forces[1] - forces[0]) / (2.0 * NUDGE), (loads[1] - loads[0]) / (2.0 * NUDGE)
 

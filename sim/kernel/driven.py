@@ -4,24 +4,27 @@ Where it is on the road is part of the state, so the road comes as a table of pl
 """
 
 from sim.kernel import layout as at
-from sim.kernel.equations import accelerations, axle_forces, guide, stop_forces, turning
-from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin
-from sim.kernel.jit import blocked, compiled, light
+from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.equations import accelerations
+from sim.kernel.folded import compiled_folded
+from sim.kernel.guides import guide, way_of
+from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin, sum_rows
+from sim.kernel.jit import blocked
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
 
 
 @blocked
 def driven_stage(
     m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step, throttle, front_brakes,
-    rear_brakes, front_turns, rear_turns, since, settled, keep, out, wrote, write,
+    rear_brakes, front_way, rear_way, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Evaluate the equations once."""
     rows = at.STATES
     begin(m, 1, rows)
     for i in range(at.DRIVEN_MOTION, at.ROWS):
         m[at.RATE + i] = 0.0
-    guide(m, at.FRONT, 1, front_turns, True)
-    guide(m, at.REAR, 1, rear_turns, True)
+    guide(m, at.FRONT, 1, front_way, True)
+    guide(m, at.REAR, 1, rear_way, True)
     road_under(m, profile, road_start, road_step, at.FRONT, 1)
     road_under(m, profile, road_start, road_step, at.REAR, 1)
     if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0) > 0.0:
@@ -39,7 +42,7 @@ def driven_stage(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, at.REAR, 1, rows, True, since, settled,
         keep, out, wrote, write,
     )  # fmt: skip
-    accelerations(m, 1, rows, True, 0.0)
+    accelerations(m, 1, rows, True, True, 0.0)
 
 
 @blocked
@@ -82,7 +85,9 @@ def _run(
     """
     wrote = 0
     first = at.TRACE_LINES + kinds.size * at.LINE_CHANNELS
-    front_turns, rear_turns = turning(m, at.FRONT, 1), turning(m, at.REAR, 1)
+    front_way, rear_way = way_of(m, at.FRONT, 1), way_of(m, at.REAR, 1)
+    constants(m, at.FRONT, 1)
+    constants(m, at.REAR, 1)
     for i in range(at.ROWS):
         m[at.START + i] = m[at.POINT + i]
     for index in range(steps + 1):
@@ -95,7 +100,7 @@ def _run(
             write = stage == 0 and index % every == 0
             driven_stage(
                 m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step,
-                controls[0, sample], controls[1, sample], controls[2, sample], front_turns, rear_turns, since, settled,
+                controls[0, sample], controls[1, sample], controls[2, sample], front_way, rear_way, since, settled,
                 stage == 0, out, wrote, write,
             )  # fmt: skip
             if write:
@@ -109,8 +114,9 @@ def _run(
             if index == steps:
                 return wrote
             advance(m, 1, at.STATES, stage, step)
-            advance_rows(m, 1, at.SPIN, at.ROWS, at.RATE, stage, step)
+            advance_rows(m, 1, at.SPIN, at.DRIVEN_MOTION, at.RATE, stage, step)
+            sum_rows(m, 1, at.DRIVEN_MOTION, at.ROWS, stage, step)
     return wrote
 
 
-run_driven = compiled(light(_run))
+run_driven = compiled_folded(_run)

@@ -12,15 +12,14 @@ def turned(forward, up, sine, cosine):
 
 
 @inlined
-def line(dx, dz, sideways, point_forward, point_up, path_slope, turn_slope):
-    """Return a line's length and its derivatives by jounce and by wind-up.
+def line(dx, dz, sideways, point_forward, point_up, path_slope):
+    """Return a line's length, its derivative by jounce while the housing does not turn, and by the housing's turn.
 
     dx, dz run from the body point to the axle point; point_* is the axle point from the axle's centre after
-    turning; path_slope is d(centre forward)/d(jounce) and turn_slope d(kinematic rotation)/d(jounce).
+    turning; path_slope is d(centre forward)/d(jounce).
     """
     square = dx * dx + dz * dz + sideways * sideways
     length = sqrt(square)
     by_length = length * (1.0 / square)  # root and reciprocal side by side, where 1 / length would wait for the root
     by_turn = (dx * point_up - dz * point_forward) * by_length
-    by_jounce = (dx * path_slope + dz) * by_length + by_turn * turn_slope
-    return length, by_jounce, by_turn
+    return length, (dx * path_slope + dz) * by_length, by_turn

@@ -8,15 +8,12 @@ from collections.abc import Callable
 from typing import Any
 
 from sim.kernel import layout as at
+from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
-from sim.kernel.equations import (
-    accelerations,
-    axle_forces,
-    guide,
-    stop_forces,
-    turning,
-)
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
+from sim.kernel.equations import accelerations, is_general
+from sim.kernel.folded import compiled_folded
+from sim.kernel.guides import guide, way_of
+from sim.kernel.jit import BLOCK, SINGLE, blocked
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -70,13 +67,30 @@ def advance_rows(m, lanes, first, last, source, stage, step):
 
 
 @blocked
+def sum_rows(m, lanes, first, last, stage, step):
+    """Add one stage to the sum of rows on which nothing depends, such as energies; at last move them to the end of the step."""
+    for i in range(first * lanes, last * lanes):
+        rate = m[at.RATE * lanes + i]
+        if stage == 0:
+            m[at.TOTAL * lanes + i] = rate
+        elif stage < 3:
+            m[at.TOTAL * lanes + i] += 2.0 * rate
+        else:
+            end = m[at.START * lanes + i] + step / 6.0 * (m[at.TOTAL * lanes + i] + rate)
+            m[at.START * lanes + i] = end
+            m[at.POINT * lanes + i] = end
+
+
+@blocked
 def advance(m, lanes, rows, stage, step):
     """Add one stage to the step's sum and move to where the next one is evaluated, at last to the end of the step.
 
     Places change at the speeds, which stand as many rows on as there are coordinates and are still those of this stage.
     """
     advance_rows(m, lanes, 0, V, V, stage, step)
-    advance_rows(m, lanes, V, rows, at.RATE, stage, step)
+    advance_rows(m, lanes, V, at.MOTION, at.RATE, stage, step)
+    if rows > at.MOTION:
+        sum_rows(m, lanes, at.MOTION, rows, stage, step)
 
 
 @blocked
@@ -168,7 +182,10 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
-        front_turns, rear_turns = turning(m, at.FRONT, lanes), turning(m, at.REAR, lanes)
+        front_way, rear_way = way_of(m, at.FRONT, lanes), way_of(m, at.REAR, lanes)
+        constants(m, at.FRONT, lanes)
+        constants(m, at.REAR, lanes)
+        general = is_general(m, lanes)
         begins = m[at.CONTINUED * lanes] == 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
@@ -182,8 +199,8 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 keep = stage == 0  # only the first stage's speeds are final
                 begin(m, lanes, rows)
                 write = stage == 0 and index % every == 0
-                guide(m, at.FRONT, lanes, front_turns, False)
-                guide(m, at.REAR, lanes, rear_turns, False)
+                guide(m, at.FRONT, lanes, front_way, False)
+                guide(m, at.REAR, lanes, rear_way, False)
                 if (
                     axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample])
                     > 0.0
@@ -231,7 +248,10 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote,
                     write,
                 )
-                accelerations(m, lanes, rows, False, push[sample])
+                if general > 0.0:
+                    accelerations(m, lanes, rows, True, False, push[sample])
+                else:
+                    accelerations(m, lanes, rows, False, False, push[sample])
                 if stage == 0 and index % every == 0:
                     if traced:
                         for i in range(at.STATES):
@@ -257,7 +277,7 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 advance(m, lanes, rows, stage, step)
         return wrote
 
-    return compiled(light(run) if lanes == SINGLE else run)
+    return compiled_folded(run)  # type: ignore[no-any-return]
 
 
 run_single = _build(SINGLE, traced=True)
@@ -291,15 +311,20 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
     begin(m, 1, at.STATES)
     for i in range(V):
         m[at.RATE + i] = m[V + i]
-    guide(m, at.FRONT, 1, turning(m, at.FRONT, 1), False)
+    constants(m, at.FRONT, 1)
+    guide(m, at.FRONT, 1, way_of(m, at.FRONT, 1), False)
     axle_forces(m, at.FRONT, 1, at.STATES, False, heights[0], rates[0])
     stop_forces(m, at.FRONT, 1, at.STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
-    guide(m, at.REAR, 1, turning(m, at.REAR, 1), False)
+    constants(m, at.REAR, 1)
+    guide(m, at.REAR, 1, way_of(m, at.REAR, 1), False)
     axle_forces(m, at.REAR, 1, at.STATES, False, heights[1], rates[1])
     stop_forces(m, at.REAR, 1, at.STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
-    accelerations(m, 1, at.STATES, False, push)
+    if is_general(m, 1) > 0.0:
+        accelerations(m, 1, at.STATES, True, False, push)
+    else:
+        accelerations(m, 1, at.STATES, False, False, push)
 
 
-derivative = compiled(light(_derivative))
+derivative = compiled_folded(_derivative)

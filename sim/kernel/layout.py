@@ -94,6 +94,25 @@ class Axle(NamedTuple):
     leaf_coupling: float  # [N/rad] support by wind-up, of a pack with unequal halves
 
 
+class Arc(NamedTuple):
+    """An axle's path if it is an arc about a point of the frame: exact, and cheaper than a polynomial.
+
+    With z = jounce - level and q = radius² - z², the centre is side x root(q) ahead of the arc's middle.
+    """
+
+    radius_square: float = 0.0  # [m²]; 0: the path is no arc
+    level: float = 0.0  # [m] jounce at which the centre is level with the arc's middle
+    forward: float = 0.0  # [m] the arc's middle, from the body's centre of gravity
+    side: float = 0.0  # 1: the axle is ahead of it; -1: behind it
+    turns: float = 0.0  # 1: the housing turns as the radius does; 0: the path does not turn it
+    ahead: float = 0.0  # [1/m] at zero jounce, the radius forward and up by its square
+    above: float = 0.0  # [1/m]
+
+
+ARC_LEAST: Final = 0.01
+"""Least q of an arc as a share of its radius squared, far past a guide's range: a run that goes there is told so, not lost."""
+
+
 class Wheels(NamedTuple):
     """What an axle drives and brakes with: wheels, tyres along the road, shafts, brakes, give along the truck.
 
@@ -224,8 +243,8 @@ TURN_1: Final = 3  # derivatives of the kinematic rotation
 TURN_2: Final = 4
 SINE: Final = 5  # of the housing's whole rotation relative to the body
 COSINE: Final = 6
-FORCE_JOUNCE: Final = 7  # generalised forces on jounce and wind-up
-FORCE_WIND_UP: Final = 8
+FORCE_JOUNCE: Final = 7  # generalised forces: on jounce while the housing does not turn in space,
+FORCE_WIND_UP: Final = 8  # and on wind-up
 LOAD: Final = 9  # tyre load
 STOP: Final = 10  # bump stop force
 HEIGHT: Final = 11  # centre up, body axes
@@ -238,11 +257,42 @@ MOMENT: Final = 17  # of wheels on housing: shafts and brakes
 AXLE_TORQUE: Final = 18  # of the shafts on the wheels
 BRAKE_TORQUE: Final = 19  # of the brakes on the housing
 ROLLING_RADIUS: Final = 20
-SCRATCH_ROWS: Final = 21
+AHEAD: Final = 21  # centre from the body's centre of gravity, world axes
+ABOVE: Final = 22
+RISE_X: Final = 23  # its path by jounce, world axes
+RISE_Z: Final = 24
+TURNING: Final = 25  # speed of the housing's turn relative to the body
+INERTIA: Final = 26  # of the housing about the centre; constant, as are the rows after it
+BY_INERTIA: Final = 27  # one over it, or 0 if the housing is held by its guide
+STATIC_FORWARD: Final = 28  # static moment: mass times place of the axle's centre of gravity, housing axes
+STATIC_UP: Final = 29
+# What is left of an axle for the body: rows of forwards (X), up (Z) and pitch (T), and their right-hand sides.
+BODY_ZZ: Final = 30
+BODY_ZT: Final = 31
+BODY_TT: Final = 32
+BODY_Z: Final = 33
+BODY_T: Final = 34
+BODY_XX: Final = 35
+BODY_XZ: Final = 36
+BODY_XT: Final = 37
+BODY_X: Final = 38
+# And its own accelerations: jounce = OWN_JOUNCE less these times the body's, the housing's from that of the centre.
+OWN_JOUNCE: Final = 39
+JOUNCE_Z: Final = 40
+JOUNCE_T: Final = 41
+JOUNCE_X: Final = 42
+OWN_TURN: Final = 43
+TURN_X: Final = 44
+TURN_Z: Final = 45
+OWN_SHIFT: Final = 46  # the same of an axle's give along the truck
+SHIFT_X: Final = 47
+SHIFT_Z: Final = 48
+SHIFT_T: Final = 49
+SCRATCH_ROWS: Final = 50
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
 LENGTH: Final = LINE_SCRATCH
-BY_JOUNCE: Final = LINE_SCRATCH + 1
+BY_JOUNCE: Final = LINE_SCRATCH + 1  # while the housing does not turn
 BY_WIND_UP: Final = LINE_SCRATCH + 2
 CLOSING: Final = LINE_SCRATCH + 3
 LAW: Final = LINE_SCRATCH + 4
@@ -261,7 +311,9 @@ ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
 CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
 """1: this run goes on where the last one ended, with its end bushes as they were."""
-MEMORY_ROWS: Final = CONTINUED + 1
+ARC: Final = CONTINUED + 1  # ARC_ROWS rows an axle
+ARC_ROWS: Final = len(Arc._fields)
+MEMORY_ROWS: Final = ARC + AXLES * ARC_ROWS
 
 BUSH_ROWS: Final = 8
 """What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""

@@ -39,14 +39,12 @@ def line_motion(m, lines, number, axle, lanes, driven):
             forward,
             up,
             m[s + at.PLACE_1 * lanes],
-            m[s + at.TURN_1 * lanes],
         )
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
         m[at.LENGTH * lanes + lane] = length
         m[at.BY_JOUNCE * lanes + lane] = by_jounce
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up
-        closing = -(by_jounce * jounce_speed + by_wind_up * wind_up_speed)
+        closing = -(by_jounce * jounce_speed + by_wind_up * m[s + at.TURNING * lanes])
         if driven:
             by_shift = dx / length
             m[at.BY_SHIFT * lanes + lane] = by_shift

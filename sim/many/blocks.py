@@ -240,4 +240,9 @@ def structure(ready: Prepared) -> tuple[Any, ...]:
     vehicle = ready.setup.vehicle
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
     fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
-    return lines, fitted, tuple(vehicle.points), ready.cut
+    # What the kernel chooses its text by, for all lanes of a block at once.
+    ways = tuple(
+        (path.arc.radius_square > 0.0, path.arc.turns, ready.setup.axles[name].wind_up_free)
+        for name, path in ready.setup.paths.items()
+    )
+    return lines, fitted, ways, tuple(vehicle.points), ready.cut

@@ -13,6 +13,8 @@ import numpy as np
 
 from sim.kernel.jit import FLAGS
 
+INLINING = ("inline", "forceinline", "no_cpython_wrapper", "no_cfunc_wrapper")
+
 
 def narrowed(function: Callable[..., Any], known: dict[Any, Any] | None = None) -> Any:
     """Return a kernel function, not compiled, whose constants and whose callees' constants are of single precision."""
@@ -27,8 +29,8 @@ def narrowed(function: Callable[..., Any], known: dict[Any, Any] | None = None) 
         called = own.get(name)
         if hasattr(called, "py_func"):
             if called not in known:
-                inline = called.targetoptions.get("inline", "never")
-                known[called] = numba.njit(inline=inline, **FLAGS)(narrowed(called.py_func, known))
+                options = {key: called.targetoptions[key] for key in INLINING if key in called.targetoptions}
+                known[called] = numba.njit(**options, **FLAGS)(narrowed(called.py_func, known))
             own[name] = known[called]
         elif name in own:
             own[name] = rounded(called)

@@ -14,6 +14,7 @@ import numpy as np
 
 from sim.kernel import integrate
 from sim.kernel import layout as at
+from sim.kernel.folded import folded
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK, FLAGS
 from sim.lower import pack
@@ -28,13 +29,13 @@ ROUNDS = 20
 
 
 def text(lanes):
-    """The block kernel's own loop for so many lanes, not compiled."""
-    keep = integrate.compiled
-    integrate.compiled = lambda function: function
+    """The block kernel's own loop for so many lanes, folded, not compiled."""
+    keep = integrate.compiled_folded
+    integrate.compiled_folded = folded
     try:
         return integrate._build(lanes, traced=False)
     finally:
-        integrate.compiled = keep
+        integrate.compiled_folded = keep
 
 
 def runner(run, setup, start, given, kind, lanes):

@@ -120,19 +120,19 @@ def random_case(kinds, rng):
 
 
 def as_lowered(axle, q, guide):
-    """An axle's rows for the kernel, with the guide's two polynomials: local ones, or those it was lowered to."""
+    """An axle's rows for the kernel, with the guide's two polynomials and arc: local ones, or those it was lowered to."""
     if guide is None:
         y, y1, y2, t, t1, t2 = half_car.guide_values(axle["guide"], axle["p0"], axle["h0"], q)
-        place, turn, middle, scale = (y, y1, y2 / 2), (t, t1, t2 / 2), q, 1.0
+        place, turn, middle, scale, arc = (y, y1, y2 / 2), (t, t1, t2 / 2), q, 1.0, at.Arc()
     else:
-        place, turn, middle, scale, _ = guide.lower(PLACE, axle["p0"], axle["h0"])
+        place, turn, middle, scale, _, arc = guide.lower(PLACE, axle["p0"], axle["h0"])
     stop, tyre = axle["stop"], axle["tyre"]
     row = at.Axle(
         axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
         float(axle["wind_up"]), axle["kl"], axle["F0"], 0.0, 1.0, stop["gap"], stop["k"], stop["k3"], stop["loss"],
         *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], 0.0,
     )  # fmt: skip
-    return row, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
+    return row, arc, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
 
 
 def kernel_accelerations(truck, state, exact):
@@ -147,7 +147,8 @@ def kernel_accelerations(truck, state, exact):
         axle, now = truck[name], state[name]
         guide = None if exact else described(axle["guide"], axle["p0"], axle["h0"])
         start = at.AXLE + index * at.AXLE_ROWS
-        m[start : start + at.AXLE_ROWS], place, turn = as_lowered(axle, now["q"], guide)
+        m[start : start + at.AXLE_ROWS], arc, place, turn = as_lowered(axle, now["q"], guide)
+        m[at.ARC + index * at.ARC_ROWS : at.ARC + (index + 1) * at.ARC_ROWS] = arc
         m[at.TURNS + index] = float(np.any(turn))
         for table, row in ((at.PATH, place), (at.TURN, turn)):
             m[table + index * row.size : table + (index + 1) * row.size] = row
@@ -209,11 +210,12 @@ def test_guides_as_lowered(kind):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_accelerations_with_guides_as_lowered(kind):
-    """From the guide that a person writes to accelerations, within what the polynomials' own error allows."""
+    """From the guide that a person writes to accelerations: arcs to rounding, others within their polynomials' own error."""
     rng = np.random.default_rng(5)
     for _ in range(20):
         truck, state = random_case((kind, kind), rng)
         ours, _ = kernel_accelerations(truck, state, exact=False)
         theirs = half_car.accelerations(truck, state)
         wanted = np.array([theirs[name] for name in NAMES])
-        assert ours == pytest.approx(wanted, rel=0, abs=1e-5 * np.max(np.abs(wanted)))
+        allowed = 1e-5 if kind == "links" else 1e-9
+        assert ours == pytest.approx(wanted, rel=0, abs=allowed * np.max(np.abs(wanted)))

@@ -5,7 +5,6 @@ from math import hypot
 
 import numpy as np
 import pytest
-from numpy.polynomial.polynomial import polyval
 
 from sim.driven_run import _held
 from sim.driving import ROAD_STEP_M, DrivenEquations, Table, driven_trace, start_of, wheeled
@@ -167,9 +166,9 @@ def places(setup, row):
     for index, name in enumerate(NAMES):
         axle, path = setup.axles[name], setup.paths[name]
         jounce, wind_up = q[at.JOUNCE + 2 * index], q[at.WIND_UP + 2 * index]
-        t = (jounce - path.middle) * path.scale
-        turn = polyval(t, path.turn) + wind_up
-        f, u = polyval(t, path.place) + row[at.SHIFT + index], axle.centre_up + jounce
+        place, turn = map(float, path.at(jounce))
+        turn += wind_up
+        f, u = place + row[at.SHIFT + index], axle.centre_up + jounce
         centres.append((q[0] + f * c + u * s, q[1] - f * s + u * c))
         f += axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
         u += axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)

@@ -141,9 +141,9 @@ def momenta(setup, state):
         for index, name in enumerate(("front", "rear")):
             axle, path = setup.axles[name], setup.paths[name]
             jounce, wind_up = q[3 + 2 * index], q[4 + 2 * index]
-            t = (jounce - path.middle) * path.scale
-            turn = polyval(t, path.turn) + wind_up
-            f = polyval(t, path.place) + axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
+            place, turn = map(float, path.at(jounce))
+            turn += wind_up
+            f = place + axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
             u = axle.centre_up + jounce + axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
             s, c = np.sin(q[2]), np.cos(q[2])
             found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))
@@ -235,22 +235,47 @@ def test_wind_up_release_decays_as_its_damper_line_says():
     assert 2 * np.pi / period == pytest.approx(np.sqrt(stiffness / inertia * (1 - ratio**2)), rel=3e-3)
 
 
-def test_path_slopes_are_those_of_the_polynomials():
-    """The kernel's Horner scheme with derivatives, against NumPy's."""
-    setup = lower(vehicle_from(raw_truck()))
+def guide_rows(setup, arcs, jounces=(0.04, -0.03)):
+    """What the kernel makes of both guides, as arcs or as polynomials: place, slopes by jounce, sine and cosine (2, 7)."""
     packed = pack([setup], 1)
+    if not arcs:
+        packed.memory[at.ARC : at.ARC + at.AXLES * at.ARC_ROWS] = 0.0
     state = np.zeros(at.STATES)
-    state[at.JOUNCE], state[at.JOUNCE + 2] = 0.04, -0.03
+    state[[at.JOUNCE, at.JOUNCE + 2]] = jounces
+    state[[at.WIND_UP, at.WIND_UP + 2]] = 0.02, -0.05
     packed.memory[: at.STATES] = state
     derivative(
         packed.memory, packed.lines, packed.lines_front, packed.knots, packed.first_group,
         np.zeros(2), np.zeros(2), 0.0, np.zeros(0), np.zeros(len(packed.lines)),
     )  # fmt: skip
-    for index, name in enumerate(("front", "rear")):
+    rows = packed.memory[at.SCRATCH : at.SCRATCH + at.AXLES * at.SCRATCH_ROWS].reshape(at.AXLES, -1)
+    return rows[:, [at.PLACE, at.PLACE_1, at.PLACE_2, at.TURN_1, at.TURN_2, at.SINE, at.COSINE]]
+
+
+def test_path_slopes_are_those_of_the_polynomials():
+    """The kernel's Horner scheme with derivatives, against NumPy's."""
+    setup = lower(vehicle_from(raw_truck()))
+    for index, (name, found) in enumerate(zip(("front", "rear"), guide_rows(setup, arcs=False), strict=True)):
         path = setup.paths[name]
-        t = (state[at.JOUNCE + 2 * index] - path.middle) * path.scale
-        rows = packed.memory[at.SCRATCH + index * at.SCRATCH_ROWS :]
+        t = ((0.04, -0.03)[index] - path.middle) * path.scale
         wanted = [polyval(t, polyder(path.place, k)) * path.scale**k if k else polyval(t, path.place) for k in range(3)]
         wanted += [polyval(t, polyder(path.turn, k)) * path.scale**k for k in (1, 2)]
-        found = rows[[at.PLACE, at.PLACE_1, at.PLACE_2, at.TURN_1, at.TURN_2]]
-        assert found == pytest.approx(wanted, rel=1e-12, abs=1e-12)
+        turn = polyval(t, path.turn) + (0.02, -0.05)[index]
+        assert found == pytest.approx([*wanted, np.sin(turn), np.cos(turn)], rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize("jounces", [(0.04, -0.03), (-0.12, 0.15)])
+def test_arcs_are_what_their_polynomials_come_near_to(jounces):
+    """Arm and leaf run as exact arcs; the polynomials, fitted to the path that the parts tell, are within 1e-8 of them."""
+    setup = lower(vehicle_from(raw_truck()))
+    assert all(setup.paths[name].arc.radius_square > 0.0 for name in ("front", "rear"))
+    arcs, series = (guide_rows(setup, which, jounces) for which in (True, False))
+    assert np.any(arcs != series, axis=1).all()
+    for k, allowed in enumerate((1e-8, 1e-6, 1e-4, 1e-6, 1e-4, 1e-8, 1e-8)):
+        assert arcs[:, k] == pytest.approx(series[:, k], rel=0, abs=allowed)
+    for index, name in enumerate(("front", "rear")):
+        path = setup.paths[name]
+        place, turn = path.at(jounces[index])
+        angle = turn + (0.02, -0.05)[index]
+        assert arcs[index, [0, 5, 6]] == pytest.approx([place, np.sin(angle), np.cos(angle)], rel=1e-12, abs=1e-12)
+        assert arcs[index, [1, 3]] == pytest.approx(path.slopes(jounces[index]), rel=1e-12, abs=1e-12)

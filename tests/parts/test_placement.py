@@ -45,11 +45,10 @@ def wheel_force(vehicle, speed):
     state = np.zeros(at.STATES)
     state[at.Z] = setup.height
     equations.derivative(state)
-    row = at.SCRATCH + at.FORCE_JOUNCE
-    still = equations.packed.memory[row]
+    still = equations.jounce_force(at.FRONT)
     state[at.COORDINATES + at.JOUNCE] = speed
     equations.derivative(state)
-    return still - equations.packed.memory[row]
+    return still - equations.jounce_force(at.FRONT)
 
 
 def place(behind, above):

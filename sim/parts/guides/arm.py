@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.description import Description
+from sim.kernel.layout import Arc
 from sim.parts.guides.series import Path, lowered
 from sim.parts.guides.wind_up import WindUp
 from sim.parts.places import BodyPoint, SprungPlace
@@ -48,6 +49,13 @@ class Arm(Description):
         if abs(dx) < 0.25:
             raise ValueError(f"the arm reaches only {abs(dx) * 1e3:.0f} mm along the truck; at least 250 mm is needed")
         room = 0.7 * radius
-        return lowered(
+        path = lowered(
             lambda jounce: self.path(jounce, place, forward, up), max(-0.35, -room - dz), min(0.35, room - dz)
         )
+        square = radius**2
+        return path._replace(
+            arc=Arc(
+                radius_square=square, level=-dz, forward=forward - dx, side=float(np.sign(dx)),
+                turns=1.0, ahead=dx / square, above=dz / square,
+            )
+        )  # fmt: skip

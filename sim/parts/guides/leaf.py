@@ -8,6 +8,7 @@ from annotated_types import Gt
 from pydantic import Field
 
 from sim.description import Description
+from sim.kernel.layout import Arc
 from sim.parts.guides.series import Path, lowered
 from sim.parts.guides.wind_up import WindUp
 from sim.parts.places import SprungPlace
@@ -69,4 +70,11 @@ class Leaf(Description):
             raise ValueError("path_centre_above is more than half of the path's radius: the pack would not be a leaf")
         low = max(-0.3, self.path_centre_above - room)
         high = min(0.3, self.path_centre_above + room)
-        return lowered(lambda jounce: self.path(jounce, place, forward, up), low, high)
+        path = lowered(lambda jounce: self.path(jounce, place, forward, up), low, high)
+        if self.rotation_with_jounce:
+            return path
+        ahead = 1.0 if self.fixed_eye == "ahead" else -1.0
+        middle = forward + ahead * float(np.sqrt(self.radius_m**2 - self.path_centre_above**2))
+        return path._replace(
+            arc=Arc(radius_square=self.radius_m**2, level=self.path_centre_above, forward=middle, side=-ahead)
+        )

@@ -2,13 +2,13 @@
 
 from collections.abc import Callable
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 from numpy.polynomial import chebyshev, polynomial
 
-from sim.kernel.layout import DEGREE
+from sim.kernel.layout import ARC_LEAST, DEGREE, Arc
 
 Array = npt.NDArray[np.float64]
 
@@ -16,11 +16,14 @@ PATH_BOUND = 1e-8
 """Largest error of a lowered path [m] or rotation [rad] over the guide's range."""
 
 
+NO_ARC = Arc()
+
+
 class Path(NamedTuple):
     """A guide as the kernel gets it.
 
     place and turn are coefficients of powers of (jounce - middle) x scale, lowest first: the centre's forward
-    place in body axes [m] and the housing's kinematic rotation [rad].
+    place in body axes [m] and the housing's kinematic rotation [rad]. An arc is exact, and run instead of them.
     """
 
     place: tuple[float, ...]
@@ -28,11 +31,34 @@ class Path(NamedTuple):
     middle: float
     scale: float
     error: float
+    arc: Arc = NO_ARC
 
     @property
     def range_m(self) -> tuple[float, float]:
         """Least and greatest jounce [m] for which the path holds."""
         return self.middle - 1.0 / self.scale, self.middle + 1.0 / self.scale
+
+    def at(self, jounce: float | Array) -> tuple[Any, Any]:
+        """Return the centre's forward place [m] and the housing's rotation [rad], as the kernel has them."""
+        arc = self.arc
+        if arc.radius_square > 0.0:
+            z = jounce - arc.level
+            x = arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square))
+            turn = np.arctan2(arc.above * x - arc.ahead * z, arc.ahead * x + arc.above * z) if arc.turns else 0.0 * z
+            return arc.forward + x, turn
+        t = (jounce - self.middle) * self.scale
+        return polynomial.polyval(t, self.place), polynomial.polyval(t, self.turn)
+
+    def slopes(self, jounce: float | Array) -> tuple[Any, Any]:
+        """Return the derivatives by jounce of the centre's place [-] and of the rotation [rad/m]."""
+        arc = self.arc
+        if arc.radius_square > 0.0:
+            z = jounce - arc.level
+            x = arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square))
+            return -z / x, -arc.turns / x
+        t = (jounce - self.middle) * self.scale
+        place, turn = (polynomial.polyval(t, polynomial.polyder(c)) * self.scale for c in (self.place, self.turn))
+        return place, turn
 
 
 @cache

@@ -1,0 +1,125 @@
+"""Forces of one axle's own parts, of every lane: wind-up, leaf pack, tyres and bump stop.
+
+A generalised force on jounce is that while the housing does not turn in space, so that a housing's moment is none.
+"""
+
+from sim.kernel import layout as at
+from sim.kernel.forces import contact, friction_rate, tyre
+from sim.kernel.geometry import turned
+from sim.kernel.jit import blocked
+
+(
+    A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,
+    A_WIND_RATE, A_WIND_DAMPING, A_WIND_PRELOAD, A_WIND_FREE,
+    A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_BUILD_UP,
+    A_STOP_GAP, A_STOP_RATE, A_STOP_CUBIC, A_STOP_LOSS, A_STOP_FORWARD, A_STOP_UP,
+    A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING, A_COUPLING,
+) = range(at.AXLE_ROWS)  # fmt: skip
+
+
+@blocked
+def constants(m, axle, lanes):
+    """Work out what of an axle's inertia stays as it is."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        mass = m[a + A_MASS * lanes]
+        forward = m[a + A_CG_FORWARD * lanes]
+        up = m[a + A_CG_UP * lanes]
+        inertia = m[a + A_INERTIA * lanes] + mass * (forward * forward + up * up)
+        m[s + at.STATIC_FORWARD * lanes] = mass * forward
+        m[s + at.STATIC_UP * lanes] = mass * up
+        m[s + at.INERTIA * lanes] = inertia
+        m[s + at.BY_INERTIA * lanes] = m[a + A_WIND_FREE * lanes] / inertia
+
+
+@blocked
+def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
+    """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
+
+    In a driven run the road's height and slope stand in rows of their own, since each lane is somewhere else on it.
+
+    Returns in how many lanes the bump stop touches: seldom in any, so its force is left out if in none.
+    """
+    touching = 0.0
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
+        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+        friction = m[(at.FRICTION + axle) * lanes + lane]
+
+        # Housing against its guide.
+        damping_moment = m[a + A_WIND_DAMPING * lanes] * wind_up_speed
+        coupling = m[a + A_COUPLING * lanes]
+        moment = m[a + A_WIND_PRELOAD * lanes] - m[a + A_WIND_RATE * lanes] * wind_up - damping_moment
+        moment -= coupling * jounce
+        # Leaf pack at its seat: rate, and friction that follows travel.
+        support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction + coupling * wind_up
+        # Bump stop: meets a point of the axle, acts along body z.
+        stop_up = m[a + A_STOP_UP * lanes]
+        _, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        touching += 1.0 if jounce + up - stop_up - m[a + A_STOP_GAP * lanes] > 0.0 else 0.0
+        # Tyres: vertical, at the centre.
+        pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+        centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
+        centre_speed = (
+            m[(at.COORDINATES + at.Z) * lanes + lane]
+            + m[s + at.RISE_Z * lanes] * jounce_speed
+            - m[s + at.AHEAD * lanes] * pitch_speed
+        )
+        ground, ground_rate = road, road_rate
+        if driven:
+            shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+            centre_speed -= shift_speed * m[at.SINE_PITCH * lanes + lane]
+            centre_forwards = (
+                m[(at.COORDINATES + at.X) * lanes + lane]
+                + m[s + at.RISE_X * lanes] * jounce_speed
+                + m[s + at.ABOVE * lanes] * pitch_speed
+                + shift_speed * m[at.COSINE_PITCH * lanes + lane]
+            )
+            ground = m[s + at.ROAD * lanes]
+            ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
+        deflection_speed = ground_rate - centre_speed
+        load, tyre_elastic = tyre(
+            ground + m[a + A_TYRE_RADIUS * lanes] - centre, deflection_speed,
+            m[a + A_TYRE_RATE * lanes], m[a + A_TYRE_RISE * lanes], m[a + A_TYRE_DAMPING * lanes],
+        )  # fmt: skip
+
+        m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
+        m[s + at.FORCE_WIND_UP * lanes] = moment
+        m[s + at.LOAD * lanes] = load
+        m[s + at.STOP * lanes] = 0.0
+        m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
+            jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_BUILD_UP * lanes]
+        )
+        if rows > at.MOTION:
+            energy = at.RATE * lanes + lane
+            if not driven:  # a wheel that drives climbs the road by itself
+                m[energy + at.WORK_ROAD * lanes] += load * ground_rate
+            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
+            m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
+            m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+    return touching
+
+
+@blocked
+def stop_forces(m, axle, lanes, rows):
+    """Add the bump stop's force: it meets a point of the axle and acts along body z."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        stop_up = m[a + A_STOP_UP * lanes]
+        forward, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        squeeze_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane] - forward * m[s + at.TURNING * lanes]
+        squeeze = m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + A_STOP_GAP * lanes]
+        stop, elastic = contact(
+            squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
+        )
+        m[s + at.FORCE_JOUNCE * lanes] -= stop
+        m[s + at.FORCE_WIND_UP * lanes] += stop * forward
+        m[s + at.STOP * lanes] = stop
+        if rows > at.MOTION:
+            m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (stop - elastic) * squeeze_speed
