@@ -19,6 +19,7 @@ from sim.units import NUMBER
 
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
+    from sim.many.measured import PrecisionName
 
 MOST_RUNS = 20_000
 RUN = "run."
@@ -159,11 +160,16 @@ class Points:
     measures : sequence of str
     coarse : bool
         Take the step that a set-up needs, not half of it.
+    precision : "single" or "double"
+        As in `sim.many.measured.Track`.
     """
 
-    def __init__(self, scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], coarse: bool) -> None:
+    def __init__(
+        self, scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], coarse: bool,
+        precision: "PrecisionName" = "single",
+    ) -> None:  # fmt: skip
         self.setups, self.run = scenario.setups, scenario.run
-        self.axes, self.measures, self.coarse = tuple(axes), tuple(measures), coarse
+        self.axes, self.measures, self.coarse, self.precision = tuple(axes), tuple(measures), coarse, precision
         self._factors: dict[tuple[str, str], float | None] = {}
         self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
 
@@ -178,7 +184,7 @@ class Points:
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
-                self._track = chosen, Track(self._run(part[0]), self.measures, fine=not self.coarse)
+                self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
         except JounceError as error:
             return [{"why": _first_line(error)} for _ in part]
         vehicles = {}

@@ -5,6 +5,7 @@ sampled at half steps, with rates that keep the road's impulse exact (sim/roads/
 """
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 from sim.kernel import layout as at
@@ -16,7 +17,7 @@ from sim.kernel.equations import (
     stop_forces,
     turning,
 )
-from sim.kernel.jit import BLOCK, SINGLE, blocked, compiled, light
+from sim.kernel.jit import BLOCK, NARROW, SINGLE, blocked, compiled, exact, light, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -67,6 +68,28 @@ def advance_rows(m, lanes, first, last, source, stage, step):
             end = m[at.START * lanes + i] + step / 6.0 * total
             m[at.START * lanes + i] = end
             m[at.POINT * lanes + i] = end
+
+
+@exact
+def summed(start, more, short):
+    """Return start + more, and by how much it is short of that (T. J. Dekker, Numerische Mathematik 18 (1971) 224-242)."""
+    whole = more + short
+    end = start + whole
+    return end, whole - (end - start)
+
+
+@blocked
+def end_rows(m, lanes, first, last, source, step):
+    """End a step of some rows in single precision, and carry over what its numbers are too short for.
+
+    Without it, slow motions get stuck: what a step adds to a height of a metre may be less than its last digit.
+    """
+    for i in range(first * lanes, last * lanes):
+        total = m[at.TOTAL * lanes + i] + m[source * lanes + i]
+        end, short = summed(m[at.START * lanes + i], step / 6.0 * total, m[at.CARRY * lanes + i])
+        m[at.CARRY * lanes + i] = short
+        m[at.START * lanes + i] = end
+        m[at.POINT * lanes + i] = end
 
 
 @blocked
@@ -149,8 +172,11 @@ def reduce(m, peaks, lanes):
         peaks[at.PITCH_LEAST * lanes + lane] = min(peaks[at.PITCH_LEAST * lanes + lane], pitch)
 
 
-def _build(lanes: int, traced: bool) -> Callable[..., Any]:
-    """Compile the loop for one lane count, with time histories and energies or with reductions only."""
+def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]:
+    """Return the loop for one lane count, not compiled, with time histories and energies or with reductions only.
+
+    carrying : what is too small for the precision of the state is kept and added later (`end_rows`).
+    """
     rows = at.STATES if traced else at.MOTION
 
     def run(
@@ -254,14 +280,28 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote += 1
                 if index == steps:
                     return wrote
-                advance(m, lanes, rows, stage, step)
+                if carrying and stage == 3:
+                    end_rows(m, lanes, 0, V, V, step)
+                    end_rows(m, lanes, V, rows, at.RATE, step)
+                else:
+                    advance(m, lanes, rows, stage, step)
         return wrote
 
-    return compiled(light(run) if lanes == SINGLE else run)
+    return run
 
 
-run_single = _build(SINGLE, traced=True)
-run_block = _build(BLOCK, traced=False)
+run_single = compiled(light(loop(SINGLE, traced=True)))
+run_block = compiled(loop(BLOCK, traced=False))
+
+
+@cache
+def narrow_block() -> Callable[..., Any]:
+    """Return `run_block` in single precision, made when it is first asked for.
+
+    All its arrays and its step are of single precision but `peaks`, which holds sums and stays double. Rows CARRY hold what
+    the initial state is short of by that.
+    """
+    return compiled(narrowed(loop(BLOCK, traced=False, carrying=True), NARROW))  # type: ignore[no-any-return]
 
 
 @blocked

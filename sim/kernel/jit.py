@@ -14,6 +14,7 @@ from types import FunctionType
 from typing import Any, TypeVar
 
 import numba
+import numpy as np
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -22,6 +23,9 @@ FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn", "reassoc
 
 `nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to.
 """
+
+OPTIONS = ("inline", "forceinline", "fastmath", "error_model")
+"""What a copy of a kernel function keeps of how it was compiled."""
 
 numba.config.SLP_VECTORIZE = 1  # type: ignore[attr-defined]
 """Let the compiler put independent scalar operations side by side: a tenth of a single run. Numba leaves it off; every
@@ -32,6 +36,9 @@ SINGLE = 1
 
 BLOCK = 16
 """Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
+
+NARROW = "narrow_block"
+"""Name under which the block of single precision is kept in the cache."""
 
 
 def source_hash() -> str:
@@ -88,6 +95,12 @@ def inlined(function: Function) -> Function:
     return result
 
 
+def exact(function: Function) -> Function:
+    """Compile a small function whose additions are done as written: no flag may rearrange them."""
+    result: Function = numba.njit(forceinline=True, fastmath=False, error_model="numpy")(function)
+    return result
+
+
 def blocked(function: Function) -> Function:
     """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
     result: Function = numba.njit(inline="always", **FLAGS)(function)
@@ -117,6 +130,38 @@ def light(function: Function) -> Function:
     return result  # type: ignore[no-any-return]
 
 
-def is_cached() -> bool:
-    """Tell whether these sources have been compiled on this machine before."""
-    return CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob("*.nbc"))
+def narrowed(function: Callable[..., Any], name: str) -> Any:
+    """Return a kernel function in single precision: its own text, with its constants and its callees' rounded to that.
+
+    The compiler takes a literal as a double and widens all that meets it, so literals and named constants are what has
+    to be changed; types of arrays then carry through. Sums that are kept in arrays of doubles stay doubles.
+    """
+    known: dict[Any, Any] = {}
+
+    def rounded(value: Any) -> Any:
+        return np.float32(value) if type(value) is float else value
+
+    def copied(original: Callable[..., Any]) -> FunctionType:
+        own = dict(original.__globals__)
+        for word in original.__code__.co_names:
+            called: Any = own.get(word)
+            if hasattr(called, "py_func"):
+                if called not in known:
+                    options = {key: value for key, value in called.targetoptions.items() if key in OPTIONS}
+                    known[called] = numba.njit(**options)(copied(called.py_func))
+                own[word] = known[called]
+            elif word in own:
+                own[word] = rounded(called)
+        code = original.__code__.replace(co_consts=tuple(map(rounded, original.__code__.co_consts)))
+        made = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
+        made.__qualname__, made.__module__ = original.__qualname__, original.__module__
+        return made
+
+    result = copied(function)
+    result.__name__ = result.__qualname__ = name
+    return result
+
+
+def is_cached(name: str = "") -> bool:
+    """Tell whether these sources have been compiled on this machine before; or only the function of that name."""
+    return CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*{name}*.nbc"))

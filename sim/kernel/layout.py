@@ -261,7 +261,9 @@ ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
 CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
 """1: this run goes on where the last one ended, with its end bushes as they were."""
-MEMORY_ROWS: Final = CONTINUED + 1
+CARRY: Final = CONTINUED + 1
+"""MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
+MEMORY_ROWS: Final = CARRY + MOTION
 
 BUSH_ROWS: Final = 8
 """What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""
