@@ -1,5 +1,6 @@
 """Stability guard: how small a step the explicit integrator needs for a set-up."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
@@ -50,7 +51,8 @@ class Revalving:
         self._friction = max(
             (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
         )
-        self._slopes = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines])
+        self._lines = setup.lines
+        self._slopes = np.array([slope_about_zero(steepest(line.knots)) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
         for number, line in enumerate(setup.lines):
@@ -58,19 +60,29 @@ class Revalving:
                 lines = (*setup.lines[:number], line._replace(knots=line.knots + more), *setup.lines[number + 1 :])
                 self._per_slope[number] = (_jacobians(replace(setup, lines=lines), rest) - self._plain) / TRIED
 
-    def fastest_rate(self, setup: Lowered, step_s: float) -> float:
-        """Return the largest |eigenvalue| [1/s] of a set-up that differs in laws only.
+    def fastest_rates(self, setups: Sequence[Lowered], step_s: float) -> list[float]:
+        """Return the largest |eigenvalue| [1/s] of set-ups that differ in laws only.
 
         Exact where it matters: a norm, which is never less, is returned if by it one step is enough.
         """
-        change = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines]) - self._slopes
-        every = self._plain + np.tensordot(change, self._per_slope, 1)
-        if not np.all(np.isfinite(every)):
-            return self._friction
-        bound = float(np.max(np.sum(np.abs(every / SIZES[:, None] * SIZES), axis=-1)))
-        if max(bound, self._friction) * step_s <= LIMIT:
-            return max(bound, self._friction)
-        return max(float(np.max(np.abs(np.linalg.eigvals(every)))), self._friction)
+        changes = np.array([self._slopes_of(setup) for setup in setups]) - self._slopes
+        every = np.broadcast_to(self._plain, (len(setups), *self._plain.shape)).copy()
+        for number in np.flatnonzero(changes.any(axis=0)):  # one by one, so that neighbours do not matter to the last bit
+            every += changes[:, number, None, None, None] * self._per_slope[number]
+        finite = np.isfinite(every).all(axis=(1, 2, 3))
+        bounds = np.abs(every * (SIZES / SIZES[:, None])).sum(axis=-1).max(axis=(1, 2))
+        found = []
+        for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+            if known and max(bound, self._friction) * step_s > LIMIT:
+                bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
+            found.append(max(bound, self._friction) if known else self._friction)
+        return found
+
+    def _slopes_of(self, setup: Lowered) -> list[float]:
+        return [
+            known if line.knots is own.knots else slope_about_zero(steepest(line.knots))
+            for line, own, known in zip(setup.lines, self._lines, self._slopes.tolist(), strict=True)
+        ]
 
 
 def slope_about_zero(knots: tuple[at.Knot, ...]) -> float:
@@ -89,20 +101,21 @@ def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
     return np.array(found)
 
 
+def steepest(knots: tuple[at.Knot, ...]) -> tuple[at.Knot, ...]:
+    """Return ramps that are as steep everywhere as a curve is at its steepest, either side for itself."""
+    made: tuple[at.Knot, ...] = ()
+    for sense in (1.0, -1.0):
+        slope = most = 0.0
+        for _, change in sorted((knot.start, knot.slope) for knot in knots if knot.sense == sense):
+            slope += change
+            most = max(most, slope)
+        made += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
+    return made
+
+
 def _steepest(setup: Lowered) -> Lowered:
     """Return the set-up with every damper curve as steep everywhere as it is at its steepest, whatever the speed there."""
-    lines = []
-    for named in setup.lines:
-        knots: tuple[at.Knot, ...] = ()
-        for sense in (1.0, -1.0):
-            rises = sorted((knot.start, knot.slope) for knot in named.knots if knot.sense == sense)
-            slope = most = 0.0
-            for _, change in rises:
-                slope += change
-                most = max(most, slope)
-            knots += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
-        lines.append(named._replace(knots=knots))
-    return replace(setup, lines=tuple(lines))
+    return replace(setup, lines=tuple(line._replace(knots=steepest(line.knots)) for line in setup.lines))
 
 
 def _extremes(setup: Lowered) -> list[tuple[float, float]]:

@@ -2,8 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import product
 from math import isfinite, nan
 from pathlib import Path
@@ -20,9 +20,13 @@ from sim.units import NUMBER
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
     from sim.many.measured import PrecisionName
+    from sim.measures.table import Value
 
 MOST_RUNS = 20_000
 RUN = "run."
+
+Ends = Mapping[tuple[str, str, bool], "Value"]
+"""Values by set-up, measure, and whether it is the worst or the best."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +105,8 @@ class Swept:
         By set-up and measure: (n,) or (n, m), nan where a run could not be made or left its validity.
     failed : tuple of str
         Why some points have no value, each reason once.
+    ends : mapping
+        The best and the worst, run again by themselves (`sim.sweep_ends.confirmed`); empty if they were not.
     """
 
     name: str
@@ -108,6 +114,7 @@ class Swept:
     measures: tuple[str, ...]
     values: dict[str, dict[str, Array]]
     failed: tuple[str, ...]
+    ends: Ends = field(default_factory=dict)
 
 
 def changed_run(run: Any, path: str, value: object) -> Any:
@@ -201,6 +208,16 @@ class Points:
                 found[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
         return found
 
+    def point(self, place: "Place") -> tuple[Any, Any]:
+        """Return the set-up and the run of one point.
+
+        Raises
+        ------
+        InputError
+            If its values do not go together.
+        """
+        return self._vehicle(*place), self._run(place)
+
     def parts(self, places: Sequence["Place"]) -> list[list["Place"]]:
         """Return places in parts: of one run, a block each. They do not depend on who works them off, or on what is left."""
         from sim.kernel.jit import BLOCK
@@ -271,6 +288,7 @@ def _first_line(error: Exception) -> str:
 def sweep(
     scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
     tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
+    precision: "PrecisionName" = "single",
 ) -> Swept:  # fmt: skip
     """Run every set-up at every point of one or two axes.
 
@@ -290,6 +308,8 @@ def sweep(
         Address of a Dask scheduler that has the work done.
     coarse : bool
         Take the step that a set-up needs, not half of it: twice as fast, with errors of some 1e-4.
+    precision : "single" or "double"
+        Of the blocks that set-ups run in, as in `sim.many.measured.Track`.
 
     Raises
     ------
@@ -303,8 +323,8 @@ def sweep(
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
-    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse)]))
-    points = Points(scenario, axes, measures, coarse)
+    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse), precision]))
+    points = Points(scenario, axes, measures, coarse, precision)
     left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
     if tell:
         tell(len(done), len(places))

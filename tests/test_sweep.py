@@ -37,12 +37,15 @@ def test_points_are_runs_of_their_own(tmp_path):
     scenario = sim.load(SCENARIO)
     names = some_measures(scenario)
     coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "3")
-    swept = sweep(scenario, [coil], names, tmp_path / "notes", workers=1)
+    double = sweep(scenario, [coil], names, tmp_path / "double", workers=1, precision="double")
+    single = sweep(scenario, [coil], names, tmp_path / "single", workers=1)
     for setup, vehicle in scenario.setups.items():
         for place, rate in enumerate((30, 36, 42)):
             run = simulate(vehicle.changed({"front.springs.coil.rate": f"{rate} N/mm"}), scenario.run)
             for name in names:
-                assert swept.values[setup][name][place] == pytest.approx(measured(run, name), nan_ok=True)
+                assert double.values[setup][name][place] == pytest.approx(measured(run, name), nan_ok=True)
+                assert single.values[setup][name][place] == pytest.approx(measured(run, name), rel=1e-4, nan_ok=True)
+                assert single.values[setup][name][place] != double.values[setup][name][place]
 
 
 def test_one_worker_or_two(tmp_path):

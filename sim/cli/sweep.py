@@ -34,6 +34,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--workers", type=int, help="processes (default: all cores)")
     parser.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do it: tcp://host:8786")
     parser.add_argument("--coarse", action="store_true", help="half the steps in half the time; errors of some 1e-4")
+    parser.add_argument(
+        "--precision", choices=("single", "double"), default="single",
+        help="of the numbers in the sweep: single (default) takes half the time and is off by some 1e-5; best and worst are run "
+        "again in double either way",
+    )  # fmt: skip
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -45,6 +50,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
+    from sim.sweep_ends import confirmed
     from sim.sweep_inputs import asked_axes, caveats
 
     scenario = load_scenario(options.scenario)
@@ -65,12 +71,15 @@ def run(options: argparse.Namespace) -> int:
     measures = _measures(scenario, axes, options.measure or list(asked))
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     swept = _swept(scenario, axes, [m.name for m in measures], options, name)
+    swept = replace(swept, ends=confirmed(scenario, swept, measures))
     command = " ".join(
         [
             f"jounce sweep {options.scenario.name}",
             *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
             *(f"--setup '{setup}'" for setup in options.setup or ()),
             *(f"--measure '{m.name}'" for m in measures),
+            *(["--coarse"] if options.coarse else []),
+            *([f"--precision {options.precision}"] if options.precision != "single" else []),
         ]
     )
     folder = options.outputs / name
@@ -120,7 +129,7 @@ def _swept(
     from sim.errors import OutputError
     from sim.sweep import sweep
 
-    say_if_it_compiles()
+    say_if_it_compiles(options.precision == "single")
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -131,6 +140,7 @@ def _swept(
             return sweep(
                 scenario, axes, measures, options.outputs / f".{name}.points", options.workers,
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
+                options.precision,
             )  # fmt: skip
         except OSError as error:
             raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None
@@ -163,11 +173,25 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
                 table.writerow(row)
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
-        made = record.origin(scenario, command) | {"no value": list(swept.failed), "assumes": assumes}
+        made = record.origin(scenario, command) | {
+            "best and worst": _ends(swept), "no value": list(swept.failed), "assumes": assumes,
+        }  # fmt: skip
         record.save(made, into / MARKER)
         saved(figure(swept, measures), into / "swept")
 
     written(folder, fill)
+
+
+def _ends(swept: "Swept") -> dict[str, dict[str, dict[str, Any]]]:
+    """Return the best and the worst as run again in double precision, with their errors, in SI, for the record."""
+    from math import isfinite
+
+    found: dict[str, dict[str, dict[str, Any]]] = {}
+    for (setup, name, worst), value in swept.ends.items():
+        numbers = {"value": value.value, "numerical error": value.error}
+        said = {key: number if isfinite(number) else str(number) for key, number in numbers.items()}
+        found.setdefault(setup, {}).setdefault(name, {})["worst" if worst else "best"] = said
+    return found
 
 
 def _printed(swept: "Swept", measures: list[Any]) -> None:
@@ -180,7 +204,7 @@ def _printed(swept: "Swept", measures: list[Any]) -> None:
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)
-        for title in (measure.label, "best", "worst"):
+        for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
         for row in told(swept, measure):
             table.add_row(*map(Text, row))

@@ -78,7 +78,7 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
     from sim.cli.compiling import say_if_it_compiles
     from sim.tuning.session import Session
 
-    say_if_it_compiles()
+    say_if_it_compiles(single=True)
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:

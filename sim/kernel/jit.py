@@ -164,4 +164,4 @@ def narrowed(function: Callable[..., Any], name: str) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources have been compiled on this machine before; or only the function of that name."""
-    return CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*{name}*.nbc"))
+    return CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc"))

@@ -279,8 +279,8 @@ class Block:
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:
-    """Return what set-ups must have in common to run in one block."""
+    """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
     vehicle = ready.setup.vehicle
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
     fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
-    return lines, fitted, tuple(vehicle.points), ready.cut
+    return lines, fitted, tuple(vehicle.points)

@@ -34,6 +34,7 @@ HIGHEST_M = 4.0
 PrecisionName = Literal["single", "double"]
 
 ROADS_KEPT = 4
+KIN_KEPT = 64
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,7 @@ class Track:
         self._room: Any = None
         self._goes_alone: dict[Any, bool] = {}
         self._known: dict[Any, dict[str, Measure]] = {}
+        self._kin: OrderedDict[int, tuple[Any, tuple[Any, ...]]] = OrderedDict()
 
     def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
         """Run set-ups; one that cannot be run says why and does not keep the others from it.
@@ -96,13 +98,11 @@ class Track:
             return [self._driven(vehicle) for vehicle in vehicles]
         found: list[Outcome | None] = [None] * len(vehicles)
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
-        for place, vehicle in enumerate(vehicles):
-            try:
-                ready = self._ready.prepared(vehicle)
-            except JounceError as error:
-                found[place] = Outcome(why=str(error).splitlines()[0])
+        for place, ready in enumerate(self._ready.prepared(vehicles)):
+            if isinstance(ready, JounceError):
+                found[place] = Outcome(why=str(ready).splitlines()[0])
             else:
-                groups.setdefault((structure(ready), self._road_key(ready)), []).append((place, ready))
+                groups.setdefault(self._key(ready), []).append((place, ready))
         for key, group in groups.items():
             if key not in self._goes_alone:
                 self._known[key] = {m.name: m for m in measures_for(Block([group[0][1]], self.run, None).whole())}
@@ -123,15 +123,24 @@ class Track:
             return True
         return any(name in known and known[name].many == "no" for name in self.measures)
 
+    def _key(self, ready: Prepared) -> tuple[Any, ...]:
+        """Return what set-ups must have in common to run in one block: kept for those that share all but their laws."""
+        axles = ready.setup.axles
+        if id(axles) not in self._kin:
+            while len(self._kin) > KIN_KEPT:
+                self._kin.popitem(last=False)
+            self._kin[id(axles)] = axles, (structure(ready), self._road_key(ready))
+        return (*self._kin[id(axles)][1], ready.cut)
+
     def _road_key(self, ready: Prepared) -> tuple[Any, ...]:
         vehicle = ready.setup.vehicle
         tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
         plan = ready.plan
         push = (plan.push.force, plan.push.pressed_s, plan.push.released_s) if plan.push else None
-        return tyres, vehicle.wheelbase, plan.duration_s, plan.lead_m, push, ready.cut
+        return tyres, vehicle.wheelbase, plan.duration_s, plan.lead_m, push
 
     def _road(self, ready: Prepared) -> Input:
-        key = self._road_key(ready)
+        key = self._key(ready)
         if key not in self._roads:
             cut = ready.cut * (2 if self.fine else 1)
             self._roads[key] = self._in_precision(sampled(ready.setup.vehicle, ready.plan, STEP_S, cut))
