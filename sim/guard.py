@@ -9,7 +9,8 @@ import numpy.typing as npt
 
 from sim.errors import RunError
 from sim.kernel import layout as at
-from sim.lower import Lowered
+from sim.kernel.integrate import run_single
+from sim.lower import Lowered, Packed
 from sim.rest import Equations, Rest
 
 LIMIT = 1.5
@@ -21,6 +22,10 @@ FRICTION_SPEED = 3.0
 HOP, FRICTION_N = 60.0, 3000.0
 SIZES = np.array([1.0 / HOP] * at.COORDINATES + [1.0] * at.COORDINATES + [FRICTION_N] * at.AXLES)
 """Sizes in which motions are of like weight: positions at about the rate [1/s] of wheel hop, speeds, friction forces [N]."""
+
+NUDGES = np.full(at.MOTION, 1e-6)
+NUDGES[at.FRICTION :] = 1e-3
+"""Steps of derivatives [m, rad, their rates, N]."""
 
 TRIED = 1000.0
 """Slope [N s/m] by which a damper is stiffened to see what that does."""
@@ -67,12 +72,14 @@ class Revalving:
         """
         changes = np.array([self._slopes_of(setup) for setup in setups]) - self._slopes
         every = np.broadcast_to(self._plain, (len(setups), *self._plain.shape)).copy()
-        for number in np.flatnonzero(changes.any(axis=0)):  # one by one, so that neighbours do not matter to the last bit
+        for number in np.flatnonzero(
+            changes.any(axis=0)
+        ):  # one by one, so that neighbours do not matter to the last bit
             every += changes[:, number, None, None, None] * self._per_slope[number]
-        finite = np.isfinite(every).all(axis=(1, 2, 3))
+        finite: list[bool] = np.isfinite(every).all(axis=(1, 2, 3)).tolist()
         bounds = np.abs(every * (SIZES / SIZES[:, None])).sum(axis=-1).max(axis=(1, 2))
         found = []
-        for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+        for matrices, known, bound in zip(every, finite, bounds.tolist(), strict=True):
             if known and max(bound, self._friction) * step_s > LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
             found.append(max(bound, self._friction) if known else self._friction)
@@ -132,15 +139,27 @@ def _extremes(setup: Lowered) -> list[tuple[float, float]]:
 
 def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return the motion's Jacobian at a state."""
-    jacobian = np.empty((at.MOTION, at.MOTION))
-    for column in range(at.MOTION):
-        step = np.zeros(at.STATES)
-        size = 1e-3 if column in (at.FRICTION, at.FRICTION + 1) else 1e-6
-        step[column] = size
-        ahead = equations.derivative(state + step)
-        behind = equations.derivative(state - step)
-        jacobian[:, column] = (ahead - behind)[: at.MOTION] / (2.0 * size)
-    return jacobian
+    steps = np.zeros((at.MOTION, at.STATES))
+    steps[range(at.MOTION), range(at.MOTION)] = NUDGES
+    rates = _motions(equations.packed, np.concatenate([state + steps, state - steps]))
+    found: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
+    return found
+
+
+def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
+    level, made = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
+    out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
+    given = (
+        p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
+        np.zeros(at.REDUCTIONS), p.bush_memory(),
+    )  # fmt: skip
+    for state, rates in zip(states, made, strict=True):
+        p.memory[: at.STATES] = state
+        run_single(*given)
+        rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
+    made[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
+    return made
 
 
 def _eigenvalue(jacobian: npt.NDArray[np.float64]) -> float:

@@ -1,8 +1,9 @@
 """From what people wrote to what the kernel gets: plain SI records, then blocks of arrays."""
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees
+from math import degrees, prod
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -68,33 +69,57 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     RunError
         If the truck cannot stand, or a spring's free length is not known.
     """
-    reference = vehicle.reference
-    stances = axle_stances(reference)
+    measured = _measured(vehicle.reference)
     sprung = sprung_mass(vehicle)
     body = at.Body(sprung.mass, sprung.pitch_inertia, gravity, 0.0, 0.0, 0.0)
     axles, paths, lines = {}, {}, []
     for name, axle in vehicle.axles:
-        held = _preload(name, vehicle, stances[name])
-        paths[name] = _path(name, vehicle, stances[name])
-        axles[name] = _axle(name, axle, stances[name], held, paths[name], sprung.place)
-        lines += _lines(name, axle, vehicle, stances[name], held, sprung.place)
+        stance, held = measured[name]
+        paths[name] = _path(name, vehicle, stance, sprung.place)
+        axles[name] = _axle(name, axle, stance, held, paths[name], sprung.place)
+        lines += _lines(name, axle, vehicle, stance, held, sprung.place)
     points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
     return Lowered(vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place)
 
 
-def _path(name: str, vehicle: Vehicle, stance: AxleStance) -> Path:
-    axle: Axle = getattr(vehicle, name)
-    place = sprung_mass(vehicle).place
+Measured = dict[str, tuple[AxleStance, Preload]]
+
+_KEPT = 32
+_known_trucks: OrderedDict[int, tuple[Vehicle, Measured]] = OrderedDict()
+_known_paths: OrderedDict[tuple[Any, ...], tuple[Any, Path]] = OrderedDict()
+"""Trucks as measured and paths of guides, kept for the next set-up: with the object, so that its id stays its own."""
+
+
+def _measured(reference: Vehicle) -> Measured:
+    """Return how the axles of the truck as measured stand, and what holds them there."""
+    if id(reference) not in _known_trucks:
+        made: Measured = {}
+        place = sprung_mass(reference).place
+        for name, stance in axle_stances(reference).items():
+            made[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
+        _keep(_known_trucks, id(reference), (reference, made))
+    return _known_trucks[id(reference)][1]
+
+
+def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -> Path:
+    guide = getattr(vehicle, name).guide
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
-    try:
-        return axle.guide.lower(place, forward, stance.centre_height - place.cg_above_ground)
-    except ValueError as error:
-        raise RunError(f"{name} guide: {error}") from error
+    up = stance.centre_height - place.cg_above_ground
+    key = (id(guide), place, forward, up)
+    if key not in _known_paths:
+        try:
+            made = guide.lower(place, forward, up)
+        except ValueError as error:
+            raise RunError(f"{name} guide: {error}") from error
+        _keep(_known_paths, key, (guide, made))
+    path: Path = _known_paths[key][1]
+    return path
 
 
-def _preload(name: str, vehicle: Vehicle, stance: AxleStance) -> Preload:
-    reference = vehicle.reference
-    return preload(name, reference, _path(name, reference, stance), stance)
+def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
+    known[key] = value
+    while len(known) > _KEPT:
+        known.popitem(last=False)
 
 
 def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace) -> at.Axle:
@@ -249,7 +274,7 @@ class Packed:
 
 def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
     """Return zeros whose first element starts a cache line, so that no row of lanes straddles two."""
-    size = int(np.prod(shape))
+    size = prod(shape)
     raw: Any = np.zeros(size + CACHE_LINE // 4, kind)
     start = -raw.ctypes.data // raw.itemsize % (CACHE_LINE // raw.itemsize)
     made: Array = raw[start : start + size].reshape(shape)
@@ -295,7 +320,9 @@ def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int
     first = filled[0].lines
     if all(len(s.lines) == len(first) for s in filled):
         words = [[n[:3] for n in setup.lines] for setup in filled]
-        if all(one == words[0] for one in words) and words[0] == sorted(words[0], key=lambda n: (n[0], ROLES.index(n[1]))):
+        if all(one == words[0] for one in words) and words[0] == sorted(
+            words[0], key=lambda n: (n[0], ROLES.index(n[1]))
+        ):
             front = sum(line.axle == "front" for line in first)
             return [list(slot) for slot in zip(*(s.lines for s in filled), strict=True)], front
     slots: list[list[NamedLine | None]] = []

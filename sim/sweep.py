@@ -2,8 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import product
 from math import isfinite, nan
 from pathlib import Path
@@ -20,13 +20,9 @@ from sim.units import NUMBER
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
     from sim.many.measured import PrecisionName
-    from sim.measures.table import Value
 
 MOST_RUNS = 20_000
 RUN = "run."
-
-Ends = Mapping[tuple[str, str, bool], "Value"]
-"""Values by set-up, measure, and whether it is the worst or the best."""
 
 
 @dataclass(frozen=True)
@@ -105,8 +101,6 @@ class Swept:
         By set-up and measure: (n,) or (n, m), nan where a run could not be made or left its validity.
     failed : tuple of str
         Why some points have no value, each reason once.
-    ends : mapping
-        The best and the worst, run again by themselves (`sim.sweep_ends.confirmed`); empty if they were not.
     """
 
     name: str
@@ -114,7 +108,6 @@ class Swept:
     measures: tuple[str, ...]
     values: dict[str, dict[str, Array]]
     failed: tuple[str, ...]
-    ends: Ends = field(default_factory=dict)
 
 
 def changed_run(run: Any, path: str, value: object) -> Any:

@@ -11,6 +11,7 @@ from sim.errors import InputError
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
     from sim.sweep import Axis, Swept
+    from sim.sweep_ends import Ends
 
 USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
 MOST_MEASURES = 4
@@ -50,7 +51,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
-    from sim.sweep_ends import confirmed
     from sim.sweep_inputs import asked_axes, caveats
 
     scenario = load_scenario(options.scenario)
@@ -71,7 +71,10 @@ def run(options: argparse.Namespace) -> int:
     measures = _measures(scenario, axes, options.measure or list(asked))
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     swept = _swept(scenario, axes, [m.name for m in measures], options, name)
-    swept = replace(swept, ends=confirmed(scenario, swept, measures))
+    from sim.plots.swept import best_place  # loads what draws, after the inputs are known to be good
+    from sim.sweep_ends import confirmed
+
+    swept, ends = confirmed(scenario, swept, measures, best_place)
     command = " ".join(
         [
             f"jounce sweep {options.scenario.name}",
@@ -83,9 +86,9 @@ def run(options: argparse.Namespace) -> int:
         ]
     )
     folder = options.outputs / name
-    _written(swept, measures, folder, scenario, command)
+    _written(swept, ends, measures, folder, scenario, command)
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
-    _printed(swept, measures)
+    _printed(swept, ends, measures)
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(axes):
@@ -149,13 +152,16 @@ def _swept(
             raise
 
 
-def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scenario", command: str) -> None:
+def _written(
+    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str
+) -> None:
     from itertools import product
 
     from sim.plots.save import saved
     from sim.plots.swept import figure
     from sim.report import record
     from sim.report.write import MARKER, written
+    from sim.sweep_ends import recorded
     from sim.sweep_inputs import caveats
     from sim.units import show_parts
 
@@ -174,7 +180,7 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
                 table.writerow(row)
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         made = record.origin(scenario, command) | {
-            "best and worst": _ends(swept), "no value": list(swept.failed), "assumes": assumes,
+            "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
         }  # fmt: skip
         record.save(made, into / MARKER)
         saved(figure(swept, measures), into / "swept")
@@ -182,24 +188,13 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
     written(folder, fill)
 
 
-def _ends(swept: "Swept") -> dict[str, dict[str, dict[str, Any]]]:
-    """Return the best and the worst as run again in double precision, with their errors, in SI, for the record."""
-    from math import isfinite
-
-    found: dict[str, dict[str, dict[str, Any]]] = {}
-    for (setup, name, worst), value in swept.ends.items():
-        numbers = {"value": value.value, "numerical error": value.error}
-        said = {key: number if isfinite(number) else str(number) for key, number in numbers.items()}
-        found.setdefault(setup, {}).setdefault(name, {})["worst" if worst else "best"] = said
-    return found
-
-
-def _printed(swept: "Swept", measures: list[Any]) -> None:
+def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
     from sim.plots.swept import told
+    from sim.sweep_ends import doubt
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:
@@ -207,6 +202,6 @@ def _printed(swept: "Swept", measures: list[Any]) -> None:
         for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
         for row in told(swept, measure):
-            table.add_row(*map(Text, row))
+            table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
         console.print(table)
         console.print()

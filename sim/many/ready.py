@@ -85,6 +85,4 @@ def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
                 line = NamedLine(line.axle, line.role, line.name, line.line, damper.knots())
         lines.append(line)
     known = base.prepared.setup
-    return Lowered(
-        vehicle, known.body, known.axles, known.paths, tuple(lines), known.points, known.height, known.place
-    )
+    return Lowered(vehicle, known.body, known.axles, known.paths, tuple(lines), known.points, known.height, known.place)

@@ -12,7 +12,6 @@ from sim.errors import InputError
 from sim.parts.vehicle import Vehicle
 from sim.units import SI
 
-
 AXLE_PARTS = (
     "housing", "tyre", "guide", "stop", "strap", "wind_up_link", "fore_and_aft", "shafts", "brakes", "propshaft",
 )  # fmt: skip

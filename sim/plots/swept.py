@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import isfinite, isnan
+from math import isnan
 from types import MappingProxyType
 from typing import Any
 
@@ -12,7 +12,6 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.measures.measure import Measure
-from sim.measures.table import Value
 from sim.plots.ends import heading
 from sim.plots.lettering import clean, shortened
 from sim.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
@@ -21,7 +20,6 @@ from sim.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.plots.style import INK, SOFT, drawing
 from sim.result import Array
 from sim.sweep import Axis, Swept
-from sim.sweep_ends import best_place
 from sim.sweep_inputs import caveats
 from sim.units import show, show_parts
 
@@ -90,6 +88,15 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
             else:
                 _maps(made, swept, measure)
         return made.figure()
+
+
+def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[int, ...] | None:
+    """Return where a measure is best, or worst; None if it has no value, or no better way."""
+    if measure.better is None or np.all(np.isnan(values)):
+        return None
+    least = (measure.better == "less") != worst
+    flat = np.nanargmin(values) if least else np.nanargmax(values)
+    return tuple(int(i) for i in np.unravel_index(flat, values.shape))
 
 
 def _title(swept: Swept, measure: Measure) -> str:
@@ -273,30 +280,17 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
     panel.drawings.append(draw)
 
 
-def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str, str]]:
-    """Return for each set-up its best and its worst, and the larger numerical error of both, in words."""
+def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
+    """Return for each set-up its best and its worst, in words."""
     found = []
     for setup, row in swept.values.items():
-        texts, errors = [], []
+        texts = []
         for worst in (False, True):
             place = best_place(row[measure.name], measure, worst)
             if place is None or isnan(float(row[measure.name][place])):
                 texts.append("-")
                 continue
-            again = swept.ends.get((setup, measure.name, worst))
-            value = float(row[measure.name][place]) if again is None else again.value
             where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
-            texts.append(f"{show(value, measure.quantity)} at {where}")
-            errors += [] if again is None else [again]
-        found.append((setup, texts[0], texts[1], _doubt(errors)))
+            texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
+        found.append((setup, texts[0], texts[1]))
     return found
-
-
-def _doubt(values: Sequence[Value]) -> str:
-    """Return the largest numerical error, as a share of its value where it has one, in words."""
-    if not values:
-        return "-"
-    shares = [value.error / abs(value.value) if value.value else value.error for value in values]
-    largest = max((0.0 if isnan(share) else share for share in shares), default=0.0)
-    text = "below 0.001 %" if largest < 1e-5 else f"{100.0 * largest:.1g} %" if isfinite(largest) else "-"
-    return text + (", too large to trust" if any(value.flagged for value in values) else "")
