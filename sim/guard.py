@@ -76,10 +76,10 @@ class Revalving:
             changes.any(axis=0)
         ):  # one by one, so that neighbours do not matter to the last bit
             every += changes[:, number, None, None, None] * self._per_slope[number]
-        finite: list[bool] = np.isfinite(every).all(axis=(1, 2, 3)).tolist()
+        finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
         bounds = np.abs(every * (SIZES / SIZES[:, None])).sum(axis=-1).max(axis=(1, 2))
         found = []
-        for matrices, known, bound in zip(every, finite, bounds.tolist(), strict=True):
+        for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
             if known and max(bound, self._friction) * step_s > LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
             found.append(max(bound, self._friction) if known else self._friction)

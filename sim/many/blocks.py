@@ -19,6 +19,7 @@ from sim.simulation import Input, Prepared
 
 AXLES = ("front", "rear")
 Z, PITCH = at.WATCHED.index(at.Z), at.WATCHED.index(at.PITCH)
+RISING = at.WATCHED.index(at.RATE + at.COORDINATES + at.Z)
 JOUNCE = at.WATCHED.index(at.JOUNCE)
 WIND_UP = at.WATCHED.index(at.WIND_UP)
 LOAD, STOP = at.WATCHED.index(at.SCRATCH + at.LOAD), at.WATCHED.index(at.SCRATCH + at.STOP)

@@ -47,14 +47,22 @@ def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:
     below: dict[str, list[tuple[tuple[str, ...], Any]]] = {}
     for places, value in changes:
         below.setdefault(places[0], []).append((places[1:], value))
-    fields = part if isinstance(part, Mapping) else part.__dict__ if isinstance(part, BaseModel) else {}
-    own = dict(part) if isinstance(part, Mapping) else {name: fields[name] for name in part.model_fields_set}
+    own: Any
+    if isinstance(part, BaseModel):
+        fields = part.__dict__
+        own = {name: fields[name] for name in part.model_fields_set}
+    elif isinstance(part, Mapping):
+        fields = own = dict(part)
+    else:
+        raise LookupError("a list, of which a part is replaced one by one")
     for place, inside in below.items():
         whole = [value for places, value in inside if not places]
         if whole and len(inside) > 1:
             raise LookupError(place)  # a part and something in it: their order counts
+        if not isinstance(part, BaseModel) and place not in fields:
+            raise LookupError(place)
         own[place] = whole[0] if whole else _together(fields[place], inside)
-    return own if isinstance(part, Mapping) else type(part).model_validate(own, context=SI)
+    return type(part).model_validate(own, context=SI) if isinstance(part, BaseModel) else own
 
 
 def replaced(part: Any, places: Sequence[str], value: Any, path: str) -> Any:
