@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
     asked = scenario.sweep.measures if scenario.sweep else ()
     measures = _measures(scenario, axes, options.measure or list(asked))
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
-    swept = _swept(scenario, axes, [m.name for m in measures], options, name)
+    swept = _swept(scenario, axes, measures, options, name)
     from sim.plots.swept import best_place  # loads what draws, after the inputs are known to be good
     from sim.sweep_ends import confirmed
 
@@ -126,13 +126,14 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 
 
 def _swept(
-    scenario: "Scenario", axes: "list[Axis]", measures: list[str], options: argparse.Namespace, name: str
+    scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
 ) -> "Swept":
     from sim.cli.compiling import say_if_it_compiles
     from sim.errors import OutputError
+    from sim.many.measured import goes_in_blocks
     from sim.sweep import sweep
 
-    say_if_it_compiles(options.precision == "single")
+    say_if_it_compiles(options.precision == "single" and goes_in_blocks(scenario.run, measures))
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -141,7 +142,7 @@ def _swept(
         task = progress.add_task("sweep", total=None)
         try:
             return sweep(
-                scenario, axes, measures, options.outputs / f".{name}.points", options.workers,
+                scenario, axes, [m.name for m in measures], options.outputs / f".{name}.points", options.workers,
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip

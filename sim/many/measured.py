@@ -62,6 +62,11 @@ class Outcome:
         return self.why or (lost[0] if lost else "")
 
 
+def goes_in_blocks(run: AnyRun, measures: Sequence[Measure] = ()) -> bool:
+    """Tell whether set-ups go side by side in a run, and not one by one in double precision."""
+    return not isinstance(run, Launch | Brake) and all(measure.many != "no" for measure in measures)
+
+
 class Track:
     """One run, for as many set-ups as one likes; keeps roads and known set-ups between calls.
 
@@ -94,7 +99,7 @@ class Track:
 
         The same set-ups together give the same numbers to the last bit, wherever and after whatever they are run.
         """
-        if isinstance(self.run, Launch | Brake):  # their kernel has one lane
+        if not goes_in_blocks(self.run):  # their kernel has one lane
             return [self._driven(vehicle) for vehicle in vehicles]
         found: list[Outcome | None] = [None] * len(vehicles)
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
