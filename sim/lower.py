@@ -105,7 +105,7 @@ def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -
     guide = getattr(vehicle, name).guide
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - place.cg_above_ground
-    key = (id(guide), place, forward, up)
+    key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up
     if key not in _known_paths:
         try:
             made = guide.lower(place, forward, up)
