@@ -2,7 +2,7 @@
 
 from sim.kernel import layout as at
 from sim.kernel.curves import cosine, sine
-from sim.kernel.jit import blocked, compiled
+from sim.kernel.jit import BLOCK, blocked, compiled
 
 ROWS = len(at.WATCHED)
 W_PITCH, W_PITCHING, W_RISING, W_TURNING = (
@@ -38,18 +38,18 @@ def reach(m, memory, number, lanes):
 
 
 @compiled
-def upward(out, lanes, forward, up, made):
-    """Work out the upward acceleration [m/s²] of a point of the body for every lane, in double precision.
+def upward(out, forward, up, made):
+    """Work out the upward acceleration [m/s²] of a point of the body for every lane of a block, in double precision.
 
-    out : (outputs, ROWS * lanes) as watched, of either precision. forward, up : (count,) the point of each lane, from the
-    centre of gravity in body axes [m]. made : (outputs, count), written.
+    out : (outputs, ROWS * BLOCK) as watched, of either precision. forward, up : (BLOCK,) the point of each lane, from the
+    centre of gravity in body axes [m]. made : (outputs, BLOCK), written.
     """
     for i in range(out.shape[0]):
-        for lane in range(made.shape[1]):
-            pitch = 1.0 * out[i, W_PITCH * lanes + lane]
-            speed = 1.0 * out[i, W_PITCHING * lanes + lane]
-            turning = 1.0 * out[i, W_TURNING * lanes + lane]
+        for lane in range(BLOCK):
+            pitch = 1.0 * out[i, W_PITCH * BLOCK + lane]
+            speed = 1.0 * out[i, W_PITCHING * BLOCK + lane]
+            turning = 1.0 * out[i, W_TURNING * BLOCK + lane]
             s, c = sine(pitch), cosine(pitch)
             away = turning * c - speed * speed * s
             lifted = turning * s + speed * speed * c
-            made[i, lane] = out[i, W_RISING * lanes + lane] - forward[lane] * away - up[lane] * lifted
+            made[i, lane] = out[i, W_RISING * BLOCK + lane] - forward[lane] * away - up[lane] * lifted

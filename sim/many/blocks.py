@@ -150,10 +150,12 @@ class Block:
         """Return the upward acceleration of a named point over time (n, lanes) [m/s²]."""
         if point not in self._felt:
             here = point == "centre of gravity"
-            places = np.array([(0.0, 0.0) if here else r.setup.points[point] for r in self.ready])
-            made = np.empty((len(self._out), self.count))
-            upward(self._out, BLOCK, places[:, 0].copy(), places[:, 1].copy(), made)
-            self._felt[point] = made
+            places = np.zeros((2, BLOCK))
+            if not here:
+                places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
+            made = np.empty((len(self._out), BLOCK))
+            upward(self._out, places[0], places[1], made)
+            self._felt[point] = made[:, : self.count]
         return self._felt[point]
 
     def whole(self) -> Run:
