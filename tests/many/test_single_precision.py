@@ -18,7 +18,7 @@ from sim.cli.compiling import say_if_it_compiles
 from sim.kernel import jit
 from sim.kernel.curves import decay
 from sim.kernel.forces import contact
-from sim.kernel.integrate import AT_ONCE, STEADY, summed
+from sim.kernel.integrate import AT_ONCE, STEADY, narrow_block, run_block, summed
 from sim.kernel.jit import narrowed
 from sim.many.blocks import LOAD, RISING, Block
 from sim.many.measured import Track
@@ -167,6 +167,40 @@ def test_nothing_is_widened_to_double():
     made = law(*(np.float32(v) for v in (0.01, 0.2, 1e5, 1e7, 0.2)))
     assert law.nopython_signatures[0].return_type == numba.types.UniTuple(numba.types.float32, 2)
     assert made == pytest.approx(contact(0.01, 0.2, 1e5, 1e7, 0.2), rel=1e-6)
+
+
+def constants(function, seen):
+    """Every constant of a kernel function and of all that it calls, by the function's name."""
+    own = getattr(function, "py_func", function)
+    if own in seen:
+        return
+    seen.add(own)
+    for value in own.__code__.co_consts:
+        yield own.__name__, value
+    for word in own.__code__.co_names:
+        value = own.__globals__.get(word)
+        if hasattr(value, "py_func"):
+            yield from constants(value, seen)
+        elif not callable(value) and not hasattr(value, "__dict__"):
+            yield f"{own.__name__}: {word}", value
+
+
+def test_no_constant_of_the_whole_block_is_a_double():
+    """Of any, also in tuples and arrays, which are not rounded: one would widen all that it meets."""
+
+    def wide(value):
+        if isinstance(value, tuple | list):
+            return any(map(wide, value))
+        return type(value) in (float, np.float64) or getattr(value, "dtype", None) == np.float64
+
+    seen = set()
+    every = list(constants(narrow_block(), seen))
+    assert {"advance_rows", "axle_forces", "line_law", "body_solve", "cosine", "tyre", "end_rows"} <= {
+        f.__name__ for f in seen
+    }
+    assert [name for name, value in every if wide(value)] == []
+    assert sum(isinstance(value, np.float32) for _, value in every) > 50
+    assert any(wide(value) for _, value in constants(run_block, set()))
 
 
 def test_bushes_neither_overflow_nor_vanish_in_single_precision():
