@@ -58,6 +58,7 @@ class Spread(AbstractContextManager["Spread"]):
         self.problem, self.cluster = problem, cluster
         self.workers = workers or os.cpu_count() or 1
         self._sent = b""
+        self._loaded = False
         self._stack = ExitStack()
 
     def __enter__(self) -> "Spread":
@@ -96,24 +97,34 @@ class Spread(AbstractContextManager["Spread"]):
         others = min(self.workers, len(parts)) - 1
         together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
         executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
-        pending: set[Future[list[tuple[int, Any]]]] = set()
+        pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
+        done: set[int] = set()
         try:
-            while todo or pending:
+            while len(done) < len(parts):
                 while todo and len(pending) < QUEUED * others:
                     some = [todo.popleft() for _ in range(min(together, len(todo)))]
-                    pending.add(executor.submit(_some, self._sent, some))
-                if todo:
-                    number, part = todo.popleft()
+                    pending[executor.submit(_some, self._sent, some)] = some
+                own = todo.popleft() if todo else self._late(pending, done)
+                if own is not None:
+                    number, part = own
+                    done.add(number)
                     yield number, self.problem.solved(part)
-                    finished = {one for one in pending if one.done()}
-                else:
-                    finished = wait(pending, return_when=FIRST_COMPLETED).done
-                pending -= finished
-                for one in finished:
-                    yield from one.result()
+                for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
+                    del pending[one]
+                    self._loaded = True
+                    for number, found in one.result():
+                        if number not in done:
+                            done.add(number)
+                            yield number, found
         finally:
             for one in pending:
                 one.cancel()
+
+    def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
+        """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
+        if self._loaded:
+            return None
+        return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
 
 def _client(address: str) -> AbstractContextManager[Any]:
