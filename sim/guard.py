@@ -1,5 +1,6 @@
 """Stability guard: how small a step the explicit integrator needs for a set-up."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
@@ -8,7 +9,8 @@ import numpy.typing as npt
 
 from sim.errors import RunError
 from sim.kernel import layout as at
-from sim.lower import Lowered
+from sim.kernel.integrate import run_single
+from sim.lower import Lowered, Packed
 from sim.rest import Equations, Rest
 
 LIMIT = 1.5
@@ -20,6 +22,10 @@ FRICTION_SPEED = 3.0
 HOP, FRICTION_N = 60.0, 3000.0
 SIZES = np.array([1.0 / HOP] * at.COORDINATES + [1.0] * at.COORDINATES + [FRICTION_N] * at.AXLES)
 """Sizes in which motions are of like weight: positions at about the rate [1/s] of wheel hop, speeds, friction forces [N]."""
+
+NUDGES = np.full(at.MOTION, 1e-6)
+NUDGES[at.FRICTION :] = 1e-3
+"""Steps of derivatives [m, rad, their rates, N]."""
 
 TRIED = 1000.0
 """Slope [N s/m] by which a damper is stiffened to see what that does."""
@@ -50,7 +56,8 @@ class Revalving:
         self._friction = max(
             (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
         )
-        self._slopes = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines])
+        self._lines = setup.lines
+        self._slopes = np.array([slope_about_zero(steepest(line.knots)) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
         for number, line in enumerate(setup.lines):
@@ -58,19 +65,31 @@ class Revalving:
                 lines = (*setup.lines[:number], line._replace(knots=line.knots + more), *setup.lines[number + 1 :])
                 self._per_slope[number] = (_jacobians(replace(setup, lines=lines), rest) - self._plain) / TRIED
 
-    def fastest_rate(self, setup: Lowered, step_s: float) -> float:
-        """Return the largest |eigenvalue| [1/s] of a set-up that differs in laws only.
+    def fastest_rates(self, setups: Sequence[Lowered], step_s: float) -> list[float]:
+        """Return the largest |eigenvalue| [1/s] of set-ups that differ in laws only.
 
         Exact where it matters: a norm, which is never less, is returned if by it one step is enough.
         """
-        change = np.array([slope_about_zero(line.knots) for line in _steepest(setup).lines]) - self._slopes
-        every = self._plain + np.tensordot(change, self._per_slope, 1)
-        if not np.all(np.isfinite(every)):
-            return self._friction
-        bound = float(np.max(np.sum(np.abs(every / SIZES[:, None] * SIZES), axis=-1)))
-        if max(bound, self._friction) * step_s <= LIMIT:
-            return max(bound, self._friction)
-        return max(float(np.max(np.abs(np.linalg.eigvals(every)))), self._friction)
+        changes = np.array([self._slopes_of(setup) for setup in setups]) - self._slopes
+        every = np.broadcast_to(self._plain, (len(setups), *self._plain.shape)).copy()
+        for number in np.flatnonzero(
+            changes.any(axis=0)
+        ):  # one by one, so that neighbours do not matter to the last bit
+            every += changes[:, number, None, None, None] * self._per_slope[number]
+        finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
+        bounds = np.abs(every * (SIZES / SIZES[:, None])).sum(axis=-1).max(axis=(1, 2))
+        found = []
+        for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+            if known and max(bound, self._friction) * step_s > LIMIT:
+                bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
+            found.append(max(bound, self._friction) if known else self._friction)
+        return found
+
+    def _slopes_of(self, setup: Lowered) -> list[float]:
+        return [
+            known if line.knots is own.knots else slope_about_zero(steepest(line.knots))
+            for line, own, known in zip(setup.lines, self._lines, self._slopes.tolist(), strict=True)
+        ]
 
 
 def slope_about_zero(knots: tuple[at.Knot, ...]) -> float:
@@ -89,20 +108,21 @@ def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
     return np.array(found)
 
 
+def steepest(knots: tuple[at.Knot, ...]) -> tuple[at.Knot, ...]:
+    """Return ramps that are as steep everywhere as a curve is at its steepest, either side for itself."""
+    made: tuple[at.Knot, ...] = ()
+    for sense in (1.0, -1.0):
+        slope = most = 0.0
+        for _, change in sorted((knot.start, knot.slope) for knot in knots if knot.sense == sense):
+            slope += change
+            most = max(most, slope)
+        made += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
+    return made
+
+
 def _steepest(setup: Lowered) -> Lowered:
     """Return the set-up with every damper curve as steep everywhere as it is at its steepest, whatever the speed there."""
-    lines = []
-    for named in setup.lines:
-        knots: tuple[at.Knot, ...] = ()
-        for sense in (1.0, -1.0):
-            rises = sorted((knot.start, knot.slope) for knot in named.knots if knot.sense == sense)
-            slope = most = 0.0
-            for _, change in rises:
-                slope += change
-                most = max(most, slope)
-            knots += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
-        lines.append(named._replace(knots=knots))
-    return replace(setup, lines=tuple(lines))
+    return replace(setup, lines=tuple(line._replace(knots=steepest(line.knots)) for line in setup.lines))
 
 
 def _extremes(setup: Lowered) -> list[tuple[float, float]]:
@@ -119,15 +139,27 @@ def _extremes(setup: Lowered) -> list[tuple[float, float]]:
 
 def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return the motion's Jacobian at a state."""
-    jacobian = np.empty((at.MOTION, at.MOTION))
-    for column in range(at.MOTION):
-        step = np.zeros(at.STATES)
-        size = 1e-3 if column in (at.FRICTION, at.FRICTION + 1) else 1e-6
-        step[column] = size
-        ahead = equations.derivative(state + step)
-        behind = equations.derivative(state - step)
-        jacobian[:, column] = (ahead - behind)[: at.MOTION] / (2.0 * size)
-    return jacobian
+    steps = np.zeros((at.MOTION, at.STATES))
+    steps[range(at.MOTION), range(at.MOTION)] = NUDGES
+    rates = _motions(equations.packed, np.concatenate([state + steps, state - steps]))
+    found: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
+    return found
+
+
+def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
+    level, made = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
+    out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
+    given = (
+        p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
+        np.zeros(at.REDUCTIONS), p.bush_memory(),
+    )  # fmt: skip
+    for state, rates in zip(states, made, strict=True):
+        p.memory[: at.STATES] = state
+        run_single(*given)
+        rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
+    made[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
+    return made
 
 
 def _eigenvalue(jacobian: npt.NDArray[np.float64]) -> float:

@@ -1,8 +1,10 @@
 """From what people wrote to what the kernel gets: plain SI records, then blocks of arrays."""
 
+from collections import OrderedDict
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees
-from typing import NamedTuple
+from math import degrees, prod
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -27,6 +29,12 @@ from sim.stance import (
 )
 
 Array = npt.NDArray[np.float64]
+"""Numbers; of single precision only where a block is packed so (`pack`)."""
+
+Precision = type[np.float64] | type[np.float32]
+
+CACHE_LINE = 64
+"""Bytes that the processor fetches at a time."""
 
 
 class NamedLine(NamedTuple):
@@ -61,33 +69,57 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     RunError
         If the truck cannot stand, or a spring's free length is not known.
     """
-    reference = vehicle.reference
-    stances = axle_stances(reference)
+    measured = _measured(vehicle.reference)
     sprung = sprung_mass(vehicle)
     body = at.Body(sprung.mass, sprung.pitch_inertia, gravity, 0.0, 0.0, 0.0)
     axles, paths, lines = {}, {}, []
     for name, axle in vehicle.axles:
-        held = _preload(name, vehicle, stances[name])
-        paths[name] = _path(name, vehicle, stances[name])
-        axles[name] = _axle(name, axle, stances[name], held, paths[name], sprung.place)
-        lines += _lines(name, axle, vehicle, stances[name], held, sprung.place)
+        stance, held = measured[name]
+        paths[name] = _path(name, vehicle, stance, sprung.place)
+        axles[name] = _axle(name, axle, stance, held, paths[name], sprung.place)
+        lines += _lines(name, axle, vehicle, stance, held, sprung.place)
     points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
     return Lowered(vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place)
 
 
-def _path(name: str, vehicle: Vehicle, stance: AxleStance) -> Path:
-    axle: Axle = getattr(vehicle, name)
-    place = sprung_mass(vehicle).place
+Measured = dict[str, tuple[AxleStance, Preload]]
+
+_KEPT = 32
+_known_trucks: OrderedDict[int, tuple[Vehicle, Measured]] = OrderedDict()
+_known_paths: OrderedDict[tuple[Any, ...], tuple[Any, Path]] = OrderedDict()
+"""Trucks as measured and paths of guides, kept for the next set-up: with the object, so that its id stays its own."""
+
+
+def _measured(reference: Vehicle) -> Measured:
+    """Return how the axles of the truck as measured stand, and what holds them there."""
+    if id(reference) not in _known_trucks:
+        made: Measured = {}
+        place = sprung_mass(reference).place
+        for name, stance in axle_stances(reference).items():
+            made[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
+        _keep(_known_trucks, id(reference), (reference, made))
+    return _known_trucks[id(reference)][1]
+
+
+def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -> Path:
+    guide = getattr(vehicle, name).guide
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
-    try:
-        return axle.guide.lower(place, forward, stance.centre_height - place.cg_above_ground)
-    except ValueError as error:
-        raise RunError(f"{name} guide: {error}") from error
+    up = stance.centre_height - place.cg_above_ground
+    key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up
+    if key not in _known_paths:
+        try:
+            made = guide.lower(place, forward, up)
+        except ValueError as error:
+            raise RunError(f"{name} guide: {error}") from error
+        _keep(_known_paths, key, (guide, made))
+    path: Path = _known_paths[key][1]
+    return path
 
 
-def _preload(name: str, vehicle: Vehicle, stance: AxleStance) -> Preload:
-    reference = vehicle.reference
-    return preload(name, reference, _path(name, reference, stance), stance)
+def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
+    known[key] = value
+    while len(known) > _KEPT:
+        known.popitem(last=False)
 
 
 def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace) -> at.Axle:
@@ -227,37 +259,74 @@ class Packed:
         """Return the memory as (rows, lanes); a view."""
         return self.memory.reshape(-1, self.lanes)
 
+    @property
+    def kind(self) -> Precision:
+        """Precision of its numbers."""
+        kind: Precision = self.memory.dtype.type
+        return kind
+
     def bush_memory(self) -> Array:
         """Return fresh memory for the end bushes, and for how far lines go."""
-        memory = aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes))
+        memory = aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes), self.kind)
         memory[:, at.LEAST_LENGTH * self.lanes : at.MOST_LENGTH * self.lanes] = np.inf
         return memory
 
 
-def aligned(shape: tuple[int, ...]) -> Array:
+def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
     """Return zeros whose first element starts a cache line, so that no row of lanes straddles two."""
-    size = int(np.prod(shape))
-    raw = np.zeros(size + 8)
-    start = (-raw.ctypes.data // 8) % 8
-    return raw[start : start + size].reshape(shape)
+    size = prod(shape)
+    raw: Any = np.zeros(size + CACHE_LINE // 4, kind)
+    start = -raw.ctypes.data // raw.itemsize % (CACHE_LINE // raw.itemsize)
+    made: Array = raw[start : start + size].reshape(shape)
+    return made
 
 
-def pack(setups: list[Lowered], lanes: int) -> Packed:
-    """Lay out up to `lanes` set-ups side by side; spare lanes repeat the last one."""
+def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) -> Packed:
+    """Lay out up to `lanes` set-ups side by side, in numbers of one precision; spare lanes repeat the last one."""
     filled = [setups[min(i, len(setups) - 1)] for i in range(lanes)]
-    memory = aligned((at.MEMORY_ROWS * lanes,))
+    memory = aligned((at.MEMORY_ROWS * lanes,), kind)
     rows = memory.reshape(-1, lanes)
-    for lane, setup in enumerate(filled):
-        rows[at.BODY : at.AXLE, lane] = setup.body
-        for index, name in enumerate(("front", "rear")):
-            start = at.AXLE + index * at.AXLE_ROWS
-            rows[start : start + at.AXLE_ROWS, lane] = setup.axles[name]
-            arc = at.ARC + index * at.ARC_ROWS
-            rows[arc : arc + at.ARC_ROWS, lane] = setup.paths[name].arc
-            rows[at.TURNS + index, lane] = float(any(setup.paths[name].turn))
-            for table, coefficients in ((at.PATH, setup.paths[name].place), (at.TURN, setup.paths[name].turn)):
-                start = table + index * (at.DEGREE + 1)
-                rows[start : start + at.DEGREE + 1, lane] = coefficients
+    rows[at.BODY : at.AXLE] = _columns([setup.body for setup in filled])
+    for index, name in enumerate(("front", "rear")):
+        start = at.AXLE + index * at.AXLE_ROWS
+        rows[start : start + at.AXLE_ROWS] = _columns([setup.axles[name] for setup in filled])
+        paths = [setup.paths[name] for setup in filled]
+        arc = at.ARC + index * at.ARC_ROWS
+        rows[arc : arc + at.ARC_ROWS] = _columns([path.arc for path in paths])
+        rows[at.TURNS + index] = _columns([(float(any(path.turn)),) for path in paths])
+        for table, coefficients in ((at.PATH, [p.place for p in paths]), (at.TURN, [p.turn for p in paths])):
+            start = table + index * (at.DEGREE + 1)
+            rows[start : start + at.DEGREE + 1] = _columns(coefficients)
+    slots, lines_front = _slots(filled)
+    lines = aligned((len(slots), at.LINE_ROWS * lanes), kind)
+    tables = [_ramp_tables([n.knots if n else () for n in slot]) for slot in slots]
+    first_group = np.concatenate([[0], np.cumsum([len(table) for table in tables])]).astype(np.int64)
+    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes), kind)
+    for number, slot in enumerate(slots):
+        lines[number].reshape(at.LINE_ROWS, lanes)[:] = _columns([n.line if n else NOTHING for n in slot])
+        knots[first_group[number] : first_group[number + 1]] = tables[number].reshape(-1, at.GROUP_ROWS * lanes)
+    kinds = np.array([_kind(slot) for slot in slots], np.int64)
+    return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
+
+
+def _columns(records: Sequence[Sequence[float]]) -> Array:
+    """Return records (rows, lanes) side by side; one column if all lanes have the very same."""
+    first = records[0]
+    if all(record is first for record in records):
+        return np.array(first, np.float64)[:, None]
+    return np.array(records, np.float64).T
+
+
+def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int]:
+    """Return what stands in each place for a line, by lane, and how many of these places are the front axle's."""
+    first = filled[0].lines
+    if all(len(s.lines) == len(first) for s in filled):
+        words = [[n[:3] for n in setup.lines] for setup in filled]
+        if all(one == words[0] for one in words) and words[0] == sorted(
+            words[0], key=lambda n: (n[0], ROLES.index(n[1]))
+        ):
+            front = sum(line.axle == "front" for line in first)
+            return [list(slot) for slot in zip(*(s.lines for s in filled), strict=True)], front
     slots: list[list[NamedLine | None]] = []
     lines_front = 0
     for name in ("front", "rear"):
@@ -266,19 +335,23 @@ def pack(setups: list[Lowered], lanes: int) -> Packed:
             for i in range(max(map(len, of_role))):
                 slots.append([found[i] if i < len(found) else None for found in of_role])
         lines_front = len(slots) if name == "front" else lines_front
-    lines = aligned((len(slots), at.LINE_ROWS * lanes))
-    sides = [[both_sides(n.knots) if n else ([], []) for n in slot] for slot in slots]
-    groups = [-(-max(len(side) for pair in slot for side in pair) // at.GROUP) for slot in sides]
-    first_group = np.concatenate([[0], np.cumsum(groups)]).astype(np.int64)
-    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes))
-    for number, slot in enumerate(slots):
-        table = lines[number].reshape(at.LINE_ROWS, lanes)
-        ramps = knots[first_group[number] : first_group[number + 1]].reshape(-1, at.GROUP_ROWS, lanes)
-        for lane, entry in enumerate(slot):
-            table[:, lane] = entry.line if entry else NOTHING
-            _lay_out(sides[number][lane], ramps[:, :, lane])
-    kinds = np.array([_kind(slot) for slot in slots], np.int64)
-    return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
+    return slots, lines_front
+
+
+def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
+    """Return the ramps of one line in all lanes (groups, GROUP_ROWS, lanes)."""
+    known: dict[int, tuple[list[at.Knot], list[at.Knot]]] = {}
+    for own in knots:
+        if id(own) not in known:
+            known[id(own)] = both_sides(own)
+    groups = -(-max(len(side) for pair in known.values() for side in pair) // at.GROUP)
+    made: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
+    if len(known) == 1:
+        _lay_out(known[id(knots[0])], made)
+    else:
+        for lane, own in enumerate(knots):
+            _lay_out(known[id(own)], made[:, :, lane])
+    return made
 
 
 def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:
@@ -294,7 +367,7 @@ def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]
 
 
 def _lay_out(sides: tuple[list[at.Knot], list[at.Knot]], ramps: Array) -> None:
-    """Write the ramps of one lane into its groups (groups, GROUP_ROWS)."""
+    """Write the ramps of one lane, or of all alike, into their groups (groups, GROUP_ROWS) or (groups, GROUP_ROWS, lanes)."""
     for side, start, slope in (
         (sides[0], at.COMPRESSION_START, at.COMPRESSION_SLOPE),
         (sides[1], at.EXTENSION_START, at.EXTENSION_SLOPE),

@@ -19,6 +19,7 @@ from sim.units import NUMBER
 
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
+    from sim.many.measured import PrecisionName
 
 MOST_RUNS = 20_000
 RUN = "run."
@@ -159,11 +160,16 @@ class Points:
     measures : sequence of str
     coarse : bool
         Take the step that a set-up needs, not half of it.
+    precision : "single" or "double"
+        As in `sim.many.measured.Track`.
     """
 
-    def __init__(self, scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], coarse: bool) -> None:
+    def __init__(
+        self, scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], coarse: bool,
+        precision: "PrecisionName" = "single",
+    ) -> None:  # fmt: skip
         self.setups, self.run = scenario.setups, scenario.run
-        self.axes, self.measures, self.coarse = tuple(axes), tuple(measures), coarse
+        self.axes, self.measures, self.coarse, self.precision = tuple(axes), tuple(measures), coarse, precision
         self._factors: dict[tuple[str, str], float | None] = {}
         self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
 
@@ -178,7 +184,7 @@ class Points:
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
-                self._track = chosen, Track(self._run(part[0]), self.measures, fine=not self.coarse)
+                self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
         except JounceError as error:
             return [{"why": _first_line(error)} for _ in part]
         vehicles = {}
@@ -194,6 +200,16 @@ class Points:
                 values = {name: outcome.values.get(name, nan) for name in self.measures}
                 found[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
         return found
+
+    def point(self, place: "Place") -> tuple[Any, Any]:
+        """Return the set-up and the run of one point.
+
+        Raises
+        ------
+        InputError
+            If its values do not go together.
+        """
+        return self._vehicle(*place), self._run(place)
 
     def parts(self, places: Sequence["Place"]) -> list[list["Place"]]:
         """Return places in parts: of one run, a block each. They do not depend on who works them off, or on what is left."""
@@ -265,6 +281,7 @@ def _first_line(error: Exception) -> str:
 def sweep(
     scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
     tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
+    precision: "PrecisionName" = "single",
 ) -> Swept:  # fmt: skip
     """Run every set-up at every point of one or two axes.
 
@@ -284,6 +301,8 @@ def sweep(
         Address of a Dask scheduler that has the work done.
     coarse : bool
         Take the step that a set-up needs, not half of it: twice as fast, with errors of some 1e-4.
+    precision : "single" or "double"
+        Of the blocks that set-ups run in, as in `sim.many.measured.Track`.
 
     Raises
     ------
@@ -297,8 +316,8 @@ def sweep(
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
-    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse)]))
-    points = Points(scenario, axes, measures, coarse)
+    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse), precision]))
+    points = Points(scenario, axes, measures, coarse, precision)
     left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
     if tell:
         tell(len(done), len(places))

@@ -16,9 +16,11 @@ import sim.sweep as module
 from sim.cli import main
 from sim.errors import InputError
 from sim.measures import measures_for
+from sim.plots.swept import best_place
 from sim.runs import Course
 from sim.simulation import simulate
 from sim.sweep import axis, changed_run, sweep
+from sim.sweep_ends import confirmed, doubt, recorded
 
 ROOT = Path(__file__).parents[1]
 SCENARIO = ROOT / "scenarios" / "push_on_the_bumper.yaml"
@@ -37,12 +39,15 @@ def test_points_are_runs_of_their_own(tmp_path):
     scenario = sim.load(SCENARIO)
     names = some_measures(scenario)
     coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "3")
-    swept = sweep(scenario, [coil], names, tmp_path / "notes", workers=1)
+    double = sweep(scenario, [coil], names, tmp_path / "double", workers=1, precision="double")
+    single = sweep(scenario, [coil], names, tmp_path / "single", workers=1)
     for setup, vehicle in scenario.setups.items():
         for place, rate in enumerate((30, 36, 42)):
             run = simulate(vehicle.changed({"front.springs.coil.rate": f"{rate} N/mm"}), scenario.run)
             for name in names:
-                assert swept.values[setup][name][place] == pytest.approx(measured(run, name), nan_ok=True)
+                assert double.values[setup][name][place] == pytest.approx(measured(run, name), nan_ok=True)
+                assert single.values[setup][name][place] == pytest.approx(measured(run, name), rel=1e-4, nan_ok=True)
+                assert single.values[setup][name][place] != double.values[setup][name][place]
 
 
 def test_one_worker_or_two(tmp_path):
@@ -55,6 +60,47 @@ def test_one_worker_or_two(tmp_path):
         for name in names:
             assert one.values[setup][name].shape == (2, 3)
             assert np.array_equal(one.values[setup][name], two.values[setup][name], equal_nan=True)
+
+
+def test_best_and_worst_are_run_again_in_double(tmp_path):
+    """What is told is what a run by itself gives; the error beside it holds that of step and of single precision."""
+    scenario = sim.load(SCENARIO)
+    names = some_measures(scenario)
+    coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "5")
+    known = {m.name: m for m in measures_for(simulate(next(iter(scenario.setups.values())), scenario.run))}
+    measures = [known[name] for name in names]
+    swept = sweep(scenario, [coil], names, tmp_path / "notes", workers=1, coarse=True)
+    told, ends = confirmed(scenario, swept, measures, best_place)
+    assert {name for _, name, _ in ends} == {m.name for m in measures if m.better}
+    for (setup, name, worst), value in ends.items():
+        place = best_place(told.values[setup][name], known[name], worst)
+        vehicle = scenario.setups[setup].changed({"front.springs.coil.rate": coil.written(float(coil.numbers[place]))})
+        run = simulate(vehicle, scenario.run)
+        assert value.value == pytest.approx(measured(run, name), rel=1e-9)
+        assert told.values[setup][name][place] == value.value
+        assert value.error >= abs(measured(run, name) - swept.values[setup][name][place]) * (1 - 1e-6)
+        assert value.error >= abs(measured(run, name) - measured(run.coarse, name)) * (1 - 1e-6)
+        assert not value.flagged
+        assert "%" in doubt(ends, setup, known[name])
+        assert recorded(ends)[setup][name]["worst" if worst else "best"]["value"] == value.value
+    assert doubt({}, "none", measures[0]) == "-"
+
+
+def test_a_sweep_that_is_off_is_told(tmp_path):
+    """A figure that the run by itself does not give is flagged, and the run's own is what is told."""
+    scenario = sim.load(SCENARIO)
+    known = {m.name: m for m in measures_for(simulate(next(iter(scenario.setups.values())), scenario.run))}
+    measure = next(m for m in known.values() if m.better and m.quantity == "percent")
+    coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "2")
+    swept = sweep(scenario, [coil], [measure.name], tmp_path / "notes", workers=1)
+    setup = next(iter(swept.values))
+    off = {s: {n: row * (1.01 if s == setup else 1.0) for n, row in rows.items()} for s, rows in swept.values.items()}
+    told, ends = confirmed(scenario, replace(swept, values=off), [measure], best_place)
+    assert ends[setup, measure.name, False].flagged
+    assert "too large to trust" in doubt(ends, setup, measure)
+    assert np.nanmax(told.values[setup][measure.name]) == pytest.approx(
+        np.nanmax(swept.values[setup][measure.name]), rel=1e-3
+    )
 
 
 def test_goes_on_where_it_stopped(tmp_path, monkeypatch):

@@ -63,7 +63,7 @@ def test_told_otherwise_the_file_is_not_asked(tmp_path, capsys):
 def test_inputs_with_commas_move_together(tmp_path, capsys):
     scenario = sim.load(written(tmp_path))
     both = axis("front.tyre.rate, rear.tyre.rate", "200 N/mm", "300 N/mm", "2")
-    swept = sweep(scenario, [both], ["pitch_nose_up"], tmp_path / "notes", workers=1)
+    swept = sweep(scenario, [both], ["pitch_nose_up"], tmp_path / "notes", workers=1, precision="double")
     for place, rate in enumerate(("200 N/mm", "300 N/mm")):
         truck = scenario.setups["as it is"].changed({"front.tyre.rate": rate, "rear.tyre.rate": rate})
         run = simulate(truck, scenario.run)

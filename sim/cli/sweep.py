@@ -11,6 +11,7 @@ from sim.errors import InputError
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
     from sim.sweep import Axis, Swept
+    from sim.sweep_ends import Ends
 
 USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
 MOST_MEASURES = 4
@@ -34,6 +35,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--workers", type=int, help="processes (default: all cores)")
     parser.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do it: tcp://host:8786")
     parser.add_argument("--coarse", action="store_true", help="half the steps in half the time; errors of some 1e-4")
+    parser.add_argument(
+        "--precision", choices=("single", "double"), default="single",
+        help="of the numbers in the sweep: single (default) takes half the time and is off by some 1e-5; best and worst are run "
+        "again in double either way",
+    )  # fmt: skip
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -64,19 +70,25 @@ def run(options: argparse.Namespace) -> int:
     asked = scenario.sweep.measures if scenario.sweep else ()
     measures = _measures(scenario, axes, options.measure or list(asked))
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
-    swept = _swept(scenario, axes, [m.name for m in measures], options, name)
+    swept = _swept(scenario, axes, measures, options, name)
+    from sim.plots.swept import best_place  # loads what draws, after the inputs are known to be good
+    from sim.sweep_ends import confirmed
+
+    swept, ends = confirmed(scenario, swept, measures, best_place)
     command = " ".join(
         [
             f"jounce sweep {options.scenario.name}",
             *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
             *(f"--setup '{setup}'" for setup in options.setup or ()),
             *(f"--measure '{m.name}'" for m in measures),
+            *(["--coarse"] if options.coarse else []),
+            *([f"--precision {options.precision}"] if options.precision != "single" else []),
         ]
     )
     folder = options.outputs / name
-    _written(swept, measures, folder, scenario, command)
+    _written(swept, ends, measures, folder, scenario, command)
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
-    _printed(swept, measures)
+    _printed(swept, ends, measures)
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(axes):
@@ -114,13 +126,14 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 
 
 def _swept(
-    scenario: "Scenario", axes: "list[Axis]", measures: list[str], options: argparse.Namespace, name: str
+    scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
 ) -> "Swept":
     from sim.cli.compiling import say_if_it_compiles
     from sim.errors import OutputError
+    from sim.many.measured import goes_in_blocks
     from sim.sweep import sweep
 
-    say_if_it_compiles()
+    say_if_it_compiles(options.precision == "single" and goes_in_blocks(scenario.run, measures))
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
@@ -129,8 +142,9 @@ def _swept(
         task = progress.add_task("sweep", total=None)
         try:
             return sweep(
-                scenario, axes, measures, options.outputs / f".{name}.points", options.workers,
+                scenario, axes, [m.name for m in measures], options.outputs / f".{name}.points", options.workers,
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
+                options.precision,
             )  # fmt: skip
         except OSError as error:
             raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None
@@ -139,13 +153,16 @@ def _swept(
             raise
 
 
-def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scenario", command: str) -> None:
+def _written(
+    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str
+) -> None:
     from itertools import product
 
     from sim.plots.save import saved
     from sim.plots.swept import figure
     from sim.report import record
     from sim.report.write import MARKER, written
+    from sim.sweep_ends import recorded
     from sim.sweep_inputs import caveats
     from sim.units import show_parts
 
@@ -163,26 +180,29 @@ def _written(swept: "Swept", measures: list[Any], folder: Path, scenario: "Scena
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
                 table.writerow(row)
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
-        made = record.origin(scenario, command) | {"no value": list(swept.failed), "assumes": assumes}
+        made = record.origin(scenario, command) | {
+            "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
+        }  # fmt: skip
         record.save(made, into / MARKER)
         saved(figure(swept, measures), into / "swept")
 
     written(folder, fill)
 
 
-def _printed(swept: "Swept", measures: list[Any]) -> None:
+def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
     from sim.plots.swept import told
+    from sim.sweep_ends import doubt
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)
-        for title in (measure.label, "best", "worst"):
+        for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
         for row in told(swept, measure):
-            table.add_row(*map(Text, row))
+            table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
         console.print(table)
         console.print()

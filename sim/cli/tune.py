@@ -76,9 +76,10 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     from sim.cli.compiling import say_if_it_compiles
+    from sim.many.measured import goes_in_blocks
     from sim.tuning.session import Session
 
-    say_if_it_compiles()
+    say_if_it_compiles(single=any(goes_in_blocks(case.run) for case in tuning.cases))
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:

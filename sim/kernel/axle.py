@@ -39,9 +39,9 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
 
     In a driven run the road's height and slope stand in rows of their own, since each lane is somewhere else on it.
 
-    Returns in how many lanes the bump stop touches: seldom in any, so its force is left out if in none.
+    Returns whether the bump stop touches in any lane: seldom, and if in none its force is left out.
     """
-    touching = 0.0
+    touching = False
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -61,7 +61,7 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         # Bump stop: meets a point of the axle, acts along body z.
         stop_up = m[a + A_STOP_UP * lanes]
         _, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
-        touching += 1.0 if jounce + up - stop_up - m[a + A_STOP_GAP * lanes] > 0.0 else 0.0
+        touching |= jounce + up - stop_up - m[a + A_STOP_GAP * lanes] > 0.0
         # Tyres: vertical, at the centre.
         pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
         centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]

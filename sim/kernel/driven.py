@@ -27,9 +27,9 @@ def driven_stage(
     guide(m, at.REAR, 1, rear_way, True)
     road_under(m, profile, road_start, road_step, at.FRONT, 1)
     road_under(m, profile, road_start, road_step, at.REAR, 1)
-    if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0) > 0.0:
+    if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0):
         stop_forces(m, at.FRONT, 1, rows)
-    if axle_forces(m, at.REAR, 1, rows, True, 0.0, 0.0) > 0.0:
+    if axle_forces(m, at.REAR, 1, rows, True, 0.0, 0.0):
         stop_forces(m, at.REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
     wheel_moments(m, front_brakes, at.FRONT, 1, rows)

@@ -15,9 +15,11 @@ from collections.abc import Callable
 from types import FunctionType, ModuleType
 from typing import Any
 
-import numba
-
+from sim import kernel
 from sim.kernel.jit import FLAGS, compiled
+
+if kernel.COMPILES:
+    import numba
 
 CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 KNOWN = (bool, int, float)
@@ -30,11 +32,14 @@ NOTHING = ((ast.Mult, 1), (ast.Add, 0))
 """What changes nothing, of whole numbers."""
 
 
-def compiled_folded(function: Callable[..., Any]) -> Any:
-    """Compile a kernel function as `compiled` does, folded: only when it is not found in the cache, as that takes a while."""
-    made: Any = compiled(function)  # its own text is the key
+def compiled_folded(function: Callable[..., Any], further: Callable[[Any], Any] | None = None) -> Any:
+    """Compile a kernel function as `compiled` does, folded, and then put through `further`.
+
+    Only when it is not found in the cache, as that takes a while: its own text and name are the key.
+    """
+    made: Any = compiled(function)
     if hasattr(made, "_compiler"):  # not so if compiling is switched off
-        made._compiler._get_implementation = lambda *_: folded(function)
+        made._compiler._get_implementation = lambda *_: further(folded(function)) if further else folded(function)
     return made
 
 
@@ -62,7 +67,7 @@ def _folded(function: Callable[..., Any], known: dict[str, Any], copies: dict[An
         text = _Fold(around, values, stored, copies).visit(text)
     ast.increment_lineno(tree, function.__code__.co_firstlineno - 1)
     exec(compile(ast.fix_missing_locations(tree), function.__code__.co_filename, "exec"), around)
-    made: FunctionType = around[function.__name__]
+    made: FunctionType = around[text.name]
     made.__module__ = function.__module__
     return made
 

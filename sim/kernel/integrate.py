@@ -5,6 +5,7 @@ sampled at half steps, with rates that keep the road's impulse exact (sim/roads/
 """
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 from sim.kernel import layout as at
@@ -13,7 +14,7 @@ from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, SINGLE, blocked
+from sim.kernel.jit import BLOCK, NARROW, SINGLE, blocked, exact, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -66,6 +67,28 @@ def advance_rows(m, lanes, first, last, source, stage, step):
             m[at.POINT * lanes + i] = end
 
 
+@exact
+def summed(start, more, short):
+    """Return start + more, and by how much it is short of that (T. J. Dekker, Numerische Mathematik 18 (1971) 224-242)."""
+    whole = more + short
+    end = start + whole
+    return end, whole - (end - start)
+
+
+@blocked
+def end_rows(m, lanes, first, last, source, step):
+    """End a step of some rows in single precision, and carry over what its numbers are too short for.
+
+    Without it, slow motions get stuck: what a step adds to a height of a metre may be less than its last digit.
+    """
+    for i in range(first * lanes, last * lanes):
+        total = m[at.TOTAL * lanes + i] + m[source * lanes + i]
+        end, short = summed(m[at.START * lanes + i], step / 6.0 * total, m[at.CARRY * lanes + i])
+        m[at.CARRY * lanes + i] = short
+        m[at.START * lanes + i] = end
+        m[at.POINT * lanes + i] = end
+
+
 @blocked
 def sum_rows(m, lanes, first, last, stage, step):
     """Add one stage to the sum of rows on which nothing depends, such as energies; at last move them to the end of the step."""
@@ -106,7 +129,7 @@ def all_lines(
     for number in range(first, last):
         kind = kinds[number]
         # Channels are written even of a slack strap.
-        if kind == at.STRAP and not (write and rows > at.MOTION) and taut(m, lines, number, axle, lanes) == 0.0:
+        if kind == at.STRAP and not (write and rows > at.MOTION) and not taut(m, lines, number, axle, lanes):
             continue
         touching = line_motion(m, lines, number, axle, lanes, driven)
         if write and rows == at.MOTION:  # a traced run writes all of it
@@ -129,7 +152,7 @@ def all_lines(
             line_forces(m, lines, number, axle, lanes, rows, driven, True, False)
         else:
             line_forces(m, lines, number, axle, lanes, rows, driven, False, True)
-        if touching > 0.0:
+        if touching:
             line_ends(m, lines, number, axle, lanes, rows, driven)
         if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
@@ -163,8 +186,11 @@ def reduce(m, peaks, lanes):
         peaks[at.PITCH_LEAST * lanes + lane] = min(peaks[at.PITCH_LEAST * lanes + lane], pitch)
 
 
-def _build(lanes: int, traced: bool) -> Callable[..., Any]:
-    """Compile the loop for one lane count, with time histories and energies or with reductions only."""
+def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]:
+    """Return the loop for one lane count, not compiled, with time histories and energies or with reductions only.
+
+    carrying : what is too small for the precision of the state is kept and added later (`end_rows`).
+    """
     rows = at.STATES if traced else at.MOTION
 
     def run(
@@ -201,12 +227,9 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                 write = stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_way, False)
                 guide(m, at.REAR, lanes, rear_way, False)
-                if (
-                    axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample])
-                    > 0.0
-                ):
+                if axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample]):
                     stop_forces(m, at.FRONT, lanes, rows)
-                if axle_forces(m, at.REAR, lanes, rows, False, heights[at.REAR, sample], rates[at.REAR, sample]) > 0.0:
+                if axle_forces(m, at.REAR, lanes, rows, False, heights[at.REAR, sample], rates[at.REAR, sample]):
                     stop_forces(m, at.REAR, lanes, rows)
                 all_lines(
                     m,
@@ -274,14 +297,30 @@ def _build(lanes: int, traced: bool) -> Callable[..., Any]:
                     wrote += 1
                 if index == steps:
                     return wrote
-                advance(m, lanes, rows, stage, step)
+                if carrying and stage == 3:
+                    end_rows(m, lanes, 0, V, V, step)
+                    end_rows(m, lanes, V, rows, at.RATE, step)
+                else:
+                    advance(m, lanes, rows, stage, step)
         return wrote
 
-    return compiled_folded(run)  # type: ignore[no-any-return]
+    return run
 
 
-run_single = _build(SINGLE, traced=True)
-run_block = _build(BLOCK, traced=False)
+run_single = compiled_folded(loop(SINGLE, traced=True))
+run_block = compiled_folded(loop(BLOCK, traced=False))
+
+
+@cache
+def narrow_block() -> Callable[..., Any]:
+    """Return `run_block` in single precision, made when it is first asked for.
+
+    All its arrays and its step are of single precision but `peaks`, which holds sums and stays double. Rows CARRY hold what
+    the initial state is short of by that.
+    """
+    run = loop(BLOCK, traced=False, carrying=True)
+    run.__name__ = run.__qualname__ = NARROW  # by which the cache knows it
+    return compiled_folded(run, narrowed)  # type: ignore[no-any-return]
 
 
 @blocked

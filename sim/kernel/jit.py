@@ -34,22 +34,29 @@ if kernel.COMPILES:
             del sys.modules[LINEAR_ALGEBRA]
 
     numba.config.SLP_VECTORIZE = 1  # type: ignore[attr-defined]
-    # Let the compiler put independent scalar operations side by side: a tenth of a single run. Numba leaves it off; every
-    # proof of the kernel in tests runs with it on.
+    # Let the compiler put independent scalar operations side by side: a sixth of a block of single precision. Numba leaves it
+    # off; every proof of the kernel in tests runs with it on.
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
-FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn", "reassoc"}, "error_model": "numpy"}
+FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn"}, "error_model": "numpy"}
 """Compile flags of every kernel function.
 
-`nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to.
+`nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to. `reassoc` is too: sums are then put
+in another order in one half of the lanes than in the other, and a set-up's last digit depended on where it stands in a block.
 """
+
+OPTIONS = ("inline", "forceinline", "fastmath", "error_model")
+"""What a copy of a kernel function keeps of how it was compiled."""
 
 SINGLE = 1
 """Lanes of the kernel for one set-up, which also writes time histories."""
 
 BLOCK = 16
 """Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
+
+NARROW = "narrow_block"
+"""Name under which the block of single precision is kept in the cache."""
 
 
 def source_hash() -> str:
@@ -121,6 +128,14 @@ def inlined(function: Function) -> Function:
     return result
 
 
+def exact(function: Function) -> Function:
+    """Compile a small function whose additions are done as written: no flag may rearrange them."""
+    if not kernel.COMPILES:
+        return function
+    result: Any = numba.njit(forceinline=True, fastmath=False, error_model="numpy")(function)
+    return result  # type: ignore[no-any-return]
+
+
 def blocked(function: Function) -> Function:
     """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
     if not kernel.COMPILES:
@@ -129,31 +144,36 @@ def blocked(function: Function) -> Function:
     return result
 
 
-def light(function: Function) -> Function:
-    """Return a function whose blocked callees are put in by the machine-code compiler, not into its own text.
+def narrowed(function: Callable[..., Any]) -> Any:
+    """Return a kernel function in single precision: its own text, with its constants and its callees' rounded to that.
 
-    For one lane this runs as fast and compiles in half the time; for a block, loops over lanes would not be vectorised.
+    The compiler takes a literal as a double and widens all that meets it, so literals and named constants are what has
+    to be changed; types of arrays then carry through. Sums that are kept in arrays of doubles stay doubles.
     """
-    if not kernel.COMPILES:
-        return function
-    known: dict[str, Any] = {}
+    known: dict[Any, Any] = {}
+
+    def rounded(value: Any) -> Any:
+        return np.float32(value) if type(value) is float else value
 
     def copied(original: Callable[..., Any]) -> FunctionType:
         own = dict(original.__globals__)
-        for name in original.__code__.co_names:
-            called: Any = own.get(name)
-            if getattr(called, "targetoptions", {}).get("inline") == "always":
-                if name not in known:
-                    known[name] = numba.njit(forceinline=True, **FLAGS)(copied(called.py_func))
-                own[name] = known[name]
-        made = FunctionType(original.__code__, own, original.__name__, original.__defaults__, original.__closure__)
+        for word in original.__code__.co_names:
+            called: Any = own.get(word)
+            if hasattr(called, "py_func"):
+                if called not in known:
+                    options = {key: value for key, value in called.targetoptions.items() if key in OPTIONS}
+                    known[called] = numba.njit(**options)(copied(called.py_func))
+                own[word] = known[called]
+            elif word in own:
+                own[word] = rounded(called)
+        code = original.__code__.replace(co_consts=tuple(map(rounded, original.__code__.co_consts)))
+        made = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
         made.__qualname__, made.__module__ = original.__qualname__, original.__module__
         return made
 
-    result: Any = copied(function)
-    return result  # type: ignore[no-any-return]
+    return copied(function)
 
 
-def is_cached() -> bool:
-    """Tell whether these sources have been compiled on this machine before, or need not be."""
-    return not kernel.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob("*.nbc")))
+def is_cached(name: str = "") -> bool:
+    """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
+    return not kernel.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))

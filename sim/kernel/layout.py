@@ -313,7 +313,9 @@ CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
 """1: this run goes on where the last one ended, with its end bushes as they were."""
 ARC: Final = CONTINUED + 1  # ARC_ROWS rows an axle
 ARC_ROWS: Final = len(Arc._fields)
-MEMORY_ROWS: Final = ARC + AXLES * ARC_ROWS
+CARRY: Final = ARC + AXLES * ARC_ROWS
+"""MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
+MEMORY_ROWS: Final = CARRY + MOTION
 
 BUSH_ROWS: Final = 8
 """What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""

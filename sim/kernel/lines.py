@@ -19,9 +19,9 @@ from sim.kernel.jit import blocked
 def line_motion(m, lines, number, axle, lanes, driven):
     """Work out one line's length, levers and closing speed.
 
-    Returns in how many lanes it is at one of its hard ends: seldom in any, so their forces are left out if in none.
+    Returns whether it is at one of its hard ends in any lane: seldom, and if in none their forces are left out.
     """
-    touching = 0.0
+    touching = False
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
@@ -53,14 +53,14 @@ def line_motion(m, lines, number, axle, lanes, driven):
         m[at.LAW * lanes + lane] = 0.0
         short = lines[number, L_COLLAPSED * lanes + lane] - length
         long = length - lines[number, L_EXTENDED * lanes + lane]
-        touching += 1.0 if (short if short > long else long) > 0.0 else 0.0
+        touching |= (short if short > long else long) > 0.0
     return touching
 
 
 @blocked
 def taut(m, lines, number, axle, lanes):
-    """Count the lanes in which a strap is taut, without its length's root: mostly none, and then it does nothing."""
-    touching = 0.0
+    """Return whether a strap is taut in any lane, without its length's root: mostly in none, and then it does nothing."""
+    touching = False
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
@@ -73,7 +73,7 @@ def taut(m, lines, number, axle, lanes):
         dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
         side = lines[number, L_SIDEWAYS * lanes + lane]
         longest = lines[number, L_EXTENDED * lanes + lane]
-        touching += 1.0 if dx * dx + dz * dz + side * side > longest * longest else 0.0
+        touching |= dx * dx + dz * dz + side * side > longest * longest
     return touching
 
 

@@ -1,33 +1,28 @@
 """Up to sixteen prepared set-ups over the same road at once, and what is seen of them, in the names of a run."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, cast
 
 import numpy as np
 
-from sim.channels import PINION_UP, heights_at, taut_m, upward
+from sim.channels import PINION_UP, heights_at, taut_m
 from sim.kernel import layout as at
-from sim.kernel.integrate import run_block
+from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.jit import BLOCK
-from sim.kernel.watch import ROWS
-from sim.lower import aligned, pack
+from sim.kernel.watch import ROWS, upward
+from sim.lower import Precision, aligned, pack
 from sim.result import Array, AxleTrace, DamperTrace, Energy, Run
 from sim.runs import AnyRun
 from sim.simulation import Input, Prepared
 
 AXLES = ("front", "rear")
-Z, PITCH, PITCHING, RISING, TURNING = (
-    at.WATCHED.index(row)
-    for row in (at.Z, at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)
-)  # fmt: skip
+Z, PITCH = at.WATCHED.index(at.Z), at.WATCHED.index(at.PITCH)
+RISING = at.WATCHED.index(at.RATE + at.COORDINATES + at.Z)
 JOUNCE = at.WATCHED.index(at.JOUNCE)
 WIND_UP = at.WATCHED.index(at.WIND_UP)
 LOAD, STOP = at.WATCHED.index(at.SCRATCH + at.LOAD), at.WATCHED.index(at.SCRATCH + at.STOP)
-
-IN_CACHE = 512
-"""Outputs of all lanes that are worked on at a time: what is in between then stays in the processor's cache."""
 
 NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
 
@@ -55,26 +50,40 @@ class Points(Mapping[str, Array]):
     """Accelerations of the named points, worked out when they are asked for."""
 
     def __init__(self, block: "Block", lanes: "slice | int") -> None:
-        self._block, self._lanes, self._made = block, lanes, dict[str, Array]()
+        self._block, self._lanes = block, lanes
 
     def __getitem__(self, key: str) -> Array:
-        if key not in self._made:
-            block, lanes = self._block, self._lanes
-            places = [(0.0, 0.0) if key == "centre of gravity" else p.setup.points[key] for p in block.ready]
-            forward, up = (np.array([place[k] for place in places])[lanes] for k in (0, 1))
-            rising, pitch, pitching, turning = (block.row(k)[:, lanes] for k in (RISING, PITCH, PITCHING, TURNING))
-            made = np.empty(rising.shape)
-            for first in range(0, len(made), IN_CACHE):
-                part = slice(first, first + IN_CACHE)
-                made[part] = upward(rising[part], pitch[part], pitching[part], turning[part], forward, up)
-            self._made[key] = made
-        return self._made[key]
+        return self._block.felt(key)[:, self._lanes]
 
     def __iter__(self) -> Iterator[str]:
         return iter(("centre of gravity", *self._block.ready[0].setup.points))
 
     def __len__(self) -> int:
         return 1 + len(self._block.ready[0].setup.points)
+
+
+Later = Mapping[str, Callable[[], Array]]
+
+
+class _Seen:
+    """Fields of a run or an axle, some of which are worked out when a measure asks for them."""
+
+    def __init__(self, later: Later, **known: Any) -> None:
+        self.__dict__.update(known, _later=later)
+
+    def __getattr__(self, name: str) -> Any:  # only asked for what is not there
+        if name == "_later" or name not in self._later:
+            raise AttributeError(name)
+        self.__dict__[name] = made = self._later[name]()
+        return made
+
+
+class SeenRun(_Seen, Run):
+    """A run of a block."""
+
+
+class SeenAxle(_Seen, AxleTrace):
+    """An axle of a block."""
 
 
 class Block:
@@ -90,14 +99,25 @@ class Block:
         Road and push; without it nothing is run, and there are no signals: only names.
     room : array, optional
         Where signals are written, if it is large enough: fresh memory costs a tenth of the run.
+    kind : float64 or float32
+        Precision of the run; road and push must be given in it (`in_precision`). Measures are worked out in double.
     """
 
-    def __init__(self, ready: Sequence[Prepared], run: AnyRun, given: Input | None, room: Array | None = None) -> None:
+    def __init__(
+        self,
+        ready: Sequence[Prepared],
+        run: AnyRun,
+        given: Input | None,
+        room: Array | None = None,
+        kind: Precision = np.float64,
+    ) -> None:
         self.ready, self.run, self.count = list(ready), run, len(ready)
-        packed = pack([r.setup for r in ready], BLOCK)
+        self._rows: dict[int, Array] = {}
+        self._felt: dict[str, Array] = {}
+        packed = pack([r.setup for r in ready], BLOCK, kind)
         outputs = 0 if given is None else given.steps // given.every + 1
-        if room is None or len(room) < outputs:
-            room = aligned((outputs, ROWS * BLOCK))
+        if room is None or len(room) < outputs or room.dtype != kind:
+            room = aligned((outputs, ROWS * BLOCK), kind)
         self.room = room
         self._out = room[:outputs]
         memory = packed.bush_memory()
@@ -105,10 +125,13 @@ class Block:
         self.time_s: Array = np.zeros(1)
         if given is not None:
             starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
-            packed.rows()[: at.STATES] = np.array(starts).T
-            run_block(
+            rows, exact = packed.rows(), np.array(starts).T
+            rows[: at.STATES] = exact
+            rows[at.CARRY : at.CARRY + at.MOTION] = (exact - rows[: at.STATES])[: at.MOTION]
+            solve = run_block if kind is np.float64 else narrow_block()
+            solve(
                 packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-                given.heights, given.rates, given.push, given.step_s, given.steps, given.every, self._out,
+                given.heights, given.rates, given.push, kind(given.step_s), given.steps, given.every, self._out,
                 peaks, memory,
             )  # fmt: skip
             self.time_s = np.arange(outputs, dtype=np.float64) * (given.step_s * given.every)
@@ -118,8 +141,22 @@ class Block:
 
     def row(self, number: int) -> Array:
         """Return one watched row over time (n, lanes)."""
-        first = number * BLOCK
-        return self._out[:, first : first + self.count]
+        if number not in self._rows:
+            first = number * BLOCK
+            self._rows[number] = self._out[:, first : first + self.count].astype(np.float64, copy=False)
+        return self._rows[number]
+
+    def felt(self, point: str) -> Array:
+        """Return the upward acceleration of a named point over time (n, lanes) [m/s²]."""
+        if point not in self._felt:
+            here = point == "centre of gravity"
+            places = np.zeros((2, BLOCK))
+            if not here:
+                places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
+            made = np.empty((len(self._out), BLOCK))
+            upward(self._out, places[0], places[1], made)
+            self._felt[point] = made[:, : self.count]
+        return self._felt[point]
 
     def whole(self) -> Run:
         """Return all lanes as one run, whose signals are (n, lanes) and whose numbers (lanes,)."""
@@ -134,36 +171,45 @@ class Block:
         plan = self.ready[0].plan
         front, rear = (self._axle(index, lanes, standing) for index in range(at.AXLES))
         vehicle = self.ready[lanes if isinstance(lanes, int) else 0].setup.vehicle
-        return Run(
-            setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
-            heave_m=self.row(Z)[:, lanes] - standing[at.Z],
-            pitch_nose_up_rad=standing[at.PITCH] - self.row(PITCH)[:, lanes],
+        later: Later = {
+            "heave_m": lambda: self.row(Z)[:, lanes] - standing[at.Z],
+            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(PITCH)[:, lanes],
+        }
+        return SeenRun(
+            later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
             acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
             front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
-            speed_m_per_s=plan.speed_m_per_s,
+            speed_m_per_s=plan.speed_m_per_s, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
         )  # fmt: skip
 
     def _axle(self, index: int, lanes: slice | int, standing: Array) -> AxleTrace:
         name = AXLES[index]
         parts = [dict(r.setup.vehicle.axles)[name] for r in self.ready]
-        jounce = self.row(JOUNCE + 2 * index)[:, lanes]
         unknown: Array = np.zeros(0)
-        hub: Array = unknown
-        if isinstance(lanes, int):
+
+        def signal(row: int) -> Callable[[], Array]:
+            return lambda: self.row(row)[:, lanes]
+
+        def hub() -> Array:
+            if not isinstance(lanes, int):
+                return unknown
             own = self.ready[lanes]
-            z, pitch = self.row(Z)[:, lanes], self.row(PITCH)[:, lanes]
+            z, pitch, jounce = (self.row(row)[:, lanes] for row in (Z, PITCH, JOUNCE + 2 * index))
             stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
-            hub = heights_at(own.setup, name, z, pitch, jounce) - heights_at(own.setup, name, *stood)
+            return heights_at(own.setup, name, z, pitch, jounce) - heights_at(own.setup, name, *stood)
+
+        later: Later = {
+            "jounce_m": signal(JOUNCE + 2 * index), "tyre_load_n": signal(LOAD + index), "stop_force_n": signal(STOP + index),
+            "wind_up_rad": lambda: PINION_UP[name] * self.row(WIND_UP + 2 * index)[:, lanes], "wheel_height_m": hub,
+        }  # fmt: skip
 
         def each(values: list[Any]) -> Any:
             return None if values[0] is None else np.array(values, float)[lanes]
 
         taut = [taut_m(r.setup, name) for r in self.ready]
         straps: Any = None if None in taut else each(taut)
-        return AxleTrace(
-            jounce_m=jounce, wind_up_rad=PINION_UP[name] * self.row(WIND_UP + 2 * index)[:, lanes],
-            tyre_load_n=self.row(LOAD + index)[:, lanes], wheel_height_m=hub, road_height_m=unknown,
-            stop_force_n=self.row(STOP + index)[:, lanes], strap_force_n=unknown, spring_force_n=unknown,
+        return SeenAxle(
+            later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
@@ -236,7 +282,7 @@ class Block:
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:
-    """Return what set-ups must have in common to run in one block."""
+    """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
     vehicle = ready.setup.vehicle
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
     fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
@@ -245,4 +291,4 @@ def structure(ready: Prepared) -> tuple[Any, ...]:
         (path.arc.radius_square > 0.0, path.arc.turns, ready.setup.axles[name].wind_up_free)
         for name, path in ready.setup.paths.items()
     )
-    return lines, fitted, ways, tuple(vehicle.points), ready.cut
+    return lines, fitted, ways, tuple(vehicle.points)

@@ -1,8 +1,11 @@
 """Set-ups put at the start of their runs; one that differs from a known one in its dampers' laws alone takes the rest over."""
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
+from sim.errors import JounceError
 from sim.guard import Revalving, substeps
+from sim.lower import Lowered, NamedLine
 from sim.many.replaced import only_laws_differ
 from sim.parts.vehicle import Vehicle
 from sim.runs import AnyRun
@@ -21,38 +24,65 @@ class Ready:
 
     def __init__(self, run: AnyRun) -> None:
         self.run = run
-        self._known: list[tuple[Vehicle, Prepared, list[Revalving]]] = []
+        self._known: list[Known] = []
 
-    def prepared(self, vehicle: Vehicle) -> Prepared:
-        """Return a set-up at the start of the run.
+    def prepared(self, vehicles: Sequence[Vehicle]) -> list[Prepared | JounceError]:
+        """Return set-ups at the start of the run; for one that cannot stand or that the run does not fit, why."""
+        found: list[Prepared | JounceError | None] = [None] * len(vehicles)
+        revalved: dict[int, tuple[Known, list[int]]] = {}
+        for place, vehicle in enumerate(vehicles):
+            try:
+                base = self._base(vehicle)
+            except JounceError as error:
+                found[place] = error
+                continue
+            if base.vehicle is vehicle:
+                found[place] = base.prepared
+            else:
+                revalved.setdefault(id(base), (base, []))[1].append(place)
+        for base, places in revalved.values():
+            setups = [_revalved(vehicles[place], base) for place in places]
+            if base.rates is None:  # worked out when it is first of use
+                base.rates = Revalving(base.prepared.setup, base.prepared.standing)
+            rates = base.rates.fastest_rates(setups, STEP_S)
+            one = base.prepared
+            for place, setup, rate in zip(places, setups, rates, strict=True):
+                try:
+                    found[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
+                except JounceError as error:
+                    found[place] = error
+        return [one for one in found if one is not None]
 
-        Raises
-        ------
-        RunError
-            If it cannot stand or the run does not fit it.
-        """
-        for number, (known, base, rates) in enumerate(self._known):
-            if only_laws_differ(known, vehicle):
+    def _base(self, vehicle: Vehicle) -> "Known":
+        """Return a known set-up from which this one differs in laws alone; itself, made known, if there is none."""
+        for number, known in enumerate(self._known):
+            if only_laws_differ(known.vehicle, vehicle):
                 if number:
                     self._known.insert(0, self._known.pop(number))
-                if known is vehicle:
-                    return base
-                if not rates:  # worked out when it is first of use
-                    rates.append(Revalving(base.setup, base.standing))
-                return _revalved(vehicle, base, rates[0])
-        made = prepared(vehicle, self.run)
-        self._known.insert(0, (vehicle, made, []))
+                return known
+        made = Known(vehicle, prepared(vehicle, self.run))
+        self._known.insert(0, made)
         del self._known[KEPT:]
         return made
 
 
-def _revalved(vehicle: Vehicle, base: Prepared, rates: Revalving) -> Prepared:
-    axles = dict(vehicle.axles)
+@dataclass
+class Known:
+    """A set-up that others are derived from."""
+
+    vehicle: Vehicle
+    prepared: Prepared
+    rates: Revalving | None = None
+
+
+def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
+    own, axles = dict(base.vehicle.axles), dict(vehicle.axles)
     lines = []
-    for line in base.setup.lines:
+    for line in base.prepared.setup.lines:
         if line.role == "damper":
             damper = axles[line.axle].dampers[line.name]
-            line = line._replace(knots=damper.lower(base.setup.place, line.line.force_length)[1])
+            if damper is not own[line.axle].dampers[line.name]:
+                line = NamedLine(line.axle, line.role, line.name, line.line, damper.knots())
         lines.append(line)
-    setup = replace(base.setup, vehicle=vehicle, lines=tuple(lines))
-    return replace(base, setup=setup, cut=substeps(rates.fastest_rate(setup, STEP_S), STEP_S))
+    known = base.prepared.setup
+    return Lowered(vehicle, known.body, known.axles, known.paths, tuple(lines), known.points, known.height, known.place)

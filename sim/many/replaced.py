@@ -12,6 +12,11 @@ from sim.errors import InputError
 from sim.parts.vehicle import Vehicle
 from sim.units import SI
 
+AXLE_PARTS = (
+    "housing", "tyre", "guide", "stop", "strap", "wind_up_link", "fore_and_aft", "shafts", "brakes", "propshaft",
+)  # fmt: skip
+"""Parts of an axle beside its springs and dampers."""
+
 
 def with_values(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
     """Return a set-up with SI numbers (or whole parts) at dotted paths; parts off these paths are the same objects.
@@ -22,11 +27,42 @@ def with_values(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
         If a path leads nowhere, or a value is not allowed there.
     """
     made = vehicle
-    for path, value in values.items():
-        made = replaced(made, path.split("."), value, path)
+    try:
+        made = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
+    except (LookupError, TypeError, ValidationError):  # said of the path that is at fault, which one by one shows
+        for path, value in values.items():
+            made = replaced(made, path.split("."), value, path)
     if made is not vehicle:
         made._reference = vehicle.reference
     return made
+
+
+def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:
+    """Return a part with several values replaced, everything on the way checked once.
+
+    Raises LookupError or ValidationError where that cannot be done.
+    """
+    if not changes:
+        return part
+    below: dict[str, list[tuple[tuple[str, ...], Any]]] = {}
+    for places, value in changes:
+        below.setdefault(places[0], []).append((places[1:], value))
+    own: Any
+    if isinstance(part, BaseModel):
+        fields = part.__dict__
+        own = {name: fields[name] for name in part.model_fields_set}
+    elif isinstance(part, Mapping):
+        fields = own = dict(part)
+    else:
+        raise LookupError("a list, of which a part is replaced one by one")
+    for place, inside in below.items():
+        whole = [value for places, value in inside if not places]
+        if whole and len(inside) > 1:
+            raise LookupError(place)  # a part and something in it: their order counts
+        if not isinstance(part, BaseModel) and place not in fields:
+            raise LookupError(place)
+        own[place] = whole[0] if whole else _together(fields[place], inside)
+    return type(part).model_validate(own, context=SI) if isinstance(part, BaseModel) else own
 
 
 def replaced(part: Any, places: Sequence[str], value: Any, path: str) -> Any:
@@ -90,28 +126,17 @@ def only_laws_differ(one: Vehicle, other: Vehicle) -> bool:
             continue
         if a.dampers.keys() != b.dampers.keys() or not _same(a.springs, b.springs):
             return False
-        for name in (
-            "housing",
-            "tyre",
-            "guide",
-            "stop",
-            "strap",
-            "wind_up_link",
-            "fore_and_aft",
-            "shafts",
-            "brakes",
-            "propshaft",
-        ):
-            if getattr(a, name) is not getattr(b, name):
-                return False
+        if any(getattr(a, name) is not getattr(b, name) for name in AXLE_PARTS):
+            return False
         for key, mine in a.dampers.items():
             theirs = b.dampers[key]
-            if mine is not theirs:
-                fields = type(mine).model_fields
-                if any(getattr(mine, f) != getattr(theirs, f) for f in fields if f != "law"):
-                    return False
-                if mine.push != theirs.push:  # a law of valve parts brings its gas along
-                    return False
+            if mine is theirs:
+                continue
+            others = theirs.__dict__
+            if any(value is not others[f] and value != others[f] for f, value in mine.__dict__.items() if f != "law"):
+                return False
+            if mine.push != theirs.push:  # a law of valve parts brings its gas along
+                return False
     return True
 
 

@@ -1,19 +1,32 @@
-"""Spreads work over processes or, with the address of a Dask scheduler, over machines, by joblib either way.
+"""Spreads work over processes or, with the address of a Dask scheduler, over machines, by what joblib brings either way.
 
 Why joblib: its loky workers are kept between calls, survive a fork-unsafe parent and notice a killed sibling; and its Dask
-backend takes the very same call to a cluster, where the scheduler gives what a lost worker had to another one. So one path
-is written and tested here, and neither engine is needed where it is not used.
+backend takes the same work to a cluster, where the scheduler gives what a lost worker had to another one. Neither engine is
+needed where it is not used.
+
+On one machine the calling process works along: it has everything loaded and begins while the others start, which takes a
+second or two each.
 """
 
 import os
 import pickle
 import signal
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from functools import lru_cache
 from typing import Any, Protocol
 
 from sim.errors import InputError
+
+QUEUED = 2
+"""So many lots of parts wait for each other process, so that it need not."""
+
+MOST_TOGETHER, MANY = 4, 64
+"""Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond."""
+
+IDLE_S = 300
+"""An idle process is given up after that time [s]."""
 
 
 class Problem(Protocol):
@@ -31,7 +44,7 @@ class Spread(AbstractContextManager["Spread"]):
     problem : Problem
         Sent to each worker, opened there once.
     workers : int, optional
-        Processes on this machine, all cores by default; 1 works in this process.
+        Processes on this machine, this one among them; all cores by default.
     cluster : str, optional
         Address of a Dask scheduler (tcp://host:8786) whose workers do it instead.
 
@@ -45,6 +58,7 @@ class Spread(AbstractContextManager["Spread"]):
         self.problem, self.cluster = problem, cluster
         self.workers = workers or os.cpu_count() or 1
         self._sent = b""
+        self._loaded = False
         self._stack = ExitStack()
 
     def __enter__(self) -> "Spread":
@@ -63,13 +77,54 @@ class Spread(AbstractContextManager["Spread"]):
             for number, part in enumerate(parts):
                 yield number, self.problem.solved(part)
             return
+        if self.cluster is None:
+            yield from self._along(parts)
+            return
         import joblib
 
-        backend: dict[str, Any] = {"backend": "dask"} if self.cluster is not None else {"backend": "loky"}
-        jobs = -1 if self.cluster is not None else self.workers
-        with joblib.parallel_config(**backend):
-            pool = joblib.Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1, max_nbytes=None)
-            yield from pool(joblib.delayed(_one)(self._sent, number, part) for number, part in enumerate(parts))
+        with joblib.parallel_config(backend="dask"):
+            pool = joblib.Parallel(n_jobs=-1, return_as="generator_unordered", batch_size=1, max_nbytes=None)
+            for found in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
+                yield from found
+
+    def _along(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
+        """Yield what other processes and this one have done, which all take the next parts when they are free."""
+        from concurrent.futures import FIRST_COMPLETED, Future, wait
+
+        from joblib.externals.loky import get_reusable_executor
+
+        todo = deque(enumerate(parts))
+        others = min(self.workers, len(parts)) - 1
+        together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
+        executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
+        pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
+        done: set[int] = set()
+        try:
+            while len(done) < len(parts):
+                while todo and len(pending) < QUEUED * others:
+                    some = [todo.popleft() for _ in range(min(together, len(todo)))]
+                    pending[executor.submit(_some, self._sent, some)] = some
+                own = todo.popleft() if todo else self._late(pending, done)
+                if own is not None:
+                    number, part = own
+                    done.add(number)
+                    yield number, self.problem.solved(part)
+                for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
+                    del pending[one]
+                    self._loaded = True
+                    for number, found in one.result():
+                        if number not in done:
+                            done.add(number)
+                            yield number, found
+        finally:
+            for one in pending:
+                one.cancel()
+
+    def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
+        """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
+        if self._loaded:
+            return None
+        return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
 
 def _client(address: str) -> AbstractContextManager[Any]:
@@ -88,8 +143,9 @@ def _client(address: str) -> AbstractContextManager[Any]:
     return client
 
 
-def _one(sent: bytes, number: int, part: Any) -> tuple[int, Any]:
-    return number, _opened(sent).solved(part)
+def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:
+    problem = _opened(sent)
+    return [(number, problem.solved(part)) for number, part in parts]
 
 
 @lru_cache(maxsize=4)

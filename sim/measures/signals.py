@@ -31,9 +31,16 @@ def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
     if time_s.size < 2 or time_s[-1] <= time_s[0]:
         return nan
     sampled = np.asarray(values, float)
-    gap = np.diff(time_s).reshape(-1, *(1,) * (sampled.ndim - 1))
-    area = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * gap, axis=0)
-    mean: float = area / (time_s[-1] - time_s[0])
+    gap, whole = np.diff(time_s), time_s[-1] - time_s[0]
+    if sampled.ndim == 1:
+        alone: float = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * gap) / whole
+        return alone
+    weights = np.concatenate([gap[:1], gap[1:] + gap[:-1], gap[-1:]]) * (0.5 / whole)
+    if sampled.shape[1] == 1:  # one column by itself would be summed in another order than it is among others
+        sampled = np.repeat(sampled, 2, axis=1)
+        column: float = np.einsum("i,ij->j", weights, sampled)[:1]
+        return column
+    mean: float = np.einsum("i,ij->j", weights, sampled)
     return mean
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.errors import JounceError
 from sim.kernel.jit import BLOCK
-from sim.many.measured import Track
+from sim.many.measured import PrecisionName, Track
 from sim.many.spread import Spread
 from sim.parts.vehicle import Vehicle
 from sim.result import Array
@@ -72,12 +72,16 @@ class Trials:
         A run, and every set-up as it is for that case.
     moves : sequence of Moving
     measures : sequence of str
+    precision : "single" or "double"
+        Of the blocks that they run in, as in `sim.many.measured.Track`.
     """
 
     def __init__(
-        self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str]
-    ) -> None:
+        self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str],
+        precision: PrecisionName = "single",
+    ) -> None:  # fmt: skip
         self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
+        self.precision: PrecisionName = precision
         self._tracks: list[Track] = []
 
     def __getstate__(self) -> dict[str, Any]:
@@ -86,7 +90,7 @@ class Trials:
     def solved(self, part: "Part") -> list["InCase"]:
         """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
         if not self._tracks:
-            self._tracks = [Track(run, self.measures) for run, _ in self.cases]
+            self._tracks = [Track(run, self.measures, precision=self.precision) for run, _ in self.cases]
         number, trials = part
         setups, track = self.cases[number][1], self._tracks[number]
         found: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)

@@ -89,12 +89,7 @@ def count(setup: Any, start: Any, given: Any, steps: int) -> dict[tuple[str, str
         tally.counts[tally.part, "root"] += 1
         return number(sqrt(of.value))
 
-    keep = integrate.compiled_folded
-    integrate.compiled_folded = lambda function: function
-    try:
-        run = copied(integrate._build(1, traced=False), {"sqrt": root}, tally.within, {})
-    finally:
-        integrate.compiled_folded = keep
+    run = copied(integrate.loop(1, traced=False), {"sqrt": root}, tally.within, {})
 
     def numbers(array: Any) -> Any:
         made = np.empty(array.shape, object)

@@ -29,7 +29,7 @@ class Blocks:
 
     def solved(self, part):
         if self.go is None:
-            self.go = many(*prepared())
+            self.go = many(*prepared(), np.float32)
             self.go()
         for _ in range(part):
             self.go()
@@ -61,7 +61,9 @@ def test_two_cores(benchmark, capsys):
         print(f"\none core {each * 1e3:.3f} ms a set-up; two cores {spent[1] / spent[2]:.2f} times one")
 
 
-@pytest.mark.parametrize("extra", [(), ("--coarse",)], ids=["full", "coarse"])
+@pytest.mark.parametrize(
+    "extra", [(), ("--coarse",), ("--coarse", "--precision", "double")], ids=["full", "coarse", "coarse double"]
+)
 def test_ten_thousand_set_ups(benchmark, tmp_path, capsys, extra):
     """A map of two damper values, a hundred by a hundred, to written files, on all cores; the kernel is compiled before."""
     scenario = ROOT / "scenarios" / "two_or_four.yaml"

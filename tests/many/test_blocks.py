@@ -5,13 +5,13 @@ import pytest
 
 import sim
 from sim.errors import InputError
-from sim.guard import Revalving, fastest_rate
+from sim.guard import Revalving, _jacobian, fastest_rate
 from sim.lower import lower
 from sim.many.measured import Track
 from sim.many.replaced import found, only_laws_differ, with_values
 from sim.measures import measures_for
 from sim.parts.guides.series import lowered
-from sim.rest import rest
+from sim.rest import Equations, rest
 from sim.runs import Push
 from sim.simulation import simulate
 
@@ -105,10 +105,9 @@ def test_rate_of_other_valvings_is_that_of_the_full_jacobian(scenario):
     for other in [*valved(vehicle, 6), with_values(vehicle, {f"{LAW}.bump.low": 4e4, f"{LAW}.rebound.low": 9e4})]:
         made = lower(other)
         full = fastest_rate(made, rest(made))
-        assert rates.fastest_rate(made, 1.0) == pytest.approx(
-            full, rel=1e-6
-        )  # so long a step that the norm never will do
-        assert rates.fastest_rate(made, 1e-3) >= full * (1 - 1e-9)
+        own = rates.fastest_rates([made], 1.0)[0]  # so long a step that the norm never will do
+        assert own == pytest.approx(full, rel=1e-6)
+        assert rates.fastest_rates([made], 1e-3)[0] >= own * (1 - 1e-9)  # no norm of a matrix is less
 
 
 def test_values_put_in_are_checked_like_written_ones(scenario):
@@ -125,6 +124,54 @@ def test_values_put_in_are_checked_like_written_ones(scenario):
     ):  # fmt: skip
         with pytest.raises(InputError, match=said):
             with_values(vehicle, {path: value})
+
+
+def test_values_that_only_go_together_are_put_in_together(scenario):
+    """Both lengths past the old ones: one by one, the first would be crossed with the other's old value."""
+    vehicle = scenario.setups["two front"]
+    old = vehicle.front.dampers["main"]
+    values = {
+        "front.dampers.main.length_collapsed": old.length_extended + 0.1,
+        "front.dampers.main.length_extended": old.length_extended + 0.3, "front.tyre.rate": 3.1e5,
+    }  # fmt: skip
+    made = with_values(vehicle, values)
+    assert {path: found(made, path) for path in values} == values
+    assert made.rear is vehicle.rear
+    assert made.front.springs["coil"] is vehicle.front.springs["coil"]
+    law = with_values(vehicle, {LAW: old.law.scaled(2.0), f"{LAW}.bump.low": 700.0})  # a part, then something in it
+    assert found(law, f"{LAW}.bump.low") == 700.0
+    assert found(law, f"{LAW}.rebound.low") == 2.0 * old.law.rebound.low
+
+
+def test_what_is_kept_of_a_truck_is_that_of_the_truck(scenario):
+    """Guides' paths and the measured stance are kept by where they stand: a load elsewhere gets its own."""
+    import sim.lower as module
+
+    vehicle = scenario.setups["two front"]
+    others = [with_values(vehicle, {"body.mass": vehicle.body.mass + more}) for more in (0.0, 50.0, 100.0)]
+    others += [with_values(vehicle, {"wheelbase": vehicle.wheelbase + 0.1}), vehicle]
+    kept = [lower(other) for other in others]
+    for other, known in zip(others, kept, strict=True):
+        module._known_paths.clear()
+        module._known_trucks.clear()
+        fresh = lower(other)
+        assert fresh.paths == known.paths
+        assert fresh.axles == known.axles
+        assert [line.line for line in fresh.lines] == [line.line for line in known.lines]
+    assert kept[0].paths != kept[2].paths
+
+
+def test_jacobian_is_that_of_the_equations_one_by_one(scenario):
+    setup = lower(scenario.setups["two front"])
+    standing = rest(setup)
+    equations = Equations(setup)
+    found_ = _jacobian(equations, standing.state)
+    for column in (1, 3, 9, 14):
+        size = 1e-3 if column == 14 else 1e-6
+        step = np.zeros(standing.state.size)
+        step[column] = size
+        ahead, behind = (equations.derivative(standing.state + sign * step)[:16].copy() for sign in (1.0, -1.0))
+        assert found_[:, column] == pytest.approx((ahead - behind) / (2.0 * size), rel=1e-12, abs=1e-12)
 
 
 def test_fit_of_a_guide_is_the_least_squares_one():

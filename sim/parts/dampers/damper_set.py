@@ -152,7 +152,11 @@ class DamperSet(Description):
             end_rate=END_RATE, end_loss=END_LOSS,
             bush_give=0.0 if self.bush_rate is None else 1.0 / self.bush_rate,
         )  # fmt: skip
-        return line, self.law.lower() + ramps.friction(self.friction)
+        return line, self.knots()
+
+    def knots(self) -> tuple[Knot, ...]:
+        """Return the ramps in speed that its law and its seal's friction add up to."""
+        return self.law.lower() + ramps.friction(self.friction)
 
     def lower_at(self, kelvin: float) -> tuple[Knot, ...]:
         """Return the ramps with oil at a temperature [K]; a law that knows its oil says them itself."""

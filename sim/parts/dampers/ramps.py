@@ -24,12 +24,12 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
     starts : (n,) speeds [m/s], rising from 0, where each stretch begins
     slopes : (n,) slopes of the stretches [N s/m]
     """
-    changes = np.diff(np.asarray(slopes, float), prepend=0.0)
-    return tuple(
-        Knot(sense, float(start), float(change))
-        for start, change in zip(np.asarray(starts, float), changes, strict=True)
-        if change != 0.0
-    )
+    found, before = [], 0.0
+    for start, slope in zip(np.asarray(starts, float).tolist(), np.asarray(slopes, float).tolist(), strict=True):
+        if slope != before:
+            found.append(Knot(sense, start, slope - before))
+        before = slope
+    return tuple(found)
 
 
 def speeds_of_a_curve(fastest: float, knees: Sequence[float] = ()) -> npt.NDArray[np.float64]:

@@ -1,0 +1,61 @@
+"""Work spread over processes: each part done once, by this process and others, whatever their number; errors come through."""
+
+import os
+import time
+
+import pytest
+
+from sim.errors import RunError
+from sim.many.spread import Spread
+
+
+class Slow:
+    """A problem whose parts say who did them."""
+
+    def solved(self, part):
+        time.sleep(0.05)
+        if part == "wrong":
+            raise RunError("this part cannot be done")
+        return os.getpid(), part
+
+
+@pytest.mark.parametrize("parts", [1, 3, 40])
+def test_each_part_is_done_once(parts):
+    wanted = [f"part {number}" for number in range(parts)]
+    with Spread(Slow(), 2) as spread:
+        found = dict(spread.each(wanted))
+        again = dict(spread.each(wanted))  # the processes are kept
+    assert [found[number][1] for number in range(parts)] == wanted
+    assert [again[number][1] for number in range(parts)] == wanted
+    assert os.getpid() in {pid for pid, _ in found.values()}  # this process works along
+
+
+def test_others_work_too():
+    with Spread(Slow(), 2) as spread:
+        found = [pid for _, (pid, _) in spread.each(list(range(400)))]  # so many that they go in lots
+    assert len(found) == 400
+    others = [pid for pid in found if pid != os.getpid()]
+    assert others
+    assert len(set(others)) == 1
+
+
+def test_one_worker_is_this_process():
+    with Spread(Slow(), 1) as spread:
+        assert {pid for _, (pid, _) in spread.each([1, 2, 3])} == {os.getpid()}
+
+
+@pytest.mark.parametrize("place", [0, 1, 5])
+def test_an_error_comes_through(place):
+    """Of a part that this process does, or another."""
+    parts = ["right"] * 6
+    parts[place] = "wrong"
+    with Spread(Slow(), 2) as spread, pytest.raises(RunError, match="cannot be done"):
+        list(spread.each(parts))
+
+
+def test_stopped_in_the_middle_it_can_be_asked_again():
+    with Spread(Slow(), 2) as spread:
+        going = spread.each(list(range(50)))
+        next(going)
+        going.close()
+        assert len(dict(spread.each(list(range(4))))) == 4
