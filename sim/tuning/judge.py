@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
-from sim.errors import InputError
+from sim.errors import InputError, Problem
 from sim.measures.measure import Measure
 from sim.measures.table import FLOORS
 from sim.result import Array
@@ -22,15 +22,22 @@ from sim.units import (
     Force,
     Length,
     Power,
+    Quantity,
     Speed,
+    Temperature,
+    Torque,
     show,
 )
 
 OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")
 
+PerSecond = Annotated[float, Quantity("rate of decay", "1/s", ("2.5 1/s",))]
+Kelvins = Annotated[float, Quantity("difference of temperatures", "K", ("15 K",))]
+
 WRITTEN = {
     "acceleration": Acceleration, "angle": Angle, "time": Duration, "energy": Energy, "force": Force, "length": Length,
-    "power": Power, "speed": Speed,
+    "power": Power, "speed": Speed, "torque": Torque, "rate": PerSecond, "road_speed": Speed, "distance": Length,
+    "temperature": Temperature, "warmth": Kelvins, "minutes": Duration,
 }  # fmt: skip
 
 BROKEN = 1e3
@@ -77,6 +84,10 @@ class Bound:
         return f"{self.measure.label}: at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}"
 
 
+def _unplaced(key: str, message: str, suggestion: str = "") -> Problem:
+    return Problem(message, where=f"tune.{key}", suggestion=suggestion)
+
+
 class Judge:
     """What trials are worth.
 
@@ -89,6 +100,12 @@ class Judge:
         Of the cases.
     start : Tried
         The starting set-up, by which goals are measured.
+    zeros : sequence of float
+        By case: the temperature of its air [K]; what is warm is judged by how much warmer it is.
+    fit : bool
+        Also hold dampers to fit over the whole travel, or to fit no worse than at the start.
+    problem : callable, optional
+        Makes a problem at a key of the tune section.
 
     Raises
     ------
@@ -96,20 +113,41 @@ class Judge:
         If a goal says nothing of the starting set-up in any case, or a limit cannot be read.
     """
 
-    def __init__(self, tune: Tune, measures: Sequence[Measure], weights: Array, start: Tried) -> None:
+    def __init__(
+        self, tune: Tune, measures: Sequence[Measure], weights: Array, start: Tried, zeros: Sequence[float] = (),
+        fit: bool = False, problem: Callable[..., Problem] = _unplaced,
+    ) -> None:  # fmt: skip
         self.tune, self.measures, self.weights = tune, tuple(measures), weights
         self.names = [measure.name for measure in measures]
         self.now = start.values
         self.sizes = np.empty(self.now.shape)
+        self.zeros = np.zeros(self.now.shape)
         for column, measure in enumerate(measures):
+            if measure.quantity == "temperature" and len(zeros):
+                self.zeros[:, column] = zeros
             floor = FLOORS.get(measure.quantity, 1.0)
-            size = np.abs(self.now[:, column])
+            size = np.abs(self.now[:, column] - self.zeros[:, column])
             self.sizes[:, column] = np.where(np.isfinite(size) & (size > 1e-3 * floor), size, floor)
         for name in (*tune.goal, *tune.trade_off):
             column = self.names.index(name)
             if np.all(np.isnan(self.now[:, column])):
-                raise InputError(f"'{name}' says nothing of the starting set-up in any case, so it cannot be a goal")
-        self.bounds = [self._bound(name, limit) for name, limit in tune.limits.items()]
+                key = f"goal.{name}" if name in tune.goal else "trade_off"
+                raise InputError(
+                    problem(key, f"'{name}' says nothing of the starting set-up in any case, so it cannot be a goal")
+                )
+        self.bounds, problems = [], []
+        for name, limit in tune.limits.items():
+            try:
+                self.bounds.append(self._bound(name, limit))
+            except InputError as error:
+                problems += [
+                    replace(problem(f"limits.{name}", p.message, p.suggestion), given=p.given) for p in error.problems
+                ]
+        if problems:
+            raise InputError(problems)
+        if fit:
+            rooms = [m for m in measures if m.quantity == "length" and "_room_" in m.name and m.name not in tune.limits]
+            self.bounds += map(self._fitting, rooms)
 
     def _bound(self, name: str, limit: Limit) -> Bound:
         column = self.names.index(name)
@@ -119,14 +157,21 @@ class Judge:
         floor = FLOORS.get(measure.quantity, 1.0)
         return Bound(measure, most, value, max(abs(value), floor))
 
+    def _fitting(self, measure: Measure) -> Bound:
+        """Return the limit that a damper fits, or fits no worse than it does now."""
+        column = self.now[:, self.names.index(measure.name)]
+        known = column[np.isfinite(column)]
+        return Bound(measure, False, min(0.0, float(known.min()) if known.size else 0.0), END_M)
+
     def _limit_value(self, given: object, measure: Measure, column: int, most: bool) -> float:
         of_now = OF_NOW.match(given) if isinstance(given, str) else None
         if of_now:
-            known = self.now[:, column]
-            known = known[np.isfinite(known)]
+            known = np.flatnonzero(np.isfinite(self.now[:, column]))
             if not known.size:
                 raise InputError(f"limit '{measure.name}': it has no value now, so write a value, not a share of now")
-            return float(of_now.group(1)) / 100.0 * float(known.max() if most else known.min())
+            zeros = self.zeros[known, column]
+            shares = zeros + float(of_now.group(1)) / 100.0 * (self.now[known, column] - zeros)
+            return float(shares.max() if most else shares.min())
         return read_value(given, measure)
 
     def scored(self, name: str, trials: Sequence[Tried]) -> Array:
@@ -134,7 +179,8 @@ class Judge:
         column = self.names.index(name)
         better = -1.0 if self.measures[column].better == "more" else 1.0
         counted = ~np.isnan(self.now[:, column])
-        values = np.array([one.values[counted, column] for one in trials]) / self.sizes[counted, column]
+        zeros = self.zeros[counted, column]
+        values = (np.array([one.values[counted, column] for one in trials]) - zeros) / self.sizes[counted, column]
         values = np.where(np.isnan(values), np.inf, better * values)
         weights = self.weights[counted]
         if self.tune.judge == "worst case":
@@ -210,13 +256,16 @@ def read_value(given: object, measure: Measure) -> float:
 
     kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
     adapter: TypeAdapter[float] = TypeAdapter(kind)
+    what = f"limit '{measure.name}' ({measure.label[0].lower()}{measure.label[1:]})"
     try:
         value = adapter.validate_python(given)
     except ValidationError as error:
-        raise InputError(f"limit '{measure.name}': {error.errors()[0]['msg']}\n    given: {given}") from None
+        message = error.errors()[0]["msg"]
+        raise InputError(Problem(f"{what}: {message}", given=str(given), suggestion=_example(measure))) from None
     if not isfinite(value):
-        raise InputError(f"limit '{measure.name}': {given} cannot be a limit")
+        raise InputError(Problem(f"{what}: this cannot be a limit", given=str(given), suggestion=_example(measure)))
     return value
 
 
-Cost = Callable[[Sequence[Tried]], Array]
+def _example(measure: Measure) -> str:
+    return "a value as it would be shown in a table, or a share of what it is now, e.g. '105 % of now'"

@@ -9,14 +9,13 @@ import numpy as np
 
 from sim.errors import InputError, RunError
 from sim.files.messages import nearest
-from sim.many.blocks import Block
 from sim.many.spread import Spread
-from sim.measures import measures_for
 from sim.measures.measure import Measure
-from sim.simulation import prepared
 from sim.tuning.cases import Tuning
+from sim.tuning.fitting import room_measures
 from sim.tuning.judge import Judge
 from sim.tuning.moves import changes_of, moved
+from sim.tuning.runners import runner
 from sim.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.tuning.trials import Trial, Trials, Tried
@@ -87,11 +86,13 @@ def measures_of(tuning: Tuning) -> list[Measure]:
     known: dict[str, Measure] = {}
     for case in tuning.cases:
         try:
-            ready = prepared(case.setups[tuning.start], case.run)
+            there = runner(case.run, ()).measures(case.setups[tuning.start])
         except RunError as error:
             raise RunError(f"set-up '{tuning.start}', case '{case.name}': {error}") from error
-        for measure in measures_for(Block([ready], case.run, None).whole()):
+        for measure in there:
             known.setdefault(measure.name, measure)
+    fits = room_measures(tuning.cases[0].setups[tuning.start])
+    known |= {measure.name: measure for measure in fits}
     asked = tuning.asked
     problems, wanted = [], []
     for section, names in (
@@ -111,6 +112,8 @@ def measures_of(tuning: Tuning) -> list[Measure]:
                 wanted.append(known[name])
     if problems:
         raise InputError(problems)
+    if tuning.moves_lengths:  # whatever moves, the dampers must still fit
+        wanted += [measure for measure in fits if measure not in wanted]
     return wanted
 
 
@@ -161,7 +164,11 @@ class Session:
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:
                     raise RunError(f"set-up '{tuning.start}', case '{case.name}': {why}")
-            judge = Judge(tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start)
+            zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
+            judge = Judge(
+                tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,
+                tuning.moves_lengths, tuning.problem,
+            )  # fmt: skip
             search = self.search = Search(tuning, judge, trying, self.tell)
             best = search.one()
             front = self._front(search, best)
