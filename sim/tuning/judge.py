@@ -200,12 +200,13 @@ class Judge:
 
     def broken(self, trials: Sequence[Tried]) -> Array:
         """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
-        columns = [self.names.index(bound.measure.name) for bound in self.bounds]
         found = np.zeros((len(trials), len(self.bounds) + 1))
-        for row, one in enumerate(trials):
-            for place, (bound, column) in enumerate(zip(self.bounds, columns, strict=True)):
-                found[row, place] = float(np.max(bound.broken(one.values[:, column])))
-            found[row, -1] = float(np.max(one.ends_m)) / END_M
+        if not trials:
+            return found
+        values = np.array([one.values for one in trials])
+        for place, bound in enumerate(self.bounds):
+            found[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
+        found[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
         return found
 
     def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:

@@ -170,8 +170,8 @@ class Session:
                 tuning.moves_lengths, tuning.problem,
             )  # fmt: skip
             search = self.search = Search(tuning, judge, trying, self.tell)
-            best = search.one()
-            front = self._front(search, best)
+            search.one()
+            front = self._front(search)
             best = self._best()
             found = trying([best])[0]
             reached = reachable(float(judge.cost([found])[0]))
@@ -199,18 +199,15 @@ class Session:
         trials = self._candidates()
         return trials[int(np.argmin(self.search.judge.cost([f for _, f in trials])))][0]
 
-    def _front(self, search: Search, best: Trial) -> list[tuple[Trial, Tried]]:
+    def _front(self, search: Search) -> list[tuple[Trial, Tried]]:
         names = self.tuning.asked.trade_off
         if not names:
             return []
-        shares = [self._shares(search, best)]
         for name in names:
-            shares.append(self._shares(search, search.one(name, shares)))
-        search.front(names, shares)
+            search.one(name, afresh=False)
+        search.front(names)
+        search.one(afresh=False)  # what the front came upon may be bettered once more
         return [(trial, search.trying.known[trial]) for trial in search.best_front(names)]
-
-    def _shares(self, search: Search, trial: Trial) -> Any:
-        return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
 
     def _alone(self) -> dict[str, Tried]:
         assert self.search is not None

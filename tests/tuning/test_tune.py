@@ -171,7 +171,8 @@ def test_whole_numbers_tables_and_splits_move(tmp_path):
         values[f"{fit.axle}_{fit.name}_room_in"] = fit.margin_in
         values[f"{fit.axle}_{fit.name}_room_out"] = fit.margin_out
     for column, name in enumerate(answer.judge.names):
-        assert values[name] == pytest.approx(answer.best.values[0, column], rel=2e-3)
+        slack = 1e-3 if "_room_" in name else 0.0  # mounts are written in whole millimetres
+        assert values[name] == pytest.approx(answer.best.values[0, column], rel=2e-3, abs=slack)
     assert {"rear_main_room_in", "rear_main_room_out"} <= {bound.measure.name for bound in answer.judge.bounds}
 
 
