@@ -8,7 +8,7 @@ from sim.errors import InputError, Problem
 from sim.files.messages import nearest
 from sim.parts.vehicle import Vehicle
 from sim.tuning.asked import Tune
-from sim.tuning.fitting import moves_lengths
+from sim.tuning.fitting import axles_moved
 from sim.tuning.moves import Moving, moving
 
 if TYPE_CHECKING:
@@ -61,9 +61,9 @@ class Tuning:
     places: Mapping[str, tuple[str, int, int]]
 
     @property
-    def moves_lengths(self) -> bool:
-        """Whether a move changes how long a damper must be."""
-        return moves_lengths([path for one in self.moves for path in one.move.paths])
+    def axles_moved(self) -> tuple[str, ...]:
+        """Axles on which a move changes how long a damper must be."""
+        return axles_moved([path for one in self.moves for path in one.move.paths])
 
     def problem(self, key: str, message: str, suggestion: str = "") -> Problem:
         """Return a problem with what is written at a key of the tune section."""

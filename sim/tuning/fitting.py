@@ -1,6 +1,6 @@
 """Whether dampers still fit when their mounts, lengths, stops or straps move: room over the whole travel, without a run."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import partial
 
 from sim.errors import RunError
@@ -53,15 +53,11 @@ def rooms(vehicle: Vehicle, measures: Sequence[str]) -> dict[str, float]:
     return {name: value for name, value in found.items() if name in measures}
 
 
-def moves_lengths(paths: Sequence[str]) -> bool:
-    """Tell whether anything at these paths changes how long a damper must be."""
+def axles_moved(paths: Sequence[str]) -> tuple[str, ...]:
+    """Return the axles whose dampers must be of other lengths when anything at these paths changes."""
+    found: dict[str, None] = {}
     for path in paths:
         places = path.split(".")
         if any(place in GEOMETRY for place in places) and not any(place in NOT_WHERE for place in places):
-            return True
-    return False
-
-
-def values_of(setups: Mapping[str, Vehicle], measures: Sequence[str]) -> dict[str, dict[str, float]]:
-    """Return the rooms of several set-ups, by name."""
-    return {name: rooms(vehicle, measures) for name, vehicle in setups.items()}
+            found.update(dict.fromkeys([places[0]] if places[0] in ("front", "rear") else ["front", "rear"]))
+    return tuple(found)

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from sim.errors import InputError, Problem
+from sim.fit import LEAST_MARGIN
 from sim.measures.measure import Measure
 from sim.measures.table import FLOORS
 from sim.result import Array
@@ -103,7 +104,7 @@ class Judge:
     zeros : sequence of float
         By case: the temperature of its air [K]; what is warm is judged by how much warmer it is.
     fit : bool
-        Also hold dampers to fit over the whole travel, or to fit no worse than at the start.
+        Also hold dampers to the room that the trade leaves at both ends of their whole travel, or to what they have now.
     problem : callable, optional
         Makes a problem at a key of the tune section.
 
@@ -158,10 +159,10 @@ class Judge:
         return Bound(measure, most, value, max(abs(value), floor))
 
     def _fitting(self, measure: Measure) -> Bound:
-        """Return the limit that a damper fits, or fits no worse than it does now."""
+        """Return the limit that a damper has the room that the trade leaves, or no less than it has now."""
         column = self.now[:, self.names.index(measure.name)]
         known = column[np.isfinite(column)]
-        return Bound(measure, False, min(0.0, float(known.min()) if known.size else 0.0), END_M)
+        return Bound(measure, False, min(LEAST_MARGIN, float(known.min()) if known.size else 0.0), END_M)
 
     def _limit_value(self, given: object, measure: Measure, column: int, most: bool) -> float:
         of_now = OF_NOW.match(given) if isinstance(given, str) else None

@@ -1,9 +1,8 @@
 """One tuning from what was asked to its answer."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -19,12 +18,6 @@ from sim.tuning.runners import runner
 from sim.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.tuning.trials import Trial, Trials, Tried
-
-if TYPE_CHECKING:
-    from sim.comparison import Comparison
-    from sim.files.scenario import Scenario
-
-TUNED = "tuned"
 
 
 @dataclass(frozen=True)
@@ -112,8 +105,8 @@ def measures_of(tuning: Tuning) -> list[Measure]:
                 wanted.append(known[name])
     if problems:
         raise InputError(problems)
-    if tuning.moves_lengths:  # whatever moves, the dampers must still fit
-        wanted += [measure for measure in fits if measure not in wanted]
+    # Whatever moves, the dampers must still fit.
+    wanted += [one for one in fits if one.name.startswith(tuning.axles_moved) and one not in wanted]
     return wanted
 
 
@@ -167,7 +160,7 @@ class Session:
             zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
             judge = Judge(
                 tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,
-                tuning.moves_lengths, tuning.problem,
+                bool(tuning.axles_moved), tuning.problem,
             )  # fmt: skip
             search = self.search = Search(tuning, judge, trying, self.tell)
             search.one()
@@ -229,31 +222,3 @@ class Session:
             if others.any():
                 found[bound.told] = float(goals[others].min())
         return found
-
-
-def confirmed(
-    scenario: "Scenario",
-    tuning: Tuning,
-    changes: dict[str, Any],
-    name: str = TUNED,
-    tell: Callable[[str], None] | None = None,
-) -> "dict[str, Comparison]":
-    """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` does.
-
-    Returns
-    -------
-    dict of str to Comparison
-        By case.
-    """
-    from sim.comparing import compare
-
-    found = {}
-    for case in tuning.cases:
-        start = scenario.setups[tuning.start]
-        made = start.changed(changes)
-        if case.changes:
-            made = made.changed(case.changes)
-        title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
-        pair = replace(scenario, name=title, run=case.run, setups={tuning.start: case.setups[tuning.start], name: made})
-        found[case.name] = compare(pair, tell)
-    return found

@@ -12,7 +12,8 @@ from sim.cli import main
 from sim.errors import InputError
 from sim.fit import fits
 from sim.many.measured import Track
-from sim.tuning.session import Session, confirmed
+from sim.tuning.confirming import confirmed
+from sim.tuning.session import Session
 from sim.tuning.trials import Trial
 from tests.tuning.cases import TUNE, loaded, written
 
