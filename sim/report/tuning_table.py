@@ -156,8 +156,16 @@ def told(answer: "Answer") -> list[str]:
             f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
         )
     for way in answer.drawn:
+        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
+        if judge.bounds:
+            text += f", all limits kept in {np.mean(way.kept):.0%}"
+        if way.breaks is not None:
+            text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
+        said.append(text + ".")
+    if any(way.breaks is not None for way in answer.drawn):
+        said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
+    if any(case.run.kind == "track" for case in answer.tuning.cases):
         said.append(
-            f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
-            + (f", all limits kept in {np.mean(way.kept):.0%}." if judge.bounds else ".")
+            "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
         )
     return said

@@ -99,13 +99,13 @@ class Tune(Description):
     """What `jounce tune` searches, and by what it judges."""
 
     start: str | None = Field(default=None, description="Set-up from which it starts; left out: the first.")
-    move: Annotated[dict[str, Move], Field(min_length=1, max_length=24)] = Field(
+    move: Annotated[dict[str, Move], Field(max_length=24)] = Field(
         description="By name: what may move, and within what."
     )
     over: Annotated[dict[str, Case], Field(max_length=8)] = Field(
         default={}, description="By name: cases that count; left out: the scenario's run alone."
     )
-    goal: Annotated[dict[str, Annotated[float, Gt(0)]], Field(min_length=1, max_length=6)] = Field(
+    goal: Annotated[dict[str, Annotated[float, Gt(0)]], Field(max_length=6)] = Field(
         description="Measures by name, with weights: each is taken as a share of what the starting set-up has."
     )
     judge: Literal["weighted", "worst case"] = Field(
@@ -124,9 +124,12 @@ class Tune(Description):
 
     @model_validator(mode="after")
     def _together(self) -> "Tune":
-        for name, move in self.move.items():
-            if not isinstance(move, ValueMove) and move.low >= move.high:
-                raise ValueError(f"move '{name}': low must be less than high")
+        if not self.goal:
+            raise ValueError("goal: nothing is asked for; name a measure and its weight, e.g. ride_wk_driver: 1")
+        if not self.move:
+            raise ValueError(
+                "move: nothing may move; name something, e.g. {kind: scale, path: front.dampers.main.law, low: 0.5, high: 2}"
+            )
         if len(self.trade_off) == 1:
             raise ValueError("trade_off: one measure alone has no trade-off; name two or three")
         return self

@@ -234,14 +234,17 @@ class Judge:
                     found.append((bound.told, nearest))
         return found
 
+    @property
+    def words(self) -> list[str]:
+        """What `broken` tells of, in words."""
+        ends = "Dampers stay off their own ends, and the run within the model's range"
+        return [*(bound.told for bound in self.bounds), ends]
+
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the broken limits, the worst first: in words, and by how much."""
         amounts = self.broken([trial])[0]
-        words = [bound.told for bound in self.bounds] + [
-            "Dampers stay off their own ends, and the run within the model's range"
-        ]
         order = np.argsort(-amounts)
-        return [(words[i], float(amounts[i])) for i in order if amounts[i] > 0.0]
+        return [(self.words[i], float(amounts[i])) for i in order if amounts[i] > 0.0]
 
 
 def read_value(given: object, measure: Measure) -> float:
@@ -258,7 +261,7 @@ def read_value(given: object, measure: Measure) -> float:
 
     kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
     adapter: TypeAdapter[float] = TypeAdapter(kind)
-    what = f"limit '{measure.name}' ({measure.label[0].lower()}{measure.label[1:]})"
+    what = measure.label
     try:
         value = adapter.validate_python(given)
     except ValidationError as error:
@@ -270,4 +273,4 @@ def read_value(given: object, measure: Measure) -> float:
 
 
 def _example(measure: Measure) -> str:
-    return "a value as it would be shown in a table, or a share of what it is now, e.g. '105 % of now'"
+    return "a value with its unit, or a share of what it is now: '105 % of now'"

@@ -73,19 +73,31 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     there = [found(start, path) for path in move.paths]
     for path in move.paths:
         _writable(start, path, move)
+    if not isinstance(move, ValueMove) and move.low >= move.high:
+        raise _crossed(move)
     if isinstance(move, SplitMove):
         for path, law in zip(move.paths, there, strict=True):
             if not (hasattr(law, "scaled") and hasattr(law, "bump") and hasattr(law, "rebound")):
-                raise InputError(f"{path}: a split needs a law with a bump and a rebound side")
+                raise InputError(
+                    Problem(
+                        f"{path}: a split needs a law with a bump and a rebound side", given=path,
+                        allowed="laws of kind knee, straight or table", suggestion="e.g. front.dampers.main.law",
+                    )
+                )  # fmt: skip
         return Moving(name, move, move.low, move.high, _split(there[0]), False, "number")
     if isinstance(move, ScaleMove):
         for path, part in zip(move.paths, there, strict=True):
             if not hasattr(part, "scaled") and not isinstance(part, float):
-                raise InputError(f"{path}: only a law or a number can be scaled")
+                raise InputError(
+                    Problem(
+                        f"{path}: only a law or a number with a unit can be scaled", given=path,
+                        suggestion="kind: value with low and high, if it is a whole number",
+                    )
+                )  # fmt: skip
         return Moving(name, move, move.low, move.high, 1.0, False, "number")
     low, high = (_value(start, move.paths[0], given) for given in (move.low, move.high))
     if not low < high:
-        raise InputError(f"low ({move.low}) must be less than high ({move.high})")
+        raise _crossed(move)
     now = there[0]
     if now is None or isinstance(now, bool) or not isinstance(now, int | float):
         raise InputError(f"{move.paths[0]}: this is not a number of the starting set-up, so it cannot be moved")
@@ -96,6 +108,15 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     return Moving(
         name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0])
     )
+
+
+def _crossed(move: Move) -> InputError:
+    return InputError(
+        Problem(
+            "low must be less than high", given=f"low {move.low}, high {move.high}",
+            suggestion="swap them, or leave the move out if it shall not move",
+        )
+    )  # fmt: skip
 
 
 def _writable(start: Vehicle, path: str, move: Move) -> None:
@@ -219,16 +240,18 @@ def _with_tree(part: Any, tree: Any, path: str) -> Any:
     try:
         return type(part).model_validate(own, context=SI)
     except ValidationError as error:
-        told = ", ".join(
-            f"{inner[place]} {_given(below.value)}" for place, below in tree.items() if isinstance(below, _Leaf)
-        )
+        told = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
         raise InputError(
-            Problem(f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told)
-        ) from None
+            Problem(
+                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told,
+                suggestion="an end that goes together with all else in the starting set-up",
+            )
+        ) from None  # fmt: skip
 
 
-def _given(value: Any) -> str:
-    return f"{value:.6g}" if isinstance(value, float) else str(value)
+def _given(part: BaseModel, place: str, value: Any) -> str:
+    quantity = OF_UNIT.get(unit_of(type(part).model_fields[place]))
+    return f"{place} {show(value, quantity) if quantity else value}"
 
 
 def _within(one: str, other: str) -> bool:

@@ -15,6 +15,24 @@ from sim.result import Run
 from sim.runs import AnyRun, Brake, Launch, Track
 from sim.simulation import prepared
 
+HEAT = (
+    "_power",
+    "_oil_hottest",
+    "_metal_hottest",
+    "_oil_settles",
+    "_below_limit",
+    "_above_limit",
+    "_force_left",
+    "_force_cold",
+)
+"""Ends of the names of what a lap tells of hours of track; hits and hours of ride need the whole drive."""
+
+DRIVEN = (
+    "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
+    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
+)  # fmt: skip
+"""Parts of the names of what only launches and stops tell."""
+
 
 class Runner(Protocol):
     """Runs set-ups through one run.

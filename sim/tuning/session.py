@@ -1,20 +1,21 @@
 """One tuning from what was asked to its answer."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from sim.errors import InputError, RunError
+from sim.errors import InputError, Problem, RunError
 from sim.files.messages import nearest
 from sim.many.spread import Spread
 from sim.measures.measure import Measure
-from sim.tuning.cases import Tuning
+from sim.tuning.cases import ReadyCase, Tuning
 from sim.tuning.fitting import room_measures
 from sim.tuning.judge import Judge
 from sim.tuning.moves import changes_of, moved
-from sim.tuning.runners import runner
+from sim.tuning.runners import DRIVEN, HEAT, runner
 from sim.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.tuning.trials import Trial, Trials, Tried
@@ -72,16 +73,15 @@ def measures_of(tuning: Tuning) -> list[Measure]:
     Raises
     ------
     InputError
-        If there is no such measure in any case; all of them at once, where they are written.
-    RunError
-        If the starting set-up cannot be run.
+        If there is no such measure in any case, all of them at once, or the starting set-up cannot be run in a case; where it
+        is written.
     """
     known: dict[str, Measure] = {}
     for case in tuning.cases:
         try:
             there = runner(case.run, ()).measures(case.setups[tuning.start])
         except RunError as error:
-            raise RunError(f"set-up '{tuning.start}', case '{case.name}': {error}") from error
+            raise InputError(_not_run(tuning, case, str(error))) from error
         for measure in there:
             known.setdefault(measure.name, measure)
     fits = room_measures(tuning.cases[0].setups[tuning.start])
@@ -96,7 +96,7 @@ def measures_of(tuning: Tuning) -> list[Measure]:
         for name in names:
             key = section if section == "trade_off" else f"{section}.{name}"
             if name not in known:
-                problems.append(tuning.problem(key, f"there is no measure '{name}'", nearest(name, list(known))))
+                problems.append(_unknown(tuning, key, name, list(known)))
             elif section == "goal" and known[name].better is None:
                 problems.append(
                     tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
@@ -108,6 +108,36 @@ def measures_of(tuning: Tuning) -> list[Measure]:
     # Whatever moves, the dampers must still fit.
     wanted += [one for one in fits if one.name.startswith(tuning.axles_moved) and one not in wanted]
     return wanted
+
+
+def _not_run(tuning: Tuning, case: ReadyCase, why: str) -> Problem:
+    return tuning.problem(
+        f"over.{case.name}", f"the starting set-up '{tuning.start}' cannot be run in this case: {why}",
+        "begin with a set-up that can do every case, or leave this case out",
+    )  # fmt: skip
+
+
+def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
+    """Return what is said of a measure that no case has: where such measures come from, or which are near."""
+    suggestion = nearest(name, known)
+    kinds = {case.run.kind for case in tuning.cases}
+    if name.endswith(HEAT) and "track" not in kinds:
+        suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
+    elif name.endswith(HEAT):
+        suggestion = (
+            suggestion if suggestion.endswith(HEAT) else "a damper has a temperature only if its set has a tube"
+        )
+    elif name.startswith(DRIVEN) or name.endswith(DRIVEN):
+        suggestion = (
+            "wind-up, slip and ways need a case whose run is a launch or a brake"
+            if kinds.isdisjoint(("launch", "brake"))
+            else suggestion
+        )
+    near = get_close_matches(name, known, n=6, cutoff=0.3)
+    allowed = f"{', '.join(near)}, … ({len(known)} in all: jounce compare FILE --json names those of a run)"
+    return replace(
+        tuning.problem(key, f"there is no measure '{name}' in any case", suggestion), given=name, allowed=allowed
+    )
 
 
 class Session:
@@ -144,9 +174,7 @@ class Session:
         Raises
         ------
         InputError
-            If goals or limits say nothing.
-        RunError
-            If the starting set-up cannot be run in some case.
+            If goals or limits say nothing, or the starting set-up cannot be run in some case.
         """
         tuning = self.tuning
         names = [m.name for m in self.measures]
@@ -156,7 +184,7 @@ class Session:
             start = trying([Trial(tuning.start)])[0]
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:
-                    raise RunError(f"set-up '{tuning.start}', case '{case.name}': {why}")
+                    raise InputError(_not_run(tuning, case, why))
             zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
             judge = Judge(
                 tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,

@@ -30,6 +30,7 @@ from sim.result import Array
 from sim.roads.lap import Circuit, circuit
 from sim.runs.track import Drive, Track
 from sim.simulation import STEP_S, Input
+from sim.tuning.runners import HEAT
 
 RIDE_IN_S = 3.0
 """Time [s] ridden before a lap counts: by then a body that set off from standing has come to rest."""
@@ -38,18 +39,6 @@ HEAT_S = 20.0
 """Time [s] through which heat is advanced at once; a lap's work is even over it."""
 
 LAPS_KEPT = 4
-
-HEAT = (
-    "power",
-    "oil_hottest",
-    "metal_hottest",
-    "oil_settles",
-    "below_limit",
-    "above_limit",
-    "force_left",
-    "force_cold",
-)
-"""Ends of the names of figures that a lap tells; hits and hours of ride need the whole drive."""
 
 Works = Callable[[Key, float], float]
 
