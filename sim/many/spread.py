@@ -13,7 +13,10 @@ from contextlib import AbstractContextManager, ExitStack
 from functools import lru_cache
 from typing import Any, Protocol
 
-from sim.errors import InputError
+from sim.errors import InputError, RunError
+
+KILLED_MOST = 3
+"""So many times workers may be killed before it is given up."""
 
 
 class Problem(Protocol):
@@ -58,18 +61,39 @@ class Spread(AbstractContextManager["Spread"]):
         self._stack.close()
 
     def each(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
-        """Yield (number, result) of each part, as they are finished."""
+        """Yield (number, result) of each part, as they are finished.
+
+        What a worker had that was killed, for want of memory most often, is done again by another.
+
+        Raises
+        ------
+        RunError
+            If workers are killed again and again.
+        """
         if self.cluster is None and min(self.workers, len(parts)) <= 1:
             for number, part in enumerate(parts):
                 yield number, self.problem.solved(part)
             return
         import joblib
+        from joblib.externals.loky.process_executor import BrokenProcessPool
 
         backend: dict[str, Any] = {"backend": "dask"} if self.cluster is not None else {"backend": "loky"}
         jobs = -1 if self.cluster is not None else self.workers
-        with joblib.parallel_config(**backend):
-            pool = joblib.Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1, max_nbytes=None)
-            yield from pool(joblib.delayed(_one)(self._sent, number, part) for number, part in enumerate(parts))
+        left = dict(enumerate(parts))
+        for _ in range(KILLED_MOST):
+            try:
+                with joblib.parallel_config(**backend):
+                    pool = joblib.Parallel(n_jobs=jobs, return_as="generator_unordered", batch_size=1, max_nbytes=None)
+                    for number, result in pool(joblib.delayed(_one)(self._sent, *one) for one in list(left.items())):
+                        del left[number]
+                        yield number, result
+                return
+            except BrokenProcessPool:
+                continue
+        raise RunError(
+            f"Worker processes were killed {KILLED_MOST} times, for want of memory most often. What was done is noted: the same "
+            "command goes on from there; give it fewer at once with --workers 1."
+        )
 
 
 def _client(address: str) -> AbstractContextManager[Any]:
