@@ -108,7 +108,7 @@ def told(answer: "Answer") -> list[str]:
     said = []
     if not answer.reached:
         for text, amount in judge.stopping(answer.best)[:3]:
-            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} % of its size).")
+            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %).")
         for text, goal in answer.without.items():
             said.append(
                 f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now."

@@ -14,7 +14,7 @@ from sim.measures.measure import Measure
 from sim.measures.table import FLOORS
 from sim.result import Array
 from sim.tuning.asked import Limit, Tune
-from sim.tuning.trials import Tried
+from sim.tuning.trials import INVALID_M, Tried
 from sim.units import (
     Acceleration,
     Angle,
@@ -156,7 +156,8 @@ class Judge:
         most = limit.at_most is not None
         value = self._limit_value(limit.at_most if most else limit.at_least, measure, column, most)
         floor = FLOORS.get(measure.quantity, 1.0)
-        return Bound(measure, most, value, max(abs(value), floor))
+        zeros = self.zeros[:, column]
+        return Bound(measure, most, value, max(abs(value - float(zeros.max())), floor))
 
     def _fitting(self, measure: Measure) -> Bound:
         """Return the limit that a damper has the room that the trade leaves, or no less than it has now."""
@@ -241,10 +242,21 @@ class Judge:
         return [*(bound.told for bound in self.bounds), ends]
 
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
-        """Return the broken limits, the worst first: in words, and by how much."""
+        """Return the broken limits, the worst first: in words, with what it has instead, and by how much."""
         amounts = self.broken([trial])[0]
-        order = np.argsort(-amounts)
-        return [(self.words[i], float(amounts[i])) for i in order if amounts[i] > 0.0]
+        order = [int(i) for i in np.argsort(-amounts) if amounts[i] > 0.0]
+        return [(self.words[i] + self._instead(i, trial), float(amounts[i])) for i in order]
+
+    def _instead(self, place: int, trial: Tried) -> str:
+        if place == len(self.bounds):
+            past = float(np.max(trial.ends_m))
+            return f", has {show(past, 'length')} past one" if past < INVALID_M else ""
+        bound = self.bounds[place]
+        values = trial.values[:, self.names.index(bound.measure.name)]
+        known = values[np.isfinite(values)]
+        if not known.size:
+            return ""
+        return f", has {show(float(known.max() if bound.most else known.min()), bound.measure.quantity)}"
 
 
 def read_value(given: object, measure: Measure) -> float:

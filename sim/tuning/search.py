@@ -176,10 +176,14 @@ class Search:
                 self.tell(only or "", len(self.trying.known), best[0])
             return found
 
-        def enough(intermediate_result: object) -> bool:
-            if len(rounds) <= PATIENCE or not reachable(rounds[-1]):
+        def enough(intermediate_result: Any) -> bool:
+            # Of broken limits the costs are large and alike, which is no rest: only whole set-ups may end a search.
+            energies = np.asarray(intermediate_result.population_energies)
+            if not reachable(rounds[-1]):
                 return False
-            return rounds[-1 - PATIENCE] - rounds[-1] <= self.tuning.asked.precision * abs(rounds[-1])
+            precision = self.tuning.asked.precision * abs(rounds[-1])
+            alike = bool(energies.max() < BROKEN and np.std(energies) <= precision)
+            return alike or (len(rounds) > PATIENCE and rounds[-1 - PATIENCE] - rounds[-1] <= precision)
 
         if afresh:
             first = self._spread([self.now], self.population)
@@ -190,7 +194,7 @@ class Search:
         evolve: Any = differential_evolution  # its types know nothing of whole populations
         evolve(
             costs, [(0.0, 1.0)] * len(self.tuning.moves), init=first, maxiter=self.tuning.asked.generations,
-            tol=self.tuning.asked.precision, rng=self.tuning.asked.seed, polish=False, updating="deferred", vectorized=True,
+            tol=0.0, rng=self.tuning.asked.seed, polish=False, updating="deferred", vectorized=True,
             recombination=0.9, callback=enough,
         )  # fmt: skip
         assert best[1] is not None
