@@ -120,12 +120,11 @@ def told(answer: "Answer") -> list[str]:
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.told == text)
         gain = goal - answer.without.get(text, goal)
-        worth = (
-            f"without it the goal could be {100 * gain:.2g} points of now better"
-            if gain > 5e-4
-            else "it costs next to nothing"
-        )
-        said.append(f"Binds: {text} (has {show(nearest, measure.quantity)}); {worth}.")
+        has = f"{text} (has {show(nearest, measure.quantity)})"
+        if gain > 5e-4:
+            said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
+        else:
+            said.append(f"Near: {has}; it costs next to nothing.")
     if judge.bounds and not binding:
         said.append("None of the limits binds.")
     ends = [
