@@ -12,12 +12,13 @@ from sim.energy import stored
 from sim.errors import RunError
 from sim.guard import LIMIT, MOST_SUBSTEPS, fastest_rate
 from sim.kernel import layout as at
-from sim.lower import Lowered
+from sim.lower import Lowered, lower
+from sim.parts.vehicle import Vehicle
 from sim.rest import Rest, rest
 from sim.result import DriveTrace, Energy, Run, WheelTrace
 from sim.runs import AnyRun
 from sim.runs.plan import Plan
-from sim.simulation import Input, bush_energy
+from sim.simulation import STEP_S, Input, bush_energy
 
 Array = npt.NDArray[np.float64]
 
@@ -41,6 +42,24 @@ def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_
     cut = substeps_of(own, standing, start, table, step_s)
     coarse, fine = (_once(own, plan, run, standing, table, start, setup, step_s, cut * times) for times in (1, 2))
     return replace(fine, coarse=coarse)
+
+
+def driven_once(vehicle: Vehicle, run: AnyRun, step_s: float = STEP_S) -> Run:
+    """Run one set-up at the step that it needs, without the finer run beside it: a third of the time, for searches.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand, or lacks what the run needs.
+    """
+    lowered = lower(vehicle)
+    plan = run.plan(lowered)
+    assert plan.driving is not None
+    own = wheeled(lowered, plan.driving)
+    standing = rest(lowered)
+    table = road_table(lowered, plan)
+    start = start_of(own, standing, table)
+    return _once(own, plan, run, standing, table, start, "", step_s, substeps_of(own, standing, start, table, step_s))
 
 
 def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s: float) -> int:

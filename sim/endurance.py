@@ -42,7 +42,7 @@ SETTLING_S = 300.0
 
 
 @dataclass
-class _Ride:
+class Ride:
     """The kernel from piece to piece."""
 
     setup: Lowered
@@ -133,8 +133,8 @@ def endure(
         _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
         standing = rest(lowered)
         coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
-        cut = substeps(fastest_rate(_at_temperature(lowered, dict.fromkeys(warm, coldest)), standing), step_s)
-        ride = _Ride(lowered, standing, run, setup)
+        cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(warm, coldest)), standing), step_s)
+        ride = Ride(lowered, standing, run, setup)
         circuits: dict[tuple[int, float], Circuit] = {}
         for number, stage in enumerate(run.stages):
             air = Air(stage.air or run.air, pressure_at(run.altitude))
@@ -163,7 +163,7 @@ def endure(
     )  # fmt: skip
 
 
-def _at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
+def at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
     """Return a set-up with the dampers' oil at temperatures [K]."""
     axles = dict(setup.vehicle.axles)
     lines = tuple(
@@ -176,7 +176,7 @@ def _at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
 
 
 def _drive(
-    state: _State, ride: _Ride, stage: Drive, number: int, road: Circuit, air: Air, cut: int, piece_s: float
+    state: _State, ride: Ride, stage: Drive, number: int, road: Circuit, air: Air, cut: int, piece_s: float
 ) -> None:
     step = road.step_s
     steps, at_once = ceil(stage.seconds / step - 1e-9), max(round(piece_s / step / cut), 1) * cut
@@ -190,7 +190,7 @@ def _drive(
         heights, rates = road.cut(first, count)
         given = Input(step, count, cut, heights, rates, np.zeros(2 * count + 1))
         oil = {key: heat.oil + 0.5 * state.ahead[key] for key, heat in state.heats.items()}
-        now = _at_temperature(state.setup, oil)
+        now = at_temperature(state.setup, oil)
         trace = ride.piece(now, given)
         _rode(state, ride, trace, given, stage, first == 0)
         seconds = count * step
@@ -223,7 +223,7 @@ def _stand(state: _State, seconds: float, number: int, air: Air, piece_s: float)
         _noted(state, number, dict.fromkeys(state.sets, 0.0), piece)
 
 
-def _rode(state: _State, ride: _Ride, trace: Array, given: Input, stage: Drive, fresh: bool) -> None:
+def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, fresh: bool) -> None:
     """Add a piece to what is kept of the ride, and its flags."""
     if len(trace) < given.steps // given.every + 1:
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")

@@ -164,12 +164,15 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
 def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool) -> tuple[float, float]:
     """Return the least and the greatest length [m] over the whole travel and wind-up: leaned far, neither need be at its ends."""
     turns = np.linspace(-WIND_UP, WIND_UP, TURNS) if free else np.zeros(1)
-    lengths = [
-        line_length(setup, line, float(jounce), float(turn))
-        for jounce in np.linspace(min(jounces), max(jounces), PLACES)
-        for turn in turns
-    ]
-    return min(lengths), max(lengths)
+    path, own = setup.paths[line.axle], line.line
+    jounce = np.linspace(min(jounces), max(jounces), PLACES)[:, None]
+    t = (jounce - path.middle) * path.scale
+    turn = np.polynomial.polynomial.polyval(t, path.turn) + turns
+    sine, cosine = np.sin(turn), np.cos(turn)
+    forward = np.polynomial.polynomial.polyval(t, path.place) + own.axle_forward * cosine + own.axle_up * sine
+    up = setup.axles[line.axle].centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    lengths = np.sqrt((forward - own.body_forward) ** 2 + (up - own.body_up) ** 2 + own.sideways**2)
+    return float(lengths.min()), float(lengths.max())
 
 
 def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up: float) -> Placed:

@@ -55,18 +55,13 @@ def run(options: argparse.Namespace) -> int:
             )
     if options.setup:
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
-    stems: dict[str, str] = {}
-    for name in scenario.setups:
-        stem = slug(name)
-        while stem in stems.values() or stem in ("summary", "travel_counts"):
-            stem += "_"
-        stems[name] = stem
+    stems = stems_of(scenario)
     folder = options.outputs / f"{slug(options.scenario.stem)}_endured"
     made: dict[str, Endured] = {}
 
     def fill(into: Path) -> None:
-        made.update(_endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
-        _fill(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
+        made.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        fill_folder(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
 
     written(folder, fill)
     if options.json:
@@ -86,7 +81,23 @@ def run(options: argparse.Namespace) -> int:
     return 3 if flagged else 0
 
 
-def _fill(scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str], into: Path, command: str) -> None:
+def stems_of(scenario: "Scenario") -> dict[str, str]:
+    """Return file names for the histories of set-ups, without their ends."""
+    from sim.cli.showing import slug
+
+    stems: dict[str, str] = {}
+    for name in scenario.setups:
+        stem = slug(name)
+        while stem in stems.values() or stem in ("summary", "travel_counts"):
+            stem += "_"
+        stems[name] = stem
+    return stems
+
+
+def fill_folder(
+    scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str], into: Path, command: str, plots: bool = True
+) -> None:  # fmt: skip
+    """Write figures, counts, record and pictures into a folder that already holds the histories."""
     from sim.plots import heat_history, heat_settled, travel_counts
     from sim.plots.save import saved
     from sim.plots.side_by_track import Side
@@ -97,9 +108,10 @@ def _fill(scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
     side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
-    saved(heat_history.figure(side), into / "heat")
-    saved(heat_settled.figure(side), into / "settled")
-    saved(travel_counts.figure(side), into / "travel")
+    if plots:
+        saved(heat_history.figure(side), into / "heat")
+        saved(heat_settled.figure(side), into / "settled")
+        saved(travel_counts.figure(side), into / "travel")
     told = record.origin(scenario, command) | {
         "flags": record.told(side),
         "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
@@ -161,7 +173,7 @@ def _one(number: int, name: str, path: Path) -> "Endured":
         file.close()
 
 
-def _endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
+def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
     """Run the set-ups, each in a process of its own if there are several cores, and show how far they are."""
     import multiprocessing
     import os

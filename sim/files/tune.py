@@ -41,7 +41,12 @@ def tuning_of(
         start = next(iter(setups))
     places = {
         f"{section}.{name}": tuple(document.key_marks.get(("tune", section, name), document.mark(("tune", section))))
-        for section, names in (("move", asked.move), ("goal", asked.goal), ("limits", asked.limits))
+        for section, names in (
+            ("move", asked.move),
+            ("over", asked.over),
+            ("goal", asked.goal),
+            ("limits", asked.limits),
+        )
         for name in names
     }
     places["trade_off"] = tuple(document.mark(("tune", "trade_off")))

@@ -19,6 +19,9 @@ from typing import Any, Protocol
 
 from sim.errors import InputError
 
+KILLED_MOST = 3
+"""So many times other processes may be killed before this one goes on without them."""
+
 QUEUED = 2
 """So many lots of parts wait for each other process, so that it need not."""
 
@@ -72,7 +75,11 @@ class Spread(AbstractContextManager["Spread"]):
         self._stack.close()
 
     def each(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
-        """Yield (number, result) of each part, as they are finished."""
+        """Yield (number, result) of each part, as they are finished.
+
+        What a process had that was killed, for want of memory most often, is done again; after some such deaths by
+        this process alone, which needs no more than it has.
+        """
         if self.cluster is None and min(self.workers, len(parts)) <= 1:
             for number, part in enumerate(parts):
                 yield number, self.problem.solved(part)
@@ -91,7 +98,7 @@ class Spread(AbstractContextManager["Spread"]):
         """Yield what other processes and this one have done, which all take the next parts when they are free."""
         from concurrent.futures import FIRST_COMPLETED, Future, wait
 
-        from joblib.externals.loky import get_reusable_executor
+        from joblib.externals.loky import BrokenProcessPool, get_reusable_executor
 
         todo = deque(enumerate(parts))
         others = min(self.workers, len(parts)) - 1
@@ -99,17 +106,28 @@ class Spread(AbstractContextManager["Spread"]):
         executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
+        killed = 0
         try:
             while len(done) < len(parts):
-                while todo and len(pending) < QUEUED * others:
+                while todo and len(pending) < QUEUED * others and killed < KILLED_MOST:
                     some = [todo.popleft() for _ in range(min(together, len(todo)))]
-                    pending[executor.submit(_some, self._sent, some)] = some
+                    try:
+                        pending[executor.submit(_some, self._sent, some)] = some
+                    except BrokenProcessPool:
+                        todo.extendleft(reversed(some))
+                        break
                 own = todo.popleft() if todo else self._late(pending, done)
-                if own is not None:
+                if own is not None and own[0] not in done:
                     number, part = own
                     done.add(number)
                     yield number, self.problem.solved(part)
                 for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
+                    if isinstance(one.exception(), BrokenProcessPool):
+                        todo.extend(part for some in pending.values() for part in some)  # all that was sent is lost
+                        pending.clear()
+                        killed += 1
+                        executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
+                        break
                     del pending[one]
                     self._loaded = True
                     for number, found in one.result():

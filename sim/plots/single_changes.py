@@ -49,8 +49,10 @@ def figure(answer: "Answer") -> Figure:
                 np.array([100 * one.least, 100 * one.most]), np.array([middle, middle]), color=INK, linewidth=1.6, zorder=5,
                 marker="|", markersize=9,
             )  # fmt: skip
-            text = shortened(clean(f"{one.move.name}: {one.move.told(one.value)}"), LEFT - MARGIN - 0.1, SMALL)
-            made.text(LEFT - 0.1, panel.y_in(middle), text, SMALL, ha="right")
+            lines = clean(one.move.name), clean(f"to {one.move.told(one.value)}")
+            for text, beside in zip(lines, (-0.5, 0.5), strict=True):
+                text = shortened(text, LEFT - MARGIN - 0.1, SMALL)
+                made.text(LEFT - 0.1, panel.y_in(middle) + beside * TICK_LINE, text, SMALL, ha="right")
         panel.upright(0.0, color=INK, linewidth=1.0)
         for value, label in zip(scale.ticks()[0].at, scale.ticks()[0].labels, strict=True):
             made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")

@@ -72,13 +72,16 @@ def _panel(
         outside[f"{made.looks[setup].number} {clean(setup)} ({values})"] = None
     x = held([*points[pair[0]], *(marked[s][pair[0]] for s in near)], across.quantity, about=5)
     y = held([*points[pair[1]], *(marked[s][pair[1]] for s in near)], up.quantity, about=6)
-    unit = show_parts(1.0, up.quantity)[0][1]
-    said = shortened(clean(f"up: {_word(up.label, up.better)} [{unit}]"), wide + 0.5, SMALL, bold=True)
+    heading = f"up: {_word(up.label, up.better)} {_units(up.quantity, 'right')}"
+    said = shortened(clean(heading), wide + 0.5, SMALL, bold=True)
     made.text(left - 0.5, made.bottom + LINE / 2, said, bold=True)
     made.bottom += LINE + 0.03
     panel = made.bare_panel(HEIGHT, x, y, left, left + wide)
     for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
         made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    for inch in y.ticks()[1:]:
+        for value, label in zip(inch.at, inch.labels, strict=True):
+            made.text(left + wide + 0.07, panel.y_in(value), label, TICK, ha="left", colour=SOFT)
     if len(points) == 2:
         panel.line(np.array(points[pair[0]]), np.array(points[pair[1]]), color=ROAD, linewidth=1.5, zorder=3)
     panel.line(
@@ -93,17 +96,26 @@ def _panel(
         made.text(
             place[0] - 0.13 * side, place[1] + 0.15 * side, str(look.number), TICK, bold=True, colour=INK, ha="center"
         )
-    for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
-        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-    made.bottom += TICK_LINE + 0.05
-    unit = show_parts(1.0, across.quantity)[0][1]
-    label = shortened(clean(f"across: {_word(across.label, across.better)} [{unit}]"), wide + 0.6, SMALL)
+    for number, ticks in enumerate(x.ticks()):
+        for value, label in zip(ticks.at, ticks.labels, strict=True):
+            colour = SOFT if number else INK
+            made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center", colour=colour)
+        made.bottom += TICK_LINE + 0.02
+    made.bottom += 0.05
+    label = f"across: {_word(across.label, across.better)} {_units(across.quantity, 'below')}"
+    label = shortened(clean(label), wide + 0.6, SMALL)
     made.text(left + wide / 2, made.bottom + LINE / 2, label, SMALL, ha="center")
     made.bottom += LINE + MARGIN / 3
 
 
 def _word(label: str, better: str | None) -> str:
     return f"{label} (more is better)" if better == "more" else label
+
+
+def _units(quantity: str, where: str) -> str:
+    """Return the units of an axis in brackets: metric, and inch where the trade has one."""
+    first, *others = (unit for _, unit in show_parts(1.0, quantity))
+    return f"[{first}; {where}: {others[0]}]" if others else f"[{first}]" if first else ""
 
 
 def _long(ends: tuple[float, float]) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 
+from sim.plots.clock import Thermometer
 from sim.plots.page import Page, page
 from sim.plots.panel import Panel
 from sim.plots.scale import Scale
@@ -38,6 +39,9 @@ def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.
     known = np.array([value for value in values if np.isfinite(value)])
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
     room = pad * (high - low) or 0.05 * abs(high) or 1.0
+    if quantity == "temperature":
+        room = pad * (high - low) or 1.0
+        return Thermometer(low - room, high + room, quantity, about)
     return Scale(low - room, high + room, quantity, about)
 
 

@@ -48,6 +48,8 @@ def _moved(run: Any, there: Path, folder: Path) -> Any:
     """Return a run whose files are named from another folder."""
     if not isinstance(run, dict):
         return run
+    if isinstance(run.get("stages"), list):
+        return {**run, "stages": [_moved(stage, there, folder) for stage in run["stages"]]}
     course = run.get("course")
     if isinstance(course, str):
         return {**run, "course": _from(folder, there / course)}
@@ -67,39 +69,45 @@ def _from(folder: Path, path: Path) -> str:
         return path.resolve().as_posix()
 
 
+def _number(value: float, quantity: str) -> str:
+    """Return a value in the workshop's metric unit; nothing if there is none."""
+    return f"{show_parts(value, quantity)[0][0]:.6g}" if value == value else ""
+
+
+def _unit(quantity: str) -> str:
+    return show_parts(1.0, quantity)[0][1]
+
+
 def write_tables(answer: "Answer", folder: Path) -> None:
     """Write moves and measures, the trade-off, and what single changes are worth."""
-    names = answer.judge.names
-    units = {m.name: show_parts(1.0, m.quantity)[0] for m in answer.judge.measures}
+    kinds = {m.name: m.quantity for m in answer.judge.measures}
     with (folder / "tuned.csv").open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file, lineterminator="\n")
         table.writerow(["what", "unit", "now", "tuned", "as good from", "to"])
         ranges = {f.move.name: f for f in answer.flat}
         for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
-            factor, unit = show_parts(1.0, move.quantity)[0]
             ends = ranges.get(move.name)
             row = [move.now, value, *((ends.low, ends.high) if ends else ())]
-            table.writerow([f"move: {move.name}", unit, *(f"{v * factor:.6g}" for v in row)])
+            table.writerow([f"move: {move.name}", _unit(move.quantity), *(_number(v, move.quantity) for v in row)])
         for place, case in enumerate(answer.tuning.cases):
-            for column, name in enumerate(names):
-                factor, unit = units[name]
+            for column, name in enumerate(answer.judge.names):
                 pair = (answer.start.values[place, column], answer.best.values[place, column])
-                table.writerow([f"{case.name}: {name}", unit, *(f"{v * factor:.6g}" if v == v else "" for v in pair)])
+                table.writerow([f"{case.name}: {name}", _unit(kinds[name]), *(_number(v, kinds[name]) for v in pair)])
     if answer.front:
         with (folder / "trade_off.csv").open("w", encoding="utf-8", newline="") as file:
             table = csv.writer(file, lineterminator="\n")
             wanted = answer.tuning.asked.trade_off
-            heads = [f"{m.name} [{show_parts(1.0, m.quantity)[0][1]}]" for m in answer.tuning.moves]
-            table.writerow([*(f"{name} [{units[name][1]}]" for name in wanted), *heads])
+            heads = [f"{m.name} [{_unit(m.quantity)}]" for m in answer.tuning.moves]
+            table.writerow([*(f"{name} [{_unit(kinds[name])}]" for name in wanted), *heads])
             for trial, found in answer.front:
-                worth = [f"{answer.judge.plain(name, found) * units[name][0]:.6g}" for name in wanted]
+                worth = [_number(answer.judge.plain(name, found), kinds[name]) for name in wanted]
                 values = zip(answer.tuning.moves, trial.values, strict=True)
-                table.writerow([*worth, *(f"{v * show_parts(1.0, m.quantity)[0][0]:.6g}" for m, v in values)])
+                table.writerow([*worth, *(_number(v, m.quantity) for m, v in values)])
     if answer.singles:
         with (folder / "single_changes.csv").open("w", encoding="utf-8", newline="") as file:
             table = csv.writer(file, lineterminator="\n")
             table.writerow(["move", "unit", "to", "goal better by [%]", "at least", "at most"])
             for one in answer.singles:
-                factor, unit = show_parts(1.0, one.move.quantity)[0]
                 shares = (f"{100 * v:.3g}" for v in (one.gain, one.least, one.most))
-                table.writerow([one.move.name, unit, f"{one.value * factor:.6g}", *shares])
+                quantity = one.move.quantity
+                table.writerow([one.move.name, _unit(quantity), _number(one.value, quantity), *shares])

@@ -9,13 +9,13 @@ from sim.tuning.studies import AS_GOOD
 from sim.units import show
 
 if TYPE_CHECKING:
-    from sim.comparison import Comparison
+    from sim.tuning.confirming import Confirmed
     from sim.tuning.session import Answer
 
 NEAR_END = 0.01
 
 
-def printed(answer: "Answer", compared: "dict[str, Comparison]", stream: TextIO) -> None:
+def printed(answer: "Answer", compared: "dict[str, Confirmed]", stream: TextIO) -> None:
     """Print the answer: what to set, what it brings, what holds it back, and whether it holds."""
     from rich.console import Console
 
@@ -61,7 +61,7 @@ def _moves(answer: "Answer", console: object) -> None:
     console.print()  # type: ignore[attr-defined]
 
 
-def _measures(answer: "Answer", compared: "dict[str, Comparison]", console: object) -> None:
+def _measures(answer: "Answer", compared: "dict[str, Confirmed]", console: object) -> None:
     """Print goals and limits of every case from the runs in full precision."""
     table = _table("case", "measure", "now", "tuned" if answer.reached else "nearest", "change", "is")
     judge = answer.judge
@@ -72,17 +72,25 @@ def _measures(answer: "Answer", compared: "dict[str, Comparison]", console: obje
             if np.isnan(judge.now[place, column]) or measure.name not in start:
                 continue
             one, two = start[measure.name], tuned[measure.name]
-            change = two.value / one.value - 1.0 if one.value and isfinite(one.value) and isfinite(two.value) else 0.0
             words = ["goal"] if measure.name in judge.tune.goal else []
             if measure.name in limits:
                 bound = limits[measure.name]
                 words.append(f"{'at most' if bound.most else 'at least'} {show(bound.value, measure.quantity)}")
             table.add_row(
                 case, measure.label, *(f"{'~' if v.flagged else ''}{show(v.value, measure.quantity)}" for v in (one, two)),
-                f"{100 * change:+.1f} %" if measure.quantity != "length" else "", "; ".join(words),
+                _change(one.value, two.value, measure.quantity), "; ".join(words),
             )  # fmt: skip
     console.print(table)  # type: ignore[attr-defined]
     console.print()  # type: ignore[attr-defined]
+
+
+def _change(one: float, two: float, quantity: str) -> str:
+    """Return by how much a value changed: in degrees if it is a temperature, not at all of lengths left, else in shares."""
+    if not isfinite(one) or not isfinite(two):
+        return ""
+    if quantity == "temperature":
+        return f"{two - one:+.0f} K"
+    return f"{100 * (two / one - 1.0):+.1f} %" if one and quantity not in ("length", "warmth") else ""
 
 
 def _table(*titles: str):  # type: ignore[no-untyped-def]
@@ -100,7 +108,7 @@ def told(answer: "Answer") -> list[str]:
     said = []
     if not answer.reached:
         for text, amount in judge.stopping(answer.best)[:3]:
-            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} % of its size).")
+            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %).")
         for text, goal in answer.without.items():
             said.append(
                 f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now."
@@ -112,12 +120,11 @@ def told(answer: "Answer") -> list[str]:
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.told == text)
         gain = goal - answer.without.get(text, goal)
-        worth = (
-            f"without it the goal could be {100 * gain:.2g} points of now better"
-            if gain > 5e-4
-            else "it costs next to nothing"
-        )
-        said.append(f"Binds: {text} (has {show(nearest, measure.quantity)}); {worth}.")
+        has = f"{text} (has {show(nearest, measure.quantity)})"
+        if gain > 5e-4:
+            said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
+        else:
+            said.append(f"Near: {has}; it costs next to nothing.")
     if judge.bounds and not binding:
         said.append("None of the limits binds.")
     ends = [
@@ -129,11 +136,10 @@ def told(answer: "Answer") -> list[str]:
     if len(answer.alone) > 1:
         for name, alone in answer.alone.items():
             measure = next(m for m in judge.measures if m.name == name)
-            pair = [judge.plain(name, one) for one in (alone, answer.best)]
-            cost = abs(pair[1] / pair[0] - 1.0) if pair[0] else 0.0
+            mine, best = (100 * abs(float(judge.scored(name, [one])[0])) for one in (answer.best, alone))
             said.append(
-                f"{measure.label}: {show(pair[1], measure.quantity)}; tuned for it alone {show(pair[0], measure.quantity)}, so the "
-                f"other goals cost it {percent(cost)}."
+                f"{measure.label}: {mine:.4g} % of now; tuned for it alone {best:.4g} %, so the other goals cost it "
+                f"{abs(mine - best):.2g} points."
             )
     if answer.flat:
         flat = [f.move.name for f in answer.flat if f.flat]
@@ -149,8 +155,16 @@ def told(answer: "Answer") -> list[str]:
             f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
         )
     for way in answer.drawn:
+        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
+        if judge.bounds:
+            text += f", all limits kept in {np.mean(way.kept):.0%}"
+        if way.breaks is not None:
+            text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
+        said.append(text + ".")
+    if any(way.breaks is not None for way in answer.drawn):
+        said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
+    if any(case.run.kind == "track" for case in answer.tuning.cases):
         said.append(
-            f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
-            + (f", all limits kept in {np.mean(way.kept):.0%}." if judge.bounds else ".")
+            "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
         )
     return said

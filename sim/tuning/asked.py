@@ -12,11 +12,18 @@ Paths = str | Annotated[tuple[str, ...], Len(1)]
 
 
 class ValueMove(Description):
-    """A value that moves between two ends; several paths take the same value."""
+    """A value that moves between two ends; several paths take the same value. What physics ties to it goes along.
+
+    Notes
+    -----
+    See `sim.tuning.followers` for tubes and `sim.tuning.fitting` for the room of dampers.
+    """
 
     kind: Literal["value"]
     path: Paths = Field(
-        description="As in a set-up, e.g. `front.dampers.main.law.bump.low`; a table's point by its row, from 0."
+        description="As in a set-up, e.g. `front.dampers.main.law.bump.low`; a table's point by its row, from 0. With a tube's "
+        "bore its outside goes along, and its weight; valve parts get its bore and rod, so their forces change. With mounts, leans, "
+        "lengths, stops, straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
     )
     low: Any = Field(description="Least value, as it would be written there.")
     high: Any = Field(description="Greatest value.")
@@ -61,7 +68,11 @@ Move = Annotated[ValueMove | ScaleMove | SplitMove, Field(discriminator="kind")]
 class Case(Description):
     """One thing that the truck must do well: a run, with a load or other changes."""
 
-    run: Any = Field(default=None, description="Course, push, drop or release; left out: the scenario's own.")
+    run: Any = Field(
+        default=None,
+        description="Course, push, drop, release, launch, brake or track; left out: the scenario's own. Of a track the search rides one lap at "
+        "two temperatures and warms the dampers through its hours by that; the answer is driven in full.",
+    )
     changes: dict[str, Any] = Field(default={}, description="As in a set-up, e.g. a load in the bed.")
     weight: Annotated[float, Gt(0)] = 1.0
 
@@ -69,7 +80,10 @@ class Case(Description):
 class Limit(Description):
     """A bound on a measure, in every case in which it says anything."""
 
-    at_most: Any = Field(default=None, description="As a value with its unit, or `105 % of now`.")
+    at_most: Any = Field(
+        default=None,
+        description="As a value with its unit, or `105 % of now`; of a temperature that is a share of what it is above the air.",
+    )
     at_least: Any = Field(default=None, description="As a value with its unit, or `95 % of now`.")
 
     @model_validator(mode="after")
@@ -99,23 +113,26 @@ class Tune(Description):
     """What `jounce tune` searches, and by what it judges."""
 
     start: str | None = Field(default=None, description="Set-up from which it starts; left out: the first.")
-    move: Annotated[dict[str, Move], Field(min_length=1, max_length=24)] = Field(
+    move: Annotated[dict[str, Move], Field(max_length=24)] = Field(
         description="By name: what may move, and within what."
     )
     over: Annotated[dict[str, Case], Field(max_length=8)] = Field(
         default={}, description="By name: cases that count; left out: the scenario's run alone."
     )
-    goal: Annotated[dict[str, Annotated[float, Gt(0)]], Field(min_length=1, max_length=6)] = Field(
+    goal: Annotated[dict[str, Annotated[float, Gt(0)]], Field(max_length=6)] = Field(
         description="Measures by name, with weights: each is taken as a share of what the starting set-up has."
     )
     judge: Literal["weighted", "worst case"] = Field(
         default="weighted", description="How cases count for a measure: by their weights, or the worst alone."
     )
-    limits: dict[str, Limit] = Field(default={}, description="By measure: what must hold in every case.")
+    limits: dict[str, Limit] = Field(
+        default={},
+        description="By measure: what must hold in every case. Besides those of runs: room of a damper, e.g. `rear_main_room_in`, `rear_main_room_out`.",
+    )
     trade_off: Annotated[tuple[str, ...], Len(0, 3)] = Field(
         default=(), description="Two or three measures whose trade-off is wanted as a front."
     )
-    seed: Annotated[int, Ge(0)] = 1
+    seed: Annotated[int, Ge(0)] = Field(default=1, description="Of the search: the same seed, the same answer.")
     generations: Annotated[int, Ge(1), Le(2000)] = Field(default=40, description="At most so many rounds of search.")
     precision: Annotated[float, Gt(0), Lt(0.1)] = Field(
         default=1e-3, description="The search ends when its candidates differ by less than this share of the goal."
@@ -124,9 +141,12 @@ class Tune(Description):
 
     @model_validator(mode="after")
     def _together(self) -> "Tune":
-        for name, move in self.move.items():
-            if not isinstance(move, ValueMove) and move.low >= move.high:
-                raise ValueError(f"move '{name}': low must be less than high")
+        if not self.goal:
+            raise ValueError("goal: nothing is asked for; name a measure and its weight, e.g. ride_wk_driver: 1")
+        if not self.move:
+            raise ValueError(
+                "move: nothing may move; name something, e.g. {kind: scale, path: front.dampers.main.law, low: 0.5, high: 2}"
+            )
         if len(self.trade_off) == 1:
             raise ValueError("trade_off: one measure alone has no trade-off; name two or three")
         return self

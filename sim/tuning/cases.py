@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, Problem
+from sim.files.messages import nearest
 from sim.parts.vehicle import Vehicle
 from sim.tuning.asked import Tune
+from sim.tuning.fitting import axles_moved
 from sim.tuning.moves import Moving, moving
 
 if TYPE_CHECKING:
@@ -58,6 +60,11 @@ class Tuning:
     moves: tuple[Moving, ...]
     places: Mapping[str, tuple[str, int, int]]
 
+    @property
+    def axles_moved(self) -> tuple[str, ...]:
+        """Axles on which a move changes how long a damper must be."""
+        return axles_moved([path for one in self.moves for path in one.move.paths])
+
     def problem(self, key: str, message: str, suggestion: str = "") -> Problem:
         """Return a problem with what is written at a key of the tune section."""
         file, line, column = self.places.get(key, ("", None, None))
@@ -78,12 +85,23 @@ def ready_moves(asked: Tune, start: Vehicle, places: Mapping[str, tuple[str, int
             made.append(moving(name, move, start))
         except InputError as error:
             file, line, column = places.get(f"move.{name}", ("", None, None))
-            first, *more = str(error).splitlines()
-            given = next((text.split(":", 1)[1].strip() for text in more if text.strip().startswith("given:")), "")
-            problems.append(Problem(first, file, line, column, f"tune.move.{name}", given=given))
+            problems += [_placed(one, file, line, column, name) for one in error.problems]
     if problems:
         raise InputError(problems)
     return tuple(made)
+
+
+def _placed(problem: Problem, file: str, line: int | None, column: int | None, name: str) -> Problem:
+    """Return a problem of a move at the line where the move is written, its parts told apart."""
+    first, *more = problem.message.splitlines()
+    given = next((text.split(":", 1)[1].strip() for text in more if text.strip().startswith("given:")), problem.given)
+    first, _, allowed = first.partition("; there is: ")
+    suggestion = problem.suggestion
+    if allowed and "'" in first:
+        suggestion = (
+            nearest(first.split("'")[1], allowed.split(", ")) or "a path as in a set-up: part by part, with dots"
+        )
+    return Problem(first, file, line, column, f"tune.move.{name}", given, allowed or problem.allowed, suggestion)
 
 
 def ready_setups(setups: Mapping[str, Vehicle], changes: Mapping[str, Any]) -> dict[str, Vehicle]:

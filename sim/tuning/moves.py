@@ -6,10 +6,13 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from sim.errors import InputError
+from sim.errors import InputError, Problem
 from sim.many.replaced import found, with_values
+from sim.parts.dampers.measured import Measured
+from sim.parts.dampers.valves import Valves
 from sim.parts.vehicle import Vehicle
 from sim.tuning.asked import Move, ScaleMove, SplitMove, ValueMove
+from sim.tuning.followers import followed, followers
 from sim.units import SHOWN, SI, Quantity, show
 
 SPLIT_SPEED = 0.1
@@ -68,29 +71,72 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
         If its path leads nowhere, its ends are not allowed there or are crossed.
     """
     there = [found(start, path) for path in move.paths]
+    for path in move.paths:
+        _writable(start, path, move)
+    if not isinstance(move, ValueMove) and move.low >= move.high:
+        raise _crossed(move)
     if isinstance(move, SplitMove):
         for path, law in zip(move.paths, there, strict=True):
             if not (hasattr(law, "scaled") and hasattr(law, "bump") and hasattr(law, "rebound")):
-                raise InputError(f"{path}: a split needs a law with a bump and a rebound side")
+                raise InputError(
+                    Problem(
+                        f"{path}: a split needs a law with a bump and a rebound side", given=path,
+                        allowed="laws of kind knee, straight or table", suggestion="e.g. front.dampers.main.law",
+                    )
+                )  # fmt: skip
         return Moving(name, move, move.low, move.high, _split(there[0]), False, "number")
     if isinstance(move, ScaleMove):
         for path, part in zip(move.paths, there, strict=True):
             if not hasattr(part, "scaled") and not isinstance(part, float):
-                raise InputError(f"{path}: only a law or a number can be scaled")
+                raise InputError(
+                    Problem(
+                        f"{path}: only a law or a number with a unit can be scaled", given=path,
+                        suggestion="kind: value with low and high, if it is a whole number",
+                    )
+                )  # fmt: skip
         return Moving(name, move, move.low, move.high, 1.0, False, "number")
     low, high = (_value(start, move.paths[0], given) for given in (move.low, move.high))
     if not low < high:
-        raise InputError(f"low ({move.low}) must be less than high ({move.high})")
-    for path in move.paths:
-        for value in (low, high):
-            with_values(start, {path: value})
+        raise _crossed(move)
     now = there[0]
     if now is None or isinstance(now, bool) or not isinstance(now, int | float):
         raise InputError(f"{move.paths[0]}: this is not a number of the starting set-up, so it cannot be moved")
+    for value in (low, high):
+        changes = dict.fromkeys(move.paths, value)
+        with_together(start, changes | followers(start, changes, move.paths))
     whole = isinstance(low, int)
     return Moving(
         name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0])
     )
+
+
+def _crossed(move: Move) -> InputError:
+    return InputError(
+        Problem(
+            "low must be less than high", given=f"low {move.low}, high {move.high}",
+            suggestion="swap them, or leave the move out if it shall not move",
+        )
+    )  # fmt: skip
+
+
+def _writable(start: Vehicle, path: str, move: Move) -> None:
+    """Refuse to move what could not be written down again."""
+    whole = _law_above(path)
+    law = found(start, whole) if whole is not None else None
+    if isinstance(law, Measured):
+        raise InputError(
+            Problem(
+                f"{whole}: a curve from a test machine stays as it was measured", given=path,
+                suggestion=f"write it in the starting set-up as kind: table or knee, and move that ({whole}.bump.1.force, …)",
+            )
+        )  # fmt: skip
+    if isinstance(law, Valves) and not isinstance(move, ValueMove) and path == whole:
+        raise InputError(
+            Problem(
+                f"{whole}: forces of valve parts follow from the parts, so they cannot be scaled or split", given=path,
+                suggestion=f"move the parts: {whole}.piston.bleed.diameter, {whole}.piston.rebound.0.preload, …",
+            )
+        )  # fmt: skip
 
 
 def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
@@ -128,26 +174,111 @@ def unit_of(field: Any) -> str:
 
 
 def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) -> Vehicle:
-    """Return a set-up with every move at its value, in their order.
+    """Return a set-up with every move at its value, in their order, and with what follows from it.
+
+    Numbers that move one after the other are put in together, so that a rod may grow with its bore.
 
     Raises
     ------
     InputError
         If they do not go together.
     """
+    every = [path for one in moves for path in one.move.paths]
+    together: dict[str, Any] = {}
     for one, value in zip(moves, values, strict=True):
-        vehicle = with_values(vehicle, _changes(vehicle, one, value))
-    return vehicle
+        changes = _numbers(vehicle, one, value)
+        if changes is None or any(_within(a, b) for a in changes for b in together):
+            vehicle, together = _put(vehicle, together, every), {}
+            changes = _numbers(vehicle, one, value)
+        if changes is None:
+            vehicle = with_values(vehicle, _laws(vehicle, one, value))
+        else:
+            together |= changes
+    return _put(vehicle, together, every)
 
 
-def _changes(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any]:
+def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
+    """Return a set-up with SI numbers at dotted paths, all put in before anything is checked again.
+
+    Raises
+    ------
+    InputError
+        If a path leads nowhere, or values are not allowed there.
+    """
+    tree: dict[str, Any] = {}
+    for path, value in values.items():
+        *places, last = path.split(".")
+        inside = tree
+        for place in places:
+            inside = inside.setdefault(place, {})
+        inside[last] = _Leaf(value)
+    made: Vehicle = _with_tree(vehicle, tree, "")
+    made._reference = vehicle.reference
+    return made
+
+
+@dataclass(frozen=True)
+class _Leaf:
+    value: Any
+
+
+def _with_tree(part: Any, tree: Any, path: str) -> Any:
+    if isinstance(tree, _Leaf):
+        return tree.value
+    inner = {place: f"{path}.{place}".lstrip(".") for place in tree}
+    if isinstance(part, Mapping) and tree.keys() <= part.keys():
+        return {**part, **{place: _with_tree(part[place], below, inner[place]) for place, below in tree.items()}}
+    if isinstance(part, tuple) and all(place.isdigit() and int(place) < len(part) for place in tree):
+        return tuple(
+            _with_tree(one, tree[str(n)], inner[str(n)]) if str(n) in tree else one for n, one in enumerate(part)
+        )
+    if not isinstance(part, BaseModel) or not tree.keys() <= type(part).model_fields.keys():
+        found(part, next(iter(tree)))
+        raise InputError(f"{path}: nothing can move there")
+    own = {name: getattr(part, name) for name in part.model_fields_set | tree.keys()}
+    own |= {place: _with_tree(own[place], below, inner[place]) for place, below in tree.items()}
+    try:
+        return type(part).model_validate(own, context=SI)
+    except ValidationError as error:
+        told = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
+        raise InputError(
+            Problem(
+                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told,
+                suggestion="an end that goes together with all else in the starting set-up",
+            )
+        ) from None  # fmt: skip
+
+
+def _given(part: BaseModel, place: str, value: Any) -> str:
+    quantity = OF_UNIT.get(unit_of(type(part).model_fields[place]))
+    return f"{place} {show(value, quantity) if quantity else value}"
+
+
+def _within(one: str, other: str) -> bool:
+    return f"{one}.".startswith(f"{other}.") or f"{other}.".startswith(f"{one}.")
+
+
+def _put(vehicle: Vehicle, changes: dict[str, Any], every: Sequence[str]) -> Vehicle:
+    return with_together(vehicle, changes | followers(vehicle, changes, every)) if changes else vehicle
+
+
+def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | None:
+    """Return the numbers that a move puts in by path, None if it makes a law anew."""
     move = one.move
     if isinstance(move, ValueMove):
         return dict.fromkeys(move.paths, int(value) if one.whole else value)
     if isinstance(move, ScaleMove):
         parts = {path: found(vehicle, path) for path in move.paths}
+        if not any(hasattr(part, "scaled") for part in parts.values()):
+            return {path: part * value for path, part in parts.items()}
+    return None
+
+
+def _laws(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any]:
+    parts = {path: found(vehicle, path) for path in one.move.paths}
+    if isinstance(one.move, ScaleMove):
         return {p: part.scaled(value) if hasattr(part, "scaled") else part * value for p, part in parts.items()}
-    return {path: with_split(found(vehicle, path), value) for path in move.paths}
+    return {path: with_split(part, value) for path, part in parts.items()}
 
 
 def _split(law: Any) -> float:
@@ -189,8 +320,9 @@ def damper_sets(vehicle: Vehicle) -> list[tuple[str, str]]:
 def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: int = 4) -> dict[str, Any]:
     """Return what turns the starting set-up into the moved one, as a person would write it: laws whole, values rounded."""
     written: dict[str, Any] = {}
-    for one in moves:
-        for path in one.move.paths:
+    every = [path for one in moves for path in one.move.paths]
+    for paths in (*(one.move.paths for one in moves), followed(start, every)):
+        for path in paths:
             whole = _law_above(path)
             if whole is not None:
                 written[whole] = as_written(found(made, whole), digits)

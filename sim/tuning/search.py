@@ -23,6 +23,15 @@ LEAST_POPULATION = 32
 PER_MOVE = 6
 """Population: so many candidates a move, in whole blocks of sixteen."""
 
+FRONT = 48
+"""Population of a front at least."""
+
+PATIENCE = 4
+"""A search ends when so many rounds in a row bring next to nothing."""
+
+FRONT_MOVES, STANDS = 0.02, 3
+"""A front stands still when what it dominates grows by less than this share of the box around it in so many rounds."""
+
 Told = Callable[[str, int, float], None]
 
 
@@ -121,25 +130,37 @@ class Search:
         """Candidates in a population."""
         return 16 * -(-max(LEAST_POPULATION, PER_MOVE * len(self.tuning.moves)) // 16)
 
-    def _first(self, known: Sequence[Array], size: int) -> Array:
+    def _spread(self, known: Sequence[Array], size: int) -> Array:
         """Return a first population (size, moves): known places, and a Latin hypercube for the rest."""
         from scipy.stats import qmc
 
-        spread = qmc.LatinHypercube(len(self.tuning.moves), rng=np.random.default_rng(self.tuning.asked.seed)).random(
-            size
-        )
+        rng = np.random.default_rng(self.tuning.asked.seed)
+        spread = qmc.LatinHypercube(len(self.tuning.moves), rng=rng).random(size)
         spread[: len(known)] = known
         return np.asarray(spread, float)
 
-    def one(self, only: str | None = None, known: Sequence[Array] = ()) -> Trial:
+    def _tried(self) -> tuple[list[Trial], list[Tried]]:
+        """Return all places that were tried of the starting set-up's moves, and what came of them."""
+        known = self.trying.known
+        trials = [t for t in known if t.setup == self.tuning.start and not t.scatter and t.values]
+        return trials, [known[t] for t in trials]
+
+    def shares(self, trial: Trial) -> Array:
+        """Return where a trial is, as shares of the ways between the ends."""
+        return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
+
+    def one(self, only: str | None = None, afresh: bool = True) -> Trial:
         """Return the best trial for the goal, or for one measure alone, with all limits.
 
         Differential evolution by R. Storn and K. Price, J. Global Optimization 11 (1997) 341-359, as SciPy has it, a whole
-        population at a time.
+        population at a time. It ends when a few rounds in a row bring next to nothing.
+
+        afresh : begin all over the ranges; else with the best that is known, for which half a population does.
         """
         from scipy.optimize import differential_evolution
 
         best: tuple[float, Trial | None] = (np.inf, None)
+        rounds: list[float] = []
 
         def costs(shares: Array) -> Array:
             nonlocal best
@@ -150,46 +171,67 @@ class Search:
                 best = float(found[place]), trials[place]
                 if only is None:
                     self.best = trials[place]
+            rounds.append(best[0])
             if self.tell:
                 self.tell(only or "", len(self.trying.known), best[0])
             return found
 
+        def enough(intermediate_result: Any) -> bool:
+            # Of broken limits the costs are large and alike, which is no rest: only whole set-ups may end a search.
+            energies = np.asarray(intermediate_result.population_energies)
+            if not reachable(rounds[-1]):
+                return False
+            precision = self.tuning.asked.precision * abs(rounds[-1])
+            alike = bool(energies.max() < BROKEN and np.std(energies) <= precision)
+            return alike or (len(rounds) > PATIENCE and rounds[-1 - PATIENCE] - rounds[-1] <= precision)
+
+        if afresh:
+            first = self._spread([self.now], self.population)
+        else:
+            trials, found = self._tried()
+            order = np.argsort(self.judge.cost(found, only), kind="stable")[: self.population // 2]
+            first = self._spread([self.shares(trials[i]) for i in order], max(len(order), self.population // 2))
         evolve: Any = differential_evolution  # its types know nothing of whole populations
         evolve(
-            costs, [(0.0, 1.0)] * len(self.tuning.moves), init=self._first([self.now, *known], self.population),
-            maxiter=self.tuning.asked.generations, tol=self.tuning.asked.precision, rng=self.tuning.asked.seed, polish=False,
-            updating="deferred", vectorized=True, recombination=0.9,
+            costs, [(0.0, 1.0)] * len(self.tuning.moves), init=first, maxiter=self.tuning.asked.generations,
+            tol=0.0, rng=self.tuning.asked.seed, polish=False, updating="deferred", vectorized=True,
+            recombination=0.9, callback=enough,
         )  # fmt: skip
         assert best[1] is not None
         return best[1]
 
-    def front(self, measures: Sequence[str], known: Sequence[Array]) -> None:
+    def front(self, measures: Sequence[str]) -> None:
         """Search the trade-off of two or three measures; what was found is in what was tried.
 
         NSGA-II (K. Deb and others, IEEE Trans. Evolutionary Computation 6 (2002) 182-197) for two, NSGA-III (K. Deb,
         H. Jain, the same 18 (2014) 577-601) for three, as pymoo has them (J. Blank, K. Deb, IEEE Access 8 (2020) 89497-89509).
+        It begins with what the searches before have tried, and ends when a few rounds in a row hardly move the front: by the
+        volume that it dominates (E. Zitzler, L. Thiele, IEEE Trans. Evolutionary Computation 3 (1999) 257-271).
         """
         from pymoo.algorithms.moo.nsga2 import NSGA2
         from pymoo.algorithms.moo.nsga3 import NSGA3
         from pymoo.core.evaluator import Evaluator
         from pymoo.core.problem import Problem
+        from pymoo.indicators.hv import HV
         from pymoo.problems.static import StaticProblem
         from pymoo.util.ref_dirs import get_reference_directions
 
         count = len(measures)
-        size = max(self.population, 48 if count == 2 else 96)
-        first = self._first([self.now, *known], size)
+        size = max(self.population, FRONT)
+        first = self._best_known(measures, size)
         algorithm: Any
         if count == 2:
             algorithm = NSGA2(pop_size=size, sampling=first)
         else:
-            algorithm = NSGA3(
-                get_reference_directions("das-dennis", count, n_partitions=12), pop_size=size, sampling=first
-            )
+            directions = get_reference_directions("das-dennis", count, n_partitions=8)
+            algorithm = NSGA3(directions, pop_size=size, sampling=first)
         problem = Problem(n_var=len(self.tuning.moves), n_obj=count, n_ieq_constr=1, xl=0.0, xu=1.0)
         algorithm.setup(
             problem, termination=("n_gen", self.tuning.asked.generations), seed=self.tuning.asked.seed, verbose=False
         )
+        volume: HV | None = None
+        whole = 0.0
+        volumes: list[float] = []
         while algorithm.has_next():
             asked = algorithm.ask()
             found = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
@@ -198,6 +240,30 @@ class Search:
             algorithm.tell(infills=asked)
             if self.tell:
                 self.tell("trade-off", len(self.trying.known), float("nan"))
+            points = self.worths(measures, [self.trying.known[t] for t in self.best_front(measures)])[0]
+            if not len(points):
+                continue
+            if volume is None:
+                ends = points.min(axis=0), points.max(axis=0)
+                far = ends[1] + 0.1 * np.maximum(ends[1] - ends[0], 1e-3)
+                volume, whole = HV(ref_point=far), float(np.prod(far - ends[0]))
+            volumes.append(float(volume(points)))
+            if len(volumes) > STANDS and volumes[-1] - volumes[-1 - STANDS] <= FRONT_MOVES * whole:
+                break
+
+    def _best_known(self, measures: Sequence[str], size: int) -> Array:
+        """Return the places (size, moves) with which a front begins: the front so far, evenly, then whatever is nearest to it."""
+        chosen = self.best_front(measures)
+        if len(chosen) > size:
+            chosen = [chosen[i] for i in np.unique(np.linspace(0, len(chosen) - 1, size).round().astype(int))]
+        trials, found = self._tried()
+        worth, broken = self.worths(measures, found)
+        for i in np.lexsort((worth.sum(axis=1), broken)):
+            if len(chosen) >= size:
+                break
+            if trials[i] not in chosen:
+                chosen.append(trials[i])
+        return self._spread([self.shares(trial) for trial in chosen], size)
 
     def worths(self, measures: Sequence[str], found: Sequence[Tried]) -> tuple[Array, Array]:
         """Return measures (n, count) as shares of what they are now, less is better, and by how much limits are broken (n,)."""
@@ -206,15 +272,15 @@ class Search:
 
     def best_front(self, measures: Sequence[str]) -> list[Trial]:
         """Return all that was tried, keeps every limit, and is bettered by nothing in all measures; by the first measure."""
-        trials = [t for t in self.trying.known if t.setup == self.tuning.start and not t.scatter and t.values]
-        worth, broken = self.worths(measures, [self.trying.known[t] for t in trials])
+        trials, found = self._tried()
+        worth, broken = self.worths(measures, found)
         keep = np.flatnonzero((broken <= 0.0) & (worth.max(axis=1) < WORST))
         keep = keep[np.lexsort(worth[keep].T[::-1])]
-        chosen: list[int] = []
-        for i in keep:
-            if not any(np.all(worth[j] <= worth[i]) for j in chosen):
-                chosen.append(int(i))
-        return [trials[i] for i in chosen]
+        of = worth[keep]
+        # Sorted so, none is bettered by a later one, and of equals the first is kept.
+        better = np.all(of[:, None, :] <= of[None, :, :], axis=2)
+        bettered = np.any(np.triu(better, 1), axis=0)
+        return [trials[i] for i in keep[~bettered]]
 
 
 def reachable(cost: float) -> bool:

@@ -1,31 +1,24 @@
 """One tuning from what was asked to its answer."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-from sim.errors import InputError, RunError
+from sim.errors import InputError, Problem, RunError
 from sim.files.messages import nearest
-from sim.many.blocks import Block
 from sim.many.spread import Spread
-from sim.measures import measures_for
 from sim.measures.measure import Measure
-from sim.simulation import prepared
-from sim.tuning.cases import Tuning
+from sim.tuning.cases import ReadyCase, Tuning
+from sim.tuning.fitting import room_measures
 from sim.tuning.judge import Judge
 from sim.tuning.moves import changes_of, moved
+from sim.tuning.runners import DRIVEN, HEAT, runner
 from sim.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.tuning.trials import Trial, Trials, Tried
-
-if TYPE_CHECKING:
-    from sim.comparison import Comparison
-    from sim.files.scenario import Scenario
-
-TUNED = "tuned"
 
 
 @dataclass(frozen=True)
@@ -80,18 +73,19 @@ def measures_of(tuning: Tuning) -> list[Measure]:
     Raises
     ------
     InputError
-        If there is no such measure in any case; all of them at once, where they are written.
-    RunError
-        If the starting set-up cannot be run.
+        If there is no such measure in any case, all of them at once, or the starting set-up cannot be run in a case; where it
+        is written.
     """
     known: dict[str, Measure] = {}
     for case in tuning.cases:
         try:
-            ready = prepared(case.setups[tuning.start], case.run)
+            there = runner(case.run, ()).measures(case.setups[tuning.start])
         except RunError as error:
-            raise RunError(f"set-up '{tuning.start}', case '{case.name}': {error}") from error
-        for measure in measures_for(Block([ready], case.run, None).whole()):
+            raise InputError(_not_run(tuning, case, str(error))) from error
+        for measure in there:
             known.setdefault(measure.name, measure)
+    fits = room_measures(tuning.cases[0].setups[tuning.start])
+    known |= {measure.name: measure for measure in fits}
     asked = tuning.asked
     problems, wanted = [], []
     for section, names in (
@@ -102,7 +96,7 @@ def measures_of(tuning: Tuning) -> list[Measure]:
         for name in names:
             key = section if section == "trade_off" else f"{section}.{name}"
             if name not in known:
-                problems.append(tuning.problem(key, f"there is no measure '{name}'", nearest(name, list(known))))
+                problems.append(_unknown(tuning, key, name, list(known)))
             elif section == "goal" and known[name].better is None:
                 problems.append(
                     tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
@@ -111,7 +105,39 @@ def measures_of(tuning: Tuning) -> list[Measure]:
                 wanted.append(known[name])
     if problems:
         raise InputError(problems)
+    # Whatever moves, the dampers must still fit.
+    wanted += [one for one in fits if one.name.startswith(tuning.axles_moved) and one not in wanted]
     return wanted
+
+
+def _not_run(tuning: Tuning, case: ReadyCase, why: str) -> Problem:
+    return tuning.problem(
+        f"over.{case.name}", f"the starting set-up '{tuning.start}' cannot be run in this case: {why}",
+        "begin with a set-up that can do every case, or leave this case out",
+    )  # fmt: skip
+
+
+def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
+    """Return what is said of a measure that no case has: where such measures come from, or which are near."""
+    suggestion = nearest(name, known)
+    kinds = {case.run.kind for case in tuning.cases}
+    if name.endswith(HEAT) and "track" not in kinds:
+        suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
+    elif name.endswith(HEAT):
+        suggestion = (
+            suggestion if suggestion.endswith(HEAT) else "a damper has a temperature only if its set has a tube"
+        )
+    elif name.startswith(DRIVEN) or name.endswith(DRIVEN):
+        suggestion = (
+            "wind-up, slip and ways need a case whose run is a launch or a brake"
+            if kinds.isdisjoint(("launch", "brake"))
+            else suggestion
+        )
+    near = get_close_matches(name, known, n=6, cutoff=0.3)
+    allowed = f"{', '.join(near)}, … ({len(known)} in all: jounce compare FILE --json names those of a run)"
+    return replace(
+        tuning.problem(key, f"there is no measure '{name}' in any case", suggestion), given=name, allowed=allowed
+    )
 
 
 class Session:
@@ -148,9 +174,7 @@ class Session:
         Raises
         ------
         InputError
-            If goals or limits say nothing.
-        RunError
-            If the starting set-up cannot be run in some case.
+            If goals or limits say nothing, or the starting set-up cannot be run in some case.
         """
         tuning = self.tuning
         names = [m.name for m in self.measures]
@@ -160,11 +184,15 @@ class Session:
             start = trying([Trial(tuning.start)])[0]
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:
-                    raise RunError(f"set-up '{tuning.start}', case '{case.name}': {why}")
-            judge = Judge(tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start)
+                    raise InputError(_not_run(tuning, case, why))
+            zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
+            judge = Judge(
+                tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,
+                bool(tuning.axles_moved), tuning.problem,
+            )  # fmt: skip
             search = self.search = Search(tuning, judge, trying, self.tell)
-            best = search.one()
-            front = self._front(search, best)
+            search.one()
+            front = self._front(search)
             best = self._best()
             found = trying([best])[0]
             reached = reachable(float(judge.cost([found])[0]))
@@ -192,18 +220,15 @@ class Session:
         trials = self._candidates()
         return trials[int(np.argmin(self.search.judge.cost([f for _, f in trials])))][0]
 
-    def _front(self, search: Search, best: Trial) -> list[tuple[Trial, Tried]]:
+    def _front(self, search: Search) -> list[tuple[Trial, Tried]]:
         names = self.tuning.asked.trade_off
         if not names:
             return []
-        shares = [self._shares(search, best)]
         for name in names:
-            shares.append(self._shares(search, search.one(name, shares)))
-        search.front(names, shares)
+            search.one(name, afresh=False)
+        search.front(names)
+        search.one(afresh=False)  # what the front came upon may be bettered once more
         return [(trial, search.trying.known[trial]) for trial in search.best_front(names)]
-
-    def _shares(self, search: Search, trial: Trial) -> Any:
-        return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
 
     def _alone(self) -> dict[str, Tried]:
         assert self.search is not None
@@ -225,31 +250,3 @@ class Session:
             if others.any():
                 found[bound.told] = float(goals[others].min())
         return found
-
-
-def confirmed(
-    scenario: "Scenario",
-    tuning: Tuning,
-    changes: dict[str, Any],
-    name: str = TUNED,
-    tell: Callable[[str], None] | None = None,
-) -> "dict[str, Comparison]":
-    """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` does.
-
-    Returns
-    -------
-    dict of str to Comparison
-        By case.
-    """
-    from sim.comparing import compare
-
-    found = {}
-    for case in tuning.cases:
-        start = scenario.setups[tuning.start]
-        made = start.changed(changes)
-        if case.changes:
-            made = made.changed(case.changes)
-        title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
-        pair = replace(scenario, name=title, run=case.run, setups={tuning.start: case.setups[tuning.start], name: made})
-        found[case.name] = compare(pair, tell)
-    return found

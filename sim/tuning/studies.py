@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.result import Array
 from sim.tuning.judge import Judge
@@ -68,12 +69,15 @@ class Drawn:
         The goal as a share of the start's as ordered.
     kept : (draws,) array of bool
         Whether the tuned set-up keeps every limit.
+    breaks : (str, float) or None
+        The limit that it breaks most often, and in which share of draws.
     """
 
     name: str
     start: Array
     tuned: Array
-    kept: Array
+    kept: npt.NDArray[np.bool_]
+    breaks: tuple[str, float] | None = None
 
     @property
     def better(self) -> float:
@@ -178,12 +182,15 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
     found = []
     for name, factors in ways:
         rows = [tuple(map(float, row)) for row in factors]
-        start = search.trying([Trial(best.setup, (), row) for row in rows])
-        tuned = search.trying([Trial(best.setup, best.values, row) for row in rows])
+        both = search.trying([Trial(best.setup, values, row) for values in ((), best.values) for row in rows])
+        start, tuned = both[: len(rows)], both[len(rows) :]
+        broken = judge.broken(tuned) > 0.0
+        shares = broken.mean(axis=0)
+        most = int(np.argmax(shares))
         found.append(
             Drawn(
                 name, np.array([_goal(judge, one) for one in start]), np.array([_goal(judge, one) for one in tuned]),
-                judge.broken(tuned).sum(axis=1) <= 0.0,
+                np.logical_not(np.any(broken, axis=1)), (judge.words[most], float(shares[most])) if shares[most] > 0.0 else None,
             )
         )  # fmt: skip
     return found

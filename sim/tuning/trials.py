@@ -8,18 +8,20 @@ from typing import Any
 import numpy as np
 
 from sim.errors import JounceError
-from sim.kernel.jit import BLOCK
-from sim.many.measured import PrecisionName, Track
+from sim.many.measured import PrecisionName
 from sim.many.spread import Spread
 from sim.parts.vehicle import Vehicle
 from sim.result import Array
+from sim.tuning.fitting import rooms
 from sim.tuning.moves import Moving, moved, scattered
+from sim.tuning.runners import Runner, runner
 
 INVALID_M = 1.0
 """What a trial that could not be run counts as past a damper's end [m]: more than any that could."""
 
 
 InCase = tuple[list[float], float, str]
+"""Measures, metres past a damper's end, and why there are none."""
 
 
 @dataclass(frozen=True)
@@ -82,17 +84,22 @@ class Trials:
     ) -> None:  # fmt: skip
         self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
         self.precision: PrecisionName = precision
-        self._tracks: list[Track] = []
+        self._runners: list[Runner] = []
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "_tracks": []}
+        return {**self.__dict__, "_runners": []}
+
+    @property
+    def runners(self) -> list[Runner]:
+        """What runs each case, kept: roads and known set-ups are of use again."""
+        if not self._runners:
+            self._runners = [runner(run, self.measures, self.precision) for run, _ in self.cases]
+        return self._runners
 
     def solved(self, part: "Part") -> list["InCase"]:
         """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
-        if not self._tracks:
-            self._tracks = [Track(run, self.measures, precision=self.precision) for run, _ in self.cases]
         number, trials = part
-        setups, track = self.cases[number][1], self._tracks[number]
+        setups, running = self.cases[number][1], self.runners[number]
         found: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
         vehicles = {}
         for place, trial in enumerate(trials):
@@ -100,12 +107,13 @@ class Trials:
                 vehicles[place] = self.vehicle(trial, setups)
             except JounceError as error:
                 found[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
-        for place, outcome in zip(vehicles, track.outcomes(list(vehicles.values())), strict=True):
+        for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
             if outcome.invalid:
                 found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
             else:
                 past = max((left.by_m for left in outcome.left), default=0.0)
-                found[place] = [outcome.values.get(name, nan) for name in self.measures], past, ""
+                values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
+                found[place] = [values.get(name, nan) for name in self.measures], past, ""
         return found
 
     def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
@@ -123,15 +131,19 @@ class Trials:
 
 
 def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
-    """Return what came of trials, in their order, done in parts of a block and a case that do not depend on the workers."""
+    """Return what came of trials, in their order, done in parts of one case that do not depend on the workers."""
     problem: Any = spread.problem
-    cases = range(len(problem.cases))
-    firsts = range(0, len(trials), BLOCK)
-    parts = [(case, list(trials[first : first + BLOCK])) for first in firsts for case in cases]
-    found: dict[int, list[InCase]] = dict(spread.each(parts))
-    done = []
-    for place in range(len(trials)):
-        first = place // BLOCK * len(cases)
-        rows = [found[first + case][place % BLOCK] for case in cases]
-        done.append(Tried(np.array([r[0] for r in rows]), np.array([r[1] for r in rows]), tuple(r[2] for r in rows)))
-    return done
+    parts: list[Part] = []
+    places: list[tuple[int, int]] = []  # of each part: case, first trial
+    for case, running in enumerate(problem.runners):
+        for first in range(0, len(trials), running.at_once):
+            parts.append((case, list(trials[first : first + running.at_once])))
+            places.append((case, first))
+    rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
+    for number, found in spread.each(parts):
+        case, first = places[number]
+        for place, one in enumerate(found):
+            rows[first + place][case] = one
+    return [
+        Tried(np.array([r[0] for r in row]), np.array([r[1] for r in row]), tuple(r[2] for r in row)) for row in rows
+    ]

@@ -1,12 +1,14 @@
-"""Work spread over processes: each part done once, by this process and others, whatever their number; errors come through."""
+"""Work spread over processes: each part done once, by this process and others, whatever their number; errors come through,
+and a process that is killed loses nothing."""
 
 import os
+import signal
 import time
 
 import pytest
 
 from sim.errors import RunError
-from sim.many.spread import Spread
+from sim.many.spread import KILLED_MOST, Spread
 
 
 class Slow:
@@ -59,3 +61,27 @@ def test_stopped_in_the_middle_it_can_be_asked_again():
         next(going)
         going.close()
         assert len(dict(spread.each(list(range(4))))) == 4
+
+
+class Deadly:
+    """Squares numbers; other processes than the caller's are killed over them, once or always."""
+
+    def __init__(self, flag, always=False):
+        self.flag, self.always, self.caller = flag, always, os.getpid()
+
+    def solved(self, part):
+        time.sleep(0.02)
+        if os.getpid() != self.caller and (self.always or not self.flag.exists()):
+            with self.flag.open("a") as out:
+                out.write("x")
+            os.kill(os.getpid(), signal.SIGKILL)
+        return part * part
+
+
+@pytest.mark.parametrize("always", [False, True], ids=["once", "whenever one is sent something"])
+def test_what_a_killed_process_had_is_done_again(tmp_path, always):
+    with Spread(Deadly(tmp_path / "killed", always), workers=2) as spread:
+        done = list(spread.each(range(400)))
+    deaths = len((tmp_path / "killed").read_text())
+    assert sorted(done) == [(n, n * n) for n in range(400)]  # each once
+    assert 1 <= deaths <= (KILLED_MOST if always else 1)

@@ -53,12 +53,23 @@ def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
             assert np.array_equal(alone.values[setup][name], many.values[setup][name], equal_nan=True)
 
 
-def test_tune_on_the_cluster_is_the_tune_here(cluster, tmp_path):
+def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster, tmp_path):
     tuning = loaded(tmp_path).tuning
     here = Session(tuning, tmp_path / "here", workers=1).answer(studies=False)
-    there = Session(tuning, tmp_path / "there", cluster=cluster.scheduler_address).answer(studies=False)
+    killed = []
+
+    def tell(what, tried, best):
+        if not killed:  # the first population is back, the others are to come
+            worker = next(iter(cluster.workers.values()))
+            os.kill(worker.pid, signal.SIGKILL)
+            killed.append(worker.pid)
+
+    session = Session(tuning, tmp_path / "there", cluster=cluster.scheduler_address, tell=tell)
+    there = session.answer(studies=False)
+    assert killed
     assert here.trial == there.trial
     assert np.array_equal(here.best.values, there.best.values)
+    assert here.tries == there.tries
 
 
 def test_no_cluster_there(tmp_path, capsys):
