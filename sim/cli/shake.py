@@ -97,7 +97,7 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
     from sim.kernel.jit import is_cached
 
     if not is_cached():
-        print("First run on this machine: compiling the physics, some ten seconds, once.", file=sys.stderr, flush=True)
+        print("First run on this machine: compiling the physics, ten to thirty seconds, once.", file=sys.stderr, flush=True)
     from rich.console import Console
 
     from sim.response import Responses, respond
