@@ -11,4 +11,8 @@ def say_if_it_compiles(single: bool = False) -> None:
         words = "compiling the physics for many set-ups at once, half a minute, once."
         print(f"First such run on this machine: {words}", file=sys.stderr, flush=True)
     elif not is_cached():
-        print("First run on this machine: compiling the physics, ten to thirty seconds, once.", file=sys.stderr, flush=True)
+        print(
+            "First run on this machine: compiling the physics, ten to thirty seconds, once.",
+            file=sys.stderr,
+            flush=True,
+        )

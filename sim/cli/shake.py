@@ -94,10 +94,9 @@ def _speed(text: str, option: str, least: float, most: float) -> float:
 
 
 def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float) -> "Responses":
-    from sim.kernel.jit import is_cached
+    from sim.cli.compiling import say_if_it_compiles
 
-    if not is_cached():
-        print("First run on this machine: compiling the physics, ten to thirty seconds, once.", file=sys.stderr, flush=True)
+    say_if_it_compiles()
     from rich.console import Console
 
     from sim.response import Responses, respond
