@@ -103,7 +103,8 @@ def compiled(function: Function) -> Function:
     before = config.CACHE_DIR
     config.CACHE_DIR = str(CACHE_FOLDER)
     try:
-        result: Function = numba.njit(cache=True, **FLAGS)(function)
+        # Without the interpreter's lock: a process that works along must also hear from the others.
+        result: Function = numba.njit(cache=True, nogil=True, **FLAGS)(function)
     finally:
         config.CACHE_DIR = before
     return result

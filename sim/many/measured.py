@@ -191,21 +191,23 @@ class Track:
             made = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return self._told(made)
+        return told(made, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:
-            return self._told(simulate(vehicle, self.run))
+            return told(simulate(vehicle, self.run), self.measures)
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
 
-    def _told(self, made: Run) -> Outcome:
-        known = {m.name: m for m in measures_for(made)}
-        left = tuple(Left(flag.kind, flag.part, flag.sentence, _past_end(made, flag.part)) for flag in made.flags)
-        return Outcome({name: float(known[name].of(made)) for name in self.measures if name in known}, left)
+
+def told(made: Run, measures: Sequence[str]) -> Outcome:
+    """Return what one finished run says: those of the measures that it has, and how it left what the model is valid for."""
+    known = {m.name: m for m in measures_for(made)}
+    left = tuple(Left(flag.kind, flag.part, flag.sentence, _past_end(made, flag.part)) for flag in made.flags)
+    return Outcome({name: float(known[name].of(made)) for name in measures if name in known}, left)
 
 
-def _past_end(run: Any, part: str) -> float:
+def _past_end(run: Run, part: str) -> float:
     """Return how far a damper went past its ends [m]; 0 for other parts."""
     past = 0.0
     for axle, trace in run.axles:

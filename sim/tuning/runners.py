@@ -5,13 +5,12 @@ from typing import Protocol
 
 from sim.errors import JounceError
 from sim.kernel.jit import BLOCK
-from sim.many.blocks import Block, Left
-from sim.many.measured import Outcome, PrecisionName
+from sim.many.blocks import Block
+from sim.many.measured import Outcome, PrecisionName, told
 from sim.many.measured import Track as Blocks
 from sim.measures import measures_for
 from sim.measures.measure import Measure
 from sim.parts.vehicle import Vehicle
-from sim.result import Run
 from sim.runs import AnyRun, Brake, Launch, Track
 from sim.simulation import prepared
 
@@ -115,22 +114,6 @@ class Driving:
         from sim.driven_run import driven_once
 
         try:
-            made = driven_once(vehicle, self.run)
+            return told(driven_once(vehicle, self.run), self.wanted)
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        known = {m.name: m for m in measures_for(made)}
-        left = tuple(Left(flag.kind, flag.part, flag.sentence, past_end(made, flag.part)) for flag in made.flags)
-        return Outcome({name: float(known[name].of(made)) for name in self.wanted if name in known}, left)
-
-
-def past_end(run: Run, part: str) -> float:
-    """Return how far a damper went past its ends [m]; 0 for other parts."""
-    past = 0.0
-    for axle, trace in run.axles:
-        for name, damper in trace.dampers.items():
-            if part == f"{axle} damper '{name}'":
-                if damper.length_collapsed_m is not None:
-                    past = max(past, damper.length_collapsed_m - float(damper.length_m.min()))
-                if damper.length_extended_m is not None:
-                    past = max(past, float(damper.length_m.max()) - damper.length_extended_m)
-    return past
