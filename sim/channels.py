@@ -30,7 +30,7 @@ def named(
     begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
-    heights = given.heights[:, :: 2 * given.every][:, : len(trace)]  # type: ignore[attr-defined]
+    heights = given.heights[:, :: given.every][:, : len(trace)]  # type: ignore[attr-defined]
     step = given.step_s * given.every  # type: ignore[attr-defined]
     wanted = given.steps // given.every + 1  # type: ignore[attr-defined]
     time = begins_s + np.arange(len(trace)) * step

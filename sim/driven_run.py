@@ -10,7 +10,7 @@ from sim.channels import PINION_UP, named
 from sim.driving import STATE, DrivenEquations, Table, Wheeled, driven_trace, road_table, start_of, wheeled
 from sim.energy import stored
 from sim.errors import RunError
-from sim.guard import LIMIT, MOST_SUBSTEPS, fastest_rate
+from sim.guard import MOST_SUBSTEPS, fastest_rate
 from sim.kernel import layout as at
 from sim.lower import Lowered, lower
 from sim.parts.vehicle import Vehicle
@@ -24,6 +24,9 @@ Array = npt.NDArray[np.float64]
 
 FASTEST_M_PER_S = 40.0
 """Road speed up to which the step is chosen small enough, unless the run begins faster."""
+
+LIMIT = 1.5
+"""Largest |eigenvalue| x step that is accurate and well inside the stability of Runge-Kutta (2.78)."""
 
 
 def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_s: float) -> Run:

@@ -183,7 +183,7 @@ def _drive(
     steps = ceil(steps / cut) * cut
     air = replace(air, speed=stage.speed)
     ride.set_off()
-    window = max(SETTLING_S, 0.5 * road.half_steps * step)
+    window = max(SETTLING_S, road.steps * step)
     ending, ending_s = dict.fromkeys(state.sets, 0.0), 0.0
     for first in range(0, steps, at_once):
         count = min(at_once, steps - first)

@@ -263,7 +263,7 @@ def _shaken(
     """Run over a sine road that grows in over the first second; return the trace and how many outputs it should have."""
     step = STEP_S / cut
     steps = ceil(length_s / STEP_S) * cut
-    time = 0.5 * step * np.arange(2 * steps + 1)
+    time = step * np.arange(steps + 1)
     heights, rates = np.empty((2, time.size)), np.empty((2, time.size))
     for index, late in enumerate((0.0, later_s)):
         t = time - late

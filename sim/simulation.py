@@ -32,14 +32,14 @@ STEP_S = 1e-3
 
 @dataclass(frozen=True)
 class Input:
-    """Roads and push at half steps of the integrator."""
+    """Roads and push at the steps of the integrator."""
 
     step_s: float
     steps: int
     every: int  # steps an output
-    heights: Array  # (2, 2 steps + 1)
+    heights: Array  # (2, steps + 1)
     rates: Array
-    push: Array  # (2 steps + 1,)
+    push: Array  # (steps + 1,)
 
 
 def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", step_s: float = STEP_S) -> Run:
@@ -183,15 +183,15 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     """Sample roads and push for a run, `cut` integrator steps an output step of `step_s` [s]."""
     step = step_s / cut
     steps = ceil(plan.duration_s / step_s - 1e-9) * cut
-    heights, rates = np.zeros((2, 2 * steps + 1)), np.zeros((2, 2 * steps + 1))
+    heights, rates = np.zeros((2, steps + 1)), np.zeros((2, steps + 1))
     if plan.course is not None:
         for index, (name, axle) in enumerate(vehicle.axles):
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)
             heights[index], rates[index] = _felt(
                 plan.course, axle.tyre.radius, axle.tyre.contact_length, plan.speed_m_per_s, offset, step, steps
             )
-    time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
-    push = plan.push.at(time) if plan.push else np.zeros(2 * steps + 1)
+    time: Array = np.arange(steps + 1, dtype=np.float64) * step
+    push = plan.push.at(time) if plan.push else np.zeros(steps + 1)
     return Input(step, steps, cut, heights, rates, push)
 
 
@@ -222,7 +222,7 @@ def traced(packed: Packed, start: Array, given: Input) -> Array:
 def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
     """Balance the energy of a run: work in = stored + dissipated, and what is left over."""
     first, last = trace[0, : at.STATES], trace[-1, : at.STATES]
-    sample_last = 2 * given.every * (len(trace) - 1)
+    sample_last = given.every * (len(trace) - 1)
     roads = [(float(given.heights[0, i]), float(given.heights[1, i])) for i in (0, sample_last)]
     change = stored(setup, last, roads[1]) - stored(setup, first, roads[0])
     bushes = bush_energy(setup, trace)

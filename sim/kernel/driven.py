@@ -1,6 +1,7 @@
-"""The same Runge-Kutta for a truck that drives or brakes by its own wheels, one set-up at a time.
+"""The same equations for a truck that drives or brakes by its own wheels, one set-up at a time.
 
 Where it is on the road is part of the state, so the road comes as a table of places, not of times.
+Every step is by Runge-Kutta: locking wheels and brakes that let go leave little of what was before.
 """
 
 from sim.kernel import layout as at
@@ -8,8 +9,9 @@ from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.integrate import STEADY, V, advance, advance_rows, all_lines, begin, sum_rows
+from sim.kernel.integrate import STEADY, V, all_lines, begin
 from sim.kernel.jit import blocked
+from sim.kernel.stepping import advance, advance_rows, sum_rows
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
 
 

@@ -1,7 +1,7 @@
-"""Fixed-step Runge-Kutta of fourth order over a block of set-ups.
+"""Fixed steps over a block of set-ups, two evaluations each (`sim.kernel.stepping`).
 
 The steps are the output samples, or a whole number of them make one (sub-steps). Roads and pushes come
-sampled at half steps, with rates that keep the road's impulse exact (sim/roads/contact.py).
+sampled at the steps, with rates that keep the road's impulse exact (sim/roads/sampling.py).
 """
 
 from collections.abc import Callable
@@ -14,7 +14,7 @@ from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, NARROW, SINGLE, blocked, exact, narrowed
+from sim.kernel.jit import BLOCK, NARROW, SINGLE, blocked, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -26,6 +26,7 @@ from sim.kernel.lines import (
     line_slope,
     taut,
 )
+from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
 from sim.kernel.watch import ROWS as WATCHED
 from sim.kernel.watch import reach, watch
 
@@ -43,77 +44,6 @@ def begin(m, lanes, rows):
     for lane in range(lanes):
         m[at.SINE_PITCH * lanes + lane] = sine(m[at.PITCH * lanes + lane])
         m[at.COSINE_PITCH * lanes + lane] = cosine(m[at.PITCH * lanes + lane])
-
-
-@blocked
-def advance_rows(m, lanes, first, last, source, stage, step):
-    """Advance some rows, whose rates stand `source` rows on from them."""
-    if stage == 0:
-        for i in range(first * lanes, last * lanes):
-            rate = m[source * lanes + i]
-            m[at.TOTAL * lanes + i] = rate
-            m[at.POINT * lanes + i] = m[at.START * lanes + i] + 0.5 * step * rate
-    elif stage < 3:
-        ahead = 0.5 * step if stage == 1 else step
-        for i in range(first * lanes, last * lanes):
-            rate = m[source * lanes + i]
-            m[at.TOTAL * lanes + i] += 2.0 * rate
-            m[at.POINT * lanes + i] = m[at.START * lanes + i] + ahead * rate
-    else:
-        for i in range(first * lanes, last * lanes):
-            total = m[at.TOTAL * lanes + i] + m[source * lanes + i]
-            end = m[at.START * lanes + i] + step / 6.0 * total
-            m[at.START * lanes + i] = end
-            m[at.POINT * lanes + i] = end
-
-
-@exact
-def summed(start, more, short):
-    """Return start + more, and by how much it is short of that (T. J. Dekker, Numerische Mathematik 18 (1971) 224-242)."""
-    whole = more + short
-    end = start + whole
-    return end, whole - (end - start)
-
-
-@blocked
-def end_rows(m, lanes, first, last, source, step):
-    """End a step of some rows in single precision, and carry over what its numbers are too short for.
-
-    Without it, slow motions get stuck: what a step adds to a height of a metre may be less than its last digit.
-    """
-    for i in range(first * lanes, last * lanes):
-        total = m[at.TOTAL * lanes + i] + m[source * lanes + i]
-        end, short = summed(m[at.START * lanes + i], step / 6.0 * total, m[at.CARRY * lanes + i])
-        m[at.CARRY * lanes + i] = short
-        m[at.START * lanes + i] = end
-        m[at.POINT * lanes + i] = end
-
-
-@blocked
-def sum_rows(m, lanes, first, last, stage, step):
-    """Add one stage to the sum of rows on which nothing depends, such as energies; at last move them to the end of the step."""
-    for i in range(first * lanes, last * lanes):
-        rate = m[at.RATE * lanes + i]
-        if stage == 0:
-            m[at.TOTAL * lanes + i] = rate
-        elif stage < 3:
-            m[at.TOTAL * lanes + i] += 2.0 * rate
-        else:
-            end = m[at.START * lanes + i] + step / 6.0 * (m[at.TOTAL * lanes + i] + rate)
-            m[at.START * lanes + i] = end
-            m[at.POINT * lanes + i] = end
-
-
-@blocked
-def advance(m, lanes, rows, stage, step):
-    """Add one stage to the step's sum and move to where the next one is evaluated, at last to the end of the step.
-
-    Places change at the speeds, which stand as many rows on as there are coordinates and are still those of this stage.
-    """
-    advance_rows(m, lanes, 0, V, V, stage, step)
-    advance_rows(m, lanes, V, at.MOTION, at.RATE, stage, step)
-    if rows > at.MOTION:
-        sum_rows(m, lanes, at.MOTION, rows, stage, step)
 
 
 @blocked
@@ -202,7 +132,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of SPRING, DAMPER,
         BUSHED, STRAP.
         knots : (groups, GROUP_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
-        heights, rates : (2, 2 steps + 1) road under front and rear; push : (2 steps + 1,) upward force [N].
+        heights, rates : (2, steps + 1) road under front and rear; push : (steps + 1,) upward force [N].
         out : (steps // every + 1, channels), written if traced; if not, (outputs, watched rows * lanes) as far as it reaches.
         peaks : (REDUCTIONS * lanes,), if not traced.
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
@@ -216,9 +146,12 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
         for index in range(steps + 1):
-            for stage in range(4):
-                sample = 2 * index + (stage + 1) // 2
-                since = step if stage == 0 or stage == 3 else 0.5 * step
+            starting = index < PAST_STEPS
+            following = index + 1 if index < steps else index
+            for stage in range(4 if starting else 2):
+                # How far into the step: Runge-Kutta's stages stand at its start, middle, middle and end, later ones at both ends.
+                ahead = 0.0 if stage == 0 else 0.5 if starting and stage < 3 else 1.0
+                since = step if stage == 0 else ahead * step
                 if index == 0 and stage == 0:
                     since = STEADY if begins else AT_ONCE
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
@@ -227,9 +160,13 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 write = stage == 0 and index % every == 0
                 guide(m, at.FRONT, lanes, front_way, False)
                 guide(m, at.REAR, lanes, rear_way, False)
-                if axle_forces(m, at.FRONT, lanes, rows, False, heights[at.FRONT, sample], rates[at.FRONT, sample]):
+                road = at_stage(heights[at.FRONT, index], heights[at.FRONT, following], ahead)
+                road_rate = at_stage(rates[at.FRONT, index], rates[at.FRONT, following], ahead)
+                if axle_forces(m, at.FRONT, lanes, rows, False, road, road_rate):
                     stop_forces(m, at.FRONT, lanes, rows)
-                if axle_forces(m, at.REAR, lanes, rows, False, heights[at.REAR, sample], rates[at.REAR, sample]):
+                road = at_stage(heights[at.REAR, index], heights[at.REAR, following], ahead)
+                road_rate = at_stage(rates[at.REAR, index], rates[at.REAR, following], ahead)
+                if axle_forces(m, at.REAR, lanes, rows, False, road, road_rate):
                     stop_forces(m, at.REAR, lanes, rows)
                 all_lines(
                     m,
@@ -271,10 +208,11 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     wrote,
                     write,
                 )
+                pushed = at_stage(push[index], push[following], ahead)
                 if general > 0.0:
-                    accelerations(m, lanes, rows, True, False, push[sample])
+                    accelerations(m, lanes, rows, True, False, pushed)
                 else:
-                    accelerations(m, lanes, rows, False, False, push[sample])
+                    accelerations(m, lanes, rows, False, False, pushed)
                 if stage == 0 and index % every == 0:
                     if traced:
                         for i in range(at.STATES):
@@ -297,11 +235,18 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     wrote += 1
                 if index == steps:
                     return wrote
-                if carrying and stage == 3:
-                    end_rows(m, lanes, 0, V, V, step)
-                    end_rows(m, lanes, V, rows, at.RATE, step)
+                if starting:
+                    if stage == 0:
+                        remember(m, lanes, rows)
+                    if carrying and stage == 3:
+                        end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
+                        end_rows(m, lanes, V, rows, at.RATE, 1.0, step / 6.0)
+                    else:
+                        advance(m, lanes, rows, stage, step)
+                elif stage == 0:
+                    predict(m, lanes, rows, step)
                 else:
-                    advance(m, lanes, rows, stage, step)
+                    correct(m, lanes, rows, step, carrying)
         return wrote
 
     return run

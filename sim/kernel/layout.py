@@ -228,7 +228,7 @@ REDUCTIONS: Final = 18
 POINT: Final = 0  # the state at which the equations are evaluated, ROWS rows
 RATE: Final = POINT + ROWS  # its time derivative
 START: Final = RATE + ROWS  # the state at the start of the step
-TOTAL: Final = START + ROWS  # the weighted sum of the stages
+TOTAL: Final = START + ROWS  # the weighted sum of stages or of rates, but for the last
 BODY: Final = TOTAL + ROWS
 AXLE: Final = BODY + len(Body._fields)  # axle parameters, AXLE_ROWS rows each
 AXLE_ROWS: Final = len(Axle._fields)
@@ -315,7 +315,9 @@ ARC: Final = CONTINUED + 1  # ARC_ROWS rows an axle
 ARC_ROWS: Final = len(Arc._fields)
 CARRY: Final = ARC + AXLES * ARC_ROWS
 """MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
-MEMORY_ROWS: Final = CARRY + MOTION
+PAST: Final = CARRY + MOTION
+"""STATES rows each: rates at the start of the step before, and of the one before that."""
+MEMORY_ROWS: Final = PAST + 2 * STATES
 
 BUSH_ROWS: Final = 8
 """What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""

@@ -77,11 +77,11 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Circuit:
-    """One lap of road under both axles at half steps; drives are cut out of it.
+    """One lap of road under both axles at every step; drives are cut out of it.
 
     Attributes
     ----------
-    heights, rates : (2, 2 steps) arrays
+    heights, rates : (2, steps) arrays
         Of one lap, front axle first [m], [m/s].
     rise_m : float
         How much higher each lap is than the one before [m].
@@ -93,17 +93,17 @@ class Circuit:
     rise_m: float
 
     @property
-    def half_steps(self) -> int:
-        """Half steps in a lap."""
+    def steps(self) -> int:
+        """Steps in a lap."""
         return int(self.heights.shape[1])
 
     def cut(self, first_step: int, steps: int) -> tuple[Array, Array]:
-        """Return heights and rates (2, 2 steps + 1) from a step of the drive on; the road fades in at its beginning."""
-        number = 2 * first_step + np.arange(2 * steps + 1)
-        laps, places = np.divmod(number, self.half_steps)
+        """Return heights and rates (2, steps + 1) from a step of the drive on; the road fades in at its beginning."""
+        number = first_step + np.arange(steps + 1)
+        laps, places = np.divmod(number, self.steps)
         heights = self.heights[:, places] + self.rise_m * laps
         rates = self.rates[:, places]
-        time = number * (0.5 * self.step_s)
+        time = number * self.step_s
         if time[0] < FADE_S:
             turn = np.pi * np.minimum(time / FADE_S, 1.0)
             share, change = 0.5 - 0.5 * np.cos(turn), 0.5 * np.pi / FADE_S * np.sin(turn)
@@ -143,7 +143,7 @@ def circuit(
     if steps < 2:
         raise RunError(f"The course '{course.name}' is over in less than two steps; make it longer.")
     lap = Lap(course, period)
-    heights, rates = np.empty((2, 2 * steps)), np.empty((2, 2 * steps))
+    heights, rates = np.empty((2, steps)), np.empty((2, steps))
     for index, (tyre, behind) in enumerate(zip(tyres, (0.0, wheelbase_m), strict=True)):
         reach = 2.0 * sum(tyre) + 0.1
         for first in range(0, steps, PIECE):
@@ -152,6 +152,6 @@ def circuit(
             length = (count + 2 * SPARE) * step_s * speed_m_per_s + 2.0 * reach
             profile = contact_profile(Stretch(lap, begins, length), *tyre)
             height, rate = sample(profile, speed_m_per_s, -reach, step_s, count + 2 * SPARE)
-            inside, into = slice(2 * SPARE, 2 * (SPARE + count)), slice(2 * first, 2 * (first + count))
+            inside, into = slice(SPARE, SPARE + count), slice(first, first + count)
             heights[index, into], rates[index, into] = height[inside], rate[inside]
     return Circuit(heights, rates, step_s, lap.rise_m)

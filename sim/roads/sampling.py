@@ -1,18 +1,18 @@
 """Road under a wheel in time: heights, and rates that keep the road's impulse exact.
 
 The damping of a tyre turns a jump of slope into an impulse, which rates sampled at points miss or
-count twice, depending on the phase of the steps. So near kinks the rate is a mean over a window.
-The windows tile the time axis, a third of a step around each step's ends and two thirds around
-its middle: the weights 1/6, 4/6, 1/6 of the integrator then add up to the road's rise, whatever the
-phase. Where the road is smooth the derivative itself is used, because means over windows would
-cost the integrator its fourth order.
+count twice, depending on the phase of the steps. So near kinks the rate is a mean over a window, a
+step wide around each step's end: the windows tile the time axis, and as the weights of the integrator's
+formula add up to one for every sample, its sums add up to the road's rise, whatever the phase. Where
+the road is smooth the derivative itself is used, because means over windows would cost the integrator
+its fourth order.
 
 Smooth means: no known kink within twice the window, and ``|W - P - 4 (M - P)| <= |W - P| / 4``,
 with P the derivative, M the mean over the window and W the mean over one twice as wide: on a smooth
 road the error of a mean grows with the square of the width.
 
 Between a stretch of means and one of derivatives the sum of the rates is off by at most the
-acceleration of the road there x step² / 72 (the first term of Euler and Maclaurin), a few
+acceleration of the road there x step² / 24 (the first term of Euler and Maclaurin), a few
 thousandths of a millimetre at steps of a millisecond.
 """
 
@@ -24,15 +24,12 @@ from numpy.typing import NDArray
 from sim.roads.array import Array
 from sim.roads.profile import Profile
 
-STEP_END, STEP_MIDDLE = 1.0 / 6.0, 1.0 / 3.0
-"""Half widths of the windows, in steps."""
-
 NOISE = 1e-9
 """Differences of rates below this [m/s], or this share of the largest rate, mean nothing."""
 
 
 def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: float, steps: int) -> tuple[Array, Array]:
-    """Return height and rate of the road under a wheel at all half steps.
+    """Return height and rate of the road under a wheel at every step.
 
     Parameters
     ----------
@@ -49,9 +46,9 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
 
     Returns
     -------
-    height : (2 steps + 1,) array
-        Heights [m] at times i step / 2, under the wheel at x = speed t - offset.
-    rate : (2 steps + 1,) array
+    height : (steps + 1,) array
+        Heights [m] at times i step, under the wheel at x = speed t - offset.
+    rate : (steps + 1,) array
         Rates of rise [m/s] at the same times.
 
     Raises
@@ -61,15 +58,14 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
     """
     _check(speed_m_per_s, offset_m, step_s, steps)
     place = _Place(profile, speed_m_per_s, offset_m)
-    half_steps = np.arange(2 * steps + 1, dtype=np.float64)
-    time = half_steps * (step_s / 2.0)
+    time = np.arange(steps + 1, dtype=np.float64) * step_s
     height = profile.height(place.at(time))
     if speed_m_per_s == 0.0:
         return height, np.zeros_like(height)
-    half_width = np.where(half_steps % 2 == 0, STEP_END, STEP_MIDDLE) * step_s
+    half_width = 0.5 * step_s
     # neighbours share their bound to the last bit, else a jump could fall between them;
     # nothing before time zero or after the end: there the windows are halves
-    bounds = np.concatenate((time[:1], time[:-1] + half_width[:-1], time[-1:]))
+    bounds = np.concatenate((time[:1], time[:-1] + half_width, time[-1:]))
     mean = place.mean_rate(bounds[:-1], bounds[1:])
     point = profile.rate(place.at(time), speed_m_per_s)
     return height, np.where(_is_smooth(place, time, half_width, point, mean), point, mean)
@@ -91,7 +87,7 @@ class _Place:
         return rise / (end - start)
 
 
-def _is_smooth(place: _Place, time: Array, half_width: Array, point: Array, mean: Array) -> NDArray[np.bool_]:
+def _is_smooth(place: _Place, time: Array, half_width: float, point: Array, mean: Array) -> NDArray[np.bool_]:
     """Tell where the mean's error grows with the square of the window's width."""
     before, after = time - 2.0 * half_width, time + 2.0 * half_width
     wide = place.mean_rate(before, after)

@@ -162,7 +162,7 @@ def _works(
     lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air
 ) -> Works:
     """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K]."""
-    steps = ceil(lap.half_steps / 2 / cut) * cut
+    steps = ceil(lap.steps / cut) * cut
     begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
     cold = dict.fromkeys(sets, air.kelvin)
     _rides(ride, at_temperature(lowered, cold), lap, 0, begins, cut)
@@ -186,7 +186,7 @@ def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvi
 def _rides(ride: Ride, setup: Lowered, lap: Circuit, first: int, steps: int, cut: int) -> dict[Key, float]:
     """Ride some steps of a lap; return the mean power of one damper of each set [W]."""
     heights, rates = lap.cut(first, steps)
-    given = Input(lap.step_s, steps, cut, heights, rates, np.zeros(2 * steps + 1))
+    given = Input(lap.step_s, steps, cut, heights, rates, np.zeros(steps + 1))
     trace: Array = ride.piece(setup, given)
     if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
         raise RunError("The ride blew up.")
