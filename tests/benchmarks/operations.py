@@ -105,4 +105,4 @@ def count(setup: Any, start: Any, given: Any, steps: int) -> dict[tuple[str, str
         given.heights, given.rates, given.push, given.step_s, steps, 1, np.empty((1, 1)),
         numbers(np.zeros(at.REDUCTIONS)), numbers(packed.bush_memory()),
     )  # fmt: skip
-    return {key: n / (4.0 * steps + 1.0) for key, n in tally.counts.items()}
+    return {key: n / (2.0 * steps + 5.0) for key, n in tally.counts.items()}

@@ -56,7 +56,7 @@ def scipy_interpreted(setup, start, given):
     last = heights.shape[1] - 1.001
 
     def rhs(t, y):
-        place = min(max(t / (0.5 * step), 0.0), last)
+        place = min(max(t / step, 0.0), last)
         i = int(place)
         s = place - i
         h, r = ([table[k, i] * (1 - s) + table[k, i + 1] * s for k in range(at.AXLES)] for table in (heights, rates))
@@ -147,7 +147,7 @@ def diffrax(setup, start, given):
     last = heights.shape[1] - 1.001
 
     def field(t, y, _):
-        place = jnp.clip(t / (0.5 * step), 0.0, last)
+        place = jnp.clip(t / step, 0.0, last)
         i = place.astype(int)
         s = place - i
         memory = list(m)

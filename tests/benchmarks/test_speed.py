@@ -43,7 +43,7 @@ def prepared(cut=1):
     setup = with_plan(setup, plan)
     given = sampled(vehicle, plan, 1e-3, cut)
     steps = STEPS * cut
-    last = 2 * steps + 1
+    last = steps + 1
     given = Input(
         1e-3 / cut, steps, cut, given.heights[:, :last].copy(), given.rates[:, :last].copy(), given.push[:last].copy()
     )
@@ -95,8 +95,8 @@ def reduced(peaks):
 
 @numba.njit
 def right_hand_side(t, y, m, lines, front, knots, first, heights, rates, step, pair, pair_rate):
-    """The same compiled equations, road read from the same table by straight lines between half steps."""
-    place = min(max(t / (0.5 * step), 0.0), heights.shape[1] - 1.001)
+    """The same compiled equations, road read from the same table by straight lines between steps."""
+    place = min(max(t / step, 0.0), heights.shape[1] - 1.001)
     i = int(place)
     s = place - i
     h = heights[:, i] * (1 - s) + heights[:, i + 1] * s
@@ -137,7 +137,7 @@ def figures_of_states(setup, given, states):
     """The same from LSODA's states."""
     equations = Equations(setup)
     loads, up = np.empty((len(states), 2)), np.empty(len(states))
-    every = 2 * given.every
+    every = given.every
     for i, state in enumerate(states):
         rates = equations.derivative(state.copy(), given.heights[:, every * i], given.rates[:, every * i])
         up[i] = rates[at.COORDINATES + at.Z]

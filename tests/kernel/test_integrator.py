@@ -21,13 +21,13 @@ SCENARIO = sim.load(SCENARIOS / "two_or_four.yaml")
 
 def smooth_input(step, steps):
     """A road that is smooth to every order: a Gaussian swell of 60 mm, rear 0.4 s later."""
-    time = np.arange(2 * steps + 1) * step / 2
+    time = np.arange(steps + 1) * step
     heights, rates = [], []
     for delay in (0.6, 1.0):
         t = (time - delay) / 0.12
         heights.append(0.06 * np.exp(-t * t))
         rates.append(0.06 * np.exp(-t * t) * -2 * t / 0.12)
-    return Input(step, steps, 1, np.array(heights), np.array(rates), np.zeros(2 * steps + 1))
+    return Input(step, steps, 1, np.array(heights), np.array(rates), np.zeros(steps + 1))
 
 
 def test_fourth_order_on_a_smooth_road():
@@ -125,7 +125,7 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
 def test_zero_road_zero_motion():
     for vehicle in SCENARIO.setups.values():
         setup = lower(vehicle)
-        still = Input(1e-3, 2000, 1, np.zeros((2, 4001)), np.zeros((2, 4001)), np.zeros(4001))
+        still = Input(1e-3, 2000, 1, np.zeros((2, 2001)), np.zeros((2, 2001)), np.zeros(2001))
         trace = traced(pack([setup], 1), rest(setup).state, still)
         assert np.max(np.abs(trace[:, at.COORDINATES : 2 * at.COORDINATES])) < 1e-9
 

@@ -21,7 +21,7 @@ def strokes(vehicle, row, amplitude=X):
     """Return the energy [J] that one axle's part takes in the last cycle, and its amplitude of travel [m]."""
     setup = lower(vehicle)
     steps = CYCLES * 500
-    time = np.arange(2 * steps + 1) * 5e-4
+    time = np.arange(steps + 1) * 1e-3
     height, rate = amplitude * np.sin(W * time), amplitude * W * np.cos(W * time)
     given = Input(1e-3, steps, 1, np.array([height] * 2), np.array([rate] * 2), np.zeros(len(time)))
     trace = traced(pack([setup], 1), rest(setup).state.copy(), given)

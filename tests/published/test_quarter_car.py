@@ -53,15 +53,15 @@ def test_barton_damped_body_mode(damping, hertz, ratio):
 def driven(vehicle, frequency, seconds=30.0, amplitude=1e-3):
     """Return the trace over the last second of a run on a sinusoidal road under both axles."""
     steps = int(seconds * 1000)
-    time = np.arange(2 * steps + 1) * 5e-4
+    time = np.arange(steps + 1) * 1e-3
     w = 2 * np.pi * frequency
     height = amplitude * np.sin(w * time)
     rate = amplitude * w * np.cos(w * time)
-    given = Input(1e-3, steps, 1, np.array([height, height]), np.array([rate, rate]), np.zeros(2 * steps + 1))
+    given = Input(1e-3, steps, 1, np.array([height, height]), np.array([rate, rate]), np.zeros(steps + 1))
     setup = lower(vehicle)
     trace = traced(pack([setup], 1), rest(setup).state, given)
     last = round(round(4 * frequency) / 4 / frequency * 1000) * 4
-    return trace[-last - 1 : -1], time[::2][-last - 1 : -1], w
+    return trace[-last - 1 : -1], time[-last - 1 : -1], w
 
 
 def fundamental(signal, time, w):

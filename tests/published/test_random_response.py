@@ -97,9 +97,9 @@ def driven(damping=1500.0, seconds=600.0, step=1e-3, every=2):
     """Return the trace of the full model on a flat spectrum of road speed up to 100 Hz, from ten seconds on, and its step [s]."""
     setup = lower(two_alike(damping))
     steps = round(seconds / step)
-    count = 2 * steps
+    count = steps
     rng = np.random.default_rng(8608)
-    frequency = np.fft.rfftfreq(count, step / 2)
+    frequency = np.fft.rfftfreq(count, step)
     inside = (frequency > 0.02) & (frequency < 100.0)
     phases = np.exp(2j * np.pi * rng.uniform(size=frequency.size))
     # One-sided spectrum 2 W per Hz: a line holds 2 W df, so its amplitude is sqrt(4 W df).
@@ -107,15 +107,15 @@ def driven(damping=1500.0, seconds=600.0, step=1e-3, every=2):
     rate = np.fft.irfft(lines, count)
     omega = np.where(inside, 2j * np.pi * frequency, 1.0)
     height = np.fft.irfft(lines / omega, count)
-    ramp = np.minimum(np.arange(count) * step / 2 / 5.0, 1.0)  # driven in over five seconds
-    height, rate = height * ramp, rate * ramp + height * np.gradient(ramp, step / 2)
+    ramp = np.minimum(np.arange(count) * step / 5.0, 1.0)  # driven in over five seconds
+    height, rate = height * ramp, rate * ramp + height * np.gradient(ramp, step)
     heights, rates = (np.append(a, a[-1]) * np.ones((2, 1)) for a in (height, rate))
     packed = pack([setup], 1)
     packed.memory[: at.STATES] = rest(setup).state
     trace = np.empty((steps // every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     run_single(
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-        heights, rates, np.zeros(2 * steps + 1), step, steps, every, trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
+        heights, rates, np.zeros(steps + 1), step, steps, every, trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
     )  # fmt: skip
     return trace[round(10.0 / step / every) :], step * every
 

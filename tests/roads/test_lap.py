@@ -34,7 +34,7 @@ def test_same_as_written_out():
     profile = contact_profile(course(times=4), *TYRE)
     for index, behind in enumerate((0.0, WHEELBASE)):
         height, rate = sample(profile, speed, behind, STEP, 6000)
-        late = slice(4000, 4000 + 8001)
+        late = slice(2000, 2000 + 4001)
         assert heights[index] == pytest.approx(height[late], abs=2e-6)
         assert np.sum(np.abs(rates[index] - rate[late])) < 1e-3 * np.sum(np.abs(rate[late]))
 
@@ -44,27 +44,27 @@ def test_pieces_are_the_whole():
     whole = road.cut(0, 9000)
     for first, count in ((0, 700), (700, 5000), (5700, 3300)):
         for part, every in zip(road.cut(first, count), whole, strict=True):
-            assert np.array_equal(part, every[:, 2 * first : 2 * (first + count) + 1])
+            assert np.array_equal(part, every[:, first : first + count + 1])
 
 
 def test_begins_level_and_its_rates_are_those_of_its_heights():
-    """Simpson's sum of the rates is the rise of the road (as the integrator takes it)."""
+    """The sum of the rates is the rise of the road (as the integrator takes it)."""
     heights, rates = lapped(4.0).cut(0, 3000)
     assert heights[:, 0] == pytest.approx([0.0, 0.0], abs=1e-12)
     assert rates[:, 0] == pytest.approx([0.0, 0.0], abs=1e-12)
-    late = int(2 * FADE_S / STEP) + 2
+    late = int(FADE_S / STEP) + 1
     assert np.max(np.abs(heights[:, :late])) <= np.max(np.abs(heights)) * 1.01
-    rise = STEP / 6.0 * (rates[:, :-1:2] + 4.0 * rates[:, 1::2] + rates[:, 2::2]).sum(axis=1)
+    rise = 0.5 * STEP * (rates[:, :-1] + rates[:, 1:]).sum(axis=1)
     assert rise == pytest.approx(heights[:, -1] - heights[:, 0], abs=1e-4)
 
 
 def test_a_track_that_climbs_goes_on_climbing():
     steps = [{"kind": "step", "height": "30 mm"}, {"kind": "flat", "length": "4 m"}]
     road = lapped(4.0, steps)
-    heights, _ = road.cut(0, 6 * road.half_steps // 2)
+    heights, _ = road.cut(0, 6 * road.steps)
     assert road.rise_m == pytest.approx(0.03)
     assert heights[0, -1] == pytest.approx(6 * 0.03, abs=0.031)
-    assert np.all(np.diff(heights[0, 4000:]) > -1e-9)
+    assert np.all(np.diff(heights[0, 2000:]) > -1e-9)
 
 
 def test_short_laps_and_places_behind_the_start():
