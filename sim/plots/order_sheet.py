@@ -55,6 +55,13 @@ class _Sheet:
             y += step
         return y
 
+    def words(self, x: float, y: float, text: str, most: float) -> float:
+        """Put a value in words, in as many lines as it takes, three at most; return where the next line stands."""
+        for line in wrapped(clean(text), most, TEXT, most_lines=3) or [""]:
+            self.put(x, y, line, most)
+            y += STEP
+        return y
+
     def rule(self, left: float, right: float, y: float) -> None:
         """Draw a line across."""
         self.page.add_artist(Line2D([left / WIDTH, right / WIDTH], [1 - y / HEIGHT] * 2, color=SOFT, linewidth=0.6))
@@ -101,9 +108,12 @@ def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[st
 def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
     for row in rows:
         sheet.put(MARGIN + 0.12, y, row.label, METRIC - MARGIN - 0.2)
-        sheet.put(METRIC, y, row.metric, INCH - METRIC - 0.1 if row.inch else RIGHT - METRIC)
-        sheet.put(INCH, y, row.inch, RIGHT - INCH)
-        y += STEP
+        if row.inch:
+            sheet.put(METRIC, y, row.metric, INCH - METRIC - 0.1)
+            sheet.put(INCH, y, row.inch, RIGHT - INCH)
+            y += STEP
+        else:
+            y = sheet.words(METRIC, y, row.metric, RIGHT - METRIC)
     return y
 
 
@@ -136,8 +146,11 @@ def _halves(sheet: _Sheet, sections: Sequence[tuple[str, Sequence[Row]]], top: f
         y = sheet.head(name, start, start + HALF, ys[left])
         for row in rows:
             sheet.put(start + 0.12, y, row.label, 1.76)
-            sheet.put(start + 1.92, y, f"{row.metric} ({row.inch})" if row.inch else row.metric, HALF - 1.92)
-            y += STEP
+            if row.inch:
+                sheet.put(start + 1.92, y, f"{row.metric} ({row.inch})", HALF - 1.92)
+                y += STEP
+            else:
+                y = sheet.words(start + 1.92, y, row.metric, HALF - 1.92)
         ys[left] = y
     return max(ys)
 

@@ -101,7 +101,9 @@ class Page:
         return figure
 
 
-def page(comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = ()) -> Page:
+def page(
+    comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = (), spots: bool = False
+) -> Page:
     """Return a page with its head.
 
     Parameters
@@ -114,21 +116,23 @@ def page(comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tupl
         What is shown.
     extra : sequence of (str, str)
         Further lines of the legend: a colour and what it is.
+    spots : bool
+        Whether set-ups are drawn as markers and not as lines.
     """
     made = Page(looks(comparison.runs))
     made.paragraph(title, TITLE, TITLE_LINE, bold=True)
     made.bottom += 0.03
     made.paragraph(subtitle, colour=SOFT)
     made.bottom += 0.05
-    _legend(made, comparison, extra)
+    _legend(made, comparison, extra, spots)
     _flags(made, comparison)
     made.bottom += 0.1
     return made
 
 
-def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]]) -> None:
+def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]], spots: bool) -> None:
     items = [
-        (look.line, f"{look.number}  {clean(setup)}" + (" (flagged)" if run.flags else ""))
+        (_spot(look) if spots else look.line, f"{look.number}  {clean(setup)}" + (" (flagged)" if run.flags else ""))
         for (setup, run), look in zip(comparison.runs.items(), made.looks.values(), strict=True)
     ]
     items += [({"color": colour}, text) for colour, text in extra]
@@ -139,10 +143,18 @@ def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]]
         if x > MARGIN and x + wide > WIDTH - MARGIN:
             x, made.bottom = MARGIN, made.bottom + LINE
         y = made.bottom + LINE / 2
-        made.line((x, x + SAMPLE - 0.08), (y, y), **{**style, "linewidth": 2.2})
+        ends = (x + SAMPLE / 2,) if "marker" in style else (x, x + SAMPLE - 0.08)
+        made.line(ends, (y,) * len(ends), **{**style, "linewidth": 2.2})
         made.text(x + SAMPLE, y, name)
         x += wide + GAP
     made.bottom += LINE
+
+
+def _spot(look: Look) -> dict[str, Any]:
+    return {
+        "linestyle": "none", "marker": look.marker, "markersize": 7.0, "markeredgewidth": 1.6, "markerfacecolor": "white",
+        "markeredgecolor": look.colour,
+    }  # fmt: skip
 
 
 def _flags(made: Page, comparison: SideBySide) -> None:

@@ -38,6 +38,7 @@ def figure(answer: "Answer", tuned: str) -> Figure:
             setups, _title(answer, points, marked, first, others[0]),
             "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
             f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
+            spots=True,
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
         top, lows = made.bottom, []

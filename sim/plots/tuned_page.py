@@ -29,9 +29,9 @@ class _Side:
     runs: MappingProxyType[str, _Shown]
 
 
-def tuned_page(names: Iterable[str], title: str, subtitle: str) -> Page:
-    """Return a page whose legend holds set-ups."""
-    return page(_Side(MappingProxyType({name: _Shown() for name in names})), title, subtitle)
+def tuned_page(names: Iterable[str], title: str, subtitle: str, spots: bool = False) -> Page:
+    """Return a page whose legend holds set-ups, as lines or as markers."""
+    return page(_Side(MappingProxyType({name: _Shown() for name in names})), title, subtitle, spots=spots)
 
 
 def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.08) -> Scale:
