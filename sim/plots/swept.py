@@ -272,7 +272,8 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
             step = nice_step(span * factor / 7.0)  # the same on every map of a measure
             levels = step * np.arange(np.ceil(low * factor / step), np.floor(high * factor / step) + 1) / factor
             lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
-            digits = next(n for n in range(12) if abs(round(step, n) - step) < 1e-9 * step)  # that tell one line from the next
+            exact = (n for n in range(12) if abs(round(step, n) - step) < 1e-9 * step)
+            digits = next(exact)  # so that one line's number differs from the next one's
             axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.{digits}f}".replace("-", "−"))
         axes.set_xlim(panel.x.low, panel.x.high)
         axes.set_ylim(panel.y.low, panel.y.high)

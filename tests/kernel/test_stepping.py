@@ -7,10 +7,11 @@ import pytest
 
 from sim.guard import LIMIT
 from sim.kernel import layout as at
-from sim.kernel.stepping import PAST_STEPS, at_stage, correct, predict, remember
+from sim.kernel import stepping
+from sim.kernel.stepping import PAST_STEPS, at_stage
 
 V, STEP = at.COORDINATES, 0.25
-PLAIN = {word: getattr(function, "py_func", function) for word, function in globals().items() if callable(function)}
+predict, correct, remember = (getattr(f, "py_func", f) for f in (stepping.predict, stepping.correct, stepping.remember))
 
 
 class Steps:
@@ -31,10 +32,10 @@ class Steps:
 
     def go(self, time, step=STEP):
         self.evaluate(time)
-        PLAIN["predict"](self.m, 1, at.MOTION, step)
+        predict(self.m, 1, at.MOTION, step)
         predicted = self.m[[at.POINT, at.POINT + V]]
         self.evaluate(time + step)
-        PLAIN["correct"](self.m, 1, at.MOTION, step, self.carrying)
+        correct(self.m, 1, at.MOTION, step, self.carrying)
         return predicted, self.m[[at.POINT, at.POINT + V]].copy()
 
 
@@ -54,7 +55,9 @@ def test_exact_for_polynomials(power, carrying):
     assert corrected[1] == pytest.approx(exact, rel=1e-14)
     assert (abs(predicted[1] - exact) < 1e-14) == (power <= 2)
     if power <= 1:  # places are a degree higher than speeds, and take the predicted ones
-        assert corrected[0] - 7.0 == pytest.approx(((2.0 * STEP) ** (power + 2) - STEP ** (power + 2)) / (power + 2), rel=1e-13)
+        assert corrected[0] - 7.0 == pytest.approx(
+            ((2.0 * STEP) ** (power + 2) - STEP ** (power + 2)) / (power + 2), rel=1e-13
+        )
 
 
 def growth(frequency, damping_ratio):
@@ -68,8 +71,8 @@ def growth(frequency, damping_ratio):
         steps = Steps(unit[0], unit[1], acceleration)
         steps.knows(unit[2:4], unit[4:6])
         steps.go(0.0, 1.0)
-        kept = [(at.PAST + k * at.STATES, at.PAST + k * at.STATES + V) for k in range(PAST_STEPS)]
-        columns.append(np.r_[steps.m[[at.POINT, at.POINT + V]], [steps.m[row] for row, _ in kept], [steps.m[row] for _, row in kept]])
+        past = at.PAST + at.STATES * np.arange(PAST_STEPS)
+        columns.append(np.r_[steps.m[[at.POINT, at.POINT + V]], steps.m[past], steps.m[past + V]])
     return float(np.max(np.abs(np.linalg.eigvals(np.array(columns).T))))
 
 
@@ -99,8 +102,5 @@ def test_rates_are_remembered_latest_first():
     for size in (1.0, 2.0, 3.0):
         m[at.POINT + V] = size
         m[at.RATE + V] = 10.0 * size
-        PLAIN["remember"](m, 1, at.MOTION)
+        remember(m, 1, at.MOTION)
     assert m[[at.PAST, at.PAST + V, at.PAST + at.STATES, at.PAST + at.STATES + V]].tolist() == [3.0, 30.0, 2.0, 20.0]
-
-
-assert {"predict", "correct", "remember"} <= PLAIN.keys()
