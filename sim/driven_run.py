@@ -10,7 +10,7 @@ from sim.channels import PINION_UP, named
 from sim.driving import STATE, DrivenEquations, Table, Wheeled, driven_trace, road_table, start_of, wheeled
 from sim.energy import stored
 from sim.errors import RunError
-from sim.guard import MOST_SUBSTEPS, fastest_rate
+from sim.guard import fastest_rate
 from sim.kernel import layout as at
 from sim.lower import Lowered, lower
 from sim.parts.vehicle import Vehicle
@@ -27,6 +27,9 @@ FASTEST_M_PER_S = 40.0
 
 LIMIT = 1.5
 """Largest |eigenvalue| x step that is accurate and well inside the stability of Runge-Kutta (2.78)."""
+
+MOST_SUBSTEPS = 128
+"""Past this a run is refused, as in `sim.guard`."""
 
 
 def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_s: float) -> Run:
@@ -109,7 +112,7 @@ def _once(
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
     roads = np.stack([trace[:, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + 4] for a in range(at.AXLES)])
     outputs = ceil(plan.duration_s / step_s - 1e-9)
-    given = Input(step_s, outputs, 1, np.repeat(roads, 2, axis=1), np.zeros((2, 1)), np.zeros(1))
+    given = Input(step_s, outputs, 1, roads, np.zeros((2, 1)), np.zeros(1))
     started = replace(standing, state=start[: at.STATES])
     named_run = named(own.setup, run, plan, started, setup, trace, given, _balance(own, trace, first))
     return replace(named_run, drive=_drive(own, plan, trace, first))

@@ -64,7 +64,8 @@ class Ride:
             self.bushes = packed.bush_memory()
         else:
             packed.memory[: at.MOTION] = self.packed.memory[: at.MOTION]
-            packed.memory[at.CONTINUED] = 1.0
+            packed.memory[at.PAST :] = self.packed.memory[at.PAST :]
+            packed.memory[at.CONTINUED] = self.packed.memory[at.CONTINUED]
         assert self.bushes is not None
         outputs = given.steps // given.every + 1
         trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
@@ -73,6 +74,7 @@ class Ride:
             given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
             trace, aligned((at.REDUCTIONS,)), self.bushes,
         )  # fmt: skip
+        packed.memory[at.CONTINUED] += given.steps
         self.packed = packed
         return trace[:wrote]
 

@@ -30,7 +30,7 @@ NUDGES[at.FRICTION :] = 1e-3
 TRIED = 1000.0
 """Slope [N s/m] by which a damper is stiffened to see what that does."""
 
-MOST_SUBSTEPS = 128
+MOST_SUBSTEPS = 192
 """Past this a run is refused: something is thousands of times stiffer than a truck."""
 
 

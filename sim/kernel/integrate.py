@@ -142,11 +142,12 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         constants(m, at.FRONT, lanes)
         constants(m, at.REAR, lanes)
         general = is_general(m, lanes)
-        begins = m[at.CONTINUED * lanes] == 0.0
+        before = m[at.CONTINUED * lanes]
+        begins = before == 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
         for index in range(steps + 1):
-            starting = index < PAST_STEPS
+            starting = index + before < PAST_STEPS
             following = index + 1 if index < steps else index
             for stage in range(4 if starting else 2):
                 # How far into the step: Runge-Kutta's stages stand at its start, middle, middle and end, later ones at both ends.

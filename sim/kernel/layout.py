@@ -310,7 +310,7 @@ DRIVE: Final = WHEELS + AXLES * WHEEL_ROWS
 ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
 CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
-"""1: this run goes on where the last one ended, with its end bushes as they were."""
+"""Steps that this run has made before: it goes on where they ended, with its end bushes and the rates of the last two as they were."""
 ARC: Final = CONTINUED + 1  # ARC_ROWS rows an axle
 ARC_ROWS: Final = len(Arc._fields)
 CARRY: Final = ARC + AXLES * ARC_ROWS
