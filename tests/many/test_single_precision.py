@@ -19,7 +19,7 @@ from sim.kernel import jit
 from sim.kernel.curves import decay
 from sim.kernel.folded import folded
 from sim.kernel.forces import contact
-from sim.kernel.integrate import AT_ONCE, STEADY, loop, summed
+from sim.kernel.stepping import summed
 from sim.kernel.jit import BLOCK, narrowed
 from sim.many.blocks import LOAD, RISING, Block
 from sim.many.measured import Track
