@@ -8,6 +8,7 @@ If `sim.kernel.COMPILES` is false, nothing here touches the compiler, and functi
 """
 
 import functools
+import gc
 import hashlib
 import os
 import sys
@@ -107,7 +108,26 @@ def compiled(function: Function) -> Function:
         result: Function = numba.njit(cache=True, nogil=True, **FLAGS)(function)
     finally:
         config.CACHE_DIR = before
+    made: Any = result
+    if hasattr(made, "_compiler"):  # not so if compiling is switched off
+        made._compiler.compile = _uncollected(made._compiler.compile)
     return result
+
+
+def _uncollected(work: Callable[..., Any]) -> Callable[..., Any]:
+    """Return it without the collector of cycles meanwhile, which would look through all that the compiler keeps, again and again."""
+
+    @functools.wraps(work)
+    def uncollected(*values: Any) -> Any:
+        collects = gc.isenabled()
+        gc.disable()
+        try:
+            return work(*values)
+        finally:
+            if collects:
+                gc.enable()
+
+    return uncollected
 
 
 def _plain(function: Function) -> Function:
