@@ -1,6 +1,18 @@
-"""Says that the physics is compiled, when it is."""
+"""Says that the physics is compiled, when it is, and has it done."""
 
 import sys
+from collections.abc import Callable
+
+
+def ready_for_a_run(meanwhile: Callable[[], object]) -> None:
+    """Say that a first run compiles, and compile what every run of one set-up needs; meanwhile do something else."""
+    from sim.kernel.jit import is_cached
+
+    if not is_cached():
+        say_if_it_compiles()
+        from sim.ahead import compiled_ahead
+
+        compiled_ahead(meanwhile)
 
 
 def say_if_it_compiles(single: bool = False) -> None:

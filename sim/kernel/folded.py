@@ -23,7 +23,7 @@ if kernel.COMPILES:
 
     from sim.kernel.callees import CALLED, callee
 
-SHAPE = ("lanes", "lane", "rows", "driven")
+SHAPE = ("lanes", "lane", "rows", "driven", "carrying")
 """Arguments for whose values a function of a single run is copied.
 
 The others that are known, such as the axle, it is given as it runs: once it is put into its caller, the machine code is as
@@ -36,6 +36,9 @@ ACTS: dict[type, Callable[..., Any]] = {
     ast.Mod: operator.mod, ast.Eq: operator.eq, ast.NotEq: operator.ne, ast.Lt: operator.lt, ast.LtE: operator.le,
     ast.Gt: operator.gt, ast.GtE: operator.ge,
 }  # fmt: skip
+WHOLE = "int64"
+"""What the compiler's own whole number is called in folded text."""
+
 NOTHING = ((ast.Mult, 1), (ast.Add, 0))
 """What changes nothing, of whole numbers."""
 
@@ -66,7 +69,7 @@ def _folded(function: Callable[..., Any], known: dict[str, Any], copies: dict[An
     assert isinstance(text, ast.FunctionDef)
     text.decorator_list = []
     text.args.args = [a for a in text.args.args if a.arg not in known]
-    around = dict(function.__globals__)
+    around = {**function.__globals__, WHOLE: numba.int64}
     values = {**inspect.getclosurevars(function).nonlocals, **known}
     for last in (False, False, True):  # a branch dropped leaves names that are set once, and so are known
         stored = Counter(n.id for n in ast.walk(text) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store))
@@ -103,7 +106,7 @@ def _as_value(node: ast.expr) -> ast.expr:
     if kind is not bool and kind is not int:
         return node
     of = ast.Constant(int(node.value))  # type: ignore[attr-defined]
-    return ast.copy_location(ast.Call(ast.Name(kind.__name__, ast.Load()), [of], []), node)
+    return ast.copy_location(ast.Call(ast.Name("bool" if kind is bool else WHOLE, ast.Load()), [of], []), node)
 
 
 def _is_known(node: ast.AST) -> bool:

@@ -21,6 +21,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import kernel
+from sim.kernel.remembered import remembered
 
 LINEAR_ALGEBRA = "scipy.linalg"
 
@@ -110,24 +111,25 @@ def compiled(function: Function) -> Function:
         config.CACHE_DIR = before
     made: Any = result
     if hasattr(made, "_compiler"):  # not so if compiling is switched off
-        made._compiler.compile = _uncollected(made._compiler.compile)
+        made._compiler.compile = _quick(made._compiler.compile)
     return result
 
 
-def _uncollected(work: Callable[..., Any]) -> Callable[..., Any]:
-    """Return it without the collector of cycles meanwhile, which would look through all that the compiler keeps, again and again."""
+def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
+    """Return the compiler's work without the collector of cycles, which would look through all that it keeps, again and again."""
 
     @functools.wraps(work)
-    def uncollected(*values: Any) -> Any:
+    def quick(*values: Any) -> Any:
         collects = gc.isenabled()
         gc.disable()
         try:
-            return work(*values)
+            with remembered():
+                return work(*values)
         finally:
             if collects:
                 gc.enable()
 
-    return uncollected
+    return quick
 
 
 def _plain(function: Function) -> Function:
