@@ -24,7 +24,7 @@ def say_if_it_compiles(single: bool = False) -> None:
         print(f"First such run on this machine: {words}", file=sys.stderr, flush=True)
     elif not is_cached():
         print(
-            "First run on this machine: compiling the physics, ten to thirty seconds, once.",
+            "First run on this machine: compiling the physics, five to twenty seconds, once.",
             file=sys.stderr,
             flush=True,
         )
