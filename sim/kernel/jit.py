@@ -57,6 +57,9 @@ SINGLE = 1
 BLOCK = 16
 """Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
 
+ONE = "single_run"
+"""Name under which the run of one set-up is kept in the cache."""
+
 NARROW = "narrow_block"
 """Name under which the block of single precision is kept in the cache."""
 
