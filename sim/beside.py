@@ -5,9 +5,12 @@ import signal
 import sys
 import warnings
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 from sim import kernel
+
+ON_DEATH_OF_PARENT = 1
+"""PR_SET_PDEATHSIG of Linux' prctl(2)."""
 
 
 @contextmanager
@@ -40,6 +43,7 @@ def _can_split() -> bool:
 
 def _split_off(work: Callable[[], object]) -> int:
     """Return the process number of a copy that does the work and then ends, without a word."""
+    first = os.getpid()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)  # threads: a spinner's, which the copy does without
         copy = os.fork()
@@ -47,7 +51,18 @@ def _split_off(work: Callable[[], object]) -> int:
         return copy
     status = 1
     try:
+        _end_with(first)
         work()
         status = 0
     finally:
         os._exit(status)  # no clean-up that belongs to the first process, no traceback
+
+
+def _end_with(first: int) -> None:
+    """Have the system end this copy when the first process is ended by a signal that it cannot act on."""
+    import ctypes
+
+    with suppress(OSError, AttributeError):
+        ctypes.CDLL(None).prctl(ON_DEATH_OF_PARENT, int(signal.SIGKILL))
+    if os.getppid() != first:  # it has ended already
+        os._exit(1)

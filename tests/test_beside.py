@@ -1,8 +1,10 @@
 """Work in a copy of the process: done once, its error told here, and none of it left when the body fails."""
 
 import os
+import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
@@ -78,3 +80,28 @@ def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
     with beside(lambda: found.append(os.getpid())):
         assert not found
     assert found == [os.getpid()]
+
+
+def test_a_process_that_is_ended_takes_its_copy_along():
+    script = """
+import os, time
+from sim import beside as module, kernel
+
+kernel.OWN_PROCESS = True
+module.os.sched_getaffinity = lambda process: {0, 1}
+
+def work():
+    print(os.getpid(), flush=True)
+    time.sleep(60)
+
+with module.beside(work):
+    time.sleep(60)
+"""
+    root = str(Path(__file__).parents[1])
+    environment = {**os.environ, "PYTHONPATH": root}
+    with subprocess.Popen([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=environment) as first:
+        assert int(first.stdout.readline()) != first.pid
+        first.kill()
+        begun = time.monotonic()
+        first.stdout.read()  # until the copy, which writes to the same place, has ended as well
+    assert time.monotonic() - begun < 30.0  # of 60 that its work takes

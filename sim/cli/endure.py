@@ -182,10 +182,9 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
-    from sim.kernel.jit import is_cached
+    from sim.cli.compiling import ready_for_a_run
 
-    if not is_cached():
-        print("First run on this machine: compiling the physics, half a minute, once.", file=sys.stderr, flush=True)
+    ready_for_a_run(lambda: None)  # here, or each process would compile for itself
     count = min(workers or os.cpu_count() or 1, len(paths))
     done = multiprocessing.Array("d", len(paths) + 1, lock=False)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())

@@ -30,7 +30,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     notices(scenario)
     for text in measured_told(scenario.setups.values()):
         note(text)
-    comparison = _compared(scenario, only)
+    comparison = _compared(scenario, only, draws=not options.no_plots)
     name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     folder = written(comparison, options.outputs / name, command, plots=not options.no_plots)
@@ -50,10 +50,17 @@ def slug(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_") or "setup"
 
 
-def _compared(scenario: Any, only: str | None) -> Comparison:
-    from sim.cli.compiling import say_if_it_compiles
+def _load(draws: bool) -> None:
+    import sim.comparing
 
-    say_if_it_compiles()
+    if draws:
+        import sim.plots.save  # noqa: F401
+
+
+def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
+    from sim.cli.compiling import ready_for_a_run
+
+    ready_for_a_run(lambda: _load(draws))
     from rich.console import Console
 
     from sim.comparing import compare

@@ -3,7 +3,7 @@
 The kernel is written once, for any lane count, either axle, driven or not. Numba would carry every row's name, product and
 branch through its typing, which takes several times as long as making machine code of what is left. So constants are put
 in here first: sums of them made, branches that cannot be taken dropped, loops over a single lane opened; a function that is
-called with constants is copied for them.
+called with constants is copied for them. Of a single run, only for what decides its text (SHAPE).
 """
 
 import ast
@@ -16,18 +16,29 @@ from types import FunctionType, ModuleType
 from typing import Any
 
 from sim import kernel
-from sim.kernel.jit import FLAGS, compiled
+from sim.kernel.jit import FLAGS, SINGLE, compiled
 
 if kernel.COMPILES:
     import numba
 
-CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    from sim.kernel.callees import CALLED, callee
+
+SHAPE = ("lanes", "lane", "rows", "driven", "carrying")
+"""Arguments for whose values a function of a single run is copied.
+
+The others that are known, such as the axle, it is given as it runs: once it is put into its caller, the machine code is as
+good, and one text is compiled where there were two or more. A block's functions are vectorised before that, and need all.
+"""
+
 KNOWN = (bool, int, float)
 ACTS: dict[type, Callable[..., Any]] = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul, ast.FloorDiv: operator.floordiv,
     ast.Mod: operator.mod, ast.Eq: operator.eq, ast.NotEq: operator.ne, ast.Lt: operator.lt, ast.LtE: operator.le,
     ast.Gt: operator.gt, ast.GtE: operator.ge,
 }  # fmt: skip
+WHOLE = "int64"
+"""What the compiler's own whole number is called in folded text."""
+
 NOTHING = ((ast.Mult, 1), (ast.Add, 0))
 """What changes nothing, of whole numbers."""
 
@@ -58,13 +69,14 @@ def _folded(function: Callable[..., Any], known: dict[str, Any], copies: dict[An
     assert isinstance(text, ast.FunctionDef)
     text.decorator_list = []
     text.args.args = [a for a in text.args.args if a.arg not in known]
-    around = dict(function.__globals__)
+    around = {**function.__globals__, WHOLE: numba.int64}
     values = {**inspect.getclosurevars(function).nonlocals, **known}
-    for _ in range(3):  # a branch dropped leaves names that are set once, and so are known
+    for last in (False, False, True):  # a branch dropped leaves names that are set once, and so are known
         stored = Counter(n.id for n in ast.walk(text) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store))
         assert not known.keys() & stored.keys(), "an argument that is known must stay what it is"
         stored.update(a.arg for a in text.args.args)
-        text = _Fold(around, values, stored, copies).visit(text)
+        _count_once(text, stored)
+        text = _Fold(around, values, stored, copies if last else None).visit(text)
     ast.increment_lineno(tree, function.__code__.co_firstlineno - 1)
     exec(compile(ast.fix_missing_locations(tree), function.__code__.co_filename, "exec"), around)
     made: FunctionType = around[text.name]
@@ -72,12 +84,40 @@ def _folded(function: Callable[..., Any], known: dict[str, Any], copies: dict[An
     return made
 
 
+def _count_once(text: ast.AST, stored: Counter[str]) -> None:
+    """Let a name that is set to the same constant each time, as a single lane's number is, count as set once."""
+    given: dict[str, list[tuple[type, Any]]] = {}
+    for node in ast.walk(text):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant) and _is_known(node.value):
+            for name in node.targets if len(node.targets) == 1 else ():
+                if isinstance(name, ast.Name):
+                    given.setdefault(name.id, []).append((type(node.value.value), node.value.value))
+    for word, values in given.items():
+        if len(values) == stored[word] and len(set(values)) == 1:
+            stored[word] = 1
+
+
+def _as_value(node: ast.expr) -> ast.expr:
+    """Return a whole number or a truth so that the compiler takes it as a value and not as a type of its own.
+
+    For which it would compile once more what is called with it.
+    """
+    kind = type(node.value) if isinstance(node, ast.Constant) else None
+    if kind is not bool and kind is not int:
+        return node
+    of = ast.Constant(int(node.value))  # type: ignore[attr-defined]
+    return ast.copy_location(ast.Call(ast.Name("bool" if kind is bool else WHOLE, ast.Load()), [of], []), node)
+
+
 def _is_known(node: ast.AST) -> bool:
     return isinstance(node, ast.Constant) and type(node.value) in KNOWN
 
 
 class _Fold(ast.NodeTransformer):
-    def __init__(self, around: dict[str, Any], values: dict[str, Any], stored: Counter[str], copies: dict[Any, Any]):
+    def __init__(
+        self, around: dict[str, Any], values: dict[str, Any], stored: Counter[str], copies: dict[Any, Any] | None
+    ):
+        # Copies are made last, when all is known; until then there are none to keep.
         self.around, self.values, self.stored, self.copies = around, values, stored, copies
 
     def visit_Name(self, node: ast.Name) -> ast.AST:
@@ -160,21 +200,34 @@ class _Fold(ast.NodeTransformer):
         ):
             self.values[target.id] = node.value.value  # type: ignore[attr-defined]
             return ast.Pass()
+        if self.copies is not None:
+            node.value = _as_value(node.value)
         return node
 
     def visit_Call(self, node: ast.Call) -> ast.AST:
         self.generic_visit(node)
         name = node.func.id if isinstance(node.func, ast.Name) else ""
         called: Any = self.around.get(name)
-        if getattr(called, "targetoptions", {}).get("inline") != "always":
+        options = getattr(called, "targetoptions", {})
+        copied = "forceinline" in options or options.get("fastmath") != FLAGS["fastmath"]
+        if self.copies is None or copied or not hasattr(called, "py_func"):
             return node
         names = inspect.getfullargspec(called.py_func).args
-        known = {key: a.value for key, a in zip(names, node.args, strict=True) if isinstance(a, ast.Constant)}
-        key = (called, tuple((argument, type(value), value) for argument, value in known.items()))
+        given = dict(zip(names, node.args, strict=True))
+        known = {
+            argument: a.value for argument, a in given.items() if isinstance(a, ast.Constant) and type(a.value) in KNOWN
+        }
+        single = known.get("lanes", self.values.get("lanes")) == SINGLE
+        if single:
+            known = {argument: value for argument, value in known.items() if argument in SHAPE}
+        elif options.get("inline") != "always":
+            return node
+        key = (called, single, tuple((argument, type(value), value) for argument, value in known.items()))
         if key not in self.copies:
             made = _folded(called.py_func, known, self.copies)
-            self.copies[key] = numba.njit(**CALLED, **FLAGS)(made), f"{name}_{len(self.copies)}"
+            make = callee if single else numba.njit(**CALLED, **FLAGS)
+            self.copies[key] = make(made), f"{name}_{len(self.copies)}"
         self.around[self.copies[key][1]] = self.copies[key][0]
         node.func = ast.copy_location(ast.Name(self.copies[key][1], ast.Load()), node.func)
-        node.args = [a for a in node.args if not isinstance(a, ast.Constant)]
+        node.args = [_as_value(a) for argument, a in given.items() if argument not in known]
         return node

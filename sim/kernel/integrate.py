@@ -14,7 +14,7 @@ from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, NARROW, SINGLE, blocked, narrowed
+from sim.kernel.jit import BLOCK, NARROW, ONE, SINGLE, blocked, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -253,7 +253,13 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
     return run
 
 
-run_single = compiled_folded(loop(SINGLE, traced=True))
+def _named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
+    """Return it with a name by which the cache knows it."""
+    run.__name__ = run.__qualname__ = name
+    return run
+
+
+run_single = compiled_folded(_named(loop(SINGLE, traced=True), ONE))
 run_block = compiled_folded(loop(BLOCK, traced=False))
 
 
@@ -264,8 +270,7 @@ def narrow_block() -> Callable[..., Any]:
     All its arrays and its step are of single precision but `peaks`, which holds sums and stays double. Rows CARRY hold what
     the initial state is short of by that.
     """
-    run = loop(BLOCK, traced=False, carrying=True)
-    run.__name__ = run.__qualname__ = NARROW  # by which the cache knows it
+    run = _named(loop(BLOCK, traced=False, carrying=True), NARROW)
     return compiled_folded(run, narrowed)  # type: ignore[no-any-return]
 
 

@@ -8,6 +8,7 @@ If `sim.kernel.COMPILES` is false, nothing here touches the compiler, and functi
 """
 
 import functools
+import gc
 import hashlib
 import os
 import sys
@@ -20,6 +21,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import kernel
+from sim.kernel.remembered import remembered
 
 LINEAR_ALGEBRA = "scipy.linalg"
 
@@ -54,6 +56,9 @@ SINGLE = 1
 
 BLOCK = 16
 """Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
+
+ONE = "single_run"
+"""Name under which the run of one set-up is kept in the cache."""
 
 NARROW = "narrow_block"
 """Name under which the block of single precision is kept in the cache."""
@@ -107,7 +112,27 @@ def compiled(function: Function) -> Function:
         result: Function = numba.njit(cache=True, nogil=True, **FLAGS)(function)
     finally:
         config.CACHE_DIR = before
+    made: Any = result
+    if hasattr(made, "_compiler"):  # not so if compiling is switched off
+        made._compiler.compile = _quick(made._compiler.compile)
     return result
+
+
+def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
+    """Return the compiler's work without the collector of cycles, which would look through all that it keeps, again and again."""
+
+    @functools.wraps(work)
+    def quick(*values: Any) -> Any:
+        collects = gc.isenabled()
+        gc.disable()
+        try:
+            with remembered():
+                return work(*values)
+        finally:
+            if collects:
+                gc.enable()
+
+    return quick
 
 
 def _plain(function: Function) -> Function:

@@ -105,6 +105,8 @@ def test_read_only_package_and_no_home(tmp_path):
         assert "Wrote" in first.stderr
         kept = list(temporary.rglob("*.nbc"))
         assert kept
+        # For one set of types each: what was made ahead is what is used.
+        assert all(path.name.endswith(".1.nbc") for path in kept)
         assert "compiling" not in run().stderr
         assert list(temporary.rglob("*.nbc")) == kept
         assert sorted(package.rglob("*")) == before

@@ -1,6 +1,7 @@
 """What is put into the kernel's text before it is compiled changes nothing that it says."""
 
 import dis
+from collections import Counter
 
 import numba
 import numpy as np
@@ -33,21 +34,37 @@ def asked(m, row):
     """Call it with constants, with an argument, and in a condition that is never met."""
     if at.AXLES > 5 or not at.ROWS:
         return scaled(m, row, 3, False)
-    first = scaled(m, at.PITCH, 1, True)
+    first = scaled(m, at.PITCH, 1, True) + scaled(m, at.Z, 1, True)
     return first + scaled(m, row, 2, False) + (1.0 if at.FRONT == 0 else m[10_000])
 
 
 def test_folded_text_says_the_same():
     m = np.arange(10.0)
     made = folded(asked)
-    assert numba.njit(made)(m, 3) == asked(m, 3) == 2.0 * m[2] + m[6] + m[7] + 1.0
-    copies = [value for name, value in made.__globals__.items() if name.startswith("scaled_")]
-    parameters = {copy.py_func.__code__.co_varnames[: copy.py_func.__code__.co_argcount] for copy in copies}
-    assert parameters == {("m",), ("m", "row")}
-    (opened,) = (copy.py_func for copy in copies if copy.py_func.__code__.co_argcount == 1)
-    names = {instruction.opname for instruction in dis.get_instructions(opened)}
-    assert "FOR_ITER" not in names  # one lane: no loop
-    assert not any("JUMP" in name for name in names)  # and no branch that is known
+    assert numba.njit(made)(m, 3) == asked(m, 3) == 2.0 * (m[2] + m[1]) + m[6] + m[7] + 1.0
+    copies = [value.py_func for name, value in made.__globals__.items() if name.startswith("scaled_")]
+    found = {copy.__code__.co_varnames[: copy.__code__.co_argcount]: copy for copy in copies}
+    assert len(copies) == 2  # a single lane's rows share one, to which they are given
+    names = {
+        parameters: {instruction.opname for instruction in dis.get_instructions(copy)}
+        for parameters, copy in found.items()
+    }
+    assert "FOR_ITER" not in names["m", "row", "twice"]  # one lane: no loop
+    assert not any("POP_JUMP" in name for name in names["m", "row"])  # and of a block no branch that is known
+
+
+def test_a_single_run_has_one_text_of_each_function():
+    """Whichever axle and whatever a line or stage leaves out: else the first run takes twice as long."""
+    made = folded(integrate.run_single.py_func)
+    seen, waiting = Counter(), [made]
+    while waiting:
+        for name, value in waiting.pop().__globals__.items():
+            if hasattr(value, "py_func") and name.rsplit("_", 1)[-1].isdigit() and value not in seen:
+                seen[value] += 1
+                waiting.append(value.py_func)
+    words = Counter(value.py_func.__name__ for value in seen)
+    assert words["all_lines"] == words["axle_block"] == words["guide"] == words["sine"] == 1
+    assert set(words.values()) == {1}
 
 
 @pytest.mark.parametrize("free", [0.0, 1.0])
