@@ -18,7 +18,7 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
     on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
     whatever reason: then its error is met here, and told as any other.
     """
-    if not _can_split():
+    if not can_split():
         yield
         work()
         return
@@ -34,7 +34,8 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
         work()
 
 
-def _can_split() -> bool:
+def can_split() -> bool:
+    """Tell whether a copy of this process can work for it: of a jounce command, where the system bears it, with a core free."""
     return kernel.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
 
 

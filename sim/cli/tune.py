@@ -4,6 +4,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -146,6 +147,15 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
     if count == 1:
         for part in parts:
             part()
+        return
+    from sim.beside import beside, can_split
+
+    if can_split():
+        with ExitStack() as copies:
+            for part in parts[1:count]:
+                copies.enter_context(beside(part))
+            for part in (parts[0], *parts[count:]):
+                part()
         return
     import joblib
 
