@@ -10,7 +10,7 @@ import numpy.typing as npt
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import Lowered, Packed
+from sim.lower import UNWATCHED, Lowered, Packed
 from sim.rest import Equations, Rest
 
 LIMIT = 1.0
@@ -168,7 +168,7 @@ def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
     given = (
         p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
-        np.zeros(at.REDUCTIONS), p.bush_memory(),
+        UNWATCHED, p.bush_memory(),
     )  # fmt: skip
     for state, rates in zip(states, made, strict=True):
         p.memory[: at.STATES] = state
