@@ -175,7 +175,7 @@ class Block:
                 places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
             pitch, pitching, rising, turning = map(self._all, BODY)
             made = np.empty(pitch.shape)
-            upward(pitch, pitching, rising, turning, *places, made)
+            upward(pitch, pitching, rising, turning, places[0], places[1], made)
             self._felt[point] = made[:, : self.count]
         return self._felt[point]
 
