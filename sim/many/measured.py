@@ -15,6 +15,7 @@ from sim.many.blocks import Block, Left, structure
 from sim.many.ready import Ready
 from sim.measures import measures_for
 from sim.measures.measure import Measure
+from sim.memory import keep_freed
 from sim.parts.vehicle import Vehicle
 from sim.result import Run
 from sim.runs import AnyRun, Brake, Launch
@@ -87,6 +88,7 @@ class Track:
     def __init__(
         self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
     ) -> None:
+        keep_freed()
         self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
