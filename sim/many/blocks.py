@@ -188,10 +188,12 @@ class Block:
         return self._made(number)
 
     def _made(self, lanes: slice | int) -> Run:
-        standing = np.array([r.standing.state for r in self.ready])[lanes].T
-        plan = self.ready[0].plan
-        front, rear = (self._axle(index, lanes, standing) for index in range(at.AXLES))
-        vehicle = self.ready[lanes if isinstance(lanes, int) else 0].setup.vehicle
+        own = self.ready[lanes] if isinstance(lanes, slice) else [self.ready[lanes]]
+        standing = np.array([r.standing.state for r in own]).T
+        if isinstance(lanes, int):
+            standing = standing[:, 0]
+        plan, vehicle = own[0].plan, own[0].setup.vehicle
+        front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
             "heave_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
             "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
@@ -203,9 +205,9 @@ class Block:
             speed_m_per_s=plan.speed_m_per_s, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
         )  # fmt: skip
 
-    def _axle(self, index: int, lanes: slice | int, standing: Array) -> AxleTrace:
+    def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
         name = AXLES[index]
-        parts = [dict(r.setup.vehicle.axles)[name] for r in self.ready]
+        parts = [dict(r.setup.vehicle.axles)[name] for r in ready]
         unknown: Array = np.zeros(0)
         scratch = at.SCRATCH + index * at.SCRATCH_ROWS
 
@@ -215,10 +217,10 @@ class Block:
         def hub() -> Array:
             if not isinstance(lanes, int):
                 return unknown
-            own = self.ready[lanes]
+            setup = ready[0].setup
             z, pitch, jounce = (self.row(row)[:, lanes] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
             stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
-            return heights_at(own.setup, name, z, pitch, jounce) - heights_at(own.setup, name, *stood)
+            return heights_at(setup, name, z, pitch, jounce) - heights_at(setup, name, *stood)
 
         later: Later = {
             "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
@@ -227,16 +229,16 @@ class Block:
         }  # fmt: skip
 
         def each(values: list[Any]) -> Any:
-            return None if values[0] is None else np.array(values, float)[lanes]
+            return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
 
-        taut = [taut_m(r.setup, name) for r in self.ready]
+        taut = [taut_m(r.setup, name) for r in ready]
         straps: Any = None if None in taut else each(taut)
         return SeenAxle(
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
-            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in self.ready]),
+            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
             dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
         )  # fmt: skip
 
