@@ -33,8 +33,9 @@ KILLED_MOST = 3
 QUEUED = 2
 """So many lots of parts wait for each other process, so that it need not."""
 
-MOST_TOGETHER, MANY = 4, 64
-"""Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond."""
+MOST_TOGETHER, MANY, FEW = 4, 64, 4
+"""Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond. Lots are smaller again when
+few parts are left for each, so that all end together."""
 
 LOADING_S = 1.0
 """A part that takes longer is not begun again because whoever has it may still be loading [s]."""
@@ -117,7 +118,8 @@ class Spread(AbstractContextManager["Spread"]):
         try:
             while len(done) < len(parts):
                 while todo and len(pending) < QUEUED * others and killed < KILLED_MOST:
-                    some = [todo.popleft() for _ in range(min(together, -(-len(todo) // self.workers)))]
+                    count = min(together, -(-len(todo) // (FEW * self.workers)))
+                    some = [todo.popleft() for _ in range(count)]
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
                     except BrokenProcessPool:
