@@ -129,3 +129,13 @@ def test_a_body_that_fails_ends_what_loads(split, tmp_path):
     if split:
         with pytest.raises(ChildProcessError):
             os.waitpid(int(began.read_text()), os.WNOHANG)
+
+
+def test_a_copy_opens_its_own_fonts(split, tmp_path):
+    """Of a file that is open in both, one would read where the other has gone."""
+    from sim.plots.lettering import _face
+
+    open_here, own = _face(False), tmp_path / "own"
+    with beside(lambda: own.write_text(str(_face(False) is not open_here))):
+        pass
+    assert own.read_text() == str(split)
