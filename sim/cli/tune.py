@@ -157,9 +157,13 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
             for part in (parts[0], *parts[count:]):
                 part()
         return
-    import joblib
+    from joblib.externals.loky import get_reusable_executor  # those that have searched
 
-    joblib.Parallel(n_jobs=count, backend="loky")(joblib.delayed(part)() for part in parts)
+    list(get_reusable_executor(max_workers=count).map(_called, parts))
+
+
+def _called(part: Callable[[], object]) -> None:
+    part()
 
 
 def _parts(

@@ -6,11 +6,14 @@ import signal
 import subprocess
 import sys
 import time
+from functools import partial
+from pathlib import Path
 
 import pytest
 
 from sim import kernel
 from sim.beside import can_split
+from sim.cli.tune import _each
 from sim.errors import RunError
 from sim.many.spread import KILLED_MOST, Spread
 
@@ -74,6 +77,15 @@ def test_stopped_in_the_middle_it_can_be_asked_again():
         next(going)
         going.close()
         assert len(dict(spread.each(list(range(4))))) == 4
+
+
+def test_results_are_written_side_by_side_after_a_search(tmp_path):
+    """By whatever processes have searched."""
+    with Spread(Slow(), 2) as spread:
+        list(spread.each(range(6)))
+    files = [tmp_path / str(number) for number in range(5)]
+    _each([partial(Path.touch, file) for file in files], 2)
+    assert all(file.exists() for file in files)
 
 
 class Endless(Slow):
