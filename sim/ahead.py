@@ -26,9 +26,9 @@ def _single_run() -> None:
     import numba
 
     row, table, whole = np.zeros(1), np.zeros((1, 1)), np.zeros(1, np.int64)
-    memory, lines, kinds, knots, groups, outputs, peaks, bushes = row, table, whole, table, whole, table, row, table
+    memory, lines, kinds, knots, groups, outputs, watched, bushes = row, table, whole, table, whole, table, whole, table
     heights = rates = table
-    given = (memory, lines, 0, kinds, knots, groups, heights, rates, row, 0.0, 0, 0, outputs, peaks, bushes)
+    given = (memory, lines, 0, kinds, knots, groups, heights, rates, row, 0.0, 0, 0, outputs, watched, bushes)
     compiler: object = getattr(run_single, "compile", None)
     if callable(compiler):  # not so if compiling is switched off
         compiler(tuple(map(numba.typeof, given)))

@@ -6,6 +6,7 @@ import sys
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
+from typing import Any
 
 from sim import kernel
 
@@ -21,7 +22,7 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
     on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
     whatever reason: then its error is met here, and told as any other.
     """
-    if not _can_split():
+    if not can_split():
         yield
         work()
         return
@@ -37,7 +38,49 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
         work()
 
 
-def _can_split() -> bool:
+@contextmanager
+def ahead(load: Callable[[], object]) -> Iterator[Callable[..., None]]:
+    """Yield what calls a function, once, in a copy of this process that has been loading since what the call needs.
+
+    Function and arguments are pickled. Where no copy can be made, or it fails, the call is made here.
+    """
+    if not can_split():
+        yield lambda work, *given: work(*given)
+        return
+    from multiprocessing import Pipe
+
+    here, there = Pipe()
+
+    def wait_for_work() -> None:
+        here.close()  # so that it ends with this process
+        load()
+        work, given = there.recv()
+        work(*given)
+
+    copy = _split_off(wait_for_work)
+    there.close()
+    ended = False
+
+    def done(work: Callable[..., object], *given: Any) -> None:
+        nonlocal ended
+        with suppress(OSError):  # if it has ended already
+            here.send((work, given))
+        _, status = os.waitpid(copy, 0)
+        ended = True
+        if status != 0:
+            work(*given)
+
+    try:
+        yield done
+    finally:
+        here.close()
+        if not ended:
+            os.kill(copy, signal.SIGKILL)
+            os.waitpid(copy, 0)
+
+
+def can_split() -> bool:
+    """Tell whether a copy of this process can work for it: of a jounce command, where the system bears it, with a core free."""
     return kernel.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
 
 

@@ -95,8 +95,7 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
 def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array) -> Array:
     """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body and jounces [m]."""
     path, axle = setup.paths[name], setup.axles[name]
-    forward, _ = path.at(jounce)
-    heights: Array = z - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    heights: Array = z - path.forward(jounce) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
     return heights
 
 

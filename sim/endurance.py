@@ -20,7 +20,7 @@ from sim.errors import RunError
 from sim.guard import fastest_rate, substeps
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import Lowered, Packed, aligned, lower, pack
+from sim.lower import UNWATCHED, Lowered, Packed, lower, pack
 from sim.measures.tally import Tally, travel_counts
 from sim.parts.dampers import heat as heating
 from sim.parts.dampers.air import Air, pressure_at
@@ -72,7 +72,7 @@ class Ride:
         wrote = run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
             given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
-            trace, aligned((at.REDUCTIONS,)), self.bushes,
+            trace, UNWATCHED, self.bushes,
         )  # fmt: skip
         packed.memory[at.CONTINUED] += given.steps
         self.packed = packed

@@ -10,7 +10,7 @@ import numpy.typing as npt
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import Lowered, Packed
+from sim.lower import UNWATCHED, Lowered, Packed
 from sim.rest import Equations, Rest
 
 LIMIT = 1.0
@@ -57,7 +57,7 @@ class Revalving:
             (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
         )
         self._lines = setup.lines
-        self._slopes = np.array([slope_about_zero(steepest(line.knots)) for line in setup.lines])
+        self._slopes = np.array([steepest_about_zero(line.knots) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
         for number, line in enumerate(setup.lines):
@@ -68,33 +68,45 @@ class Revalving:
     def fastest_rates(self, setups: Sequence[Lowered], step_s: float) -> list[float]:
         """Return the largest |eigenvalue| [1/s] of set-ups that differ in laws only.
 
-        Exact where it matters: a norm, which is never less, is returned if by it one step is enough.
+        Exact where it matters: a bound, which is never less, is returned if by it one step is enough.
         """
         changes = np.array([self._slopes_of(setup) for setup in setups]) - self._slopes
         every = np.broadcast_to(self._plain, (len(setups), *self._plain.shape)).copy()
-        for number in np.flatnonzero(
-            changes.any(axis=0)
-        ):  # one by one, so that neighbours do not matter to the last bit
+        # One by one, so that neighbours do not matter to the last bit.
+        for number in np.flatnonzero(changes.any(axis=0)):
             every += changes[:, number, None, None, None] * self._per_slope[number]
         finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
-        bounds = np.abs(every * (SIZES / SIZES[:, None])).sum(axis=-1).max(axis=(1, 2))
+        bounds = _bounds(every)
         found = []
         for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
-            if known and max(bound, self._friction) * step_s > LIMIT:
+            if known and not max(bound, self._friction) * step_s <= LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
             found.append(max(bound, self._friction) if known else self._friction)
         return found
 
     def _slopes_of(self, setup: Lowered) -> list[float]:
         return [
-            known if line.knots is own.knots else slope_about_zero(steepest(line.knots))
+            known if line.knots is own.knots else steepest_about_zero(line.knots)
             for line, own, known in zip(setup.lines, self._lines, self._slopes.tolist(), strict=True)
         ]
 
 
-def slope_about_zero(knots: tuple[at.Knot, ...]) -> float:
-    """Return the slope [N s/m] of ramps about zero speed, the mean of both sides."""
-    return 0.5 * sum(knot.slope for knot in knots if knot.start == 0.0)
+def steepest_about_zero(knots: tuple[at.Knot, ...]) -> float:
+    """Return the slope [N s/m] of ramps about zero speed, the mean of both sides, as if they were as steep as anywhere."""
+    return 0.5 * (_steepest_slope(knots, 1.0) + _steepest_slope(knots, -1.0))
+
+
+def _bounds(jacobians: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return what no |eigenvalue| [1/s] exceeds, the greatest over the states, of Jacobians (setups, states, MOTION, MOTION).
+
+    The fourth root of a norm of the fourth power (R. A. Horn, C. R. Johnson, Matrix Analysis, 5.6): a truck's Jacobian is far
+    from normal, and the norm itself is several times as large.
+    """
+    scaled = jacobians * (SIZES / SIZES[:, None])
+    with np.errstate(all="ignore"):  # one of them may not be finite
+        squares = scaled @ scaled
+        found: npt.NDArray[np.float64] = np.abs(squares @ squares).sum(axis=-1).max(axis=(1, 2)) ** 0.25
+    return found
 
 
 def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
@@ -110,14 +122,18 @@ def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
 
 def steepest(knots: tuple[at.Knot, ...]) -> tuple[at.Knot, ...]:
     """Return ramps that are as steep everywhere as a curve is at its steepest, either side for itself."""
-    made: tuple[at.Knot, ...] = ()
-    for sense in (1.0, -1.0):
-        slope = most = 0.0
-        for _, change in sorted((knot.start, knot.slope) for knot in knots if knot.sense == sense):
-            slope += change
-            most = max(most, slope)
-        made += (at.Knot(sense, 0.0, most),) if most > 0.0 else ()
-    return made
+    made = [at.Knot(sense, 0.0, _steepest_slope(knots, sense)) for sense in (1.0, -1.0)]
+    return tuple(knot for knot in made if knot.slope > 0.0)
+
+
+def _steepest_slope(knots: tuple[at.Knot, ...], sense: float) -> float:
+    """Return the largest slope [N s/m] of a curve on one side; 0 if it has none."""
+    slope = most = 0.0
+    for _, change in sorted([knot[1:] for knot in knots if knot[0] == sense]):
+        slope += change
+        if slope > most:
+            most = slope
+    return most
 
 
 def _steepest(setup: Lowered) -> Lowered:
@@ -152,7 +168,7 @@ def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
     given = (
         p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
-        np.zeros(at.REDUCTIONS), p.bush_memory(),
+        UNWATCHED, p.bush_memory(),
     )  # fmt: skip
     for state, rates in zip(states, made, strict=True):
         p.memory[: at.STATES] = state

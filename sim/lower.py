@@ -37,6 +37,10 @@ CACHE_LINE = 64
 """Bytes that the processor fetches at a time."""
 
 
+UNWATCHED = np.zeros(0, np.int64)
+"""What a run watches that writes its whole time history: nothing besides."""
+
+
 class NamedLine(NamedTuple):
     """One line of the kernel with the part that it stands for."""
 

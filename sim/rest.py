@@ -8,7 +8,7 @@ import numpy.typing as npt
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
-from sim.lower import Lowered, Packed, aligned, pack
+from sim.lower import UNWATCHED, Lowered, Packed, pack
 
 Array = npt.NDArray[np.float64]
 
@@ -39,7 +39,7 @@ class Equations:
         self._none = np.zeros(2)
         self._push = np.zeros(1)
         self._out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
-        self._peaks, self._bushes = aligned((at.REDUCTIONS,)), p.bush_memory()
+        self._bushes = p.bush_memory()
         self.pair_rate = np.zeros(p.lines.shape[0])
 
     def derivative(
@@ -63,7 +63,7 @@ class Equations:
             self._push[0] = push
             run_single(
                 p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, heights.reshape(2, 1),
-                rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, self._peaks, self._bushes,
+                rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, UNWATCHED, self._bushes,
             )  # fmt: skip
             p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         else:

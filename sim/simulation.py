@@ -13,7 +13,7 @@ from sim.errors import RunError
 from sim.guard import fastest_rate, substeps
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import Lowered, Packed, aligned, lower, pack
+from sim.lower import UNWATCHED, Lowered, Packed, lower, pack
 from sim.parts.vehicle import Vehicle
 from sim.rest import Rest, rest
 from sim.result import Energy, Run
@@ -214,7 +214,7 @@ def traced(packed: Packed, start: Array, given: Input) -> Array:
     wrote = run_single(
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
         given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
-        trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
+        trace, UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
     return trace[:wrote]
 

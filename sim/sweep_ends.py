@@ -9,11 +9,14 @@ from dataclasses import replace
 from math import isfinite, isnan
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from sim.errors import JounceError
 from sim.measures.measure import Measure
 from sim.measures.table import Value, allowed, difference, evaluate
 from sim.result import Array
 from sim.sweep import Place, Points, Swept
+from sim.units import show
 
 if TYPE_CHECKING:
     from sim.files.scenario import Scenario
@@ -77,6 +80,15 @@ def _again(points: Points, place: Place, measures: Sequence[Measure]) -> dict[st
         return {}
 
 
+def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[int, ...] | None:
+    """Return where a measure is best, or worst; None if it has no value, or no better way."""
+    if measure.better is None or np.all(np.isnan(values)):
+        return None
+    least = (measure.better == "less") != worst
+    flat = np.nanargmin(values) if least else np.nanargmax(values)
+    return tuple(int(i) for i in np.unravel_index(flat, values.shape))
+
+
 def doubt(ends: Ends, setup: str, measure: Measure) -> str:
     """Return the larger numerical error of a set-up's best and worst, as a share of the value where it has one, in words."""
     found = [ends[key] for worst in (False, True) if (key := (setup, measure.name, worst)) in ends]
@@ -95,4 +107,20 @@ def recorded(ends: Ends) -> dict[str, dict[str, dict[str, Any]]]:
         numbers = {"value": value.value, "numerical error": value.error}
         said = {key: number if isfinite(number) else str(number) for key, number in numbers.items()}
         found.setdefault(setup, {}).setdefault(name, {})["worst" if worst else "best"] = said
+    return found
+
+
+def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
+    """Return for each set-up its best and its worst, in words."""
+    found = []
+    for setup, row in swept.values.items():
+        texts = []
+        for worst in (False, True):
+            place = best_place(row[measure.name], measure, worst)
+            if place is None or isnan(float(row[measure.name][place])):
+                texts.append("-")
+                continue
+            where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
+            texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
+        found.append((setup, texts[0], texts[1]))
     return found

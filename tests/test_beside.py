@@ -10,7 +10,7 @@ import pytest
 
 from sim import beside as module
 from sim import kernel
-from sim.beside import beside
+from sim.beside import ahead, beside
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
 
@@ -105,3 +105,64 @@ with module.beside(work):
         begun = time.monotonic()
         first.stdout.read()  # until the copy, which writes to the same place, has ended as well
     assert time.monotonic() - begun < 30.0  # of 60 that its work takes
+
+
+def noted(file, word):
+    with file.open("a") as out:
+        out.write(f"{word} {os.getpid()}\n")
+
+
+def test_work_is_done_where_it_was_loaded_for(split, tmp_path):
+    file = tmp_path / "who"
+    with ahead(lambda: noted(file, "loaded")) as done:
+        done(noted, file, "done")
+    lines = [line.split() for line in file.read_text().splitlines()]
+    assert [line[0] for line in lines] == (["loaded", "done"] if split else ["done"])
+    assert {int(line[1]) != os.getpid() for line in lines} == {split}
+
+
+def broken():
+    raise OSError(28, "No space left on device")
+
+
+@pytest.mark.parametrize("loads", [True, False])
+def test_what_fails_there_is_done_here(split, tmp_path, capfd, loads):
+    file = tmp_path / "who"
+    with ahead(int if loads else broken) as done:
+        if loads:
+            with pytest.raises(OSError, match="No space left"):
+                done(broken)
+        else:
+            done(noted, file, "done")
+            assert file.read_text() == f"done {os.getpid()}\n"
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_body_that_fails_ends_what_loads(split, tmp_path):
+    began = tmp_path / "began"
+
+    def load():
+        began.write_text(str(os.getpid()))
+        time.sleep(30)
+
+    def body():
+        while split and not (began.exists() and began.read_text()):
+            time.sleep(0.01)
+        raise ValueError("body")
+
+    with pytest.raises(ValueError, match="body"), ahead(load):
+        body()
+    assert began.exists() == split
+    if split:
+        with pytest.raises(ChildProcessError):
+            os.waitpid(int(began.read_text()), os.WNOHANG)
+
+
+def test_a_copy_opens_its_own_fonts(split, tmp_path):
+    """Of a file that is open in both, one would read where the other has gone."""
+    from sim.plots.lettering import _face
+
+    open_here, own = _face(False), tmp_path / "own"
+    with beside(lambda: own.write_text(str(_face(False) is not open_here))):
+        pass
+    assert own.read_text() == str(split)

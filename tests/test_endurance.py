@@ -13,7 +13,7 @@ from sim.endurance import endure
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import aligned, lower, pack
+from sim.lower import UNWATCHED, lower, pack
 from sim.report.endured import HistoryFile, read_history
 from sim.rest import rest
 from sim.runs import Course, Track
@@ -73,7 +73,7 @@ def test_the_kernel_goes_on_where_it_ended(bush):
             run_single(
                 packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
                 heights[:, part].copy(), rates[:, part].copy(), 0.0 * time[part], step, last - first, 1, out,
-                aligned((at.REDUCTIONS,)), bushes,
+                UNWATCHED, bushes,
             )  # fmt: skip
             packed.memory[at.CONTINUED] += last - first
         return out[-1]

@@ -3,6 +3,7 @@
 import argparse
 import csv
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -47,10 +48,12 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, tell the best and the worst, write plot, CSV and record."""
     from dataclasses import replace
 
+    from sim.beside import ahead
     from sim.cli.notices import notices
     from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
     from sim.sweep import axis
+    from sim.sweep_ends import best_place, confirmed
     from sim.sweep_inputs import asked_axes, caveats
 
     scenario = load_scenario(options.scenario)
@@ -68,25 +71,13 @@ def run(options: argparse.Namespace) -> int:
             "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
         )
     asked = scenario.sweep.measures if scenario.sweep else ()
-    measures = _measures(scenario, axes, options.measure or list(asked))
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
-    swept = _swept(scenario, axes, measures, options, name)
-    from sim.plots.swept import best_place  # loads what draws, after the inputs are known to be good
-    from sim.sweep_ends import confirmed
-
-    swept, ends = confirmed(scenario, swept, measures, best_place)
-    command = " ".join(
-        [
-            f"jounce sweep {options.scenario.name}",
-            *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
-            *(f"--setup '{setup}'" for setup in options.setup or ()),
-            *(f"--measure '{m.name}'" for m in measures),
-            *(["--coarse"] if options.coarse else []),
-            *([f"--precision {options.precision}"] if options.precision != "single" else []),
-        ]
-    )
     folder = options.outputs / name
-    _written(swept, ends, measures, folder, scenario, command)
+    with ahead(_loaded) as drawn:
+        measures = _measures(scenario, axes, options.measure or list(asked))
+        swept = _swept(scenario, axes, measures, options, name)
+        swept, ends = confirmed(scenario, swept, measures, best_place)
+        _written(swept, ends, measures, folder, scenario, _command(options, measures), drawn)
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
     _printed(swept, ends, measures)
     for text in swept.failed[:5]:
@@ -99,6 +90,20 @@ def run(options: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 0
+
+
+def _command(options: argparse.Namespace, measures: list[Any]) -> str:
+    """Return the command as a person would write it to have the same again."""
+    return " ".join(
+        [
+            f"jounce sweep {options.scenario.name}",
+            *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
+            *(f"--setup '{setup}'" for setup in options.setup or ()),
+            *(f"--measure '{m.name}'" for m in measures),
+            *(["--coarse"] if options.coarse else []),
+            *([f"--precision {options.precision}"] if options.precision != "single" else []),
+        ]
+    )
 
 
 def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None) -> list[Any]:
@@ -154,12 +159,11 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str
-) -> None:
+    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str,
+    drawn: Callable[..., None],
+) -> None:  # fmt: skip
     from itertools import product
 
-    from sim.plots.save import saved
-    from sim.plots.swept import figure
     from sim.report import record
     from sim.report.write import MARKER, written
     from sim.sweep_ends import recorded
@@ -184,9 +188,25 @@ def _written(
             "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
         }  # fmt: skip
         record.save(made, into / MARKER)
-        saved(figure(swept, measures), into / "swept")
+        drawn(_drawn, swept, measures, into / "swept")
 
     written(folder, fill)
+
+
+def _loaded() -> None:
+    """Load what draws."""
+    import sim.plots.save
+    import sim.plots.swept  # noqa: F401
+
+
+def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
+    from sim.beside import beside
+    from sim.plots.save import png, svg
+    from sim.plots.swept import figure
+
+    made = figure(swept, measures)
+    with beside(lambda: svg(made, stem)):
+        png(made, stem)
 
 
 def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
@@ -194,8 +214,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.plots.swept import told
-    from sim.sweep_ends import doubt
+    from sim.sweep_ends import doubt, told
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:

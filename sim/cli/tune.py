@@ -4,6 +4,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -147,9 +148,22 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         for part in parts:
             part()
         return
-    import joblib
+    from sim.beside import beside, can_split
 
-    joblib.Parallel(n_jobs=count, backend="loky")(joblib.delayed(part)() for part in parts)
+    if can_split():
+        with ExitStack() as copies:
+            for part in parts[1:count]:
+                copies.enter_context(beside(part))
+            for part in (parts[0], *parts[count:]):
+                part()
+        return
+    from joblib.externals.loky import get_reusable_executor  # those that have searched
+
+    list(get_reusable_executor(max_workers=count).map(_called, parts))
+
+
+def _called(part: Callable[[], object]) -> None:
+    part()
 
 
 def _parts(

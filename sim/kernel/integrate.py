@@ -27,8 +27,7 @@ from sim.kernel.lines import (
     taut,
 )
 from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
-from sim.kernel.watch import ROWS as WATCHED
-from sim.kernel.watch import reach, watch
+from sim.kernel.watch import farthest, reach, watch
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")
@@ -92,39 +91,15 @@ def all_lines(
             out[wrote, channel + at.LINE_LAW] = m[at.LAW]
 
 
-@blocked
-def reduce(m, peaks, lanes):
-    """Keep peaks, sums and counts of every lane, so that a block needs no time histories."""
-    for lane in range(lanes):
-        for axle in range(at.AXLES):
-            load = m[(at.SCRATCH + axle * at.SCRATCH_ROWS + at.LOAD) * lanes + lane]
-            jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
-            wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
-            r = axle * lanes + lane
-            peaks[at.PEAK_TYRE * lanes + r] = max(peaks[at.PEAK_TYRE * lanes + r], load)
-            peaks[at.LEAST_TYRE * lanes + r] = min(peaks[at.LEAST_TYRE * lanes + r], load)
-            peaks[at.AIRBORNE * lanes + r] += 1.0 if load <= 0.0 else 0.0
-            peaks[at.JOUNCE_MOST * lanes + r] = max(peaks[at.JOUNCE_MOST * lanes + r], jounce)
-            peaks[at.JOUNCE_LEAST * lanes + r] = min(peaks[at.JOUNCE_LEAST * lanes + r], jounce)
-            peaks[at.WIND_UP_MOST * lanes + r] = max(peaks[at.WIND_UP_MOST * lanes + r], wind_up)
-            peaks[at.WIND_UP_LEAST * lanes + r] = min(peaks[at.WIND_UP_LEAST * lanes + r], wind_up)
-        pitch = m[at.PITCH * lanes + lane]
-        up = m[(at.RATE + V + at.Z) * lanes + lane]
-        peaks[at.SUM_ACCELERATION_SQUARED * lanes + lane] += up * up
-        peaks[at.ACCELERATION_MOST * lanes + lane] = max(peaks[at.ACCELERATION_MOST * lanes + lane], abs(up))
-        peaks[at.PITCH_MOST * lanes + lane] = max(peaks[at.PITCH_MOST * lanes + lane], pitch)
-        peaks[at.PITCH_LEAST * lanes + lane] = min(peaks[at.PITCH_LEAST * lanes + lane], pitch)
-
-
 def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]:
-    """Return the loop for one lane count, not compiled, with time histories and energies or with reductions only.
+    """Return the loop for one lane count, not compiled, with time histories and energies or with what is watched only.
 
     carrying : what is too small for the precision of the state is kept and added later (`end_rows`).
     """
     rows = at.STATES if traced else at.MOTION
 
     def run(
-        m, lines, lines_front, kinds, knots, first_group, heights, rates, push, step, steps, every, out, peaks, memory
+        m, lines, lines_front, kinds, knots, first_group, heights, rates, push, step, steps, every, out, watched, memory
     ):
         """Run all lanes; return how many outputs are finite.
 
@@ -133,8 +108,8 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         BUSHED, STRAP.
         knots : (groups, GROUP_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
         heights, rates : (2, steps + 1) road under front and rear; push : (steps + 1,) upward force [N].
-        out : (steps // every + 1, channels), written if traced; if not, (outputs, watched rows * lanes) as far as it reaches.
-        peaks : (REDUCTIONS * lanes,), if not traced.
+        out : (steps // every + 1, channels), written if traced; if not, (watched rows, outputs, lanes).
+        watched : (n,) rows of m that are written there, if not traced.
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
@@ -230,9 +205,8 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                         if not total < 1e9:
                             return wrote
                     else:
-                        reduce(m, peaks, lanes)
-                        if out.shape[1] == WATCHED * lanes and wrote < out.shape[0]:
-                            watch(m, out, wrote, lanes)
+                        farthest(m, lanes)
+                        watch(m, out, watched, wrote, lanes)
                     wrote += 1
                 if index == steps:
                     return wrote
@@ -267,8 +241,7 @@ run_block = compiled_folded(loop(BLOCK, traced=False))
 def narrow_block() -> Callable[..., Any]:
     """Return `run_block` in single precision, made when it is first asked for.
 
-    All its arrays and its step are of single precision but `peaks`, which holds sums and stays double. Rows CARRY hold what
-    the initial state is short of by that.
+    All its numbers and its step are of single precision. Rows CARRY hold what the initial state is short of by that.
     """
     run = _named(loop(BLOCK, traced=False, carrying=True), NARROW)
     return compiled_folded(run, narrowed)  # type: ignore[no-any-return]

@@ -209,20 +209,6 @@ DRIVEN_AXLE_CHANNELS: Final = 6  # traction, axle torque, brake torque, rolling 
 DRIVEN_TORQUE: Final = DRIVEN_AXLE + AXLES * DRIVEN_AXLE_CHANNELS
 DRIVEN_CHANNELS: Final = DRIVEN_TORQUE + 1
 
-# --- what every lane reduces while it runs ---------------------------------------------------------
-PEAK_TYRE: Final = 0  # AXLES rows each
-LEAST_TYRE: Final = 2
-AIRBORNE: Final = 4  # samples without load
-JOUNCE_MOST: Final = 6
-JOUNCE_LEAST: Final = 8
-SUM_ACCELERATION_SQUARED: Final = 10
-ACCELERATION_MOST: Final = 11
-PITCH_MOST: Final = 12
-PITCH_LEAST: Final = 13
-WIND_UP_MOST: Final = 14
-WIND_UP_LEAST: Final = 16
-REDUCTIONS: Final = 18
-
 # --- one block's memory: rows of LANES numbers in one flat array -----------------------------------
 # One array, so that the compiler can prove rows distinct and work on all lanes at once.
 POINT: Final = 0  # the state at which the equations are evaluated, ROWS rows
@@ -317,7 +303,12 @@ CARRY: Final = ARC + AXLES * ARC_ROWS
 """MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
 PAST: Final = CARRY + MOTION
 """STATES rows each: rates at the start of the step before, and of the one before that."""
-MEMORY_ROWS: Final = PAST + 2 * STATES
+JOUNCE_MOST: Final = PAST + 2 * STATES
+"""Rows of how far the motion went, which every lane of a block keeps: two of an axle's kind are of the front and the rear one."""
+JOUNCE_LEAST: Final = JOUNCE_MOST + AXLES
+PITCH_MOST: Final = JOUNCE_LEAST + AXLES
+PITCH_LEAST: Final = PITCH_MOST + 1
+MEMORY_ROWS: Final = PITCH_LEAST + 1
 
 BUSH_ROWS: Final = 8
 """What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""
@@ -349,4 +340,4 @@ WATCHED: Final = (
     Z, PITCH, JOUNCE, WIND_UP, JOUNCE + 2, WIND_UP + 2, COORDINATES + PITCH, RATE + COORDINATES + Z, RATE + COORDINATES + PITCH,
     SCRATCH + LOAD, SCRATCH + SCRATCH_ROWS + LOAD, SCRATCH + STOP, SCRATCH + SCRATCH_ROWS + STOP,
 )  # fmt: skip
-"""Rows of its memory that a block writes at each output step, if asked: what measures are taken of many set-ups at once."""
+"""Rows of its memory that a block can write at each output step: what measures are taken of many set-ups at once."""

@@ -11,18 +11,15 @@ from sim.channels import PINION_UP, heights_at, taut_m
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.jit import BLOCK
-from sim.kernel.watch import ROWS, upward
-from sim.lower import Precision, aligned, pack
+from sim.kernel.watch import upward
+from sim.lower import Packed, Precision, aligned, pack
 from sim.result import Array, AxleTrace, DamperTrace, Energy, Run
 from sim.runs import AnyRun
 from sim.simulation import Input, Prepared
 
 AXLES = ("front", "rear")
-Z, PITCH = at.WATCHED.index(at.Z), at.WATCHED.index(at.PITCH)
-RISING = at.WATCHED.index(at.RATE + at.COORDINATES + at.Z)
-JOUNCE = at.WATCHED.index(at.JOUNCE)
-WIND_UP = at.WATCHED.index(at.WIND_UP)
-LOAD, STOP = at.WATCHED.index(at.SCRATCH + at.LOAD), at.WATCHED.index(at.SCRATCH + at.STOP)
+BODY = (at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)
+"""Rows of which the acceleration of a point of the body is made."""
 
 NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
 
@@ -101,6 +98,14 @@ class Block:
         Where signals are written, if it is large enough: fresh memory costs a tenth of the run.
     kind : float64 or float32
         Precision of the run; road and push must be given in it (`in_precision`). Measures are worked out in double.
+    watched : sequence of int
+        Rows of `at.WATCHED` that are written, at each output one after the other. If another is asked for, it is all run
+        again with every row.
+
+    Attributes
+    ----------
+    asked : set of int
+        Rows that were asked for.
     """
 
     def __init__(
@@ -110,40 +115,55 @@ class Block:
         given: Input | None,
         room: Array | None = None,
         kind: Precision = np.float64,
+        watched: Sequence[int] = at.WATCHED,
     ) -> None:
         self.ready, self.run, self.count = list(ready), run, len(ready)
         self._rows: dict[int, Array] = {}
         self._felt: dict[str, Array] = {}
-        packed = pack([r.setup for r in ready], BLOCK, kind)
-        outputs = 0 if given is None else given.steps // given.every + 1
-        if room is None or len(room) < outputs or room.dtype != kind:
-            room = aligned((outputs, ROWS * BLOCK), kind)
-        self.room = room
-        self._out = room[:outputs]
-        memory = packed.bush_memory()
-        peaks = aligned((at.REDUCTIONS * BLOCK,))
+        self._given, self._kind, self.room = given, kind, room
+        self.asked: set[int] = set()
         self.time_s: Array = np.zeros(1)
+        self._out: dict[int, Array] = {}
+        packed = pack([r.setup for r in ready], BLOCK, kind)
+        memory = packed.bush_memory()
         if given is not None:
-            starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
-            rows, exact = packed.rows(), np.array(starts).T
-            rows[: at.STATES] = exact
-            rows[at.CARRY : at.CARRY + at.MOTION] = (exact - rows[: at.STATES])[: at.MOTION]
-            solve = run_block if kind is np.float64 else narrow_block()
-            solve(
-                packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-                given.heights, given.rates, given.push, kind(given.step_s), given.steps, given.every, self._out,
-                peaks, memory,
-            )  # fmt: skip
-            self.time_s = np.arange(outputs, dtype=np.float64) * (given.step_s * given.every)
+            self._solve(packed, memory, given, watched)
         self.reach = memory.reshape(-1, at.BUSH_ROWS, BLOCK)[:, :, : self.count]
-        # They begin at zero, so a least is never above it nor a most below it: enough for limits on both sides of zero.
-        self._peaks = peaks.reshape(at.REDUCTIONS, BLOCK)
+        # Farthest motions begin at zero, so a least is never above it nor a most below it: enough for limits on both sides of it.
+        self._last = packed.rows()
+
+    def _solve(self, packed: Packed, memory: Array, given: Input, watched: Sequence[int]) -> None:
+        """Run all lanes and keep the watched rows over time, (outputs, BLOCK) each."""
+        shape = len(watched), given.steps // given.every + 1, BLOCK
+        room = self.room
+        if room is None or len(room) < shape[0] or room.shape[1:] != shape[1:] or room.dtype != self._kind:
+            self.room = room = aligned(shape, self._kind)
+        starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
+        rows, exact = packed.rows(), np.array(starts).T
+        rows[: at.STATES] = exact
+        rows[at.CARRY : at.CARRY + at.MOTION] = (exact - rows[: at.STATES])[: at.MOTION]
+        solve = run_block if self._kind is np.float64 else narrow_block()
+        solve(
+            packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
+            given.heights, given.rates, given.push, self._kind(given.step_s), given.steps, given.every,
+            room, np.array(watched, np.int64), memory,
+        )  # fmt: skip
+        self._out = dict(zip(watched, room, strict=False))
+        self.time_s = np.arange(shape[1], dtype=np.float64) * (given.step_s * given.every)
+
+    def _all(self, row: int) -> Array:
+        """Return one row over time (outputs, BLOCK), in the precision of the run."""
+        self.asked.add(row)
+        if row not in self._out and self._given is not None:
+            packed = pack([r.setup for r in self.ready], BLOCK, self._kind)
+            self.room = None  # what has been shown stays what it is
+            self._solve(packed, packed.bush_memory(), self._given, at.WATCHED)
+        return self._out[row] if self._out else np.zeros((0, BLOCK))
 
     def row(self, number: int) -> Array:
-        """Return one watched row over time (n, lanes)."""
+        """Return one row of memory over time (n, lanes)."""
         if number not in self._rows:
-            first = number * BLOCK
-            self._rows[number] = self._out[:, first : first + self.count].astype(np.float64, copy=False)
+            self._rows[number] = self._all(number)[:, : self.count].astype(np.float64, copy=False)
         return self._rows[number]
 
     def felt(self, point: str) -> Array:
@@ -153,8 +173,9 @@ class Block:
             places = np.zeros((2, BLOCK))
             if not here:
                 places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
-            made = np.empty((len(self._out), BLOCK))
-            upward(self._out, places[0], places[1], made)
+            pitch, pitching, rising, turning = map(self._all, BODY)
+            made = np.empty(pitch.shape)
+            upward(pitch, pitching, rising, turning, places[0], places[1], made)
             self._felt[point] = made[:, : self.count]
         return self._felt[point]
 
@@ -167,13 +188,15 @@ class Block:
         return self._made(number)
 
     def _made(self, lanes: slice | int) -> Run:
-        standing = np.array([r.standing.state for r in self.ready])[lanes].T
-        plan = self.ready[0].plan
-        front, rear = (self._axle(index, lanes, standing) for index in range(at.AXLES))
-        vehicle = self.ready[lanes if isinstance(lanes, int) else 0].setup.vehicle
+        own = self.ready[lanes] if isinstance(lanes, slice) else [self.ready[lanes]]
+        standing = np.array([r.standing.state for r in own]).T
+        if isinstance(lanes, int):
+            standing = standing[:, 0]
+        plan, vehicle = own[0].plan, own[0].setup.vehicle
+        front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
-            "heave_m": lambda: self.row(Z)[:, lanes] - standing[at.Z],
-            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(PITCH)[:, lanes],
+            "heave_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
+            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
         }
         return SeenRun(
             later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
@@ -182,10 +205,11 @@ class Block:
             speed_m_per_s=plan.speed_m_per_s, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
         )  # fmt: skip
 
-    def _axle(self, index: int, lanes: slice | int, standing: Array) -> AxleTrace:
+    def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
         name = AXLES[index]
-        parts = [dict(r.setup.vehicle.axles)[name] for r in self.ready]
+        parts = [dict(r.setup.vehicle.axles)[name] for r in ready]
         unknown: Array = np.zeros(0)
+        scratch = at.SCRATCH + index * at.SCRATCH_ROWS
 
         def signal(row: int) -> Callable[[], Array]:
             return lambda: self.row(row)[:, lanes]
@@ -193,27 +217,28 @@ class Block:
         def hub() -> Array:
             if not isinstance(lanes, int):
                 return unknown
-            own = self.ready[lanes]
-            z, pitch, jounce = (self.row(row)[:, lanes] for row in (Z, PITCH, JOUNCE + 2 * index))
+            setup = ready[0].setup
+            z, pitch, jounce = (self.row(row)[:, lanes] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
             stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
-            return heights_at(own.setup, name, z, pitch, jounce) - heights_at(own.setup, name, *stood)
+            return heights_at(setup, name, z, pitch, jounce) - heights_at(setup, name, *stood)
 
         later: Later = {
-            "jounce_m": signal(JOUNCE + 2 * index), "tyre_load_n": signal(LOAD + index), "stop_force_n": signal(STOP + index),
-            "wind_up_rad": lambda: PINION_UP[name] * self.row(WIND_UP + 2 * index)[:, lanes], "wheel_height_m": hub,
+            "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
+            "stop_force_n": signal(scratch + at.STOP),
+            "wind_up_rad": lambda: PINION_UP[name] * self.row(at.WIND_UP + 2 * index)[:, lanes], "wheel_height_m": hub,
         }  # fmt: skip
 
         def each(values: list[Any]) -> Any:
-            return None if values[0] is None else np.array(values, float)[lanes]
+            return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
 
-        taut = [taut_m(r.setup, name) for r in self.ready]
+        taut = [taut_m(r.setup, name) for r in ready]
         straps: Any = None if None in taut else each(taut)
         return SeenAxle(
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
-            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in self.ready]),
+            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
             dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
         )  # fmt: skip
 
@@ -236,8 +261,8 @@ class Block:
     def left(self) -> tuple[tuple[Left, ...], ...]:
         """Where each lane left the model's validity."""
         found: list[list[Left]] = [[] for _ in self.ready]
-        peaks = self._peaks
-        last = np.abs(self._out[-1].reshape(ROWS, BLOCK)[:, : self.count]).sum(axis=0)
+        peaks = self._last
+        last = np.abs(peaks[: at.MOTION]).sum(axis=0)
         for lane, ready in enumerate(self.ready):
             own = found[lane]
             if not last[lane] < 1e9:

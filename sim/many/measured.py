@@ -8,12 +8,14 @@ from typing import Any, Literal
 import numpy as np
 
 from sim.errors import JounceError
+from sim.kernel import layout as at
 from sim.kernel.jit import BLOCK
 from sim.lower import Precision
 from sim.many.blocks import Block, Left, structure
 from sim.many.ready import Ready
 from sim.measures import measures_for
 from sim.measures.measure import Measure
+from sim.memory import keep_freed
 from sim.parts.vehicle import Vehicle
 from sim.result import Run
 from sim.runs import AnyRun, Brake, Launch
@@ -86,10 +88,12 @@ class Track:
     def __init__(
         self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
     ) -> None:
+        keep_freed()
         self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
         self._room: Any = None
+        self._watched: dict[Any, tuple[int, ...]] = {}
         self._goes_alone: dict[Any, bool] = {}
         self._known: dict[Any, dict[str, Measure]] = {}
         self._kin: OrderedDict[int, tuple[Any, tuple[Any, ...]]] = OrderedDict()
@@ -118,7 +122,7 @@ class Track:
                 if alone:
                     made = [self._single(ready) for _, ready in part]
                 else:
-                    made = self._block([ready for _, ready in part], self._known[key])
+                    made = self._block([ready for _, ready in part], self._known[key], key)
                 for (place, _), outcome in zip(part, made, strict=True):
                     found[place] = outcome
         return [outcome for outcome in found if outcome is not None]
@@ -160,13 +164,13 @@ class Track:
         heights, rates, push = (signal.astype(np.float32) for signal in (given.heights, given.rates, given.push))
         return replace(given, heights=heights, rates=rates, push=push)  # type: ignore[arg-type]
 
-    def _block(self, ready: list[Prepared], known: dict[str, Measure]) -> list[Outcome]:
+    def _block(self, ready: list[Prepared], known: dict[str, Measure], key: Any) -> list[Outcome]:
         try:
             given = self._road(ready[0])
             kind: Precision = given.heights.dtype.type
             if kind is np.float64 and len(ready) < LEAST_LANES:
                 return [self._single(one) for one in ready]
-            block = Block(ready, self.run, given, self._room, kind)
+            block = Block(ready, self.run, given, self._room, kind, self._watched.get(key, at.WATCHED))
             self._room = block.room
         except JounceError as error:
             return [Outcome(why=str(error).splitlines()[0])] * len(ready)
@@ -184,6 +188,8 @@ class Track:
                 for lane in range(len(ready)):
                     lanes.setdefault(lane, block.lane(lane))
                     values[lane][name] = float(known[name].of(lanes[lane]))
+        # What these measures have asked for is what the next block writes.
+        self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
         return [Outcome(values[lane], left) for lane, left in enumerate(block.left)]
 
     def _single(self, ready: Prepared) -> Outcome:

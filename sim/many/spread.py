@@ -4,19 +4,27 @@ Why joblib: its loky workers are kept between calls, survive a fork-unsafe paren
 backend takes the same work to a cluster, where the scheduler gives what a lost worker had to another one. Neither engine is
 needed where it is not used.
 
-On one machine the calling process works along: it has everything loaded and begins while the others start, which takes a
-second or two each.
+On one machine the calling process works along: it has everything loaded. The others are copies of it, and so have they, if it
+is a jounce command on a system that bears that; else they are loky's, and it begins while they start, a second or two each.
 """
 
 import os
 import pickle
 import signal
+import sys
+import time
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, ExitStack
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from io import StringIO
+from multiprocessing import active_children, get_context, parent_process
+from threading import Thread
 from typing import Any, Protocol
 
+from sim.beside import can_split
 from sim.errors import InputError
 
 KILLED_MOST = 3
@@ -25,8 +33,12 @@ KILLED_MOST = 3
 QUEUED = 2
 """So many lots of parts wait for each other process, so that it need not."""
 
-MOST_TOGETHER, MANY = 4, 64
-"""Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond."""
+MOST_TOGETHER, MANY, FEW = 4, 64, 4
+"""Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond. Lots are smaller again when
+few parts are left for each, so that all end together."""
+
+LOADING_S = 1.0
+"""A part that takes longer is not begun again because whoever has it may still be loading [s]."""
 
 IDLE_S = 300
 """An idle process is given up after that time [s]."""
@@ -60,18 +72,18 @@ class Spread(AbstractContextManager["Spread"]):
     def __init__(self, problem: Problem, workers: int | None = None, cluster: str | None = None) -> None:
         self.problem, self.cluster = problem, cluster
         self.workers = workers or os.cpu_count() or 1
-        self._sent = b""
-        self._loaded = False
+        self._copied = cluster is None and can_split()
+        self._loaded, self._took = False, 0.0
+        self._copies: Executor | None = None
         self._stack = ExitStack()
 
     def __enter__(self) -> "Spread":
-        if self.cluster is not None or self.workers > 1:
-            self._sent = pickle.dumps(self.problem)
         if self.cluster is not None:
             self._stack.enter_context(_client(self.cluster))
         return self
 
     def __exit__(self, *of: object) -> None:
+        self._end_copies()
         self._stack.close()
 
     def each(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
@@ -96,21 +108,18 @@ class Spread(AbstractContextManager["Spread"]):
 
     def _along(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Yield what other processes and this one have done, which all take the next parts when they are free."""
-        from concurrent.futures import FIRST_COMPLETED, Future, wait
-
-        from joblib.externals.loky import BrokenProcessPool, get_reusable_executor
-
         todo = deque(enumerate(parts))
         others = min(self.workers, len(parts)) - 1
         together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
-        executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
+        executor = self._others(others)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
         try:
             while len(done) < len(parts):
                 while todo and len(pending) < QUEUED * others and killed < KILLED_MOST:
-                    some = [todo.popleft() for _ in range(min(together, len(todo)))]
+                    count = min(together, -(-len(todo) // (FEW * self.workers)))
+                    some = [todo.popleft() for _ in range(count)]
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
                     except BrokenProcessPool:
@@ -120,13 +129,17 @@ class Spread(AbstractContextManager["Spread"]):
                 if own is not None and own[0] not in done:
                     number, part = own
                     done.add(number)
-                    yield number, self.problem.solved(part)
+                    begun = time.perf_counter()
+                    result = self.problem.solved(part)
+                    self._took = time.perf_counter() - begun
+                    yield number, result
                 for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
                     if isinstance(one.exception(), BrokenProcessPool):
                         todo.extend(part for some in pending.values() for part in some)  # all that was sent is lost
                         pending.clear()
                         killed += 1
-                        executor = get_reusable_executor(max_workers=others, timeout=IDLE_S)
+                        self._end_copies()
+                        executor = self._others(others)
                         break
                     del pending[one]
                     self._loaded = True
@@ -138,9 +151,36 @@ class Spread(AbstractContextManager["Spread"]):
             for one in pending:
                 one.cancel()
 
+    @cached_property
+    def _sent(self) -> bytes:
+        """What other processes are told of the problem: nothing if they are copies of this one, which have it."""
+        return b"" if self._copied else pickle.dumps(self.problem)
+
+    def _others(self, count: int) -> "Executor":
+        """Return other processes, as many as this; those that there are already, if they are."""
+        if not self._copied:
+            from joblib.externals.loky import get_reusable_executor
+
+            executor: Executor = get_reusable_executor(max_workers=count, timeout=IDLE_S)
+            return executor
+        if self._copies is None:
+            self._copies = ProcessPoolExecutor(self.workers - 1, get_context("fork"), _begun, (self.problem,))
+        return self._copies
+
+    def _end_copies(self) -> None:
+        """End them at once: what they may still be doing is not wanted any more."""
+        if self._copies is not None:
+            from multiprocessing.context import ForkProcess  # not on every system
+
+            for one in active_children():
+                if isinstance(one, ForkProcess):
+                    one.kill()
+            self._copies.shutdown()
+        self._copies = None
+
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
         """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
-        if self._loaded:
+        if self._loaded or self._took > LOADING_S:
             return None
         return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
@@ -162,8 +202,26 @@ def _client(address: str) -> AbstractContextManager[Any]:
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:
-    problem = _opened(sent)
+    problem = _opened(sent) if sent else _copied[-1]
     return [(number, problem.solved(part)) for number, part in parts]
+
+
+_copied: list[Problem] = []
+"""In a copy of a process: what it was made for."""
+
+
+def _begun(problem: Problem) -> None:
+    """Let a copy of a process work for it, say nothing, and end when it does, even if that was killed."""
+    _copied.append(problem)
+    _leave_stopping_to_the_parent()
+    sys.stdout = sys.stderr = StringIO()
+    Thread(target=_end_with_the_parent, daemon=True).start()
+
+
+def _end_with_the_parent() -> None:
+    parent: Any = parent_process()
+    parent.join()
+    os._exit(1)
 
 
 @lru_cache(maxsize=4)

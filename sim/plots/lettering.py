@@ -19,8 +19,13 @@ NUMBER_AND_UNIT = re.compile(
 
 
 @lru_cache(maxsize=2)
+def _file(bold: bool) -> Any:
+    return findfont(FontProperties(family=FONT, weight="bold" if bold else "normal"))
+
+
 def _face(bold: bool) -> Any:
-    return get_font(findfont(FontProperties(family=FONT, weight="bold" if bold else "normal")))
+    """Return the font, which the library keeps open, but opens anew in a copy of this process: two would share one place in it."""
+    return get_font(_file(bold))
 
 
 @lru_cache(maxsize=2)

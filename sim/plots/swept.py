@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from math import isnan
 from types import MappingProxyType
 from typing import Any
 
@@ -20,6 +19,7 @@ from sim.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.plots.style import INK, SOFT, drawing
 from sim.result import Array
 from sim.sweep import Axis, Swept
+from sim.sweep_ends import best_place
 from sim.sweep_inputs import caveats
 from sim.units import show, show_parts
 
@@ -88,15 +88,6 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
             else:
                 _maps(made, swept, measure)
         return made.figure()
-
-
-def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[int, ...] | None:
-    """Return where a measure is best, or worst; None if it has no value, or no better way."""
-    if measure.better is None or np.all(np.isnan(values)):
-        return None
-    least = (measure.better == "less") != worst
-    flat = np.nanargmin(values) if least else np.nanargmax(values)
-    return tuple(int(i) for i in np.unravel_index(flat, values.shape))
 
 
 def _title(swept: Swept, measure: Measure) -> str:
@@ -280,19 +271,3 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
         return mesh
 
     panel.drawings.append(draw)
-
-
-def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
-    """Return for each set-up its best and its worst, in words."""
-    found = []
-    for setup, row in swept.values.items():
-        texts = []
-        for worst in (False, True):
-            place = best_place(row[measure.name], measure, worst)
-            if place is None or isnan(float(row[measure.name][place])):
-                texts.append("-")
-                continue
-            where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
-            texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
-        found.append((setup, texts[0], texts[1]))
-    return found

@@ -176,7 +176,8 @@ def unit_of(field: Any) -> str:
 def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) -> Vehicle:
     """Return a set-up with every move at its value, in their order, and with what follows from it.
 
-    Numbers that move one after the other are put in together, so that a rod may grow with its bore.
+    Numbers that move one after the other are put in together, so that a rod may grow with its bore, and so are laws that are
+    made anew: every putting in checks the whole set-up.
 
     Raises
     ------
@@ -184,17 +185,20 @@ def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) ->
         If they do not go together.
     """
     every = [path for one in moves for path in one.move.paths]
-    together: dict[str, Any] = {}
+    numbers: dict[str, Any] = {}
+    laws: dict[str, Any] = {}
     for one, value in zip(moves, values, strict=True):
+        paths = one.move.paths
+        if any(_within(a, b) for a in paths for b in numbers) or any(
+            _within(a, b) and a != b for a in paths for b in laws
+        ):
+            vehicle, numbers, laws = _put(with_values(vehicle, laws), numbers, every), {}, {}
         changes = _numbers(vehicle, one, value)
-        if changes is None or any(_within(a, b) for a in changes for b in together):
-            vehicle, together = _put(vehicle, together, every), {}
-            changes = _numbers(vehicle, one, value)
         if changes is None:
-            vehicle = with_values(vehicle, _laws(vehicle, one, value))
+            laws |= _laws(vehicle, laws, one, value)
         else:
-            together |= changes
-    return _put(vehicle, together, every)
+            numbers |= changes
+    return _put(with_values(vehicle, laws), numbers, every)
 
 
 def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
@@ -274,8 +278,9 @@ def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | No
     return None
 
 
-def _laws(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any]:
-    parts = {path: found(vehicle, path) for path in one.move.paths}
+def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> dict[str, Any]:
+    """Return laws made anew by a move, out of those that are to be put in, or else are there."""
+    parts = {path: laws[path] if path in laws else found(vehicle, path) for path in one.move.paths}
     if isinstance(one.move, ScaleMove):
         return {p: part.scaled(value) if hasattr(part, "scaled") else part * value for p, part in parts.items()}
     return {path: with_split(part, value) for path, part in parts.items()}

@@ -13,7 +13,7 @@ import numpy as np
 
 from sim.kernel import integrate
 from sim.kernel import layout as at
-from sim.lower import pack
+from sim.lower import UNWATCHED, pack
 from tests.benchmarks.plain import copied
 
 PARTS = ("begin", "guide", "axle_forces", "stop_forces", "all_lines", "accelerations", "reduce", "advance")
@@ -102,7 +102,7 @@ def count(setup: Any, start: Any, given: Any, steps: int) -> dict[tuple[str, str
     memory = numbers(packed.memory)
     run(
         memory, numbers(packed.lines), packed.lines_front, packed.kinds, numbers(packed.knots), packed.first_group,
-        given.heights, given.rates, given.push, given.step_s, steps, 1, np.empty((1, 1)),
-        numbers(np.zeros(at.REDUCTIONS)), numbers(packed.bush_memory()),
+        given.heights, given.rates, given.push, given.step_s, steps, 1, np.empty((0, 1, 1)),
+        UNWATCHED, numbers(packed.bush_memory()),
     )  # fmt: skip
     return {key: n / (2.0 * steps + 5.0) for key, n in tally.counts.items()}

@@ -26,12 +26,14 @@ from sim.driving import driven_trace, road_table, start_of, wheeled
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, narrow_block, run_block, run_single
 from sim.kernel.jit import BLOCK
-from sim.lower import aligned, lower, pack
+from sim.lower import UNWATCHED, lower, pack
 from sim.rest import Equations, rest
 from sim.simulation import Input, sampled, with_plan
 
 ROOT = Path(__file__).parents[2]
 STEPS = 10_000
+WATCHED = np.array([at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD, at.RATE + at.COORDINATES + at.Z])
+"""What a block writes at each step: tyre loads and the body's acceleration."""
 
 
 def prepared(cut=1):
@@ -53,13 +55,13 @@ def prepared(cut=1):
 def one(setup, start, given):
     packed = pack([setup], 1)
     trace = np.empty((STEPS + 1, at.TRACE_LINES + at.LINE_CHANNELS * len(setup.lines)))
-    peaks, bushes = aligned((at.REDUCTIONS,)), packed.bush_memory()
+    bushes = packed.bush_memory()
 
     def go():
         packed.memory[: at.STATES] = start
         run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-            given.heights, given.rates, given.push, given.step_s, given.steps, given.every, trace, peaks, bushes,
+            given.heights, given.rates, given.push, given.step_s, given.steps, given.every, trace, UNWATCHED, bushes,
         )  # fmt: skip
         return trace
 
@@ -67,9 +69,9 @@ def one(setup, start, given):
 
 
 def many(setup, start, given, kind=np.float64):
-    """A block without signals, of either precision; its reductions come back."""
+    """A block of either precision; the signals come back that are watched (`WATCHED`)."""
     packed = pack([setup] * BLOCK, BLOCK, kind)
-    peaks, bushes, nothing = aligned((at.REDUCTIONS * BLOCK,)), packed.bush_memory(), np.empty((1, 1), kind)
+    out, bushes = np.empty((len(WATCHED), STEPS + 1, BLOCK), kind), packed.bush_memory()
     heights, rates, push = (signal.astype(kind) for signal in (given.heights, given.rates, given.push))
     solve = run_block if kind is np.float64 else narrow_block()
     rows, short = packed.rows(), start[: at.MOTION] - start[: at.MOTION].astype(kind)
@@ -77,20 +79,19 @@ def many(setup, start, given, kind=np.float64):
     def go():
         rows[: at.STATES] = start[:, None]
         rows[at.CARRY : at.CARRY + at.MOTION] = short[:, None]
-        peaks[:] = 0.0
         solve(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, heights, rates,
-            push, kind(given.step_s), STEPS, 1, nothing, peaks, bushes,
+            push, kind(given.step_s), STEPS, 1, out, WATCHED, bushes,
         )  # fmt: skip
-        return peaks.reshape(-1, BLOCK)
+        return out
 
     return go
 
 
-def reduced(peaks):
+def reduced(signals):
     """Peak tyre loads and RMS body acceleration of a block's first lane."""
-    loads = peaks[at.PEAK_TYRE : at.PEAK_TYRE + at.AXLES, 0]
-    return np.r_[loads, np.sqrt(peaks[at.SUM_ACCELERATION_SQUARED, 0] / (STEPS + 1))]
+    first = signals[:, :, 0].astype(float)
+    return np.r_[first[:2].max(axis=1), np.sqrt(np.mean(first[2] ** 2))]
 
 
 @numba.njit

@@ -9,7 +9,7 @@ import sim
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK
-from sim.lower import aligned, lower, pack
+from sim.lower import lower, pack
 from sim.rest import rest
 from sim.runs import Track
 from sim.simulation import Input, sampled, start_state, traced, with_plan
@@ -102,23 +102,25 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
     steps = 3000
     block = pack(setups, BLOCK)
     block.rows()[: at.STATES] = np.array(starts).T
-    peaks = aligned((at.REDUCTIONS * BLOCK,))
-    peaks.reshape(-1, BLOCK)[[at.LEAST_TYRE, at.LEAST_TYRE + 1]] = 1e9
+    watched = np.array([at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD, at.RATE + at.COORDINATES + at.Z])
+    out = np.empty((len(watched), steps + 1, BLOCK))
     run_block(
         block.memory, block.lines, block.lines_front, block.kinds, block.knots, block.first_group,
-        given.heights, given.rates, given.push, given.step_s, steps, 1, np.zeros((1, 1)), peaks, block.bush_memory(),
+        given.heights, given.rates, given.push, given.step_s, steps, 1, out, watched, block.bush_memory(),
     )  # fmt: skip
-    table = peaks.reshape(-1, BLOCK)
     short = Input(given.step_s, steps, 1, given.heights, given.rates, given.push)
     for lane, (setup, start) in enumerate(zip(setups, starts, strict=True)):
         trace = traced(pack([setup], 1), start, short)
         load = trace[:, at.TRACE_TYRE : at.TRACE_TYRE + 2]
         # Bare springs amplify rounding while they fly; a few seconds keep it far below this.
-        assert table[[at.PEAK_TYRE, at.PEAK_TYRE + 1], lane] == pytest.approx(load.max(axis=0), rel=1e-7)
-        assert table[[at.LEAST_TYRE, at.LEAST_TYRE + 1], lane] == pytest.approx(load.min(axis=0), rel=1e-6, abs=1e-2)
-        assert table[[at.AIRBORNE, at.AIRBORNE + 1], lane] == pytest.approx(np.sum(load <= 0.0, axis=0))
-        up = trace[:, at.TRACE_RATE + at.Z]
-        assert table[at.SUM_ACCELERATION_SQUARED, lane] == pytest.approx(np.sum(up**2), rel=1e-7)
+        own = out[:2, :, lane].T
+        assert own == pytest.approx(load, rel=1e-6, abs=1e-2)
+        assert np.sum(own <= 0.0, axis=0) == pytest.approx(np.sum(load <= 0.0, axis=0))
+        assert np.sum(out[2, :, lane] ** 2) == pytest.approx(np.sum(trace[:, at.TRACE_RATE + at.Z] ** 2), rel=1e-7)
+        for axle in range(at.AXLES):
+            jounce = trace[:, at.JOUNCE + 2 * axle]
+            assert block.rows()[at.JOUNCE_MOST + axle, lane] == pytest.approx(max(jounce.max(), 0.0), abs=1e-7)
+            assert block.rows()[at.JOUNCE_LEAST + axle, lane] == pytest.approx(min(jounce.min(), 0.0), abs=1e-7)
         assert block.rows()[: at.MOTION, lane] == pytest.approx(trace[-1, : at.MOTION], rel=1e-6, abs=1e-7)
 
 

@@ -6,14 +6,16 @@ import pytest
 import sim
 from sim.errors import InputError
 from sim.guard import Revalving, _jacobian, fastest_rate
+from sim.kernel import layout as at
 from sim.lower import lower
+from sim.many.blocks import BODY, Block
 from sim.many.measured import Track
 from sim.many.replaced import found, only_laws_differ, with_values
 from sim.measures import measures_for
 from sim.parts.guides.series import lowered
 from sim.rest import Equations, rest
 from sim.runs import Push
-from sim.simulation import simulate
+from sim.simulation import prepared, simulate
 
 PUSH = Push.model_validate({
     "kind": "push", "over": "front", "outside_wheels": "450 mm", "force": "2.4 kN", "press": "0.5 s", "hold": "0.3 s",
@@ -63,6 +65,33 @@ def test_neighbours_do_not_matter(scenario):
     many = Track(PUSH, names).outcomes(vehicles)
     few = Track(PUSH, names).outcomes(vehicles[7:])
     assert [o.values for o in many[7:]] == [o.values for o in few]
+
+
+@pytest.mark.parametrize("kind", [np.float64, np.float32])
+def test_what_a_block_was_not_told_to_watch_it_gives_all_the_same(scenario, kind):
+    """As when one set-up's measure asks for what another's did not."""
+    ready = [prepared(vehicle, PUSH) for vehicle in valved(scenario.setups["two front"], 3)]
+    given = Track(PUSH, [], precision="double" if kind is np.float64 else "single")._road(ready[0])
+    whole = Block(ready, PUSH, given, kind=kind)
+    few = Block(ready, PUSH, given, whole.room, kind, (at.JOUNCE, at.PITCH))
+    jounce = few.row(at.JOUNCE)
+    shown = jounce.copy()
+    assert np.array_equal(few.felt("driver"), Block(ready, PUSH, given, kind=kind).felt("driver"))
+    assert np.array_equal(jounce, shown)
+    assert few.asked == {at.JOUNCE, *BODY}
+    fresh = Block(ready, PUSH, given, kind=kind)
+    assert all(np.array_equal(few.row(row), fresh.row(row)) for row in at.WATCHED)
+
+
+def test_what_was_asked_of_a_block_is_what_the_next_one_writes(scenario):
+    vehicles = valved(scenario.setups["two front"], 5)
+    names = ["front_tyre_load_variation", "ride_wk_driver", "front_body_settling_time"]
+    track = Track(PUSH, names)
+    first, second = (track.outcomes(vehicles) for _ in range(2))
+    assert [one.values for one in first] == [one.values for one in second]
+    (watched,) = track._watched.values()
+    assert at.SCRATCH + at.LOAD in watched
+    assert len(watched) < len(at.WATCHED)
 
 
 def test_set_ups_of_all_kinds_together(scenario):

@@ -16,12 +16,14 @@ import sim.many.measured as measured_module
 from sim.cli import main
 from sim.cli.compiling import say_if_it_compiles
 from sim.kernel import jit
+from sim.kernel import layout as at
 from sim.kernel.curves import decay
 from sim.kernel.folded import folded
 from sim.kernel.forces import contact
-from sim.kernel.stepping import summed
+from sim.kernel.integrate import AT_ONCE, STEADY, loop
 from sim.kernel.jit import BLOCK, narrowed
-from sim.many.blocks import LOAD, RISING, Block
+from sim.kernel.stepping import summed
+from sim.many.blocks import Block
 from sim.many.measured import Track
 from sim.many.replaced import with_values
 from sim.measures import measures_for
@@ -108,8 +110,10 @@ def test_first_seconds_of_the_course_agree_with_dop853():
     loads, up = reference.loads_and_acceleration(times, reference.solve(times, pieces))
     assert loads.min() <= 0.0
     for index in (0, 1):
-        assert block.row(LOAD + index)[: len(times), 0].max() == pytest.approx(loads[:, index].max(), rel=ALLOWED)
-    rising = block.row(RISING)[: len(times), 0]
+        assert block.row(at.SCRATCH + index * at.SCRATCH_ROWS + at.LOAD)[: len(times), 0].max() == pytest.approx(
+            loads[:, index].max(), rel=ALLOWED
+        )
+    rising = block.row(at.RATE + at.COORDINATES + at.Z)[: len(times), 0]
     assert np.sqrt(np.mean(rising**2)) == pytest.approx(np.sqrt(np.mean(up**2)), rel=ALLOWED)
 
 
@@ -121,7 +125,7 @@ def test_settling_from_a_push_agrees_with_dop853():
     reference = Reference(vehicle, PUSH)
     pieces = [PUSH.press, PUSH.press + PUSH.hold]
     states = reference.solve(block.time_s, pieces)
-    assert block.row(0)[:, 0] == pytest.approx(states[:, 1], abs=1e-6)
+    assert block.row(at.Z)[:, 0] == pytest.approx(states[:, 1], abs=1e-6)
 
 
 def test_neighbours_do_not_matter_however_few():

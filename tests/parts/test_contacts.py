@@ -9,7 +9,7 @@ from sim.kernel.forces import contact, tyre
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
-from sim.lower import aligned, lower, pack
+from sim.lower import UNWATCHED, lower, pack
 from sim.rest import rest
 from sim.simulation import STEP_S, sampled, simulate, traced, with_plan
 
@@ -65,11 +65,10 @@ def test_strap_pulls_in_every_stage_of_a_step():
     trace = traced(pack([setup], 1), start.copy(), given)
     packed = pack([setup] * BLOCK, BLOCK)
     packed.rows()[: at.STATES] = start[:, None]
-    peaks = aligned((at.REDUCTIONS * BLOCK,))
     run_block(
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, given.heights,
-        given.rates, given.push, given.step_s, given.steps, 1, np.empty((1, 1)), peaks, packed.bush_memory(),
+        given.rates, given.push, given.step_s, given.steps, 1, np.empty((0, 1, BLOCK)), UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
-    least = peaks.reshape(-1, BLOCK)[at.JOUNCE_LEAST : at.JOUNCE_LEAST + 2]
+    least = packed.rows()[at.JOUNCE_LEAST : at.JOUNCE_LEAST + 2]
     wanted = trace[:, [at.JOUNCE, at.JOUNCE + 2]].min(axis=0)
     assert least == pytest.approx(np.repeat(wanted[:, None], BLOCK, axis=1), abs=1e-7)

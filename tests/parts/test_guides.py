@@ -47,6 +47,8 @@ def test_lowered_path_keeps_its_bound(kind):
     t = (jounce - path.middle) * path.scale
     assert np.polynomial.polynomial.polyval(t, path.place) == pytest.approx(place, abs=2 * PATH_BOUND)
     assert np.polynomial.polynomial.polyval(t, path.turn) == pytest.approx(turn, abs=2 * PATH_BOUND)
+    assert path.at(jounce)[0] == pytest.approx(place, abs=2 * PATH_BOUND)
+    assert np.array_equal(path.forward(jounce), path.at(jounce)[0])
     at_rest = guide.path(np.zeros(1), PLACE, FORWARD, UP)
     assert (at_rest[0][0], at_rest[1][0]) == pytest.approx((FORWARD, 0.0), abs=1e-12)
 

@@ -13,7 +13,7 @@ from scipy.integrate import quad
 
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import aligned, lower, pack
+from sim.lower import UNWATCHED, lower, pack
 from sim.modes import state_matrix, straightened
 from sim.rest import Equations, rest
 from tests.published.test_quarter_car import KT, two_alike
@@ -115,7 +115,7 @@ def driven(damping=1500.0, seconds=600.0, step=1e-3, every=2):
     trace = np.empty((steps // every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     run_single(
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-        heights, rates, np.zeros(steps + 1), step, steps, every, trace, aligned((at.REDUCTIONS,)), packed.bush_memory(),
+        heights, rates, np.zeros(steps + 1), step, steps, every, trace, UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
     return trace[round(10.0 / step / every) :], step * every
 

@@ -42,19 +42,32 @@ class Path(NamedTuple):
         """Return the centre's forward place [m] and the housing's rotation [rad], as the kernel has them."""
         arc = self.arc
         if arc.radius_square > 0.0:
-            z = jounce - arc.level
-            x = arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square))
+            x, z = self._on_arc(jounce)
             turn = np.arctan2(arc.above * x - arc.ahead * z, arc.ahead * x + arc.above * z) if arc.turns else 0.0 * z
             return arc.forward + x, turn
         t = (jounce - self.middle) * self.scale
         return polynomial.polyval(t, self.place), polynomial.polyval(t, self.turn)
 
+    def forward(self, jounce: Array) -> Array:
+        """Return the centre's forward place [m] alone, as `at` does."""
+        if self.arc.radius_square > 0.0:
+            on_arc: Array = self.arc.forward + self._on_arc(jounce)[0]
+            return on_arc
+        fitted: Any = polynomial.polyval((jounce - self.middle) * self.scale, self.place)
+        place: Array = fitted
+        return place
+
+    def _on_arc(self, jounce: float | Array) -> tuple[Any, Any]:
+        """Return the centre's place from the arc's middle [m], forward and up."""
+        arc = self.arc
+        z = jounce - arc.level
+        return arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square)), z
+
     def slopes(self, jounce: float | Array) -> tuple[Any, Any]:
         """Return the derivatives by jounce of the centre's place [-] and of the rotation [rad/m]."""
         arc = self.arc
         if arc.radius_square > 0.0:
-            z = jounce - arc.level
-            x = arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square))
+            x, z = self._on_arc(jounce)
             return -z / x, -arc.turns / x
         t = (jounce - self.middle) * self.scale
         place, turn = (polynomial.polyval(t, polynomial.polyder(c)) * self.scale for c in (self.place, self.turn))
