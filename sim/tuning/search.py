@@ -38,6 +38,9 @@ Told = Callable[[str, int, float], None]
 class Trying:
     """Tries set-ups and remembers them, in memory and in a file.
 
+    What the file has from before is known when it is asked for, and not sooner: a search looks at all that is known, and must
+    find what it found the first time.
+
     Parameters
     ----------
     spread : Spread
@@ -51,21 +54,23 @@ class Trying:
     def __init__(self, spread: Spread, notes: Path, key: str) -> None:
         self.spread, self.notes = spread, notes
         self.known: dict[Trial, Tried] = {}
-        self.reused = 0
+        self.noted: dict[Trial, Tried] = {}
         self._begin(key)
 
     def __call__(self, trials: Sequence[Trial]) -> list[Tried]:
         """Return what came of trials."""
-        new = [trial for trial in dict.fromkeys(trials) if trial not in self.known]
+        asked = [trial for trial in dict.fromkeys(trials) if trial not in self.known]
+        new = [trial for trial in asked if trial not in self.noted]
         if new:
             found = tried(self.spread, new)
-            self.known.update(zip(new, found, strict=True))
+            self.noted.update(zip(new, found, strict=True))
             with self.notes.open("a", encoding="utf-8") as file:
                 rows = [
                     [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
                     for t, f in zip(new, found, strict=True)
                 ]
                 file.write(json.dumps(rows) + "\n")
+        self.known.update((trial, self.noted[trial]) for trial in asked)
         return [self.known[trial] for trial in trials]
 
     def _begin(self, key: str) -> None:
@@ -82,8 +87,7 @@ class Trying:
         for line in whole[1:]:
             for setup, values, scatter, measured, ends, why in json.loads(line):
                 trial = Trial(setup, tuple(values), tuple(scatter))
-                self.known[trial] = Tried(np.array(measured, float), np.array(ends, float), tuple(why))
-        self.reused = len(self.known)
+                self.noted[trial] = Tried(np.array(measured, float), np.array(ends, float), tuple(why))
         if len(whole) < len(lines):
             self.notes.write_text("".join(whole), encoding="utf-8")
 

@@ -47,30 +47,43 @@ def test_confirmed_in_full_precision_is_what_was_searched(tmp_path):
         assert comparison.values["worn"][name].value == pytest.approx(answer.start.values[0, column], rel=2e-3)
 
 
-def test_stopped_goes_on_to_the_same_answer(tmp_path, monkeypatch):
-    tuning = loaded(tmp_path).tuning
-    whole = Session(tuning, tmp_path / "whole", workers=1).answer(studies=False)
-    plain, rounds = search_module.tried, []
+@pytest.mark.parametrize("part", [0.1, 0.6, 0.95])
+def test_stopped_goes_on_to_the_same_answer(tmp_path, monkeypatch, part):
+    """Stopped in the search for the goal, for the front, and in the studies after it."""
+    tuning = loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]).tuning
+    plain, rounds, last = search_module.tried, [], [0]
 
-    def stops(spread, trials):
-        rounds.append(len(trials))
-        if len(rounds) == 4:
+    def counted(spread, trials):
+        if len(rounds) == last[0] > 0:
             raise KeyboardInterrupt
+        rounds.append(len(trials))
         return plain(spread, trials)
 
-    monkeypatch.setattr(search_module, "tried", stops)
+    monkeypatch.setattr(search_module, "tried", counted)
+    whole = Session(tuning, tmp_path / "whole", workers=1).answer()
+    every, rounds[:], last[0] = list(rounds), [], round(part * len(rounds))
     session = Session(tuning, tmp_path / "notes", workers=1)
     with pytest.raises(KeyboardInterrupt):
-        session.answer(studies=False)
+        session.answer()
     assert session.search.best is not None  # what is told when it is stopped
     with (tmp_path / "notes").open("a", encoding="utf-8") as file:
         file.write('[["worn", [1.0, 20')  # killed in the middle of a line
-    before, rounds[:] = rounds[:3], [0, 0, 0, 0]
-    again = Session(tuning, tmp_path / "notes", workers=1).answer(studies=False)
+    last[0] = 0
+    again = Session(tuning, tmp_path / "notes", workers=1).answer()
+    assert rounds == every  # nothing that was noted is run again, and the rest as it would have been
     assert again.trial == whole.trial
     assert np.array_equal(again.best.values, whole.best.values)
+    assert [trial for trial, _ in again.front] == [trial for trial, _ in whole.front]
     assert again.tries == whole.tries
-    assert sum(rounds[4:]) == whole.tries - sum(before)  # nothing that was noted is run again
+
+
+def test_asked_again_it_is_the_same_answer_with_nothing_to_do(tmp_path, monkeypatch):
+    tuning = loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]).tuning
+    whole = Session(tuning, tmp_path / "notes", workers=1).answer()
+    monkeypatch.setattr(search_module, "tried", lambda *_: pytest.fail("everything is noted"))
+    again = Session(tuning, tmp_path / "notes", workers=1).answer()
+    assert again.trial == whole.trial
+    assert [trial for trial, _ in again.front] == [trial for trial, _ in whole.front]
 
 
 def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
