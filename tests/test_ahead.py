@@ -5,7 +5,8 @@ from pathlib import Path
 import sim
 from sim import ahead
 from sim.kernel.filters import sum_of_second_orders
-from sim.kernel.integrate import run_single
+from sim.kernel.integrate import narrow_block, run_single
+from sim.many.measured import Track
 from sim.measures.weighting import WK
 from sim.roads import rolling_disc
 from sim.simulation import simulate
@@ -22,6 +23,15 @@ def test_types_are_those_of_a_run():
     WK.filtered(run.time_s, 1e-3)
     assert all(before)
     assert [function.signatures for function in ALL] == before
+
+
+def test_types_are_those_of_a_block():
+    ahead.compiled_ahead(lambda: None, False, "single")
+    before = list(narrow_block().signatures)
+    scenario = sim.load(SCENARIO)
+    (outcome,) = Track(scenario.run, ["ride_wk_driver"], precision="single").outcomes([scenario.setups["two front"]])
+    assert outcome.values
+    assert narrow_block().signatures == before
 
 
 def test_other_work_is_done_meanwhile(monkeypatch):

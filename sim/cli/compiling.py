@@ -2,27 +2,42 @@
 
 import sys
 from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
-ONCE = "compiling the physics, five to twenty seconds, once."
+if TYPE_CHECKING:
+    from sim.many.measured import PrecisionName
 
 
-def ready_for_a_run(meanwhile: Callable[[], object]) -> None:
-    """Say that a first run compiles, and compile what every run of one set-up needs; meanwhile do something else."""
-    from sim.kernel.jit import ONE, is_cached
+def ready_for_a_run(
+    meanwhile: Callable[[], object] = lambda: None, blocks: "PrecisionName | None" = None, driven: bool = False
+) -> None:
+    """Say that a first run compiles, and compile what every run of one set-up needs, before other processes are begun.
 
-    if not is_cached(ONE):
-        print(f"First such run on this machine: {ONCE}", file=sys.stderr, flush=True)
+    Parameters
+    ----------
+    meanwhile : callable
+        Something else that is done while a copy of the process compiles.
+    blocks : "single" or "double", optional
+        Many set-ups will be run at once, in this precision, for which more is compiled.
+    driven : bool
+        Launches or stops will be run, which compile when they are.
+    """
+    from sim.kernel.jit import DRIVEN, NARROW, ONE, WIDE, is_cached
+
+    many = {"single": NARROW, "double": WIDE}[blocks] if blocks else ""
+    one, many_lack = not is_cached(ONE), bool(many) and not is_cached(many)
+    if not (one or many_lack or (driven and not is_cached(DRIVEN))):
+        return
+    words = "for many set-ups at once, half a minute" if many_lack else "five to twenty seconds"
+    print(f"First such run on this machine: compiling the physics, {words}, once.", file=sys.stderr, flush=True)
+    if one or many_lack:
         from sim.ahead import compiled_ahead
 
-        compiled_ahead(meanwhile)
+        compiled_ahead(meanwhile, one, blocks if many_lack else None)
 
 
-def say_if_it_compiles(single: bool = False) -> None:
-    """Tell on standard error that a first run compiles, or the first one in blocks of single precision."""
-    from sim.kernel.jit import NARROW, is_cached
+def is_driven(run: Any) -> bool:
+    """Tell whether a truck drives or brakes by its own wheels in a run, which has a kernel of its own."""
+    from sim.runs import Brake, Launch
 
-    if single and not is_cached(NARROW):
-        words = "compiling the physics for many set-ups at once, half a minute, once."
-        print(f"First such run on this machine: {words}", file=sys.stderr, flush=True)
-    elif not is_cached():
-        print(f"First run on this machine: {ONCE}", file=sys.stderr, flush=True)
+    return isinstance(run, Launch | Brake)

@@ -184,7 +184,7 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
 
     from sim.cli.compiling import ready_for_a_run
 
-    ready_for_a_run(lambda: None)  # here, or each process would compile for itself
+    ready_for_a_run()  # here, or each process would compile for itself
     count = min(workers or os.cpu_count() or 1, len(paths))
     done = multiprocessing.Array("d", len(paths) + 1, lock=False)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())

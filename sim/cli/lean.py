@@ -36,6 +36,7 @@ def run(options: argparse.Namespace) -> int:
     import numpy as np
     from rich.console import Console
 
+    from sim.cli.compiling import ready_for_a_run
     from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
     from sim.leaning import lean_through
@@ -50,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
     if not 3 <= options.steps <= MOST:
         raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
     scenarios = [load_scenario(path) for path in options.scenario]
+    ready_for_a_run(driven=True)
     with Console(stderr=True).status("Starting", spinner="line") as status:
         leans = lean_through(
             scenarios, options.axle, np.linspace(low, high, options.steps), lambda text: status.update(text)

@@ -94,9 +94,9 @@ def _speed(text: str, option: str, least: float, most: float) -> float:
 
 
 def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float) -> "Responses":
-    from sim.cli.compiling import say_if_it_compiles
+    from sim.cli.compiling import ready_for_a_run
 
-    say_if_it_compiles()
+    ready_for_a_run()
     from rich.console import Console
 
     from sim.response import Responses, respond

@@ -58,9 +58,9 @@ def _load(draws: bool) -> None:
 
 
 def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
-    from sim.cli.compiling import ready_for_a_run
+    from sim.cli.compiling import is_driven, ready_for_a_run
 
-    ready_for_a_run(lambda: _load(draws))
+    ready_for_a_run(lambda: _load(draws), driven=is_driven(scenario.run))
     from rich.console import Console
 
     from sim.comparing import compare

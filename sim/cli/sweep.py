@@ -49,6 +49,7 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from sim.beside import ahead
+    from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.notices import notices
     from sim.cli.showing import slug
     from sim.files.scenario import load_scenario
@@ -73,6 +74,7 @@ def run(options: argparse.Namespace) -> int:
     asked = scenario.sweep.measures if scenario.sweep else ()
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     folder = options.outputs / name
+    ready_for_a_run(driven=is_driven(scenario.run))
     with ahead(_loaded) as drawn:
         measures = _measures(scenario, axes, options.measure or list(asked))
         swept = _swept(scenario, axes, measures, options, name)
@@ -133,12 +135,12 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 def _swept(
     scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
 ) -> "Swept":
-    from sim.cli.compiling import say_if_it_compiles
+    from sim.cli.compiling import ready_for_a_run
     from sim.errors import OutputError
     from sim.many.measured import goes_in_blocks
     from sim.sweep import sweep
 
-    say_if_it_compiles(options.precision == "single" and goes_in_blocks(scenario.run, measures))
+    ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 

@@ -38,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
     import numpy as np
     from rich.console import Console
 
+    from sim.cli.compiling import ready_for_a_run
     from sim.cli.showing import slug
     from sim.errors import RunError
     from sim.files.scenario import load_scenario
@@ -58,6 +59,7 @@ def run(options: argparse.Namespace) -> int:
         steepest, _ = slopes_of(scenario.run.surface, vehicle, axle)
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
         leans = np.linspace(low, high, options.steps)
+        ready_for_a_run(driven=True)
         with Console(stderr=True).status("Starting", spinner="line") as status:
             found = tramp_map(
                 name, vehicle, axle, scenario.run.surface, leans, slopes, lambda text: status.update(text)

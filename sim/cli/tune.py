@@ -95,11 +95,12 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-    from sim.cli.compiling import say_if_it_compiles
+    from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.many.measured import goes_in_blocks
     from sim.tuning.session import Session
 
-    say_if_it_compiles(single=any(goes_in_blocks(case.run) for case in tuning.cases))
+    runs = [case.run for case in tuning.cases]
+    ready_for_a_run(blocks="single" if any(map(goes_in_blocks, runs)) else None, driven=any(map(is_driven, runs)))
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:

@@ -9,8 +9,8 @@ from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.integrate import STEADY, V, all_lines, begin
-from sim.kernel.jit import blocked
+from sim.kernel.integrate import STEADY, V, all_lines, begin, named
+from sim.kernel.jit import DRIVEN, blocked
 from sim.kernel.stepping import advance, advance_rows, sum_rows
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
 
@@ -121,4 +121,4 @@ def _run(
     return wrote
 
 
-run_driven = compiled_folded(_run)
+run_driven = compiled_folded(named(_run, DRIVEN))

@@ -14,7 +14,7 @@ from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, NARROW, ONE, SINGLE, blocked, narrowed
+from sim.kernel.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -227,14 +227,14 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
     return run
 
 
-def _named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
+def named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
     """Return it with a name by which the cache knows it."""
     run.__name__ = run.__qualname__ = name
     return run
 
 
-run_single = compiled_folded(_named(loop(SINGLE, traced=True), ONE))
-run_block = compiled_folded(loop(BLOCK, traced=False))
+run_single = compiled_folded(named(loop(SINGLE, traced=True), ONE))
+run_block = compiled_folded(named(loop(BLOCK, traced=False), WIDE))
 
 
 @cache
@@ -243,7 +243,7 @@ def narrow_block() -> Callable[..., Any]:
 
     All its numbers and its step are of single precision. Rows CARRY hold what the initial state is short of by that.
     """
-    run = _named(loop(BLOCK, traced=False, carrying=True), NARROW)
+    run = named(loop(BLOCK, traced=False, carrying=True), NARROW)
     return compiled_folded(run, narrowed)  # type: ignore[no-any-return]
 
 

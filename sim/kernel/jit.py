@@ -60,6 +60,12 @@ BLOCK = 16
 ONE = "single_run"
 """Name under which the run of one set-up is kept in the cache."""
 
+DRIVEN = "driven_run"
+"""Name under which that of a launch or a stop is."""
+
+WIDE = "wide_block"
+"""Name under which the block of double precision is."""
+
 NARROW = "narrow_block"
 """Name under which the block of single precision is kept in the cache."""
 

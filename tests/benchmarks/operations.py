@@ -1,7 +1,7 @@
 """What the block kernel computes, counted by running its own text in plain Python on numbers that count.
 
 Counted as operations: additions, subtractions, products, divisions and roots of numbers that differ from lane to lane, as
-written. Not counted: comparisons, selects and signs, and whatever is the same for all lanes and comes once a stage. So a
+written. Not counted: comparisons, selects and signs, and whatever is the same for all lanes and comes once an evaluation. So a
 compiler that finds common terms does less, and none does more. The branches taken are those of the course.
 """
 
@@ -13,10 +13,11 @@ import numpy as np
 
 from sim.kernel import integrate
 from sim.kernel import layout as at
+from sim.kernel.stepping import PAST_STEPS
 from sim.lower import UNWATCHED, pack
 from tests.benchmarks.plain import copied
 
-PARTS = ("begin", "guide", "axle_forces", "stop_forces", "all_lines", "accelerations", "reduce", "advance")
+PARTS = ("begin", "guide", "axle_forces", "stop_forces", "all_lines", "accelerations", "farthest", "predict", "correct")
 KINDS = ("add", "multiply", "divide", "root", "compare")
 FLOPS = KINDS[:4]
 
@@ -81,7 +82,12 @@ def counting(tally: Tally) -> type:
 
 
 def count(setup: Any, start: Any, given: Any, steps: int) -> dict[tuple[str, str], float]:
-    """Return operations a lane and stage by (part, kind), of the first so many steps of a block's run."""
+    """Return operations a lane and step by (part, kind), of the first so many steps of a block's run after its start."""
+    whole, beginning = (_counts(setup, start, given, n) for n in (PAST_STEPS + steps, PAST_STEPS))
+    return {key: (n - beginning[key]) / steps for key, n in whole.items()}
+
+
+def _counts(setup: Any, start: Any, given: Any, steps: int) -> Counter[tuple[str, str]]:
     tally = Tally()
     number = counting(tally)
 
@@ -105,4 +111,4 @@ def count(setup: Any, start: Any, given: Any, steps: int) -> dict[tuple[str, str
         given.heights, given.rates, given.push, given.step_s, steps, 1, np.empty((0, 1, 1)),
         UNWATCHED, numbers(packed.bush_memory()),
     )  # fmt: skip
-    return {key: n / (2.0 * steps + 5.0) for key, n in tally.counts.items()}
+    return tally.counts

@@ -39,13 +39,13 @@ def test_share_of_peak(benchmark, capsys):
         spent["single precision"] = min(spent["single precision"], best(wide, 1) / BLOCK)
     benchmark.pedantic(wide_double, rounds=3)
     with capsys.disabled():
-        print("\noperations a lane and evaluation, as written")
+        print("\noperations a lane and step of two evaluations, as written")
         print(f"{'':16s}" + "".join(f"{kind:>10s}" for kind in KINDS))
         for part in PARTS:
             print(f"{part:16s}" + "".join(f"{counts.get((part, kind), 0.0):10.1f}" for kind in KINDS))
-        print(f"in all {flops:.0f}, {flops * 4 * STEPS / 1e6:.1f} million a course without comparisons")
+        print(f"in all {flops:.0f}, {flops * STEPS / 1e6:.1f} million a course without comparisons")
         for name in limits:
-            share = flops * 4 * STEPS / spent[name] / peaks[name]
+            share = flops * STEPS / spent[name] / peaks[name]
             off = np.max(np.abs(error[name] / truth - 1))
             print(
                 f"{name}: {spent[name] * 1e3:.3f} ms a set-up, {spent['run'] / spent[name]:.1f} set-ups in the time of a single "

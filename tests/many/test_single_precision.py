@@ -13,8 +13,9 @@ import pytest
 
 import sim
 import sim.many.measured as measured_module
+from sim import ahead
 from sim.cli import main
-from sim.cli.compiling import say_if_it_compiles
+from sim.cli.compiling import ready_for_a_run
 from sim.kernel import jit
 from sim.kernel import layout as at
 from sim.kernel.curves import decay
@@ -248,15 +249,27 @@ def test_commands_that_do_not_need_it_do_not_make_it(tmp_path):
     assert done.stdout.splitlines()[-1] == "made 0"
 
 
-def test_says_when_it_is_compiled(monkeypatch, capsys):
-    monkeypatch.setattr(jit, "is_cached", lambda name="": name == "")  # all but the block of single precision
-    say_if_it_compiles()
-    assert capsys.readouterr().err == ""
-    say_if_it_compiles(single=True)
-    assert "compiling the physics for many set-ups" in capsys.readouterr().err
-    monkeypatch.setattr(jit, "is_cached", lambda name="": True)
-    say_if_it_compiles(single=True)
-    assert capsys.readouterr().err == ""
+@pytest.mark.parametrize(
+    ("lacks", "asked", "words", "compiles"),
+    [
+        ("", {"blocks": "single", "driven": True}, "", None),
+        (jit.NARROW, {}, "", None),
+        (jit.NARROW, {"blocks": "single"}, "for many set-ups", (False, "single")),
+        (jit.WIDE, {"blocks": "double"}, "for many set-ups", (False, "double")),
+        (jit.ONE, {"blocks": "single"}, "five to twenty seconds", (True, None)),
+        (jit.DRIVEN, {}, "", None),
+        (jit.DRIVEN, {"driven": True}, "five to twenty seconds", None),
+    ],
+)
+def test_says_what_it_compiles(monkeypatch, capsys, lacks, asked, words, compiles):
+    monkeypatch.setattr(jit, "is_cached", lambda name: name != lacks)
+    made = []
+    monkeypatch.setattr(ahead, "compiled_ahead", lambda meanwhile, one, blocks: made.append((one, blocks)))
+    ready_for_a_run(**asked)
+    said = capsys.readouterr().err
+    assert words in said
+    assert ("compiling the physics" in said) == bool(words)
+    assert made == ([compiles] if compiles else [])
 
 
 def test_cache_knows_functions_by_name(tmp_path, monkeypatch):
