@@ -29,6 +29,9 @@ Array = npt.NDArray[np.float64]
 STEP_S = 1e-3
 """Step of the integrator and of the output [s]."""
 
+COMPARED = 2, 4
+"""Into how many parts a step that a set-up needs is cut in the two runs that are compared; the second one is shown."""
+
 
 @dataclass(frozen=True)
 class Input:
@@ -43,7 +46,7 @@ class Input:
 
 
 def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", step_s: float = STEP_S) -> Run:
-    """Run one set-up, and once more at half the step; the finer run is what is returned.
+    """Run one set-up at half the step that it needs, and once more at a quarter; the finer run is what is returned.
 
     Parameters
     ----------
@@ -68,7 +71,7 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
 
         return simulate_driven(lowered, plan, run, setup, step_s)
     ready = _prepared(lowered, plan, step_s)
-    coarse, fine = (once(ready, run, setup, step_s, ready.cut * times) for times in (1, 2))
+    coarse, fine = (once(ready, run, setup, step_s, ready.cut * parts) for parts in COMPARED)
     return replace(fine, coarse=coarse)
 
 

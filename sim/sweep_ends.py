@@ -39,7 +39,7 @@ def confirmed(scenario: "Scenario", swept: Swept, measures: Sequence[Measure], f
     Swept
         With these values in place of its own.
     dict of (set-up, measure, worst) to Value
-        In double precision at half the step. Its error is the larger of two: the difference to the run at the whole step,
+        In double precision at a quarter of the step. Its error is the larger of two: the difference to the run at half of it,
         and to the sweep's figure, which has the error of its own step and of its precision. What cannot be run by itself has
         none.
     """

@@ -78,7 +78,7 @@ class Track:
     measures : sequence of str
         Names of what is wanted.
     fine : bool
-        Take half of the step that a set-up needs, as the finer run of `simulate` does.
+        Take half of the step that a set-up needs, as the coarser run of `simulate` does.
     precision : "single" or "double"
         Of blocks: single takes half the time; peaks and RMS are off by some 1e-5 of their values at most. Double is taken
         all the same for roads too high for it, and for measures that need a run of their own, such as energies, which

@@ -42,7 +42,7 @@ def valved(vehicle, count, seed=1):
 def test_every_measure_as_a_run_by_itself_has_it(scenario, over):
     run = scenario.run if over == "course" else PUSH
     vehicles = valved(scenario.setups["two front"], 5)
-    alone = simulate(vehicles[2], run)
+    alone = simulate(vehicles[2], run).coarse  # at half the step, as fine blocks are
     wanted = {m.name: m for m in measures_for(alone) if m.many != "no"}
     assert len(wanted) > 50
     outcome = Track(run, list(wanted), fine=True).outcomes(vehicles)[2]
@@ -52,7 +52,7 @@ def test_every_measure_as_a_run_by_itself_has_it(scenario, over):
 
 def test_measures_that_need_a_run_of_their_own_get_one(scenario):
     vehicles = valved(scenario.setups["two front"], 5)
-    alone = simulate(vehicles[0], PUSH)
+    alone = simulate(vehicles[0], PUSH).coarse
     name = "energy_dampers"
     outcome = Track(PUSH, [name], fine=True).outcomes(vehicles)[0]
     assert outcome.values[name] == next(m for m in measures_for(alone) if m.name == name).of(alone)
@@ -108,7 +108,7 @@ def test_set_ups_of_all_kinds_together(scenario):
     assert "front_main_compression_speed" not in found_[0].values
     for vehicle, outcome in zip(vehicles, found_, strict=True):
         if not outcome.why:
-            run = simulate(vehicle, PUSH)
+            run = simulate(vehicle, PUSH).coarse
             value = next(m for m in measures_for(run) if m.name == names[0]).of(run)
             assert outcome.values[names[0]] == pytest.approx(value, rel=1e-9)
 
@@ -116,7 +116,7 @@ def test_set_ups_of_all_kinds_together(scenario):
 def test_a_damper_at_its_end_is_told(scenario):
     """By as much as the run by itself says."""
     short = scenario.setups["two front"].changed({"front.dampers.main.length_collapsed": "500 mm"})
-    alone = simulate(short, scenario.run)
+    alone = simulate(short, scenario.run).coarse
     trace = alone.front.dampers["main"]
     over = trace.length_collapsed_m - trace.length_m.min()
     assert over > 0.0
