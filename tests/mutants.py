@@ -15,7 +15,7 @@ ROOT = Path(__file__).parents[1]
 TESTS = (
     "tests/kernel/test_lagrange.py", "tests/derivation/test_against_kernel.py", "tests/kernel/test_invariants.py",
     "tests/published/test_energy_per_cycle.py", "tests/parts/test_bushes.py", "tests/kernel/test_integrator.py",
-    "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py",
+    "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py", "tests/kernel/test_stepping.py",
 )  # fmt: skip
 DRIVEN_TESTS = ("tests/derivation/test_driven_against_kernel.py", "tests/kernel/test_driven_invariants.py")
 
@@ -23,9 +23,9 @@ DAMPER_TESTS = (
     "tests/parts/test_valves.py", "tests/published/test_dampers.py", "tests/parts/test_measured.py", "tests/test_conversions.py",
 )  # fmt: skip
 
-AXLE, EQUATIONS, FORCES, GEOMETRY, GUIDES, INTEGRATE, LINES, WHEELS = (
+AXLE, EQUATIONS, FORCES, GEOMETRY, GUIDES, INTEGRATE, LINES, STEPPING, WHEELS = (
     f"sim/kernel/{name}.py"
-    for name in ("axle", "equations", "forces", "geometry", "guides", "integrate", "lines", "wheels")
+    for name in ("axle", "equations", "forces", "geometry", "guides", "integrate", "lines", "stepping", "wheels")
 )
 MUTANTS = (
     (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
@@ -92,9 +92,14 @@ MUTANTS = (
     (EQUATIONS, "at.BODY_T * lanes] - push * push_ahead", "at.BODY_T * lanes] + push * push_ahead"),
     (AXLE, "WORK_ROAD * lanes] += load * ground_rate", "WORK_ROAD * lanes] -= load * ground_rate"),
     (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
-    (INTEGRATE, "+= 2.0 * rate\n            m[at.POINT", "+= rate\n            m[at.POINT"),
-    (INTEGRATE, "+= 2.0 * rate\n        else", "+= rate\n        else"),
-    (INTEGRATE, "sample = 2 * index + (stage + 1) // 2", "sample = 2 * index + stage // 2"),
+    (STEPPING, "+= 2.0 * rate\n            m[at.POINT", "+= rate\n            m[at.POINT"),
+    (STEPPING, "+= 2.0 * rate\n        else", "+= rate\n        else"),
+    (STEPPING, "(1.0 - ahead) * now + ahead * then", "ahead * now + (1.0 - ahead) * then"),
+    (STEPPING, "23.0 * now - 16.0 * before", "23.0 * now + 16.0 * before"),
+    (STEPPING, "lanes + i] = 19.0 * now - 5.0 * before", "lanes + i] = 19.0 * now + 5.0 * before"),
+    (STEPPING, "step / 24.0 * (m[at.TOTAL", "step / 12.0 * (m[at.TOTAL"),
+    (INTEGRATE, "0.5 if starting and stage < 3 else 1.0", "0.5 if starting and stage < 2 else 1.0"),
+    (INTEGRATE, "since = step if stage == 0 else ahead * step", "since = ahead * step"),
     *(
         (f"sim/{file}.py", good, bad)
         for file, good, bad in (

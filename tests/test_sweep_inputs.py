@@ -66,7 +66,7 @@ def test_inputs_with_commas_move_together(tmp_path, capsys):
     swept = sweep(scenario, [both], ["pitch_nose_up"], tmp_path / "notes", workers=1, precision="double")
     for place, rate in enumerate(("200 N/mm", "300 N/mm")):
         truck = scenario.setups["as it is"].changed({"front.tyre.rate": rate, "rear.tyre.rate": rate})
-        run = simulate(truck, scenario.run)
+        run = simulate(truck, scenario.run).coarse  # at half the step
         wanted = next(m for m in measures_for(run) if m.name == "pitch_nose_up").of(run)
         assert swept.values["as it is"]["pitch_nose_up"][place] == pytest.approx(wanted, rel=1e-12)
     assert paths(both.path) == ("front.tyre.rate", "rear.tyre.rate")
