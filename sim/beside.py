@@ -31,8 +31,9 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
         yield
         _, status = os.waitpid(copy, 0)
     except BaseException:
-        os.kill(copy, signal.SIGKILL)
-        os.waitpid(copy, 0)
+        with suppress(ProcessLookupError, ChildProcessError):  # it may have ended just before
+            os.kill(copy, signal.SIGKILL)
+            os.waitpid(copy, 0)
         raise
     if status != 0:
         work()

@@ -115,6 +115,7 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
         # Bare springs amplify rounding while they fly; a few seconds keep it far below this.
         own = out[:2, :, lane].T
         assert own == pytest.approx(load, rel=1e-6, abs=1e-2)
+        assert own.max(axis=0) == pytest.approx(load.max(axis=0), rel=1e-7)
         assert np.sum(own <= 0.0, axis=0) == pytest.approx(np.sum(load <= 0.0, axis=0))
         assert np.sum(out[2, :, lane] ** 2) == pytest.approx(np.sum(trace[:, at.TRACE_RATE + at.Z] ** 2), rel=1e-7)
         for axle in range(at.AXLES):

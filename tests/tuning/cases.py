@@ -5,6 +5,7 @@ from pathlib import Path
 import yaml
 
 import sim
+from sim.cli import main
 
 ROOT = Path(__file__).parents[2]
 
@@ -46,3 +47,13 @@ def written(folder, run=None, setups=None, **tune):
 
 def loaded(folder, **tune):
     return sim.load(written(folder, **tune))
+
+
+def refused(folder, capsys, tune):
+    """Return what is said of a tune section that cannot be run; nothing is written."""
+    path = written(folder, **tune)
+    assert main(["tune", str(path), "--outputs", str(folder / "out"), "--workers", "1"]) == 2
+    error = capsys.readouterr().err
+    assert "Traceback" not in error
+    assert not (folder / "out" / "push_tuned").exists()
+    return error
