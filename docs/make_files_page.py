@@ -6,13 +6,13 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from sim.description import meanings
-from sim.files.scenario import ScenarioFile
-from sim.parts.vehicle import Vehicle
-from sim.roads import Shape
-from sim.roads.course import Course
-from sim.runs import AnyRun
-from sim.units import Quantity
+from sim.describe.description import meanings
+from sim.describe.files.scenario import ScenarioFile
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.roads import Shape
+from sim.describe.roads.course import Course
+from sim.describe.runs import AnyRun
+from sim.describe.units import Quantity
 
 
 def page() -> str:

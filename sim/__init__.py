@@ -10,35 +10,35 @@
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.comparing import compare as compare
-    from sim.comparison import Comparison as Comparison
-    from sim.endurance import endure as endure
+    from sim.describe.files.scenario import Scenario as Scenario
+    from sim.describe.files.scenario import load as load
+    from sim.describe.files.scenario import vehicle_from as vehicle_from
     from sim.errors import InputError as InputError
     from sim.errors import JounceError as JounceError
     from sim.errors import OutputError as OutputError
     from sim.errors import RunError as RunError
-    from sim.files.scenario import Scenario as Scenario
-    from sim.files.scenario import load as load
-    from sim.files.scenario import vehicle_from as vehicle_from
-    from sim.measures.table import evaluate as evaluate
-    from sim.result import Run as Run
-    from sim.simulation import simulate as simulate
+    from sim.integrate.result import Run as Run
+    from sim.integrate.simulation import simulate as simulate
+    from sim.measure.comparison import Comparison as Comparison
+    from sim.measure.table import evaluate as evaluate
+    from sim.study.compare import compare as compare
+    from sim.study.endurance.drive import endure as endure
 
 # Public names and where they live; imported at first use, so that `jounce --help` does not wait for the compiler.
 _HOMES = {
-    "Comparison": "sim.comparison",
+    "Comparison": "sim.measure.comparison",
     "InputError": "sim.errors",
     "JounceError": "sim.errors",
     "OutputError": "sim.errors",
-    "Run": "sim.result",
+    "Run": "sim.integrate.result",
     "RunError": "sim.errors",
-    "Scenario": "sim.files.scenario",
-    "compare": "sim.comparing",
-    "endure": "sim.endurance",
-    "evaluate": "sim.measures.table",
-    "load": "sim.files.scenario",
-    "simulate": "sim.simulation",
-    "vehicle_from": "sim.files.scenario",
+    "Scenario": "sim.describe.files.scenario",
+    "compare": "sim.study.compare",
+    "endure": "sim.study.endurance.drive",
+    "evaluate": "sim.measure.table",
+    "load": "sim.describe.files.scenario",
+    "simulate": "sim.integrate.simulation",
+    "vehicle_from": "sim.describe.files.scenario",
 }
 
 __all__ = [

@@ -14,13 +14,13 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 TESTS = (
     "tests/kernel/test_lagrange.py", "tests/derivation/test_against_kernel.py", "tests/kernel/test_invariants.py",
-    "tests/published/test_energy_per_cycle.py", "tests/parts/test_bushes.py", "tests/kernel/test_integrator.py",
-    "tests/published/test_quarter_car.py", "tests/parts/test_contacts.py", "tests/kernel/test_stepping.py",
+    "tests/published/test_energy_per_cycle.py", "tests/describe/parts/test_bushes.py", "tests/kernel/test_integrator.py",
+    "tests/published/test_quarter_car.py", "tests/describe/parts/test_contacts.py", "tests/kernel/test_stepping.py",
 )  # fmt: skip
 DRIVEN_TESTS = ("tests/derivation/test_driven_against_kernel.py", "tests/kernel/test_driven_invariants.py")
 
 DAMPER_TESTS = (
-    "tests/parts/test_valves.py", "tests/published/test_dampers.py", "tests/parts/test_measured.py", "tests/test_conversions.py",
+    "tests/describe/parts/test_valves.py", "tests/published/test_dampers.py", "tests/describe/parts/test_measured.py", "tests/study/test_convert.py",
 )  # fmt: skip
 
 AXLE, EQUATIONS, FORCES, GEOMETRY, GUIDES, INTEGRATE, LINES, STEPPING, WHEELS = (

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 from scipy.integrate import solve_ivp
 
+from sim.describe.parts.dampers import ramps
+from sim.integrate.simulation import road_profile, start_state, with_plan
 from sim.kernel import layout as at
-from sim.lower import lower
-from sim.parts.dampers import ramps
-from sim.rest import Equations, rest
-from sim.simulation import road_profile, start_state, with_plan
+from sim.lower.lowering import lower
+from sim.lower.rest import Equations, rest
 
 
 class Curve:

@@ -13,11 +13,11 @@ from types import SimpleNamespace
 import numpy as np
 import yaml
 
-from sim.comparison import Comparison
-from sim.measures.table import evaluate
-from sim.parts.vehicle import Vehicle
-from sim.result import AxleTrace, DamperTrace, Energy, Run
-from sim.runs import Course
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import Course
+from sim.integrate.result import AxleTrace, DamperTrace, Energy, Run
+from sim.measure.comparison import Comparison
+from sim.measure.table import evaluate
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
 

@@ -160,7 +160,7 @@ def test_a_body_that_fails_ends_what_loads(split, tmp_path):
 
 def test_a_copy_opens_its_own_fonts(split, tmp_path):
     """Of a file that is open in both, one would read where the other has gone."""
-    from sim.plots.lettering import _face
+    from sim.show.plots.lettering import _face
 
     open_here, own = _face(False), tmp_path / "own"
     with beside(lambda: own.write_text(str(_face(False) is not open_here))):

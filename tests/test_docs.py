@@ -5,8 +5,8 @@ import runpy
 from pathlib import Path
 
 import sim
-from sim.plot_names import NAMES
-from sim.plots import PLOTS
+from sim.describe.plot_names import NAMES
+from sim.show.plots import PLOTS
 
 ROOT = Path(__file__).parents[1]
 

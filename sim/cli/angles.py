@@ -15,7 +15,7 @@ def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
     """
     from pydantic import TypeAdapter, ValidationError
 
-    from sim.units import Angle
+    from sim.describe.units import Angle
 
     try:
         value = float(TypeAdapter(Angle).validate_python(text))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sim.errors import InputError, JounceError, Problem
 
 if TYPE_CHECKING:
-    from sim.parts.vehicle import Vehicle
+    from sim.describe.parts.vehicle import Vehicle
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,7 +19,7 @@ def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
     from sim.cli.notices import notices
     from sim.cli.setups import measured_told
-    from sim.files.scenario import Scenario, load, shown
+    from sim.describe.files.scenario import Scenario, load, shown
 
     problems: list[Problem] = []
     for path in options.files:
@@ -58,17 +58,17 @@ def _verb(path: Path) -> str:
 
 
 def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
-    from sim.comparing import startable
-    from sim.files.scenario import shown
-    from sim.sweep_inputs import asked_axes, check_paths
+    from sim.describe.files.scenario import shown
+    from sim.study.compare import startable
+    from sim.study.sweep.inputs import asked_axes, check_paths
 
     check_paths(scenario, asked_axes(scenario))
     return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
 
 
 def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":
-    from sim.files.scenario import Scenario
-    from sim.parts.vehicle import Vehicle
+    from sim.describe.files.scenario import Scenario
+    from sim.describe.parts.vehicle import Vehicle
 
     if isinstance(loaded, Scenario):
         return tuple(loaded.setups.values())
@@ -76,21 +76,21 @@ def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":
 
 
 def _said(loaded: object) -> str:
-    from sim.files.scenario import Scenario
-    from sim.parts.vehicle import Vehicle
+    from sim.describe.files.scenario import Scenario
+    from sim.describe.parts.vehicle import Vehicle
 
     if isinstance(loaded, Scenario):
         names = ", ".join(loaded.setups)
         return f"scenario '{loaded.name}': {len(loaded.setups)} set-ups ({names})"
     if isinstance(loaded, Vehicle):
         try:
-            from sim.lower import lower
-            from sim.rest import rest
+            from sim.lower.lowering import lower
+            from sim.lower.rest import rest
 
             loads = rest(lower(loaded)).tyre_load
         except JounceError as error:
             raise InputError(str(error)) from error
-        from sim.units import show
+        from sim.describe.units import show
 
         return (
             f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"

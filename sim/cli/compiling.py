@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.many.measured import PrecisionName
+    from sim.study.many import PrecisionName
 
 
 def ready_for_a_run(
@@ -31,13 +31,13 @@ def ready_for_a_run(
     words = "for many set-ups at once, half a minute" if many_lack else "five to twenty seconds"
     print(f"First such run on this machine: compiling the physics, {words}, once.", file=sys.stderr, flush=True)
     if one or many_lack:
-        from sim.ahead import compiled_ahead
+        from sim.integrate.ahead import compiled_ahead
 
         compiled_ahead(meanwhile, one, blocks if many_lack else None)
 
 
 def is_driven(run: Any) -> bool:
     """Tell whether a truck drives or brakes by its own wheels in a run, which has a kernel of its own."""
-    from sim.runs import Brake, Launch
+    from sim.describe.runs import Brake, Launch
 
     return isinstance(run, Launch | Brake)

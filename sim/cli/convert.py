@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.conversions import Converted, EndUp, GasLift, Through
-    from sim.parts.vehicle import Vehicle
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.study.convert import Converted, EndUp, GasLift, Through
 
 Cells = list[list[str]]
 
@@ -31,9 +31,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print four tables; write them, and a picture of each."""
-    from sim import conversions
     from sim.cli.setups import asked, chosen
     from sim.cli.showing import slug
+    from sim.study import convert as conversions
 
     given, setups, _ = asked(options.file)
     name = chosen(options.file, options.given, setups, "--from")
@@ -76,8 +76,8 @@ def run(options: argparse.Namespace) -> int:
 
 def each_table(found: "Sequence[Converted]") -> Cells:
     """Return the force of one at five speeds of its own, with a head."""
-    from sim.parts.dampers.testing import FIVE_SPEEDS
-    from sim.units import show
+    from sim.describe.parts.dampers.testing import FIVE_SPEEDS
+    from sim.describe.units import show
 
     rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
     for one in found:
@@ -91,7 +91,7 @@ def each_table(found: "Sequence[Converted]") -> Cells:
 
 def end_table(found: "Sequence[EndUp]") -> Cells:
     """Return unsprung mass and hop with the tube down and up, with a head."""
-    from sim.units import show
+    from sim.describe.units import show
 
     rows = [["damper set", "tube", "axle's mass", "hop", "damping ratio of the hop", ""]]
     for one in found:
@@ -106,8 +106,8 @@ def end_table(found: "Sequence[EndUp]") -> Cells:
 
 def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     """Return lean and ratio through the travel, with a head; at most so many places of each set, 0 for all."""
-    from sim.fit import lean_words
-    from sim.units import show
+    from sim.describe.units import show
+    from sim.study.fit import lean_words
 
     rows = [
         [
@@ -134,7 +134,7 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
 
 def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
     """Return the push of the gas and the height that it adds in every set-up, with a head."""
-    from sim.units import show
+    from sim.describe.units import show
 
     rows = [["set-up", "damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
     for setup, lifts in found.items():
@@ -176,10 +176,10 @@ def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], v
     import csv
 
     from sim.cli.showing import slug
-    from sim.plots import beside, converted_forces, through_travel
-    from sim.plots.save import saved
-    from sim.report import record
-    from sim.report.write import MARKER, written
+    from sim.show.plots import converted_forces, each_damper, through_travel
+    from sim.show.plots.save import saved
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         for key, rows in tables.items():
@@ -196,9 +196,9 @@ def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], v
                     for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
                 )
         saved(converted_forces.figure(vehicle, each, names), into / "each")
-        saved(beside.end_up_figure(ends), into / "end_up")
+        saved(each_damper.end_up_figure(ends), into / "end_up")
         saved(through_travel.figure(travel, names[0]), into / "travel")
-        saved(beside.gas_figure(gas), into / "gas")
+        saved(each_damper.gas_figure(gas), into / "gas")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
     written(folder, fill)

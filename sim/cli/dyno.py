@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from sim.dyno import Point
-    from sim.parts.dampers.damper_set import DamperSet
-    from sim.parts.dampers.measured import Measured
+    from sim.describe.parts.dampers.damper_set import DamperSet
+    from sim.describe.parts.dampers.measured import Measured
+    from sim.study.dyno import Point
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read, show what was understood, compare, draw."""
     from sim.cli.showing import slug
-    from sim.dyno import against
+    from sim.study.dyno import against
 
     if options.against is None and (options.setup or options.damper):
         raise InputError("--setup and --damper say which damper it is to be: give its file with --against.")
@@ -66,8 +66,8 @@ def run(options: argparse.Namespace) -> int:
 def _read(options: argparse.Namespace) -> "Measured":
     from pydantic import ValidationError
 
-    from sim.files.reader import shown
-    from sim.parts.dampers.measured import Measured
+    from sim.describe.files.reader import shown
+    from sim.describe.parts.dampers.measured import Measured
 
     data: dict[str, Any] = {"kind": "measured", "file": str(options.file), "positive": options.positive}
     for key, field in (("gas", "gas_force"), ("friction", "seal_friction")):
@@ -106,7 +106,7 @@ def _as_options(text: str) -> str:
 
 
 def _tolerance(text: str) -> float:
-    from sim.units import _fraction
+    from sim.describe.units import _fraction
 
     try:
         share = float(str(_fraction(text)))
@@ -119,7 +119,7 @@ def _tolerance(text: str) -> float:
 
 def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
     from sim.cli.setups import asked, chosen
-    from sim.files.messages import nearest
+    from sim.describe.files.messages import nearest
 
     given, setups, _ = asked(options.against)
     name = chosen(options.against, options.setup, setups)
@@ -155,8 +155,8 @@ def _curve_told(law: "Measured") -> None:
     from rich.console import Console
     from rich.table import Table
 
-    from sim.dyno import has_loops, hysteresis_at, sides, told_speeds
-    from sim.units import show
+    from sim.describe.units import show
+    from sim.study.dyno import has_loops, hysteresis_at, sides, told_speeds
 
     table = Table(show_edge=False, pad_edge=False, box=None)
     for head in ("", "speed", "force of one, without gas", *(("gap of the branches",) if has_loops(law) else ())):
@@ -174,7 +174,7 @@ def _curve_told(law: "Measured") -> None:
 
 
 def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
-    from sim.units import show
+    from sim.describe.units import show
 
     missed = [point for point in points if not point.passes]
     verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
@@ -192,11 +192,11 @@ def _written(folder: Path, options: argparse.Namespace, law: "Measured", target:
     import csv
     from types import SimpleNamespace
 
-    from sim.dyno import sides
-    from sim.plots.dyno_page import figure
-    from sim.plots.save import saved
-    from sim.report import record
-    from sim.report.write import MARKER, written
+    from sim.show.plots.dyno_page import figure
+    from sim.show.plots.save import saved
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
+    from sim.study.dyno import sides
 
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:

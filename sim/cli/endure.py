@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.endured import Endured
-    from sim.files.scenario import Scenario
+    from sim.describe.files.scenario import Scenario
+    from sim.study.endurance.history import Endured
 
 ASSUMES = (
     "Half-car at a held speed. Each damper's heat in two parts, oil and metal; air at a share of the road speed, film coefficients "
@@ -36,11 +36,11 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from sim.cli.showing import slug
-    from sim.files.messages import nearest
-    from sim.files.scenario import load_scenario
-    from sim.report.endured import printed
-    from sim.report.write import written
-    from sim.runs import Track
+    from sim.describe.files.messages import nearest
+    from sim.describe.files.scenario import load_scenario
+    from sim.describe.runs import Track
+    from sim.show.report.endured import printed
+    from sim.show.report.write import written
 
     scenario = load_scenario(options.scenario)
     if not isinstance(scenario.run, Track):
@@ -98,12 +98,12 @@ def fill_folder(
     scenario: "Scenario", made: "dict[str, Endured]", stems: dict[str, str], into: Path, command: str, plots: bool = True
 ) -> None:  # fmt: skip
     """Write figures, counts, record and pictures into a folder that already holds the histories."""
-    from sim.plots import heat_history, heat_settled, travel_counts
-    from sim.plots.save import saved
-    from sim.plots.side_by_track import Side
-    from sim.report import record
-    from sim.report.endured import read_history, write_counts, write_figures
-    from sim.report.write import MARKER
+    from sim.show.plots import heat_history, heat_settled, travel_counts
+    from sim.show.plots.save import saved
+    from sim.show.plots.side_by_track import Side
+    from sim.show.report import record
+    from sim.show.report.endured import read_history, write_counts, write_figures
+    from sim.show.report.write import MARKER
 
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
@@ -123,7 +123,7 @@ def fill_folder(
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:
     """Return figures in SI and flags by set-up."""
-    from sim.measures.endured import figures
+    from sim.study.endurance.measures import figures
 
     found = {}
     for name, one in made.items():
@@ -151,9 +151,9 @@ def _prepare(scenario: "Scenario", done: Any) -> None:
 
 
 def _one(number: int, name: str, path: Path) -> "Endured":
-    from sim.endurance import endure
-    from sim.endured import Moment
-    from sim.report.endured import HistoryFile
+    from sim.show.report.endured import HistoryFile
+    from sim.study.endurance.drive import endure
+    from sim.study.endurance.history import Moment
 
     given = _GIVEN[0]
     vehicle = given.scenario.setups[name]

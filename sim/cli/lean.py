@@ -10,7 +10,7 @@ from sim.cli.angles import angle
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.leaning import Leans
+    from sim.study.lean import Leans
 
 MOST = 41
 
@@ -38,8 +38,8 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.showing import slug
-    from sim.files.scenario import load_scenario
-    from sim.leaning import lean_through
+    from sim.describe.files.scenario import load_scenario
+    from sim.study.lean import lean_through
 
     if len(options.scenario) > 2:
         raise InputError(
@@ -68,10 +68,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argparse.Namespace) -> None:
-    from sim.plots.leans import figure
-    from sim.plots.save import saved
-    from sim.report import record
-    from sim.report.write import MARKER, written
+    from sim.show.plots.leans import figure
+    from sim.show.plots.save import saved
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
 
     command = f"jounce lean {' '.join(path.name for path in options.scenario)} --axle {options.axle}"
 
@@ -87,8 +87,8 @@ def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argpar
 def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
-    from sim.leaning import MEASURES
-    from sim.units import show_parts
+    from sim.describe.units import show_parts
+    from sim.study.lean import MEASURES
 
     with path.open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file, lineterminator="\n")
@@ -113,7 +113,7 @@ def _printed(leans: "Leans") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.units import show
+    from sim.describe.units import show
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     table = Table(show_edge=False, pad_edge=False, box=None)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.roads.course import Course
-    from sim.roads.roughness import Roughness
+    from sim.describe.roads.course import Course
+    from sim.measure.roughness import Roughness
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> int:
     """Measure a course, say it, draw it."""
     from sim.cli.notices import notices
     from sim.cli.showing import slug
-    from sim.roads.roughness import roughness
+    from sim.measure.roughness import roughness
 
     course, given = _course(options.file)
     notices(given)
@@ -52,9 +52,9 @@ def run(options: argparse.Namespace) -> int:
 def _course(path: Path) -> tuple["Course", Any]:
     from types import SimpleNamespace
 
-    from sim.files.scenario import Scenario, load
-    from sim.roads.course import Course
-    from sim.runs import Course as Drive
+    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.roads.course import Course
+    from sim.describe.runs import Course as Drive
 
     loaded = load(path)
     if isinstance(loaded, Scenario):
@@ -72,7 +72,7 @@ def _course(path: Path) -> tuple["Course", Any]:
 
 def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
     """Return key, sentence and plain value of each number."""
-    from sim.units import show
+    from sim.describe.units import show
 
     known = not isnan(found.at_reference)
     density = f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at 0.1 1/m" if known else "too short to tell"
@@ -87,11 +87,11 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
 def _written(course: "Course", found: "Roughness", folder: Path, given: Any, command: str) -> None:
     import csv
 
-    from sim.plots.course_page import figure
-    from sim.plots.save import saved
-    from sim.report import record
-    from sim.report.write import MARKER, written
-    from sim.roads.roughness import places
+    from sim.measure.roughness import places
+    from sim.show.plots.course_page import figure
+    from sim.show.plots.save import saved
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
 
     def table(path: Path, head: list[str], columns: list[Any]) -> None:
         with path.open("w", encoding="utf-8", newline="") as file:

@@ -16,7 +16,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
-    from sim.files.schema import schemas
+    from sim.describe.files.schema import schemas
 
     made = schemas()
     if options.folder is None:

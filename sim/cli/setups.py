@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from sim.parts.vehicle import Vehicle
+    from sim.describe.parts.vehicle import Vehicle
 
 
 def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
@@ -20,10 +20,10 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
     """
     from types import SimpleNamespace
 
-    from sim.files.scenario import Scenario, load
-    from sim.parts.vehicle import Vehicle
-    from sim.runs import Course
-    from sim.units import show
+    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.describe.runs import Course
+    from sim.describe.units import show
 
     loaded = load(path)
     if isinstance(loaded, Scenario):
@@ -57,8 +57,8 @@ def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: s
     InputError
         If there is none of that name.
     """
-    from sim.files.messages import nearest
-    from sim.files.scenario import shown
+    from sim.describe.files.messages import nearest
+    from sim.describe.files.scenario import shown
 
     if name is None:
         return next(

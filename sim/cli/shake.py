@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.parts.vehicle import Vehicle
-    from sim.response import Responses
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.linear.response import Responses
 
 DRIVING, ROAD = "40 km/h", "0.1 m/s"
 
@@ -58,9 +58,9 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
     """Return what was loaded, its set-ups and the driving speed [m/s]."""
     from types import SimpleNamespace
 
-    from sim.files.scenario import Scenario, load
-    from sim.parts.vehicle import Vehicle
-    from sim.runs import Course
+    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.describe.runs import Course
 
     loaded = load(options.file)
     driving = DRIVING
@@ -80,7 +80,7 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
 def _speed(text: str, option: str, least: float, most: float) -> float:
     from pydantic import TypeAdapter, ValidationError
 
-    from sim.units import Speed, show
+    from sim.describe.units import Speed, show
 
     try:
         value = float(TypeAdapter(Speed).validate_python(text))
@@ -99,7 +99,7 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
     ready_for_a_run()
     from rich.console import Console
 
-    from sim.response import Responses, respond
+    from sim.linear.response import Responses, respond
 
     found = {}
     with Console(stderr=True).status("Starting", spinner="line") as status:
@@ -113,10 +113,10 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
 
 
 def _written(responses: "Responses", folder: Path, given: Any, command: str) -> None:
-    from sim.plots.save import saved
-    from sim.plots.shaken import figure
-    from sim.report import record, response_csv
-    from sim.report.write import MARKER, written
+    from sim.show.plots.save import saved
+    from sim.show.plots.shaken import figure
+    from sim.show.report import record, response_csv
+    from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         response_csv.write(responses, into / "shaken.csv")
@@ -146,8 +146,8 @@ def _printed(responses: "Responses") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.response import FRONT_LOAD, REAR_LOAD
-    from sim.units import show
+    from sim.describe.units import show
+    from sim.linear.response import FRONT_LOAD, REAR_LOAD
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     table = Table(show_edge=False, pad_edge=False, box=None)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
-    from sim.fit import Fit
+    from sim.study.fit import Fit
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,8 +24,8 @@ def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
     from sim.cli.setups import asked, chosen
     from sim.cli.showing import slug
-    from sim.fit import fits
-    from sim.standing import stand
+    from sim.linear.standing import stand
+    from sim.study.fit import fits
 
     given, setups, used = asked(options.file)
     name = chosen(options.file, options.setup, setups)
@@ -65,7 +65,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.units import show
+    from sim.describe.units import show
 
     def length(value: float) -> str:
         return show(value, "length") if isfinite(value) else "-"
@@ -103,10 +103,10 @@ def _written(
     problems: dict[str, list[str]],
     command: str,
 ) -> None:
-    from sim.plots import margins
-    from sim.plots.save import saved
-    from sim.report import record
-    from sim.report.write import MARKER, written
+    from sim.show.plots import margins
+    from sim.show.plots.save import saved
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         write_sheets(into, name, used, every, standing, problems)
@@ -129,8 +129,8 @@ def write_sheets(
     from importlib.metadata import PackageNotFoundError, version
 
     from sim.cli.showing import slug
-    from sim.plots import order_sheet
-    from sim.report import sheet
+    from sim.show.plots import order_sheet
+    from sim.show.report import sheet
 
     try:
         made_by = f"jounce {version('jounce')}"

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.cli.notices import note, notices
-from sim.comparison import Comparison
+from sim.measure.comparison import Comparison
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace, only: str | None) -> int:
     """Run a scenario, or one set-up of it, show the table and write everything."""
     from sim.cli.setups import measured_told
-    from sim.files.scenario import load_scenario
+    from sim.describe.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -37,7 +37,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     if options.json:
         print(json.dumps(as_json(comparison), indent=2, ensure_ascii=False))
     else:
-        from sim.report.table import printed
+        from sim.show.report.table import printed
 
         printed(comparison, sys.stdout, options.all)
     flagged = any(run.flags for run in comparison.runs.values())
@@ -51,10 +51,10 @@ def slug(text: str) -> str:
 
 
 def _load(draws: bool) -> None:
-    import sim.comparing
+    import sim.study.compare
 
     if draws:
-        import sim.plots.save  # noqa: F401
+        import sim.show.plots.save  # noqa: F401
 
 
 def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
@@ -63,7 +63,7 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
     ready_for_a_run(lambda: _load(draws), driven=is_driven(scenario.run))
     from rich.console import Console
 
-    from sim.comparing import compare
+    from sim.study.compare import compare
 
     console = Console(stderr=True)
     with console.status("Starting", spinner="line") as status:
@@ -72,9 +72,9 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
 
 def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.report import record, series_csv, summary_csv
-    from sim.report.write import MARKER
-    from sim.report.write import written as swapped_in
+    from sim.show.report import record, series_csv, summary_csv
+    from sim.show.report.write import MARKER
+    from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
         taken: set[str] = set()
@@ -92,7 +92,7 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
             numbers(into)
             return
         from sim.beside import beside
-        from sim.plots.save import asked, pictures
+        from sim.show.plots.save import asked, pictures
 
         names = asked(comparison)
         with beside(lambda: pictures(comparison, into, names[0::2])):

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from sim.errors import InputError, OutputError, RunError
 
 if TYPE_CHECKING:
-    from sim.modes import Mode
-    from sim.standing import Standing
+    from sim.linear.modes import Mode
+    from sim.linear.standing import Standing
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,9 +27,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print a table: rows of quantities, a column a set-up."""
-    from sim.files.scenario import Scenario, load
-    from sim.parts.vehicle import Vehicle
-    from sim.standing import stand
+    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.linear.standing import stand
 
     loaded = load(options.file)
     if isinstance(loaded, Scenario):
@@ -57,9 +57,9 @@ def run(options: argparse.Namespace) -> int:
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path) -> None:
     from sim.cli.showing import slug
-    from sim.plots.mode_shapes import figure as shapes
-    from sim.plots.save import saved
-    from sim.plots.side_view import figure
+    from sim.show.plots.mode_shapes import figure as shapes
+    from sim.show.plots.save import saved
+    from sim.show.plots.side_view import figure
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -148,7 +148,7 @@ DAMPER_ROWS = (
 
 
 def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]]:
-    from sim.units import show_numbers, unit_names
+    from sim.describe.units import show_numbers, unit_names
 
     return f"{label} {unit_names(quantity)}".rstrip(), [
         show_numbers(v, quantity) if isfinite(v) else "-" for v in values

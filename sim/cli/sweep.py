@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.files.scenario import Scenario
-    from sim.sweep import Axis, Swept
-    from sim.sweep_ends import Ends
+    from sim.describe.files.scenario import Scenario
+    from sim.study.sweep.ends import Ends
+    from sim.study.sweep.points import Axis, Swept
 
 USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
 MOST_MEASURES = 4
@@ -52,10 +52,10 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.notices import notices
     from sim.cli.showing import slug
-    from sim.files.scenario import load_scenario
-    from sim.sweep import axis
-    from sim.sweep_ends import best_place, confirmed
-    from sim.sweep_inputs import asked_axes, caveats
+    from sim.describe.files.scenario import load_scenario
+    from sim.study.sweep.ends import best_place, confirmed
+    from sim.study.sweep.inputs import asked_axes, caveats
+    from sim.study.sweep.points import axis
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -110,10 +110,10 @@ def _command(options: argparse.Namespace, measures: list[Any]) -> str:
 
 def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None) -> list[Any]:
     """Return the measures asked for, found by one run at the first point that can be run."""
-    from sim.files.messages import nearest
-    from sim.measures import measures_for
-    from sim.simulation import simulate
-    from sim.sweep_inputs import check_paths
+    from sim.describe.files.messages import nearest
+    from sim.integrate.simulation import simulate
+    from sim.measure import measures_for
+    from sim.study.sweep.inputs import check_paths
 
     known: dict[str, Any] = {}
     check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
@@ -137,8 +137,8 @@ def _swept(
 ) -> "Swept":
     from sim.cli.compiling import ready_for_a_run
     from sim.errors import OutputError
-    from sim.many.measured import goes_in_blocks
-    from sim.sweep import sweep
+    from sim.study.many import goes_in_blocks
+    from sim.study.sweep.points import sweep
 
     ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
     from rich.console import Console
@@ -166,11 +166,11 @@ def _written(
 ) -> None:  # fmt: skip
     from itertools import product
 
-    from sim.report import record
-    from sim.report.write import MARKER, written
-    from sim.sweep_ends import recorded
-    from sim.sweep_inputs import caveats
-    from sim.units import show_parts
+    from sim.describe.units import show_parts
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
+    from sim.study.sweep.ends import recorded
+    from sim.study.sweep.inputs import caveats
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
@@ -197,14 +197,14 @@ def _written(
 
 def _loaded() -> None:
     """Load what draws."""
-    import sim.plots.save
-    import sim.plots.swept  # noqa: F401
+    import sim.show.plots.save
+    import sim.show.plots.swept  # noqa: F401
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
     from sim.beside import beside
-    from sim.plots.save import png, svg
-    from sim.plots.swept import figure
+    from sim.show.plots.save import png, svg
+    from sim.show.plots.swept import figure
 
     made = figure(swept, measures)
     with beside(lambda: svg(made, stem)):
@@ -216,7 +216,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.sweep_ends import doubt, told
+    from sim.study.sweep.ends import doubt, told
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:

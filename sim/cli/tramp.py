@@ -10,7 +10,7 @@ from sim.cli.angles import angle
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.tramp import TrampMap
+    from sim.study.tramp import TrampMap
 
 SLOPES, BEFORE = 9, 0.6
 """How many slopes of the slip curve are tried, and the largest: well before its peak."""
@@ -40,11 +40,11 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.showing import slug
+    from sim.describe.files.scenario import load_scenario
+    from sim.describe.runs import Launch
     from sim.errors import RunError
-    from sim.files.scenario import load_scenario
-    from sim.plots.tramp_stability import starts, title
-    from sim.runs import Launch
-    from sim.tramp import slopes_of, tramp_map
+    from sim.show.plots.tramp_stability import starts, title
+    from sim.study.tramp import slopes_of, tramp_map
 
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
@@ -95,10 +95,10 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
 
 
 def _written(found: "TrampMap", folder: Path, scenario: Any, command: str) -> None:
-    from sim.plots.save import saved
-    from sim.plots.tramp_stability import figure
-    from sim.report import record
-    from sim.report.write import MARKER, written
+    from sim.show.plots.save import saved
+    from sim.show.plots.tramp_stability import figure
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         _csv(found, into / "tramp.csv")

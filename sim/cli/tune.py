@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
-    from sim.endured import Endured
-    from sim.files.scenario import Scenario
-    from sim.tuning.confirming import Confirmed
-    from sim.tuning.session import Answer, Session
+    from sim.describe.files.scenario import Scenario
+    from sim.study.endurance.history import Endured
+    from sim.study.tuning.confirming import Confirmed
+    from sim.study.tuning.session import Answer, Session
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,10 +36,10 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.endure import endured, stems_of
     from sim.cli.showing import slug
-    from sim.files.scenario import load_scenario
-    from sim.report.tuning_table import printed
-    from sim.runs import Track
-    from sim.tuning.confirming import TUNED, confirmed
+    from sim.describe.files.scenario import load_scenario
+    from sim.describe.runs import Track
+    from sim.show.report.tuning_table import printed
+    from sim.study.tuning.confirming import TUNED, confirmed
 
     scenario = load_scenario(options.scenario)
     if scenario.tuning is None:
@@ -96,8 +96,8 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     from sim.cli.compiling import is_driven, ready_for_a_run
-    from sim.many.measured import goes_in_blocks
-    from sim.tuning.session import Session
+    from sim.study.many import goes_in_blocks
+    from sim.study.tuning.session import Session
 
     runs = [case.run for case in tuning.cases]
     ready_for_a_run(blocks="single" if any(map(goes_in_blocks, runs)) else None, driven=any(map(is_driven, runs)))
@@ -180,8 +180,8 @@ def _parts(
     """Return what writes each folder."""
     from sim.cli.showing import slug
     from sim.cli.showing import written as compared_written
-    from sim.comparison import Comparison
-    from sim.report.write import written
+    from sim.measure.comparison import Comparison
+    from sim.show.report.write import written
 
     made: list[Callable[[], object]] = [
         partial(written, folder, partial(_filled, scenario, answer, name, folder, command, plots))
@@ -205,9 +205,9 @@ def _parts(
 def _filled(
     scenario: "Scenario", answer: "Answer", name: str, folder: Path, command: str, plots: bool, into: Path
 ) -> None:  # fmt: skip
-    from sim.report import record, tuned
-    from sim.report.tuning_table import told
-    from sim.report.write import MARKER
+    from sim.show.report import record, tuned
+    from sim.show.report.tuning_table import told
+    from sim.show.report.write import MARKER
 
     tuned.write_scenario(scenario, answer, name, folder, into / "tuned.yaml")
     tuned.write_tables(answer, into)
@@ -234,8 +234,8 @@ def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Pat
 
 
 def _pictures(answer: "Answer", name: str, into: Path) -> None:
-    from sim.plots import holding, single_changes, trade_off
-    from sim.plots.save import saved
+    from sim.show.plots import holding, single_changes, trade_off
+    from sim.show.plots.save import saved
 
     if answer.front:
         saved(trade_off.figure(answer, name), into / "trade_off")
@@ -247,8 +247,8 @@ def _pictures(answer: "Answer", name: str, into: Path) -> None:
 
 def _sheets(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
     from sim.cli.sheet import write_sheets
-    from sim.fit import fits
-    from sim.standing import stand
+    from sim.linear.standing import stand
+    from sim.study.fit import fits
 
     vehicle = scenario.setups[answer.tuning.start].changed(answer.changes)
     found = fits(vehicle)

@@ -19,7 +19,7 @@ ARM = 3  # an arc with which the housing turns
 
 @blocked
 def way_of(m, axle, lanes):
-    """Return the way of an axle's path that suits all lanes: a block of one structure has one (sim/many/blocks.py)."""
+    """Return the way of an axle's path that suits all lanes: a block of one structure has one (sim/integrate/many/blocks.py)."""
     arcs = arms = turns = 0.0
     for lane in range(lanes):
         c = (at.ARC + axle * at.ARC_ROWS) * lanes + lane

@@ -1,7 +1,7 @@
 """Fixed steps over a block of set-ups, two evaluations each (`sim.kernel.stepping`).
 
 The steps are the output samples, or a whole number of them make one (sub-steps). Roads and pushes come
-sampled at the steps, with rates that keep the road's impulse exact (sim/roads/sampling.py).
+sampled at the steps, with rates that keep the road's impulse exact (sim/lower/road/sampling.py).
 """
 
 from collections.abc import Callable

@@ -5,9 +5,9 @@ import time
 import pytest
 
 import sim
-from sim.endurance import endure
-from sim.runs import Course
-from tests.test_endurance import RIPPLES, TRUCK, drive, track
+from sim.describe.runs import Course
+from sim.study.endurance.drive import endure
+from tests.study.test_endurance import RIPPLES, TRUCK, drive, track
 
 SECONDS = 120.0
 

@@ -21,14 +21,14 @@ import pytest
 from scipy.integrate import solve_ivp
 
 import sim
-from sim.driven_run import substeps_of
-from sim.driving import driven_trace, road_table, start_of, wheeled
+from sim.integrate.driven import substeps_of
+from sim.integrate.simulation import Input, sampled, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, narrow_block, run_block, run_single
 from sim.kernel.jit import BLOCK
-from sim.lower import UNWATCHED, lower, pack
-from sim.rest import Equations, rest
-from sim.simulation import Input, sampled, with_plan
+from sim.lower.lowering import UNWATCHED, lower, pack
+from sim.lower.rest import Equations, rest
+from sim.lower.wheeled import driven_trace, road_table, start_of, wheeled
 
 ROOT = Path(__file__).parents[2]
 STEPS = 10_000

@@ -8,8 +8,8 @@ import pytest
 from pydantic import TypeAdapter
 from scipy.optimize import brentq
 
-from sim.parts.dampers.laws import Law
-from tests.parts.dampers import MONOTUBE
+from sim.describe.parts.dampers.laws import Law
+from tests.describe.parts.dampers import MONOTUBE
 
 SPEEDS = np.geomspace(1e-3, 3.0, 1000)
 

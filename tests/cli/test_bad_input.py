@@ -153,7 +153,7 @@ def test_old_outputs_survive_a_failed_run(demo, capsys, monkeypatch):
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("sim.report.summary_csv.write", full)  # half-way: series are written, the summary is not
+    monkeypatch.setattr("sim.show.report.summary_csv.write", full)  # half-way: series are written, the summary is not
     code, _, err = told(capsys, "simulate", "scenarios/push_on_the_bumper.yaml", "--no-plots")
     assert code == 4
     assert "No space left on device" in err

@@ -7,7 +7,7 @@ import pytest
 from pydantic import TypeAdapter
 
 from sim.cli import main
-from sim.parts.dampers.laws import Law
+from sim.describe.parts.dampers.laws import Law
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

@@ -8,8 +8,8 @@ import pytest
 from pydantic import TypeAdapter
 
 from sim.cli import main
-from sim.files.scenario import load
-from sim.parts.dampers.laws import Law
+from sim.describe.files.scenario import load
+from sim.describe.parts.dampers.laws import Law
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 RETURNED = SCENARIOS / "dampers" / "front_returned.csv"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from sim.cli import main
-from tests.parts.dampers import MONOTUBE
+from tests.describe.parts.dampers import MONOTUBE
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

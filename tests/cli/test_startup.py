@@ -28,7 +28,7 @@ print("\\n".join(sorted(sys.modules)))
 
 DRAWING = {"matplotlib", "PIL"}
 MANY = {"joblib", "pymoo", "dask", "distributed", "sim.many", "multiprocessing.pool", "concurrent.futures.process"}
-OWN = {"sim.plots", "sim.report", "sim.measures"}
+OWN = {"sim.show.plots", "sim.show.report", "sim.measure"}
 
 
 def imported(*arguments):
@@ -58,7 +58,7 @@ def imported(*arguments):
         (["sheet", SCENARIO, "--outputs", "OUT"], {"numba", "scipy", "pint"} | MANY),
         (
             ["simulate", SCENARIO, "--no-plots", "--outputs", "OUT"],
-            {"scipy.linalg", "pint", "sim.plots"} | DRAWING | MANY,
+            {"scipy.linalg", "pint", "sim.show.plots"} | DRAWING | MANY,
         ),
     ],
 )

@@ -9,11 +9,11 @@ from itertools import product
 import numpy as np
 import pytest
 
+from sim.describe.parts.guides import Arm, Leaf, Links, Straight
+from sim.describe.parts.places import SprungPlace
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
-from sim.lower import NOTHING
-from sim.parts.guides import Arm, Leaf, Links, Straight
-from sim.parts.places import SprungPlace
+from sim.lower.lowering import NOTHING
 from tests.derivation import half_car
 
 KINDS = ("straight", "arm", "leaf", "links")

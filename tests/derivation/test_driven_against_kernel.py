@@ -11,9 +11,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sim.driving import DrivenEquations, Table
 from sim.kernel import layout as at
-from sim.lower import NOTHING, Packed
+from sim.lower.lowering import NOTHING, Packed
+from sim.lower.wheeled import DrivenEquations, Table
 from tests.derivation import driven_car
 from tests.derivation.half_car import guide_values
 from tests.derivation.test_against_kernel import KINDS, random_guide

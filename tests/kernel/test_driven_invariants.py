@@ -6,17 +6,17 @@ from math import hypot
 import numpy as np
 import pytest
 
-from sim.driven_run import _held
-from sim.driving import ROAD_STEP_M, DrivenEquations, Table, driven_trace, start_of, wheeled
-from sim.files.scenario import vehicle_from
+from sim.describe.files.scenario import vehicle_from
+from sim.describe.parts.slip import Surface
+from sim.describe.runs import Brake
+from sim.describe.runs.plan import Driving
+from sim.integrate.driven import _held
+from sim.integrate.simulation import simulate
 from sim.kernel import layout as at
-from sim.lower import lower
-from sim.parts.slip import Surface
-from sim.rest import rest
-from sim.runs import Brake
-from sim.runs.plan import Driving
-from sim.simulation import simulate
-from sim.stance import GRAVITY
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.lower.stance import GRAVITY
+from sim.lower.wheeled import ROAD_STEP_M, DrivenEquations, Table, driven_trace, start_of, wheeled
 from tests.derivation.half_car import guide_values
 from tests.derivation.test_driven_against_kernel import MODES, as_lowered, as_state, random_case
 from tests.kernel.test_invariants import metres, mirrored, raw_truck

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 import sim
+from sim.describe.runs import Track
+from sim.integrate.simulation import Input, sampled, start_state, traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK
-from sim.lower import lower, pack
-from sim.rest import rest
-from sim.runs import Track
-from sim.simulation import Input, sampled, start_state, traced, with_plan
+from sim.lower.lowering import lower, pack
+from sim.lower.rest import rest
 from tests.reference import Reference
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -80,7 +80,7 @@ def test_demo_course_agrees_with_dop853():
 @pytest.mark.parametrize("file", sorted(p.name for p in SCENARIOS.glob("*.yaml")))
 def test_energy_is_accounted_for_in_every_demo(file):
     scenario = sim.load(SCENARIOS / file)
-    if isinstance(scenario.run, Track):  # hours: tests/test_endurance.py
+    if isinstance(scenario.run, Track):  # hours: tests/study/test_endurance.py
         return
     for name, vehicle in scenario.setups.items():
         run = sim.simulate(vehicle, scenario.run, name)

@@ -9,15 +9,15 @@ import pytest
 import yaml
 from numpy.polynomial.polynomial import polyder, polyval
 
-from sim.channels import line_length
-from sim.files.scenario import load, vehicle_from
+from sim.describe.files.scenario import load, vehicle_from
+from sim.describe.runs import Course, Drop, Release
+from sim.integrate.channels import line_length
+from sim.integrate.simulation import sampled, simulate, start_state, traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
-from sim.lower import lower, pack
-from sim.rest import rest
-from sim.runs import Course, Drop, Release
-from sim.simulation import sampled, simulate, start_state, traced, with_plan
-from sim.stance import GRAVITY
+from sim.lower.lowering import lower, pack
+from sim.lower.rest import rest
+from sim.lower.stance import GRAVITY
 from tests.published.textbook import car, winding
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -5,10 +5,10 @@ from itertools import product
 import numpy as np
 import pytest
 
-from sim.guard import LIMIT
 from sim.kernel import layout as at
 from sim.kernel import stepping
 from sim.kernel.stepping import PAST_STEPS, at_stage
+from sim.lower.guard import LIMIT
 
 V, STEP = at.COORDINATES, 0.25
 predict, correct, remember = (getattr(f, "py_func", f) for f in (stepping.predict, stepping.correct, stepping.remember))

@@ -12,8 +12,8 @@ from math import atan, cos, exp, hypot, pi, sin
 import numpy as np
 from scipy.optimize import fsolve
 
+from sim.describe.parts.guides.arm import Arm
 from sim.kernel import layout as at
-from sim.parts.guides.arm import Arm
 from tests.multibody.half_car import Engine, mujoco
 
 AXLES = ("front", "rear")

@@ -11,9 +11,9 @@ from math import cos, hypot, sin
 import numpy as np
 import pytest
 
+from sim.describe.parts.dampers import ramps
+from sim.describe.parts.guides.arm import Arm
 from sim.kernel import layout as at
-from sim.parts.dampers import ramps
-from sim.parts.guides.arm import Arm
 
 mujoco = pytest.importorskip("mujoco", reason="no wheel of the multi-body engine for this machine")
 LIGHT = 1e-5  # mass of a link [kg]; a gram already shows in the fifth digit

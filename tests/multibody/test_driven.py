@@ -7,10 +7,10 @@ equations and nothing else. The engine's error is then the change from twice the
 import numpy as np
 
 import sim
-from sim.driving import ROAD_STEP_M, road_table, start_of, wheeled
-from sim.lower import lower
-from sim.rest import rest
-from sim.runs import Brake, Launch
+from sim.describe.runs import Brake, Launch
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.lower.wheeled import ROAD_STEP_M, road_table, start_of, wheeled
 from tests.multibody.driven_truck import CHANNELS, DrivenTruck, Road
 
 STEP_S = 5e-4

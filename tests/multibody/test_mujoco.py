@@ -3,12 +3,12 @@
 import numpy as np
 
 import sim
+from sim.describe.runs import Course, Release
+from sim.integrate.simulation import once, road_profile, start_state, with_plan
+from sim.integrate.simulation import prepared as at_start
 from sim.kernel import layout as at
-from sim.lower import lower
-from sim.rest import rest
-from sim.runs import Course, Release
-from sim.simulation import once, road_profile, start_state, with_plan
-from sim.simulation import prepared as at_start
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
 from tests.multibody.half_car import Engine
 
 SCENARIO = sim.load("scenarios/two_or_four.yaml")

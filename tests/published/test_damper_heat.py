@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from sim.describe.parts.dampers import air
+from sim.describe.parts.dampers.air import Air
+from sim.describe.parts.dampers.heat import Heat, advanced, settled
+from sim.describe.parts.dampers.tube import Tube
+from sim.integrate.simulation import Input, traced
 from sim.kernel import layout as at
-from sim.lower import lower, pack
-from sim.measures import tally
-from sim.parts.dampers import air
-from sim.parts.dampers.air import Air
-from sim.parts.dampers.heat import Heat, advanced, settled
-from sim.parts.dampers.tube import Tube
-from sim.rest import rest
-from sim.simulation import Input, traced
+from sim.lower.lowering import lower, pack
+from sim.lower.rest import rest
+from sim.measure import tally
 from tests.published.test_energy_per_cycle import CYCLES, W, X, machine
 
 AIR = Air(298.15, speed=6.0)
@@ -133,7 +133,7 @@ def test_heat_is_kept(work):
 
 def test_work_of_a_sine_becomes_heat():
     """Two dampers of 750 N s/m make 37.0110 J in a cycle of 25 mm at 2 Hz, pi c w X² (published-values, section 7)."""
-    from sim.endurance import work_of_one
+    from sim.study.endurance.drive import work_of_one
 
     vehicle = machine(750.0).changed({f"{end}.dampers.main.count": 2 for end in ("front", "rear")})
     setup = lower(vehicle)

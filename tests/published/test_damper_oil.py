@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from sim.parts.dampers.oil import CST, Oil, blend, density, from_blend, kinematic_viscosity
+from sim.describe.parts.dampers.oil import CST, Oil, blend, density, from_blend, kinematic_viscosity
 
 KELVIN = 273.15
 

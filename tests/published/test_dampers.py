@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from pydantic import TypeAdapter
 
+from sim.describe.parts.dampers.laws import Law
+from sim.describe.parts.dampers.testing import crank_speed
+from sim.describe.parts.dampers.tubes import ATMOSPHERE, GAS_EXPONENT, gas_push
+from sim.describe.parts.dampers.valve_flow import circle
 from sim.kernel import layout as at
-from sim.parts.dampers.laws import Law
-from sim.parts.dampers.testing import crank_speed
-from sim.parts.dampers.tubes import ATMOSPHERE, GAS_EXPONENT, gas_push
-from sim.parts.dampers.valve_flow import circle
-from tests.parts.test_placement import STRAIGHT, axle_centre, mount, place, wheel_force, with_damper
+from tests.describe.parts.test_placement import STRAIGHT, axle_centre, mount, place, wheel_force, with_damper
 from tests.published.test_energy_per_cycle import W, X, strokes, with_law
 
 TWO_HOLES = {

@@ -7,10 +7,10 @@ The real model as a test machine: a body too heavy to move, axles driven by the 
 import numpy as np
 import pytest
 
+from sim.integrate.simulation import Input, traced
 from sim.kernel import layout as at
-from sim.lower import lower, pack
-from sim.rest import rest
-from sim.simulation import Input, traced
+from sim.lower.lowering import lower, pack
+from sim.lower.rest import rest
 from tests.published.textbook import car
 
 W, X = 2 * np.pi * 2.0, 25e-3

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from sim.roads import Flat
-from sim.roads.contact import contact_profile, sample
-from sim.roads.course import Course
+from sim.describe.roads import Flat
+from sim.describe.roads.course import Course
+from sim.lower.road.contact import contact_profile, sample
 
 
 def course(**item: Any) -> Course:

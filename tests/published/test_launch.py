@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 
 import sim
-from sim.driving import DrivenEquations, driven_trace, road_table, wheeled
-from sim.files.scenario import vehicle_from
+from sim.describe.files.scenario import vehicle_from
+from sim.describe.parts.slip import Slip, Surface
+from sim.describe.parts.springs import LeafPack
+from sim.describe.runs import Brake, Launch
+from sim.describe.runs.plan import Driving, Plan
 from sim.kernel import layout as at
-from sim.lower import lower
-from sim.parts.slip import Slip, Surface
-from sim.parts.springs import LeafPack
-from sim.rest import rest
-from sim.runs import Brake, Launch
-from sim.runs.plan import Driving, Plan
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.lower.wheeled import DrivenEquations, driven_trace, road_table, wheeled
 from tests.published.textbook import car
 
 MASS, HEIGHT_CG, WHEELBASE, RADIUS = 2200.0, 0.70, 3.30, 0.37
@@ -231,7 +231,7 @@ def test_leaves_under_torque_in_the_run():
         }
     )
     setup = lower(vehicle)
-    from sim.rest import Equations
+    from sim.lower.rest import Equations
 
     equations, standing = Equations(setup), rest(setup)
     base = at.SCRATCH + at.SCRATCH_ROWS

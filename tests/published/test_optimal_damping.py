@@ -11,7 +11,7 @@ import pytest
 import yaml
 
 import sim
-from sim.tuning.session import Session
+from sim.study.tuning.session import Session
 from tests.published.test_quarter_car import KS, KT, MS, MU, two_alike
 
 M = MS + MU

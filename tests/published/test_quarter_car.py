@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from scipy.signal import argrelmax
 
+from sim.integrate.simulation import Input, traced
 from sim.kernel import layout as at
-from sim.lower import lower, pack
-from sim.rest import rest
-from sim.simulation import Input, traced
+from sim.lower.lowering import lower, pack
+from sim.lower.rest import rest
 from tests.published.textbook import car, decay, modes
 
 MS, MU, KS, KT = 317.5, 45.4, 22e3, 192e3  # D. Barton, J. Fieldhouse, Automotive Chassis Engineering (2018), 3.13

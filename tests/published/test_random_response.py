@@ -13,9 +13,9 @@ from scipy.integrate import quad
 
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower import UNWATCHED, lower, pack
-from sim.modes import state_matrix, straightened
-from sim.rest import Equations, rest
+from sim.linear.modes import state_matrix, straightened
+from sim.lower.lowering import UNWATCHED, lower, pack
+from sim.lower.rest import Equations, rest
 from tests.published.test_quarter_car import KT, two_alike
 
 W = 2 * np.pi**2 * 0.1**2 * 256e-6 * 20.0

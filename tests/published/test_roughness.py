@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from sim.roads.random_road import RandomRoad, class_density, waves
-from sim.roads.roughness import BASE_M, SPEED, iri, iri_by_section, roughness, transition
+from sim.describe.roads.random_road import RandomRoad, class_density, waves
+from sim.measure.roughness import BASE_M, SPEED, iri, iri_by_section, roughness, transition
 
 PRINTED = {
     0.25: (

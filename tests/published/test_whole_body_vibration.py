@@ -12,9 +12,9 @@ from scipy.integrate import quad, trapezoid
 from scipy.signal import lsim
 
 from sim.kernel import layout as at
-from sim.lower import lower
-from sim.measures.comfort import crest, dose, largest_running_rms, range_of
-from sim.measures.weighting import WD, WE, WEIGHTINGS, WK
+from sim.lower.lowering import lower
+from sim.measure.comfort import crest, dose, largest_running_rms, range_of
+from sim.measure.weighting import WD, WE, WEIGHTINGS, WK
 from tests.published.test_quarter_car import two_alike
 from tests.published.test_random_response import W, driven, responses
 from tests.synthetic import still_run

@@ -6,9 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import least_squares
 
-from sim.files.scenario import vehicle_from
-from sim.runs import Release
-from sim.simulation import simulate
+from sim.describe.files.scenario import vehicle_from
+from sim.describe.runs import Release
+from sim.integrate.simulation import simulate
 
 HEIGHT = 1.0  # of centre of gravity and axle centres [m]
 

@@ -1,0 +1,106 @@
+"""Set-ups: a short list of changes to a vehicle's file, each at the dotted path where a person would look."""
+
+import copy
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sim.describe.files.messages import nearest
+from sim.describe.files.reader import Document, Mark, Place
+from sim.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
+
+BY_NAME = ("dampers", "springs", "loads", "points")
+"""Mappings from names that people choose; entries may be added to them."""
+
+
+def changed(
+    document: Document, changes: Mapping[str, object], marks: Mapping[str, Mark] | None = None, setup: str = ""
+) -> Document:
+    """Return a document with changes made; errors in them will point to where the changes stand.
+
+    Parameters
+    ----------
+    changes : mapping
+        From a dotted path to its new value; `none` takes the part out.
+    marks : mapping, optional
+        Where each change is written.
+
+    Raises
+    ------
+    InputError
+        If paths are not understood; all of them at once.
+    """
+    data = copy.deepcopy(document.data)
+    new = Document(data, document.path, dict(document.marks), dict(document.key_marks), document.folders)
+    problems = []
+    for path, value in changes.items():
+        mark = (marks or {}).get(path)
+        problem = _change(new, path, value, mark)
+        if problem:
+            where = f"setups.{setup}.{path}" if setup else path
+            problems.append(
+                Problem(
+                    problem[0],
+                    mark.file if mark else "",
+                    mark.line if mark else None,
+                    mark.column if mark else None,
+                    where,
+                    suggestion=problem[1],
+                )
+            )
+    if problems:
+        raise InputError(problems)
+    return new
+
+
+def _change(document: Document, path: str, value: object, mark: Mark | None) -> tuple[str, str] | None:
+    """Make one change; return what is wrong with it and a hint, or None."""
+    *parents, last = path.split(".")
+    node: Any = document.data
+    for number, step in enumerate(parents):
+        if isinstance(node, dict) and step not in node and step in BY_NAME and number == len(parents) - 1:
+            node[step] = {}
+        if not isinstance(node, dict) or step not in node:
+            known = list(node) if isinstance(node, dict) else []
+            whole = ".".join(parents[:number])
+            return f"the vehicle has no '{step}'" + (f" in '{whole}'" if whole else ""), nearest(step, known)
+        node = node[step]
+    if not isinstance(node, dict):
+        return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""
+    place: Place = (*parents, last)
+    if value is None or (isinstance(value, str) and value.strip().lower() == "none"):
+        if last not in node:
+            return f"there is no '{last}' to take out", nearest(last, list(node))
+        del node[last]
+        return None
+    node[last] = copy.deepcopy(value)
+    for marks in (document.marks, document.key_marks):
+        for old in [p for p in marks if p[: len(place)] == place]:
+            del marks[old]
+    if mark is not None:
+        document.marks[place] = document.key_marks[place] = mark
+    return None
+
+
+def changed_vehicle(vehicle: "Vehicle", changes: Mapping[str, object]) -> "Vehicle":
+    """Return a vehicle with changes made, validated afresh.
+
+    Raises
+    ------
+    InputError
+        If a path or a value is not understood.
+    """
+    from sim.describe.files.scenario import validated_vehicle
+
+    document = vehicle._document
+    if document is None:
+        raise InputError("Only a vehicle that was read from a file or a mapping can be changed by path.")
+    return validated_vehicle(changed(document, changes))
+
+
+def document_of(data: Mapping[str, Any], name: str) -> Document:
+    """Return a document of plain data that comes from a program, not a file."""
+    return Document(copy.deepcopy(dict(data)), Path(name))

@@ -1,0 +1,159 @@
+"""From pydantic's errors to problems that a person can act on."""
+
+import difflib
+import types
+from typing import Annotated, Any, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from sim.describe.files.reader import Document, Place
+from sim.errors import Problem
+
+
+def problems_of(error: ValidationError, document: Document, model: Any, prefix: Place = ()) -> list[Problem]:
+    """Return every error as a problem at its place in the file.
+
+    Parameters
+    ----------
+    error : ValidationError
+        From validating what stands at `prefix` in the document.
+    model : type
+        What was validated: a model or an annotated union.
+    """
+    found = []
+    for item in error.errors(include_url=False):
+        place, tail = _place(document.data, prefix, item["loc"])
+        found.append(_problem(dict(item), document, model, place, tail, len(prefix)))
+    return found
+
+
+def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place, tuple[str | int, ...]]:
+    """Return the part of an error's location that is in the file, and what is left of it.
+
+    pydantic puts the chosen kind of a union into its locations; those words are not in the file.
+    """
+    place = prefix
+    inside: Any = data
+    for step in prefix:
+        inside = inside[step]
+    for number, step in enumerate(loc):
+        known = step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside))
+        if known:
+            inside = inside[step]
+            place = (*place, step)
+        elif isinstance(inside, dict) and inside.get("kind") == step:
+            continue
+        else:
+            return place, tuple(loc[number:])
+    return place, ()
+
+
+def _problem(item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int) -> Problem:
+    kind, context = item["type"], item.get("ctx", {})
+    mark = document.mark(place)
+    where = ".".join(map(str, place))
+    given = allowed = suggestion = ""
+    if kind == "missing":
+        key = str(tail[-1]) if tail else ""
+        message = f"the key '{key}' is missing"
+        where = ".".join(map(str, (*place, *tail)))
+        if key == "kind":
+            allowed = ""
+    elif kind == "extra_forbidden":
+        mark = document.key_marks.get(place, mark)
+        known = sorted(_fields(model, document.data, place[skip:-1], skip and place[:skip]))
+        message = f"the key '{place[-1]}' is not known here"
+        allowed = ", ".join(known)
+        suggestion = _near(str(place[-1]), known)
+    elif kind in ("union_tag_invalid", "literal_error"):
+        allowed = str(context.get("expected_tags") or context.get("expected", "")).replace("'", "")
+        wrong = str(context.get("tag", item.get("input")))
+        message = f"'{wrong}' is not one of the choices"
+        if kind == "union_tag_invalid":
+            message = f"the kind '{wrong}' is not known"
+            mark = document.mark((*place, "kind"))
+        suggestion = _near(wrong, [word.strip() for word in allowed.replace(" or ", ", ").split(",")])
+    elif kind == "union_tag_not_found":
+        message = "the key 'kind' is missing: it says what this is"
+    elif kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
+        word, key = {
+            "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
+            "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
+        }[kind]  # fmt: skip
+        message = f"{word} {context[key]:g}"
+        given = _raw(document.data, place)
+    elif kind == "value_error":
+        message = str(context.get("error", item["msg"]))
+    elif kind == "quantity":
+        message = item["msg"]
+        given = _raw(document.data, place)
+    elif kind in ("model_type", "dict_type", "model_attributes_type"):
+        message = "here a list of 'key: value' lines is wanted"
+        given = _raw(document.data, place)
+    else:
+        message = item["msg"][0].lower() + item["msg"][1:]
+        given = _raw(document.data, place)
+    return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
+
+
+def _near(word: str, known: list[str]) -> str:
+    near = difflib.get_close_matches(word, known, 1, 0.55)
+    return f"did you mean '{near[0]}'?" if near else ""
+
+
+def nearest(word: str, known: list[str]) -> str:
+    """Return a hint at the nearest known word, or nothing."""
+    return _near(word, known)
+
+
+def _raw(data: Any, place: Place) -> str:
+    for step in place:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            return ""
+    text = str(data)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
+    """Return the keys that a model knows at a place."""
+    for step in prefix or ():
+        data = data[step]
+    models = _models(model, data)
+    for step in steps:
+        data = _inside(data, step)
+        inner: list[Any] = []
+        for one in models:
+            if isinstance(one, type) and issubclass(one, BaseModel) and step in one.model_fields:
+                inner += _models(one.model_fields[str(step)].annotation, data)
+            elif get_origin(one) in (dict, tuple):
+                inner += _models(get_args(one)[1 if get_origin(one) is dict else 0], data)
+        models = inner
+    names: set[str] = set()
+    for one in models:
+        if isinstance(one, type) and issubclass(one, BaseModel):
+            names |= set(one.model_fields)
+    return names
+
+
+def _inside(data: Any, step: str | int) -> Any:
+    container: Any = data
+    return container[step] if isinstance(data, dict | list) else None
+
+
+def _models(annotation: Any, data: Any) -> list[Any]:
+    """Return the models that an annotation stands for, only that of the data's kind if it tells."""
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        return _models(get_args(annotation)[0], data)
+    if origin in (Union, types.UnionType):
+        models = [m for part in get_args(annotation) for m in _models(part, data)]
+        kind = data.get("kind") if isinstance(data, dict) else None
+        chosen = [
+            m for m in models
+            if isinstance(m, type) and issubclass(m, BaseModel) and "kind" in m.model_fields
+            and kind in get_args(m.model_fields["kind"].annotation)
+        ]  # fmt: skip
+        return chosen or models
+    return [annotation]

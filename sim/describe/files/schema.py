@@ -1,0 +1,37 @@
+"""JSON schemas of the file kinds, so that editors complete and check while one writes."""
+
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from sim.describe.files.scenario import ScenarioFile
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """Return the JSON schema of each kind of file, by kind."""
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.describe.roads.course import Course
+    from sim.describe.runs import AnyRun
+
+    runs: TypeAdapter[Any] = TypeAdapter(AnyRun)
+    scenario = ScenarioFile.model_json_schema()
+    run = runs.json_schema(ref_template="#/$defs/{model}")
+    definitions = run.pop("$defs", {})
+    # A course may be named by its file instead of being written out.
+    course = definitions.get("sim__runs__course__Course", None)
+    for definition in definitions.values():
+        properties = definition.get("properties", {})
+        if "course" in properties and "speed" in properties:
+            course = definition
+    if course is not None:
+        inner = course["properties"]["course"]
+        course["properties"]["course"] = {
+            "anyOf": [{"type": "string", "description": "Course file, relative to this one."}, inner]
+        }
+    scenario.setdefault("$defs", {}).update(definitions)
+    scenario["properties"]["run"] = run
+    made = {"vehicle": Vehicle.model_json_schema(), "course": Course.model_json_schema(), "scenario": scenario}
+    for kind, schema in made.items():
+        schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+        schema["title"] = f"jounce {kind} file"
+    return made

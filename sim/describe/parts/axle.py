@@ -1,0 +1,48 @@
+"""One solid axle and everything that stands between it and the body."""
+
+from typing import Annotated
+
+from annotated_types import Gt
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.brakes import Brakes
+from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.driveline import Shafts
+from sim.describe.parts.fore_and_aft import ForeAndAft
+from sim.describe.parts.guides import Guide
+from sim.describe.parts.places import CENTRE, AxlePoint
+from sim.describe.parts.propshaft import Propshaft
+from sim.describe.parts.springs import Spring
+from sim.describe.parts.stop import Stop
+from sim.describe.parts.strap import Strap
+from sim.describe.parts.tyre import Tyre
+from sim.describe.parts.wind_up_link import WindUpLink
+from sim.describe.units import Mass, PitchInertia
+
+
+class Housing(Description):
+    """The moving mass: housing, wheels and tyres, brakes, the share of arms and springs that goes along."""
+
+    mass: Annotated[Mass, Gt(0)] = Field(description="With wheels and tyres, without dampers whose mass is given.")
+    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
+        description="Of the housing without its wheels, about its centre of gravity."
+    )
+    centre_of_gravity: AxlePoint = CENTRE
+
+
+class Axle(Description):
+    """Housing, tyres, guide, springs, dampers, stop and strap of one end of the truck."""
+
+    housing: Housing
+    tyre: Tyre
+    guide: Guide
+    springs: Annotated[dict[str, Spring], Field(min_length=1)] = Field(description="By name, e.g. `coil`.")
+    dampers: dict[str, DamperSet] = Field(default={}, description="Sets by name, e.g. `main`, `second`.")
+    stop: Stop | None = None
+    strap: Strap | None = None
+    wind_up_link: WindUpLink | None = None
+    fore_and_aft: ForeAndAft | None = Field(default=None, description="Give along the truck; left out: none.")
+    shafts: Shafts | None = Field(default=None, description="Final drive and shafts, for runs that drive.")
+    brakes: Brakes | None = None
+    propshaft: Propshaft | None = Field(default=None, description="For its joint angles.")

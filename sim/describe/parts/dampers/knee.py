@@ -1,0 +1,52 @@
+"""Damper law: a low-speed slope up to a knee and a high-speed slope beyond it, each way."""
+
+from typing import Annotated, Literal
+
+import numpy as np
+import numpy.typing as npt
+from annotated_types import Ge, Gt
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
+from sim.describe.units import Damping, Speed
+from sim.kernel.layout import Knot
+
+
+class KneeSide(Description):
+    """One side of the curve."""
+
+    low: Annotated[Damping, Ge(0)] = Field(description="Slope below the knee.")
+    knee: Annotated[Speed, Gt(0)] = Field(description="Speed at which the valve opens.")
+    high: Annotated[Damping, Ge(0)] = Field(description="Slope above the knee.")
+
+    def force(self, speed: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        """Return the force [N] at speeds [m/s] of this side, both positive."""
+        return self.low * np.minimum(speed, self.knee) + self.high * np.maximum(speed - self.knee, 0.0)
+
+
+class Knee(Description):
+    """Bleed slope, knee and blow-off slope, apart for bump and rebound."""
+
+    kind: Literal["knee"]
+    bump: KneeSide
+    rebound: KneeSide
+
+    def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
+        """Return the force [N] at closing speeds [m/s]; both positive in compression."""
+        v = np.asarray(speed, float)
+        return self.bump.force(np.maximum(v, 0.0)) - self.rebound.force(np.maximum(-v, 0.0))
+
+    def lower(self) -> tuple[Knot, ...]:
+        """Return the ramps that the kernel adds up; exact."""
+        return side(COMPRESSION, [0.0, self.bump.knee], [self.bump.low, self.bump.high]) + side(
+            EXTENSION, [0.0, self.rebound.knee], [self.rebound.low, self.rebound.high]
+        )
+
+    def scaled(self, factor: float) -> "Knee":
+        """Return the same law with every force multiplied by `factor` and the knees where they were."""
+        sides = {
+            name: side_.model_copy(update={"low": side_.low * factor, "high": side_.high * factor})
+            for name, side_ in (("bump", self.bump), ("rebound", self.rebound))
+        }
+        return self.model_copy(update=sides)

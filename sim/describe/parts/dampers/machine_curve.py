@@ -1,0 +1,216 @@
+"""From what a test machine wrote to a curve: points as they are, whole loops as the mean of their two branches.
+
+Signs are found out: a damper takes energy, so force and speed have one sign where it is damped; and gas pushes it out, so the
+force at rest tells which sign is compression. Where a file holds neither, the user is asked.
+"""
+
+from dataclasses import dataclass
+from math import nan
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.dampers.machine_csv import Machine
+from sim.describe.parts.dampers.machine_loops import Loops, branches, speeds_of
+
+Array = npt.NDArray[np.float64]
+
+STILL = 5e-3
+"""Below this speed [m/s] a machine pulls for friction alone, by a national component standard, read in a public summary."""
+
+LEAST_GAS = 5.0
+"""Force at rest [N] below which it tells no direction: a load cell's zero."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One direction of the curve.
+
+    Attributes
+    ----------
+    speed, force : (n,) array
+        Rising from above rest [m/s]; forces [N] positive, without gas and the friction taken off.
+    hysteresis : (n,) array
+        Force [N] of the loop's wider less its narrower branch at that speed; nan for single points.
+    """
+
+    speed: Array
+    force: Array
+    hysteresis: Array
+
+
+@dataclass(frozen=True)
+class Reduced:
+    """A damper as measured.
+
+    Attributes
+    ----------
+    bump, rebound : Side
+    gas, friction : float
+        Push at rest and friction either way [N] that were taken off.
+    energy : float
+        Enclosed by the largest loop [J], nan without loops.
+    told : tuple of str
+        How it was read: loops or points, signs, what was taken off and why.
+    """
+
+    bump: Side
+    rebound: Side
+    gas: float
+    friction: float
+    energy: float
+    told: tuple[str, ...]
+
+
+def reduced(machine: Machine, positive: str | None, gas: float | None, friction: float | None) -> Reduced:
+    """Return the curve of a test machine's file.
+
+    Parameters
+    ----------
+    machine : Machine
+        The file, read.
+    positive : "compression", "rebound" or None
+        Sense of the file's positive force; None: to be found out.
+    gas, friction : float or None
+        Push at rest [N] and friction either way [N] that its forces hold; None: to be found out.
+
+    Raises
+    ------
+    ValueError
+        If directions cannot be told, or one is missing.
+    """
+    told = []
+    loops: Loops | None = None
+    if _sided(machine):
+        speed, force, still = _from_sides(machine)
+        told.append("points, a column for each direction")
+    else:
+        loops = speeds_of(machine)
+        speed = machine.values["speed"] if loops is None else loops.speed
+        force = machine.values["force"] if loops is None else loops.force
+        told.append("single points" if loops is None else loops.told)
+        still = _still(speed, force, loops)
+        speed, force, still, words = _signed(machine, speed, force, still, positive)
+        told += words
+    if gas is None:
+        gas = 0.0 if np.isnan(still) else still
+        told.append(
+            "no point at rest: gas force taken as not in the figures"
+            if np.isnan(still)
+            else f"force at rest {still:.0f} N, taken off as gas force"
+        )
+    else:
+        told.append(f"gas force of {gas:.0f} N taken off, as given")
+    force = force - gas
+    if friction is None:
+        friction = 0.0 if loops is not None else _friction(speed, force)
+        if friction > 0.0:
+            told.append(f"friction of {friction:.0f} N from points below 5 mm/s, taken off")
+    elif friction > 0.0:
+        told.append(f"friction of {friction:.0f} N taken off, as given")
+    sides = {
+        name: _side(sense * speed, sense * force, friction, loops, machine.shown, name)
+        for name, sense in (("compression", 1.0), ("rebound", -1.0))
+    }
+    energy = nan if loops is None else loops.energy
+    return Reduced(sides["compression"], sides["rebound"], gas, friction, energy, tuple(told))
+
+
+def _sided(machine: Machine) -> bool:
+    names = set(machine.values)
+    return bool({"compression force", "rebound force"} & names) or {"direction", "force", "speed"} <= names
+
+
+def _from_sides(machine: Machine) -> tuple[Array, Array, float]:
+    """Return speeds and forces, compression positive, of a file that names the directions itself."""
+    values = machine.values
+    if {"direction", "force", "speed"} <= set(values):
+        way = np.sign(values["direction"])
+        return way * np.abs(values["speed"]), way * np.abs(values["force"]), nan
+    speeds, forces = [], []
+    for name, sense in (("compression", 1.0), ("rebound", -1.0)):
+        if f"{name} force" not in values:
+            raise ValueError(f"{machine.shown}: there is no {name} force: only one direction is in it")
+        column = values[f"{name} force"]
+        if np.any(column > 0.0) and np.any(column < 0.0):
+            raise ValueError(
+                f"{machine.shown}: the {name} force changes its sign: a damper pushes one way in {name}. Take the gas force off first"
+            )
+        speed = values.get(f"{name} speed", values.get("speed"))
+        if speed is None:
+            raise ValueError(f"{machine.shown}: there is no speed for the {name} force")
+        speeds.append(sense * np.abs(speed))
+        forces.append(sense * np.abs(column))
+    return np.concatenate(speeds), np.concatenate(forces), nan
+
+
+def _still(speed: Array, force: Array, loops: Loops | None) -> float:
+    """Return the mean force at rest: of points without speed, or where loops turn round; nan if there are none."""
+    if loops is not None:
+        return loops.force_at_turns
+    at_rest = np.abs(speed) < 1e-6
+    return float(np.mean(force[at_rest])) if at_rest.any() else nan
+
+
+def _signed(
+    machine: Machine, speed: Array, force: Array, still: float, positive: str | None
+) -> tuple[Array, Array, float, list[str]]:
+    """Return speed, force and force at rest with compression positive, and how that was found."""
+    told = []
+    moving = np.abs(speed) > STILL
+    if not moving.any():
+        raise ValueError(f"{machine.shown}: nothing in it moves faster than 5 mm/s: check the unit of the speed")
+    damped = force - (0.0 if np.isnan(still) else still)
+    if np.all(speed >= 0.0) and np.any(damped < 0.0) and np.any(damped > 0.0):
+        speed = np.abs(speed) * np.sign(damped)
+        told.append("speeds without sign: they take the force's")
+    elif np.any(speed < 0.0) and np.all(force >= 0.0) and np.isnan(still):
+        force = force * np.sign(speed)
+        told.append("forces without sign: they take the speed's")
+    elif np.all(speed[moving] > 0.0):
+        raise ValueError(
+            f"{machine.shown}: only one direction is in it, or it does not say which is which: give speeds or forces a sign, or a "
+            "column for compression force and one for rebound force"
+        )
+    elif np.sum(speed[moving] * damped[moving]) < 0.0:
+        speed = -speed
+        told.append("speed and force were written with opposite signs")
+    sense, why = 1.0, ""
+    if positive is not None:
+        sense, why = (1.0 if positive == "compression" else -1.0), "as given"
+    elif not np.isnan(still) and abs(still) > LEAST_GAS:
+        sense, why = float(np.sign(still)), "found from the gas force at rest, which pushes the damper out"
+    else:
+        raise ValueError(f"{machine.shown}: {_asked(speed, force)}")
+    told.append(f"positive force in the file is {'compression' if sense > 0.0 else 'rebound'}, {why}")
+    return sense * speed, sense * force, sense * still, told
+
+
+def _asked(speed: Array, force: Array) -> str:
+    plus, minus = (float(np.max(np.abs(force[sense * speed > 0.0]), initial=0.0)) for sense in (1.0, -1.0))
+    return (
+        f"it does not say which sign is compression, and no gas force at rest tells. Positive forces reach {plus:.0f} N, negative "
+        f"ones {minus:.0f} N (rebound is more often the larger): say positive: compression or positive: rebound"
+    )
+
+
+def _friction(speed: Array, force: Array) -> float:
+    """Return half the gap [N] between the directions at points below STILL, 0 without such points on both sides."""
+    slow = (np.abs(speed) > 1e-6) & (np.abs(speed) <= STILL)
+    ends = [np.abs(force[slow & (sense * speed > 0.0)]) for sense in (1.0, -1.0)]
+    return float(0.5 * (ends[0].mean() + ends[1].mean())) if all(end.size for end in ends) else 0.0
+
+
+def _side(speed: Array, force: Array, friction: float, loops: Loops | None, shown: str, name: str) -> Side:
+    """Return one side's points, rising, or the mean of its loops' branches."""
+    if loops is not None:
+        at, wide, narrow = branches(speed, force, loops)
+        mean, gap = 0.5 * (wide + narrow), wide - narrow
+    else:
+        keep = speed > STILL if friction > 0.0 else speed > 1e-6
+        at = np.unique(speed[keep])
+        mean = np.array([force[keep][speed[keep] == v].mean() for v in at])
+        gap = np.full_like(at, nan)
+    if at.size == 0:
+        raise ValueError(f"{shown}: there is nothing in {name}: only one direction is in it")
+    return Side(at, np.maximum(mean - friction, 0.0), gap)

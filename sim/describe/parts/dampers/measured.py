@@ -1,0 +1,128 @@
+"""Damper law: as measured. The file of a test machine, read and reduced to a curve."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+import numpy as np
+import numpy.typing as npt
+from annotated_types import Ge
+from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
+
+from sim.describe.description import Description
+from sim.describe.parts.dampers.machine_csv import MEANINGS, Machine, read_machine
+from sim.describe.parts.dampers.machine_curve import Reduced, Side, reduced
+from sim.describe.parts.dampers.table import Table, TableRow
+from sim.describe.units import Force
+from sim.kernel.layout import Knot
+
+
+class Measured(Description):
+    """A curve from a test machine's CSV: points or whole loops, in any order of columns and any unit that the file names.
+
+    Its curve runs through the points, or the mean of a loop's two branches, as `table` does. Push of the gas and seal friction that
+    the file's forces hold are taken off the curve and put back by the damper set, unless the set names its own.
+    """
+
+    kind: Literal["measured"]
+    file: Annotated[str, StringConstraints(min_length=1, max_length=500)] = Field(
+        description="CSV file, from the folder of the file that names it."
+    )
+    columns: dict[str, str] = Field(
+        default={},
+        description=f"Name or number of a column whose name does not say it, by meaning: {', '.join(MEANINGS)}.",
+    )
+    units: dict[str, str] = Field(default={}, description="Unit that the file does not say, by meaning.")
+    positive: Literal["compression", "rebound"] | None = Field(
+        default=None, description="Sense of positive forces; left out: found from the gas force at rest."
+    )
+    gas_force: Force | None = Field(
+        default=None,
+        description="Push at rest in the file's forces; left out: as found in points at rest, or where loops turn.",
+    )
+    seal_friction: Annotated[Force, Ge(0)] | None = Field(
+        default=None, description="Friction in the file's forces; left out: as found in points below 5 mm/s."
+    )
+
+    _machine: Machine = PrivateAttr()
+    _reduced: Reduced = PrivateAttr()
+    _table: Table = PrivateAttr()
+    _path: Path = PrivateAttr()
+
+    @model_validator(mode="after")
+    def _read(self, info: ValidationInfo) -> Self:
+        if "\0" in self.file:
+            raise ValueError("a file name cannot hold a null character")
+        unknown = sorted((set(self.columns) | set(self.units)) - set(MEANINGS))
+        if unknown:
+            raise ValueError(f"'{unknown[0]}' is nothing that a column can mean: {', '.join(MEANINGS)}")
+        folders = [Path(folder) for folder in (info.context or {}).get("folders", (".",))]
+        self._path = next((f / self.file for f in folders if (f / self.file).exists()), folders[0] / self.file)
+        self._machine = read_machine(self._path, self.file, self.columns, self.units)
+        self._reduced = reduced(self._machine, self.positive, self.gas_force, self.seal_friction)
+        self._table = as_table(self._reduced.bump, self._reduced.rebound)
+        return self
+
+    def __eq__(self, other: object) -> bool:
+        """Return whether both are the same curve of the same file: what was read of it are arrays, which know no yes or no."""
+        return isinstance(other, Measured) and self._path == other._path and self._table == other._table
+
+    def __hash__(self) -> int:
+        """Return a hash of file and curve."""
+        return hash((self._path, self._table.bump, self._table.rebound))
+
+    def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
+        """Return what its text shows: also the curve, so that what depends on that text notices another file of the same name."""
+        yield from super().__repr_args__()
+        yield "bump", self._table.bump
+        yield "rebound", self._table.rebound
+
+    @property
+    def path(self) -> Path:
+        """The file that was read."""
+        return self._path
+
+    @property
+    def machine(self) -> Machine:
+        """The file as it was understood."""
+        return self._machine
+
+    @property
+    def reduced(self) -> Reduced:
+        """The curve, and what was taken off it."""
+        return self._reduced
+
+    @property
+    def gas(self) -> tuple[float, float]:
+        """Push of the gas [N] that was taken off, and no rate [N/m]: a loop about mid-stroke tells none."""
+        return self._reduced.gas, 0.0
+
+    @property
+    def friction(self) -> float:
+        """Seal friction [N] that was taken off."""
+        return self._reduced.friction
+
+    def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
+        """Return the force [N] at closing speeds [m/s]; both positive in compression, without gas and friction taken off."""
+        return self._table.force(speed)
+
+    def lower(self) -> tuple[Knot, ...]:
+        """Return ramps within the bound of `table`."""
+        return self._table.lower()
+
+    def scaled(self, factor: float) -> "Measured":
+        """Return the same law with every force multiplied by `factor`."""
+        made = self.model_copy()
+        made._table = self._table.scaled(factor)
+        return made
+
+
+def as_table(bump: Side, rebound: Side) -> Table:
+    """Return a curve as a table's law; forces are SI already, so they need no reading."""
+    return Table.model_construct(kind="table", bump=_rows(bump), rebound=_rows(rebound))
+
+
+def _rows(side: Side) -> tuple[TableRow, ...]:
+    return tuple(
+        TableRow.model_construct(speed=float(v), force=float(f)) for v, f in zip(side.speed, side.force, strict=True)
+    )

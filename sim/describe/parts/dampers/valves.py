@@ -1,0 +1,152 @@
+"""Damper law: valve parts. What is drilled, ground and preloaded, and the force that oil makes of it."""
+
+from typing import Annotated, Literal, Self
+
+import numpy as np
+import numpy.typing as npt
+from annotated_types import Gt
+from pydantic import Field, PrivateAttr, model_validator
+
+from sim.describe.description import Description
+from sim.describe.parts.dampers import ramps
+from sim.describe.parts.dampers.oil import Oil
+from sim.describe.parts.dampers.passages import Passage, Way
+from sim.describe.parts.dampers.tubes import Rods, Tube
+from sim.describe.parts.dampers.valve_flow import Fluid, circle
+from sim.describe.units import Length
+from sim.kernel.layout import Knot
+
+Array = npt.NDArray[np.float64]
+
+TEST_KELVIN = 293.15
+"""20 °C, at which dampers are tested: 20 +/- 5 °C by a national component standard, read in a public summary."""
+
+FASTEST = 4.0
+"""Speed [m/s] up to which the law is lowered along its own curve; straight on beyond."""
+
+BOUND, LEAST_BOUND = 4e-3, 0.5
+"""Largest error of the lowered curve: a share of the force there, plus so much [N]."""
+
+
+SENSES: tuple[tuple[float, Way], ...] = ((ramps.COMPRESSION, "bump"), (ramps.EXTENSION, "rebound"))
+
+
+class Piston(Passage):
+    """The piston: what passes through it either way, and how large it is."""
+
+    diameter: Annotated[Length, Gt(0)] = Field(description="Bore of the tube in which it runs.")
+
+
+class Valves(Description):
+    """Force from orifice flow: bleed holes, ports and preloaded, sprung valves each way.
+
+    Flow balance is solved for every speed, quasi-static and incompressible; the push of the gas is not part of it but of the
+    damper set. Every valve leaks: what passes a closed one is the bleed.
+
+    Notes
+    -----
+    With annulus area A (piston less rod) and rod area a, a monotube pushes with A dp(A v) each way. A twin-tube adds
+    a dp_foot(a v): oil that the rod displaces goes through the foot valve.
+
+    References
+    ----------
+    J. C. Dixon, The Shock Absorber Handbook, 2nd ed. (2007), chapters 5 and 6, from memory; derived anew.
+    """
+
+    kind: Literal["valves"]
+    piston: Piston
+    rod_diameter: Annotated[Length, Gt(0)]
+    tube: Tube = Field(description="Monotube with gas piston, or twin-tube with foot valve.")
+    oil: Oil = Field(default=Oil(), description="By its data sheet.")
+
+    _kelvin: float = PrivateAttr(default=TEST_KELVIN)
+    _factor: float = PrivateAttr(default=1.0)
+    _lowered: tuple[Knot, ...] | None = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _rod_within_piston(self) -> Self:
+        if self.rod_diameter >= self.piston.diameter:
+            raise ValueError(
+                f"rod_diameter ({self.rod_diameter * 1e3:.1f} mm) must be less than the piston's "
+                f"({self.piston.diameter * 1e3:.1f} mm): are they crossed?"
+            )
+        return self
+
+    @property
+    def rods(self) -> Rods:
+        """Areas [m²]: of the annulus round the rod, and of the rod."""
+        rod = circle(self.rod_diameter)
+        return Rods(circle(self.piston.diameter) - rod, rod)
+
+    @property
+    def fluid(self) -> Fluid:
+        """The oil at this law's temperature."""
+        return Fluid(self.oil.density_at(self._kelvin), self.oil.dynamic_viscosity_at(self._kelvin))
+
+    def force(self, speed: npt.ArrayLike) -> Array:
+        """Return the force [N] at closing speeds [m/s]; both positive in compression, without the gas."""
+        v = np.asarray(speed, float)
+        flat = np.atleast_1d(v).ravel()
+        bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).force
+        rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).force
+        return (self._factor * (bump - rebound)).reshape(v.shape)
+
+    def least_gas_pressure(self, speed: npt.ArrayLike) -> Array:
+        """Return the least charge [Pa], as a gauge reads it, that keeps every chamber at or above the atmosphere.
+
+        At closing speeds [m/s], positive in compression. Oil holds air that it took up at about that pressure and lets it go
+        below (common practice, no source); it boils one atmosphere further down.
+        """
+        v = np.asarray(speed, float)
+        flat = np.atleast_1d(v).ravel()
+        bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).suction
+        rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).suction
+        least: Array = np.maximum(self._factor * np.where(flat >= 0.0, bump, rebound), 0.0)
+        return least.reshape(v.shape)
+
+    def starved(self, speed: Array) -> npt.NDArray[np.bool_]:
+        """Return where, in a row of closing speeds [m/s], a chamber falls below the atmosphere for want of gas pressure."""
+        # Suction grows with speed each way, so the fastest moments tell whether there is anything to look for.
+        ends = np.array([np.max(speed, initial=0.0), np.min(speed, initial=0.0)])
+        if np.all(self.least_gas_pressure(ends) <= self.tube.gas_pressure):
+            return np.zeros(speed.shape, bool)
+        short: npt.NDArray[np.bool_] = self.least_gas_pressure(speed) > self.tube.gas_pressure
+        return short
+
+    def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Return the speeds [m/s] at which the piston's valves open, in bump and in rebound: the knees of the curve.
+
+        Where the flow that the bleed, and valves already open, let through at preload over area is that of the speed.
+        """
+        area, fluid = self.rods.annulus, self.fluid
+        return self.piston.knees("bump", area, fluid), self.piston.knees("rebound", area, fluid)
+
+    @property
+    def gas(self) -> tuple[float, float]:
+        """Push of the gas at ride height [N] and how it grows as the damper is shortened [N/m]."""
+        return self.tube.gas(self.rods)
+
+    def at_temperature(self, kelvin: float) -> "Valves":
+        """Return the law with its oil at a temperature [K]: bleed thins with viscosity, jets lighten with density."""
+        made = self.model_copy()
+        made._kelvin, made._lowered = kelvin, None
+        return made
+
+    def scaled(self, factor: float) -> "Valves":
+        """Return the same law with every force multiplied by `factor`, opening where it did."""
+        made = self.model_copy()
+        made._factor = self._factor * factor
+        return made
+
+    def lower(self) -> tuple[Knot, ...]:
+        """Return ramps within BOUND and LEAST_BOUND of the curve up to FASTEST."""
+        if self._lowered is None:
+            made: tuple[Knot, ...] = ()
+            for sense, way in SENSES:
+                knees = self.piston.knees(way, self.rods.annulus, self.fluid)
+                knees += self.tube.knees(way, self.rods, self.fluid)
+                speeds = ramps.speeds_of_a_curve(FASTEST, knees)
+                forces = np.abs(self.force(sense * speeds)) / self._factor
+                made += ramps.fitted(sense, speeds, forces, BOUND, LEAST_BOUND)
+            self._lowered = made
+        return tuple(knot._replace(slope=self._factor * knot.slope) for knot in self._lowered)

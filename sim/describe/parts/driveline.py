@@ -1,0 +1,115 @@
+"""Engine, gears and transfer case; the shafts of each axle are in its own part."""
+
+from itertools import pairwise
+from math import pi
+from typing import Annotated, Literal, NamedTuple
+
+from annotated_types import Ge, Gt, Le, Len
+from pydantic import Field, model_validator
+
+from sim.describe.description import Description
+from sim.describe.units import AngularDamping, AngularSpeed, AngularStiffness, PitchInertia, Torque
+from sim.kernel.layout import ENGINE_RAMPS
+
+GOVERNED = 0.03
+"""Share of the limit's speed over which the torque falls to nothing there."""
+
+
+class TorquePoint(Description):
+    """Full-throttle torque at one engine speed."""
+
+    speed: Annotated[AngularSpeed, Gt(0)]
+    torque: Annotated[Torque, Ge(0)]
+
+
+class EngineCurve(NamedTuple):
+    """Torque by speed as the kernel adds it up: at idle, then changes of slope."""
+
+    torque_idle: float  # [N m]
+    ramps: tuple[tuple[float, float], ...]  # start [rad/s], change of slope [N m s/rad]
+
+    def torque(self, speed: float) -> float:
+        """Return the torque [N m] at an engine speed at or above idle [rad/s]."""
+        return self.torque_idle + sum(change * max(speed - start, 0.0) for start, change in self.ramps)
+
+
+class Engine(Description):
+    """Torque at full throttle, one number or a curve; below idle a clutch or converter slips and passes that at idle."""
+
+    torque: Annotated[Torque, Gt(0)] | Annotated[tuple[TorquePoint, ...], Len(2, ENGINE_RAMPS - 3)] = Field(
+        description="One number, or points with rising speed: `- {speed: 1200 rpm, torque: 240 N m}`."
+    )
+    idle: Annotated[AngularSpeed, Gt(0)] = Field(default=80.0, validate_default=False)
+    limit: Annotated[AngularSpeed, Gt(0)] = Field(description="Speed past which it pulls no more.")
+    inertia: Annotated[PitchInertia, Gt(0)] = Field(description="Crank, flywheel and what turns with them.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Engine":
+        if self.limit <= self.idle:
+            raise ValueError("the limit must lie above idle")
+        if isinstance(self.torque, tuple):
+            for slower, faster in pairwise(self.torque):
+                if faster.speed <= slower.speed:
+                    raise ValueError("the points of the torque curve must have rising speeds")
+        return self
+
+    def lower(self) -> EngineCurve:
+        """Return the curve in straight stretches: the points, level outside them, to nothing past the limit."""
+        points = self.torque if isinstance(self.torque, tuple) else ()
+        flat = self.torque if isinstance(self.torque, float) else 0.0
+        known = [(p.speed, p.torque) for p in points]
+
+        def at(speed: float) -> float:
+            if not known:
+                return flat
+            if speed <= known[0][0]:
+                return known[0][1]
+            for (low, low_torque), (high, high_torque) in pairwise(known):
+                if speed <= high:
+                    return low_torque + (high_torque - low_torque) * (speed - low) / (high - low)
+            return known[-1][1]
+
+        stations = [self.idle, *(s for s, _ in known if self.idle < s < self.limit), self.limit]
+        nodes = [(s, at(s)) for s in stations] + [(self.limit * (1.0 + GOVERNED), 0.0)]
+        ramps, slope = [], 0.0
+        for (low, low_torque), (high, high_torque) in pairwise(nodes):
+            steep = (high_torque - low_torque) / (high - low)
+            ramps.append((low, steep - slope))
+            slope = steep
+        ramps.append((nodes[-1][0], -slope))
+        return EngineCurve(nodes[0][1], tuple(ramps))
+
+
+class Driveline(Description):
+    """What turns the propshafts. Its ratios are those of the gear and range that is in."""
+
+    engine: Engine
+    gear: Annotated[float, Gt(0), Le(100)] = Field(description="Ratio of the gear that is in; engine turns a turn out.")
+    transfer: Annotated[float, Gt(0), Le(20)] = Field(default=1.0, description="Ratio of the transfer case's range.")
+    drive: Literal["rear", "front", "both"] = Field(
+        default="rear", description="Axles that are driven; both are locked to one another."
+    )
+
+    @property
+    def gears(self) -> float:
+        """Engine turns a propshaft turn."""
+        return self.gear * self.transfer
+
+    def drives(self, axle: str) -> bool:
+        """Tell whether an axle is driven."""
+        return self.drive in ("both", axle)
+
+
+class Shafts(Description):
+    """Final drive and shafts of one axle."""
+
+    final_drive: Annotated[float, Gt(0), Le(30)] = Field(description="Propshaft turns a wheel turn.")
+    rate: Annotated[AngularStiffness, Gt(0)] = Field(
+        description="Twist of propshaft and half shafts together, seen at the wheels, both sides."
+    )
+    damping: Annotated[AngularDamping, Ge(0)] = Field(default=0.0, validate_default=False)
+
+
+def rpm(speed: float) -> float:
+    """Return an engine speed in turns a minute."""
+    return speed * 30.0 / pi

@@ -1,0 +1,61 @@
+"""Guide: radius or trailing arms. Axle and arm turn as one about a pivot on the frame."""
+
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.description import Description
+from sim.describe.parts.guides.series import Path, lowered
+from sim.describe.parts.guides.wind_up import WindUp
+from sim.describe.parts.places import BodyPoint, SprungPlace
+from sim.kernel.layout import Arc
+
+Array = npt.NDArray[np.float64]
+
+
+class Arm(Description):
+    """Arms fixed to the housing, on bushes at a pivot on the frame: an exact circle."""
+
+    kind: Literal["arm"]
+    pivot: BodyPoint
+    wind_up: WindUp
+
+    def path(self, jounce: Array, place: SprungPlace, forward: float, up: float) -> tuple[Array, Array]:
+        """Return the centre's forward place [m] and the housing's rotation [rad], positive lowers its front.
+
+        forward, up : the centre at zero jounce in body axes [m]. A point turned by psi has
+        up = R sin(alpha - psi), which gives psi for the rise asked.
+        """
+        dx = forward - place.forward(self.pivot)
+        dz = up - place.up(self.pivot)
+        radius = float(np.hypot(dx, dz))
+        lift = np.arcsin(np.clip((dz + jounce) / radius, -1.0, 1.0))
+        ahead = np.sign(dx)
+        reach = ahead * radius * np.cos(lift)
+        return place.forward(self.pivot) + reach, ahead * (np.arcsin(dz / radius) - lift)
+
+    def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
+        """Return the path for the kernel over as much travel as the arm allows, at most 0.35 m each way.
+
+        Raises
+        ------
+        ValueError
+            If the arm is shorter than 0.3 m or stands nearly upright.
+        """
+        dx = forward - place.forward(self.pivot)
+        dz = up - place.up(self.pivot)
+        radius = float(np.hypot(dx, dz))
+        if abs(dx) < 0.25:
+            raise ValueError(f"the arm reaches only {abs(dx) * 1e3:.0f} mm along the truck; at least 250 mm is needed")
+        room = 0.7 * radius
+        path = lowered(
+            lambda jounce: self.path(jounce, place, forward, up), max(-0.35, -room - dz), min(0.35, room - dz)
+        )
+        square = radius**2
+        return path._replace(
+            arc=Arc(
+                radius_square=square, level=-dz, forward=forward - dx, side=float(np.sign(dx)),
+                turns=1.0, ahead=dx / square, above=dz / square,
+            )
+        )  # fmt: skip

@@ -1,0 +1,80 @@
+"""Guide: the leaf pack itself, with one eye fixed and the other on a shackle."""
+
+from typing import Annotated, Literal
+
+import numpy as np
+import numpy.typing as npt
+from annotated_types import Gt
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.guides.series import Path, lowered
+from sim.describe.parts.guides.wind_up import WindUp
+from sim.describe.parts.places import SprungPlace
+from sim.describe.units import AnglePerLength, Length
+from sim.kernel.layout import Arc
+
+Array = npt.NDArray[np.float64]
+
+
+class Leaf(Description):
+    """The axle's centre runs on an arc towards the fixed eye.
+
+    Its radius is about three quarters of the fixed half's working length (widely quoted from the SAE spring
+    manual, from memory); a measured radius overrides it.
+    """
+
+    kind: Literal["leaf"]
+    fixed_eye: Literal["ahead", "behind"] = Field(default="ahead", description="Where the eye without a shackle is.")
+    fixed_half_length: Annotated[Length, Gt(0.2)] = Field(
+        description="Working length from the fixed eye to the U-bolts."
+    )
+    path_radius: Annotated[Length, Gt(0.2)] | None = Field(
+        default=None, description="Radius of the centre's arc, if measured."
+    )
+    path_centre_above: Length = Field(
+        default=0.0,
+        description="Height of the arc's middle above the axle's centre at ride height; about 0 for a flat pack.",
+        validate_default=False,
+    )
+    rotation_with_jounce: AnglePerLength = Field(
+        default=0.0,
+        description="Turn of the housing's front downwards per upward travel; 0 for an even pack.",
+        validate_default=False,
+    )
+    wind_up: WindUp
+
+    @property
+    def radius_m(self) -> float:
+        """Radius of the centre's arc [m]."""
+        return self.path_radius if self.path_radius is not None else 0.75 * self.fixed_half_length
+
+    def path(self, jounce: Array, place: SprungPlace, forward: float, up: float) -> tuple[Array, Array]:
+        """Return the centre's forward place [m] and the housing's rotation [rad], positive lowers its front."""
+        radius = self.radius_m
+        side = 1.0 if self.fixed_eye == "ahead" else -1.0
+        middle = side * np.sqrt(radius**2 - self.path_centre_above**2)
+        drop = np.clip(jounce - self.path_centre_above, -radius, radius)
+        return forward + middle - side * np.sqrt(radius**2 - drop**2), self.rotation_with_jounce * jounce
+
+    def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
+        """Return the path for the kernel, over at most 0.3 m each way.
+
+        Raises
+        ------
+        ValueError
+            If the arc's middle is too far above or below the axle for its radius.
+        """
+        room = 0.6 * self.radius_m
+        if abs(self.path_centre_above) > 0.5 * self.radius_m:
+            raise ValueError("path_centre_above is more than half of the path's radius: the pack would not be a leaf")
+        low = max(-0.3, self.path_centre_above - room)
+        high = min(0.3, self.path_centre_above + room)
+        path = lowered(lambda jounce: self.path(jounce, place, forward, up), low, high)
+        if self.rotation_with_jounce:
+            return path
+        ahead = 1.0 if self.fixed_eye == "ahead" else -1.0
+        middle = forward + ahead * float(np.sqrt(self.radius_m**2 - self.path_centre_above**2))
+        return path._replace(
+            arc=Arc(radius_square=self.radius_m**2, level=self.path_centre_above, forward=middle, side=-ahead)
+        )

@@ -1,0 +1,28 @@
+"""Guide: straight up and down, for textbook cases."""
+
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.description import Description
+from sim.describe.parts.guides.series import Path, lowered
+from sim.describe.parts.guides.wind_up import WindUp
+from sim.describe.parts.places import SprungPlace
+
+Array = npt.NDArray[np.float64]
+
+
+class Straight(Description):
+    """Vertical travel with no rotation."""
+
+    kind: Literal["straight"]
+    wind_up: WindUp = WindUp(rate="rigid")
+
+    def path(self, jounce: Array, place: SprungPlace, forward: float, up: float) -> tuple[Array, Array]:
+        """Return the centre's forward place [m] and the housing's rotation [rad], positive lowers the front."""
+        return np.full_like(jounce, forward), np.zeros_like(jounce)
+
+    def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
+        """Return the path for the kernel; exact."""
+        return lowered(lambda jounce: self.path(jounce, place, forward, up), -0.4, 0.4)

@@ -1,0 +1,74 @@
+"""Coil spring between a seat on the body and one on the axle."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt
+from pydantic import Field, model_validator
+
+from sim.describe.description import Description
+from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
+from sim.describe.units import Length, Modulus, Stiffness
+from sim.kernel.layout import Line
+
+
+class Coil(Description):
+    """One coil, and how many of it the axle has; rate given or from the wire.
+
+    Without a free length the coil is taken to carry what makes the truck stand as measured.
+    """
+
+    kind: Literal["coil"]
+    count: Annotated[int, Gt(0)] = 2
+    rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Rate of one coil.")
+    wire_diameter: Annotated[Length, Gt(0)] | None = None
+    coil_diameter: Annotated[Length, Gt(0)] | None = Field(
+        default=None, description="Mean diameter, wire centre to wire centre."
+    )
+    active_coils: Annotated[float, Gt(0)] | None = None
+    shear_modulus: Annotated[Modulus, Gt(0)] = Field(
+        default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
+    )
+    free_length: Annotated[Length, Gt(0)] | None = Field(
+        default=None, description="Length with no load. Leave out to have it found from the measured ride height."
+    )
+    solid_length: Annotated[Length, Gt(0)] | None = Field(default=None, description="Length at which its coils touch.")
+    held_both_ways: bool = Field(default=False, description="True if its seats can pull it; a loose coil only pushes.")
+    body: BodyPoint = Field(description="Upper seat.")
+    axle: AxlePoint = Field(description="Lower seat.")
+    lean_inward: Annotated[Length, Ge(0)] = Field(
+        default=0.0, description="Distance across, seen from behind, between the upper and the lower seat."
+    )
+
+    @model_validator(mode="after")
+    def _one_rate(self) -> "Coil":
+        wire = (self.wire_diameter, self.coil_diameter, self.active_coils)
+        if self.rate is None and any(v is None for v in wire):
+            raise ValueError("give either rate, or all of wire_diameter, coil_diameter and active_coils")
+        if self.rate is not None and any(v is not None for v in wire):
+            raise ValueError("give either rate or the wire's dimensions, not both")
+        return self
+
+    @property
+    def rate_n_per_m(self) -> float:
+        """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
+        if self.rate is not None:
+            return self.rate
+        assert self.wire_diameter
+        assert self.coil_diameter
+        assert self.active_coils
+        return self.shear_modulus * self.wire_diameter**4 / (8.0 * self.coil_diameter**3 * self.active_coils)
+
+    def lower(self, place: SprungPlace, free_length_m: float) -> Line:
+        """Return what the kernel needs; `free_length_m` is the coil's own or the one found."""
+        return Line(
+            number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
+            rate=self.rate_n_per_m, length_free=free_length_m, force_least=-1e9 if self.held_both_ways else 0.0,
+            force_constant=0.0, force_rate=0.0, force_length=0.0,
+            length_collapsed=self.solid_length or 0.0, length_extended=1e3, end_rate=SOLID_RATE, end_loss=0.1,
+            bush_give=0.0,
+        )  # fmt: skip
+
+
+SOLID_RATE = 2.0e6
+"""Rate [N/m] of a coil whose turns touch: stiff beside the coil; the run is flagged when it is met."""

@@ -1,0 +1,105 @@
+"""Semi-elliptic leaf pack, fixed to the axle at its seat."""
+
+from typing import Annotated, Literal, NamedTuple
+
+from annotated_types import Ge, Gt
+from pydantic import Field, model_validator
+
+from sim.describe.description import Description
+from sim.describe.units import Force, Length, Modulus, Stiffness
+
+
+class Halves(Description):
+    """Working lengths of the two halves of a pack, from the eyes to what the U-bolts hold."""
+
+    ahead: Annotated[Length, Gt(0.2)]
+    behind: Annotated[Length, Gt(0.2)]
+
+
+class WindUpRates(NamedTuple):
+    """What one pack's seat answers to height and turn; a turn that lowers its front is positive."""
+
+    by_turn: float  # [N m/rad] moment by turn at a held height
+    coupling: float  # [N/rad] support by turn, and moment by height
+
+
+class LeafPack(Description):
+    """One pack, and how many the axle has; rate as measured, or from the leaves.
+
+    The interleaf friction follows travel, not speed: F tends to ±friction over `friction_travel`
+    (envelope law of Fancher, Ervin, MacAdam, Winkler, SAE 800905, 1980).
+    """
+
+    kind: Literal["leaf_pack"]
+    count: Annotated[int, Gt(0)] = 2
+    rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Vertical rate of one pack.")
+    leaves: Annotated[int, Gt(0)] | None = Field(
+        default=None, description="All leaves of equal thickness, full-length ones included."
+    )
+    full_length_leaves: Annotated[int, Gt(0)] = 1
+    leaf_width: Annotated[Length, Gt(0)] | None = None
+    leaf_thickness: Annotated[Length, Gt(0)] | None = None
+    length: Annotated[Length, Gt(0)] | None = Field(
+        default=None, description="Working length eye to eye, less what the U-bolts hold."
+    )
+    modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)
+    free_camber: Length | None = Field(
+        default=None,
+        description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
+    )
+    halves: Halves | None = Field(
+        default=None,
+        description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack.",
+    )
+    friction: Annotated[Force, Ge(0)] = Field(
+        default=0.0, description="Half the height of one pack's load-travel loop at the seat."
+    )
+    friction_travel: Annotated[Length, Ge(0.001)] = Field(
+        default=0.003,
+        description="Travel in which friction turns round (1 to 5 mm from memory, no source).",
+        validate_default=False,
+    )
+
+    @model_validator(mode="after")
+    def _one_rate(self) -> "LeafPack":
+        leaves = (self.leaves, self.leaf_width, self.leaf_thickness, self.length)
+        if self.rate is None and any(v is None for v in leaves):
+            raise ValueError("give either rate, or all of leaves, leaf_width, leaf_thickness and length")
+        if self.rate is not None and any(v is not None for v in leaves):
+            raise ValueError("give either rate or the leaves' dimensions, not both")
+        if self.leaves is not None and self.full_length_leaves > self.leaves:
+            raise ValueError("full_length_leaves is more than all leaves")
+        return self
+
+    @property
+    def wind_up(self) -> WindUpRates | None:
+        """What one pack does against wind-up; None without its halves.
+
+        Each half is a cantilever from the seat, its rate as one over the cube of its length: k_a + k_b = k, moment by
+        turn a² k_a + b² k_b, support by turn b k_b - a k_a. For even halves that is k L²/4 (SAE leaf spring manual,
+        from memory).
+        """
+        if self.halves is None:
+            return None
+        a, b = self.halves.ahead, self.halves.behind
+        share = b**3 / (a**3 + b**3)
+        ahead, behind = self.rate_n_per_m * share, self.rate_n_per_m * (1.0 - share)
+        return WindUpRates(a * a * ahead + b * b * behind, b * behind - a * ahead)
+
+    @property
+    def rate_n_per_m(self) -> float:
+        """Vertical rate of one pack [N/m].
+
+        Half of it is a cantilever l = length/2 under half the load: deflection 12 W l³ / (E b t³ (2 n_G + 3 n_F)),
+        n_F full-length and n_G graduated leaves (Khurmi, Machine Design; Bhandari, Design of Machine Elements).
+        """
+        if self.rate is not None:
+            return self.rate
+        assert self.leaves
+        assert self.leaf_width
+        assert self.leaf_thickness
+        assert self.length
+        half = self.length / 2.0
+        section = self.modulus * self.leaf_width * self.leaf_thickness**3
+        graduated = self.leaves - self.full_length_leaves
+        return 2.0 * section * (2.0 * graduated + 3.0 * self.full_length_leaves) / (12.0 * half**3)

@@ -1,0 +1,80 @@
+"""The truck: body, loads, two axles, and where the rider and the cargo sit."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+from annotated_types import Gt
+from pydantic import Field, PrivateAttr, model_validator
+
+from sim.describe.description import Description
+from sim.describe.parts.axle import Axle
+from sim.describe.parts.body import Body, Load
+from sim.describe.parts.dampers.measured import Measured
+from sim.describe.parts.driveline import Driveline
+from sim.describe.parts.places import BodyPoint
+from sim.describe.units import Length
+
+
+class Vehicle(Description):
+    """A truck as measured: standing on level ground, with the loads that the file names aboard.
+
+    Springs whose free length is not given are found so that it stands as measured. A set-up changes a copy
+    (`changed`), which keeps those springs and so finds its own ride height.
+    """
+
+    kind: Literal["vehicle"]
+    name: str
+    note: str = ""
+    wheelbase: Annotated[Length, Gt(0)]
+    body: Body
+    loads: dict[str, Load] = Field(default={}, description="Aboard when the heights were measured; set-ups add more.")
+    points: dict[str, BodyPoint] = Field(
+        default={}, description="Where acceleration is wanted, e.g. `driver`, `cargo`."
+    )
+    front: Axle
+    rear: Axle
+    driveline: Driveline | None = Field(default=None, description="For launches.")
+
+    _document: Any = PrivateAttr(default=None)
+    _reference: "Vehicle | None" = PrivateAttr(default=None)
+
+    @model_validator(mode="after")
+    def _points_named_freely(self) -> Self:
+        if "centre of gravity" in self.points:
+            raise ValueError("'centre of gravity' is always reported; give the point another name")
+        return self
+
+    @property
+    def reference(self) -> "Vehicle":
+        """The truck as measured, of which this one is a set-up; itself if it is that truck."""
+        return self._reference if self._reference is not None else self
+
+    @property
+    def axles(self) -> tuple[tuple[str, Axle], tuple[str, Axle]]:
+        """Both axles with their names."""
+        return ("front", self.front), ("rear", self.rear)
+
+    @property
+    def measured_files(self) -> tuple[Path, ...]:
+        """Files of test machines that its dampers were read from."""
+        sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
+        return tuple(damper.law.path for damper in sets if isinstance(damper.law, Measured))
+
+    def axle_behind_front_m(self, axle: str) -> float:
+        """Return how far an axle is behind the front one [m]."""
+        return 0.0 if axle == "front" else self.wheelbase
+
+    def changed(self, changes: Mapping[str, object]) -> "Vehicle":
+        """Return a set-up of this truck: `{"front.dampers.main.count": 4}`; "none" takes a part out.
+
+        Raises
+        ------
+        InputError
+            If a path or a value is not understood.
+        """
+        from sim.describe.files.changes import changed_vehicle
+
+        vehicle = changed_vehicle(self, changes)
+        vehicle._reference = self.reference
+        return vehicle

@@ -1,0 +1,133 @@
+"""A curve through points with given slopes: piecewise cubic, its slope and its integral."""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from sim.describe.roads.array import Array, Index
+
+
+@dataclass(frozen=True, eq=False)
+class Hermite:
+    """Cubic pieces between nodes; level before the first node and after the last one.
+
+    Parameters
+    ----------
+    x : (n,) array
+        Places of the nodes [m], not falling; two at one place make a jump.
+    z : (n,) array
+        Heights [m].
+    slope : (n,) array
+        Slopes [m/m].
+    """
+
+    x: Array
+    z: Array
+    slope: Array
+    _span: Array = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_span", np.diff(self.x))
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Hermite):
+            return NotImplemented
+        return all(
+            np.array_equal(mine, theirs)
+            for mine, theirs in ((self.x, other.x), (self.z, other.z), (self.slope, other.slope))
+        )
+
+    def __hash__(self) -> int:
+        return hash((self.x.tobytes(), self.z.tobytes(), self.slope.tobytes()))
+
+    def _piece(self, x: Array) -> tuple[Index, Array, Array]:
+        """Return the piece of each place, its share along it (0 to 1) and its length [m]."""
+        inside = np.clip(x, self.x[0], self.x[-1])
+        piece = np.searchsorted(self.x, inside, side="right") - 1
+        piece = np.clip(piece, 0, self.x.size - 2)
+        span = self._span[piece]
+        safe = np.where(span > 0.0, span, 1.0)
+        return piece, (inside - self.x[piece]) / safe, span
+
+    def height(self, x: Array) -> Array:
+        """Return the height [m] at places `x` [m]."""
+        piece, share, span = self._piece(x)
+        first, second, third, start = self._coefficients(piece, span)
+        return start + share * (first + share * (second + share * third))
+
+    def slope_at(self, x: Array) -> Array:
+        """Return the slope [m/m] at places `x` [m]; nothing outside the nodes."""
+        piece, share, span = self._piece(x)
+        first, second, third, _ = self._coefficients(piece, span)
+        rise = first + share * (2.0 * second + share * 3.0 * third)
+        inside = (x >= self.x[0]) & (x <= self.x[-1]) & (span > 0.0)
+        slope: Array = np.where(inside, rise / np.where(span > 0.0, span, 1.0), 0.0)
+        return slope
+
+    def integral(self, x: Array) -> Array:
+        """Return the integral of the height [m²] from the first node to places `x` [m]."""
+        piece, share, span = self._piece(x)
+        first, second, third, start = self._coefficients(piece, span)
+        mean = start + share * (first / 2.0 + share * (second / 3.0 + share * third / 4.0))
+        within = self._areas[piece] + span * share * mean
+        before = np.minimum(x - self.x[0], 0.0) * self.z[0]
+        after = np.maximum(x - self.x[-1], 0.0) * self.z[-1]
+        total: Array = within + before + after
+        return total
+
+    def _coefficients(self, piece: Index, span: Array) -> tuple[Array, Array, Array, Array]:
+        """Return the factors of share, share² and share³, and the height where the piece starts."""
+        start, rise = self.z[piece], self.z[piece + 1] - self.z[piece]
+        first, last = self.slope[piece] * span, self.slope[piece + 1] * span
+        return first, 3.0 * rise - 2.0 * first - last, first + last - 2.0 * rise, start
+
+    @cached_property
+    def _areas(self) -> Array:
+        """Integral [m²] from the first node up to the start of each piece."""
+        span, slope = self._span, self.slope
+        mean = (self.z[:-1] + self.z[1:]) / 2.0 + span * (slope[:-1] - slope[1:]) / 12.0
+        return np.concatenate(([0.0], np.cumsum(mean * span)))
+
+
+def monotone_slopes(x: Array, z: Array) -> Array:
+    """Return slopes that keep the shape of the points: no overshoot, no new high or low.
+
+    Parameters
+    ----------
+    x, z : (n,) arrays
+        Places [m], rising, and heights [m].
+
+    Notes
+    -----
+    Inside: the harmonic mean of both neighbours' slopes, weighted by the distances, and level
+    where they differ in sign. At the ends: three-point formula, limited the same way.
+
+    References
+    ----------
+    F. N. Fritsch and J. Butland, A method for constructing local monotone piecewise cubic
+    interpolants, SIAM J. Sci. Stat. Comput. 5(2), 1984, 300-304.
+    """
+    span = np.diff(x)
+    secant = np.diff(z) / span
+    if secant.size == 1:
+        return np.array([secant[0], secant[0]])
+    before, after = secant[:-1], secant[1:]
+    weight_before, weight_after = 2.0 * span[1:] + span[:-1], span[1:] + 2.0 * span[:-1]
+    same_way = before * after > 0.0
+    safe_before, safe_after = np.where(same_way, before, 1.0), np.where(same_way, after, 1.0)
+    inverse = weight_before / safe_before + weight_after / safe_after
+    inner = np.where(same_way, (weight_before + weight_after) / inverse, 0.0)
+    start = _end_slope(span[0], span[1], secant[0], secant[1])
+    end = _end_slope(span[-1], span[-2], secant[-1], secant[-2])
+    return np.concatenate(([start], inner, [end]))
+
+
+def _end_slope(near: float, far: float, secant_near: float, secant_far: float) -> float:
+    """Return the slope at an end from its two nearest pieces."""
+    slope = ((2.0 * near + far) * secant_near - near * secant_far) / (near + far)
+    if slope * secant_near <= 0.0:
+        return 0.0
+    if secant_near * secant_far <= 0.0 and abs(slope) > 3.0 * abs(secant_near):
+        return 3.0 * secant_near
+    return float(slope)

@@ -1,0 +1,153 @@
+"""What a surveyed profile's columns are: what parts them, which is which, their units, the decimal sign."""
+
+import csv
+import math
+import re
+from dataclasses import dataclass
+
+from pydantic import TypeAdapter
+
+from sim.describe.units import Length
+
+HEADER = "distance [m],height [mm]"
+"""Header line that is shown as the example."""
+
+NAMES: dict[str, tuple[str, ...]] = {
+    "distance": ("distance", "dist", "station", "chainage", "position", "along", "x"),
+    "height": ("height", "elevation", "level", "profile", "z"),
+}
+"""Words by which a column is known, the plain one first."""
+
+BETWEEN = (";", "\t", ",")
+"""What may part columns, tried in this order."""
+
+_UNIT = r"mm|cm|km|m|inches|inch|in|feet|foot|ft|metres?|meters?"
+_COLUMN = re.compile(
+    rf"^\s*(?P<name>[A-Za-z]+)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]|[\s_/,]+(?:in\s+)?(?P<bare>{_UNIT}))?\s*$",
+    re.IGNORECASE,
+)
+_NUMBER = re.compile(r"^\s*[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?\s*$")
+
+
+@dataclass(frozen=True)
+class Columns:
+    """How a file is to be read.
+
+    Attributes
+    ----------
+    between : str
+        What parts its columns; a space stands for any white space.
+    distance, height : (int, float)
+        Number of the column, from 0, and size of its unit [m].
+    units : (str, str)
+        Their units as written.
+    headed : bool
+        Whether the first row is a header.
+    count : int
+        How many columns there are.
+    """
+
+    between: str
+    distance: tuple[int, float]
+    height: tuple[int, float]
+    units: tuple[str, str]
+    headed: bool
+    count: int
+
+
+def cells_of(content: str, between: str) -> list[str]:
+    """Return the cells of a line.
+
+    Raises
+    ------
+    csv.Error
+        If quotes in it do not match.
+    """
+    if between == " ":
+        return content.split()
+    if '"' not in content:
+        return content.split(between)
+    return next(csv.reader([content], delimiter=between))
+
+
+def columns_of(first: str, where: str, distance_unit: str | None, height_unit: str | None) -> Columns:
+    """Return how a file is to be read, from its first line that is not a comment.
+
+    Parameters
+    ----------
+    first : str
+        That line.
+    where : str
+        File and line, for messages.
+    distance_unit, height_unit : str or None
+        Units that the course gives; they are for a file that names none.
+
+    Raises
+    ------
+    ValueError
+        If columns or units cannot be told; it says how to give them.
+    """
+    between = next((sign for sign in BETWEEN if sign in first), " ")
+    cells = cells_of(first, between)
+    if len(cells) < 2:
+        raise ValueError(f"{where}: only one column: put commas or semicolons between columns, like '{HEADER}'")
+    headed = not all(_NUMBER.match(cell) for cell in cells)
+    if not headed and len(cells) > 2:
+        raise ValueError(
+            f"{where}: {len(cells)} columns and no header: begin the file with one, like '{HEADER}'; if decimals are written "
+            "with a comma, put semicolons between columns"
+        )
+    found = _named(cells, where) if headed else {"distance": (0, ""), "height": (1, "")}
+    given = {"distance": distance_unit, "height": height_unit}
+    columns, units = {}, {}
+    for name, (number, unit) in found.items():
+        asked = given[name]
+        if unit and asked and _size(unit, name, where) != _size(asked, name, where):
+            raise ValueError(
+                f"{where}: the column '{name}' is in {unit}, but the course says {name}_unit: {asked}; keep one of them"
+            )
+        if not unit and not asked:
+            how = f"write '{name} [m]' in the header" if headed else f"begin the file with a header like '{HEADER}'"
+            raise ValueError(
+                f"{where}: the column '{name}' has no unit: in which one was it measured? "
+                f"Write e.g. {name}_unit: {'m' if name == 'distance' else 'mm'} beside `file` in the course, or {how}"
+            )
+        units[name] = unit or asked or ""
+        columns[name] = (number, _size(units[name], name, where))
+    return Columns(
+        between, columns["distance"], columns["height"], (units["distance"], units["height"]), headed, len(cells)
+    )
+
+
+def _named(cells: list[str], where: str) -> dict[str, tuple[int, str]]:
+    """Return number and unit, perhaps none, of the column of each name."""
+    found: dict[str, tuple[int, str]] = {}
+    for number, cell in enumerate(cells):
+        match = _COLUMN.match(cell)
+        if match is None:
+            continue
+        name = next((key for key, words in NAMES.items() if match["name"].lower() in words), None)
+        if name is None:
+            continue
+        if name in found:
+            raise ValueError(f"{where}: two columns are named '{name}': keep one")
+        found[name] = (number, match["unit"] or match["bare"] or "")
+    for name in NAMES:
+        if name not in found:
+            given = ",".join(cell.strip() for cell in cells)[:80]
+            raise ValueError(
+                f"{where}: no column '{name}' in the header '{given}': write it like '{HEADER}' "
+                f"(known words: {', '.join(NAMES[name])})"
+            )
+    return {name: found[name] for name in NAMES}
+
+
+def _size(unit: str, name: str, where: str) -> float:
+    """Return the size of a unit of length [m]."""
+    try:
+        size = TypeAdapter(Length).validate_python(f"1 {unit}")
+    except ValueError:
+        size = math.nan
+    if not (math.isfinite(size) and size > 0.0):
+        raise ValueError(f"{where}: '{unit}' of the column '{name}' is not a unit of length: write m, mm, cm, in or ft")
+    return size

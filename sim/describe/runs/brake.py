@@ -1,0 +1,46 @@
+"""Run: from speed to a stop, on any road."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.slip import Surface
+from sim.describe.roads.course import Course as Road
+from sim.describe.runs.launch import APPROACH_M
+from sim.describe.runs.plan import Driving, Plan
+from sim.describe.units import Angle, Duration, Fraction, Speed
+from sim.lower.lowering import Lowered
+
+
+class Brake(Description):
+    """The truck rolls in neutral at a speed, then the pedal goes down and stays."""
+
+    kind: Literal["brake"]
+    course: Road | None = Field(default=None, description="Left out: an even road.")
+    climb: Annotated[Angle, Ge(-0.6), Le(0.6)] = Field(
+        default=0.0, description="Slope of the hill, uphill positive.", validate_default=False
+    )
+    surface: Surface
+    speed: Annotated[Speed, Gt(0.5), Le(60)]
+    pedal: Annotated[Fraction, Gt(0), Le(1)] = 1.0
+    pedal_after: Annotated[Duration, Ge(0), Le(60)] = Field(
+        default=0.5, description="Time rolled before the pedal goes down.", validate_default=False
+    )
+    pedal_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
+        default=0.2, description="Time until it is where it stays.", validate_default=False
+    )
+    watch: Annotated[Duration, Gt(0.5), Le(120)] = Field(default=8.0, validate_default=False)
+
+    def plan(self, setup: Lowered) -> Plan:
+        """Return the run in plain SI."""
+        driving = Driving(
+            surface=self.surface, climb_rad=self.climb, speed_m_per_s=self.speed, in_gear=False, held=False,
+            throttle=0.0, throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=self.pedal,
+            pedal_from_s=self.pedal_after, pedal_rise_s=self.pedal_rise,
+        )  # fmt: skip
+        return Plan(
+            duration_s=self.watch, released_s=self.pedal_after, free_to_roll=True, course=self.course,
+            lead_m=APPROACH_M, driving=driving,
+        )  # fmt: skip

@@ -1,0 +1,60 @@
+"""Run: over a course at a held speed."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.roads.course import Course as Road
+from sim.describe.runs.plan import Plan
+from sim.describe.units import Duration, Speed
+from sim.errors import RunError
+from sim.lower.lowering import Lowered
+
+
+def lead_m(vehicle: Vehicle) -> float:
+    """Return how far ahead of the course the front wheels begin [m]."""
+    return max(1.0, 2.0 * max(axle.tyre.radius for _, axle in vehicle.axles))
+
+
+class Course(Description):
+    """The truck comes up on level ground at a held speed, goes over the course and some way on."""
+
+    kind: Literal["course"]
+    course: Road = Field(description="A course file, or a course written out here.")
+    speed: Annotated[Speed, Gt(0), Le(70)]
+    settle: Annotated[Duration, Ge(0.5), Le(60)] = Field(
+        default=2.5, description="Time after the rear wheels have left the course.", validate_default=False
+    )
+
+    def plan(self, setup: Lowered) -> Plan:
+        """Return the run in plain SI.
+
+        Raises
+        ------
+        RunError
+            If the course is shorter than the wheelbase or the run would be absurdly long.
+        """
+        wheelbase = setup.vehicle.wheelbase
+        if self.course.length_m < wheelbase:
+            raise RunError(
+                f"The course '{self.course.name}' is {self.course.length_m:.2f} m long, shorter than the wheelbase of "
+                f"{wheelbase:.2f} m. Add level ground before and after its shapes: - {{kind: flat, length: 10 m}}"
+            )
+        radius = max(axle.tyre.radius for _, axle in setup.vehicle.axles)
+        lead = lead_m(setup.vehicle)
+        over = (lead + self.course.length_m + wheelbase) / self.speed
+        duration = over + self.settle
+        if duration > 1800.0:
+            raise RunError(
+                f"This run would take {duration / 60.0:.0f} minutes; at most 30 are allowed. Shorten the course or drive faster."
+            )
+        released = (
+            lead + min(self.course.flat_after_m + radius, self.course.length_m + radius) + wheelbase
+        ) / self.speed
+        return Plan(
+            duration_s=duration, released_s=min(released, duration), speed_m_per_s=self.speed, course=self.course,
+            lead_m=lead,
+        )  # fmt: skip

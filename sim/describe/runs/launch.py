@@ -1,0 +1,62 @@
+"""Run: from rest, on any road, by the truck's own engine."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.parts.slip import Surface
+from sim.describe.roads.course import Course as Road
+from sim.describe.runs.plan import Driving, Plan
+from sim.describe.units import Angle, Duration, Fraction, Speed
+from sim.errors import RunError
+from sim.lower.lowering import Lowered
+
+APPROACH_M = 1.0
+"""Level road ahead of the front wheels before a course begins [m]."""
+
+
+class Launch(Description):
+    """The truck stands on its brakes, level or on a hill; they are let go as the throttle goes down.
+
+    Gravity's share along the hill acts all the time; the road's own shapes come on top of the slope.
+    """
+
+    kind: Literal["launch"]
+    course: Road | None = Field(default=None, description="Left out: an even road.")
+    climb: Annotated[Angle, Ge(-0.6), Le(0.6)] = Field(
+        default=0.0, description="Slope of the hill, uphill positive.", validate_default=False
+    )
+    surface: Surface
+    throttle: Annotated[Fraction, Gt(0), Le(1)] = 1.0
+    throttle_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
+        default=0.3, description="Time until the throttle is where it stays.", validate_default=False
+    )
+    brakes_off: Annotated[Duration, Gt(0), Le(10)] = Field(
+        default=0.2, description="Time in which the brakes let go.", validate_default=False
+    )
+    watch: Annotated[Duration, Gt(0.5), Le(120)] = Field(default=6.0, validate_default=False)
+    to_speed: Annotated[Speed, Gt(0), Le(60)] | None = Field(
+        default=None, description="Speed to which time and distance are wanted."
+    )
+
+    def plan(self, setup: Lowered) -> Plan:
+        """Return the run in plain SI.
+
+        Raises
+        ------
+        RunError
+            If the vehicle's file does not say what drives it.
+        """
+        if setup.vehicle.driveline is None:
+            raise RunError("A launch needs the vehicle's driveline (engine, gear, drive); its file has none.")
+        driving = Driving(
+            surface=self.surface, climb_rad=self.climb, speed_m_per_s=0.0, in_gear=True, held=True,
+            throttle=self.throttle, throttle_from_s=0.0, throttle_rise_s=self.throttle_rise,
+            brakes_off_s=self.brakes_off, pedal=0.0, pedal_from_s=0.0, pedal_rise_s=1.0, goal_m_per_s=self.to_speed,
+        )  # fmt: skip
+        return Plan(
+            duration_s=self.watch, released_s=0.0, free_to_roll=True, course=self.course, lead_m=APPROACH_M,
+            driving=driving,
+        )  # fmt: skip

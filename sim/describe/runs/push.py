@@ -1,0 +1,53 @@
+"""Run: push one end down by hand, then let go."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Gt, Le
+from pydantic import Field
+
+from sim.describe.description import Description
+from sim.describe.runs.plan import Plan
+from sim.describe.runs.plan import Push as PlannedPush
+from sim.describe.units import Duration, Force, Length
+from sim.errors import RunError
+from sim.lower.lowering import Lowered
+
+
+class Push(Description):
+    """Standing still, free to roll: a push on the body over one axle, held, then let go.
+
+    What people do on a bumper. One person presses with some 400 to 700 N (common practice, no source).
+    """
+
+    kind: Literal["push"]
+    over: Literal["front", "rear"]
+    force: Annotated[Force, Gt(0)] = Field(description="Downward force.")
+    outside_wheels: Length = Field(
+        default=0.0,
+        description="How far beyond that axle it acts: a bumper is ahead of the front axle.",
+        validate_default=False,
+    )
+    press: Annotated[Duration, Gt(0), Le(10)] = Field(
+        default=1.0, description="Time to press it in.", validate_default=False
+    )
+    hold: Annotated[Duration, Gt(0), Le(10)] = Field(default=1.0, description="Time held down.", validate_default=False)
+    watch: Annotated[Duration, Gt(0), Le(120)] = Field(
+        default=4.0, description="Time after letting go.", validate_default=False
+    )
+
+    def plan(self, setup: Lowered) -> Plan:
+        """Return the run in plain SI.
+
+        Raises
+        ------
+        RunError
+            If the push is more than the truck's own weight could answer.
+        """
+        weight = setup.body.mass * setup.body.gravity
+        if self.force > 0.5 * weight:
+            raise RunError(f"A push of {self.force:.0f} N is more than half of the body's weight of {weight:.0f} N.")
+        axle = setup.vehicle.axle_behind_front_m(self.over)
+        behind = axle - self.outside_wheels if self.over == "front" else axle + self.outside_wheels
+        released = round(self.press + self.hold, 3)
+        push = PlannedPush(-self.force, setup.place.cg_behind_front_axle - behind, 0.0, self.press, released)
+        return Plan(duration_s=released + self.watch, released_s=released, free_to_roll=True, push=push)

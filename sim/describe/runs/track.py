@@ -1,0 +1,117 @@
+"""Run: a day's drive, kilometres of track and stops, in which dampers warm and cool."""
+
+from typing import Annotated, Literal
+
+from annotated_types import Ge, Gt, Le
+from pydantic import Field, model_validator
+
+from sim.describe.description import Description
+from sim.describe.parts.dampers.tube import USUAL_TEMPERATURE
+from sim.describe.roads.course import Course as Road
+from sim.describe.runs.plan import Plan
+from sim.describe.units import Duration, Length, Speed, Temperature
+from sim.errors import RunError
+from sim.lower.lowering import Lowered
+
+LONGEST_S = 48.0 * 3600.0
+
+
+class Drive(Description):
+    """Over a course again and again at a held speed, from standing."""
+
+    kind: Literal["drive"]
+    course: Road = Field(description="A course file, or a course written out here; its end meets its beginning.")
+    speed: Annotated[Speed, Gt(0), Le(70)]
+    distance: Annotated[Length, Gt(0)] | None = Field(default=None, description="How far; or give `duration`.")
+    duration: Annotated[Duration, Gt(0)] | None = Field(default=None, description="How long; or give `distance`.")
+    air: Temperature | None = Field(default=None, description="If not that of the run.")
+
+    @model_validator(mode="after")
+    def _has_one_extent(self) -> "Drive":
+        if (self.distance is None) == (self.duration is None):
+            raise ValueError("needs either `distance` or `duration`, one of the two")
+        return self
+
+    @property
+    def seconds(self) -> float:
+        """How long it takes [s]."""
+        return self.duration if self.duration is not None else (self.distance or 0.0) / self.speed
+
+    @property
+    def words(self) -> str:
+        """What it is, in few words."""
+        return f"“{self.course.name}”, {self.speed * 3.6:.0f} km/h"
+
+
+class Stand(Description):
+    """Parked: nothing works, still air takes the heat away."""
+
+    kind: Literal["stand"]
+    duration: Annotated[Duration, Gt(0)]
+    air: Temperature | None = Field(default=None, description="If not that of the run.")
+
+    @property
+    def speed(self) -> float:
+        """Speed [m/s]: none."""
+        return 0.0
+
+    @property
+    def seconds(self) -> float:
+        """How long it lasts [s]."""
+        return self.duration
+
+    @property
+    def words(self) -> str:
+        """What it is, in few words."""
+        return f"parked {self.duration / 60.0:.0f} min"
+
+
+Stage = Annotated[Drive | Stand, Field(discriminator="kind")]
+
+
+class Track(Description):
+    """Stages one after the other, hours long; for `jounce endure`. Each drive begins with the truck standing still."""
+
+    kind: Literal["track"]
+    stages: tuple[Stage, ...] = Field(description="Drives and stands, in order.")
+    air: Temperature = Field(default=USUAL_TEMPERATURE, description="Temperature of the air.", validate_default=False)
+    altitude: Annotated[Length, Ge(-500), Le(6000)] = Field(
+        default=0.0, description="Height above the sea: thin air cools less.", validate_default=False
+    )
+    begins_at: Temperature | None = Field(
+        default=None, description="Temperature of the dampers at the start; left out: that of the air."
+    )
+
+    @model_validator(mode="after")
+    def _has_a_sane_size(self) -> "Track":
+        if not self.stages:
+            raise ValueError(
+                "it has no stages: add one, e.g. {kind: drive, course: …, speed: 40 km/h, distance: 50 km}"
+            )
+        if self.seconds > LONGEST_S:
+            raise ValueError(
+                f"it takes {self.seconds / 3600.0:.0f} hours, at most {LONGEST_S / 3600.0:.0f} are accepted: drive less or faster"
+            )
+        return self
+
+    @property
+    def seconds(self) -> float:
+        """How long all stages take [s]."""
+        return sum(stage.seconds for stage in self.stages)
+
+    @property
+    def metres(self) -> float:
+        """How far it goes [m]."""
+        return sum(stage.seconds * stage.speed for stage in self.stages)
+
+    def plan(self, setup: Lowered) -> Plan:
+        """Say that hours are not run in one piece.
+
+        Raises
+        ------
+        RunError
+            Always.
+        """
+        raise RunError(
+            f"This is a track of {self.seconds / 3600.0:.1f} hours, too long for one piece; run it with: jounce endure SCENARIO"
+        )

@@ -1,0 +1,1 @@
+"""One run: integrate, name the channels, balance the energy, flag what is not valid."""

@@ -1,0 +1,72 @@
+"""Compiles what a run of one set-up needs before it is asked for: in two processes at a time, where that is safe."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sim.beside import beside
+from sim.kernel.filters import sum_of_second_orders
+from sim.kernel.integrate import narrow_block, run_block, run_single
+from sim.lower.road.pieces import Pieces
+from sim.lower.road.rolling_disc import disc_path
+
+if TYPE_CHECKING:
+    from sim.study.many import PrecisionName
+
+
+def compiled_ahead(
+    meanwhile: Callable[[], object], one: bool = True, blocks: "PrecisionName | None" = None
+) -> None:  # fmt: skip
+    """Compile into the cache: the single run in a copy of this process, where there is one, and the rest here.
+
+    What the copy cannot do for whatever reason is done here.
+
+    Parameters
+    ----------
+    meanwhile : callable
+        Something else that this process does, such as loading what it needs later: roads and filters take half as long.
+    one : bool
+        Whether the single run, roads and filters are wanted.
+    blocks : "single" or "double", optional
+        Precision in which blocks are wanted.
+    """
+    if not one:
+        _block(blocks)
+        meanwhile()
+        return
+    with beside(_single_run):
+        _roads_and_filters()
+        _block(blocks)
+        meanwhile()
+
+
+def _block(precision: "PrecisionName | None") -> None:
+    if precision is not None:
+        kind = np.float32 if precision == "single" else np.float64
+        row, table, signals = (np.zeros((1,) * n, kind) for n in (1, 2, 3))
+        whole = np.zeros(1, np.int64)
+        solve = narrow_block() if precision == "single" else run_block
+        given = (row, table, 0, whole, table, whole, table, table, row, kind(0.0), 0, 0, signals, whole, table)
+        _compiled(solve, given)
+
+
+def _single_run() -> None:
+    row, table, whole = np.zeros(1), np.zeros((1, 1)), np.zeros(1, np.int64)
+    _compiled(run_single, (row, table, 0, whole, table, whole, table, table, row, 0.0, 0, 0, table, whole, table))
+
+
+def _compiled(function: Any, given: tuple[Any, ...]) -> None:
+    """Compile a run for the types of what it is given: memory, lines, how many in front, kinds, knots, groups, roads, step, outputs."""
+    import numba
+
+    compiler: object = getattr(function, "compile", None)
+    if callable(compiler):  # not so if compiling is switched off
+        compiler(tuple(map(numba.typeof, given)))
+
+
+def _roads_and_filters() -> None:
+    places = np.linspace(-1.0, 1.0, 9)
+    level = Pieces(places, np.zeros(9), np.zeros(9, np.int64), np.full(9, 8))
+    disc_path(level, np.zeros(1), 0.5)
+    sum_of_second_orders(np.zeros((1, 1)), np.zeros((1, 3)), np.zeros((1, 3)))

@@ -1,0 +1,294 @@
+"""From a kernel trace to named channels with people's signs, and the flags of a run that left its validity."""
+
+from bisect import bisect_left
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.parts.guides.series import Path
+from sim.describe.runs import AnyRun
+from sim.describe.runs.plan import Plan
+from sim.describe.units import show
+from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.kernel import layout as at
+from sim.lower.lowering import Lowered, NamedLine
+from sim.lower.rest import Rest
+
+Array = npt.NDArray[np.float64]
+
+ENERGY_LIMIT = 1e-3
+"""Energy residual, as a share of what went through the run, past which a run is flagged."""
+
+PINION_UP = {"front": 1.0, "rear": -1.0}
+"""Sense of the housing's rotation that lifts its pinion: a rear pinion points forward, a front one back."""
+
+
+def named(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: "object", energy: Energy,
+    begins_s: float = 0.0,
+) -> Run:  # fmt: skip
+    """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
+    heights = given.heights[:, :: given.every][:, : len(trace)]  # type: ignore[attr-defined]
+    step = given.step_s * given.every  # type: ignore[attr-defined]
+    wanted = given.steps // given.every + 1  # type: ignore[attr-defined]
+    time = begins_s + np.arange(len(trace)) * step
+    axles = {
+        axle: _axle(setup, axle, index, standing, trace, heights[index]) for index, axle in enumerate(("front", "rear"))
+    }
+    return Run(
+        setup=name, vehicle=setup.vehicle, run=run, time_s=time,
+        heave_m=trace[:, at.Z] - standing.state[at.Z],
+        pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
+        acceleration_m_per_s2=_accelerations(setup, trace),
+        acceleration_forward_m_per_s2=_forward(setup, trace),
+        pitch_acceleration_rad_per_s2=-trace[:, at.TRACE_RATE + at.PITCH],
+        front=axles["front"], rear=axles["rear"], energy=energy,
+        flags=tuple(_flags(setup, trace, time, wanted, energy)),
+        released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
+    )  # fmt: skip
+
+
+def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
+    """Return upward accelerations [m/s²] of the named points of the body."""
+    rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
+    pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
+    points = {"centre of gravity": (0.0, 0.0), **setup.points}
+    return {
+        key: upward(rate[:, at.Z], pitch, speed, rate[:, at.PITCH], forward, up)
+        for key, (forward, up) in points.items()
+    }
+
+
+def _forward(setup: Lowered, trace: Array) -> dict[str, Array]:
+    """Return forward accelerations [m/s²] of the named points of the body."""
+    rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
+    pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
+    sine, cosine, turning = np.sin(pitch), np.cos(pitch), rate[:, at.PITCH]
+    points = {"centre of gravity": (0.0, 0.0), **setup.points}
+    return {
+        key: rate[:, at.X] + up * (turning * cosine - speed**2 * sine) - forward * (turning * sine + speed**2 * cosine)
+        for key, (forward, up) in points.items()
+    }
+
+
+def upward(
+    rising: Array, pitch: Array, speed: Array, turning: Array, forward: float | Array, up: float | Array
+) -> Array:
+    """Return the upward acceleration [m/s²] of a point of the body.
+
+    rising, pitch, speed, turning : that of the centre of gravity [m/s²], and the pitch with its rates, nose down [rad].
+    forward, up : the point, from the centre of gravity in body axes [m].
+    """
+    sine, cosine = np.sin(pitch), np.cos(pitch)
+    found: Array = rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+    return found
+
+
+def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
+    """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
+    jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
+    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce)
+
+
+def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array) -> Array:
+    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body and jounces [m]."""
+    path, axle = setup.paths[name], setup.axles[name]
+    heights: Array = z - path.forward(jounce) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    return heights
+
+
+def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, road: Array) -> AxleTrace:
+    axle = setup.axles[name]
+    part = dict(setup.vehicle.axles)[name]
+    jounce = trace[:, at.JOUNCE + 2 * index]
+    jounce_rest = float(standing.state[at.JOUNCE + 2 * index])
+    numbered = [(n, line) for n, line in enumerate(setup.lines) if line.axle == name]
+    support = axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index]
+    if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:
+        support = np.zeros_like(jounce)
+    strap, link = np.zeros_like(jounce), np.zeros_like(jounce)
+    dampers = {}
+    for number, line in numbered:
+        channel = at.TRACE_LINES + number * at.LINE_CHANNELS
+        force = line.line.number * trace[:, channel + at.LINE_FORCE]
+        if line.role == "coil":
+            support = support + force
+        elif line.role == "strap":
+            strap = strap - force
+        elif line.role == "link":
+            link = link - force
+        elif line.role == "damper":
+            dampers[line.name] = _damper(setup, line, trace, channel, index, standing)
+    stop = part.stop
+    standing_height = centre_heights(setup, name, standing.state[None])[0]
+    return AxleTrace(
+        jounce_m=jounce, wind_up_rad=PINION_UP[name] * trace[:, at.WIND_UP + 2 * index],
+        tyre_load_n=trace[:, at.TRACE_TYRE + index],
+        wheel_height_m=centre_heights(setup, name, trace[:, : at.STATES]) - standing_height,
+        road_height_m=road, stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
+        spring_force_n=support, jounce_rest_m=jounce_rest,
+        jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
+        jounce_at_strap_m=taut_m(setup, name), tyre_load_rest_n=standing.tyre_load[index],
+        dampers=dampers, link_force_n=link,
+    )  # fmt: skip
+
+
+def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0) -> float:
+    """Return a line's length [m] at a jounce [m] and a wind-up [rad] of its axle."""
+    return _length(setup.paths[line.axle], setup.axles[line.axle].centre_up, line.line, jounce, wind_up)
+
+
+def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float) -> float:
+    forward, turn = map(float, path.at(jounce))
+    turn += wind_up
+    sine, cosine = np.sin(turn), np.cos(turn)
+    dx = forward + own.axle_forward * cosine + own.axle_up * sine
+    dz = centre_up + jounce + own.axle_up * cosine - own.axle_forward * sine
+    return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
+
+
+def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest) -> DamperTrace:
+    part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
+    rest_length = line_length(
+        setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index])
+    )
+    return DamperTrace(
+        axle=line.axle, name=line.name, count=part.count, length_m=trace[:, channel + at.LINE_LENGTH],
+        speed_m_per_s=trace[:, channel + at.LINE_SPEED], force_n=trace[:, channel + at.LINE_FORCE],
+        length_rest_m=rest_length, length_collapsed_m=part.length_collapsed, length_extended_m=part.length_extended,
+        law=part.law,
+    )  # fmt: skip
+
+
+def taut_m(setup: Lowered, name: str) -> float | None:
+    """Return the jounce [m] at which an axle's strap is just taut, None without one or if it never is."""
+    for line in setup.lines:
+        if line.axle == name and line.role == "strap":
+            return _taut_m(setup.paths[name], setup.axles[name].centre_up, line.line)
+    return None
+
+
+@lru_cache(maxsize=256)  # most set-ups of a scenario, and all of a sweep of dampers, have the same
+def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
+    low, high = path.range_m
+
+    def slack(jounce: float) -> float:
+        return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+
+    if slack(low) < 0.0 < slack(high):
+        # Slack grows with jounce: halve the range until its place is known to a micrometre.
+        step = (high - low) * 1e-6
+        return low + bisect_left(range(10**6), 0.0, key=lambda i: slack(low + i * step)) * step
+    return None
+
+
+def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list[Flag]:
+    """Return a flag if a damper of valve parts runs out of gas pressure: past that its law does not hold."""
+    law = dict(setup.vehicle.axles)[line.axle].dampers[line.name].law if line.role == "damper" else None
+    if not isinstance(law, Valves) or not np.all(np.isfinite(speed)):
+        return []
+    where = law.starved(speed)
+    if not where.any():
+        return []
+    moment, part = float(time[int(np.argmax(where))]), f"{line.axle} damper '{line.name}'"
+    least = float(np.max(law.least_gas_pressure(np.array([speed.max(), speed.min()]))))
+    return [
+        Flag(
+            "cavitation",
+            moment,
+            part,
+            f"{part} draws bubbles at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
+            f"asks for {show(least, 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
+        )
+    ]
+
+
+def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:
+    flags = []
+    moment: float | None
+
+    def first(where: npt.NDArray[np.bool_]) -> float | None:
+        return float(time[int(np.argmax(where))]) if where.any() else None
+
+    if len(trace) < wanted:
+        moment = float(time[-1])
+        flags.append(
+            Flag(
+                "not_finite",
+                moment,
+                "body",
+                f"The run blew up at {moment:.3f} s; nothing after it, and little before it, can be trusted.",
+            )
+        )
+    for number, line in enumerate(setup.lines):
+        if line.role == "strap":
+            continue
+        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
+        part = f"{line.axle} {'damper' if line.role == 'damper' else 'spring'} '{line.name}'"
+        moment = first(length < line.line.length_collapsed)
+        if moment is not None and line.role == "damper":
+            over = (line.line.length_collapsed - float(length.min())) * 1e3
+            flags.append(
+                Flag(
+                    "damper_end",
+                    moment,
+                    part,
+                    f"{part} hit its collapsed end at {moment:.2f} s (by {over:.1f} mm): on the truck that breaks mounts. Meet the bump stop earlier, or fit a shorter damper.",
+                )
+            )
+        elif moment is not None:
+            flags.append(
+                Flag(
+                    "coil_bind",
+                    moment,
+                    part,
+                    f"{part} went solid at {moment:.2f} s. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
+                )
+            )
+        moment = first(length > line.line.length_extended)
+        if moment is not None and line.role == "damper":
+            over = (float(length.max()) - line.line.length_extended) * 1e3
+            flags.append(
+                Flag(
+                    "damper_end",
+                    moment,
+                    part,
+                    f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper.",
+                )
+            )
+        flags += _starved(setup, line, trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_SPEED], time)
+    moment = first(np.abs(trace[:, at.PITCH]) > at.PITCH_LIMIT)
+    if moment is not None:
+        flags.append(
+            Flag(
+                "pitch_range",
+                moment,
+                "body",
+                f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees at {moment:.2f} s; the model does not hold there.",
+            )
+        )
+    for index, name in enumerate(("front", "rear")):
+        low, high = setup.paths[name].range_m
+        jounce = trace[:, at.JOUNCE + 2 * index]
+        moment = first((jounce < low) | (jounce > high))
+        if moment is not None:
+            flags.append(
+                Flag(
+                    "jounce_range",
+                    moment,
+                    f"{name} axle",
+                    f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm at {moment:.2f} s; the model does not hold there. Give it stops and straps.",
+                )
+            )
+    if energy.residual_share > ENERGY_LIMIT:
+        flags.append(
+            Flag(
+                "numerical",
+                None,
+                "energy balance",
+                f"The energy balance is open by {100 * energy.residual_share:.2f} % of what went through the run; do not trust its figures.",
+            )
+        )
+    return flags

@@ -1,0 +1,88 @@
+"""Energy that a set-up holds in one state: the other half of every run's balance.
+
+Written from the parts' potentials, apart from the kernel, so that the balance checks the kernel's forces.
+"""
+
+from math import cos, sin, sqrt
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.kernel import layout as at
+from sim.lower.lowering import Lowered, NamedLine
+
+Array = npt.NDArray[np.float64]
+
+NO_SHIFT = np.zeros(4)
+
+
+def stored(
+    setup: Lowered, state: Array, road: tuple[float, float], shift: Array = NO_SHIFT, backwards: float = 0.0
+) -> float:
+    """Return kinetic and potential energy [J] of a state (STATES,) with the road under both axles [m].
+
+    shift (4,) : place of both axles along the truck beyond their guides' [m], then its speed. backwards : gravity along
+    a hill [m/s²].
+    """
+    body = setup.body
+    speed = state[at.COORDINATES : 2 * at.COORDINATES]
+    total = 0.5 * body.mass * (speed[at.X] ** 2 + speed[at.Z] ** 2) + 0.5 * body.pitch_inertia * speed[at.PITCH] ** 2
+    total += body.mass * body.gravity * state[at.Z]
+    total += body.mass * backwards * state[at.X]
+    for index, name in enumerate(("front", "rear")):
+        total += _axle(setup, name, index, state, road[index], (shift[index], shift[2 + index]), backwards)
+    return float(total)
+
+
+def _axle(
+    setup: Lowered, name: str, index: int, state: Array, road: float, shift: tuple[float, float], backwards: float
+) -> float:
+    axle, path, gravity = setup.axles[name], setup.paths[name], setup.body.gravity
+    jounce, wind_up = state[at.JOUNCE + 2 * index], state[at.WIND_UP + 2 * index]
+    jounce_speed, wind_up_speed = (
+        state[at.COORDINATES + at.JOUNCE + 2 * index],
+        state[at.COORDINATES + at.WIND_UP + 2 * index],
+    )
+    pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
+    (place, turn), (place_1, turn_1) = path.at(float(jounce)), path.slopes(float(jounce))
+    forward, up = place + shift[0], axle.centre_up + jounce
+    rotation = turn + wind_up
+    rotation_speed = turn_1 * jounce_speed + wind_up_speed
+    gx = axle.gravity_forward * cos(rotation) + axle.gravity_up * sin(rotation)
+    gz = axle.gravity_up * cos(rotation) - axle.gravity_forward * sin(rotation)
+    # Velocity of the axle's centre of gravity: relative in body axes, then turned and carried.
+    vx = place_1 * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift[1]
+    vz = jounce_speed - gx * rotation_speed - (forward + gx) * pitch_speed
+    world_x = state[at.COORDINATES + at.X] + vx * cos(pitch) + vz * sin(pitch)
+    world_z = state[at.COORDINATES + at.Z] - vx * sin(pitch) + vz * cos(pitch)
+    total = 0.5 * axle.mass * (world_x**2 + world_z**2) + 0.5 * axle.pitch_inertia * (rotation_speed + pitch_speed) ** 2
+    centre = state[at.Z] - forward * sin(pitch) + up * cos(pitch)
+    total += axle.mass * gravity * (centre - gx * sin(pitch) + gz * cos(pitch))
+    total += axle.mass * backwards * (state[at.X] + (forward + gx) * cos(pitch) + (up + gz) * sin(pitch))
+    give = max(road + axle.tyre_radius - centre, 0.0)
+    total += 0.5 * axle.tyre_rate * give**2 + axle.tyre_rate_rise * give**3 / 3.0
+    total += axle.leaf_preload * jounce + 0.5 * axle.leaf_rate * jounce**2
+    total += 0.5 * axle.wind_up_rate * wind_up**2 - axle.wind_up_preload * wind_up
+    total += axle.leaf_coupling * jounce * wind_up
+    stop_up = axle.stop_up * cos(rotation) - axle.stop_forward * sin(rotation)
+    squeeze = max(jounce + stop_up - axle.stop_up - axle.stop_gap, 0.0)
+    total += 0.5 * axle.stop_rate * squeeze**2 + 0.25 * axle.stop_cubic * squeeze**4
+    for line in setup.lines:
+        if line.axle == name:
+            total += line.line.number * _line(line, forward, up, rotation)
+    return float(total)
+
+
+def _line(named: NamedLine, forward: float, up: float, rotation: float) -> float:
+    line = named.line
+    dx = forward + line.axle_forward * cos(rotation) + line.axle_up * sin(rotation) - line.body_forward
+    dz = up + line.axle_up * cos(rotation) - line.axle_forward * sin(rotation) - line.body_up
+    length = sqrt(dx * dx + dz * dz + line.sideways**2)
+    pressed = line.length_free - length
+    if line.rate > 0.0 and line.force_least < 0.0:
+        spring = 0.5 * line.rate * pressed**2
+    else:
+        spring = 0.5 * line.rate * max(pressed, 0.0) ** 2
+    gas = -line.force_constant * length + 0.5 * line.force_rate * (line.force_length - length) ** 2
+    ends = max(line.length_collapsed - length, 0.0) ** 2 + max(length - line.length_extended, 0.0) ** 2
+    return spring + gas + 0.5 * line.end_rate * ends

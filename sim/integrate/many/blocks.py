@@ -1,0 +1,319 @@
+"""Up to sixteen prepared set-ups over the same road at once, and what is seen of them, in the names of a run."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, cast
+
+import numpy as np
+
+from sim.describe.runs import AnyRun
+from sim.integrate.channels import PINION_UP, heights_at, taut_m
+from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Run
+from sim.integrate.simulation import Input, Prepared
+from sim.kernel import layout as at
+from sim.kernel.integrate import narrow_block, run_block
+from sim.kernel.jit import BLOCK
+from sim.kernel.watch import upward
+from sim.lower.lowering import Packed, Precision, aligned, pack
+
+AXLES = ("front", "rear")
+BODY = (at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)
+"""Rows of which the acceleration of a point of the body is made."""
+
+NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
+
+
+@dataclass(frozen=True)
+class Left:
+    """Where a set-up left what the model is valid for.
+
+    Attributes
+    ----------
+    kind : str
+        As `sim.integrate.result.Flag.kind`.
+    part, sentence : str
+    by_m : float
+        How far past a damper's end [m]; 0 for the others.
+    """
+
+    kind: str
+    part: str
+    sentence: str
+    by_m: float = 0.0
+
+
+class Points(Mapping[str, Array]):
+    """Accelerations of the named points, worked out when they are asked for."""
+
+    def __init__(self, block: "Block", lanes: "slice | int") -> None:
+        self._block, self._lanes = block, lanes
+
+    def __getitem__(self, key: str) -> Array:
+        return self._block.felt(key)[:, self._lanes]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(("centre of gravity", *self._block.ready[0].setup.points))
+
+    def __len__(self) -> int:
+        return 1 + len(self._block.ready[0].setup.points)
+
+
+Later = Mapping[str, Callable[[], Array]]
+
+
+class _Seen:
+    """Fields of a run or an axle, some of which are worked out when a measure asks for them."""
+
+    def __init__(self, later: Later, **known: Any) -> None:
+        self.__dict__.update(known, _later=later)
+
+    def __getattr__(self, name: str) -> Any:  # only asked for what is not there
+        if name == "_later" or name not in self._later:
+            raise AttributeError(name)
+        self.__dict__[name] = made = self._later[name]()
+        return made
+
+
+class SeenRun(_Seen, Run):
+    """A run of a block."""
+
+
+class SeenAxle(_Seen, AxleTrace):
+    """An axle of a block."""
+
+
+class Block:
+    """What a block of set-ups did.
+
+    Parameters
+    ----------
+    ready : sequence of Prepared
+        At most BLOCK, of one structure (`structure`), needing the same step.
+    run : AnyRun
+        The run that they are prepared for.
+    given : Input, optional
+        Road and push; without it nothing is run, and there are no signals: only names.
+    room : array, optional
+        Where signals are written, if it is large enough: fresh memory costs a tenth of the run.
+    kind : float64 or float32
+        Precision of the run; road and push must be given in it (`in_precision`). Measures are worked out in double.
+    watched : sequence of int
+        Rows of `at.WATCHED` that are written, at each output one after the other. If another is asked for, it is all run
+        again with every row.
+
+    Attributes
+    ----------
+    asked : set of int
+        Rows that were asked for.
+    """
+
+    def __init__(
+        self,
+        ready: Sequence[Prepared],
+        run: AnyRun,
+        given: Input | None,
+        room: Array | None = None,
+        kind: Precision = np.float64,
+        watched: Sequence[int] = at.WATCHED,
+    ) -> None:
+        self.ready, self.run, self.count = list(ready), run, len(ready)
+        self._rows: dict[int, Array] = {}
+        self._felt: dict[str, Array] = {}
+        self._given, self._kind, self.room = given, kind, room
+        self.asked: set[int] = set()
+        self.time_s: Array = np.zeros(1)
+        self._out: dict[int, Array] = {}
+        packed = pack([r.setup for r in ready], BLOCK, kind)
+        memory = packed.bush_memory()
+        if given is not None:
+            self._solve(packed, memory, given, watched)
+        self.reach = memory.reshape(-1, at.BUSH_ROWS, BLOCK)[:, :, : self.count]
+        # Farthest motions begin at zero, so a least is never above it nor a most below it: enough for limits on both sides of it.
+        self._last = packed.rows()
+
+    def _solve(self, packed: Packed, memory: Array, given: Input, watched: Sequence[int]) -> None:
+        """Run all lanes and keep the watched rows over time, (outputs, BLOCK) each."""
+        shape = len(watched), given.steps // given.every + 1, BLOCK
+        room = self.room
+        if room is None or len(room) < shape[0] or room.shape[1:] != shape[1:] or room.dtype != self._kind:
+            self.room = room = aligned(shape, self._kind)
+        starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
+        rows, exact = packed.rows(), np.array(starts).T
+        rows[: at.STATES] = exact
+        rows[at.CARRY : at.CARRY + at.MOTION] = (exact - rows[: at.STATES])[: at.MOTION]
+        solve = run_block if self._kind is np.float64 else narrow_block()
+        solve(
+            packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
+            given.heights, given.rates, given.push, self._kind(given.step_s), given.steps, given.every,
+            room, np.array(watched, np.int64), memory,
+        )  # fmt: skip
+        self._out = dict(zip(watched, room, strict=False))
+        self.time_s = np.arange(shape[1], dtype=np.float64) * (given.step_s * given.every)
+
+    def _all(self, row: int) -> Array:
+        """Return one row over time (outputs, BLOCK), in the precision of the run."""
+        self.asked.add(row)
+        if row not in self._out and self._given is not None:
+            packed = pack([r.setup for r in self.ready], BLOCK, self._kind)
+            self.room = None  # what has been shown stays what it is
+            self._solve(packed, packed.bush_memory(), self._given, at.WATCHED)
+        return self._out[row] if self._out else np.zeros((0, BLOCK))
+
+    def row(self, number: int) -> Array:
+        """Return one row of memory over time (n, lanes)."""
+        if number not in self._rows:
+            self._rows[number] = self._all(number)[:, : self.count].astype(np.float64, copy=False)
+        return self._rows[number]
+
+    def felt(self, point: str) -> Array:
+        """Return the upward acceleration of a named point over time (n, lanes) [m/s²]."""
+        if point not in self._felt:
+            here = point == "centre of gravity"
+            places = np.zeros((2, BLOCK))
+            if not here:
+                places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
+            pitch, pitching, rising, turning = map(self._all, BODY)
+            made = np.empty(pitch.shape)
+            upward(pitch, pitching, rising, turning, places[0], places[1], made)
+            self._felt[point] = made[:, : self.count]
+        return self._felt[point]
+
+    def whole(self) -> Run:
+        """Return all lanes as one run, whose signals are (n, lanes) and whose numbers (lanes,)."""
+        return self._made(slice(None))
+
+    def lane(self, number: int) -> Run:
+        """Return one lane as a run; it knows nothing of energy, springs and straps."""
+        return self._made(number)
+
+    def _made(self, lanes: slice | int) -> Run:
+        own = self.ready[lanes] if isinstance(lanes, slice) else [self.ready[lanes]]
+        standing = np.array([r.standing.state for r in own]).T
+        if isinstance(lanes, int):
+            standing = standing[:, 0]
+        plan, vehicle = own[0].plan, own[0].setup.vehicle
+        front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
+        later: Later = {
+            "heave_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
+            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
+        }
+        return SeenRun(
+            later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
+            acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
+            front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
+            speed_m_per_s=plan.speed_m_per_s, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
+        )  # fmt: skip
+
+    def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
+        name = AXLES[index]
+        parts = [dict(r.setup.vehicle.axles)[name] for r in ready]
+        unknown: Array = np.zeros(0)
+        scratch = at.SCRATCH + index * at.SCRATCH_ROWS
+
+        def signal(row: int) -> Callable[[], Array]:
+            return lambda: self.row(row)[:, lanes]
+
+        def hub() -> Array:
+            if not isinstance(lanes, int):
+                return unknown
+            setup = ready[0].setup
+            z, pitch, jounce = (self.row(row)[:, lanes] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
+            stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
+            return heights_at(setup, name, z, pitch, jounce) - heights_at(setup, name, *stood)
+
+        later: Later = {
+            "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
+            "stop_force_n": signal(scratch + at.STOP),
+            "wind_up_rad": lambda: PINION_UP[name] * self.row(at.WIND_UP + 2 * index)[:, lanes], "wheel_height_m": hub,
+        }  # fmt: skip
+
+        def each(values: list[Any]) -> Any:
+            return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
+
+        taut = [taut_m(r.setup, name) for r in ready]
+        straps: Any = None if None in taut else each(taut)
+        return SeenAxle(
+            later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
+            jounce_rest_m=standing[at.JOUNCE + 2 * index],
+            jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
+            jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
+            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
+            dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
+        )  # fmt: skip
+
+    def _damper(self, axle: str, name: str, lanes: slice | int) -> DamperTrace:
+        """Return a damper of which only the extremes are known."""
+        number = self._number(axle, name)
+        low, high, closing, opening = self.reach[number, at.LEAST_LENGTH :][:, lanes]
+        part = dict(self.ready[0].setup.vehicle.axles)[axle].dampers[name]
+        return DamperTrace(
+            axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
+            force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
+            length_extended_m=part.length_extended, law=part.law,
+        )  # fmt: skip
+
+    def _number(self, axle: str, name: str) -> int:
+        lines = self.ready[0].setup.lines
+        return next(n for n, line in enumerate(lines) if (line.axle, line.role, line.name) == (axle, "damper", name))
+
+    @cached_property
+    def left(self) -> tuple[tuple[Left, ...], ...]:
+        """Where each lane left the model's validity."""
+        found: list[list[Left]] = [[] for _ in self.ready]
+        peaks = self._last
+        last = np.abs(peaks[: at.MOTION]).sum(axis=0)
+        for lane, ready in enumerate(self.ready):
+            own = found[lane]
+            if not last[lane] < 1e9:
+                own.append(Left("not_finite", "body", "The run blew up; nothing of it can be trusted."))
+                continue
+            if max(-peaks[at.PITCH_LEAST, lane], peaks[at.PITCH_MOST, lane]) > at.PITCH_LIMIT:
+                degrees = np.degrees(at.PITCH_LIMIT)
+                own.append(
+                    Left(
+                        "pitch_range",
+                        "body",
+                        f"The body pitched past {degrees:.0f} degrees; the model does not hold there.",
+                    )
+                )
+            for index, name in enumerate(AXLES):
+                low, high = ready.setup.paths[name].range_m
+                least, most = peaks[at.JOUNCE_LEAST + index, lane], peaks[at.JOUNCE_MOST + index, lane]
+                if least < low or most > high:
+                    own.append(
+                        Left(
+                            "jounce_range", f"{name} axle",
+                            f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm; the model does "
+                            "not hold there. Give it stops and straps.",
+                        )
+                    )  # fmt: skip
+            own += self._ends(lane, ready)
+        return tuple(map(tuple, found))
+
+    def _ends(self, lane: int, ready: Prepared) -> Iterator[Left]:
+        for number, line in enumerate(ready.setup.lines):
+            if line.role == "strap":
+                continue
+            short = line.line.length_collapsed - float(self.reach[number, at.LEAST_LENGTH, lane])
+            long = float(self.reach[number, at.MOST_LENGTH, lane]) - line.line.length_extended
+            if line.role == "coil" and short > 0.0:
+                yield Left("coil_bind", f"{line.axle} spring '{line.name}'", "It went solid.", short)
+            elif line.role == "damper" and max(short, long) > 0.0:
+                which = "collapsed" if short > long else "extended"
+                yield Left(
+                    "damper_end", f"{line.axle} damper '{line.name}'", f"It hit its {which} end.", max(short, long)
+                )
+
+
+def structure(ready: Prepared) -> tuple[Any, ...]:
+    """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
+    vehicle = ready.setup.vehicle
+    lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
+    fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
+    # What the kernel chooses its text by, for all lanes of a block at once.
+    ways = tuple(
+        (path.arc.radius_square > 0.0, path.arc.turns, ready.setup.axles[name].wind_up_free)
+        for name, path in ready.setup.paths.items()
+    )
+    return lines, fitted, ways, tuple(vehicle.points)

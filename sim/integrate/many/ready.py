@@ -1,0 +1,88 @@
+"""Set-ups put at the start of their runs; one that differs from a known one in its dampers' laws alone takes the rest over."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import only_laws_differ
+from sim.describe.runs import AnyRun
+from sim.errors import JounceError
+from sim.integrate.simulation import STEP_S, Prepared, prepared
+from sim.lower.guard import Revalving, substeps
+from sim.lower.lowering import Lowered, NamedLine
+
+KEPT = 8
+"""Known set-ups that are kept for others to be derived from."""
+
+
+class Ready:
+    """Prepares set-ups for one run.
+
+    A damper's law is a function of speed alone that is zero at rest, so where a truck stands, its plan and its start do
+    not depend on it: only its ramps and the step that it needs are new.
+    """
+
+    def __init__(self, run: AnyRun) -> None:
+        self.run = run
+        self._known: list[Known] = []
+
+    def prepared(self, vehicles: Sequence[Vehicle]) -> list[Prepared | JounceError]:
+        """Return set-ups at the start of the run; for one that cannot stand or that the run does not fit, why."""
+        found: list[Prepared | JounceError | None] = [None] * len(vehicles)
+        revalved: dict[int, tuple[Known, list[int]]] = {}
+        for place, vehicle in enumerate(vehicles):
+            try:
+                base = self._base(vehicle)
+            except JounceError as error:
+                found[place] = error
+                continue
+            if base.vehicle is vehicle:
+                found[place] = base.prepared
+            else:
+                revalved.setdefault(id(base), (base, []))[1].append(place)
+        for base, places in revalved.values():
+            setups = [_revalved(vehicles[place], base) for place in places]
+            if base.rates is None:  # worked out when it is first of use
+                base.rates = Revalving(base.prepared.setup, base.prepared.standing)
+            rates = base.rates.fastest_rates(setups, STEP_S)
+            one = base.prepared
+            for place, setup, rate in zip(places, setups, rates, strict=True):
+                try:
+                    found[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
+                except JounceError as error:
+                    found[place] = error
+        return [one for one in found if one is not None]
+
+    def _base(self, vehicle: Vehicle) -> "Known":
+        """Return a known set-up from which this one differs in laws alone; itself, made known, if there is none."""
+        for number, known in enumerate(self._known):
+            if only_laws_differ(known.vehicle, vehicle):
+                if number:
+                    self._known.insert(0, self._known.pop(number))
+                return known
+        made = Known(vehicle, prepared(vehicle, self.run))
+        self._known.insert(0, made)
+        del self._known[KEPT:]
+        return made
+
+
+@dataclass
+class Known:
+    """A set-up that others are derived from."""
+
+    vehicle: Vehicle
+    prepared: Prepared
+    rates: Revalving | None = None
+
+
+def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
+    own, axles = dict(base.vehicle.axles), dict(vehicle.axles)
+    lines = []
+    for line in base.prepared.setup.lines:
+        if line.role == "damper":
+            damper = axles[line.axle].dampers[line.name]
+            if damper is not own[line.axle].dampers[line.name]:
+                line = NamedLine(line.axle, line.role, line.name, line.line, damper.knots())
+        lines.append(line)
+    known = base.prepared.setup
+    return Lowered(vehicle, known.body, known.axles, known.paths, tuple(lines), known.points, known.height, known.place)

@@ -1,0 +1,295 @@
+"""What a run gives back: named channels in SI with their signs, energy, and its status.
+
+A result never comes without its status: `flags` says where a run left what the model is valid for.
+
+Signs, the same everywhere: up is positive; jounce (bump travel) is positive and measured from the
+ride height of the truck as measured, not from where the set-up stands; pitch is nose-up positive;
+wind-up is pinion-up positive; damper speed and force are positive in compression.
+"""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+if TYPE_CHECKING:
+    from sim.describe.parts.dampers.laws import Law
+    from sim.describe.parts.vehicle import Vehicle
+    from sim.describe.runs import AnyRun
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Where and when a run left the model's validity, and what that means.
+
+    Attributes
+    ----------
+    kind : str
+        One of damper_end, cavitation, coil_bind, pitch_range, jounce_range, not_finite, numerical; hot, cold in hours of track.
+    time_s : float or None
+        When it first happened [s]; None if it is of the run as a whole.
+    part : str
+        What it happened to, in words: "front damper 'main'", "body".
+    sentence : str
+        What happened, what it means and what to try.
+    """
+
+    kind: str
+    time_s: float | None
+    part: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class DamperTrace:
+    """One damper of a set of `count`, all alike; speed and force are positive in compression.
+
+    Attributes
+    ----------
+    axle, name : str
+        "front" or "rear", and the set's name in the vehicle file.
+    count : int
+        Dampers in the set.
+    length_m : (n,) array
+        Length eye to eye [m].
+    speed_m_per_s : (n,) array
+        Closing speed [m/s].
+    force_n : (n,) array
+        Force of one damper [N] with gas and hard ends; positive pushes its ends apart.
+    length_rest_m : float
+        Length where the set-up stands [m].
+    length_collapsed_m, length_extended_m : float or None
+        Length fully in and fully out [m]; None if the file does not say.
+    law : Law
+        The law it is valved to; `law.force(speed)` draws its curve.
+    """
+
+    axle: str
+    name: str
+    count: int
+    length_m: Array
+    speed_m_per_s: Array
+    force_n: Array
+    length_rest_m: float
+    length_collapsed_m: float | None
+    length_extended_m: float | None
+    law: "Law"
+
+
+@dataclass(frozen=True)
+class AxleTrace:
+    """One axle: its travel, loads and dampers; forces are of both sides together.
+
+    Attributes
+    ----------
+    jounce_m : (n,) array
+        Upward travel from the measured ride height [m].
+    wind_up_rad : (n,) array
+        Elastic turn of the housing [rad], pinion-up positive.
+    tyre_load_n : (n,) array
+        Vertical load of all its tyres [N]; zero off the ground.
+    wheel_height_m : (n,) array
+        Height of the axle's centre above where it stood [m].
+    road_height_m : (n,) array
+        Road under the axle as its tyres feel it [m].
+    stop_force_n, strap_force_n : (n,) array
+        Push of the bump stops, pull of the limit straps [N]; zero when apart or slack.
+    spring_force_n : (n,) array
+        Support of the body by the springs, leaf friction included [N].
+    jounce_rest_m : float
+        Jounce where the set-up stands [m].
+    jounce_at_stop_m, jounce_full_m : float or None
+        Jounce where the stops are met and where they are fully squeezed [m]; None without stops.
+    jounce_at_strap_m : float or None
+        Jounce where the straps are just taut [m]; None without straps, or if they never are.
+    tyre_load_rest_n : float
+        Load of all its tyres where the set-up stands [N].
+    dampers : dict of str to DamperTrace
+        Its damper sets by name.
+    link_force_n : (n,) array or None
+        Pull of the wind-up link [N], negative pushes; zero without one.
+    """
+
+    jounce_m: Array
+    wind_up_rad: Array
+    tyre_load_n: Array
+    wheel_height_m: Array
+    road_height_m: Array
+    stop_force_n: Array
+    strap_force_n: Array
+    spring_force_n: Array
+    jounce_rest_m: float
+    jounce_at_stop_m: float | None
+    jounce_full_m: float | None
+    jounce_at_strap_m: float | None
+    tyre_load_rest_n: float
+    dampers: dict[str, DamperTrace]
+    link_force_n: Array | None = None
+
+
+@dataclass(frozen=True)
+class WheelTrace:
+    """Wheels, shafts and brakes of one axle in a run that drives or brakes; forwards is positive.
+
+    Attributes
+    ----------
+    spin_rad_per_s : (n,) array
+        Speed of its wheels [rad/s].
+    slip : (n,) array
+        (rolling radius x spin - speed) over the greater of the two: 1 spins on the spot, -1 is locked and slides.
+    traction_n : (n,) array
+        Force of its tyres along the road [N].
+    shaft_torque_n_m, brake_torque_n_m : (n,) array
+        Moment of the shafts on its wheels, and of the brakes against them [N m].
+    housing_torque_n_m : (n,) array
+        Moment of both on the housing, pinion upwards [N m].
+    shift_m : (n,) array
+        Of the axle along the truck on its eyes and bushes [m].
+    joint_at_gearbox_rad, joint_at_pinion_rad : (n,) array or None
+        Angles of its propshaft's joints [rad]; None if the file does not say where they are.
+    """
+
+    spin_rad_per_s: Array
+    slip: Array
+    traction_n: Array
+    shaft_torque_n_m: Array
+    brake_torque_n_m: Array
+    housing_torque_n_m: Array
+    shift_m: Array
+    joint_at_gearbox_rad: Array | None = None
+    joint_at_pinion_rad: Array | None = None
+
+
+@dataclass(frozen=True)
+class DriveTrace:
+    """What a run that drives or brakes has beyond others.
+
+    Attributes
+    ----------
+    distance_m, speed_m_per_s : (n,) array
+        Of the body's centre of gravity along the road.
+    engine_rad_per_s, engine_torque_n_m : (n,) array
+        Of the engine; zero torque in neutral.
+    front, rear : WheelTrace
+        The axles' wheels.
+    pedal_s : float
+        When the throttle or the pedal begins to go down [s].
+    goal_m_per_s : float or None
+        Speed to which time and distance are wanted [m/s].
+    in_gear : bool
+        Whether the engine drives.
+    """
+
+    distance_m: Array
+    speed_m_per_s: Array
+    engine_rad_per_s: Array
+    engine_torque_n_m: Array
+    front: WheelTrace
+    rear: WheelTrace
+    pedal_s: float
+    goal_m_per_s: float | None
+    in_gear: bool
+
+
+@dataclass(frozen=True)
+class Energy:
+    """Balance of a run: work in = stored change + dissipated + residual [J].
+
+    Attributes
+    ----------
+    work_in_j : float
+        Work of the road and of a push.
+    stored_change_j : float
+        Kinetic and potential energy at the end less at the beginning.
+    dissipated_j : dict of str to float
+        Loss by kind of part: dampers, tyres, stops and ends, leaf friction, wind-up.
+    residual_j : float
+        What the balance leaves open: the integrator's error.
+    swing_j : float
+        Largest kinetic energy of the body on the way: what a run without losses passes to and fro.
+    """
+
+    work_in_j: float
+    stored_change_j: float
+    dissipated_j: dict[str, float]
+    residual_j: float
+    swing_j: float = 0.0
+
+    @property
+    def residual_share(self) -> float:
+        """Residual as a share of the energy that went through the run."""
+        lost = sum(map(abs, self.dissipated_j.values()))
+        scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost, self.swing_j)
+        return abs(self.residual_j) / scale if scale > 1e-9 else 0.0
+
+
+@dataclass(frozen=True)
+class Run:
+    """One set-up over one run; all arrays share `time_s` (n,).
+
+    A run that blew up is flagged `not_finite` and its arrays end there.
+
+    Attributes
+    ----------
+    setup : str
+        The set-up's name.
+    vehicle : Vehicle
+        The truck as set up.
+    run : AnyRun
+        Course, push, drop or release.
+    time_s : (n,) array
+        Evenly spaced from zero [s].
+    heave_m : (n,) array
+        Centre of gravity of the body above where it stood [m].
+    pitch_nose_up_rad : (n,) array
+        Pitch from where it stood [rad].
+    acceleration_m_per_s2 : dict of str to (n,) array
+        Vertical acceleration, upward, at named points of the body [m/s²]; zero at rest. Always
+        holds 'centre of gravity'.
+    front, rear : AxleTrace
+        The axles.
+    energy : Energy
+        The balance of the run.
+    flags : tuple of Flag
+        Where it left the model's validity; empty if it did not.
+    released_s : float
+        From here on nothing disturbs the truck [s].
+    speed_m_per_s : float
+        Held road speed [m/s]; zero for runs on the spot.
+    acceleration_forward_m_per_s2 : dict of str to (n,) array
+        Forward acceleration at the same points [m/s²], level with the road: the truck's own and, above or below the centre
+        of gravity, what pitching adds. At a held speed the latter alone. Gravity is not in it.
+    pitch_acceleration_rad_per_s2 : (n,) array
+        Of the body, nose-up [rad/s²].
+    coarse : Run or None
+        The same run at twice the step, at the same times: the difference is the numerical error of
+        every measure. None in the coarse one itself.
+    drive : DriveTrace or None
+        Wheels, engine and way of a run that drives or brakes by its own wheels.
+    """
+
+    setup: str
+    vehicle: "Vehicle"
+    run: "AnyRun"
+    time_s: Array
+    heave_m: Array
+    pitch_nose_up_rad: Array
+    acceleration_m_per_s2: dict[str, Array]
+    front: AxleTrace
+    rear: AxleTrace
+    energy: Energy
+    flags: tuple[Flag, ...]
+    released_s: float
+    speed_m_per_s: float
+    coarse: "Run | None" = None
+    drive: DriveTrace | None = None
+    acceleration_forward_m_per_s2: dict[str, Array] = field(default_factory=dict)
+    pitch_acceleration_rad_per_s2: Array = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:
+        """Both axles with their names."""
+        return ("front", self.front), ("rear", self.rear)

@@ -1,0 +1,175 @@
+"""Linear view: how a set-up moves by itself about where it stands, from the same equations as every run."""
+
+from dataclasses import dataclass, replace
+from math import pi
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.dampers import ramps
+from sim.kernel import layout as at
+from sim.lower.lowering import Lowered
+from sim.lower.rest import NUDGE, Equations, Rest, free_coordinates, rest
+
+Array = npt.NDArray[np.float64]
+
+DAMPER_SPEED = 0.1
+"""Speed amplitude [m/s] at which damper curves are taken as straight: about 4 in/s, a body motion."""
+
+NAMES = {
+    at.Z: "bounce", at.PITCH: "pitch", at.JOUNCE: "front hop", at.WIND_UP: "front wind-up",
+    at.JOUNCE + 2: "rear hop", at.WIND_UP + 2: "rear wind-up",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Mode:
+    """One way of moving.
+
+    Attributes
+    ----------
+    name : str
+        By what holds most of its kinetic energy; "front end" and "rear end" where both motions of the body are
+        bounce as much as pitch.
+    frequency_hz : float
+        Undamped frequency |eigenvalue| / 2 pi.
+    damping_ratio : float
+        1 and more: it creeps back without swinging.
+    centre_behind_front_axle_m : float
+        Place about which the body swings; nan where the body hardly moves.
+    shares : dict of str to float
+        Share of kinetic energy by name.
+    shape : Shape
+        How its parts move together.
+    """
+
+    name: str
+    frequency_hz: float
+    damping_ratio: float
+    centre_behind_front_axle_m: float
+    shares: dict[str, float]
+    shape: "Shape"
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Complex amplitudes of a mode, turned and sized so that what moves most is 1 m, or 1 rad over ARM_M.
+
+    Attributes
+    ----------
+    heave : complex
+        Rise of the sprung centre of gravity [m].
+    pitch : complex
+        Turn of the body, nose down [rad].
+    axle_rise, housing_turn : dict of str to complex
+        Rise of the axle's centre [m] and whole turn of its housing [rad], front down, by axle.
+    """
+
+    heave: complex
+    pitch: complex
+    axle_rise: dict[str, complex]
+    housing_turn: dict[str, complex]
+
+
+ARM_M = 0.35
+"""A turn counts in a shape as the movement of a point so far away: about a tyre's radius."""
+
+
+def equivalent_damping(knots: tuple[at.Knot, ...], speed_m_per_s: float) -> float:
+    """Return the straight damping [N s/m] that takes as much energy from a sine of this speed amplitude.
+
+    c = integral of F v over integral of v² in one cycle (L. S. Jacobsen, Trans. ASME 52, 1930, from memory).
+    """
+    v = speed_m_per_s * np.sin(2.0 * pi * (np.arange(720) + 0.5) / 720)
+    return float(np.sum(ramps.force(knots, v) * v) / np.sum(v * v))
+
+
+def straightened(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> Lowered:
+    """Return the set-up with straight dampers on rigid ends and leaf packs that slip without friction."""
+    lines = []
+    for named in setup.lines:
+        damping = equivalent_damping(named.knots, speed_m_per_s) if named.knots else 0.0
+        knots = ramps.side(1.0, [0.0], [damping]) + ramps.side(-1.0, [0.0], [damping])
+        lines.append(named._replace(line=named.line._replace(bush_give=0.0), knots=knots))
+    axles = {name: axle._replace(friction=0.0) for name, axle in setup.axles.items()}
+    return replace(setup, lines=tuple(lines), axles=axles)
+
+
+def state_matrix(setup: Lowered, standing: Rest) -> tuple[Array, list[int]]:
+    """Return the matrix of the linear motion (2n, 2n), places first, and the rows of its n coordinates."""
+    equations = Equations(setup)
+    rows = free_coordinates(setup)
+    columns = rows + [at.COORDINATES + row for row in rows]
+    n = len(rows)
+    matrix = np.zeros((2 * n, 2 * n))
+    matrix[:n, n:] = np.eye(n)
+    for place, row in enumerate(columns):
+        step = np.zeros(at.STATES)
+        step[row] = NUDGE
+        ahead = equations.derivative(standing.state + step)
+        behind = equations.derivative(standing.state - step)
+        matrix[n:, place] = ((ahead - behind) / (2.0 * NUDGE))[[at.COORDINATES + r for r in rows]]
+    return matrix, rows
+
+
+def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ...]:
+    """Return the modes of a set-up about where it stands, slowest first.
+
+    Dampers are taken straight at the given speed amplitude, leaf friction as slipping.
+    """
+    linear = straightened(setup, speed_m_per_s)
+    matrix, rows = state_matrix(linear, rest(linear))
+    values, vectors = np.linalg.eig(matrix)
+    found = [
+        _mode(linear, values[i], vectors[: len(rows), i], rows) for i in range(len(values)) if values[i].imag > 1e-9
+    ]
+    still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
+    # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
+    for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
+        whole = np.sqrt(fast * slow)
+        mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
+        found.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
+    return _told_apart(tuple(sorted(found, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
+
+
+def _told_apart(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
+    """Return the modes with two of one name told apart by the end that moves: both centres lie between the axles."""
+    names = [mode.name for mode in found]
+    told = []
+    for mode in found:
+        if names.count(mode.name) > 1 and mode.name in ("bounce", "pitch"):
+            end = "front" if mode.centre_behind_front_axle_m > 0.5 * wheelbase_m else "rear"
+            mode = replace(mode, name=f"{end} end")
+        told.append(mode)
+    return tuple(told)
+
+
+def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:
+    part = dict(zip(rows, shape, strict=True))
+    heave, pitch = part[at.Z], part[at.PITCH]
+    rises: dict[str, complex] = {}
+    turns: dict[str, complex] = {}
+    energies = {at.Z: setup.body.mass * abs(heave) ** 2, at.PITCH: setup.body.pitch_inertia * abs(pitch) ** 2}
+    for index, name in enumerate(("front", "rear")):
+        axle, path = setup.axles[name], setup.paths[name]
+        forward = path.place[0]
+        jounce = part[at.JOUNCE + 2 * index]
+        rise = heave - forward * pitch + jounce
+        energies[at.JOUNCE + 2 * index] = axle.mass * abs(rise) ** 2
+        turn = path.turn[1] * path.scale * jounce + part.get(at.WIND_UP + 2 * index, 0.0) + pitch
+        rises[name], turns[name] = complex(rise), complex(turn)
+        if at.WIND_UP + 2 * index in part:
+            energies[at.WIND_UP + 2 * index] = axle.pitch_inertia * abs(turn) ** 2
+    whole = sum(energies.values())
+    shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
+    centre = float("nan")
+    if shares["bounce"] + shares["pitch"] > 0.5 and abs(pitch) > 1e-9 * abs(heave):
+        centre = setup.place.cg_behind_front_axle - float((heave / pitch).real)
+    name = max(shares, key=lambda key: shares[key])
+    body = [heave - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
+    largest = max([*body, *rises.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
+    form = Shape(
+        complex(heave / largest), complex(pitch / largest),
+        {axle: rise / largest for axle, rise in rises.items()}, {axle: turn / largest for axle, turn in turns.items()},
+    )  # fmt: skip
+    return Mode(name, abs(value) / 2.0 / pi, float(-value.real / abs(value)), centre, shares, form)

@@ -1,0 +1,284 @@
+"""What of a shaking road arrives where: the linear view's answer by frequency, and the full model's own.
+
+The road rises and falls as a sine at a given greatest speed, whatever the frequency: long waves are high and short
+ripples low, as on real tracks (an even spectrum of road speed, ISO 8608 with w = 2). The rear wheels meet it a
+wheelbase later.
+"""
+
+from dataclasses import dataclass, field
+from math import ceil, pi
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.integrate.result import Flag
+from sim.integrate.simulation import STEP_S, Input, traced
+from sim.kernel import layout as at
+from sim.linear.modes import state_matrix, straightened
+from sim.lower.guard import fastest_rate, substeps
+from sim.lower.lowering import Lowered, lower, pack
+from sim.lower.rest import NUDGE, Equations, Rest, rest
+
+Array = npt.NDArray[np.float64]
+Complex = npt.NDArray[np.complex128]
+
+LOWEST_HZ, HIGHEST_HZ = 0.4, 25.0
+LINE_POINTS, DRIVEN_POINTS = 241, 25
+SETTLE_S, LONGEST_SETTLE_S, WATCH_S = 3.0, 20.0, 2.0
+SETTLED = 9.0
+"""A run is watched after so many times the slowest decay: what it began with has gone to exp(-9), a ten-thousandth."""
+
+SPEED_NUDGE = 1e-6
+
+FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD = (
+    "front axle travel", "rear axle travel", "front tyre load", "rear tyre load",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Response:
+    """The answer of one set-up.
+
+    Attributes
+    ----------
+    setup : str
+        Its name.
+    speed_m_per_s, road_speed_m_per_s : float
+        Driving speed, and the greatest speed at which the road rises and falls under a wheel.
+    frequency_hz, driven_hz : (n,), (m,) arrays
+        Frequencies of the linear view and of the runs of the full model.
+    linear, driven : dict of str to (n,), (m,) complex arrays
+        By output: movement of a point of the body per movement of the road, axle travel per movement of the road,
+        and dynamic tyre load per load at rest, for that road. Phase is against the road under the front axle.
+    off_ground : dict of str to (m,) array
+        Share of time in which an axle's tyres carry nothing, in the runs of the full model.
+    flags : tuple of Flag
+        Runs of the full model that left what it is valid for.
+    """
+
+    setup: str
+    speed_m_per_s: float
+    road_speed_m_per_s: float
+    frequency_hz: Array
+    linear: dict[str, Complex]
+    driven_hz: Array
+    driven: dict[str, Complex]
+    off_ground: dict[str, Array]
+    flags: tuple[Flag, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Responses:
+    """Every set-up of a file, shaken alike."""
+
+    name: str
+    runs: dict[str, Response]
+
+
+def respond(
+    vehicle: Vehicle, speed_m_per_s: float, road_speed_m_per_s: float, setup: str = "as the file has it"
+) -> Response:
+    """Shake one set-up.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The set-up.
+    speed_m_per_s : float
+        Driving speed: it says how much later the rear wheels meet what the front ones met.
+    road_speed_m_per_s : float
+        Greatest speed at which the road rises and falls; straight dampers of the linear view are taken for a damper
+        speed of as much.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand.
+    """
+    lowered = lower(vehicle)
+    frequency = np.geomspace(LOWEST_HZ, HIGHEST_HZ, LINE_POINTS)
+    driven_at = np.geomspace(LOWEST_HZ, HIGHEST_HZ, DRIVEN_POINTS)
+    later = vehicle.wheelbase / speed_m_per_s
+    linear = linear_response(lowered, frequency, later, road_speed_m_per_s)
+    driven, off, flags = _driven(lowered, driven_at, later, road_speed_m_per_s)
+    return Response(
+        setup, speed_m_per_s, road_speed_m_per_s, frequency, linear, driven_at, driven, off, tuple(flags)
+    )  # fmt: skip
+
+
+def linear_response(
+    setup: Lowered, frequency_hz: Array, later_s: float, road_speed_m_per_s: float
+) -> dict[str, Complex]:
+    """Return the linear view's answer by output, each (n,) complex; see Response for what it is per.
+
+    later_s : by how much the road under the rear axle is later.
+    """
+    linear = straightened(setup, road_speed_m_per_s)
+    standing = rest(linear)
+    matrix, rows = state_matrix(linear, standing)
+    drive, load, direct = _inputs(linear, standing, rows)
+    n = len(rows)
+    found: dict[str, list[complex]] = {}
+    pitch = float(standing.state[at.PITCH])
+    for f in frequency_hz:
+        w = 2.0 * pi * f
+        road = np.array([1.0, np.exp(-1j * w * later_s)])
+        given = np.concatenate([road, 1j * w * road])  # heights, then their rates
+        x = np.linalg.solve(1j * w * np.eye(2 * n) - matrix, drive @ given)
+        loads = (load @ x + direct @ given) * road_speed_m_per_s / w / np.array(standing.tyre_load)
+        heave, turned = x[rows.index(at.Z)], x[rows.index(at.PITCH)]
+        values = {name: heave - lever(place, pitch) * turned for name, place in setup.points.items()}
+        values |= {
+            FRONT_TRAVEL: x[rows.index(at.JOUNCE)], REAR_TRAVEL: x[rows.index(at.JOUNCE + 2)],
+            FRONT_LOAD: loads[0], REAR_LOAD: loads[1],
+        }  # fmt: skip
+        for name, value in values.items():
+            found.setdefault(name, []).append(complex(value))
+    return {name: np.array(values) for name, values in found.items()}
+
+
+def lever(place: tuple[float, float], pitch: float) -> float:
+    """Return by how much a point (forward, up) of the body sinks per nose-down turn [m]."""
+    return float(place[0] * np.cos(pitch) + place[1] * np.sin(pitch))
+
+
+def _inputs(setup: Lowered, standing: Rest, rows: list[int]) -> tuple[Array, Array, Array]:
+    """Return what roads (heights front and rear, then rates) do to motion (2n, 4) and loads (2, 4), and states to loads."""
+    equations = Equations(setup)
+    n = len(rows)
+    columns = rows + [at.COORDINATES + row for row in rows]
+
+    def evaluated(state: Array, road: Array) -> tuple[Array, Array]:
+        rates = equations.derivative(state, road[:2], road[2:])
+        return rates[[at.COORDINATES + row for row in rows]], np.array(equations.tyre_loads())
+
+    drive, direct, load = np.zeros((2 * n, 4)), np.zeros((2, 4)), np.zeros((2, 2 * n))
+    for i, nudge in enumerate((NUDGE, NUDGE, SPEED_NUDGE, SPEED_NUDGE)):
+        road = np.zeros(4)
+        road[i] = nudge
+        (up, loads_up), (down, loads_down) = evaluated(standing.state, road), evaluated(standing.state, -road)
+        drive[n:, i], direct[:, i] = (up - down) / (2 * nudge), (loads_up - loads_down) / (2 * nudge)
+    for i, row in enumerate(columns):
+        step = np.zeros(at.STATES)
+        step[row] = NUDGE if i < n else SPEED_NUDGE
+        ahead, behind = (evaluated(standing.state + s * step, np.zeros(4))[1] for s in (1.0, -1.0))
+        load[:, i] = (ahead - behind) / (2 * step[row])
+    return drive, load, direct
+
+
+def _driven(
+    setup: Lowered, frequency_hz: Array, later_s: float, road_speed: float
+) -> tuple[dict[str, Complex], dict[str, Array], list[Flag]]:
+    """Run the full model at each frequency until it is steady; return the fundamental of every output."""
+    standing = rest(setup)
+    cut = substeps(fastest_rate(setup, standing), STEP_S)
+    least_s = _settling(setup, road_speed)
+    names = [*setup.points, FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD]
+    found = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
+    off = {name: np.full(len(frequency_hz), np.nan) for name in ("front", "rear")}
+    lost: list[float] = []
+    struck: dict[str, list[float]] = {}
+    for number, f in enumerate(frequency_hz):
+        w = 2.0 * pi * f
+        settle = max(least_s, 6.0 / f)
+        watch = ceil(max(WATCH_S, 3.0 / f) * f) / f
+        trace, wanted = _shaken(setup, standing, w, later_s, road_speed, settle + watch, cut)
+        if len(trace) < wanted or not _within(setup, trace):
+            lost.append(f)
+            continue
+        for part in _ends_met(setup, trace):
+            struck.setdefault(part, []).append(f)
+        time = STEP_S * np.arange(len(trace))
+        late = time >= settle
+        road = _fundamental(time[late], road_speed / w * np.sin(w * time[late]), w)
+        pitch = float(standing.state[at.PITCH])
+        signals = {
+            name: trace[late, at.Z] - lever(place, pitch) * trace[late, at.PITCH]
+            for name, place in setup.points.items()
+        }
+        signals |= {FRONT_TRAVEL: trace[late, at.JOUNCE], REAR_TRAVEL: trace[late, at.JOUNCE + 2]}
+        for name, signal in signals.items():
+            found[name][number] = _fundamental(time[late], signal, w) / road
+        for index, (name, axle) in enumerate(((FRONT_LOAD, "front"), (REAR_LOAD, "rear"))):
+            loads = trace[late, at.TRACE_TYRE + index]
+            size = _fundamental(time[late], loads, w) / road
+            found[name][number] = size * road_speed / w / standing.tyre_load[index]
+            off[axle][number] = float(np.mean(loads <= 0.0))
+    flags = [
+        Flag("jounce_range", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
+        for f in lost
+    ]
+    flags += [
+        Flag(
+            "damper_end",
+            None,
+            part,
+            f"the {part} met the end of its stroke at {_told(at_hz)}: on the road that breaks it",
+        )
+        for part, at_hz in struck.items()
+    ]
+    return found, off, flags
+
+
+def _told(frequencies_hz: list[float]) -> str:
+    ends = f"{min(frequencies_hz):.2f}", f"{max(frequencies_hz):.2f}"
+    return f"{ends[0]} Hz" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} Hz"
+
+
+def _within(setup: Lowered, trace: Array) -> bool:
+    """Return whether pitch and jounce stayed where sines and guides hold."""
+    if np.max(np.abs(trace[:, at.PITCH])) > at.PITCH_LIMIT:
+        return False
+    for index, name in enumerate(("front", "rear")):
+        low, high = setup.paths[name].range_m
+        jounce = trace[:, at.JOUNCE + 2 * index]
+        if jounce.min() < low or jounce.max() > high:
+            return False
+    return True
+
+
+def _ends_met(setup: Lowered, trace: Array) -> list[str]:
+    """Return the dampers that met an end of their stroke, in words."""
+    met = []
+    for number, named in enumerate(setup.lines):
+        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
+        outside = length.min() < named.line.length_collapsed or length.max() > named.line.length_extended
+        if named.role == "damper" and outside:
+            met.append(f"{named.axle} damper '{named.name}'")
+    return met
+
+
+def _settling(setup: Lowered, road_speed: float) -> float:
+    """Return the time [s] after which the slowest motion of the linear view has died away."""
+    linear = straightened(setup, road_speed)
+    matrix, _ = state_matrix(linear, rest(linear))
+    slowest = -float(np.max(np.linalg.eigvals(matrix).real))
+    return float(np.clip(1.0 + SETTLED / max(slowest, 1e-9), SETTLE_S, LONGEST_SETTLE_S))
+
+
+def _shaken(
+    setup: Lowered, standing: Rest, w: float, later_s: float, road_speed: float, length_s: float, cut: int
+) -> tuple[Array, int]:
+    """Run over a sine road that grows in over the first second; return the trace and how many outputs it should have."""
+    step = STEP_S / cut
+    steps = ceil(length_s / STEP_S) * cut
+    time = step * np.arange(steps + 1)
+    heights, rates = np.empty((2, time.size)), np.empty((2, time.size))
+    for index, late in enumerate((0.0, later_s)):
+        t = time - late
+        grown = np.clip(t, 0.0, 1.0)
+        size = grown**2 * (3.0 - 2.0 * grown)
+        growing = 6.0 * grown * (1.0 - grown)
+        heights[index] = road_speed / w * size * np.sin(w * t)
+        rates[index] = road_speed * (size * np.cos(w * t) + growing * np.sin(w * t) / w)
+    given = Input(step, steps, cut, heights, rates, np.zeros(time.size))
+    start = standing.state.copy()
+    return traced(pack([setup], 1), start, given), steps // cut + 1
+
+
+def _fundamental(time: Array, signal: Array, w: float) -> complex:
+    """Return the part of a signal that swings at w [rad/s], as a complex amplitude against exp(i w t)."""
+    basis = np.array([np.ones_like(time), np.cos(w * time), np.sin(w * time)]).T
+    _, a, b = np.linalg.lstsq(basis, signal, rcond=None)[0]
+    return complex(a, -b)

@@ -1,0 +1,175 @@
+"""How a set-up stands: loads, rates, ratios, travel and stroke, from the same equations as every run."""
+
+from dataclasses import dataclass
+from math import cos, inf, nan, pi, sin, sqrt
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.integrate.channels import centre_heights, line_length, taut_m
+from sim.kernel import layout as at
+from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
+from sim.lower.lowering import Lowered, lower
+from sim.lower.rest import Equations, Rest, rest
+from sim.lower.stance import path_slopes
+
+Array = npt.NDArray[np.float64]
+NUDGE = 1e-6
+
+
+@dataclass(frozen=True)
+class DamperStanding:
+    """One damper set where the set-up stands."""
+
+    name: str
+    count: int
+    motion_ratio: float  # shortening of the damper per jounce of the axle
+    length: float  # [m]
+    stroke_left_in: float  # [m] until collapsed, nan if its length is not given
+    stroke_left_out: float  # [m]
+    damping_at_wheel: float  # [N s/m] of all of the set, at the axle
+    wind_up_arm: float  # [m] distance of its line from the axle's centre, as wind-up feels it
+
+
+@dataclass(frozen=True)
+class AxleStanding:
+    """One axle where the set-up stands."""
+
+    load: float  # [N] on the ground
+    sprung_mass: float  # [kg] that it carries
+    unsprung_mass: float  # [kg]
+    jounce: float  # [m] from the measured ride height
+    centre_height: float  # [m] above the ground
+    wheel_rate: float  # [N/m] of the springs at the axle, gas included, leaf friction not
+    tyre_rate: float  # [N/m]
+    ride_rate: float  # [N/m] both in series
+    ride_frequency: float  # [Hz] of that end alone
+    damping_ratio: float  # of that end alone, at DAMPER_SPEED
+    wind_up_rate: float  # [N m/rad], nan if rigid
+    travel_left_up: float  # [m] to the stop, nan without one
+    travel_left_down: float  # [m] to the strap, nan without one
+    instant_centre_ahead: float  # [m] of the axle's centre; inf if the housing does not turn
+    instant_centre_above: float  # [m] above the ground
+    anti_share: float  # rear: anti-squat with rear drive; front: anti-dive with all braking in front
+    dampers: tuple[DamperStanding, ...]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A set-up at rest."""
+
+    vehicle: Vehicle
+    sprung_mass: float  # [kg]
+    pitch_inertia: float  # [kg m²]
+    cg_behind_front_axle: float  # [m] of the sprung mass
+    cg_above_ground: float  # [m] where it stands
+    nose_up: float  # [rad] from the measured stance
+    axles: dict[str, AxleStanding]
+    modes: tuple[Mode, ...]
+
+
+def stand(vehicle: Vehicle) -> Standing:
+    """Put a set-up at rest and say how it stands.
+
+    Raises
+    ------
+    RunError
+        If it cannot stand.
+    """
+    setup = lower(vehicle)
+    standing = rest(setup)
+    return Standing(
+        vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
+        float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
+        {name: _axle(setup, standing, name) for name in ("front", "rear")}, modes(setup),
+    )  # fmt: skip
+
+
+def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
+    index = ("front", "rear").index(name)
+    axle, path, vehicle = setup.axles[name], setup.paths[name], setup.vehicle
+    part = dict(vehicle.axles)[name]
+    gravity = setup.body.gravity
+    jounce = float(standing.state[at.JOUNCE + 2 * index])
+    load = standing.tyre_load[index]
+    wheel_rate, tyre_rate = _rates(setup, standing, index)
+    ride_rate = wheel_rate * tyre_rate / (wheel_rate + tyre_rate)
+    sprung = load / gravity - axle.mass
+    dampers = tuple(
+        _damper(setup, standing, index, n)
+        for n, line in enumerate(setup.lines)
+        if line.axle == name and line.role == "damper"
+    )
+    damping = sum(d.damping_at_wheel for d in dampers)
+    place_1, turn_1 = path_slopes(path, jounce)
+    height = setup.place.cg_above_ground
+    centre_height = float(centre_heights(setup, name, standing.state[None])[0])
+    taut = taut_m(setup, name)
+    ahead, above = _instant_centre(place_1, turn_1, float(standing.state[at.PITCH]))
+    # Work of a forward force at the contact patch, the wheel held to its housing: Q = F (place' - radius turn').
+    slope = place_1 - centre_height * turn_1
+    masses = _whole_cg(setup, height)
+    anti = (-slope if name == "rear" else slope) / (masses[1] / vehicle.wheelbase)
+    return AxleStanding(
+        load=load, sprung_mass=sprung, unsprung_mass=axle.mass, jounce=jounce, centre_height=centre_height,
+        wheel_rate=wheel_rate, tyre_rate=tyre_rate, ride_rate=ride_rate,
+        ride_frequency=sqrt(ride_rate / sprung) / 2.0 / pi, damping_ratio=damping / 2.0 / sqrt(wheel_rate * sprung),
+        wind_up_rate=axle.wind_up_rate if axle.wind_up_free else nan,
+        travel_left_up=part.stop.gap - jounce if part.stop else nan,
+        travel_left_down=jounce - taut if taut is not None else nan,
+        instant_centre_ahead=ahead, instant_centre_above=centre_height + above, anti_share=anti, dampers=dampers,
+    )  # fmt: skip
+
+
+def _instant_centre(place_1: float, turn_1: float, pitch: float) -> tuple[float, float]:
+    """Return where the housing turns about the body, ahead of and above the axle's centre [m]; inf, nan if it does not.
+
+    There its velocity per jounce, (place' + z turn', 1 - x turn') in body axes, is zero; turned to level ground.
+    """
+    if abs(turn_1) < 1e-9:
+        return inf, nan
+    x, z = 1.0 / turn_1, -place_1 / turn_1
+    return x * cos(pitch) + z * sin(pitch), z * cos(pitch) - x * sin(pitch)
+
+
+def _whole_cg(setup: Lowered, height: float) -> tuple[float, float]:
+    """Return mass [kg] and height above the ground [m] of the centre of gravity of the whole truck."""
+    parts = [(setup.body.mass, height)] + [(a.mass, height + a.centre_up + a.gravity_up) for a in setup.axles.values()]
+    mass = sum(m for m, _ in parts)
+    return mass, sum(m * h for m, h in parts) / mass
+
+
+def _rates(setup: Lowered, standing: Rest, index: int) -> tuple[float, float]:
+    """Return the springs' rate at the axle and the tyres' rate [N/m], by moving the axle alone."""
+    equations = Equations(straightened(setup))
+    forces, loads = [], []
+    for sense in (1.0, -1.0):
+        state = standing.state.copy()
+        state[[at.FRICTION, at.FRICTION + 1]] = 0.0
+        state[at.JOUNCE + 2 * index] += sense * NUDGE
+        equations.derivative(state)
+        forces.append(equations.jounce_force(index))
+        loads.append(equations.tyre_loads()[index])
+    return (forces[1] - forces[0]) / (2.0 * NUDGE), (loads[1] - loads[0]) / (2.0 * NUDGE)
+
+
+def _damper(setup: Lowered, standing: Rest, index: int, number: int) -> DamperStanding:
+    line = setup.lines[number]
+    jounce = float(standing.state[at.JOUNCE + 2 * index])
+    wind_up = float(standing.state[at.WIND_UP + 2 * index])
+    length = line_length(setup, line, jounce, wind_up)
+    by_jounce = (
+        line_length(setup, line, jounce + NUDGE, wind_up) - line_length(setup, line, jounce - NUDGE, wind_up)
+    ) / (2 * NUDGE)
+    by_wind_up = (
+        line_length(setup, line, jounce, wind_up + NUDGE) - line_length(setup, line, jounce, wind_up - NUDGE)
+    ) / (2 * NUDGE)
+    part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
+    damping = equivalent_damping(line.knots, DAMPER_SPEED)
+    return DamperStanding(
+        name=line.name, count=part.count, motion_ratio=-by_jounce, length=length,
+        stroke_left_in=nan if part.length_collapsed is None else length - part.length_collapsed,
+        stroke_left_out=nan if part.length_extended is None else part.length_extended - length,
+        damping_at_wheel=part.count * damping * by_jounce**2, wind_up_arm=abs(by_wind_up),
+    )  # fmt: skip

@@ -1,0 +1,171 @@
+"""Static equilibrium: every run starts from where the set-up stands by itself."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.errors import RunError
+from sim.kernel import layout as at
+from sim.kernel.integrate import derivative, run_single
+from sim.lower.lowering import UNWATCHED, Lowered, Packed, pack
+
+Array = npt.NDArray[np.float64]
+
+TOLERANCE = 1e-9
+"""Largest acceleration [m/s², rad/s²] of a truck that is said to stand."""
+
+NUDGE = 1e-8
+"""Step [m, rad] of derivatives: less than the stiffest textbook tyre gives under its load."""
+
+SETTLED_M = 1e-11
+"""Or that is this near [m, rad] to where it stands: very stiff parts leave accelerations from rounding alone."""
+
+
+@dataclass(frozen=True)
+class Rest:
+    """Where a set-up stands."""
+
+    state: Array  # (STATES,), all speeds zero
+    tyre_load: tuple[float, float]  # [N] front, rear
+
+
+class Equations:
+    """The right-hand side of one set-up, for anything that is not the run itself."""
+
+    def __init__(self, setup: Lowered) -> None:
+        self.packed: Packed = pack([setup], 1)
+        p = self.packed
+        self._none = np.zeros(2)
+        self._push = np.zeros(1)
+        self._out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
+        self._bushes = p.bush_memory()
+        self.pair_rate = np.zeros(p.lines.shape[0])
+
+    def derivative(
+        self,
+        state: Array,
+        heights: Array | None = None,
+        rates: Array | None = None,
+        push: float = 0.0,
+        pair: Array | None = None,
+    ) -> Array:
+        """Return the time derivative of a state (STATES,); road heights and rates (2,) under front and rear.
+
+        With `pair` (lines,) the speeds of dampers on end bushes are states, and their rates are left in
+        `pair_rate`; without, bushes are taken as settled.
+        """
+        p = self.packed
+        p.memory[: at.STATES] = state
+        heights = self._none if heights is None else heights
+        rates = self._none if rates is None else rates
+        if pair is None:  # a run of no steps, so that there is nothing more to compile
+            self._push[0] = push
+            run_single(
+                p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, heights.reshape(2, 1),
+                rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, UNWATCHED, self._bushes,
+            )  # fmt: skip
+            p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
+        else:
+            derivative(
+                p.memory, p.lines, p.lines_front, p.knots, p.first_group, heights, rates, push, pair, self.pair_rate
+            )
+        return p.memory[at.RATE : at.RATE + at.STATES].copy()
+
+    def jounce_force(self, index: int) -> float:
+        """Return an axle's generalised force on jounce [N], its wind-up kept, of the state last evaluated."""
+        rows = self.packed.memory[at.SCRATCH + index * at.SCRATCH_ROWS :]
+        return float(rows[at.FORCE_JOUNCE] + rows[at.TURN_1] * rows[at.FORCE_WIND_UP])
+
+    def tyre_loads(self) -> tuple[float, float]:
+        """Return the tyre loads [N] of the state last evaluated."""
+        rows = self.packed.memory
+        return float(rows[at.SCRATCH + at.LOAD]), float(rows[at.SCRATCH + at.SCRATCH_ROWS + at.LOAD])
+
+
+def free_coordinates(setup: Lowered) -> list[int]:
+    """Return the rows of the coordinates that can move, without the distance run."""
+    rows = [at.Z, at.PITCH]
+    for index, name in enumerate(("front", "rear")):
+        rows.append(at.JOUNCE + 2 * index)
+        if setup.axles[name].wind_up_free:
+            rows.append(at.WIND_UP + 2 * index)
+    return rows
+
+
+def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
+    """Find where a set-up stands, on boards under its wheels if given: Newton's method on its accelerations, from the measured stance.
+
+    Raises
+    ------
+    RunError
+        If there is no such place, or a wheel would hang in the air.
+    """
+    equations = Equations(setup)
+    rows = free_coordinates(setup)
+    boards = np.array(boards_m)
+    state = np.zeros(at.STATES)
+    state[at.Z] = setup.height
+
+    def accelerations(values: Array) -> Array:
+        state[rows] = values
+        return equations.derivative(state, boards)[[at.COORDINATES + row for row in rows]]
+
+    values = newton(accelerations, state[rows].copy())
+    if values is None:
+        from scipy.optimize import least_squares  # seldom needed, slow to import
+
+        found = least_squares(
+            accelerations,
+            np.r_[setup.height, np.zeros(len(rows) - 1)],
+            x_scale=0.01,
+            xtol=1e-15,
+            ftol=1e-15,
+            gtol=1e-15,
+            max_nfev=400,
+        )
+        values = newton(accelerations, found.x)
+    if values is None:
+        raise RunError(
+            "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
+            "and its stops within their travel?"
+        )
+    accelerations(values)
+    loads = equations.tyre_loads()
+    for name, load in zip(("front", "rear"), loads, strict=True):
+        if load <= 0.0:
+            raise RunError(f"This set-up stands with its {name} wheels in the air; check masses and their places.")
+    return Rest(state.copy(), loads)
+
+
+def newton(function: object, start: Array) -> Array | None:
+    """Solve by damped Newton steps; None if it does not settle."""
+    assert callable(function)
+    values, residual = start, function(start)
+    for _ in range(60):
+        size = float(np.max(np.abs(residual)))
+        if size < TOLERANCE:
+            return values
+        jacobian = np.empty((values.size, values.size))
+        for column in range(values.size):
+            step = np.zeros_like(values)
+            step[column] = NUDGE
+            jacobian[:, column] = (function(values + step) - function(values - step)) / (2.0 * NUDGE)
+        try:
+            move = np.linalg.solve(jacobian, -residual)
+        except np.linalg.LinAlgError:
+            return None
+        if float(np.max(np.abs(move))) < SETTLED_M:
+            return values
+        # Half and half again until it helps: stops and straps have corners.
+        share = min(1.0, 0.1 / max(float(np.max(np.abs(move))), 1e-12))
+        for _ in range(12):
+            trial = function(values + share * move)
+            if np.all(np.isfinite(trial)) and float(np.max(np.abs(trial))) < size:
+                break
+            share *= 0.5
+        else:
+            # No step helps any more: rounding in a very stiff part, if the step is far below what can be seen.
+            return values if float(np.max(np.abs(move))) < 1e3 * SETTLED_M else None
+        values, residual = values + share * move, trial
+    return None

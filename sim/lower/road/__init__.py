@@ -1,0 +1,1 @@
+"""The road as a rolling tyre feels it, sampled for the integrator."""

@@ -1,0 +1,235 @@
+"""Runs in which the truck drives or brakes by its own wheels: lower them, stand on the brakes, integrate."""
+
+from dataclasses import dataclass, replace
+from math import cos, sin
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.axle import Axle
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.plan import Driving, Plan
+from sim.errors import RunError
+from sim.kernel import layout as at
+from sim.kernel.driven import run_driven
+from sim.lower.lowering import Lowered, Packed, pack
+from sim.lower.rest import Rest, free_coordinates, newton
+from sim.lower.road.contact import contact_profile
+
+Array = npt.NDArray[np.float64]
+
+ROAD_STEP_M = 0.005
+"""Distance of the places between which the kernel joins heights and slopes of the road by cubics."""
+
+STATE = np.r_[0 : at.MOTION, at.SPIN : at.DRIVEN_MOTION]
+"""Rows of a driven run's state that are motion, not energies."""
+
+
+@dataclass(frozen=True)
+class Wheeled:
+    """One set-up with what it drives and brakes with, in plain SI."""
+
+    setup: Lowered
+    wheels: dict[str, at.Wheels]
+    drive: at.Drive
+    engine: tuple[tuple[float, float], ...]  # start [rad/s], change of slope [N m s/rad]
+    brakes: tuple[float, float]  # [N m] of front and rear at full pedal
+    driving: Driving
+
+    def pack(self) -> Packed:
+        """Return the kernel's arrays for one lane."""
+        packed = pack([self.setup], 1)
+        memory = packed.memory
+        for index, name in enumerate(("front", "rear")):
+            start = at.WHEELS + index * at.WHEEL_ROWS
+            memory[start : start + at.WHEEL_ROWS] = self.wheels[name]
+        memory[at.DRIVE : at.ENGINE_STARTS] = self.drive
+        for index, (start_speed, change) in enumerate(self.engine):
+            memory[at.ENGINE_STARTS + index] = start_speed
+            memory[at.ENGINE_SLOPES + index] = change
+        return packed
+
+
+def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
+    """Lower what a set-up drives and brakes with.
+
+    Raises
+    ------
+    RunError
+        If the vehicle's file leaves out what this run needs, or no slip curve fits the surface.
+    """
+    vehicle = setup.vehicle
+    gravity = setup.body.gravity
+    body = setup.body._replace(gravity=gravity * cos(driving.climb_rad), free_to_roll=0.0 if driving.pulling else 1.0)
+    wheels = {name: _wheels(name, axle, vehicle, driving) for name, axle in vehicle.axles}
+    line = vehicle.driveline
+    engine: tuple[tuple[float, float], ...] = ()
+    backwards = gravity * sin(driving.climb_rad)
+    if line is None:
+        drive = at.Drive(1.0, 1.0, 1.0, 0.0, backwards)
+    else:
+        curve = line.engine.lower()
+        drive = at.Drive(line.engine.inertia, line.gears, line.engine.idle, curve.torque_idle, backwards)
+        engine = curve.ramps
+    brakes = tuple(axle.brakes.torque if axle.brakes else 0.0 for _, axle in vehicle.axles)
+    if not driving.in_gear and not any(brakes):
+        raise RunError("A run that brakes needs brakes: give front.brakes and rear.brakes their torque.")
+    return Wheeled(replace(setup, body=body), wheels, drive, engine, (brakes[0], brakes[1]), driving)
+
+
+def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Wheels:
+    tyre, line = axle.tyre, vehicle.driveline
+    if tyre.slip is None or tyre.spin_inertia is None:
+        raise RunError(
+            f"{name} tyre: a run that drives or brakes needs its spin_inertia and its slip, e.g. "
+            "spin_inertia: 1.9 kg m^2, slip: {stiffness: 16}"
+        )
+    driven = driving.in_gear and line is not None and line.drives(name)
+    if driven and axle.shafts is None:
+        raise RunError(
+            f"{name} axle: it is driven, so its shafts are needed: shafts: {{final_drive: 4.3, rate: 9 kN m/rad}}"
+        )
+    try:
+        curve = tyre.slip.curve(driving.surface).of_tyres(tyre.count)
+    except ValueError as error:
+        raise RunError(f"{name} tyre on {driving.surface.name}: {error}") from error
+    shafts, give = axle.shafts, axle.fore_and_aft
+    return at.Wheels(
+        spin_inertia=tyre.count * tyre.spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
+        relaxation_length=tyre.slip.relaxation_length, carcass_time=tyre.slip.carcass_time,
+        brake_give=axle.brakes.give if axle.brakes else 0.1,
+        ratio=shafts.final_drive if shafts else 1.0,
+        shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
+        shift_free=1.0 if give else 0.0, shift_rate=give.rate if give else 0.0,
+        shift_damping=give.damping if give else 0.0,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Table:
+    """The road as both axles' tyres feel it, at even places along the truck's way."""
+
+    profile: Array  # (2, 2, places) height [m] and slope
+    start_m: float  # place of the first one, on the axis on which the body's centre of gravity starts at zero
+
+
+def road_table(setup: Lowered, plan: Plan) -> Table:
+    """Return the road of a plan; its course begins `lead_m` ahead of the front axle's first place."""
+    if plan.course is None:
+        return Table(np.zeros((2, 2, 3)), 0.0)
+    begin = setup.place.cg_behind_front_axle + plan.lead_m
+    tables = []
+    longest = plan.course.length_m + 2.0
+    places: Array = np.arange(-1.0, longest, ROAD_STEP_M)
+    for _, axle in setup.vehicle.axles:
+        profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
+        slopes = profile.rate(places, 1.0)
+        slopes[[0, -1]] = 0.0
+        tables.append(np.stack([profile.height(places), slopes]))
+    return Table(np.stack(tables), begin - 1.0)
+
+
+class DrivenEquations:
+    """The right-hand side of one set-up that drives or brakes."""
+
+    def __init__(self, wheeled_setup: Wheeled, table: Table) -> None:
+        self.packed = wheeled_setup.pack()
+        self.table = table
+        self._controls = np.zeros((3, 1))
+        lines = self.packed.lines.shape[0]
+        self.out = np.empty((1, channels(lines)))
+        self._bushes = self.packed.bush_memory()
+
+    def derivative(self, state: Array, throttle: float = 0.0, brakes: tuple[float, float] = (0.0, 0.0)) -> Array:
+        """Return the time derivative of a state (ROWS,); brakes [N m] front and rear. Energies' rates too."""
+        p = self.packed
+        p.memory[: at.ROWS] = state
+        self._controls[:, 0] = throttle, *brakes
+        run_driven(
+            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.profile, self.table.start_m,
+            ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, self._bushes,
+        )  # fmt: skip
+        p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
+        return p.memory[at.RATE : at.RATE + at.ROWS].copy()
+
+    def scratch(self, axle: int, row: int) -> float:
+        """Return one of an axle's rows of the state last evaluated, e.g. `layout.LOAD`."""
+        return float(self.packed.memory[at.SCRATCH + axle * at.SCRATCH_ROWS + row])
+
+
+def channels(lines: int) -> int:
+    """Return how many channels a driven run writes."""
+    return at.TRACE_LINES + lines * at.LINE_CHANNELS + at.DRIVEN_CHANNELS
+
+
+def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
+    """Return the state (ROWS,) from which a driven run begins: held by its brakes, or rolling.
+
+    Newton's method on all accelerations from where the set-up stands on the level. Held, both axles have locked wheels on treads
+    that have given equally, and their brakes take what the road then asks of them.
+
+    Raises
+    ------
+    RunError
+        If it cannot stand there: too steep for the surface or for the brakes.
+    """
+    equations = DrivenEquations(wheeled_setup, table)
+    driving = wheeled_setup.driving
+    state = np.zeros(at.ROWS)
+    state[: at.STATES] = standing.state
+    rows = free_coordinates(wheeled_setup.setup)
+    rates = [at.COORDINATES + row for row in rows]
+    for index, name in enumerate(("front", "rear")):
+        if wheeled_setup.wheels[name].shift_free:
+            rows.append(at.SHIFT + index)
+            rates.append(at.SHIFT_SPEED + index)
+    held = driving.held and driving.climb_rad != 0.0
+    brakes = wheeled_setup.brakes if driving.held else (0.0, 0.0)
+    slip_column = len(rows)
+    if held:
+        if not any(brakes):
+            raise RunError("On a hill the truck must stand on its brakes first: give front.brakes and rear.brakes.")
+        braked = [index for index in (at.FRONT, at.REAR) if brakes[index] > 0.0]
+        rates += [at.COORDINATES + at.X, *(at.SPIN + index for index in braked)]
+        rows += [at.SLIP + braked[0], *(at.BRAKE + index for index in braked)]
+
+    def residual(values: Array) -> Array:
+        state[rows] = values
+        if held:
+            state[at.SLIP : at.SLIP + 2] = [values[slip_column] if b > 0.0 else 0.0 for b in brakes]
+        return equations.derivative(state, 0.0, brakes)[rates]
+
+    values = newton(residual, state[rows].copy())
+    if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):
+        raise RunError(
+            f"The truck does not stand on a slope of {np.degrees(driving.climb_rad):.1f} deg of {driving.surface.name} with "
+            "these brakes: it is too steep for them or for the friction."
+        )
+    residual(values)
+    if driving.speed_m_per_s:
+        state[at.COORDINATES + at.X] = driving.speed_m_per_s
+        for index in (at.FRONT, at.REAR):
+            state[at.SPIN + index] = driving.speed_m_per_s / equations.scratch(index, at.ROLLING_RADIUS)
+            state[at.BRAKE + index] = 1.0
+    return state
+
+
+def driven_trace(
+    wheeled_setup: Wheeled, table: Table, start: Array, duration_s: float, step_s: float, cut: int
+) -> Array:
+    """Run the kernel; return its trace (outputs, channels), shorter if it blew up."""
+    packed = wheeled_setup.pack()
+    packed.memory[: at.ROWS] = start
+    steps = round(np.ceil(duration_s / step_s - 1e-9)) * cut
+    step = step_s / cut
+    time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
+    controls = wheeled_setup.driving.controls(time, wheeled_setup.brakes)
+    trace = np.empty((steps // cut + 1, channels(packed.lines.shape[0])))
+    wrote = run_driven(
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.profile,
+        table.start_m, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
+    )  # fmt: skip
+    return trace[:wrote]
+
+
+__all__ = ["DrivenEquations", "Table", "Wheeled", "driven_trace", "road_table", "start_of", "wheeled"]

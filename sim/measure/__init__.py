@@ -1,0 +1,61 @@
+"""Measures: the list of families. A new one is a file beside these and its name here."""
+
+from collections.abc import Callable
+
+from sim.integrate.result import Run
+from sim.measure import (
+    comfort,
+    damper_speed,
+    decay,
+    driving,
+    energy,
+    hits,
+    pitch,
+    ride,
+    settling,
+    travel,
+    tyre_load,
+)
+from sim.measure.measure import Measure
+
+Family = Callable[[Run], tuple[Measure, ...]]
+
+MEASURES: tuple[Family, ...] = (
+    driving.measures,
+    settling.measures,
+    decay.measures,
+    ride.measures,
+    comfort.measures,
+    pitch.measures,
+    tyre_load.measures,
+    travel.measures,
+    hits.measures,
+    damper_speed.measures,
+    energy.measures,
+)
+"""Families in the order of tables. Which measures each has depends on the run: points, dampers."""
+
+
+def measures_for(*runs: Run) -> tuple[Measure, ...]:
+    """Return the measures of one or several runs, each once, in the order of the families.
+
+    What only some of the runs have stands where those runs have it.
+    """
+    return tuple(measure for family in MEASURES for measure in _merged(family, runs))
+
+
+def _merged(family: Family, runs: tuple[Run, ...]) -> list[Measure]:
+    found: list[Measure] = []
+    for run in runs:
+        place = 0
+        for measure in family(run):
+            names = [known.name for known in found]
+            if measure.name in names:
+                place = names.index(measure.name)
+            else:
+                found.insert(place, measure)
+            place += 1
+    return found
+
+
+__all__ = ["MEASURES", "Measure", "measures_for"]

@@ -1,0 +1,172 @@
+"""Measures: ride comfort at the named points by ISO 2631-1, seated: upward, fore and aft, pitching, and all together."""
+
+from functools import partial
+from math import nan, sqrt
+
+import numpy as np
+
+from sim.integrate.result import Array, Run
+from sim.measure.measure import Measure
+from sim.measure.signals import most, root, share, time_mean
+from sim.measure.weighting import WD, WE, WK, Weighting
+
+RANGES: tuple[tuple[str, float, float], ...] = (
+    ("not uncomfortable", 0.0, 0.315),
+    ("a little uncomfortable", 0.315, 0.63),
+    ("fairly uncomfortable", 0.5, 1.0),
+    ("uncomfortable", 0.8, 1.6),
+    ("very uncomfortable", 1.25, 2.5),
+    ("extremely uncomfortable", 2.0, float("inf")),
+)
+"""Weighted RMS [m/s²] of ISO 2631-1, annex C; they overlap. Lower limits from memory, upper ones from public transcriptions."""
+
+LONGEST_S = 1.0
+"""Length of the window of the running RMS [s]."""
+
+
+PITCH_M_PER_RAD = 0.4
+"""What pitching of the seat counts in the total [m/rad] (ISO 2631-1, comfort of seated persons; from memory)."""
+
+CREST_LIMIT, SECOND_LIMIT, DOSE_LIMIT = 9.0, 1.5, 1.75
+"""Crest factor, MTVV over RMS, and VDV over RMS and fourth root of time past which RMS says too little (from memory)."""
+
+
+def _filtered(run: Run, weighting: Weighting, acceleration: Array) -> Array:
+    step = float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
+    return weighting.filtered(acceleration, step)
+
+
+def _rms(run: Run, signal: Array) -> float:
+    return root(time_mean(signal**2, run.time_s))
+
+
+def weighted(run: Run, point: str) -> Array:
+    """Return the Wk-weighted upward acceleration at a point [m/s²]."""
+    return _filtered(run, WK, run.acceleration_m_per_s2[point])
+
+
+def fore_and_aft(run: Run, point: str) -> float:
+    """Return the Wd-weighted RMS of the forward acceleration at a point [m/s²]; nan where it is not known."""
+    if point not in run.acceleration_forward_m_per_s2:
+        return nan
+    return _rms(run, _filtered(run, WD, run.acceleration_forward_m_per_s2[point]))
+
+
+def pitching(run: Run) -> float:
+    """Return the We-weighted RMS of the body's pitch acceleration [rad/s²]; nan where it is not known."""
+    if run.pitch_acceleration_rad_per_s2.size != run.time_s.size:
+        return nan
+    return _rms(run, _filtered(run, WE, run.pitch_acceleration_rad_per_s2))
+
+
+def total(run: Run, point: str) -> float:
+    """Return the root of the sum of squares of all that is felt at a point [m/s²]: up, fore and aft, 0.4 m/rad of pitching."""
+    return sqrt(weighted_rms(run, point) ** 2 + fore_and_aft(run, point) ** 2 + (PITCH_M_PER_RAD * pitching(run)) ** 2)
+
+
+def jolts(run: Run, point: str) -> bool:
+    """Return whether single jolts count for more than the RMS tells: the standard then asks for dose and worst second."""
+    rms = weighted_rms(run, point)
+    if not rms > 1e-9:
+        return False
+    return (
+        crest(run, point) > CREST_LIMIT
+        or _largest(run, point) / rms > SECOND_LIMIT
+        or _dose(run, point) / (rms * float(run.time_s[-1]) ** 0.25) > DOSE_LIMIT
+    )
+
+
+def weighted_rms(run: Run, point: str) -> float:
+    """Return the weighted RMS over the whole run [m/s²]."""
+    if point not in run.acceleration_m_per_s2:
+        return nan
+    return _rms(run, weighted(run, point))
+
+
+def dose(signal: Array, step_s: float) -> float:
+    """Return the vibration dose value (integral of the fourth power)^(1/4) [m/s^1.75] of a weighted signal."""
+    fourth = np.asarray(signal, float) ** 4
+    value: float = (np.sum(0.5 * (fourth[1:] + fourth[:-1]), axis=0) * step_s) ** 0.25
+    return value
+
+
+def largest_running_rms(signal: Array, step_s: float, window_s: float = LONGEST_S) -> float:
+    """Return MTVV, the largest RMS [m/s²] of any second; of the whole signal if it is shorter."""
+    count = min(max(round(window_s / step_s), 1), len(signal))
+    sums = np.zeros((len(signal) + 1, *signal.shape[1:]))
+    np.cumsum(np.asarray(signal, float) ** 2, axis=0, out=sums[1:])
+    return root(most(sums[count:] - sums[:-count]) / count)
+
+
+def _dose(run: Run, point: str) -> float:
+    if point not in run.acceleration_m_per_s2 or run.time_s.size < 2:
+        return nan
+    return dose(weighted(run, point), float(run.time_s[1] - run.time_s[0]))
+
+
+def _largest(run: Run, point: str) -> float:
+    if point not in run.acceleration_m_per_s2 or run.time_s.size < 2:
+        return nan
+    return largest_running_rms(weighted(run, point), float(run.time_s[1] - run.time_s[0]))
+
+
+def crest(run: Run, point: str) -> float:
+    """Return the crest factor: weighted peak over weighted RMS; nan where nothing moves."""
+    if point not in run.acceleration_m_per_s2:
+        return nan
+    signal = weighted(run, point)
+    rms = root(time_mean(signal**2, run.time_s))
+    return share(most(np.abs(signal)), rms * (rms > 1e-9))
+
+
+def range_of(weighted_rms_m_per_s2: float) -> str:
+    """Return the standard's words for a weighted RMS [m/s²]; two where its ranges overlap."""
+    names = [name for name, low, high in RANGES if low <= weighted_rms_m_per_s2 < high]
+    if len(names) > 1 and names[-1] != "uncomfortable":  # "very to extremely uncomfortable"
+        names[0] = names[0].removesuffix(" uncomfortable")
+    return " to ".join(dict.fromkeys((names[0], names[-1]))) if names else ""
+
+
+def _of(point: str) -> tuple[Measure, ...]:
+    return (
+        Measure(
+            f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
+            partial(weighted_rms, point=point),
+            "ISO 2631-1, upward, over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.", "lanes",
+        ),
+        Measure(
+            f"ride_vdv_{point}", f"Ride at {point}: dose (VDV)", "dose", "less", partial(_dose, point=point),
+            "Fourth-power dose of ISO 2631-1: single jolts count for more than in the RMS. Grows with time.", "lanes",
+        ),
+        Measure(
+            f"ride_mtvv_{point}", f"Ride at {point}: worst second (MTVV)", "acceleration", "less",
+            partial(_largest, point=point), "Largest running RMS of one second of the weighted acceleration.",
+            "lanes",
+        ),
+        Measure(
+            f"ride_crest_{point}", f"Ride at {point}: crest factor", "number", None, partial(crest, point=point),
+            "Weighted peak over weighted RMS; above 9 the RMS alone says too little.", "lanes",
+        ),
+        Measure(
+            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd)", "acceleration", "less",
+            partial(fore_and_aft, point=point),
+            "ISO 2631-1. At a held speed it is what pitching makes of the height above the centre of gravity; the surge of a "
+            "real drive comes on top.",
+        ),
+        Measure(
+            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS", "acceleration", "less",
+            partial(total, point=point),
+            "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways.",
+        ),
+    )  # fmt: skip
+
+
+PITCHING = Measure(
+    "ride_we_pitch", "Ride: pitching, weighted RMS (We)", "angular_acceleration", "less", pitching,
+    "ISO 2631-1, the same at every point of the body.",
+)  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run: six a point, and the pitching that all points share."""
+    return (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING)

@@ -1,0 +1,88 @@
+"""Several set-ups over the same run: their traces and their measures side by side."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite, nan
+from pathlib import Path
+from typing import Protocol
+
+from sim.integrate.result import Flag, Run
+from sim.measure import Measure, measures_for
+from sim.measure.table import Value
+from sim.measure.worst import worst
+
+
+class Asked(Protocol):
+    """What a comparison keeps of the scenario that asked for it."""
+
+    @property
+    def name(self) -> str:
+        """Name of the scenario."""
+
+    @property
+    def question(self) -> str | None:
+        """What the comparison is to answer, in one line."""
+
+    @property
+    def path(self) -> Path | None:
+        """The file it came from."""
+
+    @property
+    def show(self) -> tuple[str, ...] | None:
+        """Names of the plots wanted; None for all."""
+
+
+class Flagged(Protocol):
+    """What may have left the model's validity."""
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """Where it did."""
+
+
+class SideBySide(Protocol):
+    """Set-ups shown beside one another, whatever was done with them."""
+
+    @property
+    def runs(self) -> Mapping[str, Flagged]:
+        """By set-up, in the scenario's order."""
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Every set-up of a scenario over its run.
+
+    Attributes
+    ----------
+    scenario : Asked
+        The scenario, of which name, question, path and wanted plots are read.
+    runs : dict of str to Run
+        By set-up, in the scenario's order.
+    values : dict of str to dict of str to Value
+        By set-up, then by measure name. A set-up may lack a measure: no such damper set.
+    """
+
+    scenario: Asked
+    runs: dict[str, Run]
+    values: dict[str, dict[str, Value]]
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """Measures of all its runs, each once, in the order of the families."""
+        return measures_for(*self.runs.values())
+
+
+def change_share(first: Value | None, other: Value | None) -> float:
+    """Return by which share of it a measure differs from the first set-up; nan where that says nothing."""
+    if first is None or other is None or not isfinite(first.value) or not isfinite(other.value):
+        return nan
+    return (other.value - first.value) / abs(first.value) if first.value != 0.0 else nan
+
+
+def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:
+    """Return the worst set-ups by measure name; empty where none is worse than the others."""
+    found = {}
+    for measure in comparison.measures:
+        values = {setup: row[measure.name] for setup, row in comparison.values.items() if measure.name in row}
+        found[measure.name] = worst(values, measure.better)
+    return found

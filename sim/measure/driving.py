@@ -1,0 +1,257 @@
+"""Measures: wind-up, joints, slip, load shift and way of a run that drives or brakes."""
+
+from dataclasses import dataclass
+from functools import partial
+from math import inf, nan
+
+import numpy as np
+
+from sim.integrate.result import Array, DriveTrace, Run, WheelTrace
+from sim.measure.measure import Measure
+from sim.measure.signals import AXLES, axle_of, time_mean
+
+TREND_S = 0.35
+"""Swings are what is left of wind-up after its mean over so long [s]: three periods of an 8 Hz tramp."""
+
+LEAST_SWING = 0.0017
+"""Swings below this [rad], a tenth of a degree, are not counted."""
+
+STILL = 0.05
+"""Road speed [m/s] below which the truck counts as stopped."""
+
+LAST_S = 1.0
+"""What it comes to is told of the last second [s]."""
+
+
+@dataclass(frozen=True)
+class Swings:
+    """Swings of an axle's wind-up about its trend.
+
+    Attributes
+    ----------
+    time_s, size_rad : (n,) arrays
+        When each turned, and how far from the trend.
+    """
+
+    time_s: Array
+    size_rad: Array
+
+
+def swings_of(time_s: Array, wind_up_rad: Array) -> Swings:
+    """Return the turning points of wind-up about its running mean."""
+    from scipy.ndimage import uniform_filter1d
+    from scipy.signal import find_peaks
+
+    if time_s.size < 10:
+        return Swings(np.empty(0), np.empty(0))
+    width = max(round(TREND_S / (time_s[1] - time_s[0])), 1)
+    swing = wind_up_rad - uniform_filter1d(wind_up_rad, width, mode="nearest")
+    turns = np.sort(np.r_[find_peaks(swing, prominence=LEAST_SWING)[0], find_peaks(-swing, prominence=LEAST_SWING)[0]])
+    return Swings(time_s[turns], np.abs(swing[turns]))
+
+
+def _drive(run: Run) -> DriveTrace:
+    assert run.drive is not None
+    return run.drive
+
+
+def _wheel(run: Run, axle: str) -> WheelTrace:
+    return _drive(run).front if axle == "front" else _drive(run).rear
+
+
+def _last(run: Run) -> slice:
+    return slice(int(np.searchsorted(run.time_s, run.time_s[-1] - LAST_S)), None)
+
+
+def pinion_up(run: Run, axle: str) -> float:
+    """Return the greatest wind-up, pinion upwards [rad]."""
+    return max(float(axle_of(run, axle).wind_up_rad.max()), 0.0)
+
+
+def pinion_down(run: Run, axle: str) -> float:
+    """Return the greatest wind-up, pinion downwards [rad]."""
+    return max(-float(axle_of(run, axle).wind_up_rad.min()), 0.0)
+
+
+def swing_count(run: Run, axle: str) -> float:
+    """Return how many swings of wind-up there were, a turn each way being one."""
+    return float(swings_of(run.time_s, axle_of(run, axle).wind_up_rad).size_rad.size) / 2.0
+
+
+def swing_decay(run: Run, axle: str) -> float:
+    """Return by what rate the swings die away after the largest one [1/s]; negative if they grow.
+
+    Slope of the logarithm of their sizes down to a twentieth of the largest, by least squares. nan with fewer than four.
+    """
+    swings = swings_of(run.time_s, axle_of(run, axle).wind_up_rad)
+    if swings.size_rad.size < 4:
+        return nan
+    first = int(np.argmax(swings.size_rad))
+    if swings.size_rad.size - first < 4:  # the largest are the last: they grow, or stay
+        first = 0
+    sizes, times = swings.size_rad[first:], swings.time_s[first:]
+    end = int(np.argmax(sizes < 0.05 * sizes[0])) or sizes.size
+    if end < 4:
+        return nan
+    return -float(np.polyfit(times[:end], np.log(sizes[:end]), 1)[0])
+
+
+def swing_left(run: Run, axle: str) -> float:
+    """Return from crest to trough how far wind-up still swings in the last second [rad]: a limit cycle if much."""
+    swings = swings_of(run.time_s, axle_of(run, axle).wind_up_rad)
+    late = swings.size_rad[swings.time_s >= run.time_s[-1] - LAST_S]
+    return 2.0 * float(late.mean()) if late.size >= 2 else 0.0
+
+
+def joint_most(run: Run, axle: str) -> float:
+    """Return the greatest angle of either joint of the propshaft [rad]; nan if the file does not say where they are."""
+    wheel = _wheel(run, axle)
+    if wheel.joint_at_gearbox_rad is None or wheel.joint_at_pinion_rad is None:
+        return nan
+    return float(max(wheel.joint_at_gearbox_rad.max(), wheel.joint_at_pinion_rad.max()))
+
+
+def slip_most(run: Run, axle: str) -> float:
+    """Return the greatest slip either way as a share."""
+    return float(np.abs(_wheel(run, axle).slip).max())
+
+
+def sliding_share(run: Run, axle: str) -> float:
+    """Return the share of time in which the wheels slip by more than a quarter, while the truck or they move."""
+    drive, wheel = _drive(run), _wheel(run, axle)
+    moving = (np.abs(drive.speed_m_per_s) > STILL) | (np.abs(wheel.spin_rad_per_s) > STILL)
+    return time_mean((np.abs(wheel.slip) > 0.25) & moving, run.time_s)
+
+
+def traction_most(run: Run, axle: str) -> float:
+    """Return the greatest force of the tyres along the road, either way [N]."""
+    return float(np.abs(_wheel(run, axle).traction_n).max())
+
+
+def housing_torque_most(run: Run, axle: str) -> float:
+    """Return the greatest moment of shafts and brakes on the housing, either way [N m]."""
+    return float(np.abs(_wheel(run, axle).housing_torque_n_m).max())
+
+
+def link_force_most(run: Run, axle: str) -> float:
+    """Return the greatest force in the wind-up link, either way [N]; nan without one."""
+    link = axle_of(run, axle).link_force_n
+    if link is None or getattr(run.vehicle, axle).wind_up_link is None:
+        return nan
+    return float(np.abs(link).max())
+
+
+def load_shift(run: Run) -> float:
+    """Return the greatest load that moved to the rear axle under power, or away from it under brakes [N].
+
+    As its mean over a quarter of a second; negative where braking moves it forward.
+    """
+    from scipy.ndimage import uniform_filter1d
+
+    width = max(round(0.25 / (run.time_s[1] - run.time_s[0])), 1)
+    change = uniform_filter1d(run.rear.tyre_load_n - run.rear.tyre_load_n[0], width, mode="nearest")
+    return float(change.max() if _drive(run).in_gear else change.min())
+
+
+def distance(run: Run) -> float:
+    """Return how far it came [m]."""
+    return float(_drive(run).distance_m.max())
+
+
+def final_speed(run: Run) -> float:
+    """Return the mean speed of the last second [m/s]."""
+    return time_mean(_drive(run).speed_m_per_s[_last(run)], run.time_s[_last(run)])
+
+
+def _goal(run: Run) -> int | None:
+    drive = _drive(run)
+    if drive.goal_m_per_s is None:
+        return None
+    reached = drive.speed_m_per_s >= drive.goal_m_per_s
+    return int(np.argmax(reached)) if reached.any() else -1
+
+
+def time_to_speed(run: Run) -> float:
+    """Return the time to the speed asked for [s]; inf if it is not reached, nan if none is asked for."""
+    goal = _goal(run)
+    return nan if goal is None else inf if goal < 0 else float(run.time_s[goal] - _drive(run).pedal_s)
+
+
+def distance_to_speed(run: Run) -> float:
+    """Return the way to the speed asked for [m]; inf if it is not reached, nan if none is asked for."""
+    goal = _goal(run)
+    return nan if goal is None else inf if goal < 0 else float(_drive(run).distance_m[goal])
+
+
+def _stop(run: Run) -> int | None:
+    drive = _drive(run)
+    still = (drive.speed_m_per_s <= STILL) & (run.time_s > drive.pedal_s)
+    return int(np.argmax(still)) if still.any() else None
+
+
+def stopping_time(run: Run) -> float:
+    """Return the time from the pedal to a stop [s]; inf if it does not stop."""
+    stop = _stop(run)
+    return inf if stop is None else float(run.time_s[stop] - _drive(run).pedal_s)
+
+
+def stopping_distance(run: Run) -> float:
+    """Return the way from the pedal to a stop [m]; inf if it does not stop."""
+    stop, drive = _stop(run), _drive(run)
+    if stop is None:
+        return inf
+    begin = int(np.searchsorted(run.time_s, drive.pedal_s))
+    return float(drive.distance_m[stop] - drive.distance_m[begin])
+
+
+def _of(axle: str) -> tuple[Measure, ...]:
+    label = axle.capitalize()
+    return (
+        Measure(f"{axle}_pinion_up", f"{label} wind-up, pinion up", "angle", "less", partial(pinion_up, axle=axle),
+                "Elastic turn of the housing beyond what its guide gives it."),
+        Measure(f"{axle}_pinion_down", f"{label} wind-up, pinion down", "angle", "less",
+                partial(pinion_down, axle=axle), "When it swings back, or under brakes."),
+        Measure(f"{axle}_wind_up_swings", f"{label} wind-up: swings", "number", "less", partial(swing_count, axle=axle),
+                "To and fro is one; swings about the mean of a third of a second, from a tenth of a degree on."),
+        Measure(f"{axle}_wind_up_decay", f"{label} wind-up: swings die at", "rate", "more",
+                partial(swing_decay, axle=axle), "Rate of their logarithm; negative: they grow."),
+        Measure(f"{axle}_wind_up_left", f"{label} wind-up: still swinging at the end", "angle", "less",
+                partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that feeds itself, if much."),
+        Measure(f"{axle}_joint_angle", f"{label} propshaft: greatest joint angle", "angle", "less",
+                partial(joint_most, axle=axle), "Of either joint, whatever the shaft's speed."),
+        Measure(f"{axle}_slip", f"{label} wheels: most slip", "percent", "less", partial(slip_most, axle=axle),
+                "100 %: spinning on the spot, or locked and sliding."),
+        Measure(f"{axle}_sliding", f"{label} wheels: time past 25 % slip", "percent", "less",
+                partial(sliding_share, axle=axle), "Share of the whole run."),
+        Measure(f"{axle}_traction", f"{label} tyres: most force along the road", "force", None,
+                partial(traction_most, axle=axle), "All tyres of the axle."),
+        Measure(f"{axle}_housing_torque", f"{label} housing: most torque", "torque", None,
+                partial(housing_torque_most, axle=axle), "Of shafts and brakes, what winds it up."),
+        Measure(f"{axle}_link_force", f"{label} wind-up link: most force", "force", "less",
+                partial(link_force_most, axle=axle), "What its brackets and bushes must carry."),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run; none where it is held at a speed."""
+    if run.drive is None:
+        return ()
+    whole = [
+        Measure("load_shift", "Load moved to the rear", "force", None, load_shift,
+                "Greatest mean of a quarter of a second; negative: to the front."),
+        Measure("distance", "Way", "distance", None, distance, "Farthest from where it began."),
+    ]  # fmt: skip
+    if run.drive.in_gear:
+        whole += [
+            Measure("final_speed", "Speed at the end", "road_speed", "more", final_speed, "Mean of the last second."),
+            Measure(
+                "time_to_speed", "Time to the speed asked for", "time", "less", time_to_speed, "From the throttle."
+            ),
+            Measure("distance_to_speed", "Way to the speed asked for", "distance", "less", distance_to_speed, ""),
+        ]
+    else:
+        whole += [
+            Measure("stopping_time", "Time to a stop", "time", "less", stopping_time, "From the pedal."),
+            Measure("stopping_distance", "Way to a stop", "distance", "less", stopping_distance, "From the pedal."),
+        ]
+    return tuple(measure for axle in AXLES for measure in _of(axle)) + tuple(whole)

@@ -1,0 +1,174 @@
+"""The free motion after release, of the body as a whole and of its ends.
+
+People push one end and watch that end, so the height of the body over each axle is a signal of its
+own beside heave and pitch.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from sim.integrate.result import Array, Run
+from sim.measure.signals import AXLES, axle_of
+
+BAND = 0.05
+"""Share of the largest excursion within which the body counts as settled."""
+
+LEAST_SHARE_STILL = 2e-4
+"""A tail that moves by less than this share of the whole motion has come to rest."""
+
+SWINGS_ON = 1.5
+"""A motion that has not turned for this many of its half swings swings no longer."""
+
+
+@dataclass(frozen=True)
+class Signal:
+    """One motion of the body whose free decay is judged.
+
+    Attributes
+    ----------
+    name, label : str
+        Start of the measures' names, and what people read.
+    of : callable
+        The motion (n,) of a run, [m] or [rad], zero where the set-up stood.
+    least : float
+        Motion too small to be judged [m] or [rad].
+    """
+
+    name: str
+    label: str
+    of: Callable[[Run], Array]
+    least: float
+
+
+def heave(run: Run) -> Array:
+    """Return the rise of the centre of gravity [m]."""
+    return run.heave_m
+
+
+def pitch(run: Run) -> Array:
+    """Return the nose-up pitch [rad]."""
+    return run.pitch_nose_up_rad
+
+
+def body_over_axle(run: Run, axle: str) -> Array:
+    """Return the rise of the body over an axle [m]: that of the hub less its jounce.
+
+    What a tape from hub to arch and one from hub to ground would say. Jounce is along the guide,
+    in body axes, so this misses the axle's depth below the centre of gravity times (1 - cos pitch):
+    0.1 mm in 0.6 m at one degree.
+    """
+    trace = axle_of(run, axle)
+    return trace.wheel_height_m - (trace.jounce_m - trace.jounce_rest_m)
+
+
+LEAST_LENGTH_M, LEAST_ANGLE_RAD = 0.5e-3, 3.5e-4  # half a millimetre; the same over 1.5 m
+
+SIGNALS: tuple[Signal, ...] = (
+    Signal("heave", "Heave", heave, LEAST_LENGTH_M),
+    Signal("pitch", "Pitch", pitch, LEAST_ANGLE_RAD),
+    *(
+        Signal(
+            f"{axle}_body",
+            f"Body over {axle} axle",
+            partial(body_over_axle, axle=axle),
+            LEAST_LENGTH_M,
+        )
+        for axle in AXLES
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Decay:
+    """A free motion about its final value.
+
+    Attributes
+    ----------
+    time_s : (n,) array
+        Time since release [s].
+    x : (n,) array
+        Excursion from the final value; the largest is positive.
+    largest : int
+        Sample of the largest excursion.
+    """
+
+    time_s: Array
+    x: Array
+    largest: int
+
+    @property
+    def size(self) -> float:
+        """Largest excursion."""
+        return float(self.x[self.largest])
+
+
+def decay_of(run: Run, signal: Signal) -> Decay | None:
+    """Return a motion after release, None if there is too little of it to be judged."""
+    first = int(np.searchsorted(run.time_s, run.released_s - 1e-9))
+    moved = signal.of(run)[first:]
+    if moved.size < 3:
+        return None
+    x = moved - final_value(moved)
+    largest = int(np.argmax(np.abs(x)))
+    if not abs(x[largest]) >= signal.least:
+        return None
+    return Decay(run.time_s[first:] - run.released_s, x * np.sign(x[largest]), largest)
+
+
+def final_value(x: Array) -> float:
+    """Return where a motion (n,) comes to rest, even if it is cut off before that.
+
+    If its last tenth is still, the mean of that. Else, if it still swings, from the last three
+    turning points by Aitken's formula (p₁ p₃ - p₂²) / (p₁ + p₃ - 2 p₂), exact for a swing that
+    shrinks by the same factor each time (any numerical analysis text, e.g. A. C. Aitken,
+    Proc. Royal Society of Edinburgh 46 (1926) 289). Else it creeps, and the last sample is nearest.
+    """
+    whole = float(np.ptp(x))
+    tail = x[-max(x.size // 10, 1) :]
+    if np.ptp(tail) <= LEAST_SHARE_STILL * whole:
+        return float(tail.mean())
+    turns = turning_points(x, 0.2 * float(np.ptp(tail)))
+    swings_on = len(turns) > 2 and x.size - turns[-1] < SWINGS_ON * (turns[-1] - turns[-2])
+    if not swings_on:
+        return float(x[-1])
+    one, two, three = (float(x[turn]) for turn in turns[-3:])
+    # from the middle one, so that nothing large cancels
+    return two + (one - two) * (three - two) / ((one - two) + (three - two))
+
+
+def lobes(x: Array, least: float) -> list[int]:
+    """Return the farthest sample of each stay outside ±`least`; the sides of the stays alternate.
+
+    A stay lasts until the motion (n,) is outside on the other side, so a faster ripple on a swing
+    does not cut it in two.
+    """
+    outside = np.flatnonzero(np.abs(x) > least)
+    if outside.size == 0:
+        return []
+    stays = np.split(outside, np.flatnonzero(np.diff(np.sign(x[outside]))) + 1)
+    return [int(stay[np.argmax(np.abs(x[stay]))]) for stay in stays]
+
+
+def turning_points(x: Array, least_swing: float) -> list[int]:
+    """Return the samples at which a motion (n,) turns.
+
+    A turn counts if the motion has gone into it and come back from it by `least_swing`, so that
+    ripple on a slow swing is no turn, nor are the motion's ends.
+    """
+    slope = np.sign(np.diff(x))
+    moving = np.flatnonzero(slope)
+    candidates = moving[:-1][slope[moving[:-1]] != slope[moving[1:]]] + 1
+    turns: list[int] = []
+    sense = 0.0  # of the swing that is going on, once one is known
+    low = high = 0  # the lowest and highest sample since the last turn
+    for sample in (*candidates.tolist(), x.size - 1):
+        low = sample if x[sample] < x[low] else low
+        high = sample if x[sample] > x[high] else high
+        if sense >= 0.0 and x[high] - x[sample] >= least_swing and high < sample:
+            turns, sense, low = [*turns, high], -1.0, sample
+        elif sense <= 0.0 and x[sample] - x[low] >= least_swing and low < sample:
+            turns, sense, high = [*turns, low], 1.0, sample
+    return turns[1:] if turns and np.ptp(x[: turns[0] + 1]) < least_swing else turns

@@ -1,0 +1,80 @@
+"""Measures: how often an axle ran into its stops, its straps and the ends of its dampers."""
+
+from functools import partial
+from math import nan
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.integrate.result import DamperTrace, Run
+from sim.measure.measure import Measure
+from sim.measure.signals import AXLES, axle_of, contacts
+
+
+def stop_hits(run: Run, axle: str) -> float:
+    """Return how often an axle ran into its stops; nan without any."""
+    trace = axle_of(run, axle)
+    if trace.jounce_at_stop_m is None:
+        return nan
+    return float(contacts(trace.stop_force_n > 0.0, run.time_s))
+
+
+def strap_hits(run: Run, axle: str) -> float:
+    """Return how often an axle's straps were drawn taut; nan without any that can be."""
+    trace = axle_of(run, axle)
+    if trace.jounce_at_strap_m is None:
+        return nan
+    return float(contacts(trace.strap_force_n > 0.0, run.time_s))
+
+
+def collapsed(damper: DamperTrace) -> npt.NDArray[np.bool_]:
+    """Return whether a damper is against its collapsed end, a sample each (n,)."""
+    least = -np.inf if damper.length_collapsed_m is None else damper.length_collapsed_m
+    return np.asarray(damper.length_m < least)
+
+
+def extended(damper: DamperTrace) -> npt.NDArray[np.bool_]:
+    """Return whether a damper is against its extended end, a sample each (n,)."""
+    most = np.inf if damper.length_extended_m is None else damper.length_extended_m
+    return np.asarray(damper.length_m > most)
+
+
+def damper_end_hits(run: Run, axle: str) -> float:
+    """Return how often the damper sets of an axle reached an end, each set counted for itself.
+
+    nan if no damper's lengths are known.
+    """
+    known = [
+        damper
+        for damper in axle_of(run, axle).dampers.values()
+        if damper.length_collapsed_m is not None or damper.length_extended_m is not None
+    ]
+    if not known:
+        return nan
+    ends = [end(damper) for damper in known for end in (collapsed, extended)]
+    return float(sum(contacts(touching, run.time_s) for touching in ends))
+
+
+def _of(axle: str) -> tuple[Measure, ...]:
+    label = axle.capitalize()
+    separate = "Separate contacts that began in the run; parted for less than 20 ms is one."
+    return (
+        Measure(
+            f"{axle}_stop_hits", f"{label} stop hits", "count", "less",
+            partial(stop_hits, axle=axle), separate, "lane",
+        ),
+        Measure(
+            f"{axle}_strap_hits", f"{label} strap hits", "count", "less",
+            partial(strap_hits, axle=axle), separate,
+        ),
+        Measure(
+            f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
+            partial(damper_end_hits, axle=axle),
+            f"{separate} Either end of each set; on the truck it breaks mounts or seals.",
+        ),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run."""
+    return tuple(measure for axle in AXLES for measure in _of(axle))

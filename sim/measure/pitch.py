@@ -1,0 +1,32 @@
+"""Measures: how far the body pitches."""
+
+from sim.integrate.result import Run
+from sim.measure.measure import Measure
+from sim.measure.signals import least, most, positive
+
+
+def nose_up(run: Run) -> float:
+    """Return the largest nose-up pitch from rest [rad], 0 if it never rises."""
+    return positive(most(run.pitch_nose_up_rad))
+
+
+def nose_down(run: Run) -> float:
+    """Return the largest nose-down pitch from rest [rad], as a positive angle."""
+    return positive(-least(run.pitch_nose_up_rad))
+
+
+MEASURES: tuple[Measure, ...] = (
+    Measure(
+        "pitch_nose_up", "Pitch: most nose-up", "angle", "less", nose_up,
+        "From where the set-up stands.", "lanes",
+    ),
+    Measure(
+        "pitch_nose_down", "Pitch: most nose-down", "angle", "less", nose_down,
+        "From where the set-up stands.", "lanes",
+    ),
+)  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run."""
+    return MEASURES

@@ -1,0 +1,92 @@
+"""Measures: how the body comes to rest after release: overshoot, swings and time to 5 %."""
+
+from functools import partial
+from math import inf, nan
+
+import numpy as np
+
+from sim.integrate.result import Run
+from sim.measure.free_motion import BAND, SIGNALS, Decay, Signal, decay_of, lobes
+from sim.measure.measure import Measure
+
+
+def overshoot(run: Run, signal: Signal) -> float:
+    """Return the largest excursion to the other side as a share of the disturbance.
+
+    The disturbance is the largest excursion after release, about the final rest value.
+    """
+    decay = decay_of(run, signal)
+    if decay is None:
+        return nan
+    return max(-float(decay.x[decay.largest :].min()), 0.0) / decay.size
+
+
+def settling_time(run: Run, signal: Signal) -> float:
+    """Return the time from release until the excursion stays within 5 % of its largest [s].
+
+    Straight between samples. inf if it has not settled at the end.
+    """
+    decay = decay_of(run, signal)
+    if decay is None:
+        return nan
+    last = last_outside(decay)
+    if last is None:
+        return inf
+    edge = BAND * decay.size
+    one, two = abs(float(decay.x[last])), abs(float(decay.x[last + 1]))
+    share = (one - edge) / (one - two)
+    return float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
+
+
+def cycles(run: Run, signal: Signal) -> float:
+    """Return how many swings, there and back, go outside the 5 % band after the largest excursion.
+
+    Counted in halves: a swing to the other side that leaves the band is half a cycle. inf if it
+    has not settled at the end.
+    """
+    decay = decay_of(run, signal)
+    if decay is None:
+        return nan
+    if last_outside(decay) is None:
+        return inf
+    return 0.5 * (len(lobes(decay.x[decay.largest :], BAND * decay.size)) - 1)
+
+
+def last_outside(decay: Decay) -> int | None:
+    """Return the last sample at which a motion is outside the band, None if it has not settled.
+
+    It has once it stays inside for as long as its last half swing took: a swing that the end of
+    the record catches on its way through the middle is no rest.
+    """
+    edge = BAND * decay.size
+    last = int(np.flatnonzero(np.abs(decay.x) > edge)[-1])
+    turns = lobes(decay.x, edge)
+    half_swing = float(np.diff(decay.time_s[turns[-2:]])[0]) if len(turns) > 1 else 0.0
+    inside = float(decay.time_s[-1] - decay.time_s[last])
+    return None if last == decay.x.size - 1 or inside < half_swing else last
+
+
+def _of(signal: Signal) -> tuple[Measure, ...]:
+    return (
+        Measure(
+            f"{signal.name}_overshoot", f"{signal.label}: overshoot", "percent", "less",
+            partial(overshoot, signal=signal),
+            "Largest excursion to the other side, as a share of the largest after release.", "lane",
+        ),
+        Measure(
+            f"{signal.name}_cycles", f"{signal.label}: cycles to 5 %", "number", "less",
+            partial(cycles, signal=signal),
+            "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.", "lane",
+        ),
+        Measure(
+            f"{signal.name}_settling_time", f"{signal.label}: time to 5 %", "time", "less",
+            partial(settling_time, signal=signal),
+            "From release until it stays within 5 % of its largest excursion. "
+            "inf: not within the run.", "lane",
+        ),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run."""
+    return tuple(measure for signal in SIGNALS for measure in _of(signal))

@@ -1,0 +1,86 @@
+"""A drive over a course cut at its obstacles, and what happened at each of them."""
+
+from dataclasses import dataclass
+from math import nan
+
+import numpy as np
+
+from sim.describe.runs.course import Course, lead_m
+from sim.integrate.result import Run
+from sim.measure.comfort import weighted
+from sim.measure.signals import axle_of, time_mean
+
+AFTER_S = 1.0
+"""How long after the rear wheels have left an obstacle it still counts [s], unless the front wheels meet the next one."""
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """One obstacle of a course.
+
+    Attributes
+    ----------
+    name : str
+        Its kind in words, numbered if there are several of it.
+    start_s, end_s : float
+        From the front wheels' meeting it to a second after the rear wheels' leaving it [s].
+    """
+
+    name: str
+    start_s: float
+    end_s: float
+
+
+def stretches(run: Run) -> tuple[Stretch, ...]:
+    """Return the obstacles of a run's course, its flat pieces left out; none for a run on the spot."""
+    drive = run.run
+    if not isinstance(drive, Course):
+        return ()
+    lead = lead_m(run.vehicle)
+    kinds = [item.kind for item in drive.course.items]
+    found: list[Stretch] = []
+    for number, (item, (start, end)) in enumerate(zip(drive.course.items, drive.course.extents(), strict=True)):
+        if item.kind == "flat":
+            continue
+        word = item.kind.replace("_", " ") + (f" of class {item.iso_class}" if item.kind == "random" else "")
+        if kinds.count(item.kind) > 1:
+            word += f" {kinds[: number + 1].count(item.kind)}"
+        after = (lead + end + run.vehicle.wheelbase) / drive.speed + AFTER_S
+        found.append(Stretch(word, (lead + start) / drive.speed, after))
+    return tuple(
+        Stretch(one.name, one.start_s, min(one.end_s, max(following.start_s, one.start_s)))
+        for one, following in zip(found, [*found[1:], Stretch("", float("inf"), float("inf"))], strict=True)
+    )
+
+
+def _part(run: Run, stretch: Stretch) -> slice:
+    first, last = np.searchsorted(run.time_s, [stretch.start_s, stretch.end_s])
+    return slice(int(first), int(last))
+
+
+def felt(run: Run, stretch: Stretch, point: str) -> float:
+    """Return the Wk-weighted RMS at a point over an obstacle [m/s²]; nan if the run does not reach it."""
+    part = _part(run, stretch)
+    if point not in run.acceleration_m_per_s2:
+        return nan
+    return float(np.sqrt(time_mean(weighted(run, point)[part] ** 2, run.time_s[part])))
+
+
+def nearest_stop(run: Run, stretch: Stretch) -> float:
+    """Return the least travel left to a stop, of both axles, over an obstacle [m]; negative if one was squeezed."""
+    part = _part(run, stretch)
+    left = [
+        trace.jounce_at_stop_m - float(trace.jounce_m[part].max())
+        for trace in (axle_of(run, axle) for axle in ("front", "rear"))
+        if trace.jounce_at_stop_m is not None and trace.jounce_m[part].size
+    ]
+    return min(left, default=nan)
+
+
+def off_ground(run: Run, stretch: Stretch) -> float:
+    """Return the share of an obstacle's time for which the tyres of one axle or the other are off the ground."""
+    part = _part(run, stretch)
+    if run.time_s[part].size < 2:
+        return nan
+    up = (run.front.tyre_load_n[part] <= 0.0) | (run.rear.tyre_load_n[part] <= 0.0)
+    return time_mean(up.astype(float), run.time_s[part])

@@ -1,0 +1,172 @@
+"""What is kept of a run that comes in pieces: sums, extremes, counts; never its histories."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from math import inf, nan, sqrt
+from pathlib import Path
+
+import numpy as np
+
+from sim.integrate.result import Array, AxleTrace, Run
+from sim.kernel.turning import turning_points
+from sim.measure.hits import collapsed, extended
+from sim.measure.signals import contacts
+from sim.measure.weighting import WK, discrete
+
+LEAST_M = 1e-3
+"""Smallest travel that is counted [m]: below is noise, and far below what wears anything."""
+
+CLASS_M = 5e-3
+"""Width of the classes of travel [m]."""
+
+
+@dataclass
+class PointTally:
+    """Upward acceleration of one point of the body.
+
+    Attributes
+    ----------
+    samples : int
+        How many.
+    squares, weighted_squares, weighted_fourths : float
+        Sums of a², a_w² and a_w⁴, by Wk of ISO 2631-1.
+    """
+
+    samples: int = 0
+    squares: float = 0.0
+    weighted_squares: float = 0.0
+    weighted_fourths: float = 0.0
+    _memory: list[Array] = field(default_factory=list)
+
+    def add(self, acceleration: Array, step_s: float) -> None:
+        """Add the next samples (n,) [m/s²]."""
+        from scipy.signal import lfilter
+
+        weighted = np.zeros_like(acceleration)
+        above, below = discrete(WK, step_s)
+        if not self._memory:
+            self._memory = [np.zeros(2) for _ in below]
+        for number, (b, a) in enumerate(zip(above, below, strict=True)):
+            part, self._memory[number] = lfilter(b, a, acceleration, zi=self._memory[number])
+            weighted += part
+        self.samples += acceleration.size
+        self.squares += float(np.sum(acceleration**2))
+        self.weighted_squares += float(np.sum(weighted**2))
+        self.weighted_fourths += float(np.sum(weighted**4))
+
+    @property
+    def rms(self) -> float:
+        """RMS [m/s²]."""
+        return sqrt(self.squares / self.samples) if self.samples else nan
+
+    @property
+    def weighted_rms(self) -> float:
+        """RMS weighted by Wk [m/s²]."""
+        return sqrt(self.weighted_squares / self.samples) if self.samples else nan
+
+    def dose(self, step_s: float) -> float:
+        """Return the vibration dose value [m/s^1.75]."""
+        return float((self.weighted_fourths * step_s) ** 0.25)
+
+
+@dataclass
+class AxleTally:
+    """Travel, contacts and load of one axle."""
+
+    samples: int = 0
+    airborne: int = 0
+    jounce_most: float = -inf
+    jounce_least: float = inf
+    stop_hits: int = 0
+    damper_end_hits: int = 0
+    left_to_stop: float = nan
+    _memory: Array | None = None
+
+    def add(self, trace: AxleTrace, time_s: Array, points: Path, fresh: bool) -> None:
+        """Add the next piece; its first sample is the last one of the piece before, unless `fresh`.
+
+        Turning points of the jounce are added to the file `points`, as floats [m].
+        """
+        new = slice(0 if fresh else 1, None)
+        jounce = np.ascontiguousarray(trace.jounce_m[new])
+        self.samples += jounce.size
+        self.airborne += int(np.count_nonzero(trace.tyre_load_n[new] <= 0.0))
+        self.jounce_most = max(self.jounce_most, float(jounce.max()))
+        self.jounce_least = min(self.jounce_least, float(jounce.min()))
+        self.stop_hits += contacts(trace.stop_force_n > 0.0, time_s)
+        for damper in trace.dampers.values():
+            self.damper_end_hits += contacts(collapsed(damper), time_s) + contacts(extended(damper), time_s)
+        if trace.jounce_at_stop_m is not None:
+            self.left_to_stop = trace.jounce_at_stop_m - self.jounce_most
+        if self._memory is None:
+            self._memory = np.array([jounce[0], 0.0])
+        out = np.empty(jounce.size)
+        count = turning_points(jounce, LEAST_M, self._memory, out)
+        with points.open("ab") as file:
+            out[:count].tofile(file)
+
+    def close(self, points: Path) -> None:
+        """Add the last extreme, which nothing has followed."""
+        if self._memory is not None:
+            with points.open("ab") as file:
+                self._memory[:1].tofile(file)
+
+
+@dataclass
+class DamperTally:
+    """Work and speed of one damper of a set."""
+
+    work: float = 0.0
+    compression_speed: float = 0.0
+    rebound_speed: float = 0.0
+    compression_force: float = 0.0
+    rebound_force: float = 0.0
+
+
+@dataclass
+class Tally:
+    """All of it for one set-up."""
+
+    points: dict[str, PointTally] = field(default_factory=dict)
+    axles: dict[str, AxleTally] = field(default_factory=lambda: {"front": AxleTally(), "rear": AxleTally()})
+    dampers: dict[tuple[str, str], DamperTally] = field(default_factory=dict)
+    seconds: float = 0.0
+
+    def add(self, run: Run, folder: Path, fresh: bool) -> None:
+        """Add the next piece of a run, whose first sample is the last one of the piece before unless `fresh`."""
+        step = float(run.time_s[1] - run.time_s[0])
+        self.seconds += float(run.time_s[-1] - run.time_s[0])
+        new = slice(0 if fresh else 1, None)
+        for name, values in run.acceleration_m_per_s2.items():
+            self.points.setdefault(name, PointTally()).add(values[new], step)
+        for name, axle in run.axles:
+            self.axles[name].add(axle, run.time_s, folder / f"{name}.points", fresh)
+            for damper in axle.dampers.values():
+                tally = self.dampers.setdefault((name, damper.name), DamperTally())
+                tally.compression_speed = max(tally.compression_speed, float(damper.speed_m_per_s.max()))
+                tally.rebound_speed = max(tally.rebound_speed, -float(damper.speed_m_per_s.min()))
+                tally.compression_force = max(tally.compression_force, float(damper.force_n.max()))
+                tally.rebound_force = max(tally.rebound_force, -float(damper.force_n.min()))
+
+
+def _read(points: Path) -> Iterator[float]:
+    with points.open("rb") as file:
+        while True:
+            part = np.fromfile(file, count=4096)
+            if not part.size:
+                return
+            yield from part.tolist()
+
+
+def travel_counts(points: Path) -> dict[int, float]:
+    """Return how many cycles of travel fell into each class: class n is of ranges from n to n + 1 times CLASS_M.
+
+    Rainflow counting of ASTM E1049-85, 5.4.4, by the `rainflow` package, which takes the turning points one by one.
+    """
+    from rainflow import extract_cycles
+
+    found: dict[int, float] = {}
+    for size, _, count, _, _ in extract_cycles(_read(points)):
+        number = int(size / CLASS_M)
+        found[number] = found.get(number, 0.0) + count
+    return dict(sorted(found.items()))

@@ -1,0 +1,114 @@
+"""Measures: travel used each way, and what is left to the stop and to the strap."""
+
+from functools import partial
+from math import nan
+
+from sim.integrate.result import Run
+from sim.measure.measure import Measure
+from sim.measure.signals import AXLES, axle_of, least, most, positive, share, time_mean
+
+
+def jounce_used(run: Run, axle: str) -> float:
+    """Return the most upward travel of an axle from where it stood [m]."""
+    trace = axle_of(run, axle)
+    return positive(most(trace.jounce_m) - trace.jounce_rest_m)
+
+
+def rebound_used(run: Run, axle: str) -> float:
+    """Return the most downward travel of an axle from where it stood [m]."""
+    trace = axle_of(run, axle)
+    return positive(trace.jounce_rest_m - least(trace.jounce_m))
+
+
+def left_to_stop(run: Run, axle: str) -> float:
+    """Return the travel left to the stop [m], negative if it was squeezed; nan without one."""
+    trace = axle_of(run, axle)
+    if trace.jounce_at_stop_m is None:
+        return nan
+    return trace.jounce_at_stop_m - most(trace.jounce_m)
+
+
+def left_to_strap(run: Run, axle: str) -> float:
+    """Return the travel left to the strap [m], negative if it was stretched; nan without one."""
+    trace = axle_of(run, axle)
+    if trace.jounce_at_strap_m is None:
+        return nan
+    return least(trace.jounce_m) - trace.jounce_at_strap_m
+
+
+def jounce_share(run: Run, axle: str) -> float:
+    """Return the upward travel used as a share of that to the stop's first touch.
+
+    nan without a stop, or if the set-up stands on it.
+    """
+    trace = axle_of(run, axle)
+    if trace.jounce_at_stop_m is None:
+        return nan
+    return share(jounce_used(run, axle), trace.jounce_at_stop_m - trace.jounce_rest_m)
+
+
+def rebound_share(run: Run, axle: str) -> float:
+    """Return the downward travel used as a share of that to the taut strap.
+
+    nan without a strap, or if the set-up stands on it.
+    """
+    trace = axle_of(run, axle)
+    if trace.jounce_at_strap_m is None:
+        return nan
+    return share(rebound_used(run, axle), trace.jounce_rest_m - trace.jounce_at_strap_m)
+
+
+def ride_height_drift(run: Run, axle: str) -> float:
+    """Return by how much the truck rides lower over the rough part of a run than it stood [m]; negative: it jacks up.
+
+    The mean of the axle's travel until the run is released (the course's last edge); nan where that is not some time.
+    """
+    trace = axle_of(run, axle)
+    rough = run.time_s <= run.released_s
+    if run.released_s <= 0.5 or rough.sum() < 2:
+        return nan
+    return time_mean(trace.jounce_m[rough], run.time_s[rough]) - trace.jounce_rest_m
+
+
+def _of(axle: str) -> tuple[Measure, ...]:
+    label = axle.capitalize()
+    from_rest = "From where the set-up stands, along the guide."
+    return (
+        Measure(
+            f"{axle}_jounce_used", f"{label} jounce used", "length", None,
+            partial(jounce_used, axle=axle), from_rest, "lanes",
+        ),
+        Measure(
+            f"{axle}_rebound_used", f"{label} rebound travel used", "length", None,
+            partial(rebound_used, axle=axle), from_rest, "lanes",
+        ),
+        Measure(
+            f"{axle}_left_to_stop", f"{label} travel left to the stop", "length", "more",
+            partial(left_to_stop, axle=axle),
+            "Negative: the stop was squeezed by that much.", "lanes",
+        ),
+        Measure(
+            f"{axle}_left_to_strap", f"{label} travel left to the strap", "length", "more",
+            partial(left_to_strap, axle=axle),
+            "Negative: the strap was stretched by that much.", "lanes",
+        ),
+        Measure(
+            f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
+            "less", partial(jounce_share, axle=axle), "Over 100 %: into the stop.", "lanes",
+        ),
+        Measure(
+            f"{axle}_ride_height_drift", f"{label} ride height: lower while driving by", "length", None,
+            partial(ride_height_drift, axle=axle),
+            "Mean travel over the rough part. More rebound than bump damping pulls the truck down (jacking down, packing); "
+            "negative: it rides higher.", "lanes",
+        ),
+        Measure(
+            f"{axle}_rebound_share", f"{label} rebound travel used, share of that to the strap",
+            "percent", "less", partial(rebound_share, axle=axle), "Over 100 %: into the strap.", "lanes",
+        ),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run."""
+    return tuple(measure for axle in AXLES for measure in _of(axle))

@@ -1,0 +1,68 @@
+"""Measures: what keeps the tyres on the ground."""
+
+from functools import partial
+
+from sim.integrate.result import Run
+from sim.measure.measure import Measure
+from sim.measure.signals import AXLES, axle_of, least, most, root, share, time_mean
+
+
+def off_ground(run: Run, axle: str) -> float:
+    """Return the share of time for which an axle's tyres carry nothing."""
+    return time_mean(axle_of(run, axle).tyre_load_n <= 0.0, run.time_s)
+
+
+def lowest(run: Run, axle: str) -> float:
+    """Return the lowest load of an axle's tyres [N]."""
+    return least(axle_of(run, axle).tyre_load_n)
+
+
+def lowest_share(run: Run, axle: str) -> float:
+    """Return the lowest load of an axle's tyres as a share of the load at rest."""
+    return share(lowest(run, axle), axle_of(run, axle).tyre_load_rest_n)
+
+
+def highest(run: Run, axle: str) -> float:
+    """Return the highest load of an axle's tyres [N]."""
+    return most(axle_of(run, axle).tyre_load_n)
+
+
+def variation(run: Run, axle: str) -> float:
+    """Return the coefficient of variation of the load: standard deviation over mean."""
+    load = axle_of(run, axle).tyre_load_n
+    mean = time_mean(load, run.time_s)
+    return share(root(time_mean((load - mean) ** 2, run.time_s)), mean)
+
+
+def _of(axle: str) -> tuple[Measure, ...]:
+    label = f"{axle.capitalize()} tyre load"
+    return (
+        Measure(
+            f"{axle}_tyre_off_ground", f"{axle.capitalize()} tyres: time off the ground", "percent",
+            "less", partial(off_ground, axle=axle),
+            "Share of the run's time, to within a sample at each lift-off and touch-down.", "lanes",
+        ),
+        Measure(
+            f"{axle}_tyre_load_lowest", f"{label}: lowest", "force", "more",
+            partial(lowest, axle=axle), "Of all tyres of the axle.", "lanes",
+        ),
+        Measure(
+            f"{axle}_tyre_load_lowest_share", f"{label}: lowest, share of rest", "percent", "more",
+            partial(lowest_share, axle=axle),
+            "Of the load where this set-up stands.", "lanes",
+        ),
+        Measure(
+            f"{axle}_tyre_load_highest", f"{label}: highest", "force", "less",
+            partial(highest, axle=axle), "Of all tyres of the axle.", "lanes",
+        ),
+        Measure(
+            f"{axle}_tyre_load_variation", f"{label}: variation", "percent", "less",
+            partial(variation, axle=axle),
+            "Coefficient of variation over the whole run: standard deviation over mean.", "lanes",
+        ),
+    )  # fmt: skip
+
+
+def measures(run: Run) -> tuple[Measure, ...]:
+    """Return the measures of this family for a run."""
+    return tuple(measure for axle in AXLES for measure in _of(axle))

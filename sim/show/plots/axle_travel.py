@@ -1,0 +1,96 @@
+"""Plot: how much of its travel each axle uses, and how it meets its stops and straps."""
+
+from collections.abc import Callable
+
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.integrate.result import AxleTrace
+from sim.measure.comparison import Comparison
+from sim.show.plots.across import over_time
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.finding import Finding, sentence, values, wider
+from sim.show.plots.levels import NEAR, Level, levels
+from sim.show.plots.page import LEFT, RIGHT, WIDTH, Page, page
+from sim.show.plots.scale import scale_of
+from sim.show.plots.style import drawing
+
+NAME = "axle_travel"
+
+PANEL = 2.3
+LEVELS: tuple[tuple[str, Callable[[AxleTrace], float | None], tuple[float, ...]], ...] = (
+    ("stop fully in", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
+    ("stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
+    ("rest", lambda axle: axle.jounce_rest_m, ()),
+    ("strap taut", lambda axle: axle.jounce_at_strap_m, (5.0, 2.0)),
+)
+"""Lines across a panel: what they say, where they are, their dash pattern."""
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: jounce of each axle against time, with its limits."""
+    with drawing():
+        subtitle = (
+            "Travel of the axle from the measured ride height, jounce (bump) up. "
+            "Lines: rest, stop and strap; numbers in brackets say for which set-ups."
+        )
+        made = page(comparison, _title(comparison), subtitle)
+        for axle in ("front", "rear"):
+            _panel(made, comparison, axle)
+        return made.figure()
+
+
+def _panel(made: Page, comparison: Comparison, axle: str) -> None:
+    traces = {setup: dict(run.axles)[axle] for setup, run in comparison.runs.items()}
+    x = over_time(comparison)
+    limits = [at for _, of, _ in LEVELS for at in map(of, traces.values()) if at is not None]
+    scale = scale_of([t.jounce_m for t in traces.values()], "length", include=limits)
+    heading(made, f"{axle.capitalize()} axle: jounce", "length", LEFT, WIDTH - RIGHT)
+    panel = made.panel(PANEL, x.scale, scale)
+    for setup, trace in traces.items():
+        panel.trace(x.values[setup], trace.jounce_m, made.looks[setup])
+    kinds = [Level(text, [*map(of, traces.values())], dash) for text, of, dash in LEVELS]
+    levels(made, panel, kinds, NEAR * panel.y.span)
+    if axle == "rear":
+        ticks_below(made, panel, x.label)
+    made.bottom += 0.12
+
+
+def _title(comparison: Comparison) -> str:
+    hits = [_hits(comparison, axle) for axle in ("front", "rear")]
+    most = wider(*hits)
+    if any(value > 0.0 for value in most.values.values()):
+        return sentence(comparison, most, "")
+    left = wider(*(_left(comparison, axle) for axle in ("front", "rear")))
+    used = wider(*(_used(comparison, axle) for axle in ("front", "rear")))
+    fallback = sentence(comparison, used, "No run has axle travel to show")
+    return sentence(comparison, left, fallback)
+
+
+def _hits(comparison: Comparison, axle: str) -> Finding:
+    def short(value: float) -> str:
+        return {0: "never", 1: "once", 2: "twice"}.get(round(value), f"{value:.0f} times")
+
+    def says(value: float) -> str:
+        if value == 0.0:
+            return f"the {axle} axle never runs into its stops"
+        return f"the {axle} axle runs into its stops {short(value)}"
+
+    counts = values(comparison, f"{axle}_stop_hits")
+    return Finding(counts, "less", says, short)
+
+
+def _left(comparison: Comparison, axle: str) -> Finding:
+    def short(value: float) -> str:
+        return show(value, "length")
+
+    left = values(comparison, f"{axle}_left_to_stop")
+    return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its stops", short)
+
+
+def _used(comparison: Comparison, axle: str) -> Finding:
+    def short(value: float) -> str:
+        return show(value, "length")
+
+    used = values(comparison, f"{axle}_jounce_used")
+    return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short)

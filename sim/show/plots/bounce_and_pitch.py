@@ -1,0 +1,97 @@
+"""Plot: how the body bounces and pitches, and how it comes to rest."""
+
+from math import isinf, isnan
+
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.integrate.result import Array
+from sim.measure.comparison import Comparison
+from sim.show.plots.across import over_time, released
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.finding import Finding, sentence, values, wider
+from sim.show.plots.page import LEFT, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.scale import scale_of
+from sim.show.plots.style import SOFT, drawing
+
+NAME = "bounce_and_pitch"
+
+RIGHT = WIDTH - 0.75
+PANEL = 2.1
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: heave of the centre of gravity above pitch, against time."""
+    with drawing():
+        subtitle = "Height of the body's centre of gravity and its pitch, both from where the set-up stood at rest."
+        made = page(comparison, _title(comparison), subtitle)
+        runs = comparison.runs.items()
+        heave = {setup: run.heave_m for setup, run in runs}
+        pitch = {setup: run.pitch_nose_up_rad for setup, run in runs}
+        _release(made, comparison)
+        _panel(made, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
+        _panel(made, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
+        return made.figure()
+
+
+def _panel(
+    made: Page, comparison: Comparison, text: str, quantity: str, lines: dict[str, Array],
+    last: bool = False,
+) -> None:  # fmt: skip
+    x = over_time(comparison)
+    heading(made, text, quantity, LEFT, RIGHT)
+    scale = scale_of(lines.values(), quantity, include=(0.0,))
+    panel = made.panel(PANEL, x.scale, scale, right=RIGHT)
+    panel.level(0.0)
+    free = released(comparison)
+    if free is not None:
+        panel.upright(free, linestyle=(0, (3.0, 2.0)))
+    for setup, line in lines.items():
+        panel.trace(x.values[setup], line, made.looks[setup])
+    if last:
+        ticks_below(made, panel, x.label)
+    made.bottom += 0.12
+
+
+def _release(made: Page, comparison: Comparison) -> None:
+    """Say above the panels what the upright line is."""
+    free = released(comparison)
+    if free is None:
+        return
+    made.text(
+        LEFT, made.bottom + TICK_LINE / 2,
+        f"Upright line: from {free:.2f} s nothing disturbs the truck any more.", TICK, colour=SOFT,
+    )  # fmt: skip
+    made.bottom += TICK_LINE + 0.04
+
+
+def _title(comparison: Comparison) -> str:
+    settled = [
+        _settling(comparison, "heave", "bouncing"), _settling(comparison, "pitch", "pitching"),
+    ]  # fmt: skip
+    swings = Finding(
+        _swing(comparison), "less", lambda v: f"the body pitches through {show(v, 'angle')}",
+        lambda v: show(v, "angle"),
+    )  # fmt: skip
+    otherwise = sentence(comparison, swings, "No run has a motion of the body to show")
+    finding = wider(*settled)
+    if all(isnan(v) or isinf(v) for v in finding.values.values()):
+        return otherwise
+    return sentence(comparison, finding, otherwise)
+
+
+def _settling(comparison: Comparison, signal: str, doing: str) -> Finding:
+    def says(value: float) -> str:
+        if isinf(value):
+            return f"the body does not stop {doing} within the run"
+        return f"the body has stopped {doing} {short(value)} after the last disturbance"
+
+    def short(value: float) -> str:
+        return "not within the run" if isinf(value) else f"{value:.1f} s"
+
+    return Finding(values(comparison, f"{signal}_settling_time"), "less", says, short)
+
+
+def _swing(comparison: Comparison) -> dict[str, float]:
+    up, down = values(comparison, "pitch_nose_up"), values(comparison, "pitch_nose_down")
+    return {setup: up[setup] + down[setup] for setup in comparison.runs}

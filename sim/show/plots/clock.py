@@ -1,0 +1,55 @@
+"""Scales of long runs: time with the distance driven beside it, and temperature in both systems."""
+
+from dataclasses import dataclass, field
+from math import ceil, floor
+
+import numpy as np
+
+from sim.describe.units import SHOWN, ZEROS
+from sim.integrate.result import Array
+from sim.show.plots.scale import Scale, Ticks, nice_step
+
+
+def _round_values(low: float, high: float, about: int) -> list[float]:
+    step = nice_step(max((high - low) / about, 1e-6))
+    return [step * number for number in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)]
+
+
+@dataclass(frozen=True)
+class Clock(Scale):
+    """Time [s], told in minutes, and below it in kilometres and miles driven, which stand still while the truck does.
+
+    Attributes
+    ----------
+    time_s, distance_m : (n,) arrays
+        When it was how far.
+    """
+
+    time_s: Array = field(default_factory=lambda: np.zeros(1))
+    distance_m: Array = field(default_factory=lambda: np.zeros(1))
+
+    def ticks(self) -> tuple[Ticks, ...]:
+        """Return minutes, then kilometres, then miles."""
+        minutes = _round_values(self.low / 60.0, self.high / 60.0, self.about)
+        made = [Ticks(tuple(60.0 * m for m in minutes), tuple(f"{m:g}" for m in minutes), "min")]
+        moved = np.concatenate([[True], np.diff(self.distance_m) > 0.0])
+        time, distance = self.time_s[moved], self.distance_m[moved]
+        for metres, unit in ((1e3, "km"), (1609.344, "mi")):
+            values = _round_values(0.0, float(distance[-1]) / metres, self.about)
+            at = np.interp(np.array(values) * metres, distance, time)
+            made.append(Ticks(tuple(map(float, at)), tuple(f"{v:g}" for v in values), unit))
+        return tuple(made)
+
+
+class Thermometer(Scale):
+    """Temperature [K], told in °C and °F."""
+
+    def ticks(self) -> tuple[Ticks, ...]:
+        """Return round degrees of both scales."""
+        made = []
+        for degree, unit, _ in SHOWN["temperature"]:
+            zero = ZEROS["temperature", unit]
+            values = _round_values((self.low - zero) / degree, (self.high - zero) / degree, self.about)
+            labels = tuple(f"{v:g}".replace("-", "−") for v in values)
+            made.append(Ticks(tuple(v * degree + zero for v in values), labels, unit))
+        return tuple(made)

@@ -1,0 +1,86 @@
+"""The picture of a course: its profile, and its spectrum among the classes of ISO 8608."""
+
+from math import isnan
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.roads.course import Course
+from sim.describe.roads.random_road import CLASSES, REFERENCE, class_density
+from sim.describe.units import show
+from sim.measure.roughness import Roughness, places
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.envelope import envelope
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.logarithmic import ByTens
+from sim.show.plots.page import LEFT, TICK, TICK_LINE, TITLE, TITLE_LINE, WIDTH, Page
+from sim.show.plots.scale import Scale, scale_of
+from sim.show.plots.style import INK, ROAD, SOFT, drawing
+
+RIGHT = WIDTH - 0.75
+FREQUENCIES = (0.01, 10.0)
+DENSITIES = (1e-10, 1e-1)
+
+
+def figure(course: Course, found: Roughness) -> Figure:
+    """Return the page of one course."""
+    with drawing():
+        made = Page({})
+        made.paragraph(_title(course, found), TITLE, TITLE_LINE, bold=True)
+        made.bottom += 0.03
+        made.paragraph(
+            "International Roughness Index by a quarter car at 80 km/h, as the standard says, whatever the speed up here. The "
+            "class is that of waves of 2 to 20 m; a road of single bumps has an index, but strictly no class.",
+            colour=SOFT,
+        )
+        for text in course.notices:
+            made.paragraph(f"NOTICE: {text}.", TICK, TICK_LINE, most_lines=2)
+        made.bottom += 0.1
+        x = places(course)
+        z = course.height(x)
+        heading(made, "Height of the road", "length", LEFT, RIGHT)
+        panel = made.panel(1.7, Scale(0.0, course.length_m, "distance", 9), scale_of([z], "length"), right=RIGHT)
+        panel.line(*envelope(x, z), color=INK, linewidth=1.4)
+        made.bottom += 0.12
+        heading(made, "Roughness (IRI) of each 10 m", "roughness", LEFT, RIGHT)
+        highest = Scale(0.0, 1.1 * max(float(np.max(found.section_iri)), 1e-3), "roughness", 4)
+        panel = made.panel(1.0, Scale(0.0, course.length_m, "distance", 9), highest, right=RIGHT)
+        panel.line(np.repeat(found.section_ends, 2)[1:-1], np.repeat(found.section_iri, 2), color=INK, linewidth=1.4)
+        panel.level(found.iri, linestyle=(0, (4.0, 1.5)))
+        ticks_below(made, panel, "Distance along the road; dashed: the whole road")
+        made.bottom += 0.15
+        _spectrum(made, found)
+        return made.figure()
+
+
+def _title(course: Course, found: Roughness) -> str:
+    name = f"“{shortened(clean(course.name), 3.4, TITLE, bold=True)}”"
+    index = f"has a roughness of {show(found.iri, 'roughness')}"
+    return f"{name} {index}" + (f", like a class {found.iso_class} road" if found.iso_class else "")
+
+
+def _spectrum(made: Page, found: Roughness) -> None:
+    low, high = (float(np.log10(n)) for n in FREQUENCIES)
+    y = ByTens(float(np.log10(DENSITIES[0])), float(np.log10(DENSITIES[1])), "road_density")
+    heading(
+        made,
+        "Displacement density of the road by ISO 8608; slanting lines part its classes",
+        "road_density",
+        LEFT,
+        RIGHT,
+    )
+    panel = made.panel(3.0, ByTens(low, high, "per_length"), y, right=RIGHT)
+    ends = np.array(FREQUENCIES)
+    for name in CLASSES:
+        limits = class_density(name) * np.array([0.5, 2.0])
+        if name != CLASSES[-1]:
+            panel.line(np.log10(ends), np.log10(limits[1] * (ends / REFERENCE) ** -2), color=ROAD, linewidth=0.8)
+        at = np.log10(class_density(name) * (FREQUENCIES[1] / REFERENCE) ** -2)
+        made.text(RIGHT + 0.1, panel.y_in(float(at)), name, TICK, colour=SOFT)
+    seen = (found.frequency > FREQUENCIES[0]) & (found.frequency < FREQUENCIES[1]) & (found.density > DENSITIES[0])
+    panel.line(np.log10(found.frequency[seen]), np.log10(found.density[seen]), color=INK, linewidth=1.3)
+    if not isnan(found.at_reference):
+        band = np.array([0.05, 0.5])
+        fitted = np.log10(found.at_reference * (band / REFERENCE) ** -2)
+        panel.line(np.log10(band), fitted, color="#bb5566", linewidth=2.4, linestyle=(0, (4.0, 1.5)))
+    ticks_below(made, panel, "Waves per metre; dashed: the line that tells the class", rows=1)

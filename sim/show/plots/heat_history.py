@@ -1,0 +1,140 @@
+"""Plot of a long run: temperatures of the dampers and the force that is left, through the track."""
+
+from collections.abc import Mapping
+from math import isnan, nan
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.runs.track import Drive
+from sim.show.plots.clock import Clock, Thermometer
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.finding import Finding, brief, sentence
+from sim.show.plots.lettering import width_in
+from sim.show.plots.levels import Level, levels
+from sim.show.plots.page import LEFT, RIGHT, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.scale import Scale
+from sim.show.plots.side_by_track import Side
+from sim.show.plots.style import SOFT, drawing
+from sim.study.endurance.history import Endured, Key
+
+TEMPERATURES, FORCES = 1.9, 1.2  # in, heights
+
+
+def figure(side: Side) -> Figure:
+    """Return the page of temperatures and force left through the track."""
+    with drawing():
+        subtitle = (
+            "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. Dampers "
+            "without a tube in the file are not shown."
+        )
+        made = page(side, _title(side), subtitle)
+        run = next(iter(side.runs.values())).run
+        history = max(side.histories.values(), key=lambda h: float(h.time_s[-1]))
+        x = Clock(0.0, float(history.time_s[-1]), "time", 10, history.time_s, history.distance_m)
+        panel = None
+        for axle in ("front", "rear"):
+            chosen = {name: _hottest(run_, axle) for name, run_ in side.runs.items()}
+            if any(key is not None for key in chosen.values()):
+                if panel is None:
+                    _stages(made, run, x)
+                panel = _temperatures(made, side, axle, chosen, x)
+                panel = _forces(made, side, axle, chosen, x)
+        if panel is None:
+            made.paragraph(
+                "No damper of these set-ups has a tube: give it one, e.g. front.dampers.main.tube.", bold=True
+            )
+        else:
+            made.bottom -= 0.15
+            ticks_below(made, panel, "Time, and distance driven", rows=3)
+        return made.figure()
+
+
+def _title(side: Side) -> str:
+    """Tell of the axle at which the set-ups differ most."""
+    found = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
+    return sentence(side, max(found, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
+
+
+def _hottest_oil(side: Side, axle: str) -> Finding:
+    def of(value: float) -> str:
+        return brief(value, "temperature", (0, 0))
+
+    values = {}
+    for name, run in side.runs.items():
+        key = _hottest(run, axle)
+        values[name] = run.sets[key].hottest if key is not None else nan
+    return Finding(values, "less", lambda v: f"the {axle} dampers’ oil reaches {of(v)}", of)
+
+
+def _spread(finding: Finding) -> float:
+    known = [value for value in finding.values.values() if not isnan(value)]
+    return max(known) - min(known) if known else -1.0
+
+
+def _hottest(run: Endured, axle: str) -> Key | None:
+    keys = [key for key, history in run.sets.items() if key[0] == axle and not isnan(history.hottest)]
+    return max(keys, key=lambda key: run.sets[key].hottest, default=None)
+
+
+def _stages(made: Page, run: "object", x: Clock) -> None:
+    """Name the stages above the first panel, as far as there is room."""
+    at = 0.0
+    right = WIDTH - RIGHT
+    for stage in run.stages:  # type: ignore[attr-defined]
+        begins = LEFT + at / x.high * (right - LEFT)
+        at += stage.seconds
+        room = LEFT + min(at / x.high, 1.0) * (right - LEFT) - begins - 0.05
+        words = (
+            f"{stage.speed * 3.6:.0f} km/h ({stage.speed / 0.44704:.0f} mph)" if isinstance(stage, Drive) else "parked"
+        )
+        if width_in(words, TICK) > room and isinstance(stage, Drive):
+            words = f"{stage.speed * 3.6:.0f} km/h"
+        if width_in(words, TICK) <= room:
+            made.text(begins + 0.03, made.bottom + TICK_LINE / 2, words, TICK, colour=SOFT)
+    made.bottom += TICK_LINE + 0.04
+
+
+def _marked(panel: Panel, side: Side) -> None:
+    run = next(iter(side.runs.values())).run
+    at = 0.0
+    for stage in run.stages[:-1]:
+        at += stage.seconds
+        panel.upright(at, linestyle=(0, (2.0, 2.0)))
+
+
+def _temperatures(made: Page, side: Side, axle: str, chosen: Mapping[str, Key | None], x: Clock) -> Panel:
+    lines = {name: side.histories[name].oil[key] for name, key in chosen.items() if key is not None}
+    limits = [_limit(side.runs[name], key) for name, key in chosen.items()]
+    known = [limit for limit in limits if limit is not None]
+    low = min(float(np.min(line)) for line in lines.values())
+    high = max([*(float(np.max(line)) for line in lines.values()), *known])
+    heading(made, f"Oil of the {axle} dampers", "temperature", LEFT, WIDTH - RIGHT)
+    margin = 0.06 * (high - low)
+    panel = made.panel(TEMPERATURES, x, Thermometer(low - margin, high + margin, "temperature", 5))
+    for name, line in lines.items():
+        panel.trace(side.histories[name].time_s, line, made.looks[name])
+    levels(made, panel, [Level("hot limit", limits, (6.0, 2.0))], same=0.5)
+    _marked(panel, side)
+    made.bottom += 0.1
+    return panel
+
+
+def _limit(run: Endured, key: Key | None) -> float | None:
+    tube = run.sets[key].damper.tube if key is not None else None
+    return tube.hot_limit if tube is not None else None
+
+
+def _forces(made: Page, side: Side, axle: str, chosen: Mapping[str, Key | None], x: Clock) -> Panel:
+    lines = {name: side.histories[name].force_share[key] for name, key in chosen.items() if key is not None}
+    low, high = min(float(np.min(v)) for v in lines.values()), max(float(np.max(v)) for v in lines.values())
+    heading(made, f"Force left in the {axle} dampers", "percent", LEFT, WIDTH - RIGHT)
+    margin = 0.06 * max(high - min(low, 0.9), 0.1)
+    panel = made.panel(FORCES, x, Scale(min(low, 0.9) - margin, max(high, 1.0) + margin, "percent", 4))
+    for name, line in lines.items():
+        panel.trace(side.histories[name].time_s, line, made.looks[name])
+    levels(made, panel, [Level("as on the sheet", [1.0] * len(lines), (6.0, 2.0))], same=0.01)
+    _marked(panel, side)
+    made.bottom += 0.2
+    return panel

@@ -1,0 +1,107 @@
+"""Plot of a long run: how hot each damper became, where it would settle, and how far that is from its limit."""
+
+from math import isnan, nan
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.show.plots.clock import Thermometer
+from sim.show.plots.ends import ticks_below
+from sim.show.plots.finding import Finding, sentence
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LINE, SMALL, TICK, WIDTH, Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.scale import Scale
+from sim.show.plots.side_by_track import Side, known
+from sim.show.plots.style import INK, SOFT, drawing
+from sim.study.endurance.history import Key, SetHistory
+
+BAR = 0.26  # in
+
+
+def figure(side: Side) -> Figure:
+    """Return the page of hottest and settled temperatures, a bar for each set of each set-up."""
+    with drawing():
+        subtitle = (
+            "Bars: from the coldest to the hottest oil on this track. Diamonds: where the oil would stay if the last drive never "
+            "ended, with the force then left. Upright dashes: the hot limit of each damper."
+        )
+        made = page(side, _settled_title(side), subtitle)
+        sets = [
+            (name, key, s) for name, run in side.runs.items() for key, s in run.sets.items() if not isnan(s.hottest)
+        ]
+        if not sets:
+            made.paragraph("No damper of these set-ups has a tube.", bold=True)
+            return made.figure()
+        ends = [v for _, _, s in sets for v in (s.coldest, s.hottest, s.settled, _limit_of(s)) if not isnan(v)]
+        margin = 0.05 * (max(ends) - min(ends))
+        x = Thermometer(min(ends) - margin, max(ends) + margin, "temperature", 7)
+        panel = None
+        for axle in ("front", "rear"):
+            of_axle = [entry for entry in sets if entry[1][0] == axle]
+            if of_axle:
+                panel = _bars(made, axle, of_axle, x)
+                made.bottom += 0.12
+        assert panel is not None
+        made.bottom -= 0.12
+        ticks_below(made, panel, "Temperature of the oil")
+        return made.figure()
+
+
+def _settled_title(side: Side) -> str:
+    found = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
+
+    def short(kelvin: float) -> str:
+        return f"{abs(kelvin):.0f} K {'below' if kelvin >= 0.0 else 'above'} it"
+
+    return sentence(
+        side,
+        Finding(
+            found, "more", lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit", short
+        ),
+        "No damper has a tube whose heat is known",
+    )
+
+
+def _limit_of(history: SetHistory) -> float:
+    return history.damper.tube.hot_limit if history.damper.tube is not None else nan
+
+
+BARS_LEFT, BARS_RIGHT = 0.85, WIDTH - 3.0
+
+
+def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: Thermometer) -> Panel:
+    made.text(BARS_LEFT, made.bottom + LINE / 2, f"{axle.capitalize()} dampers", SMALL, bold=True)
+    made.text(BARS_RIGHT + 0.1, made.bottom + LINE / 2, "would settle at, with force left", TICK, colour=SOFT)
+    made.bottom += LINE + 0.03
+    count = len(sets)
+    panel = made.bare_panel(BAR * count, x, Scale(-count, 0.0, "number", 1), BARS_LEFT, BARS_RIGHT)
+    several = len({key for _, key, _ in sets}) > 1
+    for row, (name, key, history) in enumerate(sets):
+        look, middle = made.looks[name], -row - 0.5
+        panel.bars(
+            np.array([[history.coldest, history.hottest, middle - 0.28, middle + 0.28]]), color=look.colour, zorder=2
+        )
+        limit = _limit_of(history)
+        ends = np.array([limit, limit]), np.array([middle - 0.5, middle + 0.5])
+        panel.line(*ends, color="white", linewidth=3.2, zorder=3)
+        panel.line(*ends, color=INK, linestyle=(0, (3.0, 1.5)), linewidth=1.3, zorder=4)
+        y = panel.top + BAR * (row + 0.5)
+        made.text(
+            BARS_LEFT - 0.08,
+            y,
+            f"{look.number}" + (f" {shortened(clean(key[1]), 0.5, TICK)}" if several else ""),
+            SMALL,
+            ha="right",
+        )
+        if not isnan(history.settled):
+            panel.line(
+                np.array([history.settled]), np.array([middle]), linestyle="none", marker="D", markersize=7.0,
+                markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.3, zorder=5,
+            )  # fmt: skip
+            short = history.settled - limit
+            verdict = "too hot" if short > 0.0 else "below the limit"
+            text = f"{show(history.settled, 'temperature')}, {100 * history.settled_force:.0f} %, {abs(short):.0f} K {verdict}"
+            made.text(BARS_RIGHT + 0.1, y, text, TICK)
+    return panel

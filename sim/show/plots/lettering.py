@@ -1,0 +1,95 @@
+"""Text that fits: widths as the font has them, wrapping, shortening, only known characters."""
+
+import re
+from functools import lru_cache
+from typing import Any
+
+from matplotlib.font_manager import FontProperties, findfont, get_font
+from matplotlib.ft2font import LoadFlags
+
+from sim.show.plots.style import FONT
+
+SLACK = 1.02
+"""Room for rounding, and for viewers of SVG that have another font of this name."""
+
+NUMBER_AND_UNIT = re.compile(
+    r"(?<=\d) (?=(?:%|mm|km/h|mph|N/mm|lb/in|in/s|in|m/s²|m/s|N|lbf|deg|g|s|W|°C|°F|K|km|mi)(?![A-Za-z]))"
+)
+"""The space between a number and its unit, where no line may break."""
+
+
+@lru_cache(maxsize=2)
+def _file(bold: bool) -> Any:
+    return findfont(FontProperties(family=FONT, weight="bold" if bold else "normal"))
+
+
+def _face(bold: bool) -> Any:
+    """Return the font, which the library keeps open, but opens anew in a copy of this process: two would share one place in it."""
+    return get_font(_file(bold))
+
+
+@lru_cache(maxsize=2)
+def _known(bold: bool) -> frozenset[int]:
+    return frozenset(_face(bold).get_charmap())
+
+
+@lru_cache(maxsize=4096)
+def width_in(text: str, points: float, bold: bool = False) -> float:
+    """Return the width of one line of text [in] at a size in points."""
+    face = _face(bold)
+    face.set_size(points, 72.0)
+    face.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
+    return float(face.get_width_height()[0]) / 64.0 / 72.0 * SLACK
+
+
+def clean(text: str) -> str:
+    """Return text on one line, with a question mark for what the font does not have."""
+    known = _known(False) & _known(True)
+    line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
+    line = NUMBER_AND_UNIT.sub("\u00a0", line)
+    return "".join(letter if ord(letter) in known else "?" for letter in line)
+
+
+def shortened(text: str, most_in: float, points: float, bold: bool = False) -> str:
+    """Return text cut at its end, with an ellipsis, to be no wider than `most_in` inches."""
+    if width_in(text, points, bold) <= most_in:
+        return text
+    low, high = 0, len(text)  # letters that fit, letters that do not
+    while high - low > 1:
+        middle = (low + high) // 2
+        fits = width_in(text[:middle].rstrip() + "…", points, bold) <= most_in
+        low, high = (middle, high) if fits else (low, middle)
+    return text[:low].rstrip() + "…"
+
+
+def wrapped(
+    text: str, most_in: float, points: float, bold: bool = False, most_lines: int = 9,
+    balanced: bool = False,
+) -> list[str]:  # fmt: skip
+    """Return text in lines no wider than `most_in` inches; the last one is cut if it must be.
+
+    Balanced lines are about as long as one another, so that none holds a lonely word.
+    """
+    lines: list[str] = []
+    text = NUMBER_AND_UNIT.sub("\u00a0", text)
+    for word in text.split(" "):  # not at spaces that hold a number to its unit
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_in(longer, points, bold) <= most_in:
+            lines[-1] = longer
+        else:
+            lines.append(shortened(word, most_in, points, bold))
+    if balanced and 1 < len(lines) <= most_lines:
+        return _balanced(text, lines, most_in, points, bold)
+    if len(lines) > most_lines:
+        rest = " ".join(lines[most_lines - 1 :])
+        lines[most_lines - 1 :] = [shortened(rest, most_in, points, bold)]
+    return lines
+
+
+def _balanced(text: str, lines: list[str], most_in: float, points: float, bold: bool) -> list[str]:
+    """Return the narrowest of a few wrappings that need no more lines than the widest one."""
+    for share in (0.55, 0.65, 0.75, 0.85):
+        tried = wrapped(text, share * most_in, points, bold, most_lines=99)
+        if len(tried) == len(lines) and not any(line.endswith("…") for line in tried):
+            return tried
+    return lines

@@ -1,0 +1,110 @@
+"""The page of lengths: what is left of every damper at both ends of its travel, in every set-up, as bars."""
+
+from collections.abc import Mapping, Sequence
+from math import isfinite
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.show.plots.aside import aside
+from sim.show.plots.ends import ticks_below
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LINE, TICK, TITLE, Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.scale import Scale
+from sim.show.plots.style import GRID, INK, drawing
+from sim.study.fit import LEAST_MARGIN, Fit
+
+LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
+ROW = 0.3
+
+
+def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
+    """Return the page.
+
+    Parameters
+    ----------
+    found : mapping of str to sequence of Fit
+        The damper sets of every set-up.
+    """
+    with drawing():
+        subtitle = (
+            "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to taut strap, "
+            "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
+        )
+        made = page(aside(found), _title(found), subtitle)
+        keys = dict.fromkeys((fit.axle, fit.name) for fits in found.values() for fit in fits)
+        for axle, name in keys:
+            sets = {setup: fit for setup, fits in found.items() for fit in fits if (fit.axle, fit.name) == (axle, name)}
+            _panel(made, f"{axle.capitalize()} '{clean(name)}'", sets)
+        if not keys:
+            made.paragraph("No damper is fitted in any set-up.")
+        return made.figure()
+
+
+def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:
+    made.text(LEFT, made.bottom + LINE / 2, text, bold=True)
+    made.text(LEFT - 0.12, made.bottom + LINE / 2, "left inwards", TICK, ha="right")
+    made.text(RIGHT + 0.12, made.bottom + LINE / 2, "left outwards", TICK)
+    made.bottom += LINE + 0.03
+    ends = [v for fit in sets.values() for v in (fit.collapsed, fit.extended, *_range(fit)) if isfinite(v)]
+    pad = 0.04 * (max(ends) - min(ends))
+    x = Scale(min(ends) - pad, max(ends) + pad, "length", 8)
+    panel = made.bare_panel(ROW * len(sets), x, Scale(0.0, float(len(sets)), "count"), LEFT, RIGHT)
+    for place, (setup, fit) in enumerate(sets.items()):
+        _row(made, panel, setup, fit, len(sets) - place - 0.5)
+    ticks_below(made, panel, "Length of the damper, eye to eye")
+    made.bottom += 0.12
+
+
+def _range(fit: Fit) -> tuple[float, float]:
+    lengths = [place.length for place in fit.places.values()]
+    low = fit.collapsed + fit.margin_in if isfinite(fit.margin_in) else min(lengths)
+    high = fit.extended - fit.margin_out if isfinite(fit.margin_out) else max(lengths)
+    return low, high
+
+
+def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
+    look = made.looks[setup]
+    if isfinite(fit.collapsed) and isfinite(fit.extended):
+        panel.bars(np.array([[fit.collapsed, fit.extended, y - 0.38, y + 0.38]]), facecolor=GRID)
+    low, high = _range(fit)
+    panel.bars(np.array([[low, high, y - 0.16, y + 0.16]]), facecolor=look.colour)
+    ride = fit.places["ride"].length
+    panel.line(
+        np.array([ride]), np.array([y]), linestyle="none", marker="^", markersize=8.0, markerfacecolor="white",
+        markeredgecolor=look.colour, markeredgewidth=1.4, zorder=5,
+    )  # fmt: skip
+    stroke = fit.extended - fit.collapsed
+    at = panel.y_in(y)
+    for margin, left, edge, ha in (
+        (fit.margin_in, fit.left_in, LEFT - 0.12, "right"),
+        (fit.margin_out, fit.left_out, RIGHT + 0.12, "left"),
+    ):
+        share = f"ride {100 * left / stroke:.0f} %" if isfinite(left / stroke) else "length not given"
+        said = f"{show(margin, 'length')}" if isfinite(margin) else "no stop" if ha == "right" else "no strap"
+        number = f"{look.number}  " if ha == "right" else ""
+        bold = isfinite(margin) and margin < LEAST_MARGIN
+        made.text(
+            edge, at, shortened(f"{number}{said}, {share}", LEFT - 0.2, TICK, bold), TICK, ha=ha, bold=bold, colour=INK
+        )
+
+
+def _title(found: Mapping[str, Sequence[Fit]]) -> str:
+    ends = [
+        (margin, end, setup, fit)
+        for setup, fits in found.items()
+        for fit in fits
+        for margin, end in ((fit.margin_in, "squeezed stop"), (fit.margin_out, "taut strap"))
+        if isfinite(margin)
+    ]
+    if not ends:
+        return "No stop or strap limits a damper, or their lengths are not given"
+    margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
+    who = f"{fit.axle} '{clean(fit.name)}'"
+    with_ = f" with “{shortened(clean(setup), 2.4, TITLE, bold=True)}”" if len(found) > 1 else ""
+    if margin < 0.0:
+        thing = "stop" if end == "squeezed stop" else "strap"
+        return f"The {who} damper becomes the {thing}{with_}: {show(-margin, 'length')} before the {end}"
+    return f"Every damper stays within its ends; least is left by {who}{with_}, {show(margin, 'length')} at the {end}"

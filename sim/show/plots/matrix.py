@@ -1,0 +1,151 @@
+"""Plot: measures down, set-ups across, the worst cell of each row marked, to see whether one setting is right for every load."""
+
+from math import isinf, isnan
+
+from matplotlib.figure import Figure
+
+from sim.describe.units import show_numbers, unit_names
+from sim.measure import Measure
+from sim.measure.comparison import Comparison
+from sim.measure.table import Value
+from sim.measure.worst import worst
+from sim.show.plots.finding import broke_down, named
+from sim.show.plots.lettering import clean, shortened, width_in
+from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.style import GRID, INK, SOFT, drawing
+from sim.show.report.key import key_measures, says
+
+NAME = "matrix"
+
+LABEL = 3.3
+ROW = 0.38
+WIDEST = 1.6
+WORST = "#cfcfcf"
+ALSO = (
+    "ride_wk_",
+    "ride_total_",
+    "front_ride_height_drift",
+    "rear_ride_height_drift",
+    "front_tyre_load_variation",
+    "rear_tyre_load_variation",
+)
+"""Starts of the names of measures beside the key ones."""
+
+FORBIDDEN = ("left_to_stop", "left_to_strap")
+"""Ends of the names of measures that must not be below zero."""
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page."""
+    with drawing():
+        chosen = rows(comparison)
+        bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
+        subtitle = (
+            "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
+            "damper. Metric above, inch units below in brackets. –: does not apply."
+        )
+        made = page(comparison, _title(comparison, chosen, bad), subtitle)
+        wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
+        _head(made, comparison, wide)
+        for measure in chosen:
+            _row(made, comparison, measure, bad[measure.name], wide)
+        made.bottom += 0.05
+        return made.figure()
+
+
+def rows(comparison: Comparison) -> list[Measure]:
+    """Return the measures shown: the key ones, then ride and what a load moves; without what is nothing for all."""
+    first = [
+        m
+        for m in key_measures(comparison)
+        if any(row[m.name].value != 0.0 for row in comparison.values.values() if m.name in row)
+    ]
+    others = [
+        m
+        for m in comparison.measures
+        if m.name.startswith(ALSO) and "centre of gravity" not in m.name and m not in first and says(comparison, m.name)
+    ]
+    return first + others
+
+
+def known(comparison: Comparison, measure: Measure) -> dict[str, Value]:
+    """Return a measure by set-up, without runs that broke down."""
+    return {
+        setup: comparison.values[setup][measure.name]
+        for setup, run in comparison.runs.items()
+        if measure.name in comparison.values[setup] and not broke_down(run)
+    }
+
+
+def _head(made: Page, comparison: Comparison, wide: float) -> None:
+    y = made.bottom + LINE / 2
+    for place, setup in enumerate(comparison.runs):
+        text = f"{made.looks[setup].number}  {clean(setup)}"
+        made.text(_middle(place, wide), y, shortened(text, wide - 0.08, SMALL, bold=True), bold=True, ha="center")
+    made.bottom += LINE + 0.04
+
+
+def _middle(place: int, wide: float) -> float:
+    return MARGIN + LABEL + (place + 0.5) * wide
+
+
+def _row(made: Page, comparison: Comparison, measure: Measure, bad: tuple[str, ...], wide: float) -> None:
+    top, right = made.bottom, MARGIN + LABEL + wide * len(comparison.runs)
+    made.line((MARGIN, right), (top, top), color=GRID, linewidth=0.8)
+    arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
+    label = shortened(clean(measure.label), LABEL - 0.25, SMALL)
+    units = unit_names(measure.quantity)
+    made.text(MARGIN, top + ROW / 2 - (TICK_LINE / 2 if units else 0.0), label + arrow)
+    if units:
+        made.text(MARGIN, top + ROW / 2 + TICK_LINE / 2, units, TICK, colour=SOFT)
+    for place, (setup, run) in enumerate(comparison.runs.items()):
+        value = comparison.values[setup].get(measure.name)
+        middle = _middle(place, wide)
+        if setup in bad:
+            style = {"solid_capstyle": "butt", "linewidth": (ROW - 0.06) * 72.0, "color": WORST, "zorder": 1}
+            made.line((middle - wide / 2 + 0.03, middle + wide / 2 - 0.03), (top + ROW / 2, top + ROW / 2), **style)
+        bold = setup in bad
+        parts = ["broke", "down"] if broke_down(run) else cell(value, measure)
+        for line, text in enumerate(parts):
+            at = top + ROW / 2 + (line - (len(parts) - 1) / 2) * TICK_LINE
+            small = TICK if width_in(text, TICK, bold) <= wide - 0.08 else TICK - 2.0
+            made.text(middle, at, shortened(text, wide - 0.04, small, bold), small, bold=bold, ha="center", colour=INK)
+    made.bottom += ROW
+
+
+def cell(value: Value | None, measure: Measure) -> list[str]:
+    """Return what a cell says: one line, or two where the trade has two units."""
+    if value is None or isnan(value.value):
+        return ["–"]
+    if isinf(value.value):
+        return ["never"]
+    mark = ("! " if past_limit(value, measure) else "") + ("~" if value.flagged else "")
+    first, _, second = show_numbers(value.value, measure.quantity).replace("-", "−").partition(" (")
+    return [mark + first, f"({second}"] if second else [mark + first]
+
+
+def past_limit(value: Value, measure: Measure) -> bool:
+    """Return whether a value is past a limit of metal: into a stop, a strap, the end of a damper."""
+    if measure.name.endswith(FORBIDDEN):
+        return value.value < 0.0
+    return measure.name.endswith("damper_end_hits") and value.value > 0.0
+
+
+def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:
+    counts = {setup: 0 for setup, run in comparison.runs.items() if not broke_down(run)}
+    told = 0
+    for measure in chosen:
+        bad = worst_of[measure.name]
+        told += bool(bad)
+        for setup in bad:
+            counts[setup] += 1
+    if len(counts) < 2:
+        return f"All measures with {named(comparison, next(iter(counts or comparison.runs)))}"
+    if not told:
+        return "No measure tells the set-ups apart"
+    order = sorted(counts, key=counts.__getitem__, reverse=True)
+    first, last = order[0], order[-1]
+    return (
+        f"{named(comparison, first)} is worst in {counts[first]} of {told} measures that differ, "
+        f"{named(comparison, last)} in {counts[last] or 'none'}"
+    )

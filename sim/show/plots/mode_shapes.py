@@ -1,0 +1,116 @@
+"""The ways in which a set-up moves by itself, drawn to scale in side view with the movement enlarged."""
+
+from math import isfinite
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle
+
+from sim.describe.units import show
+from sim.linear.modes import Mode
+from sim.linear.standing import Standing
+from sim.show.plots.finding import brief
+from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.style import GRID, INK, ROAD, SOFT, drawing
+
+COLUMNS = 2
+CELL = (5.0, 2.1)  # in
+HEAD, FOOT = 1.05, 0.1  # in
+ENLARGED_M = 0.17
+OVERHANG_M = 0.55
+MOVED, OPPOSITE = "#004488", "#bb5566"
+
+
+def figure(name: str, standing: Standing) -> Figure:
+    """Return the page: a panel a mode, slowest first; the front of the truck is on the left."""
+    with drawing():
+        rows = -(-len(standing.modes) // COLUMNS)
+        width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
+        made = Figure(figsize=(width, height))
+        FigureCanvasAgg(made)
+        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2)
+        for line, text in enumerate(title):
+            made.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
+        said = (
+            "Truck to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
+            "+ body swings about this point."
+        )
+        made.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
+        for place, mode in enumerate(standing.modes):
+            row, column = divmod(place, COLUMNS)
+            low = height - HEAD - (row + 1) * CELL[1]
+            axes = made.add_axes(
+                ((column * CELL[0] + 0.15) / width, low / height, (CELL[0] - 0.3) / width, (CELL[1] - 0.4) / height)
+            )
+            _panel(axes, standing, mode)
+            x = (column * CELL[0] + 0.3) / width
+            top = low + CELL[1] - 0.14
+            made.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
+            made.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
+    return made
+
+
+def _title(name: str, standing: Standing) -> str:
+    least = min(standing.modes, key=lambda mode: mode.damping_ratio)
+    who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
+    return (
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies slowest, "
+        f"with a damping ratio of {least.damping_ratio:.2f}"
+    )
+
+
+def _said(mode: Mode) -> str:
+    how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
+    return f"{mode.name.capitalize()}: {show(mode.frequency_hz, 'frequency')}, {how}"
+
+
+def _about(mode: Mode) -> str:
+    """Return where the body swings about, in words; nothing where it hardly moves."""
+    centre = mode.centre_behind_front_axle_m
+    if not isfinite(centre):
+        return ""
+    if abs(centre) >= 50.0:
+        return "body rises and falls level"
+    where = brief(abs(centre), "distance", (1, 1))
+    return f"body swings about a point {where} {'behind' if centre >= 0.0 else 'ahead of'} the front axle"
+
+
+def _panel(axes: Axes, standing: Standing, mode: Mode) -> None:
+    wheelbase = standing.vehicle.wheelbase
+    axes.set_xlim(-OVERHANG_M - 0.55, wheelbase + OVERHANG_M + 0.55)
+    axes.set_ylim(-0.2, standing.cg_above_ground + 0.3)
+    axes.set_aspect("equal")
+    axes.set_axis_off()
+    axes.plot([-0.9, wheelbase + 0.9], [0.0, 0.0], color=ROAD, linewidth=1.5)
+    _truck(axes, standing, mode, 0.0, {"color": "#c4c4c4", "linewidth": 1.5})
+    _truck(axes, standing, mode, -ENLARGED_M, {"color": OPPOSITE, "linewidth": 1.4, "linestyle": (0, (4.0, 2.0))})
+    _truck(axes, standing, mode, ENLARGED_M, {"color": MOVED, "linewidth": 2.0})
+    centre = mode.centre_behind_front_axle_m
+    if isfinite(centre) and -OVERHANG_M - 0.5 < centre < wheelbase + OVERHANG_M + 0.5:
+        axes.plot(centre, standing.cg_above_ground, "+", color=INK, markersize=13, markeredgewidth=2, zorder=6)
+
+
+def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[str, object]) -> None:
+    """Draw body, wheels and housings with the mode's movement so large [m]."""
+    shape, wheelbase = mode.shape, standing.vehicle.wheelbase
+    behind = np.array([-OVERHANG_M, wheelbase + OVERHANG_M])
+    forward = standing.cg_behind_front_axle - behind
+    rise = size * (shape.heave.real - forward * shape.pitch.real)
+    axes.plot(behind, standing.cg_above_ground + rise, solid_capstyle="round", zorder=4, **style)  # type: ignore[arg-type]
+    cg = standing.cg_above_ground + size * shape.heave.real
+    axes.plot(standing.cg_behind_front_axle, cg, "o", color=style["color"], markersize=4, zorder=5)
+    for name, part in standing.vehicle.axles:
+        own = standing.axles[name]
+        x = standing.vehicle.axle_behind_front_m(name)
+        z = own.centre_height + size * shape.axle_rise[name].real
+        turn = size * shape.housing_turn[name].real  # positive lowers what is ahead, which is on the left
+        arm = 0.24
+        colour = str(style["color"])
+        axes.add_patch(
+            Circle((x, z), part.tyre.radius, fill=False, edgecolor=GRID if size == 0.0 else colour, linewidth=1.0,
+                   linestyle="-" if size >= 0.0 else (0, (4.0, 2.0)), zorder=3)
+        )  # fmt: skip
+        dx, dz = arm * np.cos(turn), arm * np.sin(turn)
+        axes.plot([x - dx, x + dx], [z - dz, z + dz], zorder=4, **style)  # type: ignore[arg-type]

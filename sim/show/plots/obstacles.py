@@ -1,0 +1,97 @@
+"""Plot: what each set-up makes of each obstacle of the course: washboard, hump and dip side by side."""
+
+from math import isfinite
+
+from matplotlib.figure import Figure
+
+from sim.measure.comparison import Comparison
+from sim.measure.measure import Measure
+from sim.measure.stretches import Stretch, felt, nearest_stop, off_ground, stretches
+from sim.measure.table import Value
+from sim.show.plots.felt import named_points
+from sim.show.plots.finding import broke_down, named
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.overlay import CELL, COLUMNS, ROW, best_setups, put_cell
+from sim.show.plots.page import LINE, MARGIN, SMALL, WIDTH, Page, page
+from sim.show.plots.style import GRID, drawing
+
+NAME = "obstacles"
+
+MOST = 6
+"""Obstacles on a page: the first ones."""
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: a row of bars for each obstacle."""
+    with drawing():
+        run = next(iter(comparison.runs.values()))
+        found = stretches(run)
+        point = named_points(comparison)[0]
+        cells = {stretch: rows_of(comparison, stretch, point) for stretch in found[:MOST]}
+        subtitle = (
+            "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
+            "better, bold is best. Travel left below zero: a stop was squeezed."
+        )
+        made = page(comparison, _title(comparison, cells), subtitle)
+        if not found:
+            made.paragraph("This run drives over no obstacle.")
+        for stretch, rows in cells.items():
+            _row(made, stretch, rows)
+        if len(found) > MOST:
+            made.paragraph(f"and {len(found) - MOST} more obstacles, not drawn.")
+        return made.figure()
+
+
+def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measure, dict[str, Value]]:
+    """Return what is shown of an obstacle, by measure and set-up."""
+    shown = (
+        Measure(
+            "felt", f"Ride at {point} (Wk)", "acceleration", "less", lambda run: felt(run, stretch, point), "Weighted RMS."
+        ),
+        Measure(
+            "nearest_stop", "Least travel left to a stop", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."
+        ),
+        Measure("off_ground", "Tyres off the ground", "percent", "less", lambda run: off_ground(run, stretch), "Either axle."),
+    )  # fmt: skip
+    return {
+        measure: {
+            setup: Value(float("nan"), float("nan"), True)
+            if broke_down(run)
+            else Value(measure.of(run), float("nan"), False)
+            for setup, run in comparison.runs.items()
+        }
+        for measure in shown
+    }
+
+
+def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) -> None:
+    made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
+    made.bottom += 0.05
+    name = f"{stretch.name.capitalize()}  ({stretch.start_s:.1f} to {stretch.end_s:.1f} s)"
+    made.text(MARGIN, made.bottom + LINE / 2, shortened(clean(name), 9.0, SMALL, bold=True), SMALL, bold=True)
+    made.bottom += LINE
+    for place, (measure, row) in enumerate(rows.items()):
+        put_cell(made, measure, row, MARGIN + CELL * (place % COLUMNS), made.bottom)
+    made.bottom += LINE + ROW * len(next(iter(rows.values()))) + 0.12
+
+
+def listed(words: list[str]) -> str:
+    """Return words with commas and an and."""
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+
+
+def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, Value]]]) -> str:
+    """Say at which obstacle the set-ups differ most in the ride, and which is best where."""
+    if len(comparison.runs) == 1:
+        return f"What {named(comparison, next(iter(comparison.runs)))} makes of each obstacle"
+    best: dict[str, list[str]] = {}
+    for stretch, rows in cells.items():
+        measure, row = next(iter(rows.items()))
+        if sum(isfinite(value.value) for value in row.values()) > 1:
+            for setup in best_setups(row, measure)[:1]:
+                best.setdefault(setup, []).append(stretch.name)
+    if not best:
+        return "No obstacle tells the set-ups apart"
+    order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
+    told = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
+    return "; ".join(told)

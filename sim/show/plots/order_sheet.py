@@ -1,0 +1,164 @@
+"""The order sheet as a page to print: A4, black on white, blanks to fill in by hand."""
+
+from collections.abc import Sequence
+from itertools import groupby
+from pathlib import Path
+
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.style import INK, PNG_DPI, SOFT, drawing
+from sim.show.report.sheet import CAUTIONS, SPREAD, Row
+
+WIDTH, HEIGHT, MARGIN = 8.27, 11.69, 0.55  # in, A4
+RIGHT = WIDTH - MARGIN
+METRIC, INCH = 4.45, 6.25  # in, where values of wide sections stand
+STEP, SECTION, CAUTION = 0.148, 0.075, 0.115
+TEXT, SMALL = 8.0, 6.6
+WIDE = ("1", "2", "3")
+"""Numbers of the sections that need the whole width."""
+HALF = (RIGHT - MARGIN - 0.3) / 2.0
+COLUMNS = (3.15, 4.2, 5.4, 6.45)  # in, of the table of forces
+
+
+class _Sheet:
+    """A page being filled from the top."""
+
+    def __init__(self) -> None:
+        self.page = Figure(figsize=(WIDTH, HEIGHT))
+        FigureCanvasAgg(self.page)
+
+    def put(
+        self, x: float, y: float, text: str, most: float, size: float = TEXT, bold: bool = False, soft: bool = False
+    ) -> None:
+        """Put one line of text, cut to a width [in]."""
+        self.page.text(
+            x / WIDTH, 1.0 - y / HEIGHT, shortened(clean(text), most, size, bold), fontsize=size,
+            fontweight="bold" if bold else "normal", color=SOFT if soft else INK, va="center",
+        )  # fmt: skip
+
+    def lines(
+        self,
+        y: float,
+        text: str,
+        most_lines: int,
+        size: float = TEXT,
+        step: float = STEP,
+        bold: bool = False,
+        soft: bool = False,
+    ) -> float:
+        """Put wrapped text over the whole width; return where the next line stands."""
+        for line in wrapped(clean(text), RIGHT - MARGIN, size, bold, most_lines):
+            self.put(MARGIN, y, line, RIGHT - MARGIN, size, bold, soft)
+            y += step
+        return y
+
+    def words(self, x: float, y: float, text: str, most: float) -> float:
+        """Put a value in words, in as many lines as it takes, three at most; return where the next line stands."""
+        for line in wrapped(clean(text), most, TEXT, most_lines=3) or [""]:
+            self.put(x, y, line, most)
+            y += STEP
+        return y
+
+    def rule(self, left: float, right: float, y: float) -> None:
+        """Draw a line across."""
+        self.page.add_artist(Line2D([left / WIDTH, right / WIDTH], [1 - y / HEIGHT] * 2, color=SOFT, linewidth=0.6))
+
+    def head(self, section: str, left: float, right: float, y: float) -> float:
+        """Put a section's heading under a rule; return where its first line stands."""
+        y += SECTION
+        self.rule(left, right, y - 0.09)
+        self.put(left, y, section, right - left, bold=True)
+        return y + STEP
+
+
+def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str]) -> Figure:
+    """Return one sheet.
+
+    Parameters
+    ----------
+    title, subtitle : str
+        What it is, and when and with what it was computed.
+    made : sequence of Row
+        Its lines.
+    warnings : sequence of str
+        What does not fit; stands at the top, bold.
+    """
+    with drawing():
+        sheet = _Sheet()
+        y = MARGIN
+        sheet.put(MARGIN, y, title, RIGHT - MARGIN, 13.0, bold=True)
+        y = sheet.lines(y + 0.24, subtitle, 2, soft=True)
+        for warning in warnings:
+            y = sheet.lines(y, warning, 3, bold=True)
+        sections = [(name, list(rows)) for name, rows in groupby(made, key=lambda row: row.section)]
+        for name, rows in sections:
+            if name.split()[0] in WIDE:
+                y = sheet.head(name, MARGIN, RIGHT, y)
+                y = _forces(sheet, rows, y) if any(row.table for row in rows) else _wide(sheet, rows, y)
+        y = _halves(sheet, [section for section in sections if section[0].split()[0] not in WIDE], y)
+        y += SECTION
+        for caution in CAUTIONS:
+            y = sheet.lines(y, caution, 3, SMALL, CAUTION, soft=True)
+        return sheet.page
+
+
+def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
+    for row in rows:
+        sheet.put(MARGIN + 0.12, y, row.label, METRIC - MARGIN - 0.2)
+        if row.inch:
+            sheet.put(METRIC, y, row.metric, INCH - METRIC - 0.1)
+            sheet.put(INCH, y, row.inch, RIGHT - INCH)
+            y += STEP
+        else:
+            y = sheet.words(METRIC, y, row.metric, RIGHT - METRIC)
+    return y
+
+
+def _forces(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
+    """Put the table of forces: a line for each speed, both directions in both unit systems."""
+    ways = list(dict.fromkeys(row.table[0] for row in rows if row.table))
+    for place, way in enumerate(ways):
+        spread = next((row.metric.partition(SPREAD)[2] for row in rows if row.table[:1] == (way,)), "")
+        sheet.put(COLUMNS[2 * place], y, f"{way}{SPREAD}{spread}", 2.0, bold=True)
+    y += STEP
+    for at, pair in groupby((row for row in rows if row.table), key=lambda row: row.table[1]):
+        sheet.put(MARGIN + 0.12, y, f"at {at}", COLUMNS[0] - MARGIN - 0.2)
+        for row in pair:
+            left = 2 * ways.index(row.table[0])
+            for column, text in ((left, row.metric), (left + 1, row.inch)):
+                sheet.put(COLUMNS[column], y, text.partition(SPREAD)[0], 1.0)
+        y += STEP
+    return _wide(sheet, [row for row in rows if not row.table], y)
+
+
+def _halves(sheet: _Sheet, sections: Sequence[tuple[str, Sequence[Row]]], top: float) -> float:
+    """Put the narrow sections in two columns, the first as long as half of all lines."""
+    whole = sum(len(rows) + 1.5 for _, rows in sections)
+    left, ys, used = 0, [top, top], 0.0
+    for name, rows in sections:
+        if left == 0 and used + 0.5 * len(rows) > 0.5 * whole:
+            left = 1
+        used += len(rows) + 1.5
+        start = MARGIN + left * (HALF + 0.3)
+        y = sheet.head(name, start, start + HALF, ys[left])
+        for row in rows:
+            sheet.put(start + 0.12, y, row.label, 1.76)
+            if row.inch:
+                sheet.put(start + 1.92, y, f"{row.metric} ({row.inch})", HALF - 1.92)
+                y += STEP
+            else:
+                y = sheet.words(start + 1.92, y, row.metric, HALF - 1.92)
+        ys[left] = y
+    return max(ys)
+
+
+def saved(page: Figure, stem: Path) -> list[Path]:
+    """Write a sheet as `stem`.pdf to print and `stem`.png to look at."""
+    pdf, png = stem.with_name(stem.name + ".pdf"), stem.with_name(stem.name + ".png")
+    with drawing():
+        page.savefig(pdf, metadata={"CreationDate": None, "Creator": None, "Producer": None})
+        page.savefig(png, dpi=PNG_DPI, metadata={"Software": None})
+    return [pdf, png]

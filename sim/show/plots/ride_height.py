@@ -1,0 +1,98 @@
+"""Plot: whether repeated bumps pull the truck down on its springs or lift it: its height while driving, bumps averaged out."""
+
+from functools import partial
+from math import isnan
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.integrate.result import Array, AxleTrace
+from sim.measure.comparison import Comparison
+from sim.show.plots.across import across, released
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.finding import Finding, brief, broke_down, sentence, values
+from sim.show.plots.page import LEFT, TICK, TICK_LINE, WIDTH, page
+from sim.show.plots.scale import scale_of
+from sim.show.plots.style import SOFT, drawing
+
+NAME = "ride_height"
+
+RIGHT = WIDTH - 0.75
+PANEL = 1.9
+WINDOW_S = 1.0
+"""Length of the running mean [s]: longer than a swing of the body, shorter than a stretch of bumps."""
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: a panel for each axle, a line for each set-up."""
+    with drawing():
+        findings = [_drift(comparison, axle) for axle in ("front", "rear")]
+        title = sentence(comparison, max(findings, key=_spread), "No run has a rough part to show")
+        subtitle = (
+            "Height of the body over each axle from where the set-up stood, as the running mean of a second, taken twice. Below zero the bumps "
+            "pull it down (rebound holds more than bump: jacking down, packing); above it they lift it."
+        )
+        made = page(comparison, title, subtitle)
+        free = released(comparison)
+        x = across(comparison)
+        for axle in ("front", "rear"):
+            heading(made, f"{axle.capitalize()}: body higher than it stood", "length", LEFT, RIGHT)
+            drift = values(comparison, f"{axle}_ride_height_drift")
+            texts = [
+                f"{made.looks[setup].number}: {show(-value, 'length')}"
+                for setup, value in drift.items()
+                if not isnan(value)
+            ]
+            if texts:
+                said = f"mean of the rough part  {'   '.join(texts[:4])}" + (" …" if len(texts) > 4 else "")
+                made.text(LEFT, made.bottom + TICK_LINE / 2, said.replace("-", "−"), TICK, colour=SOFT)
+                made.bottom += TICK_LINE + 0.03
+            lines = {
+                setup: running_mean_height(dict(run.axles)[axle], run.time_s)
+                for setup, run in comparison.runs.items()
+                if not broke_down(run)
+            }
+            panel = made.panel(PANEL, x.scale, scale_of(lines.values(), "length", include=(0.0,)), right=RIGHT)
+            panel.level(0.0)
+            for setup, line in lines.items():
+                panel.trace(x.values[setup], line, made.looks[setup])
+            if free is not None and x.label != "Distance driven":
+                panel.upright(free, linestyle=(0, (3.0, 2.0)))
+            if axle == "rear":
+                ticks_below(made, panel, x.label)
+            made.bottom += 0.12
+        return made.figure()
+
+
+def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDOW_S) -> Array:
+    """Return the height (n,) of the body over an axle with single bumps averaged out [m].
+
+    The mean over the window around each sample, taken twice, so that no bump's own beat is left; shorter at both ends.
+    """
+    height: Array = trace.jounce_rest_m - trace.jounce_m
+    if time_s.size < 3:
+        return height
+    half = max(round(0.5 * window_s / float(time_s[1] - time_s[0])), 1)
+    number = np.arange(height.size)
+    first, last = np.maximum(number - half, 0), np.minimum(number + half + 1, height.size)
+    for _ in range(2):
+        sums = np.concatenate(([0.0], np.cumsum(height)))
+        height = (sums[last] - sums[first]) / (last - first)
+    return height
+
+
+def _spread(finding: Finding) -> float:
+    known = [value for value in finding.values.values() if not isnan(value)]
+    return max(known) - min(known) if known else -1.0
+
+
+def _drift(comparison: Comparison, axle: str) -> Finding:
+    """Return how far from where it stood each set-up rides; the sign is told in words."""
+    found = values(comparison, f"{axle}_ride_height_drift")
+    said = partial(brief, quantity="length", decimals=(1, 2))
+
+    def short(value: float) -> str:
+        return f"{said(abs(value))} {'lower' if value >= 0.0 else 'higher'}"
+
+    return Finding(found, "less", lambda v: f"the {axle} rides {short(v)} over the rough part", short)

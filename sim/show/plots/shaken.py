@@ -1,0 +1,118 @@
+"""Plot: what of a shaking road arrives at the seat, in the suspension and under the tyres, by frequency."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from sim.describe.units import show
+from sim.integrate.result import Array
+from sim.linear.response import FRONT_LOAD, FRONT_TRAVEL, REAR_LOAD, REAR_TRAVEL, Responses
+from sim.show.plots.ends import heading
+from sim.show.plots.finding import Finding, sentence
+from sim.show.plots.logarithmic import ByDoubling
+from sim.show.plots.page import LINE, SMALL, TICK, TICK_LINE, Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.style import drawing
+
+NAME = "shaken"
+
+PANEL = 1.75
+COLUMNS = ((0.62, 4.72), (5.5, 9.6))
+"""Sides of the panels of each column [in]."""
+
+DECADES = 1.7
+"""Height of a panel: from the largest value in a run of the full model down by so many powers of ten."""
+
+
+def figure(responses: Responses) -> Figure:
+    """Return the page: a panel for each output, linear view as lines, runs of the full model as points."""
+    with drawing():
+        first = next(iter(responses.runs.values()))
+        speed = show(first.road_speed_m_per_s, "speed")
+        title = sentence(responses, _worst_load(responses), "No set-up could be shaken")
+        subtitle = (
+            f"Sine road that rises and falls at up to {speed}; driving at "
+            f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
+            "leaf friction, stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
+        )
+        made = page(responses, title, subtitle)
+        points = [name for name in first.linear if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)]
+        rows = [points[i : i + 2] for i in range(0, len(points), 2)]
+        rows += [[FRONT_TRAVEL, REAR_TRAVEL], [FRONT_LOAD, REAR_LOAD]]
+        for place, row in enumerate(rows):
+            _row(made, responses, row, last=place == len(rows) - 1)
+        return made.figure()
+
+
+def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:
+    top = made.bottom
+    loads = names[0] in (FRONT_LOAD, REAR_LOAD)
+    quantity = "percent" if loads else "number"
+    sizes = np.abs(np.concatenate([run.driven[name] for run in responses.runs.values() for name in names]))
+    highest = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else 1.0
+    top_value = float(np.log10(1.3 * highest))
+    y = ByDoubling(top_value - DECADES, top_value, quantity)
+    for name, (left, right) in zip(names, COLUMNS, strict=False):
+        made.bottom = top
+        _titled(made, name, loads, left, right)
+        ends = [run.frequency_hz for run in responses.runs.values()]
+        x = ByDoubling(float(np.log10(ends[0][0])), float(np.log10(ends[0][-1])), "frequency")
+        panel = made.bare_panel(PANEL, x, y, left, right)
+        for ticks in y.ticks()[:1]:
+            for value, label in zip(ticks.at, ticks.labels, strict=True):
+                made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+        if y.low < 0.0 < y.high:
+            panel.level(0.0, linestyle=(0, (5.0, 2.0)))
+        for setup, run in responses.runs.items():
+            look = made.looks[setup]
+            panel.line(np.log10(run.frequency_hz), np.log10(np.abs(run.linear[name])), **look.line, zorder=3)
+            _points(panel, np.log10(run.driven_hz), np.log10(np.abs(run.driven[name])), look.colour, look.marker)
+        for at, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
+            made.text(panel.x_in(at), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+        made.bottom += TICK_LINE + 0.05
+        if last:
+            middle = (left + right) / 2
+            made.text(middle, made.bottom + LINE / 2, "Frequency of the road under a wheel [Hz]", SMALL, ha="center")
+            made.bottom += LINE
+    made.bottom += 0.12
+
+
+def _titled(made: Page, name: str, loads: bool, left: float, right: float) -> None:
+    if loads:
+        heading(made, f"{name.capitalize()}: swing, of its load at rest", "percent", left, right)
+        return
+    what = f"{name.capitalize()}" if name in (FRONT_TRAVEL, REAR_TRAVEL) else f"Movement of “{name}”"
+    made.text(left, made.bottom + LINE / 2, f"{what}, per movement of the road", bold=True)
+    made.bottom += LINE + 0.03
+
+
+def _points(panel: Panel, x: Array, y: Array, colour: str, marker: str) -> None:
+    style: dict[str, Any] = {"linestyle": "none", "marker": marker, "markersize": 3.6, "color": colour, "zorder": 4}
+
+    def draw(axes: Axes) -> object:
+        return axes.add_line(Line2D(x, y, **style))
+
+    panel.drawings.append(draw)
+
+
+def _worst_load(responses: Responses) -> Finding:
+    """Return how far the tyre load swings at worst at wheel hop and above body motions, of the axle that is worse."""
+    peaks = {}
+    for axle in (FRONT_LOAD, REAR_LOAD):
+        for setup, run in responses.runs.items():
+            sizes = np.abs(run.driven[axle])
+            peaks[axle, setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
+    axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: float(np.nan_to_num([peaks[a, s] for s in responses.runs]).max()))
+    values = {setup: peaks[axle, setup] for setup in responses.runs}
+
+    def short(value: float) -> str:
+        return show(value, "percent").replace(".0", "")
+
+    def says(value: float) -> str:
+        return f"the {axle} swings by up to {short(value)} of its load at rest on a shaking road"
+
+    return Finding(values, "less", says, short)

@@ -1,0 +1,148 @@
+"""The truck in side view, to scale, as it stands: what was read from the file, so that a slip of the tape is seen."""
+
+from math import isfinite
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle
+
+from sim.describe.parts.guides.arm import Arm
+from sim.describe.parts.guides.leaf import Leaf
+from sim.describe.parts.guides.links import Links
+from sim.describe.units import show
+from sim.linear.standing import Standing
+from sim.lower.lowering import Lowered, lower
+from sim.show.plots.lettering import wrapped
+from sim.show.plots.style import INK, ROAD, SOFT, drawing
+
+FRAME, SPRING, DAMPER, GUIDE, STRAP = "#222222", "#004488", "#bb5566", "#997700", "#8c8c8c"
+
+
+def figure(name: str, standing: Standing) -> Figure:
+    """Return the picture of one set-up; the front of the truck is on the left, as in its file's measures."""
+    with drawing():
+        made = Figure(figsize=(10.0, 5.2))
+        FigureCanvasAgg(made)
+        axes = made.add_axes((0.07, 0.2, 0.9, 0.64))
+        setup = lower(standing.vehicle)
+        _draw(axes, setup, standing)
+        axes.set_aspect("equal")
+        axes.set_xlabel("behind the front axle [m]", color=SOFT)
+        axes.set_ylabel("above the ground [m]", color=SOFT)
+        axes.grid(color="#eeeeee", linewidth=0.6)
+        axes.set_axisbelow(True)
+        for row, line in enumerate(wrapped(_title(name, standing), 9.4, 14.0, bold=True, most_lines=2)):
+            made.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
+        handles = [
+            Line2D([], [], color=SPRING, linewidth=3, label="coil"),
+            Line2D([], [], color=GUIDE, linewidth=3, label="arm, links or leaf pack"),
+            Line2D([], [], color=DAMPER, linewidth=2, label="damper (thick end: tube)"),
+            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="strap"),
+            Line2D([], [], color=FRAME, marker="P", markersize=9, linestyle="none", label="centre of the sprung mass"),
+            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="stop, at its gap"),
+            Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
+            Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
+        ]
+        made.legend(
+            handles=handles, loc="lower center", ncols=4, frameon=False, fontsize=8.5, bbox_to_anchor=(0.5, 0.0),
+            handlelength=2.2,
+        )  # fmt: skip
+    return made
+
+
+def _title(name: str, standing: Standing) -> str:
+    front, rear = standing.axles["front"], standing.axles["rear"]
+    share = 100 * front.load / (front.load + rear.load)
+    moved = max((axle for axle in standing.axles.values()), key=lambda axle: abs(axle.jounce))
+    where = "front" if moved is front else "rear"
+    if abs(moved.jounce) < 5e-4:
+        height = "stands as measured"
+    else:
+        height = f"its {where} end stands {show(abs(moved.jounce), 'length')} {'lower' if moved.jounce > 0 else 'higher'} than measured"
+    return f"{name}: {share:.0f} % of its weight on the front axle, {height}"
+
+
+def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
+    """Draw everything in metres behind the front axle and above the ground."""
+    place = setup.place
+    pitch, rise = -standing.nose_up, standing.cg_above_ground
+
+    def at(forward: float, up: float) -> tuple[float, float]:
+        x = forward * np.cos(pitch) + up * np.sin(pitch)
+        z = rise - forward * np.sin(pitch) + up * np.cos(pitch)
+        return place.cg_behind_front_axle - float(x), float(z)
+
+    axes.axhline(0.0, color=ROAD, linewidth=2.5)
+    wheelbase = setup.vehicle.wheelbase
+    axes.set_xlim(-0.75, wheelbase + 0.75)
+    axes.set_ylim(-0.08, max(1.45, rise + 0.35))
+    for name, part in setup.vehicle.axles:
+        path, axle, own = setup.paths[name], setup.axles[name], standing.axles[name]
+        t = (own.jounce - path.middle) * path.scale
+        forward, turn = (float(np.polynomial.polynomial.polyval(t, c)) for c in (path.place, path.turn))
+        up = axle.centre_up + own.jounce
+        cosine, sine = np.cos(turn), np.sin(turn)
+
+        def on_axle(
+            ahead: float, above: float, f: float = forward, u: float = up, c: float = cosine, s: float = sine
+        ) -> tuple[float, float]:
+            return at(f + ahead * c + above * s, u + above * c - ahead * s)
+
+        centre = on_axle(0.0, 0.0)
+        axes.add_patch(Circle(centre, part.tyre.radius, facecolor="#f3f3f3", edgecolor=ROAD, linewidth=1.5, zorder=1))
+        axes.plot(*centre, "o", color=FRAME, markersize=6, zorder=6)
+        _guide(axes, part.guide, centre, on_axle, lambda p: at(place.forward(p), place.up(p)))
+        for line in setup.lines:
+            if line.axle == name:
+                ends = at(line.line.body_forward, line.line.body_up), on_axle(line.line.axle_forward, line.line.axle_up)
+                _line(axes, line.role, ends, part.dampers[line.name].tube_end if line.role == "damper" else "")
+        if part.stop is not None:
+            meets = on_axle(part.stop.meets.ahead, part.stop.meets.above)
+            axes.plot(meets[0], meets[1] + own.travel_left_up, "^", color=FRAME, markersize=7, zorder=6)
+        if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
+            axes.plot(
+                centre[0] - own.instant_centre_ahead, own.instant_centre_above, "x", color=GUIDE, markersize=8, zorder=7
+            )
+    axes.plot(*at(0.0, 0.0), "P", color=FRAME, markersize=10, zorder=7)
+    for forward, up in setup.points.values():
+        axes.plot(*at(forward, up), "D", color=SOFT, markersize=5, zorder=7)
+
+
+def _guide(axes: Axes, guide: Any, centre: tuple[float, float], on_axle: Any, on_body: Any) -> None:
+    style: dict[str, Any] = {"color": GUIDE, "linewidth": 3, "solid_capstyle": "round", "zorder": 3}
+    if isinstance(guide, Arm):
+        axes.plot(*zip(centre, on_body(guide.pivot), strict=True), marker="o", markersize=5, **style)
+    elif isinstance(guide, Links):
+        for link in (guide.upper_link, guide.lower_link):
+            ends = on_axle(link.axle.ahead, link.axle.above), on_body(link.body)
+            axes.plot(*zip(*ends, strict=True), marker="o", markersize=5, **style)
+    elif isinstance(guide, Leaf):
+        side = -1.0 if guide.fixed_eye == "ahead" else 1.0
+        half = guide.fixed_half_length
+        xs = np.linspace(-half, half, 41)
+        axes.plot(centre[0] + xs, centre[1] + 0.06 * (xs / half) ** 2, **style)
+        axes.plot(centre[0] + side * half, centre[1] + 0.06, "o", color=GUIDE, markersize=7, zorder=4)
+
+
+def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, float]], tube_end: str) -> None:
+    (x0, y0), (x1, y1) = ends
+    if role == "coil":
+        t = np.linspace(0.0, 1.0, 73)
+        across = 0.045 * np.sin(2 * np.pi * 6 * t)
+        length = float(np.hypot(x1 - x0, y1 - y0))
+        axes.plot(
+            x0 + (x1 - x0) * t - (y1 - y0) / length * across, y0 + (y1 - y0) * t + (x1 - x0) / length * across,
+            color=SPRING, linewidth=1.6, zorder=4,
+        )  # fmt: skip
+        return
+    if role == "strap":
+        axes.plot([x0, x1], [y0, y1], color=STRAP, linewidth=2, dashes=(3, 2), zorder=4)
+        return
+    axes.plot([x0, x1], [y0, y1], color=DAMPER, linewidth=2, marker="o", markersize=4, zorder=5)
+    middle = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
+    tube = (x0, y0) if tube_end == "up" else (x1, y1)
+    axes.plot([middle[0], tube[0]], [middle[1], tube[1]], color=DAMPER, linewidth=6, zorder=5, solid_capstyle="butt")

@@ -1,0 +1,76 @@
+"""Plot: which single change helps most, each with its band."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH
+from sim.show.plots.scale import Scale
+from sim.show.plots.style import INK, LOOKS, SOFT, drawing
+from sim.show.plots.tuned_page import held, tuned_page
+
+if TYPE_CHECKING:
+    from sim.study.tuning.session import Answer
+
+ROW, LEFT, RIGHT = 0.42, 3.4, 0.6
+
+
+def figure(answer: "Answer") -> Figure:
+    """Return the page: a bar a move, the best first."""
+    singles = answer.singles
+    hold = answer.tuning.asked.hold
+    first = singles[0]
+    with drawing():
+        title = f"The single change that helps most: {first.move.name} to {first.move.told(first.value)}, goal {_percent(first.gain)} better"
+        if first.gain <= 0.002:
+            title = "No single change helps: the goal gets better only by several at once"
+        made = tuned_page(
+            [], title,
+            f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
+            f"gets better; lines: from the least to the most if all dampers are {100 * hold.scatter:.0f} % soft or hard, hot "
+            f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %).",
+        )  # fmt: skip
+        ends = [100 * v for one in singles for v in (one.gain, one.least, one.most)]
+        scale = held([0.0, *ends], "number", 8)
+        y = Scale(0.0, float(len(singles)), "number", len(singles))
+        panel = made.bare_panel(ROW * len(singles), scale, _Plain(y.low, y.high, "number"), LEFT, WIDTH - RIGHT)
+        look = LOOKS[2]
+        for place, one in enumerate(singles):
+            middle = len(singles) - place - 0.5
+            gain = 100 * one.gain
+            panel.bars(
+                np.array([[min(0.0, gain), max(0.0, gain), middle - 0.26, middle + 0.26]]),
+                facecolor=look.colour,
+                zorder=3,
+            )
+            panel.line(
+                np.array([100 * one.least, 100 * one.most]), np.array([middle, middle]), color=INK, linewidth=1.6, zorder=5,
+                marker="|", markersize=9,
+            )  # fmt: skip
+            lines = clean(one.move.name), clean(f"to {one.move.told(one.value)}")
+            for text, beside in zip(lines, (-0.5, 0.5), strict=True):
+                text = shortened(text, LEFT - MARGIN - 0.1, SMALL)
+                made.text(LEFT - 0.1, panel.y_in(middle) + beside * TICK_LINE, text, SMALL, ha="right")
+        panel.upright(0.0, color=INK, linewidth=1.0)
+        for value, label in zip(scale.ticks()[0].at, scale.ticks()[0].labels, strict=True):
+            made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+        made.bottom += TICK_LINE + 0.05
+        made.text(LEFT, made.bottom + LINE / 2, "goal better than now [%]", SMALL, colour=SOFT)
+        made.bottom += LINE
+        return made.figure()
+
+
+class _Plain(Scale):
+    """A scale without ticks: rows have names."""
+
+    def ticks(self):  # type: ignore[no-untyped-def]
+        """Return no ticks."""
+        from sim.show.plots.scale import Ticks
+
+        return (Ticks((), (), ""),)
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.2g} %"

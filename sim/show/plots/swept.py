@@ -1,0 +1,273 @@
+"""Plot: measures against one input, or a map of two, every set-up; the best and the worst marked."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from sim.describe.units import show, show_parts
+from sim.integrate.result import Array
+from sim.measure.measure import Measure
+from sim.show.plots.ends import heading
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
+from sim.show.plots.style import INK, SOFT, drawing
+from sim.study.sweep.ends import best_place
+from sim.study.sweep.inputs import caveats
+from sim.study.sweep.points import Axis, Swept
+
+PANEL, MAP = 1.8, 3.0
+RIGHT = WIDTH - 0.75
+MOST_MAPS = 4
+
+
+OTHER_UNIT = {
+    unit: (factor ** sense, other)
+    for factor, one, two in (
+        (1 / 1.609344, "km/h", "mph"), (1 / 25.4, "mm", "in"), (1 / 0.3048, "m", "ft"), (1 / 0.17512683524647636, "N/mm", "lb/in"),
+        (1 / 4.4482216152605, "N", "lbf"), (1 / 0.45359237, "kg", "lb"), (1 / 0.0254, "m/s", "in/s"),
+    )
+    for sense, unit, other in ((1, one, two), (-1, two, one))
+}  # fmt: skip
+"""What a written unit is in the other system: by how much to multiply, and its name (NIST SP 811)."""
+
+
+class Written(Scale):
+    """A scale in the unit that a person wrote; its values are those numbers."""
+
+    def ticks(self) -> tuple[Ticks, ...]:
+        """Return round numbers of that unit."""
+        step = nice_step(self.span / self.about)
+        values = [
+            step * n for n in range(int(np.ceil(self.low / step - 1e-9)), int(np.floor(self.high / step + 1e-9)) + 1)
+        ]
+        return (Ticks(tuple(values), tuple(f"{v:g}".replace("-", "−") for v in values), self.quantity),)
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A set-up beside others; a sweep's runs carry no flags of their own."""
+
+    flags: tuple[Any, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class _Side:
+    runs: MappingProxyType[str, _Shown]
+
+
+def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
+    """Return the page of a sweep.
+
+    Parameters
+    ----------
+    swept : Swept
+        What came of it.
+    measures : sequence of Measure
+        Those of its names, for labels and quantities, in its order.
+    """
+    with drawing():
+        side = _Side(MappingProxyType({setup: _Shown() for setup in swept.values}))
+        subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
+        if len(swept.axes) == 2:
+            subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
+        made = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        for text in caveats(swept.axes):
+            made.paragraph(text, most_lines=4)
+            made.bottom += 0.1
+        for measure in measures:
+            if len(swept.axes) == 1:
+                _curves(made, swept, measure)
+            else:
+                _maps(made, swept, measure)
+        return made.figure()
+
+
+def _title(swept: Swept, measure: Measure) -> str:
+    ends = {}
+    for worst in (False, True):
+        found = [
+            (float(row[measure.name][place]), setup, place)
+            for setup, row in swept.values.items()
+            if (place := best_place(row[measure.name], measure, worst)) is not None
+        ]
+        if found:
+            largest = (measure.better == "more") != worst
+            ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
+    if not ends:
+        return (
+            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
+        )
+    return (
+        f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
+    )
+
+
+STOPS = ("front_left_to_stop", "rear_left_to_stop")
+
+
+def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
+    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
+
+    Straight between points.
+    """
+    least = np.min(np.stack(rows), axis=0)
+    below = np.flatnonzero(least < 0.0)
+    if not below.size:
+        return None
+    at = int(below[0])
+    if at == 0 or not np.isfinite(least[at - 1]):
+        return float(moved[at])
+    share = least[at - 1] / (least[at - 1] - least[at])
+    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
+
+
+def _bottoms(swept: Swept) -> str:
+    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
+    asked = [name for name in swept.measures if name in STOPS]
+    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
+        return ""
+    moved, texts, never = swept.axes[0], [], []
+    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
+    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
+        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
+        if value is None:
+            never.append(who)
+        else:
+            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
+    if not texts:
+        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
+    return f"A stop is met with {', '.join(texts[:3])}{rest}"
+
+
+def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
+    numbers = (f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
+    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
+    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
+        ", -", ", −"
+    )
+
+
+def _curves(made: Page, swept: Swept, measure: Measure) -> None:
+    moved = swept.axes[0]
+    heading(made, measure.label, measure.quantity, LEFT, RIGHT)
+    low, high = float(moved.numbers.min()), float(moved.numbers.max())
+    pad = 0.02 * (high - low)
+    x = Written(low - pad, high + pad, moved.unit, 9)
+    rows = {setup: row[measure.name] for setup, row in swept.values.items()}
+    panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
+    if measure.name in STOPS:
+        panel.level(0.0)
+    for setup, row in rows.items():
+        look = made.looks[setup]
+        panel.line(moved.numbers, row, **look.line, zorder=3)
+        for worst, marker in ((False, "o"), (True, "x")):
+            place = best_place(row, measure, worst)
+            if place is not None:
+                _mark(panel, float(moved.numbers[place]), float(row[place]), marker, look.colour)
+    _below(made, panel, moved)
+    made.bottom += 0.12
+
+
+def _scale(rows: Any, measure: Measure) -> Scale:
+    try:
+        return scale_of(rows, measure.quantity, include=(0.0,))
+    except KeyError:  # a quantity for which no least span is laid down
+        known = np.concatenate([row.ravel() for row in rows])
+        known = known[np.isfinite(known)]
+        high, low = (float(known.max()), min(0.0, float(known.min()))) if known.size else (1.0, 0.0)
+        return Scale(low, high + 0.05 * (high - low or 1.0), measure.quantity)
+
+
+def _below(made: Page, panel: Panel, moved: Axis) -> None:
+    other = OTHER_UNIT.get(moved.unit)
+    for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
+        ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
+        y = made.bottom + 0.05 + TICK_LINE / 2
+        for value, label in zip(ticks.at, ticks.labels, strict=True):
+            made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
+        if other and panel.left == LEFT:  # maps beside one another share it
+            made.text(panel.left - 0.25, y, f"[{unit}]", TICK, ha="right")
+        made.bottom += TICK_LINE
+    made.bottom += 0.05
+    middle = panel.left + panel.width / 2
+    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.label), panel.width, SMALL), SMALL, ha="center")
+    made.bottom += LINE
+
+
+def _mark(panel: Panel, x: float, y: float, marker: str, colour: str) -> None:
+    style: dict[str, Any] = {
+        "linestyle": "none", "marker": marker, "markersize": 7.0, "markerfacecolor": "white", "markeredgecolor": colour,
+        "markeredgewidth": 1.8, "zorder": 5, "clip_on": False,
+    }  # fmt: skip
+
+    def draw(axes: Axes) -> object:
+        return axes.add_line(Line2D([x], [y], **style))
+
+    panel.drawings.append(draw)
+
+
+def _maps(made: Page, swept: Swept, measure: Measure) -> None:
+    names = list(swept.values)[:MOST_MAPS]
+    across, up = swept.axes
+    every = np.stack([swept.values[name][measure.name] for name in names])
+    known = every[np.isfinite(every)]
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
+    wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
+    reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
+    made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
+    made.bottom += LINE + 0.03
+    top = made.bottom
+    for place, name in enumerate(names):
+        made.bottom = top
+        left = LEFT + place * (wide + 0.6)
+        number = made.looks[name].number
+        made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
+        made.bottom += LINE
+        x = Written(float(across.numbers.min()), float(across.numbers.max()), across.unit, 5)
+        y = Written(float(up.numbers.min()), float(up.numbers.max()), up.unit, 6)
+        panel = made.bare_panel(MAP, x, y, left, left + wide)
+        for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
+            made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+        _shade(panel, across, up, every[place], low, high, measure)
+        for worst, marker in ((False, "o"), (True, "x")):
+            end = ends[worst]
+            if end is not None and end[0] == place:
+                _mark(panel, float(across.numbers[end[1]]), float(up.numbers[end[2]]), marker, INK)
+        _below(made, panel, across)
+    made.text(LEFT, made.bottom + LINE / 2, f"upright: {clean(up.label)}", SMALL, colour=SOFT)
+    made.bottom += LINE + 0.1
+
+
+def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high: float, measure: Measure) -> None:
+    """Draw shades of grey with lines of equal value and their numbers."""
+    span = high - low or 1.0
+
+    def draw(axes: Axes) -> object:
+        shades, below, above = ("Greys", 0.1, 0.6) if measure.better != "more" else ("Greys_r", 0.6, 0.1)
+        mesh = axes.pcolormesh(
+            across.numbers, up.numbers, values.T, cmap=shades, vmin=low - below * span, vmax=high + above * span, shading="gouraud",
+            zorder=0.4, rasterized=True,
+        )  # fmt: skip
+        if np.isfinite(values).all() and np.ptp(values) > 0.05 * span:
+            factor = show_parts(1.0, measure.quantity)[0][0]
+            step = nice_step(span * factor / 7.0)  # the same on every map of a measure
+            levels = step * np.arange(np.ceil(low * factor / step), np.floor(high * factor / step) + 1) / factor
+            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
+            exact = (n for n in range(12) if abs(round(step, n) - step) < 1e-9 * step)
+            digits = next(exact)  # so that one line's number differs from the next one's
+            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.{digits}f}".replace("-", "−"))
+        axes.set_xlim(panel.x.low, panel.x.high)
+        axes.set_ylim(panel.y.low, panel.y.high)
+        return mesh
+
+    panel.drawings.append(draw)

@@ -1,0 +1,78 @@
+"""The page of lean and motion ratio through the whole travel, from the geometry that runs use."""
+
+from collections.abc import Sequence
+from math import degrees
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.integrate.result import Array
+from sim.show.plots.aside import aside
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.page import LEFT, WIDTH, page
+from sim.show.plots.scale import Scale, scale_of
+from sim.show.plots.style import drawing
+from sim.study.convert import Through
+
+RIGHT = WIDTH - 0.75
+PANEL = 1.7
+
+
+def figure(found: Sequence[Through], setup: str) -> Figure:
+    """Return the page of one set-up's damper sets."""
+    with drawing():
+        names = [f"{one.axle} '{one.name}'" for one in found]
+        subtitle = (
+            f"Set-up '{setup}', from taut strap to squeezed stop; circles: where it stands. A valve in proportion to speed is worth the "
+            "square of the ratio at the wheel, drilled holes its cube."
+        )
+        made = page(aside(names), _title(found), subtitle)
+        jounce = scale_of([_of(one, "jounce") for one in found], "length", pad=0.03, about=9)
+        lean = [np.array([place.lean for place in one.places]) for one in found]
+        ratio = [_of(one, "motion_ratio") for one in found]
+        for text, quantity, rows, low in (
+            ("Motion ratio: shortening of the damper per rise of the wheel", "number", ratio, None),
+            (
+                "Damping at the wheel, of that of an upright damper over the axle (ratio squared)",
+                "percent",
+                [r**2 for r in ratio],
+                None,
+            ),
+            ("Lean from upright, side view and behind together", "angle", lean, 0.0),
+        ):
+            heading(made, text, quantity, LEFT, RIGHT)
+            panel = made.panel(PANEL, jounce, _scale(rows, quantity, low), right=RIGHT)
+            panel.upright(0.0)
+            for one, name, row in zip(found, names, rows, strict=True):
+                look = made.looks[name]
+                x = _of(one, "jounce")
+                panel.line(x, row, **look.line, zorder=3)
+                panel.line(
+                    np.array([one.ride]), np.array([np.interp(one.ride, x, row)]), linestyle="none", marker="o", markersize=7.0,
+                    markerfacecolor="white", markeredgecolor=look.colour, markeredgewidth=1.6, zorder=5,
+                )  # fmt: skip
+            ticks_below(made, panel, "droop ◂  travel of the axle from the measured height  ▸ jounce")
+            made.bottom += 0.12
+        return made.figure()
+
+
+def _of(one: Through, what: str) -> Array:
+    return np.array([getattr(place, what) for place in one.places])
+
+
+def _scale(rows: Sequence[Array], quantity: str, low: float | None) -> Scale:
+    values = np.concatenate(rows)
+    least, most = float(values.min()) if low is None else low, float(values.max())
+    pad = 0.06 * max(most - least, 0.05 * abs(most))
+    return Scale(least - (pad if low is None else 0.0), most + pad, quantity, 5)
+
+
+def _title(found: Sequence[Through]) -> str:
+    spans = [(max(_of(one, "motion_ratio")) - min(_of(one, "motion_ratio")), one) for one in found]
+    _, one = max(spans, key=lambda entry: entry[0])
+    ratio = _of(one, "motion_ratio")
+    lean = max(degrees(place.lean) for place in one.places)
+    return (
+        f"The {one.axle} '{one.name}' damper's motion ratio runs from {ratio.min():.2f} to {ratio.max():.2f} through the travel; "
+        f"it leans up to {lean:.0f} deg"
+    )

@@ -1,0 +1,145 @@
+"""Plot: the trade-off that cannot be bettered, with the present, the tuned and every named set-up marked."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.units import show_parts
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
+from sim.show.plots.style import INK, ROAD, SOFT, drawing
+from sim.show.plots.tuned_page import held, spot, tuned_page
+
+if TYPE_CHECKING:
+    from sim.study.tuning.session import Answer
+
+HEIGHT, GAP, LEFT = 4.2, 1.05, 0.95
+FAR = 1.5
+"""A set-up farther from the front than this many of its lengths is named, not drawn."""
+
+
+def figure(answer: "Answer", tuned: str) -> Figure:
+    """Return the page of a trade-off.
+
+    Parameters
+    ----------
+    answer : Answer
+        With a front.
+    tuned : str
+        Name of the tuned set-up.
+    """
+    first, *others = answer.tuning.asked.trade_off
+    points = {name: [answer.judge.plain(name, found) for _, found in answer.front] for name in (first, *others)}
+    setups = {**answer.named, tuned: answer.best}
+    marked = {s: {name: answer.judge.plain(name, one) for name in points} for s, one in setups.items()}
+    with drawing():
+        made = tuned_page(
+            setups, _title(answer, points, marked, first, others[0]),
+            "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
+            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
+            spots=True,
+        )  # fmt: skip
+        wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
+        top, lows = made.bottom, []
+        outside: dict[str, None] = {}
+        for place, other in enumerate(others):
+            made.bottom = top
+            _panel(made, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
+            lows.append(made.bottom)
+        made.bottom = max(lows)
+        if outside:
+            made.paragraph("Outside the picture: " + "; ".join(outside), SMALL, colour=SOFT)
+        return made.figure()
+
+
+def _panel(
+    made: Page, answer: "Answer", points: dict[str, list[float]], marked: dict[str, dict[str, float]],
+    pair: tuple[str, str], left: float, wide: float, outside: dict[str, None],
+) -> None:  # fmt: skip
+    measures = {m.name: m for m in answer.judge.measures}
+    across, up = (measures[name] for name in pair)
+    ends = {name: (min(points[name]), max(points[name])) for name in pair}
+    near: list[str] = []
+    known: list[str] = []
+    for setup, row in marked.items():
+        inside = all(
+            np.isfinite(row[n]) and ends[n][0] - FAR * _long(ends[n]) <= row[n] <= ends[n][1] + FAR * _long(ends[n])
+            for n in pair
+        )
+        (near if inside else known).append(setup)
+    for setup in known:
+        values = ", ".join(_short(marked[setup][n], measures[n].quantity) for n in pair)
+        outside[f"{made.looks[setup].number} {clean(setup)} ({values})"] = None
+    x = held([*points[pair[0]], *(marked[s][pair[0]] for s in near)], across.quantity, about=5)
+    y = held([*points[pair[1]], *(marked[s][pair[1]] for s in near)], up.quantity, about=6)
+    heading = f"up: {_word(up.label, up.better)} {_units(up.quantity, 'right')}"
+    said = shortened(clean(heading), wide + 0.5, SMALL, bold=True)
+    made.text(left - 0.5, made.bottom + LINE / 2, said, bold=True)
+    made.bottom += LINE + 0.03
+    panel = made.bare_panel(HEIGHT, x, y, left, left + wide)
+    for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
+        made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    for inch in y.ticks()[1:]:
+        for value, label in zip(inch.at, inch.labels, strict=True):
+            made.text(left + wide + 0.07, panel.y_in(value), label, TICK, ha="left", colour=SOFT)
+    if len(points) == 2:
+        panel.line(np.array(points[pair[0]]), np.array(points[pair[1]]), color=ROAD, linewidth=1.5, zorder=3)
+    panel.line(
+        np.array(points[pair[0]]), np.array(points[pair[1]]), color=ROAD, linestyle="none", marker=".", markersize=5, zorder=3
+    )  # fmt: skip
+    for setup in near:
+        look = made.looks[setup]
+        spot(panel, marked[setup][pair[0]], marked[setup][pair[1]], look, filled=setup == list(marked)[-1])
+        # The last, the tuned one, above its marker, the others below: where two meet, both can be read.
+        side = -1.0 if setup == list(marked)[-1] else 1.0
+        place = panel.x_in(marked[setup][pair[0]]), panel.y_in(marked[setup][pair[1]])
+        made.text(
+            place[0] - 0.13 * side, place[1] + 0.15 * side, str(look.number), TICK, bold=True, colour=INK, ha="center"
+        )
+    for number, ticks in enumerate(x.ticks()):
+        for value, label in zip(ticks.at, ticks.labels, strict=True):
+            colour = SOFT if number else INK
+            made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center", colour=colour)
+        made.bottom += TICK_LINE + 0.02
+    made.bottom += 0.05
+    label = f"across: {_word(across.label, across.better)} {_units(across.quantity, 'below')}"
+    label = shortened(clean(label), wide + 0.6, SMALL)
+    made.text(left + wide / 2, made.bottom + LINE / 2, label, SMALL, ha="center")
+    made.bottom += LINE + MARGIN / 3
+
+
+def _word(label: str, better: str | None) -> str:
+    return f"{label} (more is better)" if better == "more" else label
+
+
+def _units(quantity: str, where: str) -> str:
+    """Return the units of an axis in brackets: metric, and inch where the trade has one."""
+    first, *others = (unit for _, unit in show_parts(1.0, quantity))
+    return f"[{first}; {where}: {others[0]}]" if others else f"[{first}]" if first else ""
+
+
+def _long(ends: tuple[float, float]) -> float:
+    return ends[1] - ends[0] or 0.1 * abs(ends[1])
+
+
+def _short(value: float, quantity: str) -> str:
+    number, unit = show_parts(value, quantity)[0]
+    return f"{number:.3g} {unit}".strip()
+
+
+def _title(
+    answer: "Answer", points: dict[str, list[float]], marked: dict[str, dict[str, float]], first: str, other: str
+) -> str:
+    measures = {m.name: m for m in answer.judge.measures}
+    start = answer.tuning.start
+    tuned = list(marked)[-1]
+    parts = []
+    for name in (first, other):
+        best = min(points[name]) if measures[name].better != "more" else max(points[name])
+        parts.append(
+            f"{measures[name].label[0].lower()}{measures[name].label[1:]} {_short(marked[start][name], measures[name].quantity)} now, "
+            f"{_short(marked[tuned][name], measures[name].quantity)} tuned, {_short(best, measures[name].quantity)} at best"
+        )
+    said = "; ".join(parts)
+    return said[0].upper() + said[1:]

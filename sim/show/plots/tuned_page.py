@@ -1,0 +1,63 @@
+"""What the plots of a tuning share: a page with its set-ups, and scales that hold what is shown."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+
+from sim.show.plots.clock import Thermometer
+from sim.show.plots.page import Page, page
+from sim.show.plots.panel import Panel
+from sim.show.plots.scale import Scale
+from sim.show.plots.style import Look
+
+if TYPE_CHECKING:
+    from sim.study.tuning.session import Answer
+
+
+@dataclass(frozen=True)
+class _Shown:
+    flags: tuple[Any, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Side:
+    runs: MappingProxyType[str, _Shown]
+
+
+def tuned_page(names: Iterable[str], title: str, subtitle: str, spots: bool = False) -> Page:
+    """Return a page whose legend holds set-ups, as lines or as markers."""
+    return page(_Side(MappingProxyType({name: _Shown() for name in names})), title, subtitle, spots=spots)
+
+
+def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.08) -> Scale:
+    """Return a scale that holds values and some room."""
+    known = np.array([value for value in values if np.isfinite(value)])
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    room = pad * (high - low) or 0.05 * abs(high) or 1.0
+    if quantity == "temperature":
+        room = pad * (high - low) or 1.0
+        return Thermometer(low - room, high + room, quantity, about)
+    return Scale(low - room, high + room, quantity, about)
+
+
+def spot(panel: Panel, x: float, y: float, look: Look, size: float = 9.0, filled: bool = False) -> None:
+    """Put a set-up's marker."""
+    style: dict[str, Any] = {
+        "linestyle": "none", "marker": look.marker, "markersize": size, "zorder": 6, "markeredgewidth": 1.8,
+        "markerfacecolor": look.colour if filled else "white", "markeredgecolor": look.colour,
+    }  # fmt: skip
+
+    def draw(axes: Axes) -> object:
+        return axes.add_line(Line2D([x], [y], **style))
+
+    panel.drawings.append(draw)
+
+
+def better_by(answer: "Answer") -> float:
+    """Return by which share of now the goal is less."""
+    return 1.0 - float(answer.judge.cost([answer.best])[0])

@@ -1,0 +1,138 @@
+"""Plot: the curves that the dampers are valved to, from creeping to fast, and where their valves open."""
+
+from math import isnan, nan
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.parts.dampers.knee import Knee
+from sim.describe.parts.dampers.laws import Law
+from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.units import show
+from sim.integrate.result import Array, DamperTrace
+from sim.measure.comparison import Comparison
+from sim.show.plots.damper_force_speed import damper_sets
+from sim.show.plots.ends import heading, ticks_above, ticks_below
+from sim.show.plots.finding import Finding, sentence
+from sim.show.plots.lettering import shortened
+from sim.show.plots.page import LEFT, LINE, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.scale import scale_of
+from sim.show.plots.style import SOFT, drawing
+
+NAME = "valving"
+
+RIGHT = WIDTH - 0.75
+PANEL = 3.0
+FASTEST = 1.0
+"""Speed [m/s] up to which curves are drawn: the fastest test speed."""
+
+SLOW = 0.1
+
+CREEPING = 0.01
+"""Valves that open below this speed [m/s] have no knee worth a line."""
+
+HIGHEST = 1.6
+"""Curves that reach past so many times the middle one of them at FASTEST are cut: told, not drawn."""
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: a panel a damper set, every set-up's curve."""
+    with drawing():
+        sets = damper_sets(comparison)
+        subtitle = (
+            "Force of one damper without gas, compression positive and to the right. Points: the test speeds. Dotted: where a valve "
+            "opens, at preload over area."
+        )
+        made = page(comparison, _title(comparison), subtitle)
+        if not sets:
+            made.paragraph("No damper is fitted in any set-up.")
+        for (axle, name), dampers in sets.items():
+            _panel(made, f"{axle.capitalize()} '{name}'", dampers)
+        return made.figure()
+
+
+def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
+    speeds = np.linspace(-FASTEST, FASTEST, 401)
+    curves = {setup: np.asarray(damper.law.force(speeds)) for setup, damper in dampers.items()}
+    ends = [np.array([curve[0], curve[-1]]) for curve in curves.values()]
+    most = HIGHEST * float(np.median([np.max(np.abs(end)) for end in ends])) or 1.0
+    x = scale_of([speeds], "speed", pad=0.03)
+    ticks_above(made, LEFT, RIGHT, x)
+    heading(made, f"{text}: force of one", "force", LEFT, RIGHT)
+    panel = made.panel(
+        PANEL, x, scale_of([np.clip(curve, -most, most) for curve in curves.values()], "force"), right=RIGHT
+    )
+    panel.level(0.0)
+    panel.upright(0.0)
+    at = np.array([sense * speed for sense in (1.0, -1.0) for speed in TEST_SPEEDS])
+    for setup, damper in dampers.items():
+        look = made.looks[setup]
+        panel.line(speeds, curves[setup], **look.line, zorder=3)
+        panel.line(
+            at,
+            np.asarray(damper.law.force(at)),
+            linestyle="none",
+            marker=look.marker,
+            markersize=4.5,
+            color=look.colour,
+            zorder=4,
+        )
+        for knee in openings(damper.law):
+            if CREEPING < abs(knee) < FASTEST:
+                panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
+    ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
+    for setup, damper in dampers.items():
+        said = _told(damper.law, curves[setup], most)
+        if said:
+            made.text(
+                LEFT,
+                made.bottom + TICK_LINE / 2,
+                shortened(f"{made.looks[setup].number}: {said}", RIGHT - LEFT, TICK),
+                TICK,
+                colour=SOFT,
+            )
+            made.bottom += TICK_LINE
+    made.bottom += LINE
+
+
+def openings(law: Law) -> tuple[float, ...]:
+    """Return the speeds [m/s] at which valves open, compression positive."""
+    if isinstance(law, Valves):
+        bump, rebound = law.opens_at()
+        return (*bump, *(-knee for knee in rebound))
+    return (law.bump.knee, -law.rebound.knee) if isinstance(law, Knee) else ()
+
+
+def _told(law: Law, curve: Array, most: float) -> str:
+    """Return what the panel does not show: forces past its edge, and what valve parts ask of their gas."""
+    said = []
+    high = float(np.max(np.abs(curve)))
+    if high > most:
+        said.append(f"goes on to {show(high, 'force')}")
+    if isinstance(law, Valves):
+        least = float(np.max(law.least_gas_pressure([FASTEST, -FASTEST])))
+        gas = show(law.tube.gas_pressure, "pressure")
+        said.append(f"charged to {gas}, asks for {show(least, 'pressure')} at {show(FASTEST, 'speed')}")
+    return "; ".join(said)
+
+
+def _title(comparison: Comparison) -> str:
+    return sentence(comparison, _rise(comparison), "No set-up has a damper to show")
+
+
+def _rise(comparison: Comparison) -> Finding:
+    """Return how many times the rebound force of SLOW that of FASTEST is, of the first set of each set-up."""
+    found = {}
+    for setup, run in comparison.runs.items():
+        laws = [damper.law for _, axle in run.axles for damper in axle.dampers.values()]
+        slow = abs(float(laws[0].force(-SLOW))) if laws else 0.0
+        found[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan
+
+    def short(value: float) -> str:
+        return f"{value:.0f} times" if value >= 9.5 else f"{value:.1f} times"
+
+    def says(value: float) -> str:
+        return f"rebound at {show(FASTEST, 'speed')} is {short(value)} that at {show(SLOW, 'speed')}"
+
+    return Finding({k: v for k, v in found.items() if not isnan(v)} or found, "less", says, short)

@@ -1,0 +1,65 @@
+"""Plot: how an axle winds up as the truck drives or brakes, and what its wheels do meanwhile."""
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from sim.describe.units import show
+from sim.integrate.result import Array, Run, WheelTrace
+from sim.measure.comparison import Comparison
+from sim.show.plots.across import over_time
+from sim.show.plots.ends import heading, ticks_below
+from sim.show.plots.finding import Finding, sentence, values
+from sim.show.plots.page import LEFT, WIDTH, page
+from sim.show.plots.scale import scale_of
+from sim.show.plots.style import drawing
+
+NAME = "wind_up"
+
+PANEL, RIGHT = 1.55, WIDTH - 0.75
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: wind-up, torque on the housing, slip and road speed against time, of the axle that winds up more."""
+    axle = max(("front", "rear"), key=lambda name: _range(comparison, name))
+    runs = {setup: run for setup, run in comparison.runs.items() if run.drive is not None}
+    with drawing():
+        title = sentence(comparison, _finding(comparison, axle), "No run drives or brakes")
+        subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of its housing beyond what its guide gives it, pinion-up positive."
+        made = page(comparison, title, subtitle)
+        x = over_time(comparison)
+        panels: list[tuple[str, str, dict[str, Array]]] = [
+            ("Wind-up, pinion up", "angle", {s: dict(r.axles)[axle].wind_up_rad for s, r in runs.items()}),
+            ("Torque of shafts and brakes on the housing, pinion up", "torque",
+             {s: _wheel(r, axle).housing_torque_n_m for s, r in runs.items()}),
+            ("Slip of its wheels: 100 % spins on the spot, −100 % is locked", "percent",
+             {s: np.clip(_wheel(r, axle).slip, -1.2, 1.2) for s, r in runs.items()}),
+            ("Road speed", "road_speed", {s: r.drive.speed_m_per_s for s, r in runs.items() if r.drive}),
+        ]  # fmt: skip
+        for place, (text, quantity, lines) in enumerate(panels):
+            heading(made, text, quantity, LEFT, RIGHT)
+            panel = made.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
+            panel.level(0.0)
+            for setup, line in lines.items():
+                panel.trace(x.values[setup], line, made.looks[setup])
+            if place == len(panels) - 1:
+                ticks_below(made, panel, x.label)
+            made.bottom += 0.12
+        return made.figure()
+
+
+def _wheel(run: Run, axle: str) -> WheelTrace:
+    assert run.drive is not None
+    return run.drive.front if axle == "front" else run.drive.rear
+
+
+def _range(comparison: Comparison, axle: str) -> float:
+    return max((float(np.ptp(dict(run.axles)[axle].wind_up_rad)) for run in comparison.runs.values()), default=0.0)
+
+
+def _finding(comparison: Comparison, axle: str) -> Finding:
+    up, down = values(comparison, f"{axle}_pinion_up"), values(comparison, f"{axle}_pinion_down")
+    ways = {"up": up, "down": down}
+    way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
+    return Finding(
+        ways[way], "less", lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}", lambda v: show(v, "angle")
+    )

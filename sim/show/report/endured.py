@@ -1,0 +1,145 @@
+"""What `jounce endure` writes down and prints: histories as they come, figures, travel counts."""
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isnan
+from pathlib import Path
+from typing import TextIO
+
+import numpy as np
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.units import show_numbers, show_parts, unit_names
+from sim.integrate.result import Array
+from sim.measure.tally import CLASS_M
+from sim.study.endurance.history import Endured, Key, Moment
+from sim.study.endurance.measures import Figure, figures
+
+ZERO_C = 273.15
+
+SHORT = (
+    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "tyre_off_ground", "left_to_stop", "ride_wk_",
+    "damper_end_hits", "large_cycles",
+)  # fmt: skip
+"""Parts of the names of the figures in the short table."""
+
+
+class HistoryFile:
+    """A CSV of temperatures to which every moment is added at once, so that nothing of it stays in memory."""
+
+    def __init__(self, path: Path, vehicle: Vehicle) -> None:
+        self.keys: list[Key] = [(name, key) for name, axle in vehicle.axles for key in axle.dampers]
+        self._file = path.open("w", encoding="utf-8", newline="\n")
+        csv.writer(self._file, lineterminator="\n").writerow(header(self.keys))
+
+    def add(self, moment: Moment) -> None:
+        """Write a row."""
+        row = [f"{moment.time_s:.1f}", f"{moment.distance_m / 1e3:.4f}", str(moment.stage + 1)]
+        for key in self.keys:
+            known = key in moment.oil
+            row += [
+                f"{moment.oil[key] - ZERO_C:.2f}" if known else "", f"{moment.metal[key] - ZERO_C:.2f}" if known else "",
+                f"{moment.power[key]:.5g}", f"{100.0 * moment.force_share[key]:.2f}" if known else "",
+            ]  # fmt: skip
+        self._file.write(",".join(row) + "\n")
+        self._file.flush()
+
+    def close(self) -> None:
+        """Write out what is left."""
+        self._file.close()
+
+
+def header(keys: list[Key]) -> list[str]:
+    """Return the header of a history."""
+    row = ["time [s]", "distance [km]", "stage"]
+    for axle, name in keys:
+        one = f"{axle} {name}"
+        row += [f"{one} oil [°C]", f"{one} metal [°C]", f"{one} work rate of one [W]", f"{one} force left [%]"]
+    return row
+
+
+@dataclass(frozen=True)
+class History:
+    """A history read back: columns (n,) in SI by damper set."""
+
+    time_s: Array
+    distance_m: Array
+    stage: Array
+    oil: dict[Key, Array]
+    force_share: dict[Key, Array]
+
+
+def read_history(path: Path) -> History:
+    """Read a history back."""
+    with path.open(encoding="utf-8", newline="") as file:
+        head = next(csv.reader(file))
+        table = np.genfromtxt(file, delimiter=",", ndmin=2)
+    oil, share = {}, {}
+    for column, title in enumerate(head):
+        if title.endswith(" oil [°C]") and not np.all(np.isnan(table[:, column])):
+            axle, _, name = title.removesuffix(" oil [°C]").partition(" ")
+            oil[axle, name] = table[:, column] + ZERO_C
+            share[axle, name] = table[:, column + 3] / 100.0
+    return History(table[:, 0], 1e3 * table[:, 1], table[:, 2], oil, share)
+
+
+def write_figures(runs: Mapping[str, Endured], path: Path) -> None:
+    """Write all figures, set-ups across, in the workshop's metric units."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(["figure", "name", "unit", *runs])
+        for figure in figures(*runs.values()):
+            values = [figure.of(run) for run in runs.values()]
+            unit = show_parts(1.0, figure.quantity)[0][1]
+            numbers = ["" if isnan(v) else f"{show_parts(v, figure.quantity)[0][0]:.6g}" for v in values]
+            table.writerow([figure.label, figure.name, unit, *numbers])
+
+
+def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
+    """Write the cycles of travel by class, a column for each axle of each set-up."""
+    last = max((max(count, default=0) for run in runs.values() for count in run.counts.values()), default=0)
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
+        table.writerow(["travel from [mm]", "to [mm]", *(f"{setup}: {axle} [cycles]" for setup, axle in columns)])
+        for number in range(last + 1):
+            row = [runs[setup].counts.get(axle, {}).get(number, 0.0) for setup, axle in columns]
+            table.writerow(
+                [f"{1e3 * CLASS_M * number:g}", f"{1e3 * CLASS_M * (number + 1):g}", *(f"{n:g}" for n in row)]
+            )
+
+
+def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:
+    """Return the figures to print: those that any set-up has, and that decide most."""
+    return [
+        figure
+        for figure in figures(*runs.values())
+        if (everything or any(part in figure.name for part in SHORT))
+        and not all(isnan(figure.of(run)) for run in runs.values())
+    ]
+
+
+def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextIO, everything: bool = False) -> None:
+    """Print the table and the flags."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    console = Console(file=stream, highlight=False, width=None if stream.isatty() else 112)
+    console.print(Text(name, style="bold"))
+    if question:
+        console.print(Text(question))
+    console.print()
+    table = Table(show_edge=False, pad_edge=False, box=None)
+    table.add_column("", overflow="fold")
+    for setup in runs:
+        table.add_column(Text(setup), justify="right", overflow="fold")
+    for figure in chosen(runs, everything):
+        values = [figure.of(run) for run in runs.values()]
+        cells = ["-" if isnan(value) else show_numbers(value, figure.quantity) for value in values]
+        table.add_row(Text(f"{figure.label} {unit_names(figure.quantity)}"), *map(Text, cells))
+    console.print(table)
+    for setup, run in runs.items():
+        for flag in run.flags:
+            console.print(Text(f"FLAGGED  {setup}: {flag.sentence}", style="bold"))

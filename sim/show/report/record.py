@@ -1,0 +1,115 @@
+"""What went in, with which versions, and what was warned of: enough to make a result again."""
+
+import hashlib
+import json
+import os
+import platform
+from importlib.metadata import PackageNotFoundError, version
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from sim.measure.comparison import Comparison, SideBySide
+
+PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
+
+LONGEST_TEXT = 2_000_000
+"""Bytes up to which a source's text is kept in the record; of a longer one, a surveyed profile, its hash."""
+
+ASSUMES = (
+    "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
+    "course. It compares set-ups and licenses nothing."
+)
+
+
+def record(comparison: Comparison, command: str) -> dict[str, Any]:
+    """Return the record of a comparison: sources with their texts, changes, versions, flags.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What was run; its scenario names the files it was read from (`sources`) and the set-ups' `changes`.
+    command : str
+        How to make it again, from the folder of the scenario.
+    """
+    runs = comparison.runs
+    return origin(comparison.scenario, command) | {
+        "flags": told(comparison),
+        "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
+        "assumes": ASSUMES,
+    }  # fmt: skip
+
+
+def origin(scenario: Any, command: str) -> dict[str, Any]:
+    """Return what went in: the scenario's files with their texts, its changes, versions."""
+    return {
+        "made by": f"jounce {_version('jounce')}",
+        "to make it again": command,
+        "scenario": scenario.name,
+        "question": scenario.question,
+        "set-ups": {name: _plain(changes) for name, changes in getattr(scenario, "changes", {}).items()},
+        "sources": _sources(scenario),
+        **({"notices": list(scenario.notices)} if getattr(scenario, "notices", ()) else {}),
+        "versions": {"python": platform.python_version(), **{name: _version(name) for name in PACKAGES}},
+        "machine": f"{platform.system()} {platform.machine()}",
+    }
+
+
+def told(runs: SideBySide) -> dict[str, list[dict[str, Any]]]:
+    """Return the flags by set-up."""
+    return {
+        name: [{"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in run.flags]
+        for name, run in runs.runs.items()
+    }
+
+
+def write(comparison: Comparison, path: Path, command: str) -> None:
+    """Write the record as JSON."""
+    save(record(comparison, command), path)
+
+
+def save(made: dict[str, Any], path: Path) -> None:
+    """Write any record as JSON."""
+    path.write_text(json.dumps(made, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+
+
+def _sources(scenario: Any) -> dict[str, dict[str, str]]:
+    """Return text and SHA-256 of each file by its path from the scenario's folder."""
+    if scenario.path is None:
+        return {}
+    folder = Path(scenario.path).resolve().parent
+    found = {}
+    for source in getattr(scenario, "sources", ()):
+        path = Path(source).resolve()
+        raw = path.read_bytes()
+        text = raw.decode("utf-8", "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
+        found[_relative(path, folder)] = {"sha256": hashlib.sha256(raw).hexdigest(), "text": text}
+    return found
+
+
+def _relative(path: Path, folder: Path) -> str:
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # on another drive
+        return path.name
+
+
+def _plain(value: Any) -> Any:
+    """Return a change as JSON has it; whatever else a program gave, as its text."""
+    if isinstance(value, dict):
+        return {str(key): _plain(entry) for key, entry in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(entry) for entry in value]
+    return value if value is None or isinstance(value, bool | int | float | str) else str(value)
+
+
+def _number(value: float) -> float | None:
+    """Return a number as JSON knows it."""
+    return value if isfinite(value) else None
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "not installed"

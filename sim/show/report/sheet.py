@@ -1,0 +1,229 @@
+"""The order sheet of a damper set: what a builder must know, in both unit systems; what is not known is left to fill in."""
+
+import csv
+from collections.abc import Mapping, Sequence
+from math import degrees, nan
+from pathlib import Path
+
+import numpy as np
+
+from sim.describe.parts.axle import Axle
+from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.dampers.knee import Knee
+from sim.describe.parts.dampers.laws import Law
+from sim.describe.parts.dampers.measured import Measured
+from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.units import show, show_parts
+from sim.linear.standing import Standing
+from sim.show.report.sheet_method import add_evidence, add_test
+from sim.show.report.sheet_rows import BLANK, Row, Rows
+from sim.study.dyno import TOLERANCE
+from sim.study.fit import Fit, lean_words
+
+CAUTIONS = (
+    "Gas-charged dampers can shoot out their rods: do not heat, weld near, cut or drill them; charging is a job for those with "
+    "a regulated source and a guard.",
+    "Support the axle before a damper is taken out, and the truck on its frame with wheels chocked; nobody under it in droop tests.",
+    "Stops and straps must act before the damper's own ends. Cycle the axle with springs out, both wheels and crossed, at steering "
+    "lock, before ordering. Check hoses, shafts and steering after a lift; local rules and licensed practice come first.",
+    "Computed for comparison of set-ups by a half-car (no roll, no steering); it licenses nothing.",
+)
+
+CONSTRUCTIONS = {
+    "twin_tube": "twin-tube, free oil surface", "gas_cell": "twin-tube with gas cell", "monotube": "monotube",
+    "reservoir": "monotube with reservoir",
+}  # fmt: skip
+
+SPREAD = " +/- "
+
+HELD = {"arm": "arms", "leaf": "held by the leaves", "links": "links", "straight": "guided straight"}
+
+FASTEST_BACK = 3.0
+"""Speed [m/s] up to which the table of forces is written that a vehicle file can read back."""
+
+
+def rows(setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str, float]) -> list[Row]:
+    """Return the sheet of one damper set.
+
+    Parameters
+    ----------
+    setup, used : str
+        Name of the set-up, and what it was computed for.
+    fit : Fit
+        Lengths over the travel.
+    standing : Standing
+        How the set-up stands.
+    rides : mapping of str to float
+        Length at ride [m] in every set-up of the file: its loads.
+    """
+    made = Rows()
+    part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
+    _job(made, setup, used, fit, standing)
+    _lengths(made, fit, setup, rides)
+    _forces(made, part)
+    _ends(made)
+    _body(made, part)
+    _stands(made, fit, part)
+    _gas(made, part)
+    add_test(made, fit)
+    add_evidence(made)
+    return made.made
+
+
+def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> None:
+    job, vehicle, axle = "1 Job", standing.vehicle, standing.axles[fit.axle]
+    part: Axle = getattr(vehicle, fit.axle)
+    ride = fit.places["ride"]
+    made.add(job, "truck, set-up", f"{vehicle.name}, {setup}")
+    made.add(
+        job, "place, how many on this axle", f"{fit.axle} axle, set '{fit.name}', {fit.count} off, both sides alike"
+    )
+    made.add(job, "computed for (road, speed)", used)
+    made.add(job, "use: road, gravel, corrugations, rock, mud, tow")
+    made.add_value(job, "axle load on the ground", axle.load, "force")
+    made.add_value(job, "sprung mass of each side", 0.5 * axle.sprung_mass, "mass")
+    made.add_value(job, "unsprung mass of this axle", axle.unsprung_mass, "mass")
+    loads = ", ".join(f"{name} {show(load.mass, 'mass')}" for name, load in vehicle.loads.items())
+    made.add(job, "loads aboard", loads or "none")
+    kinds = ", ".join(dict.fromkeys(spring.kind.replace("_", " ") for spring in part.springs.values()))
+    made.add(job, "springs, how the axle is held", f"{kinds}; {HELD[part.guide.kind]}")
+    made.add_value(job, "springs' rate at the axle (both sides)", axle.wheel_rate, "stiffness")
+    made.add(job, "motion ratio at ride (damper per wheel)", f"{ride.motion_ratio:.3f}")
+    made.add(
+        job,
+        "lean at ride: side view; seen from behind",
+        f"{lean_words(ride.lean_side)}; {degrees(ride.lean_behind):.1f} deg inward",
+    )
+
+
+def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> None:
+    lengths = "2 Lengths, eye to eye"
+    made.add_value(lengths, "extended (+/- 2 mm)", fit.extended, "length")
+    made.add_value(lengths, "collapsed (+/- 2 mm)", fit.collapsed, "length")
+    made.add_value(lengths, "stroke", fit.extended - fit.collapsed, "length")
+    for place, found in fit.places.items():
+        words = f"in place: {place}" + ("" if place == "ride" else ", 5 deg of wind-up")
+        made.add_value(lengths, words, found.length, "length")
+    for other, length in rides.items():
+        if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
+            made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
+    made.add(lengths, "limited by", _limits(fit))
+    made.add_value(lengths, "left from squeezed stop to collapsed", fit.margin_in, "length")
+    made.add_value(lengths, "left from taut strap to extended", fit.margin_out, "length")
+
+
+def _limits(fit: Fit) -> str:
+    bump = "stop" if "stop squeezed" in fit.places else "damper itself"
+    droop = "strap" if "strap taut" in fit.places else "damper itself"
+    return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
+
+
+def _ends(made: Rows) -> None:
+    for end in ("upper", "lower"):
+        made.add("4 Ends", f"{end}: eye, stud, bar pin")
+        made.add("4 Ends", f"{end}: pin or bore, width")
+        made.add("4 Ends", f"{end}: bush, its angle")
+    made.add("4 Ends", "stud thread, shoulder")
+
+
+def _body(made: Rows, part: DamperSet) -> None:
+    body, law = "5 Body", part.law
+    made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS[part.built])
+    tube = part.tube
+    bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
+    if isinstance(law, Valves):
+        bore, rod = law.piston.diameter, law.rod_diameter
+    made.add_value(body, "bore", bore, "length")
+    made.add_value(body, "rod diameter", rod, "length")
+    made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
+    for label in ("room for it", "rod thread", "reservoir hose: length"):
+        made.add(body, label)
+    made.add_value(body, "tube's mass (assumed)", part.tube_mass or nan, "mass")
+    made.add_value(body, "rod's mass (assumed)", part.rod_mass or nan, "mass")
+
+
+def _stands(made: Rows, fit: Fit, part: DamperSet) -> None:
+    stands = "6 Stands"
+    made.add(stands, "tube end", f"{part.tube_end}; {'tube' if part.tube_end == 'down' else 'rod'} on the axle")
+    made.add(stands, "rod points", "up" if part.tube_end == "down" else "down")
+    worst = max(fit.places.values(), key=lambda place: place.lean)
+    made.add(stands, "greatest lean of all", f"{degrees(worst.lean):.1f} deg from upright")
+    made.add(stands, "side the hose leaves")
+
+
+def _gas(made: Rows, part: DamperSet) -> None:
+    gas, law = "7 Gas and oil", part.law
+    made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
+    pressure = law.tube.gas_pressure if isinstance(law, Valves) else nan
+    made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
+    made.add_value(gas, "push of one at ride length", part.push[0], "force")
+    if isinstance(law, Valves):
+        least = [show(float(p), "pressure") for p in law.least_gas_pressure([1.0, -1.0])]
+        made.add(gas, "least, compression 1 m/s", least[0])
+        made.add(gas, "least, rebound 1 m/s", least[1])
+    made.add(gas, "oil: grade")
+    made.add(gas, "oil: volume")
+    if isinstance(law, Valves):
+        made.add(gas, "oil (assumed), 40 degC", f"{law.oil.viscosity_40 * 1e6:.0f} mm²/s")
+
+
+def _forces(made: Rows, part: DamperSet) -> None:
+    forces = "3 Force of one, without gas and seal"
+    for speed in TEST_SPEEDS:
+        for way, sense in (("compression", 1.0), ("rebound", -1.0)):
+            spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
+            at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
+            metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
+            made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
+    made.add(forces, "shape; knees", _shape(part.law))
+    made.add_value(forces, "seal friction assumed, either way", part.friction, "force")
+
+
+def _shape(law: Law) -> str:
+    """Return the curve in words, with the speeds of its knees."""
+    if isinstance(law, Knee):
+        return f"digressive; {show(law.bump.knee, 'speed')} and {show(law.rebound.knee, 'speed')}"
+    if isinstance(law, Valves):
+        bump, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in law.opens_at())
+        return f"bleed, then valves; open at {bump} and {rebound} m/s"
+    return {"straight": "straight; no knee", "table": "as the forces say", "measured": "as measured"}[law.kind]
+
+
+def forces_back(law: Law) -> list[tuple[str, float, float]]:
+    """Return direction, speed [m/s] and force [N] so close together that a vehicle file can read the damper back."""
+    if isinstance(law, Measured):
+        speeds = {1.0: law.reduced.bump.speed, -1.0: law.reduced.rebound.speed}
+        return [(_way(s), float(v), abs(float(law.force(s * v)))) for s, each in speeds.items() for v in each]
+    found = []
+    for sense in (1.0, -1.0):
+        starts = [knot.start for knot in law.lower() if knot.sense == sense]
+        near = [start * (1.0 + part) for start in starts for part in (-0.02, 0.0, 0.02)]  # so that a kink stays one
+        for speed in np.unique(np.round([v for v in (*TEST_SPEEDS, *np.geomspace(0.01, FASTEST_BACK, 50), *near)], 4)):
+            if 0.0 < speed <= FASTEST_BACK:
+                found.append((_way(sense), float(speed), abs(float(law.force(sense * speed)))))
+    return found
+
+
+def _way(sense: float) -> str:
+    return "compression" if sense > 0.0 else "rebound"
+
+
+def write_forces(law: Law, path: Path) -> None:
+    """Write a law's forces as a file that the law `measured` reads."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(["direction", "speed [m/s]", "force [N]"])
+        table.writerows([way, f"{speed:.4f}", f"{force:.2f}"] for way, speed, force in forces_back(law))
+
+
+def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path) -> None:
+    """Write the sheet as CSV: section, what, metric, inch."""
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(["section", "what", "metric", "inch"])
+        table.writerows([row.section, row.label, row.metric, row.inch] for row in made)
+        table.writerows(["note", text, "", ""] for text in (*warnings, *CAUTIONS))
+
+
+__all__ = ["BLANK", "CAUTIONS", "SPREAD", "TEST_SPEEDS", "Row", "forces_back", "rows", "write_csv", "write_forces"]

@@ -1,0 +1,42 @@
+"""The end of the order sheet: how the damper is to be tested, and what comes back with it."""
+
+from math import isfinite, pi
+
+from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.units import show
+from sim.show.report.sheet_rows import Rows
+from sim.study.fit import Fit
+
+STROKES = (0.100, 0.080, 0.050, 0.025)
+"""Strokes of cranks [m] that machines have; customary."""
+
+SHARE = 0.6
+"""Share of a damper's stroke that a test may use, so that it stays clear of both ends."""
+
+
+def add_test(made: Rows, fit: Fit) -> None:
+    """Add how it must be tested."""
+    test = "8 Test"
+    stroke = fit.extended - fit.collapsed
+    crank = next((s for s in STROKES if s <= SHARE * stroke), STROKES[-1]) if isfinite(stroke) else STROKES[0]
+    turns = ", ".join(f"{60.0 * v / (pi * crank):.0f}" for v in TEST_SPEEDS)
+    metric, _, inch = show(crank, "length").rstrip(")").partition(" (")
+    made.add(test, "crank's stroke, mid-stroke", metric, inch)
+    made.add(test, "rpm for them: v = pi S n/60", turns)
+    made.add(test, "temperature", "20 +/- 5 degC", "68 degF")
+    made.add(test, "run-in before reading", "at least 5 strokes")
+    made.add(test, "read", "peak speed, full loops")
+    made.add(test, "gas force", "subtracted; state it")
+
+
+def add_evidence(made: Rows) -> None:
+    """Add tolerance of pairs, marking, spares, and what must come back."""
+    marked = "9 Match and mark"
+    made.add(marked, "pairs within (usual 5 %)")
+    made.add(marked, "left, right, axle marked")
+    made.add(marked, "spare valves wanted")
+    made.add(marked, "serviceable: yes / no")
+    made.add(marked, "adjuster range, setting")
+    back = "10 Comes back with it"
+    made.add(back, "loop and force-speed print")
+    made.add(back, "date, gas, serial numbers")

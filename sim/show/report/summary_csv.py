@@ -1,0 +1,50 @@
+"""Every measure of every set-up as one CSV: measures down, set-ups across."""
+
+import csv
+from math import isinf, isnan
+from pathlib import Path
+
+from sim.describe.units import show_parts
+from sim.measure.comparison import Comparison, change_share, worst_setups
+
+
+def write(comparison: Comparison, path: Path) -> None:
+    """Write value, numerical error and flag of every measure by set-up, in workshop metric units."""
+    worst = worst_setups(comparison)
+    head = ["measure", "unit", "better"]
+    first = next(iter(comparison.runs))
+    for setup in comparison.runs:
+        head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        others = [setup for setup in comparison.runs if setup != first]
+        table.writerow([*head, "worst", *(f"{setup}: change from {first} [%]" for setup in others)])
+        for measure in comparison.measures:
+            unit = show_parts(0.0, measure.quantity)[0][1]
+            row = [measure.label, unit, measure.better or ""]
+            for values in comparison.values.values():
+                value = values.get(measure.name)
+                if value is None or isnan(value.value):
+                    row += ["", "", ""]
+                    continue
+                row += [
+                    _number(value.value, measure.quantity), _number(value.error, measure.quantity),
+                    "no" if value.flagged else "yes",
+                ]  # fmt: skip
+            changes = [
+                change_share(comparison.values[first].get(measure.name), comparison.values[setup].get(measure.name))
+                for setup in others
+            ]
+            row.append("; ".join(worst[measure.name]))
+            table.writerow([*row, *("" if isnan(share) else f"{100 * share:.4g}" for share in changes)])
+        for setup, run in comparison.runs.items():
+            for flag in run.flags:
+                table.writerow([f"FLAGGED {setup}: {flag.sentence}"])
+
+
+def _number(value: float, quantity: str) -> str:
+    if isnan(value):
+        return ""
+    if isinf(value):
+        return "not reached"
+    return f"{show_parts(value, quantity)[0][0]:.6g}"

@@ -1,0 +1,179 @@
+"""The table at the end of a run: measures down, set-ups across, the worst of each row marked without colour."""
+
+from collections.abc import Iterable
+from math import isnan
+from typing import TextIO
+
+from rich import box
+from rich.cells import cell_len
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from sim.measure import MEASURES, Measure
+from sim.measure.comparison import Comparison, change_share, worst_setups
+from sim.show.report.cells import FULL, Signs, cell, label, signs
+
+DRIVEN_ROWS: tuple[str | tuple[str, ...], ...] = (
+    "front_pinion_up", "front_pinion_down", "rear_pinion_up", "rear_pinion_down", "rear_wind_up_swings",
+    "rear_wind_up_decay", "rear_wind_up_left", "rear_joint_angle", "rear_sliding", "rear_housing_torque",
+    "rear_link_force", "load_shift", "final_speed", "time_to_speed", "distance_to_speed", "stopping_time",
+    "stopping_distance", "front_tyre_off_ground", "rear_tyre_off_ground", "pitch_nose_down", "pitch_nose_up",
+    "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap", "rear_stop_hits",
+    "rear_damper_end_hits", "energy_residual",
+)  # fmt: skip
+"""The same of runs that drive or brake."""
+
+ROWS: tuple[str | tuple[str, ...], ...] = (
+    "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
+    "ride_wk_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
+    "heave_settling_time", "pitch_settling_time", "front_body_cycles", "rear_body_cycles",
+    "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap",
+    "front_stop_hits", "rear_stop_hits", "front_damper_end_hits", "rear_damper_end_hits",
+    ("_compression_speed", "_rebound_speed", "_compression_force", "_rebound_force", "_power"),
+    "energy_residual",
+)  # fmt: skip
+"""Names, or parts of them, of the measures in the short table, in its order; those in brackets as they come."""
+
+FAMILIES = {
+    "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
+    "tyre_load": "Tyres on the ground", "travel": "Travel", "hits": "Metal on metal", "damper_speed": "Dampers",
+    "energy": "Energy", "driving": "Driving and braking",
+}  # fmt: skip
+"""Headings, by the file that a measure is from; a family that is not here goes by its file's name."""
+
+WIDTH = 100
+"""Width where the stream has none of its own [letters]."""
+
+LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
+"""Letters for a label, for a value, and between columns."""
+
+
+def short(comparison: Comparison) -> tuple[Measure, ...]:
+    """Return the measures that decide most; all of them are in summary.csv."""
+    chosen: list[Measure] = []
+    drives = any(run.drive is not None for run in comparison.runs.values())
+    for wanted in DRIVEN_ROWS if drives else ROWS:
+        parts = (wanted,) if isinstance(wanted, str) else wanted
+        chosen += [m for m in comparison.measures if m not in chosen and any(part in m.name for part in parts)]
+    return tuple(measure for measure in chosen if "centre of gravity" not in measure.name)
+
+
+def families(comparison: Comparison) -> dict[str, str]:
+    """Return the heading of each measure's family by the measure's name."""
+    found: dict[str, str] = {}
+    for family in MEASURES:
+        name = family.__module__.rpartition(".")[2]
+        heading = FAMILIES.get(name, name.replace("_", " ").capitalize())
+        for run in comparison.runs.values():
+            found |= {measure.name: heading for measure in family(run)}
+    return found
+
+
+def tables(
+    comparison: Comparison, everything: bool = False, width: int = WIDTH, sign: Signs = FULL
+) -> tuple[Table, ...]:
+    """Return the table, in as many parts as the width asks for.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What is shown.
+    everything : bool
+        All measures instead of those that decide most.
+    width : int
+        Letters in a line. Set-ups that have no room beside the others get a table of their own.
+    sign : Signs
+        Signs that the stream can carry.
+
+    Returns
+    -------
+    tuple of Table
+        Each with all rows and some of the set-ups.
+    """
+    measures = comparison.measures if everything else short(comparison)
+    cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
+    if len(comparison.runs) == 2:
+        cells["change [%]"] = _changes(comparison, measures, sign)
+    wide = max([LEAST_CELL, *(cell_len(text) for column in cells.values() for text in column)])
+    beside = max(1, (width - LEAST_LABEL) // (wide + BETWEEN))
+    setups = list(cells)
+    parts = [setups[start : start + beside] for start in range(0, len(setups), beside)]
+    return tuple(_table(comparison, measures, {s: cells[s] for s in part}, (width, wide), sign) for part in parts)
+
+
+def _changes(comparison: Comparison, measures: Iterable[Measure], sign: Signs) -> list[str]:
+    """Return by how many per cent the second of two set-ups differs from the first, however little."""
+    first, second = comparison.values.values()
+    shares = [change_share(first.get(m.name), second.get(m.name)) for m in measures]
+    return [sign.nothing if isnan(share) else f"{100 * share:+.2f}" for share in shares]
+
+
+def _column(comparison: Comparison, setup: str, measures: Iterable[Measure], sign: Signs) -> list[str]:
+    worst = worst_setups(comparison)
+    blank = " " * (1 + cell_len(sign.worst))
+    return [
+        cell(comparison.values[setup].get(measure.name), measure, sign)
+        + (f" {sign.worst}" if setup in worst[measure.name] else blank)
+        for measure in measures
+    ]
+
+
+def _table(
+    comparison: Comparison, measures: tuple[Measure, ...], cells: dict[str, list[str]], room: tuple[int, int],
+    sign: Signs,
+) -> Table:  # fmt: skip
+    width, wide = room
+    named = max([LEAST_LABEL, *(cell_len(label(measure)) for measure in measures)])
+    made = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
+    made.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
+    for setup in cells:
+        made.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
+    heading, of = "", families(comparison)
+    for row, measure in enumerate(measures):
+        if of[measure.name] != heading:
+            heading = of[measure.name]
+            made.add_row(Text(heading, style="bold"), end_section=False)
+        made.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
+    return made
+
+
+def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:
+    """Print the table, what its signs mean, and any flags.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        What is shown.
+    stream : text stream
+        Where to; its encoding decides on the signs.
+    everything : bool
+        All measures instead of those that decide most.
+    width : int, optional
+        Letters in a line; by default that of the terminal, else WIDTH.
+    """
+    sign = signs(getattr(stream, "encoding", None))
+    wide = width if width is not None else None if stream.isatty() else WIDTH
+    console = Console(file=stream, highlight=False, width=wide)
+    console.print(Text(sign.said(comparison.scenario.name), style="bold"))
+    if comparison.scenario.question:
+        console.print(Text(sign.said(comparison.scenario.question)))
+    for part in tables(comparison, everything, console.width, sign):
+        console.print()
+        console.print(part)
+    console.print()
+    console.print(Text(_meaning(comparison, everything, sign)))
+    for setup, run in comparison.runs.items():
+        for flag in run.flags:
+            when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
+            console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
+
+
+def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:
+    text = (
+        f"{sign.worst} worst of its row   {sign.doubt} numerical error too large to trust   "
+        f"{sign.nothing} does not apply   never: not within the run"
+    )
+    every, shown = len(comparison.measures), len(short(comparison))
+    more = "" if everything or shown == every else f"\n{shown} of {every} measures; --all shows every one."
+    return text + more

@@ -1,0 +1,240 @@
+"""What shops get wrong when they convert: one damper to two, tube up or down, lean through the travel, the push of gas."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import nan
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.dampers.testing import TEST_SPEEDS
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.parts.vehicle import Vehicle
+from sim.errors import InputError
+from sim.kernel import layout as at
+from sim.linear.modes import modes
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.study.fit import Placed, fits, placed
+
+Array = npt.NDArray[np.float64]
+
+STEPS = 61
+"""Places of the travel at which lean and ratio are told."""
+
+FASTEST = 3.0
+"""Speed [m/s] up to which converted forces are written."""
+
+
+@dataclass(frozen=True)
+class Member:
+    """A damper set as the wheel feels it: how many, and its motion ratio at ride."""
+
+    axle: str
+    name: str
+    count: int
+    ratio: float
+
+
+@dataclass(frozen=True)
+class Converted:
+    """What each damper of a set must give so that the wheel feels no difference.
+
+    Attributes
+    ----------
+    member : Member
+        The set in its new place.
+    speed : (n,) array
+        Speeds of the damper itself [m/s].
+    bump, rebound : (n,) array
+        Force of one [N], positive.
+    """
+
+    member: Member
+    speed: Array
+    bump: Array
+    rebound: Array
+
+    def force(self, way: str, speed: float) -> float:
+        """Return the force of one [N] at a speed of its own [m/s]."""
+        return float(np.interp(speed, self.speed, self.bump if way == "compression" else self.rebound))
+
+
+@dataclass(frozen=True)
+class EndUp:
+    """A set with its tube at one end.
+
+    Attributes
+    ----------
+    tube_end : "down" or "up"
+    unsprung : float
+        Mass of the axle [kg].
+    hop_hz, hop_damping : float
+        Its hop; nan if the set may not stand so.
+    refused : str
+        Why it may not.
+    """
+
+    axle: str
+    name: str
+    tube_end: str
+    fitted: bool
+    unsprung: float
+    hop_hz: float
+    hop_damping: float
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class Through:
+    """A set through its axle's travel, at rest's wind-up."""
+
+    axle: str
+    name: str
+    ride: float
+    places: tuple[Placed, ...]
+
+
+@dataclass(frozen=True)
+class GasLift:
+    """What the gas of a set does to the height of the body.
+
+    Attributes
+    ----------
+    push, rate : float
+        Of one damper [N], [N/m].
+    rise : dict of str to float
+        By how much the body stands higher above each axle with the gas than without [m].
+    """
+
+    axle: str
+    name: str
+    count: int
+    push: float
+    rate: float
+    rise: dict[str, float]
+
+
+def members(vehicle: Vehicle) -> dict[str, list[Member]]:
+    """Return the damper sets of each axle with their ratios where the set-up stands."""
+    found: dict[str, list[Member]] = {"front": [], "rear": []}
+    for fit in fits(vehicle):
+        found[fit.axle].append(Member(fit.axle, fit.name, fit.count, fit.places["ride"].motion_ratio))
+    return found
+
+
+def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
+    """Return what each damper of another set-up must give so that each wheel has the curve of the given one.
+
+    Notes
+    -----
+    The wheel curve is W(u) = sum of n R F(R u) over the given sets; each of the M dampers wanted on that axle takes an equal part
+    of it: F_j(s) = W(s / R_j) / (M R_j), every ratio where its set-up stands. Gas and seals are apart from it.
+
+    Raises
+    ------
+    InputError
+        If an axle loses or gains all its dampers, or a ratio is not positive.
+    """
+    before, after = members(given), members(wanted)
+    found = []
+    for axle in ("front", "rear"):
+        if not after[axle]:
+            continue
+        if not before[axle]:
+            raise InputError(f"the {axle} axle has no dampers to convert from: choose another set-up with --from")
+        for member in (*before[axle], *after[axle]):
+            if member.ratio < 0.05:
+                raise InputError(
+                    f"{axle} damper '{member.name}' hardly moves with its wheel (motion ratio {member.ratio:.2f}): no valving makes up for that"
+                )
+        sets = [(member, dict(given.axles)[axle].dampers[member.name].law) for member in before[axle]]
+        together = sum(member.count for member in after[axle])
+        for member in after[axle]:
+            speed = _speeds([(m.ratio, [k.start for k in law.lower()]) for m, law in sets], member.ratio)
+            wheel = speed / member.ratio
+            ways = [
+                sum(abs(m.count * m.ratio * np.asarray(law.force(sense * m.ratio * wheel))) for m, law in sets)
+                / (together * member.ratio)
+                for sense in (1.0, -1.0)
+            ]
+            found.append(Converted(member, speed, np.asarray(ways[0]), np.asarray(ways[1])))
+    return tuple(found)
+
+
+def _speeds(sources: Sequence[tuple[float, Sequence[float]]], ratio: float) -> Array:
+    """Return damper speeds [m/s] close enough that a curve drawn through them keeps the knees of its sources."""
+    knees = [start * ratio / own for own, starts in sources for start in starts]
+    near = [knee * (1.0 + part) for knee in knees for part in (-0.02, 0.0, 0.02)]
+    speeds = np.unique(np.round([*TEST_SPEEDS, *np.geomspace(0.01, FASTEST, 50), *near], 4))
+    inside: Array = speeds[(speeds > 0.0) & (speeds <= FASTEST)]
+    return inside
+
+
+def doubled(vehicle: Vehicle) -> Vehicle:
+    """Return the set-up with twice as many dampers in every set, on the mounts that they have."""
+    changes = {
+        f"{axle}.dampers.{name}.count": 2 * part.count
+        for axle, of in vehicle.axles
+        for name, part in of.dampers.items()
+    }
+    return vehicle.changed(changes)
+
+
+def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
+    """Return every set with its tube down and up: what the axle weighs, and how it hops."""
+    found = []
+    for axle, of in vehicle.axles:
+        for name, part in of.dampers.items():
+            for end in ("down", "up"):
+                fitted = end == part.tube_end
+                try:
+                    turned = vehicle if fitted else vehicle.changed({f"{axle}.dampers.{name}.tube_end": end})
+                    setup = lower(turned)
+                except InputError as error:
+                    reason = error.problems[0].message
+                    found.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
+                    continue
+                hop = next((mode for mode in modes(setup) if mode.name == f"{axle} hop"), None)
+                hertz, damping = (nan, nan) if hop is None else (hop.frequency_hz, hop.damping_ratio)
+                found.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
+    return tuple(found)
+
+
+def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
+    """Return lean and motion ratio of every set from taut strap to squeezed stop, from the geometry that runs use."""
+    setup = lower(vehicle)
+    standing = rest(setup)
+    found = []
+    for fit in fits(vehicle):
+        line = next(n for n in setup.lines if (n.axle, n.role, n.name) == (fit.axle, "damper", fit.name))
+        jounces = [place.jounce for place in fit.places.values()]
+        low, high = min(jounces), max(jounces)
+        if high - low < 1e-3:  # neither stop nor strap
+            low, high = low - 0.1, high + 0.1
+        wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
+        places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in np.linspace(low, high, STEPS))
+        found.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
+    return tuple(found)
+
+
+def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
+    """Return what the gas of every set adds to the height of the body, by putting the set-up at rest with and without."""
+    with_gas = _jounces(vehicle)
+    found = []
+    for axle, of in vehicle.axles:
+        for name, part in of.dampers.items():
+            push, rate = part.push
+            if push == 0.0:
+                continue
+            path = f"{axle}.dampers.{name}."
+            path += "law.tube.gas_pressure" if isinstance(part.law, Valves) else "gas_force"
+            without = _jounces(vehicle.changed({path: "0 bar" if path.endswith("pressure") else "0 N"}))
+            rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}
+            found.append(GasLift(axle, name, part.count, push, rate, rise))
+    return tuple(found)
+
+
+def _jounces(vehicle: Vehicle) -> dict[str, float]:
+    state = rest(lower(vehicle)).state
+    return {name: float(state[at.JOUNCE + 2 * index]) for index, name in enumerate(("front", "rear"))}

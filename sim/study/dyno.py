@@ -1,0 +1,104 @@
+"""A damper from the test machine beside what it was ordered to be: error at each point against a tolerance."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import isnan
+
+import numpy as np
+
+from sim.describe.parts.dampers.laws import Law
+from sim.describe.parts.dampers.machine_curve import Side
+from sim.describe.parts.dampers.measured import Measured
+from sim.describe.parts.dampers.testing import TEST_SPEEDS
+
+TOLERANCE = 0.10
+"""General trade builds within 10 to 15 %, good rebuilders match pairs within 5 %; common practice, no source."""
+
+LEAST_ALLOWED = 10.0
+"""Error [N] that is never held against a damper: seals, and a load cell's zero; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Point:
+    """One speed of one direction.
+
+    Attributes
+    ----------
+    way : "compression" or "rebound"
+    speed : float
+        [m/s]
+    measured, target : float
+        Forces of one damper without gas and friction [N], positive.
+    allowed : float
+        Largest difference [N] that passes.
+    """
+
+    way: str
+    speed: float
+    measured: float
+    target: float
+    allowed: float
+
+    @property
+    def error(self) -> float:
+        """Measured less target [N]."""
+        return self.measured - self.target
+
+    @property
+    def share(self) -> float:
+        """Error as a share of the target; nan of none."""
+        return self.error / self.target if self.target > 0.0 else float("nan")
+
+    @property
+    def passes(self) -> bool:
+        """Whether the error is allowed."""
+        return abs(self.error) <= self.allowed * (1.0 + 1e-9)
+
+
+def sides(law: Measured) -> tuple[tuple[str, float, Side], tuple[str, float, Side]]:
+    """Return both directions with their names and senses."""
+    return ("compression", 1.0, law.reduced.bump), ("rebound", -1.0, law.reduced.rebound)
+
+
+def has_loops(law: Measured) -> bool:
+    """Return whether the file held whole loops."""
+    return bool(law.reduced.bump.hysteresis.size) and not isnan(float(law.reduced.bump.hysteresis[0]))
+
+
+def told_speeds(law: Measured, side: Side) -> tuple[float, ...]:
+    """Return the speeds [m/s] at which one direction is told: the file's points, or the test speeds that its loops reach."""
+    if not has_loops(law):
+        return tuple(float(v) for v in side.speed)
+    inside = [v for v in TEST_SPEEDS if side.speed[0] <= v <= side.speed[-1]]
+    return (*inside, float(side.speed[-1])) if not inside or side.speed[-1] > 1.02 * inside[-1] else tuple(inside)
+
+
+def against(law: Measured, target: Law, tolerance: float = TOLERANCE) -> tuple[Point, ...]:
+    """Return measured and target forces at the points of a file.
+
+    Parameters
+    ----------
+    law : Measured
+        The damper on the machine.
+    target : Law
+        What it was to be.
+    tolerance : float
+        Share of the target that it may be off; LEAST_ALLOWED if that is more.
+    """
+    found = []
+    for way, sense, side in sides(law):
+        for speed in told_speeds(law, side):
+            wanted = abs(float(target.force(sense * speed)))
+            measured = abs(float(law.force(sense * speed)))
+            found.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
+    return tuple(found)
+
+
+def worst(points: Sequence[Point]) -> Point:
+    """Return the point that is furthest off, measured by what is allowed there."""
+    return max(points, key=lambda point: abs(point.error) / point.allowed)
+
+
+def hysteresis_at(side: Side, speed: float) -> float:
+    """Return the gap [N] between a loop's branches at a speed [m/s]."""
+    return float(np.interp(speed, side.speed, np.abs(side.hysteresis)))

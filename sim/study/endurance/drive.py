@@ -1,0 +1,314 @@
+"""Hours of track with one set-up: the ride in pieces of seconds, and between them the heat of its dampers.
+
+Temperatures move in minutes and the ride in milliseconds, so that force and heat need not be solved together: a piece is
+ridden with dampers of one temperature, then its work warms them. The ride goes on from the exact state in which the
+piece before ended. The temperature of a piece is that expected at its middle, so that halving the pieces quarters the error
+(tests/study/test_endurance.py).
+"""
+
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from math import ceil
+from pathlib import Path
+
+import numpy as np
+
+from sim.describe.parts.dampers import heat as heating
+from sim.describe.parts.dampers.air import Air, pressure_at
+from sim.describe.parts.dampers.heat import Heat
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.plan import Plan
+from sim.describe.runs.track import Drive, Track
+from sim.describe.units import show
+from sim.errors import RunError
+from sim.integrate.channels import named
+from sim.integrate.result import Array, Flag, Run
+from sim.integrate.simulation import STEP_S, Input, balance
+from sim.kernel import layout as at
+from sim.kernel.integrate import run_single
+from sim.lower.guard import fastest_rate, substeps
+from sim.lower.lowering import UNWATCHED, Lowered, Packed, lower, pack
+from sim.lower.rest import Rest, rest
+from sim.lower.road.lap import Circuit, circuit
+from sim.measure.tally import Tally, travel_counts
+from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
+
+PIECE_S = 10.0
+"""Length of a piece [s]; it moves the hottest oil by a few hundredths of a kelvin (tests/study/test_endurance.py)."""
+
+SETTLING_S = 300.0
+"""Work is averaged over the end of a drive, this long or one lap, to say where temperatures would settle."""
+
+
+@dataclass
+class Ride:
+    """The kernel from piece to piece."""
+
+    setup: Lowered
+    standing: Rest
+    run: Track
+    name: str
+    packed: Packed | None = None
+    bushes: Array | None = None
+
+    def set_off(self) -> None:
+        """Stand still, before a drive."""
+        self.packed = self.bushes = None
+
+    def piece(self, setup: Lowered, given: Input) -> Array:
+        """Ride on with dampers as they are now; return the trace."""
+        packed = pack([setup], 1)
+        if self.packed is None:
+            packed.memory[: at.STATES] = self.standing.state
+            self.bushes = packed.bush_memory()
+        else:
+            packed.memory[: at.MOTION] = self.packed.memory[: at.MOTION]
+            packed.memory[at.PAST :] = self.packed.memory[at.PAST :]
+            packed.memory[at.CONTINUED] = self.packed.memory[at.CONTINUED]
+        assert self.bushes is not None
+        outputs = given.steps // given.every + 1
+        trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
+        wrote = run_single(
+            packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
+            given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
+            trace, UNWATCHED, self.bushes,
+        )  # fmt: skip
+        packed.memory[at.CONTINUED] += given.steps
+        self.packed = packed
+        return trace[:wrote]
+
+
+@dataclass
+class _State:
+    """What a track carries along."""
+
+    setup: Lowered
+    run: Track
+    sets: dict[Key, SetHistory]
+    tell: Callable[[Moment], None]
+    folder: Path
+    heats: dict[Key, Heat]
+    ahead: dict[Key, float]  # change of the oil in the last piece [K]
+    time: float = 0.0
+    distance: float = 0.0
+    tally: Tally = field(default_factory=Tally)
+    flags: dict[tuple[str, str], Flag] = field(default_factory=dict)
+    open_j: float = 0.0
+    through_j: float = 0.0
+
+
+def endure(
+    vehicle: Vehicle, run: Track, setup: str = "as the file has it", tell: Callable[[Moment], None] = lambda _: None,
+    piece_s: float = PIECE_S, step_s: float = STEP_S,
+) -> Endured:  # fmt: skip
+    """Take one set-up through a track. What is held in memory does not grow with its length.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    run : Track
+    setup : str
+        Its name in results.
+    tell : callable
+        Told every moment; writes it down, shows progress.
+    piece_s : float
+        Length of the pieces [s].
+    step_s : float
+        Step of the integrator [s], cut where the set-up needs it.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand, a lap is too long, or the ride blows up.
+    """
+    lowered = lower(vehicle)
+    begins = run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
+    sets = {
+        (name, key): SetHistory(damper) for name, axle in vehicle.axles for key, damper in axle.dampers.items()
+    }  # fmt: skip
+    warm = {key for key, history in sets.items() if history.damper.tube is not None}
+    with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
+        state = _State(
+            lowered, run, sets, tell, Path(folder), {key: Heat(begins, begins) for key in warm}, dict.fromkeys(warm, 0.0)
+        )  # fmt: skip
+        _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
+        standing = rest(lowered)
+        coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
+        cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(warm, coldest)), standing), step_s)
+        ride = Ride(lowered, standing, run, setup)
+        circuits: dict[tuple[int, float], Circuit] = {}
+        for number, stage in enumerate(run.stages):
+            air = Air(stage.air or run.air, pressure_at(run.altitude))
+            if isinstance(stage, Drive):
+                tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+                same = (id(stage.course), stage.speed)
+                if same not in circuits:
+                    circuits.clear()  # one at a time is held
+                    circuits[same] = circuit(
+                        stage.course, stage.speed, step_s / cut, vehicle.wheelbase, (tyres[0], tyres[1])
+                    )  # fmt: skip
+                _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
+            else:
+                _stand(state, stage.seconds, number, air, piece_s)
+        counts = {}
+        for name, axle in state.tally.axles.items():
+            points = Path(folder) / f"{name}.points"
+            axle.close(points)
+            counts[name] = travel_counts(points) if points.exists() else {}
+    for key, history in sets.items():
+        history.heat = state.heats.get(key)
+    return Endured(
+        setup, vehicle, run, sets, state.tally, counts, tuple(state.flags.values()),
+        abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
+        max((heat.open_share for heat in state.heats.values()), default=0.0),
+    )  # fmt: skip
+
+
+def at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
+    """Return a set-up with the dampers' oil at temperatures [K]."""
+    axles = dict(setup.vehicle.axles)
+    lines = tuple(
+        line._replace(knots=axles[line.axle].dampers[line.name].lower_at(oil[line.axle, line.name]))
+        if line.role == "damper" and (line.axle, line.name) in oil
+        else line
+        for line in setup.lines
+    )
+    return replace(setup, lines=lines)
+
+
+def _drive(
+    state: _State, ride: Ride, stage: Drive, number: int, road: Circuit, air: Air, cut: int, piece_s: float
+) -> None:
+    step = road.step_s
+    steps, at_once = ceil(stage.seconds / step - 1e-9), max(round(piece_s / step / cut), 1) * cut
+    steps = ceil(steps / cut) * cut
+    air = replace(air, speed=stage.speed)
+    ride.set_off()
+    window = max(SETTLING_S, road.steps * step)
+    ending, ending_s = dict.fromkeys(state.sets, 0.0), 0.0
+    for first in range(0, steps, at_once):
+        count = min(at_once, steps - first)
+        heights, rates = road.cut(first, count)
+        given = Input(step, count, cut, heights, rates, np.zeros(2 * count + 1))
+        oil = {key: heat.oil + 0.5 * state.ahead[key] for key, heat in state.heats.items()}
+        now = at_temperature(state.setup, oil)
+        trace = ride.piece(now, given)
+        _rode(state, ride, trace, given, stage, first == 0)
+        seconds = count * step
+        works = work_of_one(now, trace, given)
+        state.time += seconds
+        state.distance += seconds * stage.speed
+        near_the_end = (steps - first - count) * step < window
+        ending_s += seconds if near_the_end else 0.0
+        for key, history in state.sets.items():
+            history.work += works[key]
+            history.driven_s += seconds
+            ending[key] += works[key] if near_the_end else 0.0
+        _warmed(state, works, seconds, air)
+        _noted(state, number, {key: work / seconds for key, work in works.items()}, seconds)
+    for key, history in state.sets.items():
+        tube = history.damper.tube
+        if tube is not None:
+            there = replace(air, speed=stage.speed * tube.air_speed_share)
+            history.settled, history.settled_metal = heating.settled(tube, ending[key] / ending_s, there)
+            history.settled_force = force_left(history.damper, history.settled)
+
+
+def _stand(state: _State, seconds: float, number: int, air: Air, piece_s: float) -> None:
+    left = seconds
+    while left > 1e-9:
+        piece = min(piece_s, left)
+        left -= piece
+        state.time += piece
+        _warmed(state, dict.fromkeys(state.sets, 0.0), piece, air)
+        _noted(state, number, dict.fromkeys(state.sets, 0.0), piece)
+
+
+def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, fresh: bool) -> None:
+    """Add a piece to what is kept of the ride, and its flags."""
+    if len(trace) < given.steps // given.every + 1:
+        raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
+    energy = balance(ride.setup, trace, given)
+    plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed)
+    made: Run = named(
+        ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
+    )  # fmt: skip
+    for flag in made.flags:
+        if flag.kind != "numerical":
+            state.flags.setdefault((flag.kind, flag.part), flag)
+    state.open_j += energy.residual_j
+    state.through_j += sum(map(abs, energy.dissipated_j.values()))
+    state.tally.add(made, state.folder, fresh)
+
+
+def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:
+    """Return the work that one damper of each set turned into heat in a piece [J].
+
+    Each set's share is that of its power at the samples; the sum is what the integrator itself found, less what is stored in
+    end bushes, so that no heat is lost or made.
+    """
+    shares, stored = {}, 0.0
+    for number, line in enumerate(setup.lines):
+        if line.role == "damper":
+            channel = at.TRACE_LINES + number * at.LINE_CHANNELS
+            forces, speeds = trace[:, channel + at.LINE_LAW], trace[:, channel + at.LINE_SPEED]
+            power = forces * speeds
+            shares[line.axle, line.name] = line.line.number * float(np.sum(power) - 0.5 * (power[0] + power[-1]))
+            stored += 0.5 * line.line.number * line.line.bush_give * float(forces[-1] ** 2 - forces[0] ** 2)
+    whole = float(trace[-1, at.LOSS_DAMPERS]) - stored
+    summed = sum(shares.values())
+    counts = {(line.axle, line.name): line.line.number for line in setup.lines if line.role == "damper"}
+    if summed == 0.0:
+        return dict.fromkeys(shares, 0.0)
+    return {key: whole * share / summed / counts[key] for key, share in shares.items()}
+
+
+def _warmed(state: _State, works: dict[Key, float], seconds: float, air: Air) -> None:
+    for key, heat in state.heats.items():
+        tube = state.sets[key].damper.tube
+        assert tube is not None
+        there = replace(air, speed=air.speed * tube.air_speed_share)
+        state.heats[key] = heating.advanced(heat, tube, works[key], seconds, there)
+        state.ahead[key] = state.heats[key].oil - heat.oil
+
+
+def _noted(state: _State, number: int, power: dict[Key, float], seconds: float) -> None:
+    """Keep extremes, flag limits, tell the moment."""
+    shares = {}
+    for key, heat in state.heats.items():
+        history = state.sets[key]
+        tube = history.damper.tube
+        assert tube is not None
+        shares[key] = share = force_left(history.damper, heat.oil)
+        for name, value, pick in (
+            ("hottest", heat.oil, max), ("hottest_metal", heat.metal, max), ("coldest", heat.oil, min),
+            ("least_force", share, min), ("most_force", share, max),
+        ):  # fmt: skip
+            before = getattr(history, name)
+            setattr(history, name, value if before != before else pick(before, value))
+        part = f"{key[0]} damper '{key[1]}'"
+        if heat.oil > tube.hot_limit:
+            history.hot_s += seconds
+            state.flags.setdefault(
+                ("hot", part), Flag("hot", state.time, part, _hot(part, state, share, tube.hot_limit))
+            )
+        if heat.oil < tube.cold_limit:
+            state.flags.setdefault(("cold", part), Flag("cold", state.time, part, _cold(part, heat.oil, share)))
+    oil = {key: heat.oil for key, heat in state.heats.items()}
+    metal = {key: heat.metal for key, heat in state.heats.items()}
+    state.tell(Moment(state.time, state.distance, number, oil, metal, power, shares))
+
+
+def _hot(part: str, state: _State, share: float, limit: float) -> str:
+    return (
+        f"{part} passed {show(limit, 'temperature')} after {show(state.distance, 'travelled')}, with {100.0 * share:.0f} % of its "
+        "force left; its seals and oil may fail. A larger tube, more dampers or another speed cool it."
+    )
+
+
+def _cold(part: str, oil: float, share: float) -> str:
+    return (
+        f"{part} begins at {show(oil, 'temperature')} with {100.0 * share:.0f} % of its force on the sheet: hard on mounts and "
+        "valves until it is warm. Set off slowly."
+    )

@@ -1,0 +1,113 @@
+"""Figures of a set-up that went through a track."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import isinf, nan
+
+from sim.integrate.simulation import STEP_S
+from sim.measure.measure import Better
+from sim.measure.tally import CLASS_M
+from sim.study.endurance.history import Endured, Key, SetHistory
+
+LARGE_M = 0.02
+"""Travel from trough to crest that is told as a large movement [m]."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure: its name in files, its label, what it is measured in, and which way is better."""
+
+    name: str
+    label: str
+    quantity: str
+    better: Better
+    of: Callable[[Endured], float]
+
+
+def figures(*runs: Endured) -> tuple[Figure, ...]:
+    """Return the figures that any of the runs has, each once, in the order in which they are shown."""
+    keys = list(dict.fromkeys(key for run in runs for key in run.sets))
+    points = list(dict.fromkeys(name for run in runs for name in run.tally.points))
+    return (
+        *(figure for key in keys for figure in _of_set(key)),
+        *(figure for axle in ("front", "rear") for figure in _of_axle(axle)),
+        *(figure for name in points if name != "centre of gravity" for figure in _of_point(name)),
+        Figure("energy_residual", "Energy left open", "percent", "less", lambda e: e.energy_open_share),
+    )
+
+
+def _of_set(key: Key) -> tuple[Figure, ...]:
+    axle, name = key
+    label = f"{axle.capitalize()} '{name}':"
+
+    def of(value: Callable[[SetHistory], float]) -> Callable[[Endured], float]:
+        return lambda run: value(run.sets[key]) if key in run.sets else nan
+
+    stem = f"{axle}_{name}"
+    return (
+        Figure(f"{stem}_power", f"{label} work of one while driving", "power", "less", of(lambda s: s.power)),
+        Figure(f"{stem}_oil_hottest", f"{label} hottest oil", "temperature", "less", of(lambda s: s.hottest)),
+        Figure(f"{stem}_metal_hottest", f"{label} hottest metal", "temperature", "less", of(lambda s: s.hottest_metal)),
+        Figure(f"{stem}_oil_settles", f"{label} oil would settle at", "temperature", "less", of(lambda s: s.settled)),
+        Figure(f"{stem}_below_limit", f"{label} oil below its limit by", "warmth", "more", of(lambda s: s.margin)),
+        Figure(f"{stem}_above_limit", f"{label} time above its limit", "minutes", "less", of(_hot)),
+        Figure(f"{stem}_force_left", f"{label} force left when hottest", "percent", "more", of(lambda s: s.least_force)),
+        Figure(f"{stem}_force_cold", f"{label} force when coldest", "percent", None, of(lambda s: s.most_force)),
+        Figure(
+            f"{stem}_compression_speed", f"{label} fastest compression", "speed", None,
+            lambda run: run.tally.dampers[key].compression_speed if key in run.tally.dampers else nan,
+        ),
+        Figure(
+            f"{stem}_rebound_speed", f"{label} fastest rebound", "speed", None,
+            lambda run: run.tally.dampers[key].rebound_speed if key in run.tally.dampers else nan,
+        ),
+    )  # fmt: skip
+
+
+def _hot(history: SetHistory) -> float:
+    return history.hot_s if history.damper.tube is not None else nan
+
+
+def _of_axle(axle: str) -> tuple[Figure, ...]:
+    label = axle.capitalize()
+
+    def airborne(run: Endured) -> float:
+        tally = run.tally.axles[axle]
+        return tally.airborne / tally.samples if tally.samples else nan
+
+    def large(run: Endured) -> float:
+        return sum(count for number, count in run.counts.get(axle, {}).items() if number * CLASS_M >= LARGE_M - 1e-9)
+
+    def most(run: Endured) -> float:
+        value = run.tally.axles[axle].jounce_most
+        return nan if isinf(value) else value
+
+    def least(run: Endured) -> float:
+        value = run.tally.axles[axle].jounce_least
+        return nan if isinf(value) else -value
+
+    return (
+        Figure(f"{axle}_tyre_off_ground", f"{label} tyres off the ground", "percent", "less", airborne),
+        Figure(f"{axle}_jounce_most", f"{label} most jounce", "length", None, most),
+        Figure(f"{axle}_droop_most", f"{label} most droop", "length", None, least),
+        Figure(f"{axle}_left_to_stop", f"{label} left to the stop", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
+        Figure(f"{axle}_stop_hits", f"{label} stop hits", "count", "less", lambda e: float(e.tally.axles[axle].stop_hits)),
+        Figure(
+            f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
+            lambda e: float(e.tally.axles[axle].damper_end_hits),
+        ),
+        Figure(f"{axle}_large_cycles", f"{label} cycles of {LARGE_M * 1e3:.0f} mm and more", "count", "less", large),
+    )  # fmt: skip
+
+
+def _of_point(name: str) -> tuple[Figure, ...]:
+    return (
+        Figure(
+            f"ride_wk_{name}", f"Ride at {name}, RMS by Wk", "acceleration", "less",
+            lambda e: e.tally.points[name].weighted_rms if name in e.tally.points else nan,
+        ),
+        Figure(
+            f"ride_dose_{name}", f"Ride at {name}, dose by Wk", "dose", "less",
+            lambda e: e.tally.points[name].dose(STEP_S) if name in e.tally.points else nan,
+        ),
+    )  # fmt: skip

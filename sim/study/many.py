@@ -1,0 +1,226 @@
+"""Measures of many set-ups: by blocks where the measures allow it, else by runs of their own."""
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+import numpy as np
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun, Brake, Launch
+from sim.errors import JounceError
+from sim.integrate.many.blocks import Block, Left, structure
+from sim.integrate.many.ready import Ready
+from sim.integrate.result import Run
+from sim.integrate.simulation import STEP_S, Input, Prepared, once, sampled, simulate
+from sim.kernel import layout as at
+from sim.kernel.jit import BLOCK
+from sim.lower.lowering import Precision
+from sim.measure import measures_for
+from sim.measure.measure import Measure
+from sim.memory import keep_freed
+
+LONGEST_OUTPUTS = 400_000
+"""Output steps of a block; a longer run goes by itself, so that memory stays bounded (0.7 GB for a block of this length)."""
+
+LEAST_LANES = 4
+"""Fewer set-ups than this are done sooner one by one than in a block of double precision.
+
+One of single precision takes however few there are, so that a set-up has the same numbers whatever is asked beside it.
+"""
+
+HIGHEST_M = 4.0
+"""Height of a road [m] past which single precision would be off by more than a newton of tyre load: such runs are double."""
+
+PrecisionName = Literal["single", "double"]
+
+ROADS_KEPT = 4
+KIN_KEPT = 64
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one set-up in one run.
+
+    Attributes
+    ----------
+    values : dict of str to float
+        The measures that were asked for and that it has, in SI.
+    left : tuple of Left
+        Where it left what the model is valid for.
+    why : str
+        Why it could not be run; empty if it was.
+    """
+
+    values: dict[str, float] = field(default_factory=dict)
+    left: tuple[Left, ...] = ()
+    why: str = ""
+
+    @property
+    def invalid(self) -> str:
+        """Why its numbers say nothing, if so: it could not be run, or the model does not hold where it went."""
+        lost = [one.sentence for one in self.left if one.kind in ("not_finite", "pitch_range", "jounce_range")]
+        return self.why or (lost[0] if lost else "")
+
+
+def goes_in_blocks(run: AnyRun, measures: Sequence[Measure] = ()) -> bool:
+    """Tell whether set-ups go side by side in a run, and not one by one in double precision."""
+    return not isinstance(run, Launch | Brake) and all(measure.many != "no" for measure in measures)
+
+
+class Track:
+    """One run, for as many set-ups as one likes; keeps roads and known set-ups between calls.
+
+    Parameters
+    ----------
+    run : AnyRun
+    measures : sequence of str
+        Names of what is wanted.
+    fine : bool
+        Take half of the step that a set-up needs, as the coarser run of `simulate` does.
+    precision : "single" or "double"
+        Of blocks: single takes half the time; peaks and RMS are off by some 1e-5 of their values at most. Double is taken
+        all the same for roads too high for it, and for measures that need a run of their own, such as energies, which
+        are small differences of large numbers.
+    """
+
+    def __init__(
+        self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
+    ) -> None:
+        keep_freed()
+        self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
+        self._ready = Ready(run)
+        self._roads: OrderedDict[Any, Input] = OrderedDict()
+        self._room: Any = None
+        self._watched: dict[Any, tuple[int, ...]] = {}
+        self._goes_alone: dict[Any, bool] = {}
+        self._known: dict[Any, dict[str, Measure]] = {}
+        self._kin: OrderedDict[int, tuple[Any, tuple[Any, ...]]] = OrderedDict()
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Run set-ups; one that cannot be run says why and does not keep the others from it.
+
+        The same set-ups together give the same numbers to the last bit, wherever and after whatever they are run.
+        """
+        if not goes_in_blocks(self.run):  # their kernel has one lane
+            return [self._driven(vehicle) for vehicle in vehicles]
+        found: list[Outcome | None] = [None] * len(vehicles)
+        groups: dict[Any, list[tuple[int, Prepared]]] = {}
+        for place, ready in enumerate(self._ready.prepared(vehicles)):
+            if isinstance(ready, JounceError):
+                found[place] = Outcome(why=str(ready).splitlines()[0])
+            else:
+                groups.setdefault(self._key(ready), []).append((place, ready))
+        for key, group in groups.items():
+            if key not in self._goes_alone:
+                self._known[key] = {m.name: m for m in measures_for(Block([group[0][1]], self.run, None).whole())}
+                self._goes_alone[key] = self._alone(group[0][1], self._known[key])
+            alone = self._goes_alone[key]
+            for first in range(0, len(group), BLOCK):
+                part = group[first : first + BLOCK]
+                if alone:
+                    made = [self._single(ready) for _, ready in part]
+                else:
+                    made = self._block([ready for _, ready in part], self._known[key], key)
+                for (place, _), outcome in zip(part, made, strict=True):
+                    found[place] = outcome
+        return [outcome for outcome in found if outcome is not None]
+
+    def _alone(self, ready: Prepared, known: dict[str, Measure]) -> bool:
+        if ready.plan.duration_s / STEP_S > LONGEST_OUTPUTS:
+            return True
+        return any(name in known and known[name].many == "no" for name in self.measures)
+
+    def _key(self, ready: Prepared) -> tuple[Any, ...]:
+        """Return what set-ups must have in common to run in one block: kept for those that share all but their laws."""
+        axles = ready.setup.axles
+        if id(axles) not in self._kin:
+            while len(self._kin) > KIN_KEPT:
+                self._kin.popitem(last=False)
+            self._kin[id(axles)] = axles, (structure(ready), self._road_key(ready))
+        return (*self._kin[id(axles)][1], ready.cut)
+
+    def _road_key(self, ready: Prepared) -> tuple[Any, ...]:
+        vehicle = ready.setup.vehicle
+        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+        plan = ready.plan
+        push = (plan.push.force, plan.push.pressed_s, plan.push.released_s) if plan.push else None
+        return tyres, vehicle.wheelbase, plan.duration_s, plan.lead_m, push
+
+    def _road(self, ready: Prepared) -> Input:
+        key = self._key(ready)
+        if key not in self._roads:
+            cut = ready.cut * (2 if self.fine else 1)
+            self._roads[key] = self._in_precision(sampled(ready.setup.vehicle, ready.plan, STEP_S, cut))
+            while len(self._roads) > ROADS_KEPT:
+                self._roads.popitem(last=False)
+        return self._roads[key]
+
+    def _in_precision(self, given: Input) -> Input:
+        """Return road and push in the precision in which they are to be run."""
+        if self.precision == "double" or float(np.max(np.abs(given.heights))) > HIGHEST_M:
+            return given
+        heights, rates, push = (signal.astype(np.float32) for signal in (given.heights, given.rates, given.push))
+        return replace(given, heights=heights, rates=rates, push=push)  # type: ignore[arg-type]
+
+    def _block(self, ready: list[Prepared], known: dict[str, Measure], key: Any) -> list[Outcome]:
+        try:
+            given = self._road(ready[0])
+            kind: Precision = given.heights.dtype.type
+            if kind is np.float64 and len(ready) < LEAST_LANES:
+                return [self._single(one) for one in ready]
+            block = Block(ready, self.run, given, self._room, kind, self._watched.get(key, at.WATCHED))
+            self._room = block.room
+        except JounceError as error:
+            return [Outcome(why=str(error).splitlines()[0])] * len(ready)
+        whole = block.whole()
+        values: list[dict[str, float]] = [{} for _ in ready]
+        lanes: dict[int, Any] = {}
+        for name in self.measures:
+            if name not in known:
+                continue
+            if known[name].many == "lanes":
+                every: Any = known[name].of(whole)
+                for lane in range(len(ready)):
+                    values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
+            else:
+                for lane in range(len(ready)):
+                    lanes.setdefault(lane, block.lane(lane))
+                    values[lane][name] = float(known[name].of(lanes[lane]))
+        # What these measures have asked for is what the next block writes.
+        self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
+        return [Outcome(values[lane], left) for lane, left in enumerate(block.left)]
+
+    def _single(self, ready: Prepared) -> Outcome:
+        try:
+            made = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])
+        return told(made, self.measures)
+
+    def _driven(self, vehicle: Vehicle) -> Outcome:
+        try:
+            return told(simulate(vehicle, self.run), self.measures)
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])
+
+
+def told(made: Run, measures: Sequence[str]) -> Outcome:
+    """Return what one finished run says: those of the measures that it has, and how it left what the model is valid for."""
+    known = {m.name: m for m in measures_for(made)}
+    left = tuple(Left(flag.kind, flag.part, flag.sentence, _past_end(made, flag.part)) for flag in made.flags)
+    return Outcome({name: float(known[name].of(made)) for name in measures if name in known}, left)
+
+
+def _past_end(run: Run, part: str) -> float:
+    """Return how far a damper went past its ends [m]; 0 for other parts."""
+    past = 0.0
+    for axle, trace in run.axles:
+        for name, damper in trace.dampers.items():
+            if part == f"{axle} damper '{name}'":
+                if damper.length_collapsed_m is not None:
+                    past = max(past, damper.length_collapsed_m - float(damper.length_m.min()))
+                if damper.length_extended_m is not None:
+                    past = max(past, float(damper.length_m.max()) - damper.length_extended_m)
+    return past

@@ -1,0 +1,1 @@
+"""One or two inputs through their range, every set-up at every point."""

@@ -1,0 +1,102 @@
+"""The answer of a tuning run again as every comparison is: in full precision, by the fine step, hours of track in full."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import nan
+from typing import TYPE_CHECKING, Any
+
+from sim.describe.runs import Track
+from sim.measure.table import Value
+from sim.study.endurance.measures import figures
+from sim.study.tuning.cases import Tuning
+from sim.study.tuning.fitting import room_measures, rooms
+
+if TYPE_CHECKING:
+    from sim.describe.files.scenario import Scenario
+    from sim.measure.comparison import Comparison
+    from sim.study.endurance.history import Endured
+
+TUNED = "tuned"
+
+Driven = Callable[["Scenario"], "dict[str, Endured]"]
+"""Takes both set-ups of a scenario through its track."""
+
+
+@dataclass(frozen=True)
+class Confirmed:
+    """One case: the starting and the tuned set-up, side by side.
+
+    Attributes
+    ----------
+    pair : Scenario
+        The case as a scenario of both set-ups.
+    made : Comparison, or dict of str to Endured
+        What came of it: the latter of a track of hours.
+    values : dict of str to dict of str to Value
+        By set-up, then by measure.
+    """
+
+    pair: "Scenario"
+    made: "Comparison | dict[str, Endured]"
+    values: Mapping[str, Mapping[str, Value]]
+
+    @property
+    def flags(self) -> list[str]:
+        """Where set-ups left what the model is valid for, in sentences."""
+        from sim.measure.comparison import Comparison
+
+        runs: Any = self.made.runs if isinstance(self.made, Comparison) else self.made
+        return [f"set-up '{name}': {flag.sentence}" for name, run in runs.items() for flag in run.flags]
+
+
+def confirmed(
+    scenario: "Scenario",
+    tuning: Tuning,
+    changes: dict[str, Any],
+    name: str = TUNED,
+    tell: Callable[[str], None] | None = None,
+    driven: Driven | None = None,
+) -> dict[str, Confirmed]:
+    """Run the starting and the tuned set-up through every case in full precision, as `jounce compare` and `endure` do.
+
+    Parameters
+    ----------
+    driven : callable, optional
+        Takes set-ups through a track; left out: in this process.
+
+    Returns
+    -------
+    dict of str to Confirmed
+        By case.
+    """
+    from sim.study.compare import compare
+
+    found = {}
+    for number, case in enumerate(tuning.cases):
+        made = scenario.setups[tuning.start].changed(changes)
+        if case.changes:
+            made = made.changed(case.changes)
+        title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
+        setups = {tuning.start: case.setups[tuning.start], name: made}
+        pair = replace(scenario, name=title, run=case.run, setups=setups)
+        values: dict[str, dict[str, Value]]
+        if isinstance(case.run, Track):
+            endured = (driven or _here)(pair)
+            told = figures(*endured.values())
+            values = {key: {f.name: Value(f.of(one), nan, False) for f in told} for key, one in endured.items()}
+            found[case.name] = Confirmed(pair, endured, values)
+        else:
+            comparison = compare(pair, tell)
+            values = {key: dict(row) for key, row in comparison.values.items()}
+            if number == 0:
+                for key, vehicle in setups.items():
+                    room = rooms(vehicle, [measure.name for measure in room_measures(vehicle)])
+                    values[key] |= {measure: Value(value, 0.0, False) for measure, value in room.items()}
+            found[case.name] = Confirmed(pair, comparison, values)
+    return found
+
+
+def _here(pair: "Scenario") -> "dict[str, Endured]":
+    from sim.study.endurance.drive import endure
+
+    return {name: endure(vehicle, pair.run, name) for name, vehicle in pair.setups.items()}  # type: ignore[arg-type]

@@ -1,0 +1,60 @@
+"""What goes along when the tube of a damper moves: walls stay as thick, valves get the new piston and rod, the end its weight."""
+
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.dampers.tube import Tube
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import found
+
+TUBE = ("bore", "outside_diameter", "length", "rod", "wall")
+
+
+def damper_of(path: str) -> str | None:
+    """Return the path of the damper set whose tube a path moves, None if it moves none."""
+    parent, _, last = path.rpartition(".")
+    return parent.removesuffix(".tube") if parent.endswith(".tube") and last in TUBE else None
+
+
+def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[str]) -> dict[str, Any]:
+    """Return what follows from changes of tubes, by path.
+
+    The outside keeps its distance from the bore. Of a law of valve parts, the piston is as large as the bore and the rod as
+    the tube's, so that its flow balance gives other forces; a written curve stays, as the builder valves the tube to give it.
+    Heat capacities and the cooled surface are worked out from the dimensions anyway. The weight of the tube's end
+    (`tube_mass`, if given) changes by what oil and steel do.
+
+    Parameters
+    ----------
+    moved : collection of str
+        Paths that anything moves; none of these follows.
+    """
+    made: dict[str, Any] = {}
+    for damper_path in dict.fromkeys(d for d in map(damper_of, changes) if d is not None):
+        damper: DamperSet = found(vehicle, damper_path)
+        tube = damper.tube
+        if tube is None:
+            continue
+        own = {key: changes[f"{damper_path}.tube.{key}"] for key in TUBE if f"{damper_path}.tube.{key}" in changes}
+        outside = f"{damper_path}.tube.outside_diameter"
+        if "bore" in own and "outside_diameter" not in own and outside not in moved:
+            own["outside_diameter"] = made[outside] = tube.outside_diameter + own["bore"] - tube.bore
+        if isinstance(damper.law, Valves):
+            for key, place in (("bore", "law.piston.diameter"), ("rod", "law.rod_diameter")):
+                if key in own and f"{damper_path}.{place}" not in moved:
+                    made[f"{damper_path}.{place}"] = own[key]
+        weight = f"{damper_path}.tube_mass"
+        if damper.tube_mass > 0.0 and weight not in moved:
+            made[weight] = max(damper.tube_mass + _weight(tube.model_copy(update=own)) - _weight(tube), 0.0)
+    return made
+
+
+def followed(vehicle: Vehicle, paths: Collection[str]) -> list[str]:
+    """Return the paths at which something follows when the values at `paths` move."""
+    return list(followers(vehicle, {path: found(vehicle, path) for path in paths if damper_of(path)}, paths))
+
+
+def _weight(tube: Tube) -> float:
+    return tube.oil_mass + tube.steel_mass

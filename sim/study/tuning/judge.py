@@ -1,0 +1,288 @@
+"""Judges trials: what a goal comes to, which limits are broken and by how much."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import isfinite
+from typing import Annotated, Any
+
+import numpy as np
+
+from sim.describe.asked.tune import Limit, Tune
+from sim.describe.units import (
+    Acceleration,
+    Angle,
+    Duration,
+    Energy,
+    Force,
+    Length,
+    Power,
+    Quantity,
+    Speed,
+    Temperature,
+    Torque,
+    show,
+)
+from sim.errors import InputError, Problem
+from sim.integrate.result import Array
+from sim.measure.measure import Measure
+from sim.measure.table import FLOORS
+from sim.study.fit import LEAST_MARGIN
+from sim.study.tuning.trials import INVALID_M, Tried
+
+OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")
+
+PerSecond = Annotated[float, Quantity("rate of decay", "1/s", ("2.5 1/s",))]
+Kelvins = Annotated[float, Quantity("difference of temperatures", "K", ("15 K",))]
+
+WRITTEN = {
+    "acceleration": Acceleration, "angle": Angle, "time": Duration, "energy": Energy, "force": Force, "length": Length,
+    "power": Power, "speed": Speed, "torque": Torque, "rate": PerSecond, "road_speed": Speed, "distance": Length,
+    "temperature": Temperature, "warmth": Kelvins, "minutes": Duration,
+}  # fmt: skip
+
+BROKEN = 1e3
+"""What any broken limit costs, in shares of the goal at the start: every whole set-up comes before every broken one."""
+
+WORST = 1e6
+"""Most that a limit is said to be broken by: settling that was never reached, a trial that could not be run."""
+
+END_M = 0.01
+"""Length [m] by which going past a damper's end is counted."""
+
+BINDING = 0.02
+"""A limit this near, as a share of it, binds."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A limit in SI.
+
+    Attributes
+    ----------
+    measure : Measure
+    most : bool
+        True for at most, False for at least.
+    value : float
+    size : float
+        By which a breach is counted.
+    """
+
+    measure: Measure
+    most: bool
+    value: float
+    size: float
+
+    def broken(self, values: Array) -> Array:
+        """Return by how much values break it, in its size; 0 where they keep it or say nothing."""
+        past = (values - self.value) if self.most else (self.value - values)
+        found: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
+        return np.where(found < 1e-9, 0.0, found)
+
+    @property
+    def told(self) -> str:
+        """The limit in words."""
+        return f"{self.measure.label}: at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}"
+
+
+def _unplaced(key: str, message: str, suggestion: str = "") -> Problem:
+    return Problem(message, where=f"tune.{key}", suggestion=suggestion)
+
+
+class Judge:
+    """What trials are worth.
+
+    Parameters
+    ----------
+    tune : Tune
+    measures : sequence of Measure
+        Those of the trials' columns.
+    weights : (cases,) array
+        Of the cases.
+    start : Tried
+        The starting set-up, by which goals are measured.
+    zeros : sequence of float
+        By case: the temperature of its air [K]; what is warm is judged by how much warmer it is.
+    fit : bool
+        Also hold dampers to the room that the trade leaves at both ends of their whole travel, or to what they have now.
+    problem : callable, optional
+        Makes a problem at a key of the tune section.
+
+    Raises
+    ------
+    InputError
+        If a goal says nothing of the starting set-up in any case, or a limit cannot be read.
+    """
+
+    def __init__(
+        self, tune: Tune, measures: Sequence[Measure], weights: Array, start: Tried, zeros: Sequence[float] = (),
+        fit: bool = False, problem: Callable[..., Problem] = _unplaced,
+    ) -> None:  # fmt: skip
+        self.tune, self.measures, self.weights = tune, tuple(measures), weights
+        self.names = [measure.name for measure in measures]
+        self.now = start.values
+        self.sizes = np.empty(self.now.shape)
+        self.zeros = np.zeros(self.now.shape)
+        for column, measure in enumerate(measures):
+            if measure.quantity == "temperature" and len(zeros):
+                self.zeros[:, column] = zeros
+            floor = FLOORS.get(measure.quantity, 1.0)
+            size = np.abs(self.now[:, column] - self.zeros[:, column])
+            self.sizes[:, column] = np.where(np.isfinite(size) & (size > 1e-3 * floor), size, floor)
+        for name in (*tune.goal, *tune.trade_off):
+            column = self.names.index(name)
+            if np.all(np.isnan(self.now[:, column])):
+                key = f"goal.{name}" if name in tune.goal else "trade_off"
+                raise InputError(
+                    problem(key, f"'{name}' says nothing of the starting set-up in any case, so it cannot be a goal")
+                )
+        self.bounds, problems = [], []
+        for name, limit in tune.limits.items():
+            try:
+                self.bounds.append(self._bound(name, limit))
+            except InputError as error:
+                problems += [
+                    replace(problem(f"limits.{name}", p.message, p.suggestion), given=p.given) for p in error.problems
+                ]
+        if problems:
+            raise InputError(problems)
+        if fit:
+            rooms = [m for m in measures if m.quantity == "length" and "_room_" in m.name and m.name not in tune.limits]
+            self.bounds += map(self._fitting, rooms)
+
+    def _bound(self, name: str, limit: Limit) -> Bound:
+        column = self.names.index(name)
+        measure = self.measures[column]
+        most = limit.at_most is not None
+        value = self._limit_value(limit.at_most if most else limit.at_least, measure, column, most)
+        floor = FLOORS.get(measure.quantity, 1.0)
+        zeros = self.zeros[:, column]
+        return Bound(measure, most, value, max(abs(value - float(zeros.max())), floor))
+
+    def _fitting(self, measure: Measure) -> Bound:
+        """Return the limit that a damper has the room that the trade leaves, or no less than it has now."""
+        column = self.now[:, self.names.index(measure.name)]
+        known = column[np.isfinite(column)]
+        return Bound(measure, False, min(LEAST_MARGIN, float(known.min()) if known.size else 0.0), END_M)
+
+    def _limit_value(self, given: object, measure: Measure, column: int, most: bool) -> float:
+        of_now = OF_NOW.match(given) if isinstance(given, str) else None
+        if of_now:
+            known = np.flatnonzero(np.isfinite(self.now[:, column]))
+            if not known.size:
+                raise InputError(f"limit '{measure.name}': it has no value now, so write a value, not a share of now")
+            zeros = self.zeros[known, column]
+            shares = zeros + float(of_now.group(1)) / 100.0 * (self.now[known, column] - zeros)
+            return float(shares.max() if most else shares.min())
+        return read_value(given, measure)
+
+    def scored(self, name: str, trials: Sequence[Tried]) -> Array:
+        """Return one measure of trials (n,) as a share of what it is now, less is better; inf where it has no end or no value."""
+        column = self.names.index(name)
+        better = -1.0 if self.measures[column].better == "more" else 1.0
+        counted = ~np.isnan(self.now[:, column])
+        zeros = self.zeros[counted, column]
+        values = (np.array([one.values[counted, column] for one in trials]) - zeros) / self.sizes[counted, column]
+        values = np.where(np.isnan(values), np.inf, better * values)
+        weights = self.weights[counted]
+        if self.tune.judge == "worst case":
+            found: Array = values.max(axis=1)
+        else:
+            found = (values * weights).sum(axis=1) / weights.sum()
+        return found
+
+    def plain(self, name: str, trial: Tried) -> float:
+        """Return one measure of a trial over its cases in SI: their weighted mean, or the worst."""
+        column = self.names.index(name)
+        counted = ~np.isnan(self.now[:, column])
+        values, weights = trial.values[counted, column], self.weights[counted]
+        if self.tune.judge == "worst case":
+            return float(values.min() if self.measures[column].better == "more" else values.max())
+        return float((values * weights).sum() / weights.sum())
+
+    def broken(self, trials: Sequence[Tried]) -> Array:
+        """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
+        found = np.zeros((len(trials), len(self.bounds) + 1))
+        if not trials:
+            return found
+        values = np.array([one.values for one in trials])
+        for place, bound in enumerate(self.bounds):
+            found[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
+        found[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
+        return found
+
+    def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
+        """Return what a search makes least (n,): the goal where all limits hold, else more by how much they are broken.
+
+        only : one measure in place of the goal.
+        """
+        goal = {only: 1.0} if only is not None else self.tune.goal
+        total = sum(weight * self.scored(name, trials) for name, weight in goal.items()) / sum(goal.values())
+        broken = self.broken(trials).sum(axis=1)
+        plain = np.where(np.isfinite(total), total, WORST)
+        return np.where(broken > 0.0, BROKEN + broken, plain)
+
+    def binding(self, trial: Tried) -> list[tuple[str, float]]:
+        """Return the limits that hold a set-up back: in words, with what it has where it is nearest."""
+        found = []
+        for bound in self.bounds:
+            column = self.names.index(bound.measure.name)
+            values = trial.values[:, column]
+            values = values[np.isfinite(values)]
+            if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
+                nearest = float(values.max() if bound.most else values.min())
+                if abs(nearest - bound.value) <= BINDING * bound.size:
+                    found.append((bound.told, nearest))
+        return found
+
+    @property
+    def words(self) -> list[str]:
+        """What `broken` tells of, in words."""
+        ends = "Dampers stay off their own ends, and the run within the model's range"
+        return [*(bound.told for bound in self.bounds), ends]
+
+    def stopping(self, trial: Tried) -> list[tuple[str, float]]:
+        """Return the broken limits, the worst first: in words, with what it has instead, and by how much."""
+        amounts = self.broken([trial])[0]
+        order = [int(i) for i in np.argsort(-amounts) if amounts[i] > 0.0]
+        return [(self.words[i] + self._instead(i, trial), float(amounts[i])) for i in order]
+
+    def _instead(self, place: int, trial: Tried) -> str:
+        if place == len(self.bounds):
+            past = float(np.max(trial.ends_m))
+            return f", has {show(past, 'length')} past one" if past < INVALID_M else ""
+        bound = self.bounds[place]
+        values = trial.values[:, self.names.index(bound.measure.name)]
+        known = values[np.isfinite(values)]
+        if not known.size:
+            return ""
+        return f", has {show(float(known.max() if bound.most else known.min()), bound.measure.quantity)}"
+
+
+def read_value(given: object, measure: Measure) -> float:
+    """Return a written value of a measure in SI.
+
+    Raises
+    ------
+    InputError
+        If it is not one.
+    """
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.describe.units import Fraction
+
+    kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
+    adapter: TypeAdapter[float] = TypeAdapter(kind)
+    what = measure.label
+    try:
+        value = adapter.validate_python(given)
+    except ValidationError as error:
+        message = error.errors()[0]["msg"]
+        raise InputError(Problem(f"{what}: {message}", given=str(given), suggestion=_example(measure))) from None
+    if not isfinite(value):
+        raise InputError(Problem(f"{what}: this cannot be a limit", given=str(given), suggestion=_example(measure)))
+    return value
+
+
+def _example(measure: Measure) -> str:
+    return "a value with its unit, or a share of what it is now: '105 % of now'"

@@ -1,0 +1,373 @@
+"""What may move: from a place between its ends to a set-up, and back to what a person would write."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from sim.describe.asked.tune import Move, ScaleMove, SplitMove, ValueMove
+from sim.describe.parts.dampers.measured import Measured
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import found, with_values
+from sim.describe.units import SHOWN, SI, Quantity, show
+from sim.errors import InputError, Problem
+from sim.study.tuning.followers import followed, followers
+
+SPLIT_SPEED = 0.1
+"""Speed [m/s] at which a split is told: 4 in/s, on the low-speed side of usual knees."""
+
+OF_UNIT = {
+    "N*s/m": "damping", "m": "length", "m/s": "speed", "N": "force", "N/m": "stiffness", "kg": "mass",
+    "N*m/rad": "angular_stiffness",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Moving:
+    """A move with its ends in SI.
+
+    Attributes
+    ----------
+    name : str
+    move : Move
+    low, high, now : float
+        Ends, and where the starting set-up is; may lie outside.
+    whole : bool
+        Only whole numbers.
+    quantity : str
+        As `sim.describe.units.show` knows it.
+    """
+
+    name: str
+    move: Move
+    low: float
+    high: float
+    now: float
+    whole: bool
+    quantity: str
+
+    def at(self, share: float) -> float:
+        """Return the value at a share (0 to 1) of the way from the low to the high end."""
+        value = self.low + share * (self.high - self.low)
+        return float(round(value)) if self.whole else value
+
+    def share(self, value: float) -> float:
+        """Return the share of the way at which a value is, kept within the ends."""
+        return min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
+
+    def told(self, value: float) -> str:
+        """Return a value in words."""
+        return show(value, self.quantity)
+
+
+def moving(name: str, move: Move, start: Vehicle) -> Moving:
+    """Return a move made ready for a set-up.
+
+    Raises
+    ------
+    InputError
+        If its path leads nowhere, its ends are not allowed there or are crossed.
+    """
+    there = [found(start, path) for path in move.paths]
+    for path in move.paths:
+        _writable(start, path, move)
+    if not isinstance(move, ValueMove) and move.low >= move.high:
+        raise _crossed(move)
+    if isinstance(move, SplitMove):
+        for path, law in zip(move.paths, there, strict=True):
+            if not (hasattr(law, "scaled") and hasattr(law, "bump") and hasattr(law, "rebound")):
+                raise InputError(
+                    Problem(
+                        f"{path}: a split needs a law with a bump and a rebound side", given=path,
+                        allowed="laws of kind knee, straight or table", suggestion="e.g. front.dampers.main.law",
+                    )
+                )  # fmt: skip
+        return Moving(name, move, move.low, move.high, _split(there[0]), False, "number")
+    if isinstance(move, ScaleMove):
+        for path, part in zip(move.paths, there, strict=True):
+            if not hasattr(part, "scaled") and not isinstance(part, float):
+                raise InputError(
+                    Problem(
+                        f"{path}: only a law or a number with a unit can be scaled", given=path,
+                        suggestion="kind: value with low and high, if it is a whole number",
+                    )
+                )  # fmt: skip
+        return Moving(name, move, move.low, move.high, 1.0, False, "number")
+    low, high = (_value(start, move.paths[0], given) for given in (move.low, move.high))
+    if not low < high:
+        raise _crossed(move)
+    now = there[0]
+    if now is None or isinstance(now, bool) or not isinstance(now, int | float):
+        raise InputError(f"{move.paths[0]}: this is not a number of the starting set-up, so it cannot be moved")
+    for value in (low, high):
+        changes = dict.fromkeys(move.paths, value)
+        with_together(start, changes | followers(start, changes, move.paths))
+    whole = isinstance(low, int)
+    return Moving(
+        name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0])
+    )
+
+
+def _crossed(move: Move) -> InputError:
+    return InputError(
+        Problem(
+            "low must be less than high", given=f"low {move.low}, high {move.high}",
+            suggestion="swap them, or leave the move out if it shall not move",
+        )
+    )  # fmt: skip
+
+
+def _writable(start: Vehicle, path: str, move: Move) -> None:
+    """Refuse to move what could not be written down again."""
+    whole = _law_above(path)
+    law = found(start, whole) if whole is not None else None
+    if isinstance(law, Measured):
+        raise InputError(
+            Problem(
+                f"{whole}: a curve from a test machine stays as it was measured", given=path,
+                suggestion=f"write it in the starting set-up as kind: table or knee, and move that ({whole}.bump.1.force, …)",
+            )
+        )  # fmt: skip
+    if isinstance(law, Valves) and not isinstance(move, ValueMove) and path == whole:
+        raise InputError(
+            Problem(
+                f"{whole}: forces of valve parts follow from the parts, so they cannot be scaled or split", given=path,
+                suggestion=f"move the parts: {whole}.piston.bleed.diameter, {whole}.piston.rebound.0.preload, …",
+            )
+        )  # fmt: skip
+
+
+def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
+    parent, _, last = path.rpartition(".")
+    part = found(start, parent) if parent else start
+    if not isinstance(part, BaseModel) or last not in type(part).model_fields:
+        raise InputError(f"{path}: a value can move only where one is written")
+    field = type(part).model_fields[last]
+    return field, Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
+
+
+def _value(start: Vehicle, path: str, given: object) -> Any:
+    _, kind = _field(start, path)
+    adapter: TypeAdapter[Any] = TypeAdapter(kind)
+    try:
+        value = adapter.validate_python(given)
+    except ValidationError as error:
+        raise InputError(f"{error.errors()[0]['msg']}\n    given: {given}") from None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise InputError(f"'{given}' is not a number that can be moved through")
+    return value
+
+
+def _quantity(start: Vehicle, path: str) -> str:
+    unit = unit_of(_field(start, path)[0])
+    return OF_UNIT.get(unit, "number")
+
+
+def unit_of(field: Any) -> str:
+    """Return the SI unit of a model's field, empty if it has none."""
+    marks = [mark for mark in field.metadata if isinstance(mark, Quantity)]
+    marks += [mark for part in getattr(field.annotation, "__args__", ()) for mark in getattr(part, "__metadata__", ())
+              if isinstance(mark, Quantity)]  # fmt: skip
+    return marks[0].si if marks else ""
+
+
+def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) -> Vehicle:
+    """Return a set-up with every move at its value, in their order, and with what follows from it.
+
+    Numbers that move one after the other are put in together, so that a rod may grow with its bore, and so are laws that are
+    made anew: every putting in checks the whole set-up.
+
+    Raises
+    ------
+    InputError
+        If they do not go together.
+    """
+    every = [path for one in moves for path in one.move.paths]
+    numbers: dict[str, Any] = {}
+    laws: dict[str, Any] = {}
+    for one, value in zip(moves, values, strict=True):
+        paths = one.move.paths
+        if any(_within(a, b) for a in paths for b in numbers) or any(
+            _within(a, b) and a != b for a in paths for b in laws
+        ):
+            vehicle, numbers, laws = _put(with_values(vehicle, laws), numbers, every), {}, {}
+        changes = _numbers(vehicle, one, value)
+        if changes is None:
+            laws |= _laws(vehicle, laws, one, value)
+        else:
+            numbers |= changes
+    return _put(with_values(vehicle, laws), numbers, every)
+
+
+def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
+    """Return a set-up with SI numbers at dotted paths, all put in before anything is checked again.
+
+    Raises
+    ------
+    InputError
+        If a path leads nowhere, or values are not allowed there.
+    """
+    tree: dict[str, Any] = {}
+    for path, value in values.items():
+        *places, last = path.split(".")
+        inside = tree
+        for place in places:
+            inside = inside.setdefault(place, {})
+        inside[last] = _Leaf(value)
+    made: Vehicle = _with_tree(vehicle, tree, "")
+    made._reference = vehicle.reference
+    return made
+
+
+@dataclass(frozen=True)
+class _Leaf:
+    value: Any
+
+
+def _with_tree(part: Any, tree: Any, path: str) -> Any:
+    if isinstance(tree, _Leaf):
+        return tree.value
+    inner = {place: f"{path}.{place}".lstrip(".") for place in tree}
+    if isinstance(part, Mapping) and tree.keys() <= part.keys():
+        return {**part, **{place: _with_tree(part[place], below, inner[place]) for place, below in tree.items()}}
+    if isinstance(part, tuple) and all(place.isdigit() and int(place) < len(part) for place in tree):
+        return tuple(
+            _with_tree(one, tree[str(n)], inner[str(n)]) if str(n) in tree else one for n, one in enumerate(part)
+        )
+    if not isinstance(part, BaseModel) or not tree.keys() <= type(part).model_fields.keys():
+        found(part, next(iter(tree)))
+        raise InputError(f"{path}: nothing can move there")
+    own = {name: getattr(part, name) for name in part.model_fields_set | tree.keys()}
+    own |= {place: _with_tree(own[place], below, inner[place]) for place, below in tree.items()}
+    try:
+        return type(part).model_validate(own, context=SI)
+    except ValidationError as error:
+        told = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
+        raise InputError(
+            Problem(
+                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told,
+                suggestion="an end that goes together with all else in the starting set-up",
+            )
+        ) from None  # fmt: skip
+
+
+def _given(part: BaseModel, place: str, value: Any) -> str:
+    quantity = OF_UNIT.get(unit_of(type(part).model_fields[place]))
+    return f"{place} {show(value, quantity) if quantity else value}"
+
+
+def _within(one: str, other: str) -> bool:
+    return f"{one}.".startswith(f"{other}.") or f"{other}.".startswith(f"{one}.")
+
+
+def _put(vehicle: Vehicle, changes: dict[str, Any], every: Sequence[str]) -> Vehicle:
+    return with_together(vehicle, changes | followers(vehicle, changes, every)) if changes else vehicle
+
+
+def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | None:
+    """Return the numbers that a move puts in by path, None if it makes a law anew."""
+    move = one.move
+    if isinstance(move, ValueMove):
+        return dict.fromkeys(move.paths, int(value) if one.whole else value)
+    if isinstance(move, ScaleMove):
+        parts = {path: found(vehicle, path) for path in move.paths}
+        if not any(hasattr(part, "scaled") for part in parts.values()):
+            return {path: part * value for path, part in parts.items()}
+    return None
+
+
+def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> dict[str, Any]:
+    """Return laws made anew by a move, out of those that are to be put in, or else are there."""
+    parts = {path: laws[path] if path in laws else found(vehicle, path) for path in one.move.paths}
+    if isinstance(one.move, ScaleMove):
+        return {p: part.scaled(value) if hasattr(part, "scaled") else part * value for p, part in parts.items()}
+    return {path: with_split(part, value) for path, part in parts.items()}
+
+
+def _split(law: Any) -> float:
+    return abs(float(law.force(-SPLIT_SPEED))) / max(abs(float(law.force(SPLIT_SPEED))), 1e-9)
+
+
+def with_split(law: Any, ratio: float) -> Any:
+    """Return a law whose rebound is `ratio` times its bump at SPLIT_SPEED, with the sum of both as it was."""
+    bump, rebound = (abs(float(law.force(sense * SPLIT_SPEED))) for sense in (1.0, -1.0))
+    whole = bump + rebound
+    return sided(law, whole / (1.0 + ratio) / max(bump, 1e-9), whole * ratio / (1.0 + ratio) / max(rebound, 1e-9))
+
+
+def sided(law: Any, bump: float, rebound: float) -> Any:
+    """Return a law with the forces of its sides multiplied; one without sides by the mean."""
+    if not (hasattr(law, "bump") and hasattr(law, "rebound")):
+        return law.scaled(0.5 * (bump + rebound))
+    # Made anew, not copied: a table keeps what it has worked out of its rows.
+    own = {name: getattr(law, name) for name in law.model_fields_set}
+    own |= {"bump": law.scaled(bump).bump, "rebound": law.scaled(rebound).rebound}
+    return type(law).model_validate(own, context=SI)
+
+
+def scattered(vehicle: Vehicle, factors: Sequence[float]) -> Vehicle:
+    """Return a set-up whose damper sets came out with other forces: two factors a set, bump and rebound, in the file's order."""
+    places = damper_sets(vehicle)
+    values = {
+        f"{axle}.dampers.{name}.law": sided(dict(vehicle.axles)[axle].dampers[name].law, *factors[2 * n : 2 * n + 2])
+        for n, (axle, name) in enumerate(places)
+    }
+    return with_values(vehicle, values)
+
+
+def damper_sets(vehicle: Vehicle) -> list[tuple[str, str]]:
+    """Return axle and name of every damper set."""
+    return [(axle, name) for axle, part in vehicle.axles for name in part.dampers]
+
+
+def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: int = 4) -> dict[str, Any]:
+    """Return what turns the starting set-up into the moved one, as a person would write it: laws whole, values rounded."""
+    written: dict[str, Any] = {}
+    every = [path for one in moves for path in one.move.paths]
+    for paths in (*(one.move.paths for one in moves), followed(start, every)):
+        for path in paths:
+            whole = _law_above(path)
+            if whole is not None:
+                written[whole] = as_written(found(made, whole), digits)
+            else:
+                parent, _, last = path.rpartition(".")
+                part = found(made, parent)
+                written[path] = _text(type(part).model_fields[last], getattr(part, last), digits)
+    return written
+
+
+def _law_above(path: str) -> str | None:
+    places = path.split(".")
+    return ".".join(places[: places.index("law") + 1]) if "law" in places else None
+
+
+def as_written(part: Any, digits: int = 4) -> Any:
+    """Return a described part as it would be written in a file."""
+    if isinstance(part, BaseModel):
+        fields = type(part).model_fields
+        return {
+            name: _text(field, getattr(part, name), digits)
+            for name, field in fields.items()
+            if getattr(part, name) is not None and (name in part.model_fields_set or field.is_required())
+        }
+    if isinstance(part, Mapping):
+        return {name: as_written(value, digits) for name, value in part.items()}
+    if isinstance(part, list | tuple):
+        return [as_written(value, digits) for value in part]
+    return part
+
+
+def _text(field: Any, value: Any, digits: int) -> Any:
+    unit = unit_of(field)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return as_written(value, digits)
+    if unit == "m":
+        return f"{float(f'{value * 1e3:.{digits}g}'):g} mm"
+    if unit:
+        return f"{float(f'{value:.{digits}g}'):g} {unit.replace('*', ' ')}"
+    return value if isinstance(value, int) else float(f"{value:.{digits}g}")
+
+
+assert set(OF_UNIT.values()) <= set(SHOWN)

@@ -1,0 +1,80 @@
+"""The `tune` section of a scenario: its runs read, its set-ups made, its moves tried at their ends."""
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from sim.describe.asked.tune import Case, Tune
+from sim.describe.files.messages import nearest
+from sim.describe.files.reader import Document, Place
+from sim.errors import InputError, Problem
+from sim.study.tuning.cases import AS_DRIVEN, ReadyCase, Tuning, ready_moves, ready_setups
+
+if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
+
+
+def tuning_of(
+    asked: Tune, document: Document, setups: "Mapping[str, Vehicle]", run: Any, run_at: Callable[[Place], Any]
+) -> Tuning:
+    """Return a tuning made ready.
+
+    Parameters
+    ----------
+    run_at : callable
+        Reads the run that is written at a place of the document.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    problems: list[Problem] = []
+    start = next(iter(setups)) if asked.start is None else asked.start
+    if start not in setups:
+        mark = document.mark(("tune", "start"))
+        problems.append(
+            Problem(
+                f"there is no set-up '{start}'", mark.file, mark.line, mark.column, "tune.start", allowed=", ".join(setups),
+                suggestion=nearest(start, list(setups)),
+            )
+        )  # fmt: skip
+        start = next(iter(setups))
+    places = {
+        f"{section}.{name}": tuple(document.key_marks.get(("tune", section, name), document.mark(("tune", section))))
+        for section, names in (
+            ("move", asked.move),
+            ("over", asked.over),
+            ("goal", asked.goal),
+            ("limits", asked.limits),
+        )
+        for name in names
+    }
+    places["trade_off"] = tuple(document.mark(("tune", "trade_off")))
+    cases = []
+    for name, case in (asked.over or {AS_DRIVEN: Case()}).items():
+        own = run
+        try:
+            own = run if case.run is None else run_at(("tune", "over", name, "run"))
+        except InputError as error:
+            problems += error.problems
+        try:
+            cases.append(ReadyCase(name, own, case.weight, ready_setups(setups, case.changes), case.changes))
+        except InputError as error:
+            problems += [_at(document, ("tune", "over", name, "changes"), problem) for problem in error.problems]
+    try:
+        moves = ready_moves(asked, setups[start], places)  # type: ignore[arg-type]
+    except InputError as error:
+        problems += error.problems
+    if problems:
+        raise InputError(problems)
+    return Tuning(asked, start, tuple(cases), moves, places)  # type: ignore[arg-type]
+
+
+def _at(document: Document, place: Place, problem: Problem) -> Problem:
+    """Return a problem of a change at the line where the change is written."""
+    key = next((p for p in document.key_marks if p[:-1] == place and problem.where.endswith(str(p[-1]))), place)
+    mark = document.key_marks.get(key, document.mark(place))
+    where = ".".join(map(str, place)) + (f": {problem.where}" if problem.where else "")
+    return Problem(
+        problem.message, mark.file, mark.line, mark.column, where, problem.given, problem.allowed, problem.suggestion
+    )

@@ -1,0 +1,119 @@
+"""How the set-ups of a case are run: side by side in blocks, one by one if they drive by their own wheels, by a lap if hours."""
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun, Brake, Launch, Track
+from sim.errors import JounceError
+from sim.integrate.many.blocks import Block
+from sim.integrate.simulation import prepared
+from sim.kernel.jit import BLOCK
+from sim.measure import measures_for
+from sim.measure.measure import Measure
+from sim.study.many import Outcome, PrecisionName, told
+from sim.study.many import Track as Blocks
+
+HEAT = (
+    "_power",
+    "_oil_hottest",
+    "_metal_hottest",
+    "_oil_settles",
+    "_below_limit",
+    "_above_limit",
+    "_force_left",
+    "_force_cold",
+)
+"""Ends of the names of what a lap tells of hours of track; hits and hours of ride need the whole drive."""
+
+DRIVEN = (
+    "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
+    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
+)  # fmt: skip
+"""Parts of the names of what only launches and stops tell."""
+
+
+class Runner(Protocol):
+    """Runs set-ups through one run.
+
+    Attributes
+    ----------
+    at_once : int
+        How many set-ups make one part of the work.
+    """
+
+    at_once: int
+
+    @property
+    def air(self) -> float | None:
+        """Temperature [K] from which warming is counted; None where nothing warms."""
+
+    def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
+        """Return what can be asked of this run.
+
+        Raises
+        ------
+        RunError
+            If the set-up cannot be run.
+        """
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Return what came of set-ups; one that cannot be run says why."""
+
+
+def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double") -> Runner:
+    """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision."""
+    if isinstance(run, Track):
+        from sim.study.tuning.warming import Warming  # endurance and its heat, which other cases need not load
+
+        return Warming(run, measures)
+    if isinstance(run, Launch | Brake):
+        return Driving(run, measures)
+    return SideBySide(run, measures, precision)
+
+
+class SideBySide:
+    """Courses, pushes, drops and releases: sixteen set-ups in one go."""
+
+    at_once = BLOCK
+    air = None
+
+    def __init__(self, run: AnyRun, measures: Sequence[str], precision: PrecisionName) -> None:
+        self.run = run
+        self._blocks = Blocks(run, measures, precision=precision)
+
+    def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
+        """Return what can be asked of this run."""
+        return measures_for(Block([prepared(vehicle, self.run)], self.run, None).whole())
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Return what came of set-ups."""
+        return self._blocks.outcomes(vehicles)
+
+
+class Driving:
+    """Launches and stops: their kernel has one lane, so one set-up after the other, in small parts that spread evenly."""
+
+    at_once = 4
+    air = None
+
+    def __init__(self, run: AnyRun, measures: Sequence[str]) -> None:
+        self.run, self.wanted = run, tuple(measures)
+
+    def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
+        """Return what can be asked of this run, which must be driven to know it."""
+        from sim.integrate.driven import driven_once
+
+        return measures_for(driven_once(vehicle, self.run))
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Return what came of set-ups."""
+        return [self._outcome(vehicle) for vehicle in vehicles]
+
+    def _outcome(self, vehicle: Vehicle) -> Outcome:
+        from sim.integrate.driven import driven_once
+
+        try:
+            return told(driven_once(vehicle, self.run), self.wanted)
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])

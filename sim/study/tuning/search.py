@@ -1,0 +1,292 @@
+"""The search: one goal by SciPy's differential evolution, a front by pymoo's evolutionary algorithms; noted, so resumable.
+
+Both only ever ask for the worth of whole populations, and both draw from a seeded generator. So a search that was stopped is
+begun again from its seed with every population that was noted answered from the notes: it takes the same way to the last
+bit, and goes on where it stood.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sim.integrate.result import Array
+from sim.many.spread import Spread
+from sim.study.tuning.cases import Tuning
+from sim.study.tuning.judge import BROKEN, WORST, Judge
+from sim.study.tuning.trials import Trial, Tried, tried
+
+LEAST_POPULATION = 32
+PER_MOVE = 6
+"""Population: so many candidates a move, in whole blocks of sixteen."""
+
+FRONT = 48
+"""Population of a front at least."""
+
+PATIENCE = 4
+"""A search ends when so many rounds in a row bring next to nothing."""
+
+FRONT_MOVES, STANDS = 0.02, 3
+"""A front stands still when what it dominates grows by less than this share of the box around it in so many rounds."""
+
+Told = Callable[[str, int, float], None]
+
+
+class Trying:
+    """Tries set-ups and remembers them, in memory and in a file.
+
+    What the file has from before is known when it is asked for, and not sooner: a search looks at all that is known, and must
+    find what it found the first time.
+
+    Parameters
+    ----------
+    spread : Spread
+        Of `sim.study.tuning.trials.Trials`.
+    notes : Path
+        Where finished populations are noted at once.
+    key : str
+        What they depend on; notes of something else are begun anew.
+    """
+
+    def __init__(self, spread: Spread, notes: Path, key: str) -> None:
+        self.spread, self.notes = spread, notes
+        self.known: dict[Trial, Tried] = {}
+        self.noted: dict[Trial, Tried] = {}
+        self._begin(key)
+
+    def __call__(self, trials: Sequence[Trial]) -> list[Tried]:
+        """Return what came of trials."""
+        asked = [trial for trial in dict.fromkeys(trials) if trial not in self.known]
+        new = [trial for trial in asked if trial not in self.noted]
+        if new:
+            found = tried(self.spread, new)
+            self.noted.update(zip(new, found, strict=True))
+            with self.notes.open("a", encoding="utf-8") as file:
+                rows = [
+                    [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
+                    for t, f in zip(new, found, strict=True)
+                ]
+                file.write(json.dumps(rows) + "\n")
+        self.known.update((trial, self.noted[trial]) for trial in asked)
+        return [self.known[trial] for trial in trials]
+
+    def _begin(self, key: str) -> None:
+        head = json.dumps({"tune": key})
+        try:
+            lines = self.notes.read_text(encoding="utf-8").splitlines(keepends=True)
+        except (FileNotFoundError, UnicodeDecodeError):
+            lines = []
+        if not lines or lines[0].strip() != head:
+            self.notes.parent.mkdir(parents=True, exist_ok=True)
+            self.notes.write_text(head + "\n", encoding="utf-8")
+            return
+        whole = [line for line in lines if line.endswith("\n")]  # the last may have been cut short by a kill
+        for line in whole[1:]:
+            for setup, values, scatter, measured, ends, why in json.loads(line):
+                trial = Trial(setup, tuple(values), tuple(scatter))
+                self.noted[trial] = Tried(np.array(measured, float), np.array(ends, float), tuple(why))
+        if len(whole) < len(lines):
+            self.notes.write_text("".join(whole), encoding="utf-8")
+
+
+def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
+    """Return what trials depend on: set-ups, runs, moves, measures, the kernel's sources; not the goal, which they do not know."""
+    from sim.kernel.jit import source_hash
+
+    digest = hashlib.sha256(source_hash().encode())
+    digest.update(repr([(case.name, case.run, case.setups) for case in tuning.cases]).encode())
+    digest.update(repr([(m.name, m.move, m.low, m.high) for m in tuning.moves]).encode())
+    digest.update(repr((tuning.asked.seed, list(measures))).encode())
+    return digest.hexdigest()
+
+
+class Search:
+    """Searches the moves of a tuning.
+
+    Parameters
+    ----------
+    tuning : Tuning
+    judge : Judge
+    trying : Trying
+    tell : callable, optional
+        Told what is searched, the number of set-ups tried, and the best cost so far.
+    """
+
+    def __init__(self, tuning: Tuning, judge: Judge, trying: Trying, tell: Told | None = None) -> None:
+        self.tuning, self.judge, self.trying, self.tell = tuning, judge, trying, tell
+        self.best: Trial | None = None
+
+    def trial(self, shares: Array) -> Trial:
+        """Return the trial at shares (moves,) of the ways between the ends."""
+        values = (m.at(float(share)) for m, share in zip(self.tuning.moves, shares, strict=True))
+        return Trial(self.tuning.start, tuple(values))
+
+    @property
+    def now(self) -> Array:
+        """Where the starting set-up is, as shares."""
+        return np.array([m.share(m.now) for m in self.tuning.moves])
+
+    @property
+    def population(self) -> int:
+        """Candidates in a population."""
+        return 16 * -(-max(LEAST_POPULATION, PER_MOVE * len(self.tuning.moves)) // 16)
+
+    def _spread(self, known: Sequence[Array], size: int) -> Array:
+        """Return a first population (size, moves): known places, and a Latin hypercube for the rest."""
+        from scipy.stats import qmc
+
+        rng = np.random.default_rng(self.tuning.asked.seed)
+        spread = qmc.LatinHypercube(len(self.tuning.moves), rng=rng).random(size)
+        spread[: len(known)] = known
+        return np.asarray(spread, float)
+
+    def _tried(self) -> tuple[list[Trial], list[Tried]]:
+        """Return all places that were tried of the starting set-up's moves, and what came of them."""
+        known = self.trying.known
+        trials = [t for t in known if t.setup == self.tuning.start and not t.scatter and t.values]
+        return trials, [known[t] for t in trials]
+
+    def shares(self, trial: Trial) -> Array:
+        """Return where a trial is, as shares of the ways between the ends."""
+        return np.array([m.share(v) for m, v in zip(self.tuning.moves, trial.values, strict=True)])
+
+    def one(self, only: str | None = None, afresh: bool = True) -> Trial:
+        """Return the best trial for the goal, or for one measure alone, with all limits.
+
+        Differential evolution by R. Storn and K. Price, J. Global Optimization 11 (1997) 341-359, as SciPy has it, a whole
+        population at a time. It ends when a few rounds in a row bring next to nothing.
+
+        afresh : begin all over the ranges; else with the best that is known, for which half a population does.
+        """
+        from scipy.optimize import differential_evolution
+
+        best: tuple[float, Trial | None] = (np.inf, None)
+        rounds: list[float] = []
+
+        def costs(shares: Array) -> Array:
+            nonlocal best
+            trials = [self.trial(column) for column in np.atleast_2d(shares.T)]
+            found = self.judge.cost(self.trying(trials), only)
+            place = int(np.argmin(found))
+            if found[place] < best[0]:
+                best = float(found[place]), trials[place]
+                if only is None:
+                    self.best = trials[place]
+            rounds.append(best[0])
+            if self.tell:
+                self.tell(only or "", len(self.trying.known), best[0])
+            return found
+
+        def enough(intermediate_result: Any) -> bool:
+            # Of broken limits the costs are large and alike, which is no rest: only whole set-ups may end a search.
+            energies = np.asarray(intermediate_result.population_energies)
+            if not reachable(rounds[-1]):
+                return False
+            precision = self.tuning.asked.precision * abs(rounds[-1])
+            alike = bool(energies.max() < BROKEN and np.std(energies) <= precision)
+            return alike or (len(rounds) > PATIENCE and rounds[-1 - PATIENCE] - rounds[-1] <= precision)
+
+        if afresh:
+            first = self._spread([self.now], self.population)
+        else:
+            trials, found = self._tried()
+            order = np.argsort(self.judge.cost(found, only), kind="stable")[: self.population // 2]
+            first = self._spread([self.shares(trials[i]) for i in order], max(len(order), self.population // 2))
+        evolve: Any = differential_evolution  # its types know nothing of whole populations
+        evolve(
+            costs, [(0.0, 1.0)] * len(self.tuning.moves), init=first, maxiter=self.tuning.asked.generations,
+            tol=0.0, rng=self.tuning.asked.seed, polish=False, updating="deferred", vectorized=True,
+            recombination=0.9, callback=enough,
+        )  # fmt: skip
+        assert best[1] is not None
+        return best[1]
+
+    def front(self, measures: Sequence[str]) -> None:
+        """Search the trade-off of two or three measures; what was found is in what was tried.
+
+        NSGA-II (K. Deb and others, IEEE Trans. Evolutionary Computation 6 (2002) 182-197) for two, NSGA-III (K. Deb,
+        H. Jain, the same 18 (2014) 577-601) for three, as pymoo has them (J. Blank, K. Deb, IEEE Access 8 (2020) 89497-89509).
+        It begins with what the searches before have tried, and ends when a few rounds in a row hardly move the front: by the
+        volume that it dominates (E. Zitzler, L. Thiele, IEEE Trans. Evolutionary Computation 3 (1999) 257-271).
+        """
+        from pymoo.algorithms.moo.nsga2 import NSGA2
+        from pymoo.algorithms.moo.nsga3 import NSGA3
+        from pymoo.core.evaluator import Evaluator
+        from pymoo.core.problem import Problem
+        from pymoo.indicators.hv import HV
+        from pymoo.problems.static import StaticProblem
+        from pymoo.util.ref_dirs import get_reference_directions
+
+        count = len(measures)
+        size = max(self.population, FRONT)
+        first = self._best_known(measures, size)
+        algorithm: Any
+        if count == 2:
+            algorithm = NSGA2(pop_size=size, sampling=first)
+        else:
+            directions = get_reference_directions("das-dennis", count, n_partitions=8)
+            algorithm = NSGA3(directions, pop_size=size, sampling=first)
+        problem = Problem(n_var=len(self.tuning.moves), n_obj=count, n_ieq_constr=1, xl=0.0, xu=1.0)
+        algorithm.setup(
+            problem, termination=("n_gen", self.tuning.asked.generations), seed=self.tuning.asked.seed, verbose=False
+        )
+        volume: HV | None = None
+        whole = 0.0
+        volumes: list[float] = []
+        while algorithm.has_next():
+            asked = algorithm.ask()
+            found = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
+            worth, broken = self.worths(measures, found)
+            Evaluator().eval(StaticProblem(problem, F=worth, G=broken[:, None]), asked)
+            algorithm.tell(infills=asked)
+            if self.tell:
+                self.tell("trade-off", len(self.trying.known), float("nan"))
+            points = self.worths(measures, [self.trying.known[t] for t in self.best_front(measures)])[0]
+            if not len(points):
+                continue
+            if volume is None:
+                ends = points.min(axis=0), points.max(axis=0)
+                far = ends[1] + 0.1 * np.maximum(ends[1] - ends[0], 1e-3)
+                volume, whole = HV(ref_point=far), float(np.prod(far - ends[0]))
+            volumes.append(float(volume(points)))
+            if len(volumes) > STANDS and volumes[-1] - volumes[-1 - STANDS] <= FRONT_MOVES * whole:
+                break
+
+    def _best_known(self, measures: Sequence[str], size: int) -> Array:
+        """Return the places (size, moves) with which a front begins: the front so far, evenly, then whatever is nearest to it."""
+        chosen = self.best_front(measures)
+        if len(chosen) > size:
+            chosen = [chosen[i] for i in np.unique(np.linspace(0, len(chosen) - 1, size).round().astype(int))]
+        trials, found = self._tried()
+        worth, broken = self.worths(measures, found)
+        for i in np.lexsort((worth.sum(axis=1), broken)):
+            if len(chosen) >= size:
+                break
+            if trials[i] not in chosen:
+                chosen.append(trials[i])
+        return self._spread([self.shares(trial) for trial in chosen], size)
+
+    def worths(self, measures: Sequence[str], found: Sequence[Tried]) -> tuple[Array, Array]:
+        """Return measures (n, count) as shares of what they are now, less is better, and by how much limits are broken (n,)."""
+        worth = np.array([self.judge.scored(name, found) for name in measures]).T
+        return np.where(np.isfinite(worth), worth, WORST), self.judge.broken(found).sum(axis=1)
+
+    def best_front(self, measures: Sequence[str]) -> list[Trial]:
+        """Return all that was tried, keeps every limit, and is bettered by nothing in all measures; by the first measure."""
+        trials, found = self._tried()
+        worth, broken = self.worths(measures, found)
+        keep = np.flatnonzero((broken <= 0.0) & (worth.max(axis=1) < WORST))
+        keep = keep[np.lexsort(worth[keep].T[::-1])]
+        of = worth[keep]
+        # Sorted so, none is bettered by a later one, and of equals the first is kept.
+        better = np.all(of[:, None, :] <= of[None, :, :], axis=2)
+        bettered = np.any(np.triu(better, 1), axis=0)
+        return [trials[i] for i in keep[~bettered]]
+
+
+def reachable(cost: float) -> bool:
+    """Tell whether a cost is of a set-up that keeps every limit."""
+    return cost < BROKEN

@@ -1,0 +1,252 @@
+"""One tuning from what was asked to its answer."""
+
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sim.describe.files.messages import nearest
+from sim.errors import InputError, Problem, RunError
+from sim.many.spread import Spread
+from sim.measure.measure import Measure
+from sim.study.tuning.cases import ReadyCase, Tuning
+from sim.study.tuning.fitting import room_measures
+from sim.study.tuning.judge import Judge
+from sim.study.tuning.moves import changes_of, moved
+from sim.study.tuning.runners import DRIVEN, HEAT, runner
+from sim.study.tuning.search import Search, Told, Trying, key_of, reachable
+from sim.study.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
+from sim.study.tuning.trials import Trial, Trials, Tried
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a tuning found.
+
+    Attributes
+    ----------
+    tuning, judge : Tuning, Judge
+    start, best : Tried
+    trial : Trial
+        The best.
+    reached : bool
+        Whether it keeps every limit; if not it is the nearest.
+    changes : dict
+        What turns the starting set-up into it, as a person writes it, rounded.
+    named : dict of str to Tried
+        Every set-up of the scenario as it is.
+    alone : dict of str to Tried
+        By goal: the best that was found for it alone, with all limits.
+    without : dict of str to float
+        By limit: the best goal found, as a share of now, that keeps all limits but this one.
+    front : list of (Trial, Tried)
+        The trade-off, by its first measure.
+    flat : list of Flatness
+    singles : list of Single
+    drawn : list of Drawn
+    tries : int
+        Set-ups tried.
+    """
+
+    tuning: Tuning
+    judge: Judge
+    start: Tried
+    best: Tried
+    trial: Trial
+    reached: bool
+    changes: dict[str, Any]
+    named: dict[str, Tried]
+    alone: dict[str, Tried]
+    without: dict[str, float]
+    front: list[tuple[Trial, Tried]]
+    flat: list[Flatness]
+    singles: list[Single]
+    drawn: list[Drawn]
+    tries: int
+
+
+def measures_of(tuning: Tuning) -> list[Measure]:
+    """Return the measures that goals, limits and trade-off name.
+
+    Raises
+    ------
+    InputError
+        If there is no such measure in any case, all of them at once, or the starting set-up cannot be run in a case; where it
+        is written.
+    """
+    known: dict[str, Measure] = {}
+    for case in tuning.cases:
+        try:
+            there = runner(case.run, ()).measures(case.setups[tuning.start])
+        except RunError as error:
+            raise InputError(_not_run(tuning, case, str(error))) from error
+        for measure in there:
+            known.setdefault(measure.name, measure)
+    fits = room_measures(tuning.cases[0].setups[tuning.start])
+    known |= {measure.name: measure for measure in fits}
+    asked = tuning.asked
+    problems, wanted = [], []
+    for section, names in (
+        ("goal", tuple(asked.goal)),
+        ("limits", tuple(asked.limits)),
+        ("trade_off", asked.trade_off),
+    ):
+        for name in names:
+            key = section if section == "trade_off" else f"{section}.{name}"
+            if name not in known:
+                problems.append(_unknown(tuning, key, name, list(known)))
+            elif section == "goal" and known[name].better is None:
+                problems.append(
+                    tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
+                )  # fmt: skip
+            elif known[name] not in wanted:
+                wanted.append(known[name])
+    if problems:
+        raise InputError(problems)
+    # Whatever moves, the dampers must still fit.
+    wanted += [one for one in fits if one.name.startswith(tuning.axles_moved) and one not in wanted]
+    return wanted
+
+
+def _not_run(tuning: Tuning, case: ReadyCase, why: str) -> Problem:
+    return tuning.problem(
+        f"over.{case.name}", f"the starting set-up '{tuning.start}' cannot be run in this case: {why}",
+        "begin with a set-up that can do every case, or leave this case out",
+    )  # fmt: skip
+
+
+def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
+    """Return what is said of a measure that no case has: where such measures come from, or which are near."""
+    suggestion = nearest(name, known)
+    kinds = {case.run.kind for case in tuning.cases}
+    if name.endswith(HEAT) and "track" not in kinds:
+        suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
+    elif name.endswith(HEAT):
+        suggestion = (
+            suggestion if suggestion.endswith(HEAT) else "a damper has a temperature only if its set has a tube"
+        )
+    elif name.startswith(DRIVEN) or name.endswith(DRIVEN):
+        suggestion = (
+            "wind-up, slip and ways need a case whose run is a launch or a brake"
+            if kinds.isdisjoint(("launch", "brake"))
+            else suggestion
+        )
+    near = get_close_matches(name, known, n=6, cutoff=0.3)
+    allowed = f"{', '.join(near)}, … ({len(known)} in all: jounce compare FILE --json names those of a run)"
+    return replace(
+        tuning.problem(key, f"there is no measure '{name}' in any case", suggestion), given=name, allowed=allowed
+    )
+
+
+class Session:
+    """A tuning under way; what it has found so far stays when it is stopped.
+
+    Parameters
+    ----------
+    tuning : Tuning
+    notes : Path
+        Where what was tried is noted; a tuning that was stopped goes on from there.
+    workers : int, optional
+        Processes; all cores by default.
+    cluster : str, optional
+        Address of a Dask scheduler that has the work done.
+    tell : callable, optional
+        Told what is searched, how many set-ups were tried, and the best cost so far.
+    """
+
+    def __init__(
+        self,
+        tuning: Tuning,
+        notes: Path,
+        workers: int | None = None,
+        cluster: str | None = None,
+        tell: Told | None = None,
+    ) -> None:
+        self.tuning, self.notes, self.workers, self.cluster, self.tell = tuning, notes, workers, cluster, tell
+        self.measures = measures_of(tuning)
+        self.search: Search | None = None
+
+    def answer(self, studies: bool = True) -> Answer:
+        """Search, and say what the answer is worth.
+
+        Raises
+        ------
+        InputError
+            If goals or limits say nothing, or the starting set-up cannot be run in some case.
+        """
+        tuning = self.tuning
+        names = [m.name for m in self.measures]
+        problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
+        with Spread(problem, self.workers, self.cluster) as spread:
+            trying = Trying(spread, self.notes, key_of(tuning, names))
+            start = trying([Trial(tuning.start)])[0]
+            for case, why in zip(tuning.cases, start.why, strict=True):
+                if why:
+                    raise InputError(_not_run(tuning, case, why))
+            zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
+            judge = Judge(
+                tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,
+                bool(tuning.axles_moved), tuning.problem,
+            )  # fmt: skip
+            search = self.search = Search(tuning, judge, trying, self.tell)
+            search.one()
+            front = self._front(search)
+            best = self._best()
+            found = trying([best])[0]
+            reached = reachable(float(judge.cost([found])[0]))
+            others = [name for name in tuning.cases[0].setups]
+            named = dict(zip(others, trying([Trial(name) for name in others]), strict=True))
+            deep = studies and reached
+            return Answer(
+                tuning, judge, start, found, best, reached, self.changes(best), named, self._alone(), self._without(), front,
+                flatness(search, best) if deep else [], single_changes(search) if deep else [],
+                holding(search, best) if deep else [], len(trying.known),
+            )  # fmt: skip
+
+    def changes(self, trial: Trial) -> dict[str, Any]:
+        """Return a trial as a set-up's changes to the starting one."""
+        start = self.tuning.cases[0].setups[self.tuning.start]
+        return changes_of(start, moved(start, self.tuning.moves, trial.values), self.tuning.moves)
+
+    def _candidates(self) -> list[tuple[Trial, Tried]]:
+        assert self.search is not None
+        known = self.search.trying.known
+        return [(t, f) for t, f in known.items() if t.setup == self.tuning.start and t.values and not t.scatter]
+
+    def _best(self) -> Trial:
+        assert self.search is not None
+        trials = self._candidates()
+        return trials[int(np.argmin(self.search.judge.cost([f for _, f in trials])))][0]
+
+    def _front(self, search: Search) -> list[tuple[Trial, Tried]]:
+        names = self.tuning.asked.trade_off
+        if not names:
+            return []
+        for name in names:
+            search.one(name, afresh=False)
+        search.front(names)
+        search.one(afresh=False)  # what the front came upon may be bettered once more
+        return [(trial, search.trying.known[trial]) for trial in search.best_front(names)]
+
+    def _alone(self) -> dict[str, Tried]:
+        assert self.search is not None
+        judge, trials = self.search.judge, [f for _, f in self._candidates()]
+        kept = [f for f, b in zip(trials, judge.broken(trials).sum(axis=1), strict=True) if b <= 0.0]
+        if not kept:
+            return {}
+        return {name: kept[int(np.argmin(judge.scored(name, kept)))] for name in judge.tune.goal}
+
+    def _without(self) -> dict[str, float]:
+        assert self.search is not None
+        judge, trials = self.search.judge, [f for _, f in self._candidates()]
+        broken = judge.broken(trials)
+        goals = np.array([judge.scored(name, trials) * w for name, w in judge.tune.goal.items()]).sum(axis=0)
+        goals = goals / sum(judge.tune.goal.values())
+        found = {}
+        for place, bound in enumerate(judge.bounds):
+            others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
+            if others.any():
+                found[bound.told] = float(goals[others].min())
+        return found

@@ -1,0 +1,196 @@
+"""What an answer is worth: whether the optimum is flat, which single change helps most, whether the choice still holds."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.integrate.result import Array
+from sim.study.tuning.judge import Judge
+from sim.study.tuning.moves import Moving, damper_sets
+from sim.study.tuning.search import Search, reachable
+from sim.study.tuning.trials import Trial, Tried
+
+PLACES = 11
+"""Places at which a move alone is tried over its whole range."""
+
+AS_GOOD = 0.01
+"""A goal within this share of the best is as good: less than anyone feels; common practice, no source."""
+
+FLAT = 0.25
+"""A move is flat if it is as good over this share of its range."""
+
+
+@dataclass(frozen=True)
+class Flatness:
+    """Over which values of one move, the others as tuned, the goal is as good as at the best and every limit holds."""
+
+    move: Moving
+    low: float
+    high: float
+
+    @property
+    def flat(self) -> bool:
+        """Whether the optimum is flat in this move."""
+        return (self.high - self.low) >= FLAT * (self.move.high - self.move.low)
+
+
+@dataclass(frozen=True)
+class Single:
+    """One move alone, everything else as at the start.
+
+    Attributes
+    ----------
+    move : Moving
+    value : float
+        The best that keeps the limits.
+    gain : float
+        By which share of now the goal is less.
+    least, most : float
+        The band of that gain if all dampers come out softer or harder by the scatter, are hot, or are cold.
+    """
+
+    move: Moving
+    value: float
+    gain: float
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One way in which dampers come out other than ordered.
+
+    Attributes
+    ----------
+    name : str
+    start, tuned : (draws,) array
+        The goal as a share of the start's as ordered.
+    kept : (draws,) array of bool
+        Whether the tuned set-up keeps every limit.
+    breaks : (str, float) or None
+        The limit that it breaks most often, and in which share of draws.
+    """
+
+    name: str
+    start: Array
+    tuned: Array
+    kept: npt.NDArray[np.bool_]
+    breaks: tuple[str, float] | None = None
+
+    @property
+    def better(self) -> float:
+        """Share of draws in which the tuned set-up is better than the starting one with the very same dampers' errors."""
+        return float(np.mean(self.tuned < self.start))
+
+
+def flatness(search: Search, best: Trial) -> list[Flatness]:
+    """Return for every move how far it may go from the best."""
+    moves, judge = search.tuning.moves, search.judge
+    rows: list[list[tuple[float, Trial]]] = []
+    for place, move in enumerate(moves):
+        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {best.values[place]})
+        rows.append(
+            [(v, Trial(best.setup, (*best.values[:place], v, *best.values[place + 1 :]))) for v in values]
+        )  # fmt: skip
+    search.trying([trial for row in rows for _, trial in row])
+    most = _goal(judge, search.trying([best])[0]) * (1.0 + AS_GOOD)
+    found = []
+    for place, (move, row) in enumerate(zip(moves, rows, strict=True)):
+        costs = judge.cost(search.trying([trial for _, trial in row]))
+        values = [value for value, _ in row]
+        middle = values.index(best.values[place])
+        found.append(
+            Flatness(move, _until(values, costs, middle, -1, most, move.whole), _until(values, costs, middle, 1, most, move.whole))
+        )  # fmt: skip
+    return found
+
+
+def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: float, whole: bool) -> float:
+    """Return how far costs stay at or below `most`, straight between places."""
+    at = middle
+    while 0 <= at + step < len(values) and costs[at + step] <= most:
+        at += step
+    if not 0 <= at + step < len(values) or whole or not reachable(float(costs[at + step])):
+        return values[at]
+    share = (most - costs[at]) / (costs[at + step] - costs[at])
+    return float(values[at] + share * (values[at + step] - values[at]))
+
+
+def single_changes(search: Search) -> list[Single]:
+    """Return what each move alone is worth, the best first.
+
+    If the start itself breaks limits, a move alone may break them as much, not more.
+    """
+    moves, judge, setup = search.tuning.moves, search.judge, search.tuning.start
+    now = tuple(m.now for m in moves)
+    rows = []
+    for place, move in enumerate(moves):
+        values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {move.now})
+        rows.append([Trial(setup, (*now[:place], v, *now[place + 1 :])) for v in values])
+    search.trying([trial for row in rows for trial in row])
+    allowed = float(judge.broken(search.trying([Trial(setup)])).sum()) + 1e-9
+    best = []
+    for row in rows:
+        tried = search.trying(row)
+        goals = [_goal(judge, one) for one in tried]
+        best.append(row[int(np.argmin(np.where(judge.broken(tried).sum(axis=1) <= allowed, goals, np.inf)))])
+    worlds = [(), *(_everywhere(search, factor) for factor in _factors(search))]
+    trials = [Trial(setup, values, world) for world in worlds for values in ((), *(b.values for b in best))]
+    worth = np.array([_goal(judge, one) for one in search.trying(trials)]).reshape(len(worlds), len(best) + 1)
+    known = np.isfinite(worth[:, :1])  # without one (it never settles), whatever has one gains all
+    shares = worth[:, 1:] / np.where(known, worth[:, :1], 1.0)
+    gains = np.where(known, 1.0 - shares, np.where(np.isfinite(worth[:, 1:]), 1.0, 0.0))
+    found = [
+        Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
+        for p, move in enumerate(moves)
+    ]
+    return sorted(found, key=lambda f: -f.gain)
+
+
+def _factors(search: Search) -> list[float]:
+    hold = search.tuning.asked.hold
+    return [1.0 - hold.scatter, 1.0 + hold.scatter, hold.hot, hold.cold]
+
+
+def _everywhere(search: Search, factor: float) -> tuple[float, ...]:
+    return (factor,) * (2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start])))
+
+
+def _goal(judge: Judge, one: Tried) -> float:
+    """Return the goal of a trial as a share of now, whatever limits it keeps."""
+    goal = judge.tune.goal
+    return float(sum(w * judge.scored(n, [one])[0] for n, w in goal.items()) / sum(goal.values()))
+
+
+def holding(search: Search, best: Trial) -> list[Drawn]:
+    """Return whether the choice still holds: with builders' scatter of half, once and one and a half of what was asked, hot, cold.
+
+    Every side of every damper set comes out with a factor of its own, even over the scatter, the same for both set-ups.
+    """
+    hold, judge = search.tuning.asked.hold, search.judge
+    sets = 2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start]))
+    rng = np.random.default_rng(search.tuning.asked.seed)
+    plain = rng.uniform(-1.0, 1.0, (hold.draws, sets))
+    ways = [
+        (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain)
+        for k in (0.5, 1.0, 1.5)
+        if hold.scatter
+    ]
+    ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
+    found = []
+    for name, factors in ways:
+        rows = [tuple(map(float, row)) for row in factors]
+        both = search.trying([Trial(best.setup, values, row) for values in ((), best.values) for row in rows])
+        start, tuned = both[: len(rows)], both[len(rows) :]
+        broken = judge.broken(tuned) > 0.0
+        shares = broken.mean(axis=0)
+        most = int(np.argmax(shares))
+        found.append(
+            Drawn(
+                name, np.array([_goal(judge, one) for one in start]), np.array([_goal(judge, one) for one in tuned]),
+                np.logical_not(np.any(broken, axis=1)), (judge.words[most], float(shares[most])) if shares[most] > 0.0 else None,
+            )
+        )  # fmt: skip
+    return found

@@ -1,0 +1,149 @@
+"""Trials: set-ups with moves at some place, and dampers as they may come out, through every case."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import nan
+from typing import Any
+
+import numpy as np
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.errors import JounceError
+from sim.integrate.result import Array
+from sim.many.spread import Spread
+from sim.study.many import PrecisionName
+from sim.study.tuning.fitting import rooms
+from sim.study.tuning.moves import Moving, moved, scattered
+from sim.study.tuning.runners import Runner, runner
+
+INVALID_M = 1.0
+"""What a trial that could not be run counts as past a damper's end [m]: more than any that could."""
+
+
+InCase = tuple[list[float], float, str]
+"""Measures, metres past a damper's end, and why there are none."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One set-up to be tried.
+
+    Attributes
+    ----------
+    setup : str
+        From which set-up.
+    values : tuple of float
+        Of every move [SI]; empty for the set-up as it is.
+    scatter : tuple of float
+        Factors of bump and rebound force of every damper set; empty for dampers as ordered.
+    """
+
+    setup: str
+    values: tuple[float, ...] = ()
+    scatter: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What came of a trial.
+
+    Attributes
+    ----------
+    values : (cases, measures) array
+        nan where a measure says nothing, or the trial could not be run.
+    ends_m : (cases,) array
+        How far the dampers went past their ends [m]; INVALID_M where it could not be run or left the model's validity.
+    why : tuple of str
+        By case: why it has no value; empty if it has.
+    """
+
+    values: Array
+    ends_m: Array
+    why: tuple[str, ...]
+
+
+Part = tuple[int, list[Trial]]
+
+
+class Trials:
+    """The problem that workers get.
+
+    Parameters
+    ----------
+    cases : sequence of (run, dict of str to Vehicle)
+        A run, and every set-up as it is for that case.
+    moves : sequence of Moving
+    measures : sequence of str
+    precision : "single" or "double"
+        Of the blocks that they run in, as in `sim.study.many.Track`.
+    """
+
+    def __init__(
+        self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str],
+        precision: PrecisionName = "single",
+    ) -> None:  # fmt: skip
+        self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
+        self.precision: PrecisionName = precision
+        self._runners: list[Runner] = []
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_runners": []}
+
+    @property
+    def runners(self) -> list[Runner]:
+        """What runs each case, kept: roads and known set-ups are of use again."""
+        if not self._runners:
+            self._runners = [runner(run, self.measures, self.precision) for run, _ in self.cases]
+        return self._runners
+
+    def solved(self, part: "Part") -> list["InCase"]:
+        """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
+        number, trials = part
+        setups, running = self.cases[number][1], self.runners[number]
+        found: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
+        vehicles = {}
+        for place, trial in enumerate(trials):
+            try:
+                vehicles[place] = self.vehicle(trial, setups)
+            except JounceError as error:
+                found[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
+        for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
+            if outcome.invalid:
+                found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
+            else:
+                past = max((left.by_m for left in outcome.left), default=0.0)
+                values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
+                found[place] = [values.get(name, nan) for name in self.measures], past, ""
+        return found
+
+    def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
+        """Return the set-up of a trial in one case.
+
+        Raises
+        ------
+        InputError
+            If its values do not go together.
+        """
+        made = setups[trial.setup]
+        if trial.values:
+            made = moved(made, self.moves, trial.values)
+        return scattered(made, trial.scatter) if trial.scatter else made
+
+
+def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
+    """Return what came of trials, in their order, done in parts of one case that do not depend on the workers."""
+    problem: Any = spread.problem
+    parts: list[Part] = []
+    places: list[tuple[int, int]] = []  # of each part: case, first trial
+    for case, running in enumerate(problem.runners):
+        for first in range(0, len(trials), running.at_once):
+            parts.append((case, list(trials[first : first + running.at_once])))
+            places.append((case, first))
+    rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
+    for number, found in spread.each(parts):
+        case, first = places[number]
+        for place, one in enumerate(found):
+            rows[first + place][case] = one
+    return [
+        Tried(np.array([r[0] for r in row]), np.array([r[1] for r in row]), tuple(r[2] for r in row)) for row in rows
+    ]

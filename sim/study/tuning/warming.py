@@ -1,0 +1,222 @@
+"""How warm a track makes the dampers of many set-ups: the same ride and the same heat as `sim.study.endurance.drive`, but one lap for all.
+
+A day's drive repeats its lap hundreds of times, and from lap to lap only temperatures differ. So a lap is ridden at two of
+them, with dampers as warm as the air and as they come to be by that lap's work, and in between the work of a damper runs
+straight with the temperature of its own oil. Hours cost a second; the answer of a tuning is driven in full.
+"""
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from math import ceil
+
+import numpy as np
+
+from sim.describe.parts.dampers import heat as heating
+from sim.describe.parts.dampers.air import Air, pressure_at
+from sim.describe.parts.dampers.heat import Heat
+from sim.describe.parts.dampers.tube import Tube
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.track import Drive, Track
+from sim.errors import JounceError, RunError
+from sim.integrate.result import Array
+from sim.integrate.simulation import STEP_S, Input
+from sim.lower.guard import fastest_rate, substeps
+from sim.lower.lowering import Lowered, lower
+from sim.lower.rest import rest
+from sim.lower.road.lap import Circuit, circuit
+from sim.measure.measure import Measure
+from sim.measure.tally import Tally
+from sim.study.endurance.drive import Ride, at_temperature, work_of_one
+from sim.study.endurance.history import Endured, Key, SetHistory, force_left
+from sim.study.endurance.measures import figures
+from sim.study.many import Outcome
+from sim.study.tuning.runners import HEAT
+
+RIDE_IN_S = 3.0
+"""Time [s] ridden before a lap counts: by then a body that set off from standing has come to rest."""
+
+HEAT_S = 20.0
+"""Time [s] through which heat is advanced at once; a lap's work is even over it."""
+
+LAPS_KEPT = 4
+
+Works = Callable[[Key, float], float]
+
+
+class Warming:
+    """Tracks of hours, as `sim.study.tuning.runners` wants them."""
+
+    at_once = 4
+
+    def __init__(self, run: Track, measures: Sequence[str]) -> None:
+        self.run, self.wanted = run, tuple(measures)
+        self._laps: dict[tuple[object, ...], Circuit] = {}
+
+    @property
+    def air(self) -> float:
+        """Temperature [K] from which warming is counted: that of the air."""
+        return self.run.air
+
+    def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
+        """Return what can be asked of this run: the heat of every damper set that has a tube."""
+        bare = Endured("", vehicle, self.run, _histories(vehicle), Tally(), {}, (), 0.0, 0.0)
+        return tuple(
+            Measure(one.name, one.label, one.quantity, one.better, partial(_nothing, one.name), "From one lap at two temperatures.")
+            for one in figures(bare)
+            if one.name.endswith(HEAT)
+        )  # fmt: skip
+
+    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+        """Return what came of set-ups, one after the other."""
+        return [self._outcome(vehicle) for vehicle in vehicles]
+
+    def _outcome(self, vehicle: Vehicle) -> Outcome:
+        try:
+            made = self.warmed(vehicle)
+        except JounceError as error:
+            return Outcome(why=str(error).splitlines()[0])
+        return Outcome({one.name: one.of(made) for one in figures(made) if one.name in self.wanted})
+
+    def warmed(self, vehicle: Vehicle) -> Endured:
+        """Return one set-up after the track: only what heat says of it.
+
+        Raises
+        ------
+        RunError
+            If it cannot stand, or the ride blows up.
+        """
+        run, lowered = self.run, lower(vehicle)
+        sets = _histories(vehicle)
+        if not sets:
+            raise RunError(
+                "no damper has a tube, so none has a temperature: give it bore, outside_diameter, length and rod"
+            )
+        begins = run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
+        heats = {key: Heat(begins, begins) for key in sets}
+        standing = rest(lowered)
+        coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
+        cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(sets, coldest)), standing), STEP_S)
+        known: dict[tuple[int, float], Works] = {}
+        _seen(sets, heats, 0.0)
+        for stage in run.stages:
+            air = Air(stage.air or run.air, pressure_at(run.altitude), stage.speed)
+            works: Works = _none
+            if isinstance(stage, Drive):
+                same = (id(stage.course), stage.speed)
+                if same not in known:
+                    lap = self._lap(stage, vehicle, STEP_S / cut)
+                    ride = Ride(lowered, standing, run, "")
+                    known[same] = _works(lowered, ride, lap, cut, stage, sets, air)
+                works = known[same]
+            _through(sets, heats, works, stage.seconds, air)
+            if isinstance(stage, Drive):
+                for key, history in sets.items():
+                    tube = _tube(history)
+                    there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
+                    power = works(key, heats[key].oil)
+                    history.settled, history.settled_metal = heating.settled(tube, power, there)
+                    history.settled_force = force_left(history.damper, history.settled)
+        for key, history in sets.items():
+            history.heat = heats[key]
+            history.least_force = force_left(history.damper, history.hottest)
+            history.most_force = force_left(history.damper, history.coldest)
+        return Endured("", vehicle, run, dict(sets), Tally(), {}, (), 0.0, 0.0)
+
+    def _lap(self, stage: Drive, vehicle: Vehicle, step_s: float) -> Circuit:
+        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+        number = next(
+            n for n, one in enumerate(self.run.stages) if isinstance(one, Drive) and one.course is stage.course
+        )
+        key = (number, stage.speed, step_s, vehicle.wheelbase, tyres)
+        if key not in self._laps:
+            while len(self._laps) >= LAPS_KEPT:
+                self._laps.pop(next(iter(self._laps)))
+            self._laps[key] = circuit(stage.course, stage.speed, step_s, vehicle.wheelbase, (tyres[0], tyres[1]))
+        return self._laps[key]
+
+
+def _histories(vehicle: Vehicle) -> dict[Key, SetHistory]:
+    """Return an empty history of every damper set that has a tube."""
+    return {
+        (axle, name): SetHistory(damper)
+        for axle, part in vehicle.axles
+        for name, damper in part.dampers.items()
+        if damper.tube is not None
+    }
+
+
+def _tube(history: SetHistory) -> Tube:
+    assert history.damper.tube is not None
+    return history.damper.tube
+
+
+def _nothing(name: str, run: object) -> float:
+    raise RunError(f"'{name}' is of hours of track, not of one run")
+
+
+def _none(key: Key, kelvin: float) -> float:
+    return 0.0
+
+
+def _works(
+    lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air
+) -> Works:
+    """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K]."""
+    steps = ceil(lap.steps / cut) * cut
+    begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
+    cold = dict.fromkeys(sets, air.kelvin)
+    _rides(ride, at_temperature(lowered, cold), lap, 0, begins, cut)
+    first = _rides(ride, at_temperature(lowered, cold), lap, begins, steps, cut)
+    warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
+    even = partial(_between, {key: (air.kelvin, power, air.kelvin, power) for key, power in first.items()})
+    _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, even, stage.seconds, air)
+    hot = {key: heat.oil for key, heat in warm.items()}
+    second = _rides(ride, at_temperature(lowered, hot), lap, begins + steps, steps, cut)
+    return partial(_between, {key: (cold[key], first[key], hot[key], second[key]) for key in sets})
+
+
+def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvin: float) -> float:
+    """Return a power [W] on the line through two temperatures [K]; never below zero."""
+    cold, first, hot, second = ends[key]
+    if hot - cold < 1.0:
+        return first
+    return max(first + (second - first) * (kelvin - cold) / (hot - cold), 0.0)
+
+
+def _rides(ride: Ride, setup: Lowered, lap: Circuit, first: int, steps: int, cut: int) -> dict[Key, float]:
+    """Ride some steps of a lap; return the mean power of one damper of each set [W]."""
+    heights, rates = lap.cut(first, steps)
+    given = Input(lap.step_s, steps, cut, heights, rates, np.zeros(steps + 1))
+    trace: Array = ride.piece(setup, given)
+    if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
+        raise RunError("The ride blew up.")
+    return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, trace, given).items()}
+
+
+def _through(sets: dict[Key, SetHistory], heats: dict[Key, Heat], works: Works, seconds: float, air: Air) -> None:
+    """Advance the heat of every set through a stage; keep what its history wants."""
+    pieces = max(ceil(seconds / HEAT_S), 1)
+    each = seconds / pieces
+    change = dict.fromkeys(heats, 0.0)
+    for _ in range(pieces):
+        for key, heat in heats.items():
+            tube = _tube(sets[key])
+            there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
+            work = works(key, heat.oil + 0.5 * change[key]) * each
+            heats[key] = heating.advanced(heat, tube, work, each, there)
+            change[key] = heats[key].oil - heat.oil
+            sets[key].work += work
+            sets[key].driven_s += each if air.speed > 0.0 else 0.0
+        _seen(sets, heats, each)
+
+
+def _seen(sets: dict[Key, SetHistory], heats: dict[Key, Heat], seconds: float) -> None:
+    """Keep the extremes and the time above the limit."""
+    for key, history in sets.items():
+        oil, metal, tube = heats[key].oil, heats[key].metal, _tube(history)
+        history.hottest = oil if history.hottest != history.hottest else max(history.hottest, oil)
+        history.hottest_metal = (
+            metal if history.hottest_metal != history.hottest_metal else max(history.hottest_metal, metal)
+        )
+        history.coldest = oil if history.coldest != history.coldest else min(history.coldest, oil)
+        history.hot_s += seconds if oil > tube.hot_limit else 0.0

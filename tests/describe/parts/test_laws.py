@@ -1,0 +1,83 @@
+"""Damper laws: each states its curve and what it lowers to; one loop measures all of them."""
+
+import numpy as np
+import pytest
+from pydantic import TypeAdapter, ValidationError
+from scipy.interpolate import PchipInterpolator
+
+from sim.describe.parts.dampers import ramps, valves
+from sim.describe.parts.dampers.laws import LAWS, Law
+from sim.describe.parts.dampers.table import BOUND
+from tests.describe.parts.dampers import MONOTUBE
+
+ADAPTER = TypeAdapter(Law)
+EXAMPLES = {
+    "straight": {"kind": "straight", "bump": "1200 N s/m", "rebound": "20 lb s/in"},
+    "knee": {
+        "kind": "knee",
+        "bump": {"low": "1.9 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"},
+        "rebound": {"low": "5.2 kN s/m", "knee": "5 in/s", "high": "1.9 kN s/m"},
+    },
+    "table": {
+        "kind": "table",
+        "bump": [
+            {"speed": "0.05 m/s", "force": "130 N"}, {"speed": "0.13 m/s", "force": "260 N"},
+            {"speed": "0.26 m/s", "force": "390 N"}, {"speed": "0.52 m/s", "force": "610 N"},
+        ],
+        "rebound": [
+            {"speed": "2 in/s", "force": "80 lbf"}, {"speed": "10 in/s", "force": "210 lbf"},
+            {"speed": "20 in/s", "force": "260 lbf"},
+        ],
+    },
+    "valves": MONOTUBE,
+    "measured": {"kind": "measured", "file": "tests/describe/parts/machine/points.csv"},
+}  # fmt: skip
+SPEEDS = np.linspace(-2.5, 2.5, 2001)
+
+
+def test_every_law_has_an_example():
+    assert {law.model_fields["kind"].annotation.__args__[0] for law in LAWS} == set(EXAMPLES)
+
+
+@pytest.mark.parametrize("kind", EXAMPLES)
+def test_claims_of_every_law(kind):
+    law = ADAPTER.validate_python(EXAMPLES[kind])
+    force = law.force(SPEEDS)
+    assert law.force(0.0) == 0.0
+    assert np.all(force * SPEEDS >= 0.0)  # never drives
+    assert np.all(np.diff(force) >= -1e-9)  # monotone
+    assert np.max(np.abs(np.diff(force))) < 40.0  # continuous
+    lowered = ramps.force(law.lower(), SPEEDS)
+    bound = {
+        "table": BOUND * np.max(np.abs(law.force(np.array([-0.508, 0.52])))),
+        "measured": BOUND * np.max(np.abs(law.force(np.array([-0.52, 0.52])))),
+        "valves": valves.BOUND * np.abs(force) + valves.LEAST_BOUND,
+    }
+    assert np.all(np.abs(lowered - force) <= 1.02 * bound.get(kind, 1e-9))
+    assert law.scaled(0.5).force(SPEEDS) == pytest.approx(0.5 * force)
+
+
+def test_knee_by_hand():
+    law = ADAPTER.validate_python(EXAMPLES["knee"])
+    assert law.force(0.12) == pytest.approx(1900 * 0.12)
+    assert law.force(0.5) == pytest.approx(1900 * 0.12 + 900 * 0.38)
+    assert law.force(-0.5) == pytest.approx(-(5200 * 0.127 + 1900 * 0.373))
+
+
+def test_table_is_scipys_monotone_cubic_and_straight_past_its_end():
+    law = ADAPTER.validate_python(EXAMPLES["table"])
+    speeds, forces = [0, 0.05, 0.13, 0.26, 0.52], [0, 130, 260, 390, 610]
+    inside = np.linspace(0, 0.52, 101)
+    assert law.force(inside) == pytest.approx(PchipInterpolator(speeds, forces)(inside))
+    assert law.force(1.0) == pytest.approx(610 + (610 - 390) / 0.26 * 0.48)
+
+
+def test_unsorted_table_is_refused_with_its_row():
+    bad = {**EXAMPLES["table"], "bump": list(reversed(EXAMPLES["table"]["bump"]))}
+    with pytest.raises(ValidationError, match=r"row 2 has speed .* sort the rows"):
+        ADAPTER.validate_python(bad)
+
+
+def test_seal_friction_is_constant_past_its_ramp_and_odd():
+    knots = ramps.friction(40.0)
+    assert ramps.force(knots, [0.0, 0.02, 3.0, -3.0, 0.005]) == pytest.approx([0.0, 40.0, 40.0, -40.0, 20.0])

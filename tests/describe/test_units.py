@@ -1,0 +1,121 @@
+"""Units: exact definitions of NIST SP 811 (2008), appendix B; pounds of mass and of force; what is refused."""
+
+import pint
+import pytest
+from pydantic import TypeAdapter, ValidationError
+
+from sim.describe import units
+
+
+def read(kind, text):
+    return TypeAdapter(kind).validate_python(text)
+
+
+G = 9.80665  # standard gravity, exact
+POUND = 0.45359237  # kg, exact
+INCH = 0.0254  # m, exact
+FOOT = 0.3048
+
+EXACT = [
+    (units.Length, "1 in", INCH),
+    (units.Length, "2.5 in", 2.5 * INCH),
+    (units.Length, "1 ft", FOOT),
+    (units.Mass, "1 lb", POUND),
+    (units.Mass, "3 slug", 3 * POUND * G / FOOT),
+    (units.Force, "1 lbf", POUND * G),
+    (units.Force, "1 kgf", G),
+    (units.Stiffness, "1 lb/in", POUND * G / INCH),
+    (units.Stiffness, "1 lbf/in", POUND * G / INCH),
+    (units.Stiffness, "31 N/mm", 31e3),
+    (units.Damping, "1 lb s/in", POUND * G / INCH),
+    (units.Damping, "1 lb/(in/s)", POUND * G / INCH),
+    (units.Damping, "2.1 kN s/m", 2100.0),
+    (units.Speed, "90 km/h", 25.0),
+    (units.Speed, "1 mph", 0.44704),
+    (units.Speed, "10 in/s", 0.254),
+    (units.Angle, "180 deg", 3.141592653589793),
+    (units.Angle, "10°", 0.17453292519943295),
+    (units.Pressure, "1 psi", POUND * G / INCH**2),
+    (units.Pressure, "14 bar", 1.4e6),
+    (units.PitchInertia, "1 lb ft^2", POUND * FOOT**2),
+    (units.PitchInertia, "2600 kg m2", 2600.0),
+    (units.AngularStiffness, "1 lb ft/deg", POUND * G * FOOT * 180 / 3.141592653589793),
+    (units.Modulus, "79.3 GPa", 79.3e9),
+    (units.Temperature, "20 °C", 293.15),
+    (units.Temperature, "212 °F", 373.15),
+    (units.Temperature, "-40 degF", 233.15),
+    (units.Temperature, "300 K", 300.0),
+    (units.KinematicViscosity, "15 cSt", 15e-6),
+    (units.KinematicViscosity, "15 mm²/s", 15e-6),
+    (units.SpecificHeat, "1.9 kJ/(kg K)", 1900.0),
+    (units.Expansion, "0.08 %/K", 8e-4),
+    (units.Fraction, "30 %", 0.3),
+    (units.Fraction, 0.3, 0.3),
+]
+
+
+@pytest.mark.parametrize(("kind", "text", "value"), EXACT)
+def test_exact_definitions(kind, text, value):
+    assert read(kind, text) == pytest.approx(value, rel=1e-12)
+
+
+def test_printed_conversion_factors():
+    """NIST SP 811 prints 1 lbf/in = 1.751268 E+02 N/m and 1 psi = 6.894757 E+03 Pa."""
+    assert read(units.Stiffness, "1 lbf/in") == pytest.approx(175.1268, abs=5e-5)
+    assert read(units.Pressure, "1 psi") == pytest.approx(6894.757, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "said"),
+    [
+        (units.Length, 85, "the number 85 needs a unit: write e.g. '85 mm' or '3.35 in'"),
+        (units.Length, "85", "needs a unit"),
+        (units.Length, "2,5 mm", "decimal point"),
+        (units.Length, "85 kg", "'kg' is not a length"),
+        (units.Length, "85 furlonks", "'furlonks' is not known"),
+        (units.Length, "about 3 mm", "a number with its unit"),
+        (units.Length, True, "a number with its unit"),
+        (units.Length, None, "a number with its unit"),
+        (units.Length, "3 m; import os", "not known"),
+        (units.Force, "12 lb", "write lbf for a force"),
+        (units.Force, "12 kg", "write kgf or N"),
+        (units.Mass, "12 lbf", "write lb or kg for a mass"),
+        (units.Fraction, "30 mm", "a share is"),
+    ],
+)
+def test_what_is_refused_says_what_to_write(kind, given, said):
+    with pytest.raises(ValidationError) as caught:
+        read(kind, given)
+    assert said in str(caught.value)
+
+
+def test_a_quantity_of_the_unit_library_is_read():
+    assert read(units.Length, pint.UnitRegistry().Quantity(2.0, "ft")) == pytest.approx(0.6096)
+
+
+@pytest.mark.parametrize("quantity", units.SHOWN)
+def test_what_is_shown_reads_back(quantity):
+    for number, unit in units.show_parts(1.2345, quantity):
+        divisor = next(d for d, u, _ in units.SHOWN[quantity] if u == unit)
+        assert number * divisor + units.ZEROS.get((quantity, unit), 0.0) == pytest.approx(1.2345)
+
+
+def test_both_systems():
+    assert units.show(0.0635, "length") == "63.5 mm (2.50 in)"
+    assert units.show(31522.83, "stiffness") == "31.52 N/mm (180.0 lb/in)"
+    assert units.show(-1e-9, "length") == "0.0 mm (0.00 in)"
+    assert units.show_numbers(0.0635, "length") == "63.5 (2.50)"
+    assert units.unit_names("length") == "[mm (in)]"
+    assert units.unit_names("number") == ""
+
+
+def test_usual_units_are_those_of_the_library():
+    """The short way past pint for units of most files gives what pint gives."""
+    from sim.describe import units
+
+    marks = [mark for kind in vars(units).values() for mark in getattr(kind, "__metadata__", ())]
+    every = {mark.si: mark for mark in marks if isinstance(mark, units.Quantity)}
+    assert set(units.USUAL) <= set(every)
+    for si, table in units.USUAL.items():
+        for unit, factor in table.items():
+            assert units._parsed(every[si], unit)(1.0) == pytest.approx(factor, rel=1e-14), (si, unit)

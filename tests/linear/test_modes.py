@@ -1,0 +1,116 @@
+"""The linear view against published cars, closed forms, and the non-linear model's own small decays."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.optimize import least_squares
+
+import sim
+from sim.kernel.layout import Knot
+from sim.linear.modes import equivalent_damping, modes, state_matrix, straightened
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from tests.published.test_quarter_car import two_alike
+from tests.published.textbook import car, decay, winding
+
+
+def test_rao_and_the_four_degree_exercise():
+    """S. S. Rao, Mechanical Vibrations, ch. 5, and a public course exercise (see tests/published)."""
+    found = modes(lower(car(1000.0, 810.0, 1.0, 1.5, 18e3, 22e3)))[:2]
+    assert [2 * np.pi * m.frequency_hz for m in found] == pytest.approx([5.85929, 9.43409], rel=2e-6)
+    # x/theta = -2.64611 and +0.30611: the centre is that far behind, and ahead of, the centre of gravity at 1.0 m.
+    assert [m.centre_behind_front_axle_m for m in found] == pytest.approx([3.64611, 0.69389], abs=1e-4)
+    vehicle = car(1200.0, 1800.0, 1.0, 1.1, 32e3, 36e3, unsprung=(60.0, 60.0), tyre_rates=(300e3, 300e3))
+    found = modes(lower(vehicle))
+    frequencies = [2 * np.pi * m.frequency_hz for m in found]
+    assert frequencies == pytest.approx([6.02688, 7.22125, 74.41532, 74.87234], rel=2e-6)
+    assert {m.name for m in found[2:]} == {"front hop", "rear hop"}
+    assert {m.name for m in found[:2]} == {"bounce", "pitch"}
+
+
+@pytest.mark.parametrize(
+    ("damping", "body", "hop"),
+    [
+        (750.0, (1.25830, 0.12045), (10.8973, 0.12398)),
+        (1500.0, (1.27202, 0.24295), (10.7797, 0.25011)),
+        (3000.0, (1.33862, 0.50542), (10.2434, 0.52070)),
+    ],
+)
+def test_barton_and_fieldhouse_damped(damping, body, hop):
+    """Data of Barton and Fieldhouse (2018), 3.13, with a damper; recomputed 2 x 2 problem: |w|/2 pi and zeta."""
+    pairs = [(m.frequency_hz, m.damping_ratio) for m in modes(lower(two_alike(damping)))]
+    assert pairs.count(min(pairs, key=lambda p: abs(p[0] - body[0]) + abs(p[1] - body[1]))) >= 1
+    for wanted in (body, hop):
+        nearest = min(pairs, key=lambda p: abs(p[0] - wanted[0]))
+        assert nearest == pytest.approx(wanted, rel=1e-4)
+
+
+def test_equivalent_damping():
+    """Straight gives itself; Coulomb 4F/(pi V) (published-values, section 7: X=25 mm, 2 Hz, 200 N: 810.569 N s/m)."""
+    straight = (Knot(1.0, 0.0, 1500.0), Knot(-1.0, 0.0, 1500.0))
+    assert equivalent_damping(straight, 0.3) == pytest.approx(1500.0)
+    steep = tuple(Knot(s, start, k) for s in (1.0, -1.0) for start, k in ((0.0, 2e8), (1e-6, -2e8)))
+    assert equivalent_damping(steep, 0.314159) == pytest.approx(810.569, rel=1e-4)
+
+
+def test_demo_modes_are_those_of_a_small_release():
+    """The slowest modes of the demo truck, straightened, against a fit of its own non-linear free decay."""
+    scenario = sim.load("scenarios/push_on_the_bumper.yaml")
+    law = {"kind": "straight", "bump": "900 N s/m", "rebound": "900 N s/m"}
+    vehicle = scenario.vehicle.changed(
+        {
+            "front.dampers.main.law": law, "rear.dampers.main.law": law, "rear.springs.pack.friction": "none",
+            "front.dampers.main.seal_friction": "none", "rear.dampers.main.seal_friction": "none",
+        }
+    )  # fmt: skip
+    setup = lower(vehicle)
+    rolling = replace(setup, body=setup.body._replace(free_to_roll=1.0))  # as in a release
+    found = [m for m in modes(rolling) if m.name in ("bounce", "pitch")]
+    assert len(found) == 2
+    run = decay(vehicle, body_up="0.4 mm", nose_up="0.0004 rad", watch="5 s")
+    late = run.time_s > 0.4
+    time = run.time_s[late]
+    signals = np.array([run.heave_m[late], run.pitch_nose_up_rad[late]]).T * 1e4
+
+    def misfit(values):
+        basis = [np.ones_like(time)]
+        for w, z in values.reshape(2, 2):
+            wd = w * np.sqrt(1 - z * z)
+            basis += [np.exp(-z * w * time) * f(wd * time) for f in (np.cos, np.sin)]
+        basis = np.array(basis).T
+        return (basis @ np.linalg.lstsq(basis, signals, rcond=None)[0] - signals).ravel()
+
+    start = np.array([[2 * np.pi * m.frequency_hz * 1.02, m.damping_ratio * 0.95] for m in found]).ravel()
+    fitted = least_squares(misfit, start, xtol=1e-13, ftol=1e-13, gtol=1e-13).x.reshape(2, 2)
+    wanted = [[2 * np.pi * m.frequency_hz, m.damping_ratio] for m in found]
+    assert fitted == pytest.approx(np.array(wanted), rel=3e-3)
+
+
+def test_wind_up_mode_in_the_decoupled_limit():
+    """A damper line at distance d from the axle's centre damps wind-up by c d² / (2 sqrt(K I)); derived."""
+    stiffness, inertia, damping, d = 30e3, 12.0, 300.0, 0.2
+    vehicle = winding(stiffness, inertia, damping, d)
+    mode = next(m for m in modes(lower(vehicle)) if m.name == "front wind-up")
+    assert 2 * np.pi * mode.frequency_hz == pytest.approx(np.sqrt(stiffness / inertia), rel=1e-3)
+    assert mode.damping_ratio == pytest.approx(damping * d * d / (2 * np.sqrt(stiffness * inertia)), rel=1e-2)
+
+
+def test_free_truck_neither_gains_nor_loses_without_dampers():
+    scenario = sim.load("scenarios/two_or_four.yaml")
+    bare = scenario.setups["bare springs"].changed({"front.tyre.damping": "0 N s/m", "rear.tyre.damping": "0 N s/m"})
+    bare = bare.changed({"front.guide.wind_up.damping": "0 N m s/rad", "rear.guide.wind_up.damping": "0 N m s/rad"})
+    linear = straightened(lower(bare))
+    matrix, _ = state_matrix(linear, rest(linear))
+    assert np.max(np.abs(np.linalg.eigvals(matrix).real)) < 1e-3
+
+
+def test_shapes_of_barton_and_fieldhouse():
+    """Zu/Zs = 0.10418 in bounce and -67.13 in hop (Barton and Fieldhouse 2018, 3.13), both ends alike."""
+    found = modes(lower(two_alike()))
+    for name, wanted in (("bounce", 0.10418), ("hop", -67.13)):
+        mode = next(m for m in found if m.name.endswith(name) and abs(m.shape.pitch) < 1e-6)
+        ratio = mode.shape.axle_rise["front"] / mode.shape.heave
+        assert ratio.real == pytest.approx(wanted, rel=1e-3)
+        assert abs(ratio.imag) < 1e-6 * abs(ratio)
+        assert mode.shape.axle_rise["rear"] == pytest.approx(mode.shape.axle_rise["front"])

@@ -1,0 +1,113 @@
+"""Pages of long runs: nothing over anything, titles that say the finding, both unit systems."""
+
+from itertools import combinations
+
+import matplotlib
+import pytest
+
+from sim.show.plots.heat_history import figure as heat_page
+from sim.show.plots.heat_settled import figure as settled_page
+from sim.show.plots.side_by_track import Side
+from sim.show.plots.style import drawing
+from sim.show.plots.travel_counts import exceeded
+from sim.show.plots.travel_counts import figure as travel_page
+from sim.show.report.endured import HistoryFile, read_history
+from tests.show.plots.test_every_plot import boxes, meet, words
+from tests.study.test_endurance import TRUCK, drive, endure, track
+
+PAGES = {"heat": heat_page, "settled": settled_page, "travel": travel_page}
+
+
+def side(folder, vehicles, run):
+    runs, histories = {}, {}
+    for number, (name, vehicle) in enumerate(vehicles.items()):
+        file = HistoryFile(folder / f"{number}.csv", vehicle)
+        runs[name] = endure(vehicle, run, name, file.add)
+        file.close()
+        histories[name] = read_history(folder / f"{number}.csv")
+    return Side(runs, histories)
+
+
+@pytest.fixture(scope="module")
+def few(tmp_path_factory):
+    run = track(drive(60.0), {"kind": "stand", "duration": "3 min"}, drive(20.0, speed="20 km/h"), air="28 °C")
+    hot = TRUCK.changed({"rear.dampers.main.tube.hot_limit": "34 °C"})
+    bare = TRUCK.changed({"front.dampers.main.tube": "none"})
+    return side(
+        tmp_path_factory.mktemp("few"),
+        {"as it is": TRUCK, "a name so long that no title, legend or flag could hold all of it": hot, "no tube in front": bare}, run,
+    )  # fmt: skip
+
+
+def cases(few):
+    first = "as it is"
+    return {
+        "few": few,
+        "alone": Side({first: few.runs[first]}, {first: few.histories[first]}),
+        "eight": Side(
+            {f"set-up {n}": list(few.runs.values())[n % 3] for n in range(8)},
+            {f"set-up {n}": list(few.histories.values())[n % 3] for n in range(8)},
+        ),
+    }
+
+
+@pytest.mark.parametrize("name", ["few", "alone", "eight"])
+@pytest.mark.parametrize("page", PAGES)
+def test_nothing_meets_anything_or_leaves_the_page(few, page, name):
+    with drawing():
+        figure = PAGES[page](cases(few)[name])
+        found, edge = boxes(figure), figure.bbox
+    panels = [axes.get_window_extent() for axes in figure.axes]
+    for (one, box), (two, other) in combinations(found, 2):
+        assert not meet(box, other), f"{one!r} over {two!r}"
+    for text, box in found:
+        assert box.x0 >= edge.x0, text
+        assert box.x1 <= edge.x1, text
+        assert not any(meet(box, panel) for panel in panels), text
+
+
+def test_titles_and_flags(few):
+    assert "the rear dampers’ oil reaches" in words(heat_page(few)) or "the front dampers’ oil" in words(heat_page(few))
+    assert "above it" in words(settled_page(few))
+    assert "times a kilometre" in words(travel_page(few))
+    for page in PAGES.values():
+        assert "FLAGGED: 2" in words(page(few))
+    said = words(heat_page(few))
+    assert "[°C]" in said
+    assert "[°F]" in said
+    assert "[mi]" in said
+    assert "36 km/h (22 mph)" in said
+    assert "parked" in said
+
+
+def test_bars_reach_from_the_coldest_to_the_hottest(few):
+    figure = settled_page(few)
+    bars = [c for axes in figure.axes for c in axes.collections if isinstance(c, matplotlib.collections.PolyCollection)]
+    found = {
+        (round(path.vertices[:, 0].min(), 6), round(path.vertices[:, 0].max(), 6))
+        for c in bars
+        for path in c.get_paths()
+    }
+    expected = {
+        (round(s.coldest, 6), round(s.hottest, 6))
+        for run in few.runs.values()
+        for s in run.sets.values()
+        if s.hottest == s.hottest
+    }
+    assert found == expected
+
+
+def test_exceedances_add_up(few):
+    run = few.runs["as it is"]
+    sizes, counts = exceeded(run, "front", 2.0)
+    assert counts[0] == pytest.approx(sum(run.counts["front"].values()) / 2.0)
+    assert all(counts[:-1] >= counts[1:])
+    assert sizes[1] - sizes[0] == pytest.approx(5e-3)
+
+
+def test_nothing_to_show(tmp_path):
+    bare = TRUCK.changed({"front.dampers": "none", "rear.dampers": "none"})
+    empty = side(tmp_path, {"bare": bare}, track({"kind": "stand", "duration": "2 min"}))
+    assert "has a tube" in words(heat_page(empty))
+    assert "has a tube" in words(settled_page(empty))
+    assert "Nothing moved" in words(travel_page(empty))

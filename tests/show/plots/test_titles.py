@@ -1,0 +1,136 @@
+"""Titles say what the values say; each is worked out here from the traces."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from sim.measure.table import Value
+from sim.show.plots import PLOTS
+from sim.show.plots.finding import Finding, sentence
+from tests.show.plots.cases import BOTTOMED, BROKE, case, compared
+from tests.synthetic import still_run, synthetic_comparison, with_axle
+
+TIME = np.arange(1001) * 1e-3
+
+
+def bare(text):
+    """Return a title without the quotes around set-ups' names."""
+    return text.replace("“", "").replace("”", "")
+
+
+def title(plot: str, comparison) -> str:
+    """The bold lines at the top of a page."""
+    texts = PLOTS[plot](comparison).texts
+    size = texts[0].get_fontsize()
+    return " ".join(t.get_text() for t in texts if t.get_fontsize() == size).replace("\u00a0", " ")
+
+
+def test_tyre_load_names_best_and_worst_share_on_the_ground():
+    """Off the ground for 0.1 s and 0.4 s of 1 s: 90 % and 60 %, to a sample of 0.1 %."""
+    runs = {}
+    for name, samples in (("stiff", 400), ("soft", 100)):
+        load = np.full(TIME.size, 9000.0)
+        load[200 : 200 + samples] = 0.0
+        runs[name] = with_axle(still_run(TIME), "front", tyre_load_n=load)
+    text = title("tyre_load", compared(runs))
+    assert bare(text) == "With soft the front tyres are on the ground 90.0 % of the time; with stiff 60.0 %"
+
+
+def test_axle_travel_counts_stop_hits():
+    runs = {}
+    for name, hits in (("long stop", 3), ("short stop", 0)):
+        force = np.zeros(TIME.size)
+        for hit in range(hits):
+            force[200 * hit + 100 : 200 * hit + 150] = 500.0
+        runs[name] = with_axle(still_run(TIME), "rear", stop_force_n=force)
+    text = title("axle_travel", compared(runs))
+    assert bare(text) == "With short stop the rear axle never runs into its stops; with long stop 3 times"
+
+
+def test_axle_travel_without_hits_says_what_is_left():
+    """Jounce from -4 mm at rest, stop met at 88 mm: 92 mm are left to it, as nothing moves."""
+    still = still_run(TIME)
+    near = with_axle(still, "front", jounce_m=np.full(TIME.size, 0.080))
+    text = title("axle_travel", compared({"still": still, "near": near}))
+    assert bare(text) == "With still the front axle keeps 92.0 mm (3.62 in) to its stops; with near 8.0 mm (0.31 in)"
+
+
+def test_road_and_wheels_says_how_far_the_wheel_rises():
+    """25.4 mm and 50.8 mm are 1 in and 2 in."""
+    runs = {
+        name: with_axle(still_run(TIME), "rear", wheel_height_m=np.where(TIME > 0.5, height, 0.0))
+        for name, height in (("a", 0.0254), ("b", 0.0508))
+    }
+    text = title("road_and_wheels", compared(runs))
+    assert bare(text) == "With a the rear wheels rise 25 mm (1.0 in) above the road's path; with b 51 mm (2.0 in)"
+
+
+def test_damper_speed():
+    """1.27 m/s is 50 in/s."""
+    still = still_run(TIME)
+    damper = replace(still.front.dampers["main"], speed_m_per_s=-1.27 * np.sin(20 * TIME))
+    fast = with_axle(still, "front", dampers={"main": damper})
+    text = title("damper_force_speed", compared({"slow": still, "fast": fast}))
+    assert bare(text) == "With slow the front dampers work up to 0.00 m/s (0 in/s); with fast 1.27 m/s (50 in/s)"
+
+
+def test_no_dampers_is_said():
+    text = title("damper_force_speed", case("no dampers"))
+    assert bare(text) == "No set-up has a damper to show"
+
+
+def test_bounce_tells_settling_and_who_does_not_settle():
+    comparison = synthetic_comparison(2)
+    values = {s: row | {"heave_settling_time": Value(t, 0.0, False), "pitch_settling_time": Value(0.2, 0.0, False)}
+              for (s, row), t in zip(comparison.values.items(), (float("inf"), 1.53), strict=True)}  # fmt: skip
+    text = title("bounce_and_pitch", replace(comparison, values=values))
+    assert bare(text) == (
+        "With two dampers the body has stopped bouncing 1.5 s after the last disturbance; "
+        "with bare springs not within the run"
+    )
+
+
+def test_overlay_counts_the_measures_in_which_each_is_best():
+    """Two set-ups: one is off the ground less, on both axles; all else is alike."""
+    runs = {}
+    for name, samples in (("more", 300), ("less", 100)):
+        run = still_run(TIME)
+        for axle in ("front", "rear"):
+            load = np.full(TIME.size, 9000.0)
+            load[200 : 200 + samples] = 0.0
+            run = with_axle(run, axle, tyre_load_n=load)
+        runs[name] = run
+    text = title("overlay", compared(runs))
+    assert bare(text) == "With less 2 of 2 key measures that differ are best; with more none"
+    assert title("overlay", compared({"a": still_run(TIME), "b": still_run(TIME)})) == (
+        "No key measure tells the set-ups apart"
+    )
+
+
+@pytest.mark.parametrize("plot", PLOTS)
+def test_run_that_broke_down_is_no_winner(plot):
+    for name in ("nan in one", "huge in one"):
+        assert "bare springs" not in title(plot, case(name))
+
+
+def said(values, better="less", flags=()):
+    runs = {name: still_run(TIME) for name in values}
+    runs |= {name: replace(runs[name], flags=(flag,)) for name, flag in flags}
+    finding = Finding(values, better, lambda v: f"it takes {v:.0f}", lambda v: f"{v:.0f}")
+    return sentence(compared(runs), finding, "nothing to say")
+
+
+def test_sentences():
+    nan = float("nan")
+    assert bare(said({"a": 1.0, "b": 3.0, "c": 2.0})) == "With a it takes 1; with b 3"
+    assert bare(said({"a": 1.0, "b": 3.0, "c": 2.0}, "more")) == "With b it takes 3; with a 1"
+    assert bare(said({"a": 1.0, "b": 1.0, "c": 9.0})) == "With every set-up but c it takes 1; with c 9"
+    assert bare(said({"a": 1.0, "b": 1.0, "c": 4.0, "d": 9.0})) == "With a and 1 other it takes 1; with d 9"
+    assert bare(said({"a": 1.0, "b": 9.0, "c": 9.0, "d": 9.0})) == "With a it takes 1; with b and 2 others 9"
+    assert bare(said({"a": 1.0})) == "With a it takes 1"
+    assert bare(said({"a": 1.0, "b": 1.0})) == "With every set-up it takes 1"
+    assert bare(said({"a": 1.0, "b": nan, "c": 1.0})) == "With all that can say it takes 1"
+    assert bare(said({"a": nan})) == "nothing to say"
+    assert bare(said({"a": 1.0, "b": 2.0}, flags=[("a", BOTTOMED)])) == "With a (flagged) it takes 1; with b 2"
+    assert said({"a": 1.0, "b": 2.0}, flags=[("b", BROKE)]).endswith("with “b” (flagged) 2")

@@ -1,0 +1,234 @@
+import builtins
+import errno
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from sim.errors import InternalError, OutputError
+from sim.show.report import write
+from sim.show.report.write import MARKER, written
+
+
+def results(*names: str, text: str = "first"):
+    """What fills a folder: a record and files of these names."""
+
+    def files(into: Path) -> None:
+        (into / MARKER).write_text(json.dumps({"made by": "jounce 0.1.0", "text": text}))
+        for name in names:
+            (into / name).write_text(text)
+
+    return files
+
+
+def snapshot(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder, hidden ones too, and every folder."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() if path.is_file() else b"<folder>"
+        for path in sorted(folder.rglob("*"))
+    }
+
+
+@pytest.fixture
+def out(tmp_path):
+    """A folder with earlier results."""
+    folder = tmp_path / "outputs" / "two_or_four"
+    written(folder, results("summary.csv", "old.csv"))
+    return folder
+
+
+def test_makes_the_folder_and_those_above(tmp_path):
+    folder = tmp_path / "a" / "b" / "c"
+    assert written(folder, results("summary.csv")) == folder
+    assert sorted(path.name for path in folder.iterdir()) == [MARKER, "summary.csv"]
+    assert sorted(path.name for path in folder.parent.iterdir()) == ["c"]
+    assert json.loads((folder / MARKER).read_text())["files"] == [MARKER, "summary.csv"]
+
+
+def test_replaces_earlier_results_whole(out):
+    written(out, results("summary.csv", text="second"))
+    assert sorted(path.name for path in out.iterdir()) == [MARKER, "summary.csv"]
+    assert (out / "summary.csv").read_text() == "second"
+    assert [path.name for path in out.parent.iterdir()] == [out.name]
+
+
+def test_folder_has_the_usual_rights(tmp_path):
+    (tmp_path / "usual").mkdir()
+    folder = written(tmp_path / "made", results())
+    assert folder.stat().st_mode == (tmp_path / "usual").stat().st_mode
+
+
+def failing(error: BaseException):
+    def files(into: Path) -> None:
+        results("summary.csv", text="half")(into)
+        (into / "sub").mkdir()
+        raise error
+
+    return files
+
+
+@pytest.mark.parametrize(
+    "error", [OSError(errno.ENOSPC, "No space left on device"), KeyboardInterrupt(), ValueError("a bug"), MemoryError()]
+)
+def test_failure_half_way_leaves_everything_as_it_was(out, error):
+    before = snapshot(out.parents[1])
+    wanted = OutputError if isinstance(error, OSError) else type(error)
+    with pytest.raises(wanted):
+        written(out, failing(error))
+    assert snapshot(out.parents[1]) == before
+
+
+def test_failure_leaves_no_folders_behind(tmp_path):
+    with pytest.raises(OutputError):
+        written(tmp_path / "a" / "b" / "c", failing(OSError(errno.ENOSPC, "No space left on device")))
+    assert snapshot(tmp_path) == {}
+
+
+def test_disk_full_while_a_file_is_written(out, monkeypatch):
+    """The file is opened and takes some bytes before the disk is full."""
+    real = io.open
+
+    class Full(io.StringIO):
+        def write(self, text):
+            raise OSError(errno.ENOSPC, "No space left on device", str(self.name))
+
+    def opened(file, mode="r", *args, **kwargs):
+        stream = real(file, mode, *args, **kwargs)
+        if "w" in mode and str(file).endswith("late.csv"):
+            stream.write("0.0,0.1")
+            stream.close()
+            full = Full()
+            full.name = str(file)
+            return full
+        return stream
+
+    def files(into: Path) -> None:
+        results("summary.csv", text="half")(into)
+        with builtins.open(into / "late.csv", "w") as file:  # noqa: PTH123 - the one that is replaced
+            file.write("0.2,0.3")
+
+    before = snapshot(out.parents[1])
+    monkeypatch.setattr(builtins, "open", opened)
+    with pytest.raises(OutputError) as caught:
+        written(out, files)
+    monkeypatch.undo()
+    assert snapshot(out.parents[1]) == before
+    assert "late.csv" in str(caught.value)
+    assert "No space left on device" in str(caught.value)
+    assert "Free some space" in str(caught.value)
+
+
+@pytest.mark.parametrize("error", [OSError(errno.EIO, "Input/output error"), KeyboardInterrupt()])
+@pytest.mark.parametrize("when", [1, 2])
+def test_failure_in_the_swap_puts_the_old_results_back(out, monkeypatch, error, when):
+    real, calls = Path.rename, []
+
+    def rename(self, target):
+        calls.append(self)
+        if len(calls) == when:
+            raise error
+        return real(self, target)
+
+    before = snapshot(out.parents[1])
+    monkeypatch.setattr(Path, "rename", rename)
+    with pytest.raises((OutputError, KeyboardInterrupt)):
+        written(out, results("summary.csv", text="second"))
+    monkeypatch.undo()
+    assert len(calls) >= when
+    assert snapshot(out.parents[1]) == before
+
+
+def test_killed_in_the_swap_is_put_right_by_the_next_run(out):
+    aside = out.with_name(f".{out.name}.old-0a1b2c3d")
+    (out / "notes.txt").write_text("mine")
+    out.rename(aside)  # all that a killed run had done
+    written(out, results("summary.csv", text="second"))
+    assert (out / "notes.txt").read_text() == "mine"
+    assert [path.name for path in out.parent.iterdir()] == [out.name]
+
+
+def test_place_below_a_file(tmp_path):
+    """Root may write anywhere, so rights are no test; a file where a folder should be stops everybody."""
+    (tmp_path / "outputs").write_text("a file")
+    with pytest.raises(OutputError, match=r"scenario: results cannot be written.*\n?.*--outputs"):
+        written(tmp_path / "outputs" / "scenario", results())
+    assert snapshot(tmp_path) == {"outputs": b"a file"}
+
+
+def test_file_of_that_name(tmp_path):
+    (tmp_path / "scenario").write_text("mine")
+    with pytest.raises(OutputError, match="there is a file of this name"):
+        written(tmp_path / "scenario", results())
+    assert snapshot(tmp_path) == {"scenario": b"mine"}
+
+
+@pytest.mark.parametrize("record", [None, "not json", "[1]", '{"made by": "someone else"}', "{}"])
+def test_folder_of_somebody_else_is_left_alone(tmp_path, record):
+    folder = tmp_path / "holiday"
+    folder.mkdir()
+    (folder / "photo.png").write_bytes(b"\x89PNG")
+    if record is not None:
+        (folder / MARKER).write_text(record)
+    before = snapshot(tmp_path)
+    ran = []
+    with pytest.raises(OutputError, match="jounce did not write"):
+        written(folder, ran.append)
+    assert snapshot(tmp_path) == before
+    assert not ran
+
+
+def test_empty_folder_may_be_filled(tmp_path):
+    (tmp_path / "empty").mkdir()
+    written(tmp_path / "empty", results("summary.csv"))
+    assert (tmp_path / "empty" / "summary.csv").exists()
+
+
+def test_own_files_among_results_are_kept(out):
+    (out / "notes.txt").write_text("tyres at 2.5 bar")
+    (out / "my plot.png").write_bytes(b"\x89PNG")
+    (out / "photos").mkdir()
+    (out / "photos" / "mount.jpg").write_bytes(b"jpg")
+    for text in ("second", "third"):
+        written(out, results("summary.csv", text=text))
+    assert (out / "summary.csv").read_text() == "third"
+    assert not (out / "old.csv").exists()
+    assert (out / "notes.txt").read_text() == "tyres at 2.5 bar"
+    assert (out / "my plot.png").exists()
+    assert (out / "photos" / "mount.jpg").read_bytes() == b"jpg"
+
+
+def test_own_file_with_the_name_of_a_new_result(out):
+    (out / "new.csv").write_text("mine")
+    before = snapshot(out.parents[1])
+    with pytest.raises(OutputError, match=r"new\.csv: a file of your own"):
+        written(out, results("new.csv"))
+    assert snapshot(out.parents[1]) == before
+
+
+def test_results_without_a_record_are_a_bug_of_ours(tmp_path):
+    with pytest.raises(InternalError):
+        written(tmp_path / "out", lambda into: (into / "a.csv").write_text("1"))
+    assert snapshot(tmp_path) == {}
+
+
+def test_link_to_a_folder_stays_a_link(out, tmp_path):
+    link = tmp_path / "latest"
+    link.symlink_to(out, target_is_directory=True)
+    written(link, results("summary.csv", text="second"))
+    assert link.is_symlink()
+    assert (out / "summary.csv").read_text() == "second"
+
+
+@pytest.mark.parametrize("code", sorted(write.ADVICE))
+def test_every_error_has_its_advice(tmp_path, code):
+    with pytest.raises(OutputError) as caught:
+        written(tmp_path / "out", failing(OSError(code, "the reason")))
+    assert "the reason" in str(caught.value)
+    assert str(caught.value).endswith(write.ADVICE[code])
+
+
+def test_name_too_long_for_the_disk(tmp_path):
+    with pytest.raises(OutputError):
+        written(tmp_path / ("x" * 300), results())
+    assert snapshot(tmp_path) == {}

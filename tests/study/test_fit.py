@@ -1,0 +1,153 @@
+"""Lengths of dampers over the travel: closed forms of plain places, margins, and what is said when they do not fit."""
+
+from math import cos, degrees, hypot, radians, sin
+
+import numpy as np
+import pytest
+
+from sim.describe.files.scenario import load
+from sim.describe.parts.dampers.laws import Table
+from sim.integrate.simulation import simulate
+from sim.show.report.sheet import TEST_SPEEDS, write_forces
+from sim.study.fit import WIND_UP, fits
+from tests.published.textbook import HEIGHT, car
+
+STOP = {"gap": "80 mm", "squeeze": "30 mm", "rate_first": "50 N/mm", "rate_full": "500 N/mm"}
+
+
+def one(body, axle, lean="0 m", guide=None, collapsed="300 mm", extended="700 mm"):
+    plain = car(1200.0, 1800.0, 1.05, 1.05, 34e3, 34e3, unsprung=(60.0, 60.0), tyre_rates=(3e5, 3e5))
+    return plain.changed(
+        {
+            "front.guide": guide or {"kind": "straight"},
+            "front.stop": STOP,
+            "front.dampers": {
+                "main": {
+                    "law": {"kind": "straight", "bump": "1 kN s/m", "rebound": "2 kN s/m"}, "lean_inward": lean,
+                    "body": {"behind_front_axle": body[0], "above_ground": body[1]},
+                    "axle": {"ahead": axle[0], "above": axle[1]},
+                    "length_collapsed": collapsed, "length_extended": extended,
+                }
+            },
+        }
+    )  # fmt: skip
+
+
+def test_upright_over_the_axle():
+    """Straight up: it shortens by the jounce itself, ratio 1, no lean."""
+    fit = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m")))[0]
+    ride = fit.places["ride"]
+    assert ride.length == pytest.approx(0.5, abs=1e-6)
+    assert ride.motion_ratio == pytest.approx(1.0, abs=1e-9)
+    assert (ride.lean_side, ride.lean_behind) == pytest.approx((0.0, 0.0), abs=1e-9)
+    assert fit.places["stop squeezed"].length == pytest.approx(0.5 - 0.11, abs=1e-6)
+    assert fit.margin_in == pytest.approx(0.39 - 0.3, abs=1e-6)
+    assert not fit.problems
+    assert any("no strap" in note for note in fit.notes)
+
+
+def test_leans_by_trigonometry():
+    """30 deg back in side view, 20 deg from behind: angles of the line itself, ratio the cosine between line and travel."""
+    side, behind, length = radians(30.0), radians(20.0), 0.6
+    flat = length * cos(behind)
+    body = f"{flat * sin(side)!r} m", f"{HEIGHT + flat * cos(side)!r} m"
+    ride = fits(one(body, ("0 m", "0 m"), f"{length * sin(behind)!r} m"))[0].places["ride"]
+    assert degrees(ride.lean_side) == pytest.approx(-30.0, abs=1e-4)
+    assert degrees(ride.lean_behind) == pytest.approx(20.0, abs=1e-4)
+    assert ride.motion_ratio == pytest.approx(cos(side) * cos(behind), abs=1e-6)
+
+
+def test_wind_up_takes_length():
+    """A mount d ahead of the axle's centre under an upright damper rises and falls by about d sin(5 deg) as the housing winds up."""
+    d = 0.2
+    guide = {"kind": "straight", "wind_up": {"rate": "20 kN m/rad"}}
+    fit = fits(one((f"{-d} m", f"{HEIGHT + 0.5} m"), (f"{d} m", "0 m"), guide=guide))[0]
+    up, back = d * sin(WIND_UP), d * (1 - cos(WIND_UP))
+    wanted = hypot(0.5 - 0.11 - up, back)
+    assert fit.places["stop squeezed"].length == pytest.approx(wanted, abs=1e-6)
+    assert fit.places["ride"].length == pytest.approx(0.5, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("collapsed", "extended", "words"),
+    [
+        ("395 mm", "700 mm", "solid 5 mm before its stop is fully squeezed"),
+        ("385 mm", "700 mm", "5 mm from the squeezed stop"),
+    ],
+)
+def test_too_long_collapsed_is_said(collapsed, extended, words):
+    fit = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"), collapsed=collapsed, extended=extended))[0]
+    assert any(words in text for text in (*fit.problems, *fit.notes))
+
+
+def test_too_short_extended_becomes_the_strap():
+    truck = load("scenarios/two_or_four.yaml").vehicle.changed({"front.dampers.main.length_extended": "660 mm"})
+    front, rear = fits(truck)
+    assert "becomes the strap" in front.problems[0]
+    assert "shorter strap" in front.problems[0]
+    assert not rear.problems
+
+
+def test_a_damper_that_swings_past_its_own_normal_is_longest_in_between():
+    """Leaned along the travel, a mount that passes the foot of the normal: the least length is d itself, not that of either end."""
+    d = 0.35  # level distance between the mounts; the axle's mount passes the body's on its way up
+    fit = fits(one((f"{d} m", f"{HEIGHT + 0.05} m"), ("0 m", "0 m"), collapsed="200 mm"))[0]
+    assert fit.places["stop squeezed"].length > d
+    assert fit.margin_in == pytest.approx(d - 0.2, abs=2e-5)
+
+
+def test_free_oil_leans_too_far_somewhere():
+    """44.9 deg at ride is let pass; over the travel it leans further, which is said with the cure."""
+    place = (("0.34 m", f"{HEIGHT + 0.345} m"), ("0 m", "0 m"))
+    fit = fits(one(*place, collapsed="200 mm").changed({"front.dampers.main.construction": "twin_tube"}))[0]
+    assert any("takes in its gas past 45 deg. Stand it up, or fit one with a gas cell" in text for text in fit.problems)
+    cell = fits(one(*place, collapsed="200 mm").changed({"front.dampers.main.construction": "gas_cell"}))[0]
+    assert not cell.problems
+
+
+def test_demo_truck_fits_in_every_scenario():
+    for name in ("two_or_four", "empty_or_loaded", "body_up_or_down"):
+        for vehicle in load(f"scenarios/{name}.yaml").setups.values():
+            assert not [problem for fit in fits(vehicle) for problem in fit.problems]
+
+
+def test_fitted_sheet_read_back_as_a_measured_damper_gives_the_run_it_came_from(tmp_path):
+    """The forces that the sheet writes for the builder, read as a machine's file: the same run within what a table is lowered to."""
+    scenario = load("scenarios/two_or_four.yaml")
+    truck = scenario.setups["two front"]
+    read = {}
+    for name, axle in truck.axles:
+        write_forces(axle.dampers["main"].law, tmp_path / f"{name}.csv")
+        read[f"{name}.dampers.main.law"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
+    back = truck.changed(read)
+    speeds = np.linspace(-2.5, 2.5, 501)
+    for name, axle in truck.axles:
+        law, found = axle.dampers["main"].law, dict(back.axles)[name].dampers["main"].law
+        assert found.force(speeds) == pytest.approx(law.force(speeds), abs=2e-3 * np.max(np.abs(law.force(speeds))))
+        assert found.reduced.told[-1].startswith("no point at rest")
+    one_, other = simulate(truck, scenario.run), simulate(back, scenario.run)
+    for name in ("front", "rear"):
+        first, second = dict(one_.axles)[name], dict(other.axles)[name]
+        assert np.max(np.abs(first.jounce_m - second.jounce_m)) < 5e-3 * np.ptp(first.jounce_m)
+        assert np.max(second.tyre_load_n) == pytest.approx(np.max(first.tyre_load_n), rel=3e-3)
+
+
+def test_sheet_read_back_as_a_damper_gives_the_run_it_came_from():
+    """The forces at the sheet's test speeds, as a table, over the hut track: as the law they were read from, where it holds knees."""
+    scenario = load("scenarios/two_or_four.yaml")
+    truck = scenario.setups["two front"]
+    read = {}
+    for name, axle in truck.axles:
+        law = axle.dampers["main"].law
+        speeds = np.array([*TEST_SPEEDS, 1.5, 2.5])
+        read[f"{name}.dampers.main.law"] = {
+            "kind": "table",
+            "bump": [{"speed": f"{v} m/s", "force": f"{float(law.force(v))!r} N"} for v in speeds],
+            "rebound": [{"speed": f"{v} m/s", "force": f"{float(-law.force(-v))!r} N"} for v in speeds],
+        }
+        assert isinstance(Table.model_validate(read[f"{name}.dampers.main.law"]), Table)
+    one_, other = simulate(truck, scenario.run), simulate(truck.changed(read), scenario.run)
+    for axle in ("front", "rear"):
+        first, second = dict(one_.axles)[axle], dict(other.axles)[axle]
+        assert np.max(second.tyre_load_n) == pytest.approx(np.max(first.tyre_load_n), rel=0.01)
+        assert np.max(np.abs(first.jounce_m - second.jounce_m)) < 0.03 * np.ptp(first.jounce_m)

@@ -1,0 +1,54 @@
+"""How trials are judged, by numbers that can be checked in the head."""
+
+import numpy as np
+import pytest
+
+from sim.describe.asked.tune import Tune
+from sim.measure.measure import Measure
+from sim.study.tuning.judge import Judge
+from sim.study.tuning.trials import Tried
+
+MOVE = {"x": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 2}}
+RIDE = Measure("ride", "Ride", "acceleration", "less", float, "")
+LEFT = Measure("left", "Left to the stop", "length", "more", float, "")
+OIL = Measure("oil", "Hottest oil", "temperature", "less", float, "")
+
+
+def tried(*rows, ends=0.0):
+    return Tried(np.array(rows, float), np.full(len(rows), ends), ("",) * len(rows))
+
+
+def judge(start, measures, weights=(1.0, 3.0), zeros=(0.0, 0.0), **asked):
+    return Judge(Tune.model_validate({"move": MOVE, **asked}), measures, np.array(weights), start, zeros)
+
+
+def test_weighted_and_worst_case():
+    """Of one half in a case of weight 1 and one and a quarter in one of 3: (0.5 + 3 · 1.25) / 4, or 1.25."""
+    start, other = tried([2.0], [4.0]), tried([1.0], [5.0])
+    assert judge(start, [RIDE], goal={"ride": 1}).cost([start, other]) == pytest.approx([1.0, 4.25 / 4])
+    worst = judge(start, [RIDE], goal={"ride": 1}, judge="worst case")
+    assert worst.cost([start, other]) == pytest.approx([1.0, 1.25])
+    assert worst.plain("ride", other) == 5.0
+
+
+def test_more_is_better_where_it_says_so_and_goals_add_by_weight():
+    start, other = tried([2.0, 0.1], [2.0, 0.1]), tried([1.0, 0.2], [1.0, 0.2])
+    both = judge(start, [RIDE, LEFT], goal={"ride": 1, "left": 3})
+    assert both.cost([start, other]) == pytest.approx([(1 - 3) / 4, (0.5 - 6) / 4])
+
+
+def test_warmth_counts_from_the_air():
+    """At 303.15 K of air, 353.15 K is half of what 403.15 K is; and half of now is that limit."""
+    start, other = tried([np.nan], [403.15]), tried([np.nan], [353.15])
+    limits = {"oil": {"at_most": "50 % of now"}}
+    warm = judge(start, [OIL], zeros=(0.0, 303.15), goal={"oil": 1}, limits=limits)
+    assert warm.bounds[0].value == pytest.approx(353.15)
+    assert warm.cost([other]) == pytest.approx([0.5])
+    assert warm.broken([start])[0, 0] == pytest.approx(1.0)  # missed by all that it may warm
+    assert ", has 130 °C (266 °F)" in warm.stopping(start)[0][0]
+
+
+def test_whatever_breaks_a_limit_comes_after_whatever_keeps_it():
+    start, kept, broken = tried([2.0], [2.0]), tried([500.0], [500.0]), tried([0.1], [0.1], ends=0.001)
+    costs = judge(start, [RIDE], goal={"ride": 1}).cost([kept, broken])
+    assert costs[0] < costs[1]
