@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario as Scenario
     from sim.describe.files.scenario import load as load
-    from sim.describe.files.scenario import vehicle_from as vehicle_from
+    from sim.describe.files.vehicles import vehicle_from as vehicle_from
     from sim.errors import InputError as InputError
     from sim.errors import JounceError as JounceError
     from sim.errors import OutputError as OutputError
@@ -38,7 +38,7 @@ _HOMES = {
     "evaluate": "sim.measure.table",
     "load": "sim.describe.files.scenario",
     "simulate": "sim.integrate.simulation",
-    "vehicle_from": "sim.describe.files.scenario",
+    "vehicle_from": "sim.describe.files.vehicles",
 }
 
 __all__ = [

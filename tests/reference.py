@@ -8,7 +8,8 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from sim.describe.parts.dampers import ramps
-from sim.integrate.simulation import road_profile, start_state, with_plan
+from sim.integrate.given import road_profile
+from sim.integrate.single import start_state, with_plan
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
 from sim.lower.rest import Equations, rest

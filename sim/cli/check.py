@@ -19,7 +19,8 @@ def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
     from sim.cli.notices import notices
     from sim.cli.setups import measured_told
-    from sim.describe.files.scenario import Scenario, load, shown
+    from sim.describe.files.reader import shown
+    from sim.describe.files.scenario import Scenario, load
 
     problems: list[Problem] = []
     for path in options.files:
@@ -58,11 +59,14 @@ def _verb(path: Path) -> str:
 
 
 def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
-    from sim.describe.files.scenario import shown
+    from sim.describe.files.reader import shown
     from sim.study.compare import startable
-    from sim.study.sweep.inputs import asked_axes, check_paths
+    from sim.study.sweep.axes import asked_axes, check_paths
+    from sim.study.tuning.ready import tuning_of
 
     check_paths(scenario, asked_axes(scenario))
+    if scenario.tune is not None:
+        tuning_of(scenario)
     return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sim.study.many import PrecisionName
+    from sim.lower.packed import PrecisionName
 
 
 def ready_for_a_run(

@@ -58,7 +58,7 @@ def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: s
         If there is none of that name.
     """
     from sim.describe.files.messages import nearest
-    from sim.describe.files.scenario import shown
+    from sim.describe.files.reader import shown
 
     if name is None:
         return next(

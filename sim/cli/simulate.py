@@ -15,7 +15,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Run one set-up, show the table, write plots and CSV."""
     from sim.describe.files.messages import nearest
-    from sim.describe.files.scenario import load_scenario, shown
+    from sim.describe.files.reader import shown
+    from sim.describe.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
     name = next(iter(scenario.setups)) if options.setup is None else options.setup

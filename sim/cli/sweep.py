@@ -11,8 +11,9 @@ from sim.errors import InputError
 
 if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario
+    from sim.study.sweep.axes import Axis
     from sim.study.sweep.ends import Ends
-    from sim.study.sweep.points import Axis, Swept
+    from sim.study.sweep.sweep import Swept
 
 USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
 MOST_MEASURES = 4
@@ -53,9 +54,8 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import notices
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
+    from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
-    from sim.study.sweep.inputs import asked_axes, caveats
-    from sim.study.sweep.points import axis
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -113,7 +113,7 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
     from sim.describe.files.messages import nearest
     from sim.integrate.simulation import simulate
     from sim.measure import measures_for
-    from sim.study.sweep.inputs import check_paths
+    from sim.study.sweep.axes import check_paths
 
     known: dict[str, Any] = {}
     check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
@@ -138,7 +138,7 @@ def _swept(
     from sim.cli.compiling import ready_for_a_run
     from sim.errors import OutputError
     from sim.study.many import goes_in_blocks
-    from sim.study.sweep.points import sweep
+    from sim.study.sweep.sweep import sweep
 
     ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
     from rich.console import Console
@@ -169,8 +169,8 @@ def _written(
     from sim.describe.units import show_parts
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
+    from sim.study.sweep.axes import caveats
     from sim.study.sweep.ends import recorded
-    from sim.study.sweep.inputs import caveats
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:

@@ -40,16 +40,17 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.runs import Track
     from sim.show.report.tuning_table import printed
     from sim.study.tuning.confirming import TUNED, confirmed
+    from sim.study.tuning.ready import tuning_of
 
     scenario = load_scenario(options.scenario)
-    if scenario.tuning is None:
+    if scenario.tune is None:
         raise InputError(
             Problem(
                 "this scenario has no tune section", str(options.scenario), where="tune",
                 suggestion="see scenarios/tune_for_the_track.yaml, and docs/files.md for what it may hold",
             )
         )  # fmt: skip
-    tuning = scenario.tuning
+    tuning = tuning_of(scenario)
     if options.seed is not None:
         if options.seed < 0:
             raise InputError(f"--seed: a whole number from 0; given was {options.seed}")

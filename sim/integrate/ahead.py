@@ -12,7 +12,7 @@ from sim.lower.road.pieces import Pieces
 from sim.lower.road.rolling_disc import disc_path
 
 if TYPE_CHECKING:
-    from sim.study.many import PrecisionName
+    from sim.lower.packed import PrecisionName
 
 
 def compiled_ahead(

@@ -6,14 +6,15 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.guides.series import Path
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.describe.units import show
+from sim.integrate.given import Input
 from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.kernel import layout as at
-from sim.lower.lowering import Lowered, NamedLine
 from sim.lower.rest import Rest
 
 Array = npt.NDArray[np.float64]
@@ -26,14 +27,14 @@ PINION_UP = {"front": 1.0, "rear": -1.0}
 
 
 def named(
-    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: "object", energy: Energy,
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input, energy: Energy,
     begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
-    heights = given.heights[:, :: given.every][:, : len(trace)]  # type: ignore[attr-defined]
-    step = given.step_s * given.every  # type: ignore[attr-defined]
-    wanted = given.steps // given.every + 1  # type: ignore[attr-defined]
-    time = begins_s + np.arange(len(trace)) * step
+    heights = given.heights[:, :: given.every][:, : len(trace)]
+    step = given.step_s * given.every
+    wanted = given.steps // given.every + 1
+    time: Array = begins_s + np.arange(len(trace), dtype=np.float64) * step
     axles = {
         axle: _axle(setup, axle, index, standing, trace, heights[index]) for index, axle in enumerate(("front", "rear"))
     }

@@ -6,17 +6,18 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.errors import RunError
 from sim.integrate.channels import PINION_UP, named
-from sim.integrate.energy import stored
+from sim.integrate.energy import bush_energy, stored
+from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import DriveTrace, Energy, Run, WheelTrace
-from sim.integrate.simulation import STEP_S, Input, bush_energy
 from sim.kernel import layout as at
 from sim.lower.guard import fastest_rate
-from sim.lower.lowering import Lowered, lower
+from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 from sim.lower.wheeled import STATE, DrivenEquations, Table, Wheeled, driven_trace, road_table, start_of, wheeled
 

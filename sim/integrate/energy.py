@@ -8,8 +8,10 @@ from math import cos, sin, sqrt
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered, NamedLine
+from sim.integrate.given import Input
+from sim.integrate.result import Energy
 from sim.kernel import layout as at
-from sim.lower.lowering import Lowered, NamedLine
 
 Array = npt.NDArray[np.float64]
 
@@ -86,3 +88,33 @@ def _line(named: NamedLine, forward: float, up: float, rotation: float) -> float
     gas = -line.force_constant * length + 0.5 * line.force_rate * (line.force_length - length) ** 2
     ends = max(line.length_collapsed - length, 0.0) ** 2 + max(length - line.length_extended, 0.0) ** 2
     return spring + gas + 0.5 * line.end_rate * ends
+
+
+def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
+    """Balance the energy of a run: work in = stored + dissipated, and what is left over."""
+    first, last = trace[0, : at.STATES], trace[-1, : at.STATES]
+    sample_last = given.every * (len(trace) - 1)
+    roads = [(float(given.heights[0, i]), float(given.heights[1, i])) for i in (0, sample_last)]
+    change = stored(setup, last, roads[1]) - stored(setup, first, roads[0])
+    bushes = bush_energy(setup, trace)
+    dissipated = {
+        "tyres": float(last[at.LOSS_TYRES]),
+        "dampers": float(last[at.LOSS_DAMPERS]) - bushes,
+        "stops and ends": float(last[at.LOSS_CONTACTS]),
+        "leaf friction": float(last[at.LOSS_FRICTION]),
+        "wind-up": float(last[at.LOSS_WIND_UP]),
+    }
+    work = float(last[at.WORK_ROAD] + last[at.WORK_PUSH])
+    change += bushes
+    up, pitching = trace[:, at.COORDINATES + at.Z], trace[:, at.COORDINATES + at.PITCH]
+    swing = float(np.max(0.5 * setup.body.mass * up**2 + 0.5 * setup.body.pitch_inertia * pitching**2))
+    return Energy(work, change, dissipated, work - change - sum(dissipated.values()), swing)
+
+
+def bush_energy(setup: Lowered, trace: Array) -> float:
+    """Return by how much the energy that end bushes hold has grown from the first output of a trace to the last [J]."""
+    total = 0.0
+    for number, named_line in enumerate(setup.lines):
+        forces = trace[[0, -1], at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW]
+        total += 0.5 * named_line.line.number * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
+    return total

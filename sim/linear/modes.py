@@ -6,9 +6,9 @@ from math import pi
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.kernel import layout as at
-from sim.lower.lowering import Lowered
 from sim.lower.rest import NUDGE, Equations, Rest, free_coordinates, rest
 
 Array = npt.NDArray[np.float64]

@@ -11,13 +11,16 @@ from math import ceil, pi
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
+from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import Flag
-from sim.integrate.simulation import STEP_S, Input, traced
+from sim.integrate.single import traced
 from sim.kernel import layout as at
 from sim.linear.modes import state_matrix, straightened
 from sim.lower.guard import fastest_rate, substeps
-from sim.lower.lowering import Lowered, lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import NUDGE, Equations, Rest, rest
 
 Array = npt.NDArray[np.float64]

@@ -6,11 +6,12 @@ from math import cos, inf, nan, pi, sin, sqrt
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
 from sim.kernel import layout as at
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
-from sim.lower.lowering import Lowered, lower
+from sim.lower.lowering import lower
 from sim.lower.rest import Equations, Rest, rest
 from sim.lower.stance import path_slopes
 

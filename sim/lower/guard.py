@@ -7,10 +7,11 @@ from math import ceil
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower.lowering import UNWATCHED, Lowered, Packed
+from sim.lower.packed import UNWATCHED, Packed
 from sim.lower.rest import Equations, Rest
 
 LIMIT = 1.0

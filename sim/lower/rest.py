@@ -5,10 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
-from sim.lower.lowering import UNWATCHED, Lowered, Packed, pack
+from sim.lower.packed import UNWATCHED, Packed, pack
 
 Array = npt.NDArray[np.float64]
 

@@ -6,13 +6,14 @@ from math import cos, sin
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Driving, Plan
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.driven import run_driven
-from sim.lower.lowering import Lowered, Packed, pack
+from sim.lower.packed import Packed, pack
 from sim.lower.rest import Rest, free_coordinates, newton
 from sim.lower.road.contact import contact_profile
 

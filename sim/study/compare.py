@@ -49,7 +49,7 @@ def startable(scenario: "Scenario") -> list[str]:
     """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
     from sim.describe.runs import Track
     from sim.describe.runs.plan import Plan
-    from sim.integrate.simulation import start_state, with_plan
+    from sim.integrate.single import start_state, with_plan
     from sim.lower.lowering import lower
     from sim.lower.rest import rest
 

@@ -5,11 +5,12 @@ from math import acos, asin, atan2, cos, degrees, inf, nan, radians
 
 import numpy as np
 
+from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import line_length, taut_m
 from sim.kernel import layout as at
-from sim.lower.lowering import Lowered, NamedLine, lower
+from sim.lower.lowering import lower
 from sim.lower.rest import rest
 
 WIND_UP = radians(5.0)

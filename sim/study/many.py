@@ -3,20 +3,22 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun, Brake, Launch
 from sim.errors import JounceError
+from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, Left, structure
 from sim.integrate.many.ready import Ready
 from sim.integrate.result import Run
-from sim.integrate.simulation import STEP_S, Input, Prepared, once, sampled, simulate
+from sim.integrate.simulation import simulate
+from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
 from sim.kernel.jit import BLOCK
-from sim.lower.lowering import Precision
+from sim.lower.packed import Precision, PrecisionName
 from sim.measure import measures_for
 from sim.measure.measure import Measure
 from sim.memory import keep_freed
@@ -32,8 +34,6 @@ One of single precision takes however few there are, so that a set-up has the sa
 
 HIGHEST_M = 4.0
 """Height of a road [m] past which single precision would be off by more than a newton of tyre load: such runs are double."""
-
-PrecisionName = Literal["single", "double"]
 
 ROADS_KEPT = 4
 KIN_KEPT = 64

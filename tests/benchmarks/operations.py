@@ -14,7 +14,7 @@ import numpy as np
 from sim.kernel import integrate
 from sim.kernel import layout as at
 from sim.kernel.stepping import PAST_STEPS
-from sim.lower.lowering import UNWATCHED, pack
+from sim.lower.packed import UNWATCHED, pack
 from tests.benchmarks.plain import copied
 
 PARTS = ("begin", "guide", "axle_forces", "stop_forces", "all_lines", "accelerations", "farthest", "predict", "correct")

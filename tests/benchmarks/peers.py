@@ -12,7 +12,7 @@ from scipy.integrate import solve_ivp
 
 from sim.kernel import integrate
 from sim.kernel import layout as at
-from sim.lower.lowering import pack
+from sim.lower.packed import pack
 from tests.benchmarks.plain import copied, traceable
 from tests.benchmarks.test_speed import STEPS, right_hand_side
 

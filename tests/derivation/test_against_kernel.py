@@ -13,7 +13,7 @@ from sim.describe.parts.guides import Arm, Leaf, Links, Straight
 from sim.describe.parts.places import SprungPlace
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
-from sim.lower.lowering import NOTHING
+from sim.lower.packed import NOTHING
 from tests.derivation import half_car
 
 KINDS = ("straight", "arm", "leaf", "links")

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from sim.kernel import layout as at
-from sim.lower.lowering import NOTHING, Packed
+from sim.lower.packed import NOTHING, Packed
 from sim.lower.wheeled import DrivenEquations, Table
 from tests.derivation import driven_car
 from tests.derivation.half_car import guide_values

@@ -3,11 +3,11 @@
 from pathlib import Path
 
 import sim
-from sim.describe.roads import rolling_disc
 from sim.integrate import ahead
 from sim.integrate.simulation import simulate
 from sim.kernel.filters import sum_of_second_orders
 from sim.kernel.integrate import narrow_block, run_single
+from sim.lower.road import rolling_disc
 from sim.measure.weighting import WK
 from sim.study.many import Track
 

@@ -6,7 +6,7 @@ from math import hypot
 import numpy as np
 import pytest
 
-from sim.describe.files.scenario import vehicle_from
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.parts.slip import Surface
 from sim.describe.runs import Brake
 from sim.describe.runs.plan import Driving

@@ -7,13 +7,14 @@ import numba
 import numpy as np
 import pytest
 
-from sim.describe.files.scenario import vehicle_from
+from sim.describe.files.vehicles import vehicle_from
 from sim.kernel import integrate
 from sim.kernel import layout as at
 from sim.kernel.folded import folded
 from sim.kernel.integrate import derivative
 from sim.kernel.jit import blocked
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from tests.benchmarks.plain import copied
 from tests.kernel.test_invariants import raw_truck
 

@@ -7,11 +7,13 @@ import pytest
 
 import sim
 from sim.describe.runs import Track
-from sim.integrate.simulation import Input, sampled, start_state, traced, with_plan
+from sim.integrate.given import Input, sampled
+from sim.integrate.single import start_state, traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import rest
 from tests.reference import Reference
 

@@ -9,13 +9,17 @@ import pytest
 import yaml
 from numpy.polynomial.polynomial import polyder, polyval
 
-from sim.describe.files.scenario import load, vehicle_from
+from sim.describe.files.scenario import load
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.runs import Course, Drop, Release
 from sim.integrate.channels import line_length
-from sim.integrate.simulation import sampled, simulate, start_state, traced, with_plan
+from sim.integrate.given import sampled
+from sim.integrate.simulation import simulate
+from sim.integrate.single import start_state, traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import rest
 from sim.lower.stance import GRAVITY
 from tests.published.textbook import car, winding

@@ -14,7 +14,7 @@ import sympy as sp
 
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
-from sim.lower.lowering import NOTHING
+from sim.lower.packed import NOTHING
 
 TERMS = 4  # of each guide's polynomial
 AXLE_SYMBOLS = [

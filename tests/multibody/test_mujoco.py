@@ -4,8 +4,9 @@ import numpy as np
 
 import sim
 from sim.describe.runs import Course, Release
-from sim.integrate.simulation import once, road_profile, start_state, with_plan
-from sim.integrate.simulation import prepared as at_start
+from sim.integrate.given import road_profile
+from sim.integrate.single import once, start_state, with_plan
+from sim.integrate.single import prepared as at_start
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
 from sim.lower.rest import rest

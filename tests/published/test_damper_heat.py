@@ -12,9 +12,11 @@ from sim.describe.parts.dampers import air
 from sim.describe.parts.dampers.air import Air
 from sim.describe.parts.dampers.heat import Heat, advanced, settled
 from sim.describe.parts.dampers.tube import Tube
-from sim.integrate.simulation import Input, traced
+from sim.integrate.given import Input
+from sim.integrate.single import traced
 from sim.kernel import layout as at
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import rest
 from sim.measure import tally
 from tests.published.test_energy_per_cycle import CYCLES, W, X, machine

@@ -7,9 +7,11 @@ The real model as a test machine: a body too heavy to move, axles driven by the 
 import numpy as np
 import pytest
 
-from sim.integrate.simulation import Input, traced
+from sim.integrate.given import Input
+from sim.integrate.single import traced
 from sim.kernel import layout as at
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import rest
 from tests.published.textbook import car
 

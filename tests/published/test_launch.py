@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import sim
-from sim.describe.files.scenario import vehicle_from
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.parts.slip import Slip, Surface
 from sim.describe.parts.springs import LeafPack
 from sim.describe.runs import Brake, Launch

@@ -11,6 +11,7 @@ import pytest
 import yaml
 
 import sim
+from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from tests.published.test_quarter_car import KS, KT, MS, MU, two_alike
 
@@ -22,7 +23,7 @@ PATHS = [f"{axle}.dampers.main.law.{side}" for axle in ("front", "rear") for sid
 
 def quarter_car(folder, **tune):
     """A scenario file of two quarter cars on boards of a millimetre, whose four slopes move as one."""
-    data = dict(two_alike(1500.0)._document.data)
+    data = dict(two_alike(1500.0)._written.document.data)
     (folder / "car.yaml").write_text(yaml.safe_dump(data), encoding="utf-8")
     asked = {
         "move": {"damping": {"kind": "value", "path": PATHS, "low": "400 N s/m", "high": "4000 N s/m"}},
@@ -47,7 +48,7 @@ def test_closed_forms_are_the_published_ones():
 )
 def test_tuned_damping_is_the_closed_form(measure, least, tmp_path):
     scenario = quarter_car(tmp_path, goal={measure: 1.0})
-    answer = Session(scenario.tuning, tmp_path / "notes", workers=1).answer(studies=False)
+    answer = Session(tuning_of(scenario), tmp_path / "notes", workers=1).answer(studies=False)
     assert answer.reached
     assert answer.trial.values[0] == pytest.approx(least, rel=5e-3)
 
@@ -55,7 +56,7 @@ def test_tuned_damping_is_the_closed_form(measure, least, tmp_path):
 def test_trade_off_ends_at_both_closed_forms(tmp_path):
     measures = ["acceleration_rms_centre of gravity", "front_tyre_load_variation"]
     scenario = quarter_car(tmp_path, goal=dict.fromkeys(measures, 1.0), trade_off=measures, generations=15)
-    answer = Session(scenario.tuning, tmp_path / "notes", workers=1).answer(studies=False)
+    answer = Session(tuning_of(scenario), tmp_path / "notes", workers=1).answer(studies=False)
     dampings = [trial.values[0] for trial, _ in answer.front]
     assert dampings[0] == pytest.approx(LEAST_ACCELERATION, rel=5e-3)
     assert dampings[-1] == pytest.approx(LEAST_TYRE_LOAD, rel=5e-3)

@@ -14,7 +14,8 @@ from scipy.integrate import quad
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
 from sim.linear.modes import state_matrix, straightened
-from sim.lower.lowering import UNWATCHED, lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import Equations, rest
 from tests.published.test_quarter_car import KT, two_alike
 

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import least_squares
 
-from sim.describe.files.scenario import vehicle_from
+from sim.describe.files.vehicles import vehicle_from
 from sim.describe.runs import Release
 from sim.integrate.simulation import simulate
 

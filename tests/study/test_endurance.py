@@ -11,10 +11,11 @@ import pytest
 import sim
 from sim.describe.runs import Course, Track
 from sim.errors import RunError
-from sim.integrate.simulation import once, prepared
+from sim.integrate.single import once, prepared
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
-from sim.lower.lowering import UNWATCHED, lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import rest
 from sim.show.report.endured import HistoryFile, read_history
 from sim.study.endurance.drive import endure

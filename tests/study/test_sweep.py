@@ -15,12 +15,14 @@ import sim
 import sim.study.sweep.points as module
 from sim.cli import main
 from sim.describe.runs import Course
+from sim.describe.runs.changed import changed_run
 from sim.errors import InputError
 from sim.integrate.simulation import simulate
 from sim.measure import measures_for
 from sim.show.plots.swept import best_place
+from sim.study.sweep.axes import axis
 from sim.study.sweep.ends import confirmed, doubt, recorded
-from sim.study.sweep.points import axis, changed_run, sweep
+from sim.study.sweep.sweep import sweep
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = ROOT / "scenarios" / "push_on_the_bumper.yaml"

@@ -11,8 +11,8 @@ import sim
 from sim.cli import main
 from sim.integrate.simulation import simulate
 from sim.measure import measures_for
-from sim.study.sweep.inputs import asked_axes, caveats, check_paths, paths
-from sim.study.sweep.points import axis, sweep
+from sim.study.sweep.axes import asked_axes, axis, caveats, check_paths, paths
+from sim.study.sweep.sweep import sweep
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = """kind: scenario
@@ -132,8 +132,9 @@ def test_what_scenarios_ask_for_is_there(file):
 
 def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
     """Its repeat can be moved, its reading not; another file of the same name is another sweep."""
+    from sim.describe.runs.changed import changed_run
     from sim.errors import InputError
-    from sim.study.sweep.points import _key, changed_run
+    from sim.study.sweep.points import _key
 
     shutil.copy(ROOT / "scenarios" / "courses" / "stream_crossing.csv", tmp_path / "stream_crossing.csv")
     vehicle = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"

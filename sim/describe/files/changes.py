@@ -2,15 +2,11 @@
 
 import copy
 from collections.abc import Mapping
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.errors import InputError, Problem
-
-if TYPE_CHECKING:
-    from sim.describe.parts.vehicle import Vehicle
 
 BY_NAME = ("dampers", "springs", "loads", "points")
 """Mappings from names that people choose; entries may be added to them."""
@@ -83,24 +79,3 @@ def _change(document: Document, path: str, value: object, mark: Mark | None) -> 
     if mark is not None:
         document.marks[place] = document.key_marks[place] = mark
     return None
-
-
-def changed_vehicle(vehicle: "Vehicle", changes: Mapping[str, object]) -> "Vehicle":
-    """Return a vehicle with changes made, validated afresh.
-
-    Raises
-    ------
-    InputError
-        If a path or a value is not understood.
-    """
-    from sim.describe.files.scenario import validated_vehicle
-
-    document = vehicle._document
-    if document is None:
-        raise InputError("Only a vehicle that was read from a file or a mapping can be changed by path.")
-    return validated_vehicle(changed(document, changes))
-
-
-def document_of(data: Mapping[str, Any], name: str) -> Document:
-    """Return a document of plain data that comes from a program, not a file."""
-    return Document(copy.deepcopy(dict(data)), Path(name))

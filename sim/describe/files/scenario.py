@@ -1,27 +1,26 @@
-"""The three kinds of file: vehicle, course, scenario."""
+"""Scenario files, and any file by the kind that it says it is."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, TypeAdapter, ValidationError
+from pydantic import Field, ValidationError
 
+from sim.describe.asked.sweep import SweepAsked
 from sim.describe.asked.tune import Tune
 from sim.describe.description import Description
-from sim.describe.files.changes import changed, document_of
+from sim.describe.files.courses import validated_course
+from sim.describe.files.kinds import kind_of, of_kind, pointed
 from sim.describe.files.messages import nearest, problems_of
-from sim.describe.files.reader import Document, Mark, Place, read, shown
+from sim.describe.files.reader import Document, read
+from sim.describe.files.runs import run_at
+from sim.describe.files.vehicles import load_vehicle, validated_vehicle
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.plot_names import NAMES
+from sim.describe.roads.course import Course
+from sim.describe.runs import AnyRun
 from sim.errors import InputError, Problem
-from sim.study.sweep.inputs import SweepAsked
-
-if TYPE_CHECKING:
-    from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.roads.course import Course
-    from sim.describe.runs import AnyRun
-    from sim.study.tuning.cases import Tuning
-
-KINDS = ("vehicle", "course", "scenario")
 
 
 class ScenarioFile(Description):
@@ -44,27 +43,39 @@ class ScenarioFile(Description):
 
 @dataclass(frozen=True)
 class Scenario:
-    """A scenario with its files read and every set-up validated."""
+    """A scenario with its files read and every set-up validated.
+
+    Attributes
+    ----------
+    case_runs : mapping of str to AnyRun
+        Runs that cases of its `tune` section bring, by the case's name.
+    document : Document
+        The file with the places of its values, for whoever finds a fault in it later.
+    sources : tuple of Path
+        Every file that was read.
+    """
 
     name: str
     question: str
     path: Path
-    vehicle: "Vehicle"
-    setups: "dict[str, Vehicle]"
+    vehicle: Vehicle
+    setups: dict[str, Vehicle]
     changes: dict[str, dict[str, Any]]
-    run: "AnyRun"
+    run: AnyRun
     show: tuple[str, ...] | None
-    sources: tuple[Path, ...]  # every file that was read
-    sweep: SweepAsked | None = None
-    tuning: "Tuning | None" = None
+    sources: tuple[Path, ...]
+    sweep: SweepAsked | None
+    tune: Tune | None
+    case_runs: Mapping[str, AnyRun]
+    document: Document
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was found in surveyed profiles and done about it."""
-        return tuple(getattr(getattr(self.run, "course", None), "notices", ()))
+        """What was seen in surveyed profiles and done about it."""
+        return self.run.notices
 
 
-def load(path: str | Path) -> "Vehicle | Course | Scenario":
+def load(path: str | Path) -> Vehicle | Course | Scenario:
     """Read a vehicle, course or scenario file, whichever it says it is.
 
     Raises
@@ -73,152 +84,86 @@ def load(path: str | Path) -> "Vehicle | Course | Scenario":
         With every problem found.
     """
     document = read(path)
-    kind = _kind(document)
+    kind = kind_of(document)
     if kind == "vehicle":
         return validated_vehicle(document)
     if kind == "course":
-        return _course(document)
+        return validated_course(document)
     return _scenario(document)
 
 
-def load_vehicle(path: str | Path) -> "Vehicle":
-    """Read a vehicle file."""
-    return validated_vehicle(_of_kind(read(path), "vehicle"))
-
-
-def load_course(path: str | Path) -> "Course":
-    """Read a course file."""
-    return _course(_of_kind(read(path), "course"))
-
-
 def load_scenario(path: str | Path) -> Scenario:
-    """Read a scenario file, and the vehicle and course that it names."""
-    return _scenario(_of_kind(read(path), "scenario"))
-
-
-def vehicle_from(data: Mapping[str, Any], name: str = "vehicle") -> "Vehicle":
-    """Make a vehicle of a mapping with the same keys as a vehicle file."""
-    return validated_vehicle(document_of(data, name))
-
-
-def _kind(document: Document) -> str:
-    kind = document.data.get("kind")
-    if kind not in KINDS:
-        mark = document.mark(("kind",))
-        message = (
-            "the key 'kind' is missing: it says what this file is"
-            if kind is None
-            else f"'{kind}' is not a kind of file"
-        )
-        raise InputError(
-            Problem(
-                message,
-                mark.file,
-                mark.line,
-                mark.column,
-                "kind",
-                allowed=", ".join(KINDS),
-                suggestion=nearest(str(kind), list(KINDS)),
-            )
-        )
-    return str(kind)
-
-
-def _of_kind(document: Document, wanted: str) -> Document:
-    kind = _kind(document)
-    if kind != wanted:
-        mark = document.mark(("kind",))
-        raise InputError(
-            Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind")
-        )
-    return document
-
-
-def validated_vehicle(document: Document) -> "Vehicle":
-    """Validate a vehicle's document; the vehicle keeps it, so that set-ups can change it.
+    """Read a scenario file, and the vehicle and course that it names.
 
     Raises
     ------
     InputError
         With every problem found.
     """
-    from sim.describe.parts.vehicle import Vehicle
-
-    try:
-        vehicle = Vehicle.model_validate(document.data, context={"folders": (*document.folders, document.path.parent)})
-    except ValidationError as error:
-        raise InputError(problems_of(error, document, Vehicle)) from None
-    vehicle._document = document
-    return vehicle
-
-
-def _course(document: Document) -> "Course":
-    from sim.describe.roads.course import Course
-
-    try:
-        return Course.model_validate(document.data, context={"folder": document.path.parent})
-    except ValidationError as error:
-        raise InputError(problems_of(error, document, Course)) from None
+    return _scenario(of_kind(read(path), "scenario"))
 
 
 def _scenario(document: Document) -> Scenario:
-    problems: list[Problem] = []
     try:
         file = ScenarioFile.model_validate(_with_texts(document.data))
     except ValidationError as error:
         raise InputError(problems_of(error, document, ScenarioFile)) from None
     folder = document.path.parent
     sources = [document.path]
-    vehicle = None
+    problems: list[Problem] = []
+    vehicle = run = None
     try:
         vehicle = load_vehicle(folder / file.vehicle)
         sources.append(folder / file.vehicle)
     except InputError as error:
-        problems += _pointed(error, document, ("vehicle",))
-    run = None
+        problems += pointed(error, document, ("vehicle",))
     try:
-        run = _run(document, folder, sources)
-        sources += [survey.path for survey in getattr(getattr(run, "course", None), "surveys", ())]
+        run = run_at(document, folder, sources)
+        sources += run.survey_files
     except InputError as error:
         problems += error.problems
-    setups = {}
+    setups: dict[str, Vehicle] = {}
     if vehicle is not None:
-        for name, changes in file.setups.items():
-            marks = {
-                path: document.key_marks.get(("setups", name, path), document.mark(("setups", name)))
-                for path in changes
-            }
-            try:
-                setups[name] = _setup(vehicle, changes, marks, name, folder)
-            except InputError as error:
-                problems += [p for p in error.problems if p not in problems]
+        setups, wrong = _setups(file, document, vehicle)
+        problems += wrong
     problems += _unknown_plots(document, file.show)
-    tuning = None
-    if file.tune is not None and run is not None and len(setups) == len(file.setups):
-        from sim.study.tuning.ready import tuning_of
-
-        try:
-            tuning = tuning_of(file.tune, document, setups, run, lambda place: _run(document, folder, sources, place))
-        except InputError as error:
-            problems += error.problems
-    if problems:
+    case_runs, wrong = _case_runs(file.tune, document, sources)
+    problems += wrong
+    if problems or vehicle is None or run is None:
         raise InputError(problems)
-    assert vehicle is not None
-    assert run is not None
     sources += sorted({path for one in (vehicle, *setups.values()) for path in one.measured_files})
     return Scenario(
-        file.name,
-        file.question,
-        document.path,
-        vehicle,
-        setups,
-        file.setups,
-        run,
-        file.show,
-        tuple(sources),
-        file.sweep,
-        tuning,
-    )
+        file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources),
+        file.sweep, file.tune, case_runs, document,
+    )  # fmt: skip
+
+
+def _setups(file: ScenarioFile, document: Document, vehicle: Vehicle) -> tuple[dict[str, Vehicle], list[Problem]]:
+    """Return the set-ups by name, and what is wrong with those that are not among them."""
+    setups: dict[str, Vehicle] = {}
+    problems: list[Problem] = []
+    for name, changes in file.setups.items():
+        marks = {
+            path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes
+        }
+        try:
+            setups[name] = vehicle.setup(changes, marks, name, document.path.parent)
+        except InputError as error:
+            problems += [p for p in error.problems if p not in problems]
+    return setups, problems
+
+
+def _case_runs(tune: Tune | None, document: Document, sources: list[Path]) -> tuple[dict[str, AnyRun], list[Problem]]:
+    """Return the runs that cases of a tuning bring, and what is wrong with those that are not among them."""
+    runs: dict[str, AnyRun] = {}
+    problems: list[Problem] = []
+    for name, case in tune.over.items() if tune is not None else ():
+        if case.run is not None:
+            try:
+                runs[name] = run_at(document, document.path.parent, sources, ("tune", "over", name, "run"))
+            except InputError as error:
+                problems += error.problems
+    return runs, problems
 
 
 def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
@@ -229,133 +174,15 @@ def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "setups": {name: {} if value is None else value for name, value in setups.items()}}
 
 
-def _setup(vehicle: "Vehicle", changes: dict[str, Any], marks: dict[str, Mark], name: str, folder: Path) -> "Vehicle":
-    if not changes:
-        return vehicle
-    base = replace(vehicle._document, folders=(folder,))  # a file that a set-up names lies beside the scenario
-    made = validated_vehicle(changed(base, changes, marks, name))
-    made._reference = vehicle
-    return made
-
-
-def _pointed(error: InputError, document: Document, place: Place) -> list[Problem]:
-    """Return the problems of a file that another one names; one without a line points to where it is named."""
-    mark = document.mark(place)
-    return [
-        p
-        if p.line is not None
-        else Problem(
-            f"{p.file}: {p.message}",
-            mark.file,
-            mark.line,
-            mark.column,
-            ".".join(map(str, place)),
-            p.given,
-            p.allowed,
-            p.suggestion,
-        )
-        for p in error.problems
-    ]
-
-
-def _run(document: Document, folder: Path, sources: list[Path], place: Place = ("run",)) -> "AnyRun":
-    from sim.describe.runs import AnyRun
-
-    data = document.data
-    for step in place:
-        data = data[step]  # type: ignore[index]
-    if isinstance(data, dict) and isinstance(data.get("stages"), list):
-        data = {**data, "stages": _stages(data["stages"], document, folder, sources, place)}
-        document = Document(_with(document.data, place, data), document.path, document.marks, document.key_marks)
-    context = {"folder": folder}
-    whole = document
-    if isinstance(data, dict) and isinstance(data.get("course"), str):
-        path = folder / data["course"]
-        try:
-            course = _of_kind(read(path), "course")
-        except InputError as error:
-            raise InputError(_pointed(error, document, (*place, "course"))) from None
-        if path not in sources:
-            sources.append(path)
-        context = {"folder": path.parent}
-        marks, keys = dict(document.marks), dict(document.key_marks)
-        marks.update({(*place, "course", *inner): mark for inner, mark in course.marks.items()})
-        keys.update({(*place, "course", *inner): mark for inner, mark in course.key_marks.items()})
-        whole = Document(_with(document.data, place, {**data, "course": course.data}), document.path, marks, keys)
-    elif isinstance(data, dict) and isinstance(data.get("course"), dict):
-        inline = {"kind": "course", "name": "course of this scenario", **data["course"]}
-        whole = Document(
-            _with(document.data, place, {**data, "course": inline}), document.path, document.marks, document.key_marks
-        )
-    written: Any = whole.data
-    for step in place:
-        written = written[step]
-    adapter: TypeAdapter[Any] = TypeAdapter(AnyRun)
-    try:
-        run = adapter.validate_python(written, context=context)
-    except ValidationError as error:
-        raise InputError(problems_of(error, whole, AnyRun, place)) from None
-    return run  # type: ignore[no-any-return]
-
-
-def _stages(stages: list[Any], document: Document, folder: Path, sources: list[Path], place: Place) -> list[Any]:
-    """Return the stages of a track with the course files that they name read in; each file is one course, however often."""
-    made, courses, problems = [], {}, []
-    for number, stage in enumerate(stages):
-        named = stage.get("course") if isinstance(stage, dict) else None
-        if isinstance(named, str):
-            try:
-                if named not in courses:
-                    courses[named] = load_course(folder / named)
-                    sources.append(folder / named)
-                made.append({**stage, "course": courses[named]})
-                continue
-            except InputError as error:
-                problems += _pointed(error, document, (*place, "stages", number, "course"))
-        elif isinstance(named, dict):
-            stage = {**stage, "course": {"kind": "course", "name": "course of this scenario", **named}}
-        made.append(stage)
-    if problems:
-        raise InputError(problems)
-    return made
-
-
-def _with(data: Any, place: Place, value: Any) -> Any:
-    """Return data with the value at a place replaced; what is around it is copied, not changed."""
-    if not place:
-        return value
-    return {**data, place[0]: _with(data[place[0]], place[1:], value)}
-
-
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:
-    from sim.describe.plot_names import NAMES
-
     problems = []
     for index, name in enumerate(show or ()):
         if name not in NAMES:
             mark = document.mark(("show", index))
             problems.append(
                 Problem(
-                    f"there is no plot '{name}'",
-                    mark.file,
-                    mark.line,
-                    mark.column,
-                    f"show.{index}",
-                    allowed=", ".join(NAMES),
-                    suggestion=nearest(name, list(NAMES)),
+                    f"there is no plot '{name}'", mark.file, mark.line, mark.column, f"show.{index}",
+                    allowed=", ".join(NAMES), suggestion=nearest(name, list(NAMES)),
                 )
-            )
+            )  # fmt: skip
     return problems
-
-
-__all__ = [
-    "Scenario",
-    "ScenarioFile",
-    "load",
-    "load_course",
-    "load_scenario",
-    "load_vehicle",
-    "shown",
-    "validated_vehicle",
-    "vehicle_from",
-]

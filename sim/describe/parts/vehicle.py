@@ -1,8 +1,8 @@
 """The truck: body, loads, two axles, and where the rider and the cargo sit."""
 
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Annotated, Any, Literal, Self
+from pathlib import Path as FilePath
+from typing import Annotated, Any, Literal, Protocol, Self
 
 from annotated_types import Gt
 from pydantic import Field, PrivateAttr, model_validator
@@ -14,6 +14,7 @@ from sim.describe.parts.dampers.measured import Measured
 from sim.describe.parts.driveline import Driveline
 from sim.describe.parts.places import BodyPoint
 from sim.describe.units import Length
+from sim.errors import InputError
 
 
 class Vehicle(Description):
@@ -36,7 +37,7 @@ class Vehicle(Description):
     rear: Axle
     driveline: Driveline | None = Field(default=None, description="For launches.")
 
-    _document: Any = PrivateAttr(default=None)
+    _written: Any = PrivateAttr(default=None)  # a Written
     _reference: "Vehicle | None" = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -56,7 +57,7 @@ class Vehicle(Description):
         return ("front", self.front), ("rear", self.rear)
 
     @property
-    def measured_files(self) -> tuple[Path, ...]:
+    def measured_files(self) -> tuple[FilePath, ...]:
         """Files of test machines that its dampers were read from."""
         sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
         return tuple(damper.law.path for damper in sets if isinstance(damper.law, Measured))
@@ -73,8 +74,38 @@ class Vehicle(Description):
         InputError
             If a path or a value is not understood.
         """
-        from sim.describe.files.changes import changed_vehicle
-
-        vehicle = changed_vehicle(self, changes)
+        vehicle = self._source().changed(changes)
         vehicle._reference = self.reference
         return vehicle
+
+    def setup(self, changes: Mapping[str, object], marks: Mapping[str, Any], name: str, folder: FilePath) -> "Vehicle":
+        """Return a set-up as a scenario in a folder writes it, each change at its mark; without changes, this truck.
+
+        Raises
+        ------
+        InputError
+            If a path or a value is not understood, at the line where the change is written.
+        """
+        if not changes:
+            return self
+        vehicle = self._source().setup(changes, marks, name, folder)
+        vehicle._reference = self
+        return vehicle
+
+    def _source(self) -> "Written":
+        if self._written is None:
+            raise InputError("Only a vehicle that was read from a file or a mapping can be changed by path.")
+        written: Written = self._written
+        return written
+
+
+class Written(Protocol):
+    """What a vehicle was read from: it knows how to write changes into it and read it again."""
+
+    def changed(self, changes: Mapping[str, object]) -> Vehicle:
+        """Return the vehicle with changes."""
+        ...
+
+    def setup(self, changes: Mapping[str, object], marks: Mapping[str, Any], name: str, folder: FilePath) -> Vehicle:
+        """Return a set-up that a scenario in a folder writes."""
+        ...

@@ -5,16 +5,16 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.launch import APPROACH_M
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Fraction, Speed
-from sim.lower.lowering import Lowered
 
 
-class Brake(Description):
+class Brake(RunDescription):
     """The truck rolls in neutral at a speed, then the pedal goes down and stays."""
 
     kind: Literal["brake"]

@@ -5,13 +5,13 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course as Road
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Speed
 from sim.errors import RunError
-from sim.lower.lowering import Lowered
 
 
 def lead_m(vehicle: Vehicle) -> float:
@@ -19,7 +19,7 @@ def lead_m(vehicle: Vehicle) -> float:
     return max(1.0, 2.0 * max(axle.tyre.radius for _, axle in vehicle.axles))
 
 
-class Course(Description):
+class Course(RunDescription):
     """The truck comes up on level ground at a held speed, goes over the course and some way on."""
 
     kind: Literal["course"]

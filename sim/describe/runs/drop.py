@@ -5,13 +5,13 @@ from typing import Annotated, Literal
 from annotated_types import Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length
-from sim.lower.lowering import Lowered
 
 
-class Drop(Description):
+class Drop(RunDescription):
     """The wheels of one or both axles stand on boards that are gone in an instant.
 
     A better signal than a push: leaf friction is broken and dampers go past their knee. On the real truck:

@@ -5,19 +5,19 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Fraction, Speed
 from sim.errors import RunError
-from sim.lower.lowering import Lowered
 
 APPROACH_M = 1.0
 """Level road ahead of the front wheels before a course begins [m]."""
 
 
-class Launch(Description):
+class Launch(RunDescription):
     """The truck stands on its brakes, level or on a hill; they are let go as the throttle goes down.
 
     Gravity's share along the hill acts all the time; the road's own shapes come on top of the slope.

@@ -5,15 +5,15 @@ from typing import Annotated, Literal
 from annotated_types import Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.plan import Push as PlannedPush
 from sim.describe.units import Duration, Force, Length
 from sim.errors import RunError
-from sim.lower.lowering import Lowered
 
 
-class Push(Description):
+class Push(RunDescription):
     """Standing still, free to roll: a push on the body over one axle, held, then let go.
 
     What people do on a bumper. One person presses with some 400 to 700 N (common practice, no source).

@@ -5,13 +5,13 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.lowered import Lowered
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Angle, Duration, Length
-from sim.lower.lowering import Lowered
 
 
-class Release(Description):
+class Release(RunDescription):
     """Body lifted or tilted with the axles left where they stand, axles moved, housings wound up; then free."""
 
     kind: Literal["release"]

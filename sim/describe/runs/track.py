@@ -6,12 +6,13 @@ from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
+from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers.tube import USUAL_TEMPERATURE
 from sim.describe.roads.course import Course as Road
+from sim.describe.runs.base import RunDescription
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length, Speed, Temperature
 from sim.errors import RunError
-from sim.lower.lowering import Lowered
 
 LONGEST_S = 48.0 * 3600.0
 
@@ -69,7 +70,7 @@ class Stand(Description):
 Stage = Annotated[Drive | Stand, Field(discriminator="kind")]
 
 
-class Track(Description):
+class Track(RunDescription):
     """Stages one after the other, hours long; for `jounce endure`. Each drive begins with the truck standing still."""
 
     kind: Literal["track"]
@@ -103,6 +104,11 @@ class Track(Description):
     def metres(self) -> float:
         """How far it goes [m]."""
         return sum(stage.seconds * stage.speed for stage in self.stages)
+
+    @property
+    def courses(self) -> tuple[Road, ...]:
+        """Every course that it drives over, each once."""
+        return tuple(dict.fromkeys(stage.course for stage in self.stages if isinstance(stage, Drive)))
 
     def plan(self, setup: Lowered) -> Plan:
         """Say that hours are not run in one piece.

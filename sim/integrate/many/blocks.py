@@ -9,13 +9,14 @@ import numpy as np
 
 from sim.describe.runs import AnyRun
 from sim.integrate.channels import PINION_UP, heights_at, taut_m
+from sim.integrate.given import Input
 from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Run
-from sim.integrate.simulation import Input, Prepared
+from sim.integrate.single import Prepared
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.jit import BLOCK
 from sim.kernel.watch import upward
-from sim.lower.lowering import Packed, Precision, aligned, pack
+from sim.lower.packed import Packed, Precision, aligned, pack
 
 AXLES = ("front", "rear")
 BODY = (at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)

@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import only_laws_differ
 from sim.describe.runs import AnyRun
 from sim.errors import JounceError
-from sim.integrate.simulation import STEP_S, Prepared, prepared
+from sim.integrate.given import STEP_S
+from sim.integrate.single import Prepared, prepared
 from sim.lower.guard import Revalving, substeps
-from sim.lower.lowering import Lowered, NamedLine
 
 KEPT = 8
 """Known set-ups that are kept for others to be derived from."""

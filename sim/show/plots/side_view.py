@@ -10,12 +10,13 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.guides.arm import Arm
 from sim.describe.parts.guides.leaf import Leaf
 from sim.describe.parts.guides.links import Links
 from sim.describe.units import show
 from sim.linear.standing import Standing
-from sim.lower.lowering import Lowered, lower
+from sim.lower.lowering import lower
 from sim.show.plots.lettering import wrapped
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 

@@ -19,9 +19,9 @@ from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
+from sim.study.sweep.axes import Axis, caveats
 from sim.study.sweep.ends import best_place
-from sim.study.sweep.inputs import caveats
-from sim.study.sweep.points import Axis, Swept
+from sim.study.sweep.sweep import Swept
 
 PANEL, MAP = 1.8, 3.0
 RIGHT = WIDTH - 0.75

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import heat as heating
 from sim.describe.parts.dampers.air import Air, pressure_at
 from sim.describe.parts.dampers.heat import Heat
@@ -23,12 +24,14 @@ from sim.describe.runs.track import Drive, Track
 from sim.describe.units import show
 from sim.errors import RunError
 from sim.integrate.channels import named
+from sim.integrate.energy import balance
+from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import Array, Flag, Run
-from sim.integrate.simulation import STEP_S, Input, balance
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
 from sim.lower.guard import fastest_rate, substeps
-from sim.lower.lowering import UNWATCHED, Lowered, Packed, lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.measure.tally import Tally, travel_counts

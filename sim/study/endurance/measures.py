@@ -4,13 +4,25 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import isinf, nan
 
-from sim.integrate.simulation import STEP_S
+from sim.integrate.given import STEP_S
 from sim.measure.measure import Better
 from sim.measure.tally import CLASS_M
 from sim.study.endurance.history import Endured, Key, SetHistory
 
 LARGE_M = 0.02
 """Travel from trough to crest that is told as a large movement [m]."""
+
+HEAT = (
+    "_power",
+    "_oil_hottest",
+    "_metal_hottest",
+    "_oil_settles",
+    "_below_limit",
+    "_above_limit",
+    "_force_left",
+    "_force_cold",
+)
+"""Ends of the names of what a lap tells of hours of track; hits and hours of ride need the whole drive."""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from sim.errors import JounceError
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.measure.table import Value, allowed, difference, evaluate
-from sim.study.sweep.points import Place, Points, Swept
+from sim.study.sweep.points import Place, Points
+from sim.study.sweep.sweep import Swept
 
 if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario

@@ -1,33 +1,24 @@
 """The `tune` section of a scenario: its runs read, its set-ups made, its moves tried at their ends."""
 
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
-
-from sim.describe.asked.tune import Case, Tune
+from sim.describe.asked.tune import Case
 from sim.describe.files.messages import nearest
-from sim.describe.files.reader import Document, Place
+from sim.describe.files.reader import Document, Place, shown
+from sim.describe.files.scenario import Scenario
 from sim.errors import InputError, Problem
 from sim.study.tuning.cases import AS_DRIVEN, ReadyCase, Tuning, ready_moves, ready_setups
 
-if TYPE_CHECKING:
-    from sim.describe.parts.vehicle import Vehicle
 
-
-def tuning_of(
-    asked: Tune, document: Document, setups: "Mapping[str, Vehicle]", run: Any, run_at: Callable[[Place], Any]
-) -> Tuning:
-    """Return a tuning made ready.
-
-    Parameters
-    ----------
-    run_at : callable
-        Reads the run that is written at a place of the document.
+def tuning_of(scenario: Scenario) -> Tuning:
+    """Return what a scenario asks to tune, made ready.
 
     Raises
     ------
     InputError
-        With every problem found.
+        With every problem in its `tune` section, or if it has none.
     """
+    asked, document, setups = scenario.tune, scenario.document, scenario.setups
+    if asked is None:
+        raise InputError(f"{shown(scenario.path)} has no 'tune' section: it says what may move and for which goal.")
     problems: list[Problem] = []
     start = next(iter(setups)) if asked.start is None else asked.start
     if start not in setups:
@@ -52,11 +43,7 @@ def tuning_of(
     places["trade_off"] = tuple(document.mark(("tune", "trade_off")))
     cases = []
     for name, case in (asked.over or {AS_DRIVEN: Case()}).items():
-        own = run
-        try:
-            own = run if case.run is None else run_at(("tune", "over", name, "run"))
-        except InputError as error:
-            problems += error.problems
+        own = scenario.case_runs.get(name, scenario.run)
         try:
             cases.append(ReadyCase(name, own, case.weight, ready_setups(setups, case.changes), case.changes))
         except InputError as error:

@@ -6,25 +6,16 @@ from typing import Protocol
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun, Brake, Launch, Track
 from sim.errors import JounceError
+from sim.integrate.driven import driven_once
 from sim.integrate.many.blocks import Block
-from sim.integrate.simulation import prepared
+from sim.integrate.single import prepared
 from sim.kernel.jit import BLOCK
+from sim.lower.packed import PrecisionName
 from sim.measure import measures_for
 from sim.measure.measure import Measure
-from sim.study.many import Outcome, PrecisionName, told
+from sim.study.many import Outcome, told
 from sim.study.many import Track as Blocks
-
-HEAT = (
-    "_power",
-    "_oil_hottest",
-    "_metal_hottest",
-    "_oil_settles",
-    "_below_limit",
-    "_above_limit",
-    "_force_left",
-    "_force_cold",
-)
-"""Ends of the names of what a lap tells of hours of track; hits and hours of ride need the whole drive."""
+from sim.study.tuning.warming import Warming
 
 DRIVEN = (
     "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
@@ -64,8 +55,6 @@ class Runner(Protocol):
 def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double") -> Runner:
     """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision."""
     if isinstance(run, Track):
-        from sim.study.tuning.warming import Warming  # endurance and its heat, which other cases need not load
-
         return Warming(run, measures)
     if isinstance(run, Launch | Brake):
         return Driving(run, measures)
@@ -102,8 +91,6 @@ class Driving:
 
     def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
         """Return what can be asked of this run, which must be driven to know it."""
-        from sim.integrate.driven import driven_once
-
         return measures_for(driven_once(vehicle, self.run))
 
     def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
@@ -111,8 +98,6 @@ class Driving:
         return [self._outcome(vehicle) for vehicle in vehicles]
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
-        from sim.integrate.driven import driven_once
-
         try:
             return told(driven_once(vehicle, self.run), self.wanted)
         except JounceError as error:

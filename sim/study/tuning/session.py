@@ -11,11 +11,12 @@ from sim.describe.files.messages import nearest
 from sim.errors import InputError, Problem, RunError
 from sim.many.spread import Spread
 from sim.measure.measure import Measure
+from sim.study.endurance.measures import HEAT
 from sim.study.tuning.cases import ReadyCase, Tuning
 from sim.study.tuning.fitting import room_measures
 from sim.study.tuning.judge import Judge
 from sim.study.tuning.moves import changes_of, moved
-from sim.study.tuning.runners import DRIVEN, HEAT, runner
+from sim.study.tuning.runners import DRIVEN, runner
 from sim.study.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.study.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.study.tuning.trials import Trial, Trials, Tried

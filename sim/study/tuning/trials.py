@@ -10,8 +10,8 @@ import numpy as np
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
 from sim.integrate.result import Array
+from sim.lower.packed import PrecisionName
 from sim.many.spread import Spread
-from sim.study.many import PrecisionName
 from sim.study.tuning.fitting import rooms
 from sim.study.tuning.moves import Moving, moved, scattered
 from sim.study.tuning.runners import Runner, runner

@@ -11,6 +11,7 @@ from math import ceil
 
 import numpy as np
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import heat as heating
 from sim.describe.parts.dampers.air import Air, pressure_at
 from sim.describe.parts.dampers.heat import Heat
@@ -18,19 +19,18 @@ from sim.describe.parts.dampers.tube import Tube
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.track import Drive, Track
 from sim.errors import JounceError, RunError
+from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import Array
-from sim.integrate.simulation import STEP_S, Input
 from sim.lower.guard import fastest_rate, substeps
-from sim.lower.lowering import Lowered, lower
+from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.measure.measure import Measure
 from sim.measure.tally import Tally
 from sim.study.endurance.drive import Ride, at_temperature, work_of_one
 from sim.study.endurance.history import Endured, Key, SetHistory, force_left
-from sim.study.endurance.measures import figures
+from sim.study.endurance.measures import HEAT, figures
 from sim.study.many import Outcome
-from sim.study.tuning.runners import HEAT
 
 RIDE_IN_S = 3.0
 """Time [s] ridden before a lap counts: by then a body that set off from standing has come to rest."""

@@ -5,9 +5,11 @@ import itertools
 import numpy as np
 import pytest
 
-from sim.integrate.simulation import Input, traced
+from sim.integrate.given import Input
+from sim.integrate.single import traced
 from sim.kernel import layout as at
-from sim.lower.lowering import lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import pack
 from sim.lower.rest import rest
 from tests.describe.parts.test_placement import STRAIGHT, axle_centre, mount, place, with_damper
 

@@ -4,13 +4,16 @@ import numpy as np
 import pytest
 
 from sim.describe.files.scenario import load
-from sim.integrate.simulation import STEP_S, sampled, simulate, traced, with_plan
+from sim.integrate.given import STEP_S, sampled
+from sim.integrate.simulation import simulate
+from sim.integrate.single import traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.forces import contact, tyre
 from sim.kernel.integrate import run_block
 from sim.kernel.jit import BLOCK
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
-from sim.lower.lowering import UNWATCHED, lower, pack
+from sim.lower.lowering import lower
+from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import rest
 
 

@@ -5,7 +5,7 @@ from math import cos, radians, sin
 import numpy as np
 import pytest
 
-from sim.describe.files.scenario import vehicle_from
+from sim.describe.files.vehicles import vehicle_from
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
 from sim.lower.rest import Equations, rest

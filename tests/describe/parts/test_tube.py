@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from sim.describe.files.scenario import load_vehicle
+from sim.describe.files.vehicles import load_vehicle
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.straight import Straight

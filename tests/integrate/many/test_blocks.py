@@ -9,7 +9,8 @@ from sim.describe.replaced import found, only_laws_differ, with_values
 from sim.describe.runs import Push
 from sim.errors import InputError
 from sim.integrate.many.blocks import BODY, Block
-from sim.integrate.simulation import prepared, simulate
+from sim.integrate.simulation import simulate
+from sim.integrate.single import prepared
 from sim.kernel import layout as at
 from sim.lower.guard import Revalving, _jacobian, fastest_rate
 from sim.lower.lowering import lower

@@ -20,7 +20,8 @@ from sim.describe.runs import Brake, Launch, Push
 from sim.describe.runs import Track as LongTrack
 from sim.integrate import ahead
 from sim.integrate.many.blocks import Block
-from sim.integrate.simulation import prepared, simulate
+from sim.integrate.simulation import simulate
+from sim.integrate.single import prepared
 from sim.kernel import jit
 from sim.kernel import layout as at
 from sim.kernel.curves import decay

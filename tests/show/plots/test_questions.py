@@ -12,7 +12,8 @@ from sim.measure.comfort import RANGES
 from sim.measure.roughness import roughness
 from sim.show.plots import PLOTS, course_page, matrix, swept
 from sim.show.plots.ride_height import running_mean_height
-from sim.study.sweep.points import Axis, Swept
+from sim.study.sweep.axes import Axis
+from sim.study.sweep.sweep import Swept
 from tests.show.plots.cases import case, compared
 from tests.show.plots.test_every_plot import boxes, meet, words
 from tests.synthetic import still_run, synthetic_run, with_axle

@@ -15,6 +15,7 @@ from sim.study.endurance.drive import endure
 from sim.study.fit import LEAST_MARGIN, fits
 from sim.study.tuning.confirming import confirmed
 from sim.study.tuning.moves import changes_of, moved, moving
+from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from sim.study.tuning.trials import Trial
 from sim.study.tuning.warming import Warming
@@ -42,7 +43,7 @@ def bore(low="30 mm", high="38 mm"):
 def test_a_lap_at_two_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_path):
     """Fifteen minutes ridden in full against the lap that stands for them: within 2 % of what they warm, and 1 % of the power."""
     scenario = loaded(tmp_path, over={"track": {"run": TRACK}}, **HEAT)
-    run, truck = scenario.tuning.cases[0].run, scenario.setups["as fitted"].changed(changes)
+    run, truck = tuning_of(scenario).cases[0].run, scenario.setups["as fitted"].changed(changes)
     lap, whole = Warming(run, ()).warmed(truck), endure(truck, run)
     for key, full in whole.sets.items():
         quick = lap.sets[key]
@@ -63,7 +64,7 @@ def test_launches_stops_and_tracks_are_cases_for_one_or_two_workers(tmp_path):
         "generations": 1, "start": "as fitted", "setups": {"as fitted": None},
     }  # fmt: skip
     scenario = loaded(tmp_path, **asked)
-    tuning = scenario.tuning
+    tuning = tuning_of(scenario)
     one = Session(tuning, tmp_path / "one", workers=1).answer(studies=False)
     two = Session(tuning, tmp_path / "two", workers=2).answer(studies=False)
     assert one.trial == two.trial
@@ -156,7 +157,7 @@ def test_a_mount_goes_no_farther_than_its_damper_fits(tmp_path):
         "goal": {"rear_main_room_in": 1}, "start": "as fitted", "setups": {"as fitted": None}, "generations": 12,
     }  # fmt: skip
     scenario = loaded(tmp_path, **asked)
-    answer = Session(scenario.tuning, tmp_path / "notes", workers=1).answer(studies=False)
+    answer = Session(tuning_of(scenario), tmp_path / "notes", workers=1).answer(studies=False)
     fit = next(f for f in fits(scenario.setups["as fitted"].changed(answer.changes)) if f.axle == "rear")
     now = next(f for f in fits(scenario.setups["as fitted"]) if f.axle == "rear")
     assert fit.margin_in > now.margin_in  # higher, so longer: what it was asked for
@@ -168,13 +169,13 @@ def test_a_mount_goes_no_farther_than_its_damper_fits(tmp_path):
         "Rear 'main': room to fully out, over the whole travel: at least 12.7 mm (0.50 in)"
     ]
     assert not any(
-        "_room_" in name for name in Session(loaded(tmp_path).tuning, tmp_path / "other").answer(False).judge.names
+        "_room_" in name for name in Session(tuning_of(loaded(tmp_path)), tmp_path / "other").answer(False).judge.names
     )
 
 
 def test_a_trial_that_does_not_go_together_says_why_and_never_wins(tmp_path):
     scenario = loaded(tmp_path, move={"tube": bore("30 mm", "38 mm")}, setups={"as fitted": None}, start="as fitted")
-    session = Session(scenario.tuning, tmp_path / "notes", workers=1)
+    session = Session(tuning_of(scenario), tmp_path / "notes", workers=1)
     session.answer(studies=False)
     tried = session.search.trying([Trial("as fitted", (0.011,))])[0]  # thinner than its rod
     assert "must be thinner than the bore" in tried.why[0]

@@ -8,7 +8,9 @@ import pytest
 
 import sim
 from sim.cli import main
-from sim.study.sweep.points import axis, sweep
+from sim.study.sweep.axes import axis
+from sim.study.sweep.sweep import sweep
+from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from tests.study.tuning.cases import ROOT, loaded
 
@@ -54,7 +56,7 @@ def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
 
 
 def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster, tmp_path):
-    tuning = loaded(tmp_path).tuning
+    tuning = tuning_of(loaded(tmp_path))
     here = Session(tuning, tmp_path / "here", workers=1).answer(studies=False)
     killed = []
 

@@ -13,13 +13,14 @@ from sim.errors import InputError
 from sim.study.fit import fits
 from sim.study.many import Track
 from sim.study.tuning.confirming import confirmed
+from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.cases import TUNE, loaded, refused, written
 
 
 def test_same_seed_same_answer_on_one_or_two_workers(tmp_path):
-    tuning = loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]).tuning
+    tuning = tuning_of(loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]))
     one = Session(tuning, tmp_path / "one", workers=1).answer(studies=False)
     two = Session(tuning, tmp_path / "two", workers=2).answer(studies=False)
     assert one.trial == two.trial
@@ -30,7 +31,7 @@ def test_same_seed_same_answer_on_one_or_two_workers(tmp_path):
 
 
 def test_found_by_search_is_no_worse_than_the_start_or_any_trial(tmp_path):
-    session = Session(loaded(tmp_path).tuning, tmp_path / "notes", workers=1)
+    session = Session(tuning_of(loaded(tmp_path)), tmp_path / "notes", workers=1)
     answer = session.answer(studies=False)
     costs = answer.judge.cost([f for t, f in session.search.trying.known.items() if t.values])
     assert answer.judge.cost([answer.best])[0] == costs.min()
@@ -40,8 +41,8 @@ def test_found_by_search_is_no_worse_than_the_start_or_any_trial(tmp_path):
 def test_confirmed_in_full_precision_is_what_was_searched(tmp_path):
     """The compare path at half the step agrees with blocks at the plain one within what a figure is flagged for."""
     scenario = loaded(tmp_path)
-    answer = Session(scenario.tuning, tmp_path / "notes", workers=1).answer(studies=False)
-    (comparison,) = confirmed(scenario, scenario.tuning, answer.changes).values()
+    answer = Session(tuning_of(scenario), tmp_path / "notes", workers=1).answer(studies=False)
+    (comparison,) = confirmed(scenario, tuning_of(scenario), answer.changes).values()
     for column, name in enumerate(answer.judge.names):
         assert comparison.values["tuned"][name].value == pytest.approx(answer.best.values[0, column], rel=2e-3)
         assert comparison.values["worn"][name].value == pytest.approx(answer.start.values[0, column], rel=2e-3)
@@ -50,7 +51,7 @@ def test_confirmed_in_full_precision_is_what_was_searched(tmp_path):
 @pytest.mark.parametrize("part", [0.1, 0.6, 0.95])
 def test_stopped_goes_on_to_the_same_answer(tmp_path, monkeypatch, part):
     """Stopped in the search for the goal, for the front, and in the studies after it."""
-    tuning = loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]).tuning
+    tuning = tuning_of(loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]))
     plain, rounds, last = search_module.tried, [], [0]
 
     def counted(spread, trials):
@@ -78,7 +79,7 @@ def test_stopped_goes_on_to_the_same_answer(tmp_path, monkeypatch, part):
 
 
 def test_asked_again_it_is_the_same_answer_with_nothing_to_do(tmp_path, monkeypatch):
-    tuning = loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]).tuning
+    tuning = tuning_of(loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]))
     whole = Session(tuning, tmp_path / "notes", workers=1).answer()
     monkeypatch.setattr(search_module, "tried", lambda *_: pytest.fail("everything is noted"))
     again = Session(tuning, tmp_path / "notes", workers=1).answer()
@@ -131,22 +132,24 @@ def test_no_goal_reachable_says_what_stops_it_and_the_nearest(tmp_path, capsys):
 
 def test_limits_are_kept_and_told_when_they_bind(tmp_path):
     """A limit between what the free search finds and what is there now."""
-    free = Session(loaded(tmp_path).tuning, tmp_path / "one", workers=1).answer(studies=False)
+    free = Session(tuning_of(loaded(tmp_path)), tmp_path / "one", workers=1).answer(studies=False)
     column = free.judge.names.index("front_body_settling_time")
     value = 1.5 * free.best.values[0, column]
     move = {"front force": TUNE["move"]["front force"]}
-    tuning = loaded(
-        tmp_path,
-        move=move,
-        goal={"front_main_rebound_speed": 1},
-        limits={"front_body_settling_time": {"at_most": f"{value} s"}},
-    ).tuning
+    tuning = tuning_of(
+        loaded(
+            tmp_path,
+            move=move,
+            goal={"front_main_rebound_speed": 1},
+            limits={"front_body_settling_time": {"at_most": f"{value} s"}},
+        )
+    )
     with pytest.raises(InputError, match="no better way"):
         Session(tuning, tmp_path / "two", workers=1)
-    tuning = loaded(
+    tuning = tuning_of(loaded(
         tmp_path, move=move, goal={"acceleration_peak_driver": 1}, generations=6,
         limits={"front_body_settling_time": {"at_most": f"{value} s"}},
-    ).tuning  # fmt: skip
+    ))  # fmt: skip
     held = Session(tuning, tmp_path / "two", workers=1).answer(studies=False)
     assert held.reached
     assert held.best.values[0, held.judge.names.index("front_body_settling_time")] <= value * (1 + 1e-9)
@@ -165,7 +168,7 @@ def test_whole_numbers_tables_and_splits_move(tmp_path):
             "mount": {"kind": "value", "path": "rear.dampers.main.body.behind_front_axle", "low": "2.6 m", "high": "2.8 m"},
         },
     )  # fmt: skip
-    tuning = scenario.tuning
+    tuning = tuning_of(scenario)
     assert [m.whole for m in tuning.moves] == [True, False, False, False, False]
     session = Session(tuning, tmp_path / "notes", workers=1)
     answer = session.answer(studies=False)
@@ -191,7 +194,7 @@ def test_whole_numbers_tables_and_splits_move(tmp_path):
 
 
 def test_scatter_moves_each_side_of_each_set(tmp_path):
-    tuning = loaded(tmp_path).tuning
+    tuning = tuning_of(loaded(tmp_path))
     from sim.study.tuning.trials import Trials
 
     trials = Trials([(c.run, c.setups) for c in tuning.cases], tuning.moves, ["heave_overshoot"])
@@ -240,8 +243,8 @@ def test_scenario_without_a_tune_section(tmp_path, capsys):
 
 def test_scenarios_of_the_folder_have_what_they_move(tmp_path):
     scenario = sim.load("scenarios/tune_for_the_track.yaml")
-    assert len(scenario.tuning.moves) == 5
-    assert [case.name for case in scenario.tuning.cases] == [
+    assert len(tuning_of(scenario).moves) == 5
+    assert [case.name for case in tuning_of(scenario).cases] == [
         "track, bed empty",
         "track, bed full",
         "push on the bumper",

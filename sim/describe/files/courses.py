@@ -1,0 +1,30 @@
+"""Course files."""
+
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from sim.describe.files.kinds import of_kind
+from sim.describe.files.messages import problems_of
+from sim.describe.files.reader import Document, read
+from sim.describe.roads.course import Course
+from sim.errors import InputError
+
+
+def load_course(path: str | Path) -> Course:
+    """Read a course file."""
+    return validated_course(of_kind(read(path), "course"))
+
+
+def validated_course(document: Document) -> Course:
+    """Validate a course's document.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    try:
+        return Course.model_validate(document.data, context={"folder": document.path.parent})
+    except ValidationError as error:
+        raise InputError(problems_of(error, document, Course)) from None

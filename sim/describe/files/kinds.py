@@ -1,0 +1,83 @@
+"""Kinds of file, and problems of a file that another one names."""
+
+from typing import Any
+
+from sim.describe.files.messages import nearest
+from sim.describe.files.reader import Document, Place
+from sim.errors import InputError, Problem
+
+KINDS = ("vehicle", "course", "scenario")
+
+
+def kind_of(document: Document) -> str:
+    """Return what kind of file a document says it is.
+
+    Raises
+    ------
+    InputError
+        If it says none, or one that is not known.
+    """
+    kind = document.data.get("kind")
+    if kind not in KINDS:
+        mark = document.mark(("kind",))
+        message = (
+            "the key 'kind' is missing: it says what this file is"
+            if kind is None
+            else f"'{kind}' is not a kind of file"
+        )
+        raise InputError(
+            Problem(
+                message,
+                mark.file,
+                mark.line,
+                mark.column,
+                "kind",
+                allowed=", ".join(KINDS),
+                suggestion=nearest(str(kind), list(KINDS)),
+            )
+        )
+    return str(kind)
+
+
+def of_kind(document: Document, wanted: str) -> Document:
+    """Return a document that must be of one kind.
+
+    Raises
+    ------
+    InputError
+        If it is of another.
+    """
+    kind = kind_of(document)
+    if kind != wanted:
+        mark = document.mark(("kind",))
+        raise InputError(
+            Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind")
+        )
+    return document
+
+
+def pointed(error: InputError, document: Document, place: Place) -> list[Problem]:
+    """Return the problems of a file that another one names; one without a line points to where it is named."""
+    mark = document.mark(place)
+    return [
+        p
+        if p.line is not None
+        else Problem(
+            f"{p.file}: {p.message}",
+            mark.file,
+            mark.line,
+            mark.column,
+            ".".join(map(str, place)),
+            p.given,
+            p.allowed,
+            p.suggestion,
+        )
+        for p in error.problems
+    ]
+
+
+def with_value(data: Any, place: Place, value: Any) -> Any:
+    """Return data with the value at a place replaced; what is around it is copied, not changed."""
+    if not place:
+        return value
+    return {**data, place[0]: with_value(data[place[0]], place[1:], value)}

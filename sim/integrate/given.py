@@ -1,0 +1,72 @@
+"""What a run is given: its step, and roads and push at the steps of the integrator."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import ceil
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.roads.course import Course
+from sim.describe.runs.plan import Plan
+from sim.lower.road.contact import contact_profile
+from sim.lower.road.profile import Profile
+from sim.lower.road.sampling import sample
+
+Array = npt.NDArray[np.float64]
+
+STEP_S = 1e-3
+"""Step of the integrator and of the output [s]."""
+
+
+@dataclass(frozen=True)
+class Input:
+    """Roads and push at the steps of the integrator."""
+
+    step_s: float
+    steps: int
+    every: int  # steps an output
+    heights: Array  # (2, steps + 1)
+    rates: Array
+    push: Array  # (steps + 1,)
+
+
+@lru_cache(maxsize=32)
+def _profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
+    return contact_profile(course, radius_m, contact_length_m)
+
+
+def road_profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
+    """Return a course as a tyre feels it, kept for the next set-up on the same tyres."""
+    return _profile(course, radius_m, contact_length_m)
+
+
+@lru_cache(maxsize=8)
+def _felt(
+    course: Course,
+    radius_m: float,
+    contact_length_m: float,
+    speed_m_per_s: float,
+    offset_m: float,
+    step_s: float,
+    steps: int,
+) -> tuple[Array, Array]:
+    """Sample one wheel's road, kept for the next set-up that meets the same: most differ in their dampers alone."""
+    return sample(road_profile(course, radius_m, contact_length_m), speed_m_per_s, offset_m, step_s, steps)
+
+
+def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
+    """Sample roads and push for a run, `cut` integrator steps an output step of `step_s` [s]."""
+    step = step_s / cut
+    steps = ceil(plan.duration_s / step_s - 1e-9) * cut
+    heights, rates = np.zeros((2, steps + 1)), np.zeros((2, steps + 1))
+    if plan.course is not None:
+        for index, (name, axle) in enumerate(vehicle.axles):
+            offset = plan.lead_m + vehicle.axle_behind_front_m(name)
+            heights[index], rates[index] = _felt(
+                plan.course, axle.tyre.radius, axle.tyre.contact_length, plan.speed_m_per_s, offset, step, steps
+            )
+    time: Array = np.arange(steps + 1, dtype=np.float64) * step
+    push = plan.push.at(time) if plan.push else np.zeros(steps + 1)
+    return Input(step, steps, cut, heights, rates, push)

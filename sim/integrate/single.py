@@ -1,0 +1,138 @@
+"""One set-up through one run at a held speed or on the spot: put where it begins, integrated, named."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.lowered import Lowered
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
+from sim.describe.runs.plan import Plan
+from sim.errors import RunError
+from sim.integrate.channels import named
+from sim.integrate.energy import balance
+from sim.integrate.given import STEP_S, Input, sampled
+from sim.integrate.result import Run
+from sim.kernel import layout as at
+from sim.kernel.integrate import run_single
+from sim.lower.guard import fastest_rate, substeps
+from sim.lower.lowering import lower
+from sim.lower.packed import UNWATCHED, Packed, pack
+from sim.lower.rest import Rest, rest
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A set-up at the start of a run."""
+
+    setup: Lowered
+    plan: Plan
+    standing: Rest
+    start: Array  # (STATES,)
+    cut: int  # integrator steps an output step
+
+
+def prepared(vehicle: Vehicle, run: AnyRun, step_s: float = STEP_S) -> Prepared:
+    """Lower a set-up, put it where the run begins, and find how small a step it needs.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand or the run does not fit it.
+    """
+    lowered = lower(vehicle)
+    return prepared_at(lowered, run.plan(lowered), step_s)
+
+
+def prepared_at(lowered: Lowered, plan: Plan, step_s: float) -> Prepared:
+    """Put a lowered set-up where its run begins, and find how small a step it needs.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand.
+    """
+    lowered = with_plan(lowered, plan)
+    standing = rest(lowered)
+    start = start_state(lowered, plan, standing)
+    return Prepared(lowered, plan, standing, start, substeps(fastest_rate(lowered, standing), step_s))
+
+
+def once(ready: Prepared, run: AnyRun, setup: str, step_s: float, cut: int) -> Run:
+    """Run a prepared set-up with `cut` integrator steps an output step of `step_s` [s]."""
+    return integrated(ready.setup, run, ready.plan, ready.standing, ready.start, setup, step_s, cut)
+
+
+def with_plan(setup: Lowered, plan: Plan) -> Lowered:
+    """Return the set-up with what the run says of the body: free to roll or held, and where it is pushed."""
+    body = setup.body._replace(
+        free_to_roll=1.0 if plan.free_to_roll else 0.0,
+        push_forward=plan.push.forward if plan.push else 0.0,
+        push_up=plan.push.up if plan.push else 0.0,
+    )
+    return replace(setup, body=body)
+
+
+def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
+    """Return the state (STATES,) from which a run begins.
+
+    Raises
+    ------
+    RunError
+        If the set-up cannot stand on the boards of a drop.
+    """
+    state = standing.state.copy()
+    if any(plan.boards_m):
+        state = rest(setup, plan.boards_m).state.copy()
+    before = [centre_height(setup, state, index) for index in range(at.AXLES)]
+    state[at.Z] += plan.body_up_m
+    state[at.PITCH] -= plan.nose_up_rad
+    if plan.body_up_m or plan.nose_up_rad:
+        for index in range(at.AXLES):  # the axles stay where they stood
+            for _ in range(40):
+                state[at.JOUNCE + 2 * index] += before[index] - centre_height(setup, state, index)
+    for index, sense in ((at.FRONT, 1.0), (at.REAR, -1.0)):
+        state[at.JOUNCE + 2 * index] += plan.jounce_m[index]
+        if plan.pinion_up_rad[index] and not setup.axles[("front", "rear")[index]].wind_up_free:
+            raise RunError(
+                "A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate."
+            )
+        state[at.WIND_UP + 2 * index] += sense * plan.pinion_up_rad[index]
+    return state
+
+
+def centre_height(setup: Lowered, state: Array, index: int) -> float:
+    """Return the height [m] of an axle's centre above the ground."""
+    name = ("front", "rear")[index]
+    path, axle = setup.paths[name], setup.axles[name]
+    jounce = state[at.JOUNCE + 2 * index]
+    forward, _ = path.at(float(jounce))
+    pitch = state[at.PITCH]
+    return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
+
+
+def integrated(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, start: Array, name: str, step_s: float, cut: int
+) -> Run:
+    """Integrate one set-up with `cut` steps an output step, and name what comes out."""
+    given = sampled(setup.vehicle, plan, step_s, cut)
+    packed = pack([setup], 1)
+    trace = traced(packed, start, given)
+    energy = balance(setup, trace, given)
+    return named(setup, run, plan, standing, name, trace, given, energy)
+
+
+def traced(packed: Packed, start: Array, given: Input) -> Array:
+    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up."""
+    packed.memory[: at.STATES] = start
+    outputs = given.steps // given.every + 1
+    trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
+    wrote = run_single(
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
+        given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
+        trace, UNWATCHED, packed.bush_memory(),
+    )  # fmt: skip
+    return trace[:wrote]

@@ -1,0 +1,179 @@
+"""Set-ups side by side in the arrays that the kernel takes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import prod
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.lowered import Lowered, NamedLine
+from sim.kernel import layout as at
+
+Array = npt.NDArray[np.float64]
+"""Numbers; of single precision only where a block is packed so (`pack`)."""
+
+Precision = type[np.float64] | type[np.float32]
+
+PrecisionName = Literal["single", "double"]
+
+CACHE_LINE = 64
+"""Bytes that the processor fetches at a time."""
+
+UNWATCHED = np.zeros(0, np.int64)
+"""What a run watches that writes its whole time history: nothing besides."""
+
+ROLES = ("coil", "damper", "link", "link bushes", "strap")
+"""What lines are for, in the order in which every axle has them."""
+
+NOTHING = at.Line(
+    number=0.0, body_forward=0.0, body_up=1.0, axle_forward=0.0, axle_up=0.0, sideways=1.0,
+    rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
+    length_collapsed=0.0, length_extended=1e3, end_rate=0.0, end_loss=0.0, bush_give=0.0,
+)  # fmt: skip
+"""A line that does nothing: fills the place where one set-up of a block has a part and another has none."""
+
+
+@dataclass
+class Packed:
+    """The arrays of one block of set-ups, as `sim.kernel.integrate` takes them."""
+
+    lanes: int
+    memory: Array  # (MEMORY_ROWS * lanes,)
+    lines: Array  # (lines, LINE_ROWS * lanes)
+    lines_front: int
+    kinds: npt.NDArray[np.int64]
+    knots: Array  # (groups, GROUP_ROWS * lanes)
+    first_group: npt.NDArray[np.int64]
+
+    def rows(self) -> Array:
+        """Return the memory as (rows, lanes); a view."""
+        return self.memory.reshape(-1, self.lanes)
+
+    @property
+    def kind(self) -> Precision:
+        """Precision of its numbers."""
+        kind: Precision = self.memory.dtype.type
+        return kind
+
+    def bush_memory(self) -> Array:
+        """Return fresh memory for the end bushes, and for how far lines go."""
+        memory = aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes), self.kind)
+        memory[:, at.LEAST_LENGTH * self.lanes : at.MOST_LENGTH * self.lanes] = np.inf
+        return memory
+
+
+def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
+    """Return zeros whose first element starts a cache line, so that no row of lanes straddles two."""
+    size = prod(shape)
+    raw: Any = np.zeros(size + CACHE_LINE // 4, kind)
+    start = -raw.ctypes.data // raw.itemsize % (CACHE_LINE // raw.itemsize)
+    made: Array = raw[start : start + size].reshape(shape)
+    return made
+
+
+def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) -> Packed:
+    """Lay out up to `lanes` set-ups side by side, in numbers of one precision; spare lanes repeat the last one."""
+    filled = [setups[min(i, len(setups) - 1)] for i in range(lanes)]
+    memory = aligned((at.MEMORY_ROWS * lanes,), kind)
+    rows = memory.reshape(-1, lanes)
+    rows[at.BODY : at.AXLE] = _columns([setup.body for setup in filled])
+    for index, name in enumerate(("front", "rear")):
+        start = at.AXLE + index * at.AXLE_ROWS
+        rows[start : start + at.AXLE_ROWS] = _columns([setup.axles[name] for setup in filled])
+        paths = [setup.paths[name] for setup in filled]
+        arc = at.ARC + index * at.ARC_ROWS
+        rows[arc : arc + at.ARC_ROWS] = _columns([path.arc for path in paths])
+        rows[at.TURNS + index] = _columns([(float(any(path.turn)),) for path in paths])
+        for table, coefficients in ((at.PATH, [p.place for p in paths]), (at.TURN, [p.turn for p in paths])):
+            start = table + index * (at.DEGREE + 1)
+            rows[start : start + at.DEGREE + 1] = _columns(coefficients)
+    slots, lines_front = _slots(filled)
+    lines = aligned((len(slots), at.LINE_ROWS * lanes), kind)
+    tables = [_ramp_tables([n.knots if n else () for n in slot]) for slot in slots]
+    first_group = np.concatenate([[0], np.cumsum([len(table) for table in tables])]).astype(np.int64)
+    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes), kind)
+    for number, slot in enumerate(slots):
+        lines[number].reshape(at.LINE_ROWS, lanes)[:] = _columns([n.line if n else NOTHING for n in slot])
+        knots[first_group[number] : first_group[number + 1]] = tables[number].reshape(-1, at.GROUP_ROWS * lanes)
+    kinds = np.array([_kind(slot) for slot in slots], np.int64)
+    return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
+
+
+def _columns(records: Sequence[Sequence[float]]) -> Array:
+    """Return records (rows, lanes) side by side; one column if all lanes have the very same."""
+    first = records[0]
+    if all(record is first for record in records):
+        return np.array(first, np.float64)[:, None]
+    return np.array(records, np.float64).T
+
+
+def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int]:
+    """Return what stands in each place for a line, by lane, and how many of these places are the front axle's."""
+    first = filled[0].lines
+    if all(len(s.lines) == len(first) for s in filled):
+        words = [[n[:3] for n in setup.lines] for setup in filled]
+        if all(one == words[0] for one in words) and words[0] == sorted(
+            words[0], key=lambda n: (n[0], ROLES.index(n[1]))
+        ):
+            front = sum(line.axle == "front" for line in first)
+            return [list(slot) for slot in zip(*(s.lines for s in filled), strict=True)], front
+    slots: list[list[NamedLine | None]] = []
+    lines_front = 0
+    for name in ("front", "rear"):
+        for role in ROLES:  # a slot holds lines of one role, whatever the set-ups have
+            of_role = [[n for n in s.lines if n.axle == name and n.role == role] for s in filled]
+            for i in range(max(map(len, of_role))):
+                slots.append([found[i] if i < len(found) else None for found in of_role])
+        lines_front = len(slots) if name == "front" else lines_front
+    return slots, lines_front
+
+
+def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
+    """Return the ramps of one line in all lanes (groups, GROUP_ROWS, lanes)."""
+    known: dict[int, tuple[list[at.Knot], list[at.Knot]]] = {}
+    for own in knots:
+        if id(own) not in known:
+            known[id(own)] = both_sides(own)
+    groups = -(-max(len(side) for pair in known.values() for side in pair) // at.GROUP)
+    made: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
+    if len(known) == 1:
+        _lay_out(known[id(knots[0])], made)
+    else:
+        for lane, own in enumerate(knots):
+            _lay_out(known[id(own)], made[:, :, lane])
+    return made
+
+
+def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:
+    """Return the ramps of each side, compression first, those that begin at one speed made one."""
+    sides = []
+    for sense in (1.0, -1.0):
+        slopes: dict[float, float] = {}
+        for knot in knots:
+            if knot.sense == sense:
+                slopes[knot.start] = slopes.get(knot.start, 0.0) + knot.slope
+        sides.append([at.Knot(sense, start, slope) for start, slope in slopes.items()])
+    return sides[0], sides[1]
+
+
+def _lay_out(sides: tuple[list[at.Knot], list[at.Knot]], ramps: Array) -> None:
+    """Write the ramps of one lane, or of all alike, into their groups (groups, GROUP_ROWS) or (groups, GROUP_ROWS, lanes)."""
+    for side, start, slope in (
+        (sides[0], at.COMPRESSION_START, at.COMPRESSION_SLOPE),
+        (sides[1], at.EXTENSION_START, at.EXTENSION_SLOPE),
+    ):
+        for index, knot in enumerate(side):
+            group, place = divmod(index, at.GROUP)
+            ramps[group, place * at.PAIR_ROWS + start] = knot.sense * knot.start
+            ramps[group, place * at.PAIR_ROWS + slope] = knot.slope
+            ramps[group, at.OFFSET] -= knot.sense * knot.start * knot.slope
+
+
+def _kind(slot: list[NamedLine | None]) -> int:
+    """Return what is left out for a line in a block."""
+    entries = [entry for entry in slot if entry is not None]
+    if entries[0].role in ("damper", "link bushes"):
+        return at.BUSHED if any(entry.line.bush_give > 0.0 for entry in entries) else at.DAMPER
+    return at.STRAP if entries[0].role == "strap" else at.SPRING

@@ -1,0 +1,143 @@
+"""The inputs that a sweep moves, from words or from a scenario, and what must be said about some of them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.describe.files.reader import shown
+from sim.describe.files.scenario import Scenario
+from sim.describe.runs.changed import RUN, changed_run
+from sim.describe.units import NUMBER
+from sim.errors import InputError
+from sim.integrate.result import Array
+
+MOST_RUNS = 20_000
+
+TYRE_RATE = (
+    "Tyre rate stands for tyre pressure: find yours by the hub's height under two loads at each pressure. Less pressure also "
+    "heats the tyre, carries less, lets go of the rim sooner and changes grip and steering; none of that is in this model. Stay "
+    "within the tyre maker's table."
+)
+
+
+@dataclass(frozen=True)
+class Axis:
+    """An input that is moved.
+
+    Attributes
+    ----------
+    path : str
+        As in a set-up ("front.dampers.main.count"), or of the run ("run.speed", "run.course.items.1.depth"); several with
+        commas between them move together ("front.tyre.rate, rear.tyre.rate").
+    numbers : (n,) array
+        Its values in the unit that was written.
+    unit : str
+        That unit; empty for a bare number.
+    called : str
+        What people read instead of the path; empty for none.
+    """
+
+    path: str
+    numbers: Array
+    unit: str
+    called: str = ""
+
+    def written(self, number: float) -> object:
+        """Return a value as a person would write it."""
+        if self.unit:
+            return f"{number!r} {self.unit}"
+        return int(number) if float(number).is_integer() else number
+
+    @property
+    def label(self) -> str:
+        """The path, or what it is called, with its unit."""
+        name = self.called or self.path
+        return f"{name} [{self.unit}]" if self.unit else name
+
+
+def axis(path: str, first: str, last: str, points: str) -> Axis:
+    """Return an axis from words: a path, two values in one unit, and how many points.
+
+    Raises
+    ------
+    InputError
+        If the words do not make one.
+    """
+    ends = [NUMBER.match(text) for text in (first, last)]
+    if not all(ends):
+        raise InputError(
+            f"--vary {path}: '{first}' and '{last}' must be numbers with one unit, e.g. '10 km/h' '60 km/h'"
+        )
+    (low, unit), (high, other) = (end.groups() for end in ends if end is not None)
+    if unit != other:
+        raise InputError(f"--vary {path}: write both ends in one unit; given were '{first}' and '{last}'")
+    try:
+        count = int(points)
+    except ValueError:
+        count = 0
+    if not 2 <= count <= MOST_RUNS:
+        raise InputError(f"--vary {path}: how many points? A whole number from 2 to {MOST_RUNS}; given was '{points}'")
+    return Axis(path, np.round(np.linspace(float(low), float(high), count), 12), unit)
+
+
+def paths(path: str) -> tuple[str, ...]:
+    """Return the single paths of an input that moves several."""
+    return tuple(part.strip() for part in path.split(",") if part.strip())
+
+
+def caveats(axes: Iterable[Axis]) -> tuple[str, ...]:
+    """Return what must be said beside a sweep of these inputs."""
+    tyres = any(part.endswith("tyre.rate") for axis in axes for part in paths(axis.path))
+    return (TYRE_RATE,) if tyres else ()
+
+
+def asked_axes(scenario: Scenario) -> list[Axis]:
+    """Return the inputs that a scenario's file asks to move; none if it asks for nothing.
+
+    Raises
+    ------
+    InputError
+        If a range is not one; the file is named.
+    """
+    if scenario.sweep is None:
+        return []
+    found = []
+    for path, asked in scenario.sweep.vary.items():
+        try:
+            made = axis(path, str(asked.first), str(asked.last), str(asked.points))
+        except InputError as error:
+            raise InputError(str(error).replace("--vary", f"{shown(scenario.path)}: sweep.vary:")) from None
+        found.append(replace(made, called=asked.called))
+    return found
+
+
+def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
+    """See that every path leads somewhere, in the run or in one set-up at least.
+
+    Raises
+    ------
+    InputError
+        With what is wrong at the first value of the input.
+    """
+    run = scenario.run
+    others: dict[str, object] = {}
+    for moved in axes:
+        value = moved.written(float(moved.numbers[0]))
+        for path in paths(moved.path):
+            if path.startswith(RUN):
+                run = changed_run(run, path.removeprefix(RUN), value)
+            else:
+                others[path] = value
+    if not others:
+        return
+    first: InputError | None = None
+    for vehicle in scenario.setups.values():
+        try:
+            vehicle.changed(others)
+        except InputError as error:
+            first = first or error
+        else:
+            return
+    if first is not None:
+        raise first

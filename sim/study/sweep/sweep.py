@@ -1,0 +1,147 @@
+"""One or two inputs of a scenario moved through their range, every set-up run at every point, on all cores, resumable."""
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import product
+from math import nan
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from sim.describe.files.scenario import Scenario
+from sim.errors import InputError
+from sim.integrate.result import Array
+from sim.kernel.jit import source_hash
+from sim.lower.packed import PrecisionName
+from sim.many.spread import Spread
+from sim.study.sweep.axes import MOST_RUNS, Axis
+from sim.study.sweep.points import Points
+
+
+@dataclass(frozen=True)
+class Swept:
+    """What came of a sweep.
+
+    Attributes
+    ----------
+    name : str
+        Of the scenario.
+    axes : tuple of Axis
+        One or two.
+    measures : tuple of str
+        Names of what was measured.
+    values : dict of str to dict of str to array
+        By set-up and measure: (n,) or (n, m), nan where a run could not be made or left its validity.
+    failed : tuple of str
+        Why some points have no value, each reason once.
+    """
+
+    name: str
+    axes: tuple[Axis, ...]
+    measures: tuple[str, ...]
+    values: dict[str, dict[str, Array]]
+    failed: tuple[str, ...]
+
+
+def sweep(
+    scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
+    tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
+    precision: PrecisionName = "single",
+) -> Swept:  # fmt: skip
+    """Run every set-up at every point of one or two axes.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    axes : one or two Axis
+    measures : names of measures
+    notes : Path
+        File to which finished points are added at once: a sweep that was stopped goes on where it stood. It is left
+        there; a file of other inputs begins anew.
+    workers : int, optional
+        Processes; all cores by default.
+    tell : callable, optional
+        Told how many points are done, of how many.
+    cluster : str, optional
+        Address of a Dask scheduler that has the work done.
+    coarse : bool
+        Take the step that a set-up needs, not half of it: twice as fast, with errors of some 1e-4.
+    precision : "single" or "double"
+        Of the blocks that set-ups run in, as in `sim.study.many.Track`.
+
+    Raises
+    ------
+    InputError
+        If there are too many points, or no point at all can be run.
+    """
+    places = [
+        (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
+    ]  # fmt: skip
+    if len(places) > MOST_RUNS:
+        raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
+    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse), precision]))
+    points = Points(scenario, axes, measures, coarse, precision)
+    left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
+    if tell:
+        tell(len(done), len(places))
+    with notes.open("a", encoding="utf-8") as file, Spread(points, workers, cluster) as spread:
+        for number, found in spread.each(left):
+            for place, entry in zip(left[number], found, strict=True):
+                if _word(*place) not in done:
+                    done[_word(*place)] = entry
+                    file.write(json.dumps({"at": _word(*place), **entry}) + "\n")
+            file.flush()
+            if tell:
+                tell(len(done), len(places))
+    shape = tuple(a.numbers.size for a in axes)
+    values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
+    failed: dict[str, None] = {}
+    for setup, numbers in places:
+        found = done[_word(setup, numbers)]
+        if "why" in found:
+            failed[f"'{setup}': {found['why']}"] = None
+            continue
+        for name in measures:
+            value = found["values"].get(name)
+            values[setup][name][numbers] = nan if value is None else value
+    if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
+        raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
+    return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))
+
+
+def _word(setup: str, numbers: Sequence[int]) -> str:
+    return f"{setup}|{','.join(map(str, numbers))}"
+
+
+def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> str:
+    """Return what a sweep's points depend on: set-ups, run, axes, measures and the kernel's sources."""
+    digest = hashlib.sha256(source_hash().encode())
+    digest.update(repr((scenario.setups, scenario.run)).encode())  # what will be run, whatever files it came from
+    digest.update(json.dumps([[a.path, a.numbers.tolist(), a.unit] for a in axes] + [list(measures)]).encode())
+    return digest.hexdigest()
+
+
+def _begun(notes: Path, key: str) -> dict[str, dict[str, Any]]:
+    """Return the finished points of the same sweep; begin its notes if there are none."""
+    found: dict[str, dict[str, Any]] = {}
+    try:
+        lines = notes.read_text(encoding="utf-8").splitlines()
+    except (FileNotFoundError, UnicodeDecodeError):
+        lines = []
+    if not lines or lines[0] != json.dumps({"sweep": key}):
+        notes.parent.mkdir(parents=True, exist_ok=True)
+        notes.write_text(json.dumps({"sweep": key}) + "\n", encoding="utf-8")
+        return found
+    for line in lines[1:]:
+        try:
+            entry = json.loads(line)
+            found[entry.pop("at")] = entry
+        except (ValueError, KeyError):  # a line that was cut short by a kill
+            continue
+    if lines and not notes.read_text(encoding="utf-8").endswith("\n"):
+        with notes.open("a", encoding="utf-8") as file:
+            file.write("\n")
+    return found
