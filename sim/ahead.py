@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from sim.beside import beside
 from sim.kernel.filters import sum_of_second_orders
 from sim.kernel.integrate import narrow_block, run_block, run_single
+from sim.machine.copies import in_copy
 from sim.roads.road import Pieces
 from sim.roads.rolling_disc import disc_path
 
@@ -35,7 +35,7 @@ def compiled_ahead(
         _block(blocks)
         meanwhile()
         return
-    with beside(_single_run):
+    with in_copy(_single_run):
         _roads_and_filters()
         _block(blocks)
         meanwhile()

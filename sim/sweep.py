@@ -213,7 +213,7 @@ class Points:
 
     def parts(self, places: Sequence["Place"]) -> list[list["Place"]]:
         """Return places in parts: of one run, a block each. They do not depend on who works them off, or on what is left."""
-        from sim.kernel.jit import BLOCK
+        from sim.machine.jit import BLOCK
 
         groups: dict[tuple[int, ...], list[Place]] = {}
         for place in places:
@@ -309,7 +309,7 @@ def sweep(
     InputError
         If there are too many points, or no point at all can be run.
     """
-    from sim.many.spread import Spread
+    from sim.machine.spread import Spread
 
     places = [
         (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
@@ -352,7 +352,7 @@ def _word(setup: str, numbers: Sequence[int]) -> str:
 
 def _key(scenario: "Scenario", axes: Sequence[Axis], measures: Sequence[str]) -> str:
     """Return what a sweep's points depend on: set-ups, run, axes, measures and the kernel's sources."""
-    from sim.kernel.jit import source_hash
+    from sim.machine.jit import source_hash
 
     digest = hashlib.sha256(source_hash().encode())
     digest.update(repr((scenario.setups, scenario.run)).encode())  # what will be run, whatever files it came from

@@ -149,12 +149,12 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         for part in parts:
             part()
         return
-    from sim.beside import beside, can_split
+    from sim.machine.copies import can_split, in_copy
 
     if can_split():
         with ExitStack() as copies:
             for part in parts[1:count]:
-                copies.enter_context(beside(part))
+                copies.enter_context(in_copy(part))
             for part in (parts[0], *parts[count:]):
                 part()
         return

@@ -10,9 +10,9 @@ import numpy as np
 from sim.channels import PINION_UP, heights_at, taut_m
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
-from sim.kernel.jit import BLOCK
 from sim.kernel.watch import upward
 from sim.lower import Packed, Precision, aligned, pack
+from sim.machine.jit import BLOCK
 from sim.result import Array, AxleTrace, DamperTrace, Energy, Run
 from sim.runs import AnyRun
 from sim.simulation import Input, Prepared

@@ -9,13 +9,13 @@ import numpy as np
 
 from sim.errors import JounceError
 from sim.kernel import layout as at
-from sim.kernel.jit import BLOCK
 from sim.lower import Precision
+from sim.machine.jit import BLOCK
+from sim.machine.memory import keep_freed
 from sim.many.blocks import Block, Left, structure
 from sim.many.ready import Ready
 from sim.measures import measures_for
 from sim.measures.measure import Measure
-from sim.memory import keep_freed
 from sim.parts.vehicle import Vehicle
 from sim.result import Run
 from sim.runs import AnyRun, Brake, Launch

@@ -15,7 +15,7 @@ import math
 
 import numpy as np
 
-from sim.kernel.jit import compiled
+from sim.machine.jit import compiled
 from sim.roads.array import Array, Index
 from sim.roads.road import Pieces
 

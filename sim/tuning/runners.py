@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from sim.errors import JounceError
-from sim.kernel.jit import BLOCK
+from sim.machine.jit import BLOCK
 from sim.many.blocks import Block
 from sim.many.measured import Outcome, PrecisionName, told
 from sim.many.measured import Track as Blocks

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.many.spread import Spread
+from sim.machine.spread import Spread
 from sim.result import Array
 from sim.tuning.cases import Tuning
 from sim.tuning.judge import BROKEN, WORST, Judge
@@ -94,7 +94,7 @@ class Trying:
 
 def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
     """Return what trials depend on: set-ups, runs, moves, measures, the kernel's sources; not the goal, which they do not know."""
-    from sim.kernel.jit import source_hash
+    from sim.machine.jit import source_hash
 
     digest = hashlib.sha256(source_hash().encode())
     digest.update(repr([(case.name, case.run, case.setups) for case in tuning.cases]).encode())

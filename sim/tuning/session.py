@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.errors import InputError, Problem, RunError
 from sim.files.messages import nearest
-from sim.many.spread import Spread
+from sim.machine.spread import Spread
 from sim.measures.measure import Measure
 from sim.tuning.cases import ReadyCase, Tuning
 from sim.tuning.fitting import room_measures

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from sim.errors import JounceError
+from sim.machine.spread import Spread
 from sim.many.measured import PrecisionName
-from sim.many.spread import Spread
 from sim.parts.vehicle import Vehicle
 from sim.result import Array
 from sim.tuning.fitting import rooms

@@ -25,8 +25,8 @@ from sim.driven_run import substeps_of
 from sim.driving import driven_trace, road_table, start_of, wheeled
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, narrow_block, run_block, run_single
-from sim.kernel.jit import BLOCK
 from sim.lower import UNWATCHED, lower, pack
+from sim.machine.jit import BLOCK
 from sim.rest import Equations, rest
 from sim.simulation import Input, sampled, with_plan
 

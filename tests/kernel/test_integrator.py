@@ -8,8 +8,8 @@ import pytest
 import sim
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
-from sim.kernel.jit import BLOCK
 from sim.lower import lower, pack
+from sim.machine.jit import BLOCK
 from sim.rest import rest
 from sim.runs import Track
 from sim.simulation import Input, sampled, start_state, traced, with_plan

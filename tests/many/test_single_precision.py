@@ -16,14 +16,14 @@ import sim.many.measured as measured_module
 from sim import ahead
 from sim.cli import main
 from sim.cli.compiling import ready_for_a_run
-from sim.kernel import jit
 from sim.kernel import layout as at
 from sim.kernel.curves import decay
-from sim.kernel.folded import folded
 from sim.kernel.forces import contact
 from sim.kernel.integrate import AT_ONCE, STEADY, loop
-from sim.kernel.jit import BLOCK, narrowed
 from sim.kernel.stepping import summed
+from sim.machine import jit
+from sim.machine.folded import folded
+from sim.machine.jit import BLOCK, narrowed
 from sim.many.blocks import Block
 from sim.many.measured import Track
 from sim.many.replaced import with_values

@@ -7,9 +7,9 @@ from sim.files.scenario import load
 from sim.kernel import layout as at
 from sim.kernel.forces import contact, tyre
 from sim.kernel.integrate import run_block
-from sim.kernel.jit import BLOCK
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
 from sim.lower import UNWATCHED, lower, pack
+from sim.machine.jit import BLOCK
 from sim.rest import rest
 from sim.simulation import STEP_S, sampled, simulate, traced, with_plan
 

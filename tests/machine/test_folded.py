@@ -10,10 +10,10 @@ import pytest
 from sim.files.scenario import vehicle_from
 from sim.kernel import integrate
 from sim.kernel import layout as at
-from sim.kernel.folded import folded
 from sim.kernel.integrate import derivative
-from sim.kernel.jit import blocked
 from sim.lower import lower, pack
+from sim.machine.folded import folded
+from sim.machine.jit import blocked
 from tests.benchmarks.plain import copied
 from tests.kernel.test_invariants import raw_truck
 
