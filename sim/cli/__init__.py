@@ -86,9 +86,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _own_process(compiles: bool) -> None:
     """Let the physics load no more than this one command needs."""
-    from sim import kernel
+    from sim import machine
 
-    kernel.OWN_PROCESS, kernel.COMPILES = True, compiles
+    machine.OWN_PROCESS, machine.COMPILES = True, compiles
 
 
 def _module(name: str):  # type: ignore[no-untyped-def]

@@ -60,7 +60,7 @@ def _verb(path: Path) -> str:
 
 def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
     from sim.describe.files.reader import shown
-    from sim.study.compare import startable
+    from sim.study.startable import startable
     from sim.study.sweep.axes import asked_axes, check_paths
     from sim.study.tuning.ready import tuning_of
 

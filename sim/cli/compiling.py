@@ -22,7 +22,7 @@ def ready_for_a_run(
     driven : bool
         Launches or stops will be run, which compile when they are.
     """
-    from sim.kernel.jit import DRIVEN, NARROW, ONE, WIDE, is_cached
+    from sim.machine.jit import DRIVEN, NARROW, ONE, WIDE, is_cached
 
     many = {"single": NARROW, "double": WIDE}[blocks] if blocks else ""
     one, many_lack = not is_cached(ONE), bool(many) and not is_cached(many)

@@ -91,11 +91,11 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
         if not plots:
             numbers(into)
             return
-        from sim.beside import beside
+        from sim.machine.copies import in_copy
         from sim.show.plots.save import asked, pictures
 
         names = asked(comparison)
-        with beside(lambda: pictures(comparison, into, names[0::2])):
+        with in_copy(lambda: pictures(comparison, into, names[0::2])):
             numbers(into)
             pictures(comparison, into, names[1::2])
 

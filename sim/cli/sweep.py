@@ -49,11 +49,11 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, tell the best and the worst, write plot, CSV and record."""
     from dataclasses import replace
 
-    from sim.beside import ahead
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.notices import notices
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
+    from sim.machine.copies import waiting_copy
     from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
@@ -75,7 +75,7 @@ def run(options: argparse.Namespace) -> int:
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     folder = options.outputs / name
     ready_for_a_run(driven=is_driven(scenario.run))
-    with ahead(_loaded) as drawn:
+    with waiting_copy(_loaded) as drawn:
         measures = _measures(scenario, axes, options.measure or list(asked))
         swept = _swept(scenario, axes, measures, options, name)
         swept, ends = confirmed(scenario, swept, measures, best_place)
@@ -202,12 +202,12 @@ def _loaded() -> None:
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
-    from sim.beside import beside
+    from sim.machine.copies import in_copy
     from sim.show.plots.save import png, svg
     from sim.show.plots.swept import figure
 
     made = figure(swept, measures)
-    with beside(lambda: svg(made, stem)):
+    with in_copy(lambda: svg(made, stem)):
         png(made, stem)
 
 

@@ -125,12 +125,12 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
 
 def _stopped(session: "Session | None") -> None:
     """Tell the best so far, and that the same command goes on."""
-    import yaml
+    from sim.describe.files.writer import as_yaml
 
     search = session.search if session is not None else None
     if session is None or search is None or search.best is None:
         return
-    changes = yaml.safe_dump(session.changes(search.best), sort_keys=False, width=120)
+    changes = as_yaml(session.changes(search.best))
     print(
         f"\nStopped. All {len(search.trying.known)} set-ups tried are kept: the same command goes on from there.\n"
         f"Best so far, as changes to '{session.tuning.start}':\n{changes}",
@@ -150,12 +150,12 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         for part in parts:
             part()
         return
-    from sim.beside import beside, can_split
+    from sim.machine.copies import can_split, in_copy
 
     if can_split():
         with ExitStack() as copies:
             for part in parts[1:count]:
-                copies.enter_context(beside(part))
+                copies.enter_context(in_copy(part))
             for part in (parts[0], *parts[count:]):
                 part()
         return

@@ -1,22 +1,20 @@
 """Compiles what a run of one set-up needs before it is asked for: in two processes at a time, where that is safe."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-from sim.beside import beside
 from sim.kernel.filters import sum_of_second_orders
 from sim.kernel.integrate import narrow_block, run_block, run_single
+from sim.lower.packed import PrecisionName
 from sim.lower.road.pieces import Pieces
 from sim.lower.road.rolling_disc import disc_path
-
-if TYPE_CHECKING:
-    from sim.lower.packed import PrecisionName
+from sim.machine.copies import in_copy
 
 
 def compiled_ahead(
-    meanwhile: Callable[[], object], one: bool = True, blocks: "PrecisionName | None" = None
+    meanwhile: Callable[[], object], one: bool = True, blocks: PrecisionName | None = None
 ) -> None:  # fmt: skip
     """Compile into the cache: the single run in a copy of this process, where there is one, and the rest here.
 
@@ -35,13 +33,13 @@ def compiled_ahead(
         _block(blocks)
         meanwhile()
         return
-    with beside(_single_run):
+    with in_copy(_single_run):
         _roads_and_filters()
         _block(blocks)
         meanwhile()
 
 
-def _block(precision: "PrecisionName | None") -> None:
+def _block(precision: PrecisionName | None) -> None:
     if precision is not None:
         kind = np.float32 if precision == "single" else np.float64
         row, table, signals = (np.zeros((1,) * n, kind) for n in (1, 2, 3))

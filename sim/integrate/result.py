@@ -8,15 +8,13 @@ wind-up is pinion-up positive; damper speed and force are positive in compressio
 """
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-if TYPE_CHECKING:
-    from sim.describe.parts.dampers.laws import Law
-    from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.runs import AnyRun
+from sim.describe.parts.dampers.laws import Law
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
 
 Array = npt.NDArray[np.float64]
 
@@ -76,7 +74,7 @@ class DamperTrace:
     length_rest_m: float
     length_collapsed_m: float | None
     length_extended_m: float | None
-    law: "Law"
+    law: Law
 
 
 @dataclass(frozen=True)
@@ -272,8 +270,8 @@ class Run:
     """
 
     setup: str
-    vehicle: "Vehicle"
-    run: "AnyRun"
+    vehicle: Vehicle
+    run: AnyRun
     time_s: Array
     heave_m: Array
     pitch_nose_up_rad: Array

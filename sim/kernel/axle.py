@@ -6,7 +6,7 @@ A generalised force on jounce is that while the housing does not turn in space, 
 from sim.kernel import layout as at
 from sim.kernel.forces import contact, friction_rate, tyre
 from sim.kernel.geometry import turned
-from sim.kernel.jit import blocked
+from sim.machine.jit import blocked
 
 (
     A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,

@@ -3,7 +3,7 @@
 Each states its range and its error; tests/kernel/test_curves.py measures them.
 """
 
-from sim.kernel.jit import inlined
+from sim.machine.jit import inlined
 
 # Polynomials through sine and cosine at the Chebyshev nodes of (0.8 rad)², with the first coefficient left exact: two terms
 # less than a Taylor series of that error. In pairs, not one inside the other: a single run waits for each result.

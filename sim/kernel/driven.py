@@ -7,12 +7,12 @@ Every step is by Runge-Kutta: locking wheels and brakes that let go leave little
 from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
-from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
 from sim.kernel.integrate import STEADY, V, all_lines, begin, named
-from sim.kernel.jit import DRIVEN, blocked
 from sim.kernel.stepping import advance, advance_rows, sum_rows
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
+from sim.machine.folded import compiled_folded
+from sim.machine.jit import DRIVEN, blocked
 
 
 @blocked

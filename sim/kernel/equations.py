@@ -11,7 +11,7 @@ from math import sqrt
 from sim.kernel import layout as at
 from sim.kernel.axle import A_MASS, A_WIND_FREE
 from sim.kernel.geometry import turned
-from sim.kernel.jit import blocked
+from sim.machine.jit import blocked
 
 V = at.COORDINATES
 W_SHIFT_FREE = at.Wheels._fields.index("shift_free")

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.kernel.jit import compiled
+from sim.machine.jit import compiled
 
 
 @compiled

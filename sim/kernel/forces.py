@@ -1,7 +1,7 @@
 """Force laws of one lane: small pure functions of speed and travel."""
 
-from sim.kernel.jit import inlined
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
+from sim.machine.jit import inlined
 
 
 @inlined

@@ -2,7 +2,7 @@
 
 from math import sqrt
 
-from sim.kernel.jit import inlined
+from sim.machine.jit import inlined
 
 
 @inlined

@@ -6,7 +6,7 @@ from sim.kernel import layout as at
 from sim.kernel.axle import A_CENTRE_UP, A_MIDDLE, A_SCALE
 from sim.kernel.curves import cosine, sine
 from sim.kernel.geometry import turned
-from sim.kernel.jit import blocked
+from sim.machine.jit import blocked
 
 PATH_ROWS = at.DEGREE + 1
 C_SQUARE, C_LEVEL, C_FORWARD, C_SIDE, C_TURNS, C_AHEAD, C_ABOVE = range(at.ARC_ROWS)

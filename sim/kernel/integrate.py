@@ -12,9 +12,7 @@ from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
-from sim.kernel.folded import compiled_folded
 from sim.kernel.guides import guide, way_of
-from sim.kernel.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, narrowed
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -28,6 +26,8 @@ from sim.kernel.lines import (
 )
 from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
 from sim.kernel.watch import farthest, reach, watch
+from sim.machine.folded import compiled_folded
+from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, narrowed
 
 V = at.COORDINATES
 LAG = at.Line._fields.index("bush_give")

@@ -7,7 +7,7 @@ from sim.kernel import layout as at
 from sim.kernel.curves import decay
 from sim.kernel.forces import contact, ramps, ramps_slope
 from sim.kernel.geometry import line, turned
-from sim.kernel.jit import blocked
+from sim.machine.jit import blocked
 
 (
     L_COUNT, L_BODY_FORWARD, L_BODY_UP, L_AXLE_FORWARD, L_AXLE_UP, L_SIDEWAYS, L_RATE, L_FREE, L_LEAST,

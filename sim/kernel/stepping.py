@@ -5,7 +5,7 @@ the shorter step gains more than the higher order, and two evaluations a step al
 """
 
 from sim.kernel import layout as at
-from sim.kernel.jit import blocked, exact, inlined
+from sim.machine.jit import blocked, exact, inlined
 
 V = at.COORDINATES
 

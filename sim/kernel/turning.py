@@ -1,6 +1,6 @@
 """Turning points of a signal that comes in pieces."""
 
-from sim.kernel.jit import compiled
+from sim.machine.jit import compiled
 
 
 @compiled

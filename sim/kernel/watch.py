@@ -2,7 +2,7 @@
 
 from sim.kernel import layout as at
 from sim.kernel.curves import cosine, sine
-from sim.kernel.jit import BLOCK, blocked, compiled
+from sim.machine.jit import BLOCK, blocked, compiled
 
 
 @blocked

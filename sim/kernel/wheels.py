@@ -3,7 +3,7 @@
 from math import atan, exp, sin
 
 from sim.kernel import layout as at
-from sim.kernel.jit import blocked, inlined
+from sim.machine.jit import blocked, inlined
 
 (
     W_INERTIA, W_SHARE, W_PEAK, W_PEAK_RISE, W_STIFFNESS, W_STIFFNESS_RISE, W_FADE, W_CURVATURE, W_CURVATURE_RISE,

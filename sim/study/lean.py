@@ -3,20 +3,17 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2, tan
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.files.scenario import Scenario
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.integrate.result import Flag, Run
 from sim.integrate.simulation import simulate
 from sim.lower.stance import axle_stances
 from sim.measure.driving import pinion_up, swing_count, swing_decay
-
-if TYPE_CHECKING:
-    from sim.describe.files.scenario import Scenario
 
 Array = npt.NDArray[np.float64]
 
@@ -103,7 +100,7 @@ def leaned(vehicle: Vehicle, axle: str, lean_rad: float) -> Vehicle:
 
 
 def lean_through(
-    scenarios: "list[Scenario]", axle: str, lean_rad: Array, tell: Callable[[str], None] | None = None
+    scenarios: list[Scenario], axle: str, lean_rad: Array, tell: Callable[[str], None] | None = None
 ) -> Leans:
     """Run every set-up of scenarios with a launch or a brake at every lean.
 
@@ -129,7 +126,7 @@ def lean_through(
     return Leans(scenarios[0].name, axle, lean_rad, roads)
 
 
-def _through(vehicle: Vehicle, scenario: "Scenario", setup: str, axle: str, lean_rad: Array) -> Leaned:
+def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, lean_rad: Array) -> Leaned:
     values = {name: np.full(lean_rad.size, np.nan) for name in MEASURES}
     dampers = getattr(vehicle, axle).dampers
     leans = {round(lean_of(vehicle, axle, name), 4) for name in dampers}

@@ -17,11 +17,11 @@ from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
-from sim.kernel.jit import BLOCK
 from sim.lower.packed import Precision, PrecisionName
+from sim.machine.jit import BLOCK
+from sim.machine.memory import keep_freed
 from sim.measure import measures_for
 from sim.measure.measure import Measure
-from sim.memory import keep_freed
 
 LONGEST_OUTPUTS = 400_000
 """Output steps of a block; a longer run goes by itself, so that memory stays bounded (0.7 GB for a block of this length)."""

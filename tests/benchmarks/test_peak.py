@@ -8,7 +8,7 @@ measured by fused multiply-adds alone (peak.py), in turn with the blocks.
 
 import numpy as np
 
-from sim.kernel.jit import BLOCK
+from sim.machine.jit import BLOCK
 from tests.benchmarks.operations import FLOPS, KINDS, PARTS, count
 from tests.benchmarks.peak import peak
 from tests.benchmarks.test_speed import STEPS, best, figures, many, one, prepared, reduced

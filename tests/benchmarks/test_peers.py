@@ -10,7 +10,7 @@ in the extra `speed` (numbalsoda needs a Fortran compiler); one that is missing 
 import numpy as np
 import pytest
 
-from sim.kernel.jit import BLOCK
+from sim.machine.jit import BLOCK
 from tests.benchmarks.peers import PEERS, SLOW
 from tests.benchmarks.test_speed import best, figures, figures_of_states, many, one, prepared
 

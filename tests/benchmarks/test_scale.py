@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim.kernel.jit import BLOCK
-from sim.many.spread import Spread
+from sim.machine.jit import BLOCK
+from sim.machine.spread import Spread
 from tests.benchmarks.test_speed import ROOT, many, prepared
 
 PARTS = 8

@@ -26,11 +26,11 @@ from sim.integrate.given import Input, sampled
 from sim.integrate.single import with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, narrow_block, run_block, run_single
-from sim.kernel.jit import BLOCK
 from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import Equations, rest
 from sim.lower.wheeled import driven_trace, road_table, start_of, wheeled
+from sim.machine.jit import BLOCK
 
 ROOT = Path(__file__).parents[2]
 STEPS = 10_000

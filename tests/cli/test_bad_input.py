@@ -225,9 +225,9 @@ def test_module_and_command_are_the_same():
 def test_an_edited_law_takes_effect_in_the_next_process(tmp_path):
     """The compiled cache is keyed to all kernel sources: change a force law in another file, and it is the new one."""
     shutil.copytree(ROOT / "sim", tmp_path / "sim", ignore=shutil.ignore_patterns("__pycache__"))
-    probe = "from sim.kernel.jit import compiled\nfrom sim.kernel.user import twice\nprint(twice(3.0))\n"
+    probe = "from sim.machine.jit import compiled\nfrom sim.kernel.user import twice\nprint(twice(3.0))\n"
     user = (
-        "from sim.kernel.forces import tyre\nfrom sim.kernel.jit import compiled\n\n\n@compiled\n"
+        "from sim.kernel.forces import tyre\nfrom sim.machine.jit import compiled\n\n\n@compiled\n"
         "def twice(d):\n    return tyre(d, 0.0, 1.0, 0.0, 0.0)[0]\n"
     )
     (tmp_path / "sim" / "kernel" / "user.py").write_text(user)

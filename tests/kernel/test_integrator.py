@@ -11,10 +11,10 @@ from sim.integrate.given import Input, sampled
 from sim.integrate.single import start_state, traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_block
-from sim.kernel.jit import BLOCK
 from sim.lower.lowering import lower
 from sim.lower.packed import pack
 from sim.lower.rest import rest
+from sim.machine.jit import BLOCK
 from tests.reference import Reference
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"

@@ -5,14 +5,13 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from sim.describe.files.scenario import ScenarioFile
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.roads.course import Course
+from sim.describe.runs import AnyRun
 
 
 def schemas() -> dict[str, dict[str, Any]]:
     """Return the JSON schema of each kind of file, by kind."""
-    from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.roads.course import Course
-    from sim.describe.runs import AnyRun
-
     runs: TypeAdapter[Any] = TypeAdapter(AnyRun)
     scenario = ScenarioFile.model_json_schema()
     run = runs.json_schema(ref_template="#/$defs/{model}")

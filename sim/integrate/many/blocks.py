@@ -14,9 +14,9 @@ from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Run
 from sim.integrate.single import Prepared
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
-from sim.kernel.jit import BLOCK
 from sim.kernel.watch import upward
 from sim.lower.packed import Packed, Precision, aligned, pack
+from sim.machine.jit import BLOCK
 
 AXLES = ("front", "rear")
 BODY = (at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at.RATE + at.COORDINATES + at.PITCH)

@@ -16,8 +16,8 @@ import math
 import numpy as np
 
 from sim.describe.roads.array import Array, Index
-from sim.kernel.jit import compiled
 from sim.lower.road.pieces import Pieces
+from sim.machine.jit import compiled
 
 COARSEST = 1024
 """How many positions apart the first contacts are found."""

@@ -17,7 +17,7 @@ from sim.show.plots.page import LEFT, TITLE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
 from sim.show.plots.style import GRID, INK, drawing
-from sim.study.dyno import Point, has_loops, sides, worst
+from sim.study.dyno import LEAST_ALLOWED, Point, has_loops, sides, worst
 
 RIGHT = WIDTH - 0.75
 PANEL, ERRORS = 3.6, 1.6
@@ -103,7 +103,6 @@ def _measured(panel: Panel, law: Measured, colour: str) -> None:
 
 
 def _band(panel: Panel, speeds: Array, target: Array, tolerance: float) -> None:
-    from sim.study.dyno import LEAST_ALLOWED
 
     room = np.maximum(tolerance * np.abs(target), LEAST_ALLOWED)
 

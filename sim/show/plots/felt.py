@@ -11,6 +11,7 @@ from sim.measure.comparison import Comparison
 from sim.measure.third_octaves import CENTRES_HZ, band_rms
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, brief, broke_down, sentence, values
+from sim.show.plots.lettering import shortened
 from sim.show.plots.logarithmic import ByDoubling
 from sim.show.plots.page import LEFT, LINE, TICK, WIDTH, Page, page
 from sim.show.plots.scale import Scale, scale_of
@@ -68,7 +69,6 @@ def _panel(made: Page, comparison: Comparison, point: str) -> None:
 
 
 def _said(made: Page, x: float, y: float, text: str) -> None:
-    from sim.show.plots.lettering import shortened
 
     made.text(x, y, shortened(text, WIDTH - x - 0.1, TICK), TICK)
 

@@ -1,7 +1,5 @@
 """Plot: whether the choice still holds if the dampers come out other than ordered, are hot or cold, in every case."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from matplotlib.figure import Figure
 
@@ -9,14 +7,12 @@ from sim.show.plots.page import LINE, SMALL, TICK, TICK_LINE, WIDTH
 from sim.show.plots.single_changes import _Plain
 from sim.show.plots.style import SOFT, drawing
 from sim.show.plots.tuned_page import held, tuned_page
-
-if TYPE_CHECKING:
-    from sim.study.tuning.session import Answer
+from sim.study.tuning.session import Answer
 
 HEIGHT, LEFT, RIGHT = 3.4, 0.85, 0.4
 
 
-def figure(answer: "Answer", tuned: str) -> Figure:
+def figure(answer: Answer, tuned: str) -> Figure:
     """Return the page: the goal of both set-ups for every draw."""
     draws = sum(len(way.tuned) for way in answer.drawn)
     better = sum(int(np.sum(way.tuned < way.start)) for way in answer.drawn)

@@ -1,23 +1,19 @@
 """Plot: which single change helps most, each with its band."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from matplotlib.figure import Figure
 
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH
-from sim.show.plots.scale import Scale
+from sim.show.plots.scale import Scale, Ticks
 from sim.show.plots.style import INK, LOOKS, SOFT, drawing
 from sim.show.plots.tuned_page import held, tuned_page
-
-if TYPE_CHECKING:
-    from sim.study.tuning.session import Answer
+from sim.study.tuning.session import Answer
 
 ROW, LEFT, RIGHT = 0.42, 3.4, 0.6
 
 
-def figure(answer: "Answer") -> Figure:
+def figure(answer: Answer) -> Figure:
     """Return the page: a bar a move, the best first."""
     singles = answer.singles
     hold = answer.tuning.asked.hold
@@ -67,8 +63,6 @@ class _Plain(Scale):
 
     def ticks(self):  # type: ignore[no-untyped-def]
         """Return no ticks."""
-        from sim.show.plots.scale import Ticks
-
         return (Ticks((), (), ""),)
 
 

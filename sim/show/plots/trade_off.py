@@ -1,7 +1,5 @@
 """Plot: the trade-off that cannot be bettered, with the present, the tuned and every named set-up marked."""
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from matplotlib.figure import Figure
 
@@ -10,16 +8,14 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 from sim.show.plots.tuned_page import held, spot, tuned_page
-
-if TYPE_CHECKING:
-    from sim.study.tuning.session import Answer
+from sim.study.tuning.session import Answer
 
 HEIGHT, GAP, LEFT = 4.2, 1.05, 0.95
 FAR = 1.5
 """A set-up farther from the front than this many of its lengths is named, not drawn."""
 
 
-def figure(answer: "Answer", tuned: str) -> Figure:
+def figure(answer: Answer, tuned: str) -> Figure:
     """Return the page of a trade-off.
 
     Parameters
@@ -54,7 +50,7 @@ def figure(answer: "Answer", tuned: str) -> Figure:
 
 
 def _panel(
-    made: Page, answer: "Answer", points: dict[str, list[float]], marked: dict[str, dict[str, float]],
+    made: Page, answer: Answer, points: dict[str, list[float]], marked: dict[str, dict[str, float]],
     pair: tuple[str, str], left: float, wide: float, outside: dict[str, None],
 ) -> None:  # fmt: skip
     measures = {m.name: m for m in answer.judge.measures}
@@ -129,7 +125,7 @@ def _short(value: float, quantity: str) -> str:
 
 
 def _title(
-    answer: "Answer", points: dict[str, list[float]], marked: dict[str, dict[str, float]], first: str, other: str
+    answer: Answer, points: dict[str, list[float]], marked: dict[str, dict[str, float]], first: str, other: str
 ) -> str:
     measures = {m.name: m for m in answer.judge.measures}
     start = answer.tuning.start

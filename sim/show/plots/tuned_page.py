@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -14,9 +14,7 @@ from sim.show.plots.page import Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import Look
-
-if TYPE_CHECKING:
-    from sim.study.tuning.session import Answer
+from sim.study.tuning.session import Answer
 
 
 @dataclass(frozen=True)
@@ -58,6 +56,6 @@ def spot(panel: Panel, x: float, y: float, look: Look, size: float = 9.0, filled
     panel.drawings.append(draw)
 
 
-def better_by(answer: "Answer") -> float:
+def better_by(answer: Answer) -> float:
     """Return by which share of now the goal is less."""
     return 1.0 - float(answer.judge.cost([answer.best])[0])

@@ -3,21 +3,18 @@
 import csv
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-import yaml
+from typing import Any
 
 from sim.describe.files.reader import read
+from sim.describe.files.scenario import Scenario
+from sim.describe.files.writer import as_yaml
 from sim.describe.units import show_parts
-
-if TYPE_CHECKING:
-    from sim.describe.files.scenario import Scenario
-    from sim.study.tuning.session import Answer
+from sim.study.tuning.session import Answer
 
 HEAD = "# {title}: the scenario of {source} with what `jounce tune` found as one more set-up. Made by jounce.\n"
 
 
-def write_scenario(scenario: "Scenario", answer: "Answer", name: str, folder: Path, path: Path) -> None:
+def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, path: Path) -> None:
     """Write the scenario with the tuned set-up.
 
     Parameters
@@ -40,7 +37,7 @@ def write_scenario(scenario: "Scenario", answer: "Answer", name: str, folder: Pa
     setups[name] = {**setups[answer.tuning.start], **answer.changes}
     data["setups"] = setups
     head = HEAD.format(title=" ".join(scenario.name.split()), source=scenario.path.name)
-    text = yaml.safe_dump(data, sort_keys=False, allow_unicode=True, width=120)
+    text = as_yaml(data)
     path.write_text(head + text, encoding="utf-8")
 
 
@@ -78,7 +75,7 @@ def _unit(quantity: str) -> str:
     return show_parts(1.0, quantity)[0][1]
 
 
-def write_tables(answer: "Answer", folder: Path) -> None:
+def write_tables(answer: Answer, folder: Path) -> None:
     """Write moves and measures, the trade-off, and what single changes are worth."""
     kinds = {m.name: m.quantity for m in answer.judge.measures}
     with (folder / "tuned.csv").open("w", encoding="utf-8", newline="") as file:

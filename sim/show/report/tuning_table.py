@@ -1,21 +1,19 @@
 """What a tuning found, in words and tables for the terminal."""
 
 from math import isfinite
-from typing import TYPE_CHECKING, TextIO
+from typing import TextIO
 
 import numpy as np
 
 from sim.describe.units import show
+from sim.study.tuning.confirming import Confirmed
+from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
-
-if TYPE_CHECKING:
-    from sim.study.tuning.confirming import Confirmed
-    from sim.study.tuning.session import Answer
 
 NEAR_END = 0.01
 
 
-def printed(answer: "Answer", compared: "dict[str, Confirmed]", stream: TextIO) -> None:
+def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> None:
     """Print the answer: what to set, what it brings, what holds it back, and whether it holds."""
     from rich.console import Console
 
@@ -33,7 +31,7 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %" if abs(share) >= 0.1 else f"{100 * share:.2g} %"
 
 
-def _first(answer: "Answer") -> str:
+def _first(answer: Answer) -> str:
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
         way = f"{gain:.3g} % better than" if gain > 0.05 else "no better than"
@@ -44,7 +42,7 @@ def _first(answer: "Answer") -> str:
     )
 
 
-def _moves(answer: "Answer", console: object) -> None:
+def _moves(answer: Answer, console: object) -> None:
     table = _table("what may move", "now", "tuned" if answer.reached else "nearest", f"as good ({AS_GOOD:.0%})", "")
     ranges = {f.move.name: f for f in answer.flat}
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
@@ -61,7 +59,7 @@ def _moves(answer: "Answer", console: object) -> None:
     console.print()  # type: ignore[attr-defined]
 
 
-def _measures(answer: "Answer", compared: "dict[str, Confirmed]", console: object) -> None:
+def _measures(answer: Answer, compared: dict[str, Confirmed], console: object) -> None:
     """Print goals and limits of every case from the runs in full precision."""
     table = _table("case", "measure", "now", "tuned" if answer.reached else "nearest", "change", "is")
     judge = answer.judge
@@ -102,7 +100,7 @@ def _table(*titles: str):  # type: ignore[no-untyped-def]
     return table
 
 
-def told(answer: "Answer") -> list[str]:
+def told(answer: Answer) -> list[str]:
     """Return in sentences what binds, what each goal costs, whether the optimum is flat, and whether the choice holds."""
     judge = answer.judge
     said = []

@@ -7,20 +7,19 @@ same run that `jounce compare` makes, and beside it stands how far that is from 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from math import isfinite, isnan
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from sim.describe.files.scenario import Scenario
 from sim.describe.units import show
 from sim.errors import JounceError
 from sim.integrate.result import Array
+from sim.integrate.simulation import simulate
 from sim.measure.measure import Measure
 from sim.measure.table import Value, allowed, difference, evaluate
 from sim.study.sweep.points import Place, Points
 from sim.study.sweep.sweep import Swept
-
-if TYPE_CHECKING:
-    from sim.describe.files.scenario import Scenario
 
 Ends = Mapping[tuple[str, str, bool], Value]
 """Values by set-up, measure, and whether it is the worst or the best."""
@@ -32,7 +31,7 @@ ROUNDS = 4
 """Values so near each other that another place turns out to be the best are run again too, so many times."""
 
 
-def confirmed(scenario: "Scenario", swept: Swept, measures: Sequence[Measure], find: Finder) -> tuple[Swept, Ends]:
+def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], find: Finder) -> tuple[Swept, Ends]:
     """Run the best and the worst of every set-up and measure again.
 
     Returns
@@ -72,7 +71,6 @@ def confirmed(scenario: "Scenario", swept: Swept, measures: Sequence[Measure], f
 
 
 def _again(points: Points, place: Place, measures: Sequence[Measure]) -> dict[str, Value]:
-    from sim.integrate.simulation import simulate
 
     try:
         vehicle, run = points.point(place)

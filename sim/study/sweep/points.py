@@ -10,8 +10,8 @@ from sim.describe.files.scenario import Scenario
 from sim.describe.replaced import found, with_values
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
-from sim.kernel.jit import BLOCK
 from sim.lower.packed import PrecisionName
+from sim.machine.jit import BLOCK
 from sim.study.many import Track
 from sim.study.sweep.axes import Axis, paths
 

@@ -14,9 +14,9 @@ import numpy as np
 from sim.describe.files.scenario import Scenario
 from sim.errors import InputError
 from sim.integrate.result import Array
-from sim.kernel.jit import source_hash
 from sim.lower.packed import PrecisionName
-from sim.many.spread import Spread
+from sim.machine.jit import source_hash
+from sim.machine.spread import Spread
 from sim.study.sweep.axes import MOST_RUNS, Axis
 from sim.study.sweep.points import Points
 

@@ -2,17 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sim.describe.asked.tune import Tune
 from sim.describe.files.messages import nearest
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
 from sim.errors import InputError, Problem
 from sim.study.tuning.fitting import axles_moved
 from sim.study.tuning.moves import Moving, moving
-
-if TYPE_CHECKING:
-    from sim.describe.runs import AnyRun
 
 AS_DRIVEN = "as the scenario drives it"
 
@@ -33,7 +31,7 @@ class ReadyCase:
     """
 
     name: str
-    run: "AnyRun"
+    run: AnyRun
     weight: float
     setups: dict[str, Vehicle]
     changes: Mapping[str, Any]

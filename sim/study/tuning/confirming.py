@@ -3,22 +3,22 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from math import nan
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from sim.describe.files.scenario import Scenario
 from sim.describe.runs import Track
+from sim.measure.comparison import Comparison
 from sim.measure.table import Value
+from sim.study.compare import compare
+from sim.study.endurance.drive import endure
+from sim.study.endurance.history import Endured
 from sim.study.endurance.measures import figures
 from sim.study.tuning.cases import Tuning
 from sim.study.tuning.fitting import room_measures, rooms
 
-if TYPE_CHECKING:
-    from sim.describe.files.scenario import Scenario
-    from sim.measure.comparison import Comparison
-    from sim.study.endurance.history import Endured
-
 TUNED = "tuned"
 
-Driven = Callable[["Scenario"], "dict[str, Endured]"]
+Driven = Callable[[Scenario], "dict[str, Endured]"]
 """Takes both set-ups of a scenario through its track."""
 
 
@@ -36,21 +36,19 @@ class Confirmed:
         By set-up, then by measure.
     """
 
-    pair: "Scenario"
-    made: "Comparison | dict[str, Endured]"
+    pair: Scenario
+    made: Comparison | dict[str, Endured]
     values: Mapping[str, Mapping[str, Value]]
 
     @property
     def flags(self) -> list[str]:
         """Where set-ups left what the model is valid for, in sentences."""
-        from sim.measure.comparison import Comparison
-
         runs: Any = self.made.runs if isinstance(self.made, Comparison) else self.made
         return [f"set-up '{name}': {flag.sentence}" for name, run in runs.items() for flag in run.flags]
 
 
 def confirmed(
-    scenario: "Scenario",
+    scenario: Scenario,
     tuning: Tuning,
     changes: dict[str, Any],
     name: str = TUNED,
@@ -69,8 +67,6 @@ def confirmed(
     dict of str to Confirmed
         By case.
     """
-    from sim.study.compare import compare
-
     found = {}
     for number, case in enumerate(tuning.cases):
         made = scenario.setups[tuning.start].changed(changes)
@@ -96,7 +92,6 @@ def confirmed(
     return found
 
 
-def _here(pair: "Scenario") -> "dict[str, Endured]":
-    from sim.study.endurance.drive import endure
+def _here(pair: Scenario) -> dict[str, Endured]:
 
     return {name: endure(vehicle, pair.run, name) for name, vehicle in pair.setups.items()}  # type: ignore[arg-type]

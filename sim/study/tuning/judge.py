@@ -15,6 +15,7 @@ from sim.describe.units import (
     Duration,
     Energy,
     Force,
+    Fraction,
     Length,
     Power,
     Quantity,
@@ -268,8 +269,6 @@ def read_value(given: object, measure: Measure) -> float:
         If it is not one.
     """
     from pydantic import TypeAdapter, ValidationError
-
-    from sim.describe.units import Fraction
 
     kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
     adapter: TypeAdapter[float] = TypeAdapter(kind)

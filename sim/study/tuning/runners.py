@@ -9,8 +9,8 @@ from sim.errors import JounceError
 from sim.integrate.driven import driven_once
 from sim.integrate.many.blocks import Block
 from sim.integrate.single import prepared
-from sim.kernel.jit import BLOCK
 from sim.lower.packed import PrecisionName
+from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
 from sim.study.many import Outcome, told

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 
 from sim.integrate.result import Array
-from sim.many.spread import Spread
+from sim.machine.jit import source_hash
+from sim.machine.spread import Spread
 from sim.study.tuning.cases import Tuning
 from sim.study.tuning.judge import BROKEN, WORST, Judge
 from sim.study.tuning.trials import Trial, Tried, tried
@@ -94,8 +95,6 @@ class Trying:
 
 def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
     """Return what trials depend on: set-ups, runs, moves, measures, the kernel's sources; not the goal, which they do not know."""
-    from sim.kernel.jit import source_hash
-
     digest = hashlib.sha256(source_hash().encode())
     digest.update(repr([(case.name, case.run, case.setups) for case in tuning.cases]).encode())
     digest.update(repr([(m.name, m.move, m.low, m.high) for m in tuning.moves]).encode())

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.describe.files.messages import nearest
 from sim.errors import InputError, Problem, RunError
-from sim.many.spread import Spread
+from sim.machine.spread import Spread
 from sim.measure.measure import Measure
 from sim.study.endurance.measures import HEAT
 from sim.study.tuning.cases import ReadyCase, Tuning

@@ -11,7 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
 from sim.integrate.result import Array
 from sim.lower.packed import PrecisionName
-from sim.many.spread import Spread
+from sim.machine.spread import Spread
 from sim.study.tuning.fitting import rooms
 from sim.study.tuning.moves import Moving, moved, scattered
 from sim.study.tuning.runners import Runner, runner

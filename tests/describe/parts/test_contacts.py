@@ -10,11 +10,11 @@ from sim.integrate.single import traced, with_plan
 from sim.kernel import layout as at
 from sim.kernel.forces import contact, tyre
 from sim.kernel.integrate import run_block
-from sim.kernel.jit import BLOCK
 from sim.kernel.layout import TYRE_DAMPING_DEPTH
 from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import rest
+from sim.machine.jit import BLOCK
 
 
 def test_tyre_damping_fades_in_with_deflection():

@@ -22,14 +22,14 @@ from sim.integrate import ahead
 from sim.integrate.many.blocks import Block
 from sim.integrate.simulation import simulate
 from sim.integrate.single import prepared
-from sim.kernel import jit
 from sim.kernel import layout as at
 from sim.kernel.curves import decay
-from sim.kernel.folded import folded
 from sim.kernel.forces import contact
 from sim.kernel.integrate import AT_ONCE, STEADY, loop
-from sim.kernel.jit import BLOCK, narrowed
 from sim.kernel.stepping import summed
+from sim.machine import jit
+from sim.machine.folded import folded
+from sim.machine.jit import BLOCK, narrowed
 from sim.measure import measures_for
 from sim.measure.table import allowed
 from sim.study.many import Track

@@ -12,7 +12,7 @@ from typing import Any
 import numba
 from numba.core.compiler import CompilerBase, DefaultPassBuilder
 
-from sim.kernel.jit import FLAGS
+from sim.machine.jit import FLAGS
 
 CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Flags of a function that plain Python does not call."""

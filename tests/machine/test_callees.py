@@ -8,10 +8,10 @@ import pytest
 from numba.core import codegen
 from numba.core.types.functions import BaseFunction
 
-from sim.kernel import callees
-from sim.kernel.callees import callee
-from sim.kernel.jit import FLAGS
-from sim.kernel.remembered import remembered
+from sim.machine import callees
+from sim.machine.callees import callee
+from sim.machine.jit import FLAGS
+from sim.machine.remembered import remembered
 
 
 def doubled(values, place):

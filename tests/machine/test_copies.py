@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from sim import beside as module
-from sim import kernel
-from sim.beside import ahead, beside
+from sim import machine
+from sim.machine import copies as module
+from sim.machine.copies import in_copy, waiting_copy
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
 
 
 @pytest.fixture(params=[True, False], ids=["split off", "afterwards"])
 def split(request, monkeypatch):
-    monkeypatch.setattr(kernel, "OWN_PROCESS", request.param)
+    monkeypatch.setattr(machine, "OWN_PROCESS", request.param)
     monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0, 1})
     return request.param
 
@@ -29,7 +29,7 @@ def test_work_is_done_once_and_elsewhere(split, tmp_path):
         with file.open("a") as out:
             out.write(f"{os.getpid()}\n")
 
-    with beside(work):
+    with in_copy(work):
         done = (os.getpid(), "body")
     assert done == (os.getpid(), "body")
     (who,) = file.read_text().split()
@@ -44,7 +44,7 @@ def test_what_fails_there_is_told_here(split, tmp_path, capfd):
             out.write("x")
         raise OSError(28, "No space left on device")
 
-    with pytest.raises(OSError, match="No space left"), beside(work):
+    with pytest.raises(OSError, match="No space left"), in_copy(work):
         pass
     assert tries.read_text() == ("xx" if split else "x")
     assert capfd.readouterr() == ("", "")  # the copy says nothing of its own
@@ -64,7 +64,7 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
             time.sleep(0.01)
         raise ValueError("body")
 
-    with pytest.raises(ValueError, match="body"), beside(work):
+    with pytest.raises(ValueError, match="body"), in_copy(work):
         body()
     assert began.exists() == split
     assert not ended.exists()
@@ -74,10 +74,10 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
 
 
 def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
-    monkeypatch.setattr(kernel, "OWN_PROCESS", True)
+    monkeypatch.setattr(machine, "OWN_PROCESS", True)
     monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0})
     found = []
-    with beside(lambda: found.append(os.getpid())):
+    with in_copy(lambda: found.append(os.getpid())):
         assert not found
     assert found == [os.getpid()]
 
@@ -85,19 +85,20 @@ def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
 def test_a_process_that_is_ended_takes_its_copy_along():
     script = """
 import os, time
-from sim import beside as module, kernel
+from sim import machine
+from sim.machine import copies as module
 
-kernel.OWN_PROCESS = True
+machine.OWN_PROCESS = True
 module.os.sched_getaffinity = lambda process: {0, 1}
 
 def work():
     print(os.getpid(), flush=True)
     time.sleep(60)
 
-with module.beside(work):
+with module.in_copy(work):
     time.sleep(60)
 """
-    root = str(Path(__file__).parents[1])
+    root = str(Path(__file__).parents[2])
     environment = {**os.environ, "PYTHONPATH": root}
     with subprocess.Popen([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=environment) as first:
         assert int(first.stdout.readline()) != first.pid
@@ -114,7 +115,7 @@ def noted(file, word):
 
 def test_work_is_done_where_it_was_loaded_for(split, tmp_path):
     file = tmp_path / "who"
-    with ahead(lambda: noted(file, "loaded")) as done:
+    with waiting_copy(lambda: noted(file, "loaded")) as done:
         done(noted, file, "done")
     lines = [line.split() for line in file.read_text().splitlines()]
     assert [line[0] for line in lines] == (["loaded", "done"] if split else ["done"])
@@ -128,7 +129,7 @@ def broken():
 @pytest.mark.parametrize("loads", [True, False])
 def test_what_fails_there_is_done_here(split, tmp_path, capfd, loads):
     file = tmp_path / "who"
-    with ahead(int if loads else broken) as done:
+    with waiting_copy(int if loads else broken) as done:
         if loads:
             with pytest.raises(OSError, match="No space left"):
                 done(broken)
@@ -150,7 +151,7 @@ def test_a_body_that_fails_ends_what_loads(split, tmp_path):
             time.sleep(0.01)
         raise ValueError("body")
 
-    with pytest.raises(ValueError, match="body"), ahead(load):
+    with pytest.raises(ValueError, match="body"), waiting_copy(load):
         body()
     assert began.exists() == split
     if split:
@@ -163,6 +164,6 @@ def test_a_copy_opens_its_own_fonts(split, tmp_path):
     from sim.show.plots.lettering import _face
 
     open_here, own = _face(False), tmp_path / "own"
-    with beside(lambda: own.write_text(str(_face(False) is not open_here))):
+    with in_copy(lambda: own.write_text(str(_face(False) is not open_here))):
         pass
     assert own.read_text() == str(split)

@@ -10,11 +10,11 @@ import pytest
 from sim.describe.files.vehicles import vehicle_from
 from sim.kernel import integrate
 from sim.kernel import layout as at
-from sim.kernel.folded import folded
 from sim.kernel.integrate import derivative
-from sim.kernel.jit import blocked
 from sim.lower.lowering import lower
 from sim.lower.packed import pack
+from sim.machine.folded import folded
+from sim.machine.jit import blocked
 from tests.benchmarks.plain import copied
 from tests.kernel.test_invariants import raw_truck
 

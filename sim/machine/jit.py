@@ -4,7 +4,7 @@ Numba's disk cache looks only at the file of the function that it compiles. An e
 in another file would go unseen and the old law would run, silently. So the cache folder is named
 by a hash of every kernel source: any edit compiles once and is then cached again.
 
-If `sim.kernel.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written.
+If `sim.machine.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written.
 """
 
 import functools
@@ -20,15 +20,15 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-from sim import kernel
-from sim.kernel.remembered import remembered
+from sim import machine
+from sim.machine.remembered import remembered
 
 LINEAR_ALGEBRA = "scipy.linalg"
 
-if kernel.COMPILES:
+if machine.COMPILES:
     import numba
 
-    if kernel.OWN_PROCESS and LINEAR_ALGEBRA not in sys.modules:
+    if machine.OWN_PROCESS and LINEAR_ALGEBRA not in sys.modules:
         sys.modules[LINEAR_ALGEBRA] = None  # type: ignore[assignment]
         try:
             import numba.np.arraymath
@@ -47,6 +47,9 @@ FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn"}, "error_
 `nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to. `reassoc` is too: sums are then put
 in another order in one half of the lanes than in the other, and a set-up's last digit depended on where it stands in a block.
 """
+
+HOW = ("jit", "folded", "callees", "remembered")
+"""Files of this folder that decide what machine code comes of the kernel's text."""
 
 OPTIONS = ("inline", "forceinline", "fastmath", "error_model")
 """What a copy of a kernel function keeps of how it was compiled."""
@@ -72,8 +75,9 @@ NARROW = "narrow_block"
 
 def source_hash() -> str:
     """Return a hash of all kernel sources and of the compiler's version."""
-    digest = hashlib.sha256(numba.__version__.encode() if kernel.COMPILES else b"")
-    for path in sorted(Path(__file__).parent.glob("*.py")):
+    digest = hashlib.sha256(numba.__version__.encode() if machine.COMPILES else b"")
+    here = Path(__file__).parent
+    for path in (*sorted((here.parent / "kernel").glob("*.py")), *(here / f"{name}.py" for name in HOW)):
         digest.update(path.name.encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
@@ -108,7 +112,7 @@ CACHE_FOLDER = _cache_root() / source_hash()
 
 def compiled(function: Function) -> Function:
     """Compile a kernel function, cached under the hash of all kernel sources."""
-    if not kernel.COMPILES:
+    if not machine.COMPILES:
         return _plain(function)
     config: Any = numba.config
     before = config.CACHE_DIR
@@ -154,7 +158,7 @@ def _plain(function: Function) -> Function:
 
 def inlined(function: Function) -> Function:
     """Compile a small law that is always called from other kernel functions."""
-    if not kernel.COMPILES:
+    if not machine.COMPILES:
         return function
     result: Function = numba.njit(**FLAGS)(function)
     return result
@@ -162,7 +166,7 @@ def inlined(function: Function) -> Function:
 
 def exact(function: Function) -> Function:
     """Compile a small function whose additions are done as written: no flag may rearrange them."""
-    if not kernel.COMPILES:
+    if not machine.COMPILES:
         return function
     result: Any = numba.njit(forceinline=True, fastmath=False, error_model="numpy")(function)
     return result  # type: ignore[no-any-return]
@@ -170,7 +174,7 @@ def exact(function: Function) -> Function:
 
 def blocked(function: Function) -> Function:
     """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
-    if not kernel.COMPILES:
+    if not machine.COMPILES:
         return function
     result: Function = numba.njit(inline="always", **FLAGS)(function)
     return result
@@ -208,4 +212,4 @@ def narrowed(function: Callable[..., Any]) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
-    return not kernel.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))
+    return not machine.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))

@@ -11,17 +11,17 @@ from pathlib import Path
 
 import pytest
 
-from sim import kernel
-from sim.beside import can_split
+from sim import machine
 from sim.cli.tune import _each
 from sim.errors import RunError
-from sim.many.spread import KILLED_MOST, Spread
+from sim.machine.copies import can_split
+from sim.machine.spread import KILLED_MOST, Spread
 
 
 @pytest.fixture(params=[True, False], ids=["copies", "new processes"], autouse=True)
 def copies(request, monkeypatch):
     """The others are copies of this process, as in a jounce command, or new ones."""
-    monkeypatch.setattr(kernel, "OWN_PROCESS", request.param)
+    monkeypatch.setattr(machine, "OWN_PROCESS", request.param)
     if request.param and not can_split():
         pytest.skip("processes are copied on Linux alone, with a core free")
     return request.param
@@ -114,10 +114,10 @@ def test_none_goes_on_with_what_is_not_wanted(copies, tmp_path):
 
 ORPHANED = """
 import os, sys, time
-from sim import kernel
-from sim.many.spread import Spread
+from sim import machine
+from sim.machine.spread import Spread
 
-kernel.OWN_PROCESS = True
+machine.OWN_PROCESS = True
 
 class Told:
     def solved(self, part):

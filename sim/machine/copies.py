@@ -8,14 +8,14 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
 
-from sim import kernel
+from sim import machine
 
 ON_DEATH_OF_PARENT = 1
 """PR_SET_PDEATHSIG of Linux' prctl(2)."""
 
 
 @contextmanager
-def beside(work: Callable[[], object]) -> Iterator[None]:
+def in_copy(work: Callable[[], object]) -> Iterator[None]:
     """Do `work`, which leaves nothing but files, while the body of the `with` runs.
 
     A copy of this process costs no start-up. It is made only of a process that is a jounce command and nothing else,
@@ -40,7 +40,7 @@ def beside(work: Callable[[], object]) -> Iterator[None]:
 
 
 @contextmanager
-def ahead(load: Callable[[], object]) -> Iterator[Callable[..., None]]:
+def waiting_copy(load: Callable[[], object]) -> Iterator[Callable[..., None]]:
     """Yield what calls a function, once, in a copy of this process that has been loading since what the call needs.
 
     Function and arguments are pickled. Where no copy can be made, or it fails, the call is made here.
@@ -82,7 +82,7 @@ def ahead(load: Callable[[], object]) -> Iterator[Callable[..., None]]:
 
 def can_split() -> bool:
     """Tell whether a copy of this process can work for it: of a jounce command, where the system bears it, with a core free."""
-    return kernel.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+    return machine.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
 
 
 def _split_off(work: Callable[[], object]) -> int:

@@ -4,7 +4,7 @@ import sys
 from contextlib import suppress
 from functools import cache
 
-from sim import kernel
+from sim import machine
 
 TRIM, MAPPED = -1, -3
 """Names of what is set, M_TRIM_THRESHOLD and M_MMAP_THRESHOLD (malloc.h of the GNU C library)."""
@@ -20,7 +20,7 @@ def keep_freed() -> None:
     Else signals of a block, a megabyte or two each, are given back as soon as they are done with and fetched anew for the
     next, page by page: that takes longer than all that is worked out of them.
     """
-    if not (kernel.OWN_PROCESS and sys.platform == "linux"):
+    if not (machine.OWN_PROCESS and sys.platform == "linux"):
         return
     import ctypes
 

@@ -15,13 +15,13 @@ from collections.abc import Callable
 from types import FunctionType, ModuleType
 from typing import Any
 
-from sim import kernel
-from sim.kernel.jit import FLAGS, SINGLE, compiled
+from sim import machine
+from sim.machine.jit import FLAGS, SINGLE, compiled
 
-if kernel.COMPILES:
+if machine.COMPILES:
     import numba
 
-    from sim.kernel.callees import CALLED, callee
+    from sim.machine.callees import CALLED, callee
 
 SHAPE = ("lanes", "lane", "rows", "driven", "carrying")
 """Arguments for whose values a function of a single run is copied.

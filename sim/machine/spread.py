@@ -24,8 +24,8 @@ from multiprocessing import active_children, get_context, parent_process
 from threading import Thread
 from typing import Any, Protocol
 
-from sim.beside import can_split
 from sim.errors import InputError
+from sim.machine.copies import can_split
 
 KILLED_MOST = 3
 """So many times other processes may be killed before this one goes on without them."""

@@ -1,0 +1,26 @@
+"""Whether the set-ups of a scenario can start: asked by `jounce check`, without running."""
+
+from sim.describe.files.scenario import Scenario
+from sim.describe.runs import Track
+from sim.describe.runs.plan import Plan
+from sim.errors import RunError
+from sim.integrate.single import start_state, with_plan
+from sim.lower.lowering import lower
+from sim.lower.rest import rest
+from sim.lower.wheeled import wheeled
+
+
+def startable(scenario: Scenario) -> list[str]:
+    """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
+    found = []
+    for name, vehicle in scenario.setups.items():
+        try:
+            setup = lower(vehicle)
+            plan = Plan(0.0, 0.0) if isinstance(scenario.run, Track) else scenario.run.plan(setup)
+            if plan.driving is not None:
+                wheeled(setup, plan.driving)
+            setup = with_plan(setup, plan)
+            start_state(setup, plan, rest(setup))
+        except RunError as error:
+            found.append(f"set-up '{name}': {error}")
+    return found
