@@ -1,10 +1,16 @@
 """Pages that are made must be what is made."""
 
+import argparse
+import importlib
 import re
 import runpy
+import shlex
 from pathlib import Path
 
+import pytest
+
 import sim
+from sim.cli import COMMANDS
 from sim.describe.plot_names import NAMES
 from sim.show.plots import PLOTS
 
@@ -43,6 +49,52 @@ def test_public_names_are_sorted_and_there():
         assert getattr(sim, name).__module__.startswith("sim.")
 
 
-def test_links_of_the_readme_lead_somewhere():
-    for target in re.findall(r"\]\(([^)#]+)\)", (ROOT / "README.md").read_text(encoding="utf-8")):
-        assert (ROOT / target).exists(), target
+PAGES = (ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").rglob("*.md")))
+"""What people read; each page by itself."""
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
+def test_links_lead_to_a_file(page):
+    for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
+        if "://" not in target:
+            assert (page.parent / target).exists(), target
+
+
+def test_every_page_is_in_the_index():
+    for folder in (ROOT / "docs", ROOT / "docs" / "decisions"):
+        index = (folder / "README.md").read_text(encoding="utf-8")
+        for page in folder.glob("*.md"):
+            assert page.name == "README.md" or f"]({page.name})" in index, page.name
+
+
+def commands(page: Path) -> list[str]:
+    """Return what a page has people type after `jounce`: code in its lines, and lines of its shell blocks."""
+    text = page.read_text(encoding="utf-8")
+    blocks = re.findall(r"```sh\n(.*?)```", text, re.DOTALL)
+    lines = [line.partition("#")[0] for block in blocks for line in block.splitlines()]
+    spans = re.findall(r"`([^`\n]+)`", re.sub(r"```.*?```", "", text, flags=re.DOTALL))
+    found = (re.search(r"(?:^|/)jounce\s+(.*)", typed.strip()) for typed in (*lines, *spans))
+    return [match[1] for match in found if match]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
+def test_commands_are_as_the_command_line_has_them(page):
+    for typed in commands(page):
+        words = shlex.split(typed)
+        if words[0].isupper() or words[0].startswith("-") or words[0] == "…":
+            continue
+        assert words[0] in COMMANDS, typed
+        if any(word.isupper() or "…" in word for word in words) or len(words) == 1:
+            continue  # a form to be filled in
+        parser = argparse.ArgumentParser(exit_on_error=False)
+        importlib.import_module(f"sim.cli.{words[0]}").arguments(parser)
+        parser.parse_args(words[1:])
+        for file in words[1:]:
+            if file.endswith((".yaml", ".csv")) and "my_" not in file and "tuned" not in file:
+                assert (ROOT / file).exists(), typed
+
+
+def test_the_readme_answers_with_every_demo_scenario():
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for scenario in (ROOT / "scenarios").glob("*.yaml"):
+        assert f"scenarios/{scenario.name}" in readme, scenario.name

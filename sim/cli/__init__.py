@@ -37,19 +37,19 @@ several times as long to load."""
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
 SUMMARIES = {
-    "check": "read files and say all that is wrong with them",
-    "road": "say how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
-    "stand": "say how a vehicle or every set-up stands: loads, rates, travel, modes",
+    "check": "read files and list everything that is wrong with them",
+    "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
+    "stand": "show how a vehicle or every set-up stands: loads, rates, travel, modes",
     "shake": "shake every set-up on a sine road: what arrives at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
     "sweep": "move one or two inputs through their range and find the best and the worst",
-    "lean": "lean the dampers of an axle forward and back, and say what that does to its wind-up",
+    "lean": "lean the dampers of an axle forward and back, and show what that does to its wind-up",
     "tramp": "map where the wind-up of a driven axle feeds itself, over lean and slip",
     "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
-    "convert": "one damper to two a side, tube up or down, lean through the travel, the height that gas adds",
+    "convert": "convert one damper to two a side; show what the tube's end, lean and gas do",
     "endure": "drive every set-up for hours: temperatures of the dampers, force left, travel counts",
-    "tune": "search damper values for a goal within limits, and say what binds and whether it holds",
+    "tune": "search damper values for a goal within limits; show which limit binds and whether the choice holds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }

@@ -16,22 +16,31 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="CSV file of the machine: points of force and speed, or whole loops")
-    parser.add_argument("--against", type=Path, metavar="FILE", help="vehicle or scenario whose damper it is to be")
+    parser.add_argument(
+        "--against", type=Path, metavar="FILE", help="vehicle or scenario file with the damper as ordered"
+    )
     parser.add_argument("--setup", help="which set-up of that scenario (default: the first that has dampers)")
     parser.add_argument("--damper", metavar="AXLE.SET", help="which of its dampers, e.g. front.main")
     parser.add_argument(
-        "--tolerance", default="10 %", help="error that passes, a share of the force ordered (default: 10 %%)"
+        "--tolerance",
+        default="10 %",
+        help="largest error that passes, as a share of the force ordered (default: 10 %%)",
     )
-    parser.add_argument("--positive", choices=("compression", "rebound"), help="sense of positive forces in the file")
-    parser.add_argument("--gas", metavar="FORCE", help="push at rest that the forces hold, e.g. '110 N'")
-    parser.add_argument("--friction", metavar="FORCE", help="friction that the forces hold, e.g. '30 N'")
-    for key, example in (("column", "force=Load"), ("unit", "force=N")):
+    parser.add_argument(
+        "--positive", choices=("compression", "rebound"), help="which way positive forces act in the file"
+    )
+    parser.add_argument("--gas", metavar="FORCE", help="gas force at rest that the file's forces include, e.g. '110 N'")
+    parser.add_argument("--friction", metavar="FORCE", help="friction that the file's forces include, e.g. '30 N'")
+    for key, meant in (
+        ("column", "name of a column whose header is not understood, e.g. force=Load"),
+        ("unit", "unit that the file does not give, e.g. force=N"),
+    ):
         parser.add_argument(
             f"--{key}",
             action="append",
             default=[],
             metavar="MEANING=NAME",
-            help=f"where the file does not say it: {example}",
+            help=meant,
         )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
@@ -42,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.study.dyno import against
 
     if options.against is None and (options.setup or options.damper):
-        raise InputError("--setup and --damper say which damper it is to be: give its file with --against.")
+        raise InputError("--setup and --damper say which damper was ordered: give its file with --against.")
     law = _read(options)
     tolerance = _tolerance(options.tolerance)
     target, wanted, given = None, "", None

@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
     parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
-    parser.add_argument("--workers", type=int, help="processes, a set-up each (default: all cores)")
+    parser.add_argument("--workers", type=int, help="number of processes, each with one set-up (default: one a core)")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 

@@ -22,10 +22,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument("--axle", choices=("front", "rear"), default="rear", help="whose dampers (default: rear)")
     parser.add_argument(
-        "--from", dest="low", default="-45 deg", metavar="ANGLE", help="lean, back negative (default: '-45 deg')"
+        "--from", dest="low", default="-45 deg", metavar="ANGLE", help="first lean, back negative (default: '-45 deg')"
     )
     parser.add_argument(
-        "--to", dest="high", default="45 deg", metavar="ANGLE", help="lean, forward positive (default: '45 deg')"
+        "--to", dest="high", default="45 deg", metavar="ANGLE", help="last lean, forward positive (default: '45 deg')"
     )
     parser.add_argument("--steps", type=int, default=13, help=f"how many leans, 3 to {MOST} (default: 13)")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")

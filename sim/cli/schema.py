@@ -10,8 +10,10 @@ from sim.errors import OutputError
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
-    parser.add_argument("kind", nargs="?", choices=("vehicle", "course", "scenario"), help="print this one")
-    parser.add_argument("--folder", type=Path, help="write all three into a folder instead")
+    parser.add_argument(
+        "kind", nargs="?", choices=("vehicle", "course", "scenario"), help="print the schema of this kind of file"
+    )
+    parser.add_argument("--folder", type=Path, help="write all three into this folder")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -29,5 +31,8 @@ def run(options: argparse.Namespace) -> int:
     except OSError as error:
         raise OutputError(f"{options.folder}: schemas cannot be written: {error.strerror or error}") from None
     print(f"Wrote vehicle, course and scenario schemas to {options.folder}", file=sys.stderr)
-    print("Next: point your editor's check of YAML files at them.", file=sys.stderr)
+    print(
+        "Next: name them in your editor's settings for YAML files; it then completes and checks keys while you type.",
+        file=sys.stderr,
+    )
     return 0

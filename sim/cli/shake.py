@@ -23,7 +23,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--road", metavar="SPEED", default=ROAD,
-        help="greatest speed at which the road rises and falls (default: '%(default)s')",
+        help="greatest speed at which the road rises and falls: how hard it shakes (default: '%(default)s')",
     )  # fmt: skip
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--json", action="store_true", help="print peaks as JSON, for scripts")

@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
     wrong = [text for fit in found for text in fit.problems]
     _strokes(every)
     for fit in found:
-        print(f"{fit.axle} set '{fit.name}', {fit.count} off: {folder / slug(f'{fit.axle} {fit.name}')}.pdf")
+        print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / slug(f'{fit.axle} {fit.name}')}.pdf")
         for text in problems[fit.name + fit.axle]:
             print(f"  {text}")
     print(
@@ -149,6 +149,6 @@ def write_sheets(
         stem = into / slug(f"{fit.axle} {fit.name}")
         sheet.write_csv(lines, told, stem.with_suffix(".csv"))
         sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
-        title = f"Damper order: {fit.axle} axle, set '{fit.name}', {fit.count} off"
+        title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
         order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)

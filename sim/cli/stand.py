@@ -21,7 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--picture",
         type=Path,
         metavar="FOLDER",
-        help="draw each set-up in side view, and its ways of moving, into a folder",
+        help="folder for pictures: each set-up in side view, and its modes",
     )
 
 

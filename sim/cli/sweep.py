@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument(
         "--vary", nargs=4, action="append", metavar=("PATH", "FROM", "TO", "POINTS"),
-        help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give it twice for a map; "
+        help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give --vary twice for a map; "
         "several paths with commas between move together (default: what the scenario's `sweep` asks for)",
     )  # fmt: skip
     parser.add_argument(
@@ -34,8 +34,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a measure by its name in --json (default: the scenario's, else ride, tyres, travel)",
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
-    parser.add_argument("--workers", type=int, help="processes (default: all cores)")
-    parser.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do it: tcp://host:8786")
+    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    parser.add_argument(
+        "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
+    )
     parser.add_argument("--coarse", action="store_true", help="half the steps in half the time; errors of some 1e-4")
     parser.add_argument(
         "--precision", choices=("single", "double"), default="single",
@@ -85,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(axes):
-        print(f"\nMIND: {text}", file=sys.stderr)
+        print(f"\nCAUTION: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         "Next: put the best value into a set-up, then compare.",

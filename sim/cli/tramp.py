@@ -22,12 +22,12 @@ SHARE = 0.55
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file whose run is a launch")
-    parser.add_argument("--setup", help="set-up (default: the first that has dampers there)")
+    parser.add_argument("--setup", help="set-up (default: the first that has dampers on the driven axle)")
     parser.add_argument(
-        "--from", dest="low", default="-45 deg", metavar="ANGLE", help="lean, back negative (default: '-45 deg')"
+        "--from", dest="low", default="-45 deg", metavar="ANGLE", help="first lean, back negative (default: '-45 deg')"
     )
     parser.add_argument(
-        "--to", dest="high", default="45 deg", metavar="ANGLE", help="lean, forward positive (default: '45 deg')"
+        "--to", dest="high", default="45 deg", metavar="ANGLE", help="last lean, forward positive (default: '45 deg')"
     )
     parser.add_argument("--steps", type=int, default=9, help="how many leans, 3 to 25 (default: 9)")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")

@@ -23,9 +23,11 @@ if TYPE_CHECKING:
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file with a tune section")
-    parser.add_argument("--seed", type=int, help="another seed than the file's")
-    parser.add_argument("--workers", type=int, help="processes (default: all cores)")
-    parser.add_argument("--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do it: tcp://host:8786")
+    parser.add_argument("--seed", type=int, help="seed of the search (default: the file's)")
+    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    parser.add_argument(
+        "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
+    )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--no-plots", action="store_true", help="write YAML, CSV and the record only")
 

@@ -200,7 +200,7 @@ def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list
             "cavitation",
             moment,
             part,
-            f"{part} draws bubbles at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
+            f"{part} draws gas bubbles into its oil at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
             f"asks for {show(least, 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
         )
     ]

@@ -217,7 +217,7 @@ def _driven(
             "damper_end",
             None,
             part,
-            f"the {part} met the end of its stroke at {_told(at_hz)}: on the road that breaks it",
+            f"the {part} met the end of its stroke at {_told(at_hz)}: on a real road that breaks its mounts or seals",
         )
         for part, at_hz in struck.items()
     ]

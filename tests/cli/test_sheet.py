@@ -44,7 +44,7 @@ def test_pages_and_numbers(tmp_path, capsys):
     assert rows["rpm for them: v = pi S n/60"]["metric"] == "10, 19, 25, 50, 99, 191"
     assert rows["bore"]["metric"] == "32.0 mm"  # of the tube in the vehicle's file
     assert rows["rod points"]["metric"] == "up"
-    assert "4 off" in rows["place, how many on this axle"]["metric"]
+    assert "4 on the axle" in rows["place, how many on this axle"]["metric"]
     assert "front_main.pdf" in capsys.readouterr().out
 
 

@@ -77,7 +77,9 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     ride = fit.places["ride"]
     made.add(job, "truck, set-up", f"{vehicle.name}, {setup}")
     made.add(
-        job, "place, how many on this axle", f"{fit.axle} axle, set '{fit.name}', {fit.count} off, both sides alike"
+        job,
+        "place, how many on this axle",
+        f"{fit.axle} axle, set '{fit.name}', {fit.count} on the axle, both sides alike",
     )
     made.add(job, "computed for (road, speed)", used)
     made.add(job, "use: road, gravel, corrugations, rock, mud, tow")

@@ -189,7 +189,7 @@ def _signed(
 def _asked(speed: Array, force: Array) -> str:
     plus, minus = (float(np.max(np.abs(force[sense * speed > 0.0]), initial=0.0)) for sense in (1.0, -1.0))
     return (
-        f"it does not say which sign is compression, and no gas force at rest tells. Positive forces reach {plus:.0f} N, negative "
+        f"it does not say which sign is compression, and there is no gas force at rest to show it. Positive forces reach {plus:.0f} N, negative "
         f"ones {minus:.0f} N (rebound is more often the larger): say positive: compression or positive: rebound"
     )
 
