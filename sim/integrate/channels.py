@@ -7,20 +7,16 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.guides.series import Path
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
-from sim.describe.units import show
+from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.kernel import layout as at
 from sim.lower.rest import Rest
 
 Array = npt.NDArray[np.float64]
-
-ENERGY_LIMIT = 1e-3
-"""Energy residual, as a share of what went through the run, past which a run is flagged."""
 
 PINION_UP = {"front": 1.0, "rear": -1.0}
 """Sense of the housing's rotation that lifts its pinion: a rear pinion points forward, a front one back."""
@@ -46,7 +42,7 @@ def named(
         acceleration_forward_m_per_s2=_forward(setup, trace),
         pitch_acceleration_rad_per_s2=-trace[:, at.TRACE_RATE + at.PITCH],
         front=axles["front"], rear=axles["rear"], energy=energy,
-        flags=tuple(_flags(setup, trace, time, wanted, energy)),
+        flags=_flags(setup, standing, trace, time, wanted, energy),
         released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
     )  # fmt: skip
 
@@ -185,111 +181,18 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     return None
 
 
-def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list[Flag]:
-    """Return a flag if a damper of valve parts runs out of gas pressure: past that its law does not hold."""
-    law = dict(setup.vehicle.axles)[line.axle].dampers[line.name].law if line.role == "damper" else None
-    if not isinstance(law, Valves) or not np.all(np.isfinite(speed)):
-        return []
-    where = law.starved(speed)
-    if not where.any():
-        return []
-    moment, part = float(time[int(np.argmax(where))]), f"{line.axle} damper '{line.name}'"
-    least = float(np.max(law.least_gas_pressure(np.array([speed.max(), speed.min()]))))
-    return [
-        Flag(
-            "cavitation",
-            moment,
-            part,
-            f"{part} draws gas bubbles into its oil at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
-            f"asks for {show(least, 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
-        )
-    ]
+def _flags(setup: Lowered, standing: Rest, trace: Array, time: Array, wanted: int, energy: Energy) -> tuple[Flag, ...]:
+    """Return the flags of a trace that should have `wanted` outputs."""
 
+    def span(channel: int) -> Span:
+        return Span(trace[:, channel], time)
 
-def _flags(setup: Lowered, trace: Array, time: Array, wanted: int, energy: Energy) -> list[Flag]:
-    flags = []
-    moment: float | None
-
-    def first(where: npt.NDArray[np.bool_]) -> float | None:
-        return float(time[int(np.argmax(where))]) if where.any() else None
-
-    if len(trace) < wanted:
-        moment = float(time[-1])
-        flags.append(
-            Flag(
-                "not_finite",
-                moment,
-                "body",
-                f"The run blew up at {moment:.3f} s; nothing after it, and little before it, can be trusted.",
-            )
-        )
-    for number, line in enumerate(setup.lines):
-        if line.role == "strap":
-            continue
-        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
-        part = f"{line.axle} {'damper' if line.role == 'damper' else 'spring'} '{line.name}'"
-        moment = first(length < line.line.length_collapsed)
-        if moment is not None and line.role == "damper":
-            over = (line.line.length_collapsed - float(length.min())) * 1e3
-            flags.append(
-                Flag(
-                    "damper_end",
-                    moment,
-                    part,
-                    f"{part} hit its collapsed end at {moment:.2f} s (by {over:.1f} mm): on the truck that breaks mounts. Meet the bump stop earlier, or fit a shorter damper.",
-                )
-            )
-        elif moment is not None:
-            flags.append(
-                Flag(
-                    "coil_bind",
-                    moment,
-                    part,
-                    f"{part} went solid at {moment:.2f} s. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
-                )
-            )
-        moment = first(length > line.line.length_extended)
-        if moment is not None and line.role == "damper":
-            over = (float(length.max()) - line.line.length_extended) * 1e3
-            flags.append(
-                Flag(
-                    "damper_end",
-                    moment,
-                    part,
-                    f"{part} was pulled to its extended end at {moment:.2f} s (by {over:.1f} mm): on the truck that tears mounts and seals. Fit a strap that is taut earlier, or a longer damper.",
-                )
-            )
-        flags += _starved(setup, line, trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_SPEED], time)
-    moment = first(np.abs(trace[:, at.PITCH]) > at.PITCH_LIMIT)
-    if moment is not None:
-        flags.append(
-            Flag(
-                "pitch_range",
-                moment,
-                "body",
-                f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees at {moment:.2f} s; the model does not hold there.",
-            )
-        )
-    for index, name in enumerate(("front", "rear")):
-        low, high = setup.paths[name].range_m
-        jounce = trace[:, at.JOUNCE + 2 * index]
-        moment = first((jounce < low) | (jounce > high))
-        if moment is not None:
-            flags.append(
-                Flag(
-                    "jounce_range",
-                    moment,
-                    f"{name} axle",
-                    f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm at {moment:.2f} s; the model does not hold there. Give it stops and straps.",
-                )
-            )
-    if energy.residual_share > ENERGY_LIMIT:
-        flags.append(
-            Flag(
-                "numerical",
-                None,
-                "energy balance",
-                f"The energy balance is open by {100 * energy.residual_share:.2f} % of what went through the run; do not trust its figures.",
-            )
-        )
-    return flags
+    first = [at.TRACE_LINES + number * at.LINE_CHANNELS for number in range(len(setup.lines))]
+    jounce = [at.JOUNCE + 2 * index for index in range(at.AXLES)]
+    seen = Seen(
+        setup, tuple(span(channel + at.LINE_LENGTH) for channel in first),
+        tuple(span(channel + at.LINE_SPEED) for channel in first), span(at.PITCH), (span(jounce[0]), span(jounce[1])),
+        (float(standing.state[jounce[0]]), float(standing.state[jounce[1]])), energy,
+    )  # fmt: skip
+    broken = (blew_up(float(time[-1])),) if len(trace) < wanted else ()
+    return broken + flags(seen)

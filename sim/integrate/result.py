@@ -26,19 +26,23 @@ class Flag:
     Attributes
     ----------
     kind : str
-        One of damper_end, cavitation, coil_bind, pitch_range, jounce_range, not_finite, numerical; hot, cold in hours of track.
+        One of damper_end, cavitation, coil_bind, stop_full, on_stops, pitch_range, jounce_range, not_finite, numerical; hot,
+        cold in hours of track.
     time_s : float or None
         When it first happened [s]; None if it is of the run as a whole.
     part : str
         What it happened to, in words: "front damper 'main'", "body".
     sentence : str
         What happened, what it means and what to try.
+    past_m : float
+        How far a length went past its limit [m]; 0 for the others.
     """
 
     kind: str
     time_s: float | None
     part: str
     sentence: str
+    past_m: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,9 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun, Brake, Launch
 from sim.errors import JounceError
 from sim.integrate.given import STEP_S, Input, sampled
-from sim.integrate.many.blocks import Block, Left, structure
+from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
-from sim.integrate.result import Run
+from sim.integrate.result import Flag, Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
@@ -47,20 +47,20 @@ class Outcome:
     ----------
     values : dict of str to float
         The measures that were asked for and that it has, in SI.
-    left : tuple of Left
-        Where it left what the model is valid for.
+    flags : tuple of Flag
+        Where it left what the model is valid for, or did what breaks parts.
     why : str
         Why it could not be run; empty if it was.
     """
 
     values: dict[str, float] = field(default_factory=dict)
-    left: tuple[Left, ...] = ()
+    flags: tuple[Flag, ...] = ()
     why: str = ""
 
     @property
     def invalid(self) -> str:
         """Why its numbers say nothing, if so: it could not be run, or the model does not hold where it went."""
-        lost = [one.sentence for one in self.left if one.kind in ("not_finite", "pitch_range", "jounce_range")]
+        lost = [one.sentence for one in self.flags if one.kind in ("not_finite", "pitch_range", "jounce_range")]
         return self.why or (lost[0] if lost else "")
 
 
@@ -190,7 +190,7 @@ class Track:
                     values[lane][name] = float(known[name].of(lanes[lane]))
         # What these measures have asked for is what the next block writes.
         self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
-        return [Outcome(values[lane], left) for lane, left in enumerate(block.left)]
+        return [Outcome(values[lane], own) for lane, own in enumerate(block.flags)]
 
     def _single(self, ready: Prepared) -> Outcome:
         try:
@@ -209,18 +209,4 @@ class Track:
 def told(made: Run, measures: Sequence[str]) -> Outcome:
     """Return what one finished run says: those of the measures that it has, and how it left what the model is valid for."""
     known = {m.name: m for m in measures_for(made)}
-    left = tuple(Left(flag.kind, flag.part, flag.sentence, _past_end(made, flag.part)) for flag in made.flags)
-    return Outcome({name: float(known[name].of(made)) for name in measures if name in known}, left)
-
-
-def _past_end(run: Run, part: str) -> float:
-    """Return how far a damper went past its ends [m]; 0 for other parts."""
-    past = 0.0
-    for axle, trace in run.axles:
-        for name, damper in trace.dampers.items():
-            if part == f"{axle} damper '{name}'":
-                if damper.length_collapsed_m is not None:
-                    past = max(past, damper.length_collapsed_m - float(damper.length_m.min()))
-                if damper.length_extended_m is not None:
-                    past = max(past, float(damper.length_m.max()) - damper.length_extended_m)
-    return past
+    return Outcome({name: float(known[name].of(made)) for name in measures if name in known}, made.flags)

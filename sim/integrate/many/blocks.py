@@ -1,7 +1,6 @@
 """Up to sixteen prepared set-ups over the same road at once, and what is seen of them, in the names of a run."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, cast
 
@@ -9,8 +8,9 @@ import numpy as np
 
 from sim.describe.runs import AnyRun
 from sim.integrate.channels import PINION_UP, heights_at, taut_m
+from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
-from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Run
+from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.integrate.single import Prepared
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
@@ -23,25 +23,6 @@ BODY = (at.PITCH, at.COORDINATES + at.PITCH, at.RATE + at.COORDINATES + at.Z, at
 """Rows of which the acceleration of a point of the body is made."""
 
 NO_ENERGY = Energy(0.0, 0.0, {}, 0.0)
-
-
-@dataclass(frozen=True)
-class Left:
-    """Where a set-up left what the model is valid for.
-
-    Attributes
-    ----------
-    kind : str
-        As `sim.integrate.result.Flag.kind`.
-    part, sentence : str
-    by_m : float
-        How far past a damper's end [m]; 0 for the others.
-    """
-
-    kind: str
-    part: str
-    sentence: str
-    by_m: float = 0.0
 
 
 class Points(Mapping[str, Array]):
@@ -259,52 +240,24 @@ class Block:
         return next(n for n, line in enumerate(lines) if (line.axle, line.role, line.name) == (axle, "damper", name))
 
     @cached_property
-    def left(self) -> tuple[tuple[Left, ...], ...]:
-        """Where each lane left the model's validity."""
-        found: list[list[Left]] = [[] for _ in self.ready]
-        peaks = self._last
-        last = np.abs(peaks[: at.MOTION]).sum(axis=0)
-        for lane, ready in enumerate(self.ready):
-            own = found[lane]
-            if not last[lane] < 1e9:
-                own.append(Left("not_finite", "body", "The run blew up; nothing of it can be trusted."))
-                continue
-            if max(-peaks[at.PITCH_LEAST, lane], peaks[at.PITCH_MOST, lane]) > at.PITCH_LIMIT:
-                degrees = np.degrees(at.PITCH_LIMIT)
-                own.append(
-                    Left(
-                        "pitch_range",
-                        "body",
-                        f"The body pitched past {degrees:.0f} degrees; the model does not hold there.",
-                    )
-                )
-            for index, name in enumerate(AXLES):
-                low, high = ready.setup.paths[name].range_m
-                least, most = peaks[at.JOUNCE_LEAST + index, lane], peaks[at.JOUNCE_MOST + index, lane]
-                if least < low or most > high:
-                    own.append(
-                        Left(
-                            "jounce_range", f"{name} axle",
-                            f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm; the model does "
-                            "not hold there. Give it stops and straps.",
-                        )
-                    )  # fmt: skip
-            own += self._ends(lane, ready)
-        return tuple(map(tuple, found))
+    def flags(self) -> tuple[tuple[Flag, ...], ...]:
+        """Where each lane left the model's validity; when is not known."""
+        last = np.abs(self._last[: at.MOTION]).sum(axis=0)
+        return tuple(
+            flags(self._lane_seen(lane, ready)) if last[lane] < 1e9 else (blew_up(None),)
+            for lane, ready in enumerate(self.ready)
+        )
 
-    def _ends(self, lane: int, ready: Prepared) -> Iterator[Left]:
-        for number, line in enumerate(ready.setup.lines):
-            if line.role == "strap":
-                continue
-            short = line.line.length_collapsed - float(self.reach[number, at.LEAST_LENGTH, lane])
-            long = float(self.reach[number, at.MOST_LENGTH, lane]) - line.line.length_extended
-            if line.role == "coil" and short > 0.0:
-                yield Left("coil_bind", f"{line.axle} spring '{line.name}'", "It went solid.", short)
-            elif line.role == "damper" and max(short, long) > 0.0:
-                which = "collapsed" if short > long else "extended"
-                yield Left(
-                    "damper_end", f"{line.axle} damper '{line.name}'", f"It hit its {which} end.", max(short, long)
-                )
+    def _lane_seen(self, lane: int, ready: Prepared) -> Seen:
+        """Return how far one lane went."""
+        peaks, reach = self._last[:, lane], self.reach[:, at.LEAST_LENGTH :, lane]
+        jounce = [Span(peaks[[at.JOUNCE_LEAST + index, at.JOUNCE_MOST + index]]) for index in range(at.AXLES)]
+        standing = [float(ready.standing.state[at.JOUNCE + 2 * index]) for index in range(at.AXLES)]
+        own = range(len(ready.setup.lines))
+        return Seen(
+            ready.setup, tuple(Span(reach[number, :2]) for number in own), tuple(Span(reach[number, 2:]) for number in own),
+            Span(peaks[[at.PITCH_LEAST, at.PITCH_MOST]]), (jounce[0], jounce[1]), (standing[0], standing[1]),
+        )  # fmt: skip
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:

@@ -111,7 +111,9 @@ class Trials:
             if outcome.invalid:
                 found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
             else:
-                past = max((left.by_m for left in outcome.left), default=0.0)
+                past = max(
+                    (flag.past_m for flag in outcome.flags if flag.kind in ("damper_end", "coil_bind")), default=0.0
+                )
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
                 found[place] = [values.get(name, nan) for name in self.measures], past, ""
         return found

@@ -122,9 +122,9 @@ def test_a_damper_at_its_end_is_told(scenario):
     over = trace.length_collapsed_m - trace.length_m.min()
     assert over > 0.0
     for count in (1, 5):
-        left = Track(scenario.run, ["acceleration_rms_driver"], fine=True).outcomes([short] * count)[0].left
+        left = Track(scenario.run, ["acceleration_rms_driver"], fine=True).outcomes([short] * count)[0].flags
         assert [one.kind for one in left] == ["damper_end"]
-        assert left[0].by_m == pytest.approx(over, rel=1e-6)
+        assert left[0].past_m == pytest.approx(over, rel=1e-6)
 
 
 def test_rate_of_other_valvings_is_that_of_the_full_jacobian(scenario):

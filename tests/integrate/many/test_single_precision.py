@@ -64,7 +64,7 @@ def agree(vehicles, run):
     strict = differ = 0
     for one, two in zip(single, double, strict=True):
         assert one.why == two.why
-        assert [left.kind for left in one.left] == [left.kind for left in two.left]
+        assert [flag.kind for flag in one.flags] == [flag.kind for flag in two.flags]
         assert one.values.keys() == two.values.keys()
         for name, value in two.values.items():
             differ += one.values[name] != value

@@ -1,0 +1,236 @@
+"""Where a run left what the model is valid for, or did what breaks parts: one check, one function, and its place in a list.
+
+A run of one set-up knows its signals over time; a lane of a block knows how far they went. Both are asked the same.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import chain
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.lowered import Lowered, NamedLine
+from sim.describe.parts.dampers.valves import Valves
+from sim.describe.units import show
+from sim.integrate.result import Energy, Flag
+from sim.kernel import layout as at
+
+Array = npt.NDArray[np.float64]
+
+ENERGY_LIMIT = 1e-3
+"""Energy residual, as a share of what went through the run, past which a run is flagged."""
+
+
+@dataclass(frozen=True)
+class Past:
+    """A signal past a limit: how far at most, and when first, where that is known [s]."""
+
+    by: float
+    time_s: float | None
+
+    @property
+    def when(self) -> str:
+        """The moment in words, with a blank before it; empty if it is not known."""
+        return "" if self.time_s is None else f" at {self.time_s:.2f} s"
+
+
+@dataclass(frozen=True)
+class Span:
+    """How far a signal went: its ends, or all of it with its times."""
+
+    values: Array
+    time_s: Array | None = None
+
+    def above(self, limit: float) -> Past | None:
+        """Return how far the signal went above a limit, None if it did not."""
+        past = self.values > limit
+        return Past(float(self.values.max()) - limit, self._first(past)) if past.any() else None
+
+    def below(self, limit: float) -> Past | None:
+        """Return how far the signal went below a limit, None if it did not."""
+        past = self.values < limit
+        return Past(limit - float(self.values.min()), self._first(past)) if past.any() else None
+
+    def outside(self, low: float, high: float) -> Past | None:
+        """Return how far the signal left a range, None if it did not."""
+        past = (self.values < low) | (self.values > high)
+        if not past.any():
+            return None
+        return Past(max(low - float(self.values.min()), float(self.values.max()) - high), self._first(past))
+
+    def _first(self, past: npt.NDArray[np.bool_]) -> float | None:
+        return None if self.time_s is None else float(self.time_s[int(np.argmax(past))])
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What is known of a run when its flags are asked for.
+
+    Attributes
+    ----------
+    setup : Lowered
+    lengths, speeds : tuple of Span
+        Of every line of the set-up [m], [m/s].
+    pitch : Span
+        Of the body, nose down [rad].
+    jounce : tuple of Span
+        Of the front and the rear axle [m].
+    standing_jounce_m : tuple of float
+        Where both axles stand before the run [m].
+    energy : Energy or None
+        The balance; None where nobody kept it.
+    """
+
+    setup: Lowered
+    lengths: tuple[Span, ...]
+    speeds: tuple[Span, ...]
+    pitch: Span
+    jounce: tuple[Span, Span]
+    standing_jounce_m: tuple[float, float]
+    energy: Energy | None = None
+
+
+def flags(seen: Seen) -> tuple[Flag, ...]:
+    """Return every flag of a run, in the order of `CHECKS`."""
+    return tuple(chain.from_iterable(check(seen) for check in CHECKS))
+
+
+def blew_up(time_s: float | None) -> Flag:
+    """Return the flag of a run that ended in numbers that are none, at a time [s] if it is known."""
+    if time_s is None:
+        return Flag("not_finite", None, "body", "The run blew up; nothing of it can be trusted.")
+    return Flag(
+        "not_finite", time_s, "body",
+        f"The run blew up at {time_s:.3f} s; nothing after it, and little before it, can be trusted.",
+    )  # fmt: skip
+
+
+def _lines(seen: Seen) -> Iterator[Flag]:
+    """Say of each coil and damper whether it was taken past its own ends, or drew gas into its oil."""
+    for line, length, speed in zip(seen.setup.lines, seen.lengths, seen.speeds, strict=True):
+        if line.role == "coil":
+            yield from _coil_bind(line, length)
+        elif line.role == "damper":
+            yield from _collapsed(line, length)
+            yield from _pulled_out(seen, line, length)
+            yield from _starved(seen, line, speed)
+
+
+def _coil_bind(line: NamedLine, length: Span) -> Iterator[Flag]:
+    past = length.below(line.line.length_collapsed)
+    if past:
+        part = f"{line.axle} spring '{line.name}'"
+        yield Flag(
+            "coil_bind", past.time_s, part,
+            f"{part} went solid{past.when}. Meet the bump stop earlier, or fit a spring with fewer or thinner coils.",
+            past.by,
+        )  # fmt: skip
+
+
+def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
+    past = length.below(line.line.length_collapsed)
+    if past:
+        part = f"{line.axle} damper '{line.name}'"
+        yield Flag(
+            "damper_end", past.time_s, part,
+            f"{part} hit its collapsed end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that breaks mounts. Meet "
+            "the bump stop earlier, or fit a shorter damper.",
+            past.by,
+        )  # fmt: skip
+
+
+def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
+    past = length.above(line.line.length_extended)
+    if past:
+        part = f"{line.axle} damper '{line.name}'"
+        strapped = dict(seen.setup.vehicle.axles)[line.axle].strap is not None
+        cure = (
+            "Fit a strap that is taut earlier, or a longer damper."
+            if strapped
+            else "The axle has no limit strap: fit one that is taut before the damper's end, or a longer damper."
+        )
+        yield Flag(
+            "damper_end", past.time_s, part,
+            f"{part} was pulled to its extended end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that tears mounts "
+            f"and seals. {cure}",
+            past.by,
+        )  # fmt: skip
+
+
+def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
+    """Say whether a damper of valve parts runs out of gas pressure: past that its law does not hold."""
+    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
+    if not isinstance(law, Valves) or not np.all(np.isfinite(speed.values)):
+        return
+    where = law.starved(speed.values)
+    if not where.any():
+        return
+    past = Past(0.0, None if speed.time_s is None else float(speed.time_s[int(np.argmax(where))]))
+    part = f"{line.axle} damper '{line.name}'"
+    least = float(np.max(law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()]))))
+    yield Flag(
+        "cavitation", past.time_s, part,
+        f"{part} draws gas bubbles into its oil{past.when} and loses force: its gas is at "
+        f"{show(law.tube.gas_pressure, 'pressure')}, the run asks for {show(least, 'pressure')}. Charge it higher, or move "
+        "resistance from the piston to a foot valve.",
+    )  # fmt: skip
+
+
+def _stops(seen: Seen) -> Iterator[Flag]:
+    """Say whether an axle stands on its bump stops, or squeezed them past what they can give."""
+    for (name, axle), jounce, standing in zip(
+        seen.setup.vehicle.axles, seen.jounce, seen.standing_jounce_m, strict=True
+    ):
+        if axle.stop is None:
+            continue
+        if standing > axle.stop.gap:
+            yield Flag(
+                "on_stops", None, f"{name} axle",
+                f"The truck stands on its {name} bump stops, pressed in by {show(standing - axle.stop.gap, 'length')}: it "
+                "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the stops.",
+                standing - axle.stop.gap,
+            )  # fmt: skip
+        past = jounce.above(axle.stop.gap + axle.stop.squeeze)
+        if past:
+            yield Flag(
+                "stop_full", past.time_s, f"{name} bump stops",
+                f"The {name} bump stops were squeezed flat{past.when}, {show(past.by, 'length')} past the "
+                f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. More damping in compression, "
+                "stiffer springs, a taller stop or less speed.",
+                past.by,
+            )  # fmt: skip
+
+
+def _pitch(seen: Seen) -> Iterator[Flag]:
+    past = seen.pitch.outside(-at.PITCH_LIMIT, at.PITCH_LIMIT)
+    if past:
+        yield Flag(
+            "pitch_range", past.time_s, "body",
+            f"The body pitched past {np.degrees(at.PITCH_LIMIT):.0f} degrees{past.when}; the model does not hold there.",
+        )  # fmt: skip
+
+
+def _jounce(seen: Seen) -> Iterator[Flag]:
+    for (name, path), jounce in zip(seen.setup.paths.items(), seen.jounce, strict=True):
+        low, high = path.range_m
+        past = jounce.outside(low, high)
+        if past:
+            yield Flag(
+                "jounce_range", past.time_s, f"{name} axle",
+                f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm{past.when}; the model does "
+                "not hold there. Give it stops and straps.",
+            )  # fmt: skip
+
+
+def _balance(seen: Seen) -> Iterator[Flag]:
+    if seen.energy is not None and seen.energy.residual_share > ENERGY_LIMIT:
+        yield Flag(
+            "numerical", None, "energy balance",
+            f"The energy balance is open by {100 * seen.energy.residual_share:.2f} % of what went through the run; do not "
+            "trust its figures.",
+        )  # fmt: skip
+
+
+CHECKS: tuple[Callable[[Seen], Iterator[Flag]], ...] = (_lines, _stops, _pitch, _jounce, _balance)
+"""What every run is asked; a new check is a function here and its place in this list."""

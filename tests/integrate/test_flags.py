@@ -1,0 +1,74 @@
+"""Flags: each fault of a truck is seen by a run of its own and by a block, with the same part and the same size."""
+
+import numpy as np
+import pytest
+
+import sim
+from sim.integrate.flags import Span
+from sim.integrate.simulation import simulate
+from sim.study.many import Track
+
+# Changes to the truck that bring about one fault each, and the part that is named.
+FAULTS = {
+    "damper_end": ({"front.dampers.main.length_collapsed": "500 mm"}, "front damper 'main'"),
+    "stop_full": ({"front.stop.squeeze": "4 mm", "front.stop.gap": "40 mm"}, "front bump stops"),
+    "on_stops": ({"rear.stop.gap": "30 mm", "loads.stones": {
+        "mass": "500 kg", "place": {"behind_front_axle": "2.9 m", "above_ground": "1.1 m"}}}, "rear axle"),
+    "coil_bind": ({"front.springs.coil.solid_length": "330 mm", "front.stop": "none"}, "front spring 'coil'"),
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def scenario():
+    return sim.load("scenarios/two_or_four.yaml")
+
+
+def of_kind(flags, kind):
+    """Return the only flag of a kind."""
+    (flag,) = [flag for flag in flags if flag.kind == kind]
+    return flag
+
+
+@pytest.mark.parametrize("kind", FAULTS)
+def test_a_run_and_a_block_see_the_same_fault(scenario, kind):
+    changes, part = FAULTS[kind]
+    truck = scenario.setups["two front"].changed(changes)
+    alone = of_kind(simulate(truck, scenario.run).coarse.flags, kind)
+    lane = of_kind(Track(scenario.run, ["acceleration_rms_driver"], fine=True).outcomes([truck] * 5)[3].flags, kind)
+    assert alone.part == lane.part == part
+    assert alone.past_m > 0.0
+    assert lane.past_m == pytest.approx(alone.past_m, rel=1e-6)
+    assert lane.time_s is None
+    if kind != "on_stops":  # it stands there before the run begins
+        assert f" at {alone.time_s:.2f} s" in alone.sentence
+        assert lane.sentence == alone.sentence.replace(f" at {alone.time_s:.2f} s", "")
+
+
+def test_the_size_of_a_fault_is_that_of_the_signals(scenario):
+    changes, _ = FAULTS["stop_full"]
+    run = simulate(scenario.setups["two front"].changed(changes), scenario.run)
+    flag = of_kind(run.flags, "stop_full")
+    assert flag.past_m == pytest.approx(run.front.jounce_m.max() - run.front.jounce_full_m)
+    assert flag.time_s == run.time_s[np.argmax(run.front.jounce_m > run.front.jounce_full_m)]
+
+
+def test_without_a_strap_the_cure_is_a_strap(scenario):
+    short = {"rear.dampers.main.length_extended": "615 mm"}
+    strapped = simulate(scenario.setups["two front"].changed(short), scenario.run)
+    loose = simulate(scenario.setups["two front"].changed({**short, "rear.strap": "none"}), scenario.run)
+    assert "a strap that is taut earlier" in of_kind(strapped.flags, "damper_end").sentence
+    assert "has no limit strap" in of_kind(loose.flags, "damper_end").sentence
+
+
+def test_the_demo_has_no_fault(scenario):
+    assert simulate(scenario.setups["two front"], scenario.run).flags == ()
+
+
+def test_a_span_says_how_far_and_when_first():
+    span = Span(np.array([0.0, 2.0, 3.0, -1.0]), np.array([0.0, 0.1, 0.2, 0.3]))
+    assert span.above(1.5).by == 1.5
+    assert span.above(1.5).time_s == 0.1
+    assert span.above(3.0) is None
+    assert span.below(-0.5).by == 0.5
+    assert span.outside(-2.0, 2.5).by == 0.5
+    assert Span(np.array([-1.0, 3.0])).above(1.5).when == ""
