@@ -334,6 +334,16 @@ ZEROS = {("temperature", "°C"): 273.15, ("temperature", "°F"): 255.37222222222
 """Where a scale has its zero, in SI, if not at zero."""
 
 
+def in_the_unit_of(written: object, value_si: float) -> str:
+    """Return an SI value in the unit that a written value has, where the usual units have it: `252 km/h` beside `400 km/h`."""
+    match = NUMBER.match(written) if isinstance(written, str) else None
+    unit = match.group(2) if match else ""
+    if unit == "%":
+        return f"{100.0 * value_si:g} %"
+    factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
+    return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.4g} {unit}"
+
+
 def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
     """Return a value as (number, unit) in workshop metric and, where the trade has one, in inch units."""
     return tuple(

@@ -243,3 +243,36 @@ def test_an_edited_law_takes_effect_in_the_next_process(tmp_path):
     law = tmp_path / "sim" / "kernel" / "forces.py"
     law.write_text(law.read_text().replace("elastic = d * (rate", "elastic = 5.0 * d * (rate"))
     assert answer() == 15.0
+
+
+@pytest.mark.parametrize(
+    ("run", "said"),
+    [
+        ("speed: 25", ["two_or_four.yaml:9:10: run.speed", "the number 25 needs a unit", "given: 25"]),
+        ("speed: 400 km/h", ["two_or_four.yaml:9:10: run.speed", "must not be more than 252 km/h", "given: 400 km/h"]),
+        ("speed: 25 km/h\n  sped: 3", ["two_or_four.yaml:10:3: run.sped", "did you mean 'speed'?"]),
+        ("speed: 25 km/h\n  settle: 90 s", ["two_or_four.yaml:10:11: run.settle", "must not be more than 60 s"]),
+        ("settle: 3 s", ["two_or_four.yaml:7:3: run.speed", "the key 'speed' is missing"]),
+    ],
+)
+def test_a_fault_of_the_run_is_laid_at_the_scenario(demo, capsys, run, said):
+    """A run of the kind `course` has a key `course`, whose file is not to blame for the run's other values."""
+    path = demo / "two_or_four.yaml"
+    text = path.read_text(encoding="utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("run:"))
+    path.write_text(
+        text.replace(line, f"run:\n  kind: course\n  course: courses/hut_track.yaml\n  {run}"), encoding="utf-8"
+    )
+    assert main(["check", str(path)]) == 2
+    complaint = capsys.readouterr().err
+    assert all(words in complaint for words in said), complaint
+    assert "hut_track.yaml:" not in complaint
+
+
+def test_a_fault_of_the_course_is_laid_at_the_course(demo, capsys):
+    path = demo / "courses" / "hut_track.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("kind: washboard", "kind: washbord"), encoding="utf-8")
+    assert main(["check", str(demo / "two_or_four.yaml")]) == 2
+    complaint = capsys.readouterr().err
+    assert "hut_track.yaml:6:12: run.course.items.1" in complaint
+    assert "did you mean 'washboard'?" in complaint

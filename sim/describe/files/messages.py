@@ -7,6 +7,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from sim.describe.files.reader import Document, Place
+from sim.describe.units import in_the_unit_of
 from sim.errors import Problem
 
 
@@ -32,20 +33,27 @@ def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place,
 
     pydantic puts the chosen kind of a union into its locations; those words are not in the file.
     """
-    place = prefix
     inside: Any = data
     for step in prefix:
         inside = inside[step]
-    for number, step in enumerate(loc):
-        known = step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside))
-        if known:
-            inside = inside[step]
-            place = (*place, step)
-        elif isinstance(inside, dict) and inside.get("kind") == step:
-            continue
-        else:
-            return place, tuple(loc[number:])
-    return place, ()
+    return _followed(inside, prefix, loc)
+
+
+def _followed(inside: Any, place: Place, loc: tuple[str | int, ...]) -> tuple[Place, tuple[str | int, ...]]:
+    """Follow a location into data as far as it goes.
+
+    A word may be the kind of what is here and one of its keys too: a run of the kind `course` has the key `course`. Then what
+    leads further is meant, and the kind if neither does.
+    """
+    if not loc:
+        return place, ()
+    step, rest = loc[0], loc[1:]
+    ways = []
+    if isinstance(inside, dict) and inside.get("kind") == step:
+        ways.append(_followed(inside, place, rest))
+    if step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside)):
+        ways.append(_followed(inside[step], (*place, step), rest))
+    return min(ways, key=lambda way: len(way[1]), default=(place, loc))
 
 
 def _problem(item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int) -> Problem:
@@ -80,8 +88,8 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
             "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
             "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
         }[kind]  # fmt: skip
-        message = f"{word} {context[key]:g}"
         given = _raw(document.data, place)
+        message = f"{word} {in_the_unit_of(given, context[key])}"
     elif kind == "value_error":
         message = str(context.get("error", item["msg"]))
     elif kind == "quantity":
