@@ -10,7 +10,8 @@ from matplotlib.font_manager import FontProperties, findfont, get_font
 from sim.plots.style import FONT
 
 _library: Any = ft2font
-NO_HINTING = _library.LoadFlags.NO_HINTING if hasattr(_library, "LoadFlags") else _library.LOAD_NO_HINTING  # before 3.10
+_flags = _library.LoadFlags if hasattr(_library, "LoadFlags") else None
+NO_HINTING = _flags.NO_HINTING if _flags else _library.LOAD_NO_HINTING  # matplotlib before 3.10 has no group of flags
 """Widths as the font draws them, not moved to whole dots."""
 
 SLACK = 1.02
