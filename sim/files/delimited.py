@@ -38,6 +38,9 @@ NOT_TEXT = {
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
 """What no text holds; a tab, ends of lines and of pages are none of these."""
 
+BLANK = " \t\f\v\u00a0,;"
+"""A line of these alone has no content."""
+
 END_OF_FILE = "\x1a"
 """With which old systems end a text."""
 
@@ -147,7 +150,7 @@ def read_lines(path: Path, shown: str) -> list[tuple[int, str]]:
     return [
         (number, line)
         for number, line in enumerate(re.split(r"\r\n|\r|\n", _text(path, shown)), start=1)
-        if line.strip(" \t\f\v,;") and not line.lstrip().startswith("#")
+        if line.strip(BLANK) and not line.lstrip().startswith("#")
     ]
 
 
@@ -214,24 +217,29 @@ def _text(path: Path, shown: str) -> str:
     return text
 
 
-def _decoded(raw: bytes, shown: str) -> str:
-    """Return the text of bytes: test machines and data loggers write what their system writes."""
+def encoding_of(raw: bytes) -> str:
+    """Return how a file's bytes stand for letters: test machines and data loggers write what their system writes."""
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        try:
-            return raw.decode("utf-16")
-        except UnicodeDecodeError as error:
-            given = raw[error.start : error.start + 2]
-            line = raw[: error.start].decode("utf-16", "replace").count("\n") + 1
-            raise ValueError(
-                f"{shown} is not text: it begins as UTF-16, but its line {line} breaks off at {_bytes_shown(given)}: "
-                "save the table as CSV in UTF-8"
-            ) from None
+        return "utf-16"
     for encoding in ("utf-8-sig", "cp1252"):
         try:
-            return raw.decode(encoding)
+            raw.decode(encoding)
         except UnicodeDecodeError:
             continue
-    return raw.decode("latin-1")  # letters of yet another page: names may look odd, numbers do not
+        return encoding
+    return "latin-1"  # letters of yet another page: names may look odd, numbers do not
+
+
+def _decoded(raw: bytes, shown: str) -> str:
+    try:
+        return raw.decode(encoding_of(raw))
+    except UnicodeDecodeError as error:
+        given = raw[error.start : error.start + 2]
+        line = raw[: error.start].decode("utf-16", "replace").count("\n") + 1
+        raise ValueError(
+            f"{shown} is not text: it begins as UTF-16, but its line {line} breaks off at {_bytes_shown(given)}: "
+            "save the table as CSV in UTF-8"
+        ) from None
 
 
 def _bytes_shown(some: bytes) -> str:
