@@ -2,13 +2,15 @@
 
 Results go to standard output, notes and progress to standard error. Exit codes: 0 all is well, 2 what was written
 cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped.
+A reader of standard output that stops reading (`jounce … | head`) is no error.
 """
 
 import argparse
-import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 
+from sim.cli.output import taken_over
 from sim.errors import InputError, JounceError, OutputError
 
 COMMANDS: tuple[str, ...] = (
@@ -65,6 +67,36 @@ class _Version(argparse.Action):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; return its exit code."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    asked = next((word for word in given if word in COMMANDS), None)
+    if arguments is None:
+        taken_over()
+        _own_process(compiles=asked not in EVALUATE_FEW)
+    try:
+        return _guarded(lambda: _run(given, asked))
+    finally:
+        with suppress(OutputError):  # of a command that has failed: its error is what counts
+            _flushed()
+
+
+def _run(given: list[str], asked: str | None) -> int:
+    try:
+        options = _parser(asked).parse_args(given)
+        code = int(_module(options.command).run(options))
+    except SystemExit:  # help, or a word that is no option
+        _flushed()
+        raise
+    _flushed()
+    return code
+
+
+def _flushed() -> None:
+    """Meet here what cannot be written, not when the process ends."""
+    if sys.stdout is not None:
+        sys.stdout.flush()
+
+
+def _parser(asked: str | None) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="jounce",
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
@@ -72,16 +104,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    given = list(sys.argv[1:] if arguments is None else arguments)
-    asked = next((word for word in given if word in COMMANDS), None)
-    if arguments is None:
-        _own_process(compiles=asked not in EVALUATE_FEW)
     for name in COMMANDS:
         command = commands.add_parser(name, help=SUMMARIES[name], description=SUMMARIES[name])
         if name == asked:
             _module(name).arguments(command)
-    options = parser.parse_args(given)
-    return _guarded(options)
+    return parser
 
 
 def _own_process(compiles: bool) -> None:
@@ -97,10 +124,10 @@ def _module(name: str):  # type: ignore[no-untyped-def]
     return import_module(f"sim.cli.{name}")
 
 
-def _guarded(options: argparse.Namespace) -> int:
+def _guarded(command: Callable[[], int]) -> int:
     """Run a command so that no traceback reaches a person for what they wrote."""
     try:
-        return int(_module(options.command).run(options))
+        return command()
     except InputError as error:
         print(error, file=sys.stderr)
         count = len(error.problems)
@@ -115,10 +142,6 @@ def _guarded(options: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         print("\nStopped. Earlier results are as they were.", file=sys.stderr)
         return STOPPED
-    except BrokenPipeError:
-        # The reader of our output has gone (jounce … | head): no more can be said.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FINE
     except MemoryError:
         print("There is not enough memory for this run; shorten the course.", file=sys.stderr)
         return BAD_INPUT

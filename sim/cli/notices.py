@@ -13,3 +13,18 @@ def notices(given: Any) -> None:
 def note(text: str) -> None:
     """Say one line at once."""
     print(text, file=sys.stderr, flush=True)
+
+
+def cluster_ready(address: str | None) -> None:
+    """Say that a cluster's worker is waited for, if it is; before anything else is shown or noted.
+
+    Raises
+    ------
+    InputError
+        If there is no such cluster, or none of its workers comes.
+    """
+    if address is not None:
+        from sim.machine.spread import connected
+
+        with connected(address, note):
+            return

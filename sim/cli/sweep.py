@@ -138,11 +138,13 @@ def _swept(
     scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
 ) -> "Swept":
     from sim.cli.compiling import ready_for_a_run
+    from sim.cli.notices import cluster_ready
     from sim.errors import OutputError
     from sim.study.many import goes_in_blocks
     from sim.study.sweep.sweep import sweep
 
     ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
+    cluster_ready(options.cluster)
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 

@@ -99,11 +99,13 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     from sim.cli.compiling import is_driven, ready_for_a_run
+    from sim.cli.notices import cluster_ready
     from sim.study.many import goes_in_blocks
     from sim.study.tuning.session import Session
 
     runs = [case.run for case in tuning.cases]
     ready_for_a_run(blocks="single" if any(map(goes_in_blocks, runs)) else None, driven=any(map(is_driven, runs)))
+    cluster_ready(options.cluster)
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:

@@ -10,6 +10,7 @@ is a jounce command on a system that bears that; else they are loky's, and it be
 
 import os
 import pickle
+import re
 import signal
 import sys
 import time
@@ -40,6 +41,12 @@ few parts are left for each, so that all end together."""
 LOADING_S = 1.0
 """A part that takes longer is not begun again because whoever has it may still be loading [s]."""
 
+WORKER_WAIT_S = 60.0
+"""So long is a cluster's first worker waited for [s]."""
+
+_ADDRESS = re.compile(r"(?:[a-z]+://)?(?:\[[0-9A-Fa-f:.]+\]|[^\s/:\[\]]+):\d{1,5}/?")
+"""A scheduler's address: perhaps a protocol, a host, a port."""
+
 IDLE_S = 300
 """An idle process is given up after that time [s]."""
 
@@ -66,7 +73,7 @@ class Spread(AbstractContextManager["Spread"]):
     Raises
     ------
     InputError
-        If there is no such cluster, or Dask is not installed.
+        If there is no such cluster, it has no worker, or Dask is not installed.
     """
 
     def __init__(self, problem: Problem, workers: int | None = None, cluster: str | None = None) -> None:
@@ -79,7 +86,7 @@ class Spread(AbstractContextManager["Spread"]):
 
     def __enter__(self) -> "Spread":
         if self.cluster is not None:
-            self._stack.enter_context(_client(self.cluster))
+            self._stack.enter_context(connected(self.cluster))
         return self
 
     def __exit__(self, *of: object) -> None:
@@ -185,20 +192,53 @@ class Spread(AbstractContextManager["Spread"]):
         return next((one for some in pending.values() for one in some if one[0] not in done), None)
 
 
-def _client(address: str) -> AbstractContextManager[Any]:
+def connected(address: str, note: Callable[[str], None] = lambda text: None) -> AbstractContextManager[Any]:
+    """Return a client of a cluster that has a worker.
+
+    Parameters
+    ----------
+    address : str
+        Of its scheduler.
+    note : callable
+        Gets a sentence to show when a worker is to be waited for.
+
+    Raises
+    ------
+    InputError
+        If there is no such cluster, it has no worker after `WORKER_WAIT_S`, or Dask is not installed.
+    """
+    if not _ADDRESS.fullmatch(address):
+        raise InputError(f"--cluster {address}: this is no address of a scheduler: write it like tcp://host:8786")
     try:
         from distributed import Client
     except ImportError:
         raise InputError("--cluster needs Dask: pip install 'jounce[cluster]'") from None
     connect: Any = Client  # it has no types of its own
     try:
-        client: AbstractContextManager[Any] = connect(address, timeout=10)
+        client = connect(address, timeout=10)
     except (OSError, ValueError) as error:
         raise InputError(
             f"--cluster {address}: no Dask scheduler answers there ({type(error).__name__}). Start one with `dask scheduler`, "
-            "workers with `dask worker ADDRESS`, in an environment that has jounce."
+            f"workers with `dask worker {address}`, in an environment that has jounce."
         ) from None
-    return client
+    try:
+        if not client.nthreads():
+            note(
+                f"The scheduler at {address} has no worker yet: waiting {WORKER_WAIT_S:g} s for one. "
+                f"Start a worker: dask worker {address}"
+            )
+            client.wait_for_workers(1, timeout=WORKER_WAIT_S)
+    except OSError:  # so is what tells that the time is over
+        client.close()
+        raise InputError(
+            f"--cluster {address}: the scheduler there has no worker. Start a worker: dask worker {address}, in an environment "
+            "that has jounce; then give this command again."
+        ) from None
+    except BaseException:
+        client.close()
+        raise
+    opened: AbstractContextManager[Any] = client
+    return opened
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:

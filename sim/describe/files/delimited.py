@@ -25,15 +25,43 @@ _NUMBERS = {
 }
 
 
-class _Fit(NamedTuple):
-    """How well a delimiter and a decimal mark fit a file."""
+NOT_TEXT = {
+    b"PK\x03\x04": "a workbook or a packed folder",
+    b"\xd0\xcf\x11\xe0": "a workbook",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"%PDF": "a PDF",
+    b"\x1f\x8b": "a packed file",
+}
+"""By how files begin that people take for tables of text."""
 
-    rows: int  # lines of data
+_CONTROL = re.compile(r"[\x00-\x08\x0e-\x1f\x7f]")
+"""What no text holds; a tab, ends of lines and of pages are none of these."""
+
+BLANK = " \t\f\v\u00a0,;"
+"""A line of these alone has no content."""
+
+END_OF_FILE = "\x1a"
+"""With which old systems end a text."""
+
+
+class Form(NamedTuple):
+    """How a file is written, and how well that fits it."""
+
+    fit: float  # lines of data, each by the share of its cells that are numbers
     preference: int
     delimiter: str
     decimal: str
-    width: int
-    first: int  # place of the first line of data
+    width: int  # cells of most lines of data
+    first: int  # place of the first such line
+
+    def number(self, cell: str) -> float | None:
+        """Return a cell as a number, None if it is none."""
+        text = cell.strip()
+        if not _NUMBERS[self.decimal].match(text):
+            return None
+        value = float(text.replace(",", ".").replace("−", "-"))
+        return value if isfinite(value) else None
 
 
 @dataclass(frozen=True)
@@ -42,7 +70,7 @@ class Delimited:
 
     Attributes
     ----------
-    delimiter, decimal : str
+    form : Form
         What parts the cells, and the decimal mark.
     names, units : tuple of str
         Of the columns, as written; empty texts where there are none.
@@ -52,8 +80,7 @@ class Delimited:
         Lines above the header: what the machine or a person wrote there.
     """
 
-    delimiter: str
-    decimal: str
+    form: Form
     names: tuple[str, ...]
     units: tuple[str, ...]
     rows: list[tuple[int, list[str]]]
@@ -62,16 +89,12 @@ class Delimited:
     @property
     def told(self) -> str:
         """Delimiter and decimal mark in words."""
-        mark = {".": "point", ",": "comma"}[self.decimal]
-        return f"cells parted by {DELIMITERS[self.delimiter]}, decimal {mark}"
+        mark = {".": "point", ",": "comma"}[self.form.decimal]
+        return f"cells parted by {DELIMITERS[self.form.delimiter]}, decimal {mark}"
 
     def number(self, cell: str) -> float | None:
         """Return a cell as a number, None if it is none."""
-        text = cell.strip()
-        if not _NUMBERS[self.decimal].match(text):
-            return None
-        value = float(text.replace(",", ".").replace("−", "-"))
-        return value if isfinite(value) else None
+        return self.form.number(cell)
 
 
 def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) -> Delimited:
@@ -91,27 +114,81 @@ def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) 
     ValueError
         If it cannot be read, or holds no table.
     """
-    lines = [
-        (number, line)
-        for number, line in enumerate(_text(path, shown).splitlines(), start=1)
-        if line.strip() and not line.lstrip().startswith("#")
-    ]
+    lines = read_lines(path, shown)
     if not lines:
         raise ValueError(f"{shown} is empty")
-    pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
-    best = max(_fitted(lines[:LINES_TRIED], d, m, -place, words) for place, (d, m) in enumerate(pairs))
-    if best.rows < FEWEST_ROWS:
+    form = form_of(lines, words)
+    if form.fit < FEWEST_ROWS:
         raise ValueError(
             f"{shown} holds no table of numbers: {FEWEST_ROWS} or more lines with {FEWEST_COLUMNS} or more numbers each are needed, "
             "parted by comma, semicolon, tab or spaces"
         )
-    head = [(number, _cells(line, best.delimiter)) for number, line in lines[: best.first]]
-    names, units, above = _header(head, best)
+    head = [(number, _trimmed(line, form.delimiter)) for number, line in lines[: form.first]]
+    names, units, above = _header(head, form)
     return Delimited(
-        best.delimiter, best.decimal, names, units,
-        [(number, _cells(line, best.delimiter)) for number, line in lines[best.first :]],
+        form, names, units,
+        [(number, _trimmed(line, form.delimiter)) for number, line in lines[form.first :]],
         tuple(line.strip() for _, line in lines[:above]),
     )  # fmt: skip
+
+
+def read_lines(path: Path, shown: str) -> list[tuple[int, str]]:
+    """Return number and text of each line of a file; those without content, and comments after `#`, are left out.
+
+    Parameters
+    ----------
+    path : Path
+        The file: UTF-8 with or without its mark, UTF-16 with it, or Western letters of a byte each.
+    shown : str
+        Its name as the user wrote it, for messages.
+
+    Raises
+    ------
+    ValueError
+        If it is missing, too large or not text.
+    """
+    return [
+        (number, line)
+        for number, line in enumerate(re.split(r"\r\n|\r|\n", _text(path, shown)), start=1)
+        if line.strip(BLANK) and not line.lstrip().startswith("#")
+    ]
+
+
+def form_of(lines: list[tuple[int, str]], words: frozenset[str] = frozenset(), notes: bool = False) -> Form:
+    """Return how lines are written: the delimiter and the decimal mark by which most of them are data.
+
+    Parameters
+    ----------
+    lines : list of (line number, text)
+        At least one.
+    words : frozenset of str
+        Words, in small letters, that may stand in a cell of data instead of a number.
+    notes : bool
+        Whether other words may stand beside the numbers of a line. If no line is data then, the first one,
+        a header, says by which delimiter.
+    """
+    pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
+    tried = {pair: -place for place, pair in enumerate(pairs)}
+    best = max(_fitted(lines[:LINES_TRIED], *pair, preference, words, notes) for pair, preference in tried.items())
+    if notes and not best.fit:
+        delimiter = next((sign for sign in DELIMITERS if sign in lines[0][1]), " ")
+        return best._replace(delimiter=delimiter, decimal=".")
+    if len(lines) > LINES_TRIED:  # a mark may stand further down only
+        tried = {pair: preference for pair, preference in tried.items() if pair[0] == best.delimiter}
+        best = max(_fitted(lines, *pair, preference, words, notes) for pair, preference in tried.items())
+    return best
+
+
+def cells_of(line: str, delimiter: str) -> list[str]:
+    """Return the cells of a line; a space as delimiter stands for any white space."""
+    if delimiter == " ":
+        return line.split()
+    if '"' not in line:
+        return [cell.strip() for cell in line.split(delimiter)]
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter))]
+    except csv.Error:
+        return [line]
 
 
 def _text(path: Path, shown: str) -> str:
@@ -125,48 +202,79 @@ def _text(path: Path, shown: str) -> str:
         ) from None
     except OSError as error:
         raise ValueError(f"{shown} cannot be read: {(error.strerror or 'the system refused').lower()}") from None
-    # Test machines write what their system writes: UTF-8, UTF-16 with its mark, or Windows' western letters.
-    encodings = ("utf-16",) if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252")
-    for encoding in encodings:
+    kind = next((start for start in NOT_TEXT if raw.startswith(start)), None)
+    if kind is not None:
+        raise ValueError(
+            f"{shown} is not text but {NOT_TEXT[kind]}: its line 1 begins with {_bytes_shown(kind)}: save the table as CSV in UTF-8"
+        )
+    text = _decoded(raw, shown).removesuffix(END_OF_FILE)
+    odd = _CONTROL.search(text)
+    if odd:
+        line = len(re.findall(r"\r\n|\r|\n", text[: odd.start()])) + 1
+        raise ValueError(
+            f"{shown} is not text: its line {line} holds the byte {_bytes_shown(odd[0].encode())}: save the table as CSV in UTF-8"
+        )
+    return text
+
+
+def encoding_of(raw: bytes) -> str:
+    """Return how a file's bytes stand for letters: test machines and data loggers write what their system writes."""
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return "utf-16"
+    for encoding in ("utf-8-sig", "cp1252"):
         try:
-            text = raw.decode(encoding)
+            raw.decode(encoding)
         except UnicodeDecodeError:
             continue
-        if "\0" not in text:
-            return text
-    raise ValueError(f"{shown} is not text: save it as CSV")
+        return encoding
+    return "latin-1"  # letters of yet another page: names may look odd, numbers do not
 
 
-def _cells(line: str, delimiter: str) -> list[str]:
-    if delimiter == " ":
-        return line.split()
+def _decoded(raw: bytes, shown: str) -> str:
     try:
-        cells = next(csv.reader([line], delimiter=delimiter))
-    except csv.Error:
-        return [line]
-    while len(cells) > 1 and not cells[-1].strip():  # a delimiter at the end of a line parts nothing
+        return raw.decode(encoding_of(raw))
+    except UnicodeDecodeError as error:
+        given = raw[error.start : error.start + 2]
+        line = raw[: error.start].decode("utf-16", "replace").count("\n") + 1
+        raise ValueError(
+            f"{shown} is not text: it begins as UTF-16, but its line {line} breaks off at {_bytes_shown(given)}: "
+            "save the table as CSV in UTF-8"
+        ) from None
+
+
+def _bytes_shown(some: bytes) -> str:
+    return " ".join(f"{byte:02X}" for byte in some)
+
+
+def _trimmed(line: str, delimiter: str) -> list[str]:
+    cells = cells_of(line, delimiter)
+    while len(cells) > 1 and not cells[-1]:  # a delimiter at the end of a line parts nothing
         cells.pop()
-    return [cell.strip() for cell in cells]
+    return cells
 
 
-def _fitted(lines: list[tuple[int, str]], delimiter: str, decimal: str, preference: int, words: frozenset[str]) -> _Fit:
-    """Return how many lines are data: all cells numbers, or known words, as many cells as most have."""
+def _fitted(
+    lines: list[tuple[int, str]], delimiter: str, decimal: str, preference: int, words: frozenset[str], notes: bool
+) -> Form:
+    """Return how well a delimiter and a mark fit: lines of numbers and known words, as many cells as most have."""
     pattern = _NUMBERS[decimal]
-    widths = {}
+    widths, fit = {}, 0.0
     for place, (_, line) in enumerate(lines):
-        cells = _cells(line, delimiter)
-        data = [pattern.match(cell) is not None for cell in cells]
-        if sum(data) >= FEWEST_COLUMNS and all(
-            number or cell.lower() in words for number, cell in zip(data, cells, strict=True)
-        ):
+        cells = cells_of(line, delimiter) if notes else _trimmed(line, delimiter)
+        numbers = sum(pattern.match(cell) is not None for cell in cells)
+        known = numbers + sum(cell.lower() in words for cell in cells)
+        enough = numbers and known >= FEWEST_COLUMNS if notes else numbers >= FEWEST_COLUMNS and known == len(cells)
+        if enough:
             widths[place] = len(cells)
+            fit += known / len(cells)
     if not widths:
-        return _Fit(0, preference, delimiter, decimal, 0, 0)
+        return Form(0.0, preference, delimiter, decimal, 0, 0)
     width, rows = Counter(widths.values()).most_common(1)[0]
-    return _Fit(rows, preference, delimiter, decimal, width, min(p for p, w in widths.items() if w == width))
+    first = min(place for place, cells in widths.items() if cells == width)
+    return Form(fit if notes else rows, preference, delimiter, decimal, width, first)
 
 
-def _header(head: list[tuple[int, list[str]]], fit: _Fit) -> tuple[tuple[str, ...], tuple[str, ...], int]:
+def _header(head: list[tuple[int, list[str]]], fit: Form) -> tuple[tuple[str, ...], tuple[str, ...], int]:
     """Return names, units and how many lines stand above them: the last lines before the data that are as wide."""
     blank = ("",) * fit.width
     wide = []

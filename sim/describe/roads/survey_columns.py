@@ -1,6 +1,5 @@
-"""What a surveyed profile's columns are: what parts them, which is which, their units, the decimal sign."""
+"""What a surveyed profile's columns are: which is which, and their units."""
 
-import csv
 import math
 import re
 from dataclasses import dataclass
@@ -18,9 +17,6 @@ NAMES: dict[str, tuple[str, ...]] = {
 }
 """Words by which a column is known, the plain one first."""
 
-BETWEEN = (";", "\t", ",")
-"""What may part columns, tried in this order."""
-
 _UNIT = r"mm|cm|km|m|inches|inch|in|feet|foot|ft|metres?|meters?"
 _COLUMN = re.compile(
     rf"^\s*(?P<name>[A-Za-z]+)\s*(?:[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]|[\s_/,]+(?:in\s+)?(?P<bare>{_UNIT}))?\s*$",
@@ -35,8 +31,6 @@ class Columns:
 
     Attributes
     ----------
-    between : str
-        What parts its columns; a space stands for any white space.
     distance, height : (int, float)
         Number of the column, from 0, and size of its unit [m].
     units : (str, str)
@@ -47,7 +41,6 @@ class Columns:
         How many columns there are.
     """
 
-    between: str
     distance: tuple[int, float]
     height: tuple[int, float]
     units: tuple[str, str]
@@ -55,28 +48,13 @@ class Columns:
     count: int
 
 
-def cells_of(content: str, between: str) -> list[str]:
-    """Return the cells of a line.
-
-    Raises
-    ------
-    csv.Error
-        If quotes in it do not match.
-    """
-    if between == " ":
-        return content.split()
-    if '"' not in content:
-        return content.split(between)
-    return next(csv.reader([content], delimiter=between))
-
-
-def columns_of(first: str, where: str, distance_unit: str | None, height_unit: str | None) -> Columns:
+def columns_of(cells: list[str], where: str, distance_unit: str | None, height_unit: str | None) -> Columns:
     """Return how a file is to be read, from its first line that is not a comment.
 
     Parameters
     ----------
-    first : str
-        That line.
+    cells : list of str
+        Those of that line.
     where : str
         File and line, for messages.
     distance_unit, height_unit : str or None
@@ -87,8 +65,6 @@ def columns_of(first: str, where: str, distance_unit: str | None, height_unit: s
     ValueError
         If columns or units cannot be told; it says how to give them.
     """
-    between = next((sign for sign in BETWEEN if sign in first), " ")
-    cells = cells_of(first, between)
     if len(cells) < 2:
         raise ValueError(f"{where}: only one column: put commas or semicolons between columns, like '{HEADER}'")
     headed = not all(_NUMBER.match(cell) for cell in cells)
@@ -114,9 +90,7 @@ def columns_of(first: str, where: str, distance_unit: str | None, height_unit: s
             )
         units[name] = unit or asked or ""
         columns[name] = (number, _size(units[name], name, where))
-    return Columns(
-        between, columns["distance"], columns["height"], (units["distance"], units["height"]), headed, len(cells)
-    )
+    return Columns(columns["distance"], columns["height"], (units["distance"], units["height"]), headed, len(cells))
 
 
 def _named(cells: list[str], where: str) -> dict[str, tuple[int, str]]:

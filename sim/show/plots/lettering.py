@@ -4,10 +4,15 @@ import re
 from functools import lru_cache
 from typing import Any
 
+from matplotlib import ft2font
 from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.ft2font import LoadFlags
 
 from sim.show.plots.style import FONT
+
+_library: Any = ft2font
+_flags = _library.LoadFlags if hasattr(_library, "LoadFlags") else None
+NO_HINTING = _flags.NO_HINTING if _flags else _library.LOAD_NO_HINTING  # matplotlib before 3.10 has no group of flags
+"""Widths as the font draws them, not moved to whole dots."""
 
 SLACK = 1.02
 """Room for rounding, and for viewers of SVG that have another font of this name."""
@@ -38,7 +43,7 @@ def width_in(text: str, points: float, bold: bool = False) -> float:
     """Return the width of one line of text [in] at a size in points."""
     face = _face(bold)
     face.set_size(points, 72.0)
-    face.set_text(text, 0.0, flags=LoadFlags.NO_HINTING)
+    face.set_text(text, 0.0, flags=NO_HINTING)
     return float(face.get_width_height()[0]) / 64.0 / 72.0 * SLACK
 
 

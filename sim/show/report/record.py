@@ -9,6 +9,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from sim.describe.files.delimited import encoding_of
 from sim.measure.comparison import Comparison, SideBySide
 
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
@@ -82,7 +83,11 @@ def _sources(scenario: Any) -> dict[str, dict[str, str]]:
     for source in getattr(scenario, "sources", ()):
         path = Path(source).resolve()
         raw = path.read_bytes()
-        text = raw.decode("utf-8", "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
+        text = (
+            raw.decode(encoding_of(raw), "replace")
+            if len(raw) <= LONGEST_TEXT
+            else f"left out: {len(raw) / 1e6:.1f} MB"
+        )
         found[_relative(path, folder)] = {"sha256": hashlib.sha256(raw).hexdigest(), "text": text}
     return found
 

@@ -5,6 +5,7 @@ from typing import Any, get_args
 import numpy as np
 import pytest
 from pydantic import TypeAdapter, ValidationError
+from scipy.integrate import trapezoid
 
 from sim.describe.roads import AnyShape, Shape
 from sim.describe.roads.flat import Flat
@@ -172,5 +173,5 @@ def test_ditch_is_level_at_rims_and_bottom_and_as_deep_as_said():
 def test_half_sine_has_its_mean_height():
     # mean of a half sine: 2 / pi of its top
     x = np.linspace(0.0, 1.2, 10_001)
-    mean = np.trapezoid(shape("half_sine").height_at(x), x) / 1.2
+    mean = trapezoid(shape("half_sine").height_at(x), x) / 1.2
     assert mean == pytest.approx(0.08 * 2.0 / np.pi, rel=1e-7)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.integrate import trapezoid
 
 from sim.show.report import series_csv, summary_csv
 from tests.show.plots.cases import BOTTOMED, case
@@ -118,7 +119,7 @@ def test_values_in_their_unit(summary):
     """Share of time off the ground, counted here; left to the stop, in mm."""
     comparison, rows = summary
     for setup, run in comparison.runs.items():
-        off = np.trapezoid((run.rear.tyre_load_n <= 0.0).astype(float), run.time_s) / run.time_s[-1]
+        off = trapezoid((run.rear.tyre_load_n <= 0.0).astype(float), run.time_s) / run.time_s[-1]
         row = rows["Rear tyres: time off the ground"]
         assert row["unit"] == "%"
         assert float(row[setup]) == pytest.approx(100.0 * off, rel=1e-5)

@@ -2,17 +2,21 @@
 
 import os
 import signal
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from threading import Thread
 
 import numpy as np
 import pytest
 
 import sim
 from sim.cli import main
+from sim.errors import InputError
+from sim.machine import spread
 from sim.study.sweep.axes import axis
 from sim.study.sweep.sweep import sweep
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
-from tests.study.tuning.cases import ROOT, loaded
+from tests.study.tuning.cases import ROOT, loaded, written
 
 distributed = pytest.importorskip("distributed")
 
@@ -74,12 +78,86 @@ def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster
     assert here.tries == there.tries
 
 
-def test_no_cluster_there(tmp_path, capsys):
-    code = main([
+@pytest.fixture
+def idle(tmp_path):
+    """A scheduler without workers."""
+    import dask
+
+    with (
+        dask.config.set({"temporary-directory": str(tmp_path)}),
+        distributed.LocalCluster(
+            n_workers=0, threads_per_worker=1, processes=True, dashboard_address=None, env={"PYTHONPATH": str(ROOT)}
+        ) as made,
+    ):
+        yield made
+
+
+def asked(command, address, folder):
+    """Return the words of a command that is to be done by a cluster."""
+    if command == "tune":
+        return ["tune", str(written(folder)), "--cluster", address, "--outputs", str(folder / "out")]
+    return [
         "sweep", str(ROOT / "scenarios" / "push_on_the_bumper.yaml"), "--vary", "front.dampers.main.count", "2", "4", "3",
-        "--cluster", "tcp://127.0.0.1:9", "--outputs", str(tmp_path),
-    ])  # fmt: skip
-    assert code == 2
+        "--cluster", address, "--outputs", str(folder / "out"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("command", ["sweep", "tune"])
+def test_a_scheduler_without_workers(command, idle, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr(spread, "WORKER_WAIT_S", 0.5)
+    address = idle.scheduler_address
+    assert main(asked(command, address, tmp_path)) == 2
+    error = capsys.readouterr().err
+    assert f"The scheduler at {address} has no worker yet: waiting 0.5 s for one." in error
+    assert f"Start a worker: dask worker {address}, in an environment that has jounce" in error
+    assert "Traceback" not in error
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_worker_that_is_late_is_waited_for(idle, monkeypatch):
+    monkeypatch.setattr(spread, "WORKER_WAIT_S", 600.0)
+    told = []
+
+    def note(text):
+        told.append(text)
+        idle.scale(1)
+
+    with spread.connected(idle.scheduler_address, note) as client:
+        assert client.nthreads()
+    assert len(told) == 1
+    with spread.connected(idle.scheduler_address, note):  # it is there now
+        assert len(told) == 1
+
+
+@pytest.mark.parametrize("command", ["sweep", "tune"])
+def test_no_cluster_there(command, tmp_path, capsys):
+    assert main(asked(command, "tcp://127.0.0.1:9", tmp_path)) == 2
     error = capsys.readouterr().err
     assert "no Dask scheduler answers there" in error
+    assert "dask worker tcp://127.0.0.1:9" in error
     assert "Traceback" not in error
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    "address", ["", "here", "tcp://127.0.0.1", "tcp://127.0.0.1:port", "http://host/8786", "a b:1"]
+)
+def test_what_is_no_address(address, tmp_path, capsys):
+    assert main(asked("sweep", address, tmp_path)) == 2
+    assert "write it like tcp://host:8786" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_host_that_is_not_there_or_is_something_else(capsys):
+    """A name of the domain that RFC 2606 keeps unused; a port where something answers that is no scheduler."""
+    with pytest.raises(InputError, match="no Dask scheduler answers there"):
+        spread.connected("tcp://host.invalid:8786")
+    with ThreadingHTTPServer(("127.0.0.1", 0), BaseHTTPRequestHandler) as other:
+        answering = Thread(target=other.serve_forever, daemon=True)
+        answering.start()
+        try:
+            with pytest.raises(InputError, match="no Dask scheduler answers there"):
+                spread.connected(f"tcp://127.0.0.1:{other.server_port}")
+        finally:
+            other.shutdown()
+            answering.join()
