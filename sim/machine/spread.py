@@ -8,6 +8,7 @@ On one machine the calling process works along: it has everything loaded. The ot
 is a jounce command on a system that bears that; else they are loky's, and it begins while they start, a second or two each.
 """
 
+import asyncio
 import os
 import pickle
 import re
@@ -16,7 +17,7 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, ExitStack
 from functools import cached_property, lru_cache
@@ -40,6 +41,9 @@ few parts are left for each, so that all end together."""
 
 LOADING_S = 1.0
 """A part that takes longer is not begun again because whoever has it may still be loading [s]."""
+
+ANSWER_WAIT_S = 10.0
+"""So long is a scheduler's answer waited for [s]."""
 
 WORKER_WAIT_S = 60.0
 """So long is a cluster's first worker waited for [s]."""
@@ -215,8 +219,14 @@ def connected(address: str, note: Callable[[str], None] = lambda text: None) -> 
         raise InputError("--cluster needs Dask: pip install 'jounce[cluster]'") from None
     connect: Any = Client  # it has no types of its own
     try:
-        client = connect(address, timeout=10)
-    except (OSError, ValueError) as error:
+        with ThreadPoolExecutor(1) as thread:  # whoever calls may have an event loop of their own
+            thread.submit(lambda: asyncio.run(_greeted(address))).result()
+        client = connect(address, timeout=ANSWER_WAIT_S)
+    except (
+        OSError,
+        ValueError,
+        MemoryError,
+    ) as error:  # the last where something else answers, and it is taken for a length
         raise InputError(
             f"--cluster {address}: no Dask scheduler answers there ({type(error).__name__}). Start one with `dask scheduler`, "
             f"workers with `dask worker {address}`, in an environment that has jounce."
@@ -239,6 +249,19 @@ def connected(address: str, note: Callable[[str], None] = lambda text: None) -> 
         raise
     opened: AbstractContextManager[Any] = client
     return opened
+
+
+async def _greeted(address: str) -> None:
+    """Exchange greetings with a scheduler: the client would wait for ever for those of something that is none."""
+    import distributed
+
+    dask: Any = distributed  # it has no types of its own
+    greeted = dask.core.connect(address, timeout=ANSWER_WAIT_S, **dask.Security().get_connection_args("client"))
+    try:
+        connection = await asyncio.wait_for(greeted, 2 * ANSWER_WAIT_S)
+    except TimeoutError:
+        raise TimeoutError from None
+    await connection.close()
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:

@@ -2,7 +2,7 @@
 
 import os
 import signal
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+import socket
 from threading import Thread
 
 import numpy as np
@@ -130,7 +130,8 @@ def test_a_worker_that_is_late_is_waited_for(idle, monkeypatch):
 
 
 @pytest.mark.parametrize("command", ["sweep", "tune"])
-def test_no_cluster_there(command, tmp_path, capsys):
+def test_no_cluster_there(command, tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr(spread, "ANSWER_WAIT_S", 0.5)
     assert main(asked(command, "tcp://127.0.0.1:9", tmp_path)) == 2
     error = capsys.readouterr().err
     assert "no Dask scheduler answers there" in error
@@ -148,16 +149,35 @@ def test_what_is_no_address(address, tmp_path, capsys):
     assert not (tmp_path / "out").exists()
 
 
-def test_a_host_that_is_not_there_or_is_something_else(capsys):
-    """A name of the domain that RFC 2606 keeps unused; a port where something answers that is no scheduler."""
+def test_a_host_that_is_not_there(monkeypatch):
+    """A name of the domain that RFC 2606 keeps unused."""
+    monkeypatch.setattr(spread, "ANSWER_WAIT_S", 0.5)
     with pytest.raises(InputError, match="no Dask scheduler answers there"):
         spread.connected("tcp://host.invalid:8786")
-    with ThreadingHTTPServer(("127.0.0.1", 0), BaseHTTPRequestHandler) as other:
-        answering = Thread(target=other.serve_forever, daemon=True)
+
+
+@pytest.mark.parametrize("greeting", [b"", b"SSH-2.0-server\r\n"])
+def test_something_answers_that_is_no_scheduler(greeting, monkeypatch):
+    """A service that waits for its client to speak, and one that greets first (RFC 4253, 4.2)."""
+    monkeypatch.setattr(spread, "ANSWER_WAIT_S", 0.5)
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        taken = []
+
+        def answer():
+            while True:
+                try:
+                    taken.append(other.accept()[0])
+                except OSError:  # it has been closed
+                    return
+                if not greeting:
+                    continue
+                taken[-1].sendall(greeting)
+
+        answering = Thread(target=answer, daemon=True)
         answering.start()
-        try:
-            with pytest.raises(InputError, match="no Dask scheduler answers there"):
-                spread.connected(f"tcp://127.0.0.1:{other.server_port}")
-        finally:
-            other.shutdown()
-            answering.join()
+        with pytest.raises(InputError, match="no Dask scheduler answers there"):
+            spread.connected(f"tcp://127.0.0.1:{other.getsockname()[1]}")
+        other.shutdown(socket.SHUT_RDWR)
+    answering.join()
+    for one in taken:
+        one.close()
