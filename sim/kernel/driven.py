@@ -9,10 +9,10 @@ from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
 from sim.kernel.guides import guide, way_of
 from sim.kernel.integrate import STEADY, V, all_lines, begin, named
+from sim.kernel.layout import DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES
 from sim.kernel.stepping import advance, advance_rows, sum_rows
 from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
-from sim.machine.folded import compiled_folded
-from sim.machine.jit import DRIVEN, blocked
+from sim.machine.jit import DRIVEN, blocked, compiled
 
 
 @blocked
@@ -21,27 +21,27 @@ def driven_stage(
     rear_brakes, front_way, rear_way, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Evaluate the equations once."""
-    rows = at.STATES
+    rows = STATES
     begin(m, 1, rows)
     for i in range(at.DRIVEN_MOTION, at.ROWS):
         m[at.RATE + i] = 0.0
-    guide(m, at.FRONT, 1, front_way, True)
-    guide(m, at.REAR, 1, rear_way, True)
-    road_under(m, profile, road_start, road_step, at.FRONT, 1)
-    road_under(m, profile, road_start, road_step, at.REAR, 1)
-    if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0):
-        stop_forces(m, at.FRONT, 1, rows)
-    if axle_forces(m, at.REAR, 1, rows, True, 0.0, 0.0):
-        stop_forces(m, at.REAR, 1, rows)
+    guide(m, FRONT, 1, front_way, True)
+    guide(m, REAR, 1, rear_way, True)
+    road_under(m, profile, road_start, road_step, FRONT, 1)
+    road_under(m, profile, road_start, road_step, REAR, 1)
+    if axle_forces(m, FRONT, 1, rows, True, 0.0, 0.0):
+        stop_forces(m, FRONT, 1, rows)
+    if axle_forces(m, REAR, 1, rows, True, 0.0, 0.0):
+        stop_forces(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
-    wheel_moments(m, front_brakes, at.FRONT, 1, rows)
-    wheel_moments(m, rear_brakes, at.REAR, 1, rows)
+    wheel_moments(m, front_brakes, FRONT, 1, rows)
+    wheel_moments(m, rear_brakes, REAR, 1, rows)
     all_lines(
-        m, lines, kinds, knots, first_group, memory, 0, lines_front, at.FRONT, 1, rows, True, since, settled, keep,
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, 1, rows, True, since, settled, keep,
         out, wrote, write,
     )  # fmt: skip
     all_lines(
-        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, at.REAR, 1, rows, True, since, settled,
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, True, since, settled,
         keep, out, wrote, write,
     )  # fmt: skip
     accelerations(m, 1, rows, True, True, 0.0)
@@ -87,9 +87,9 @@ def _run(
     """
     wrote = 0
     first = at.TRACE_LINES + kinds.size * at.LINE_CHANNELS
-    front_way, rear_way = way_of(m, at.FRONT, 1), way_of(m, at.REAR, 1)
-    constants(m, at.FRONT, 1)
-    constants(m, at.REAR, 1)
+    front_way, rear_way = way_of(m, FRONT, 1), way_of(m, REAR, 1)
+    constants(m, FRONT, 1)
+    constants(m, REAR, 1)
     for i in range(at.ROWS):
         m[at.START + i] = m[at.POINT + i]
     for index in range(steps + 1):
@@ -115,10 +115,10 @@ def _run(
                 wrote += 1
             if index == steps:
                 return wrote
-            advance(m, 1, at.STATES, stage, step)
-            advance_rows(m, 1, at.SPIN, at.DRIVEN_MOTION, at.RATE, stage, step)
-            sum_rows(m, 1, at.DRIVEN_MOTION, at.ROWS, stage, step)
+            advance(m, 1, STATES, stage, step)
+            advance_rows(m, 1, SPIN, DRIVEN_MOTION, RATE, stage, step)
+            sum_rows(m, 1, DRIVEN_MOTION, ROWS, stage, step)
     return wrote
 
 
-run_driven = compiled_folded(named(_run, DRIVEN))
+run_driven = compiled(named(_run, DRIVEN))

@@ -11,6 +11,7 @@ from math import sqrt
 from sim.kernel import layout as at
 from sim.kernel.axle import A_MASS, A_WIND_FREE
 from sim.kernel.geometry import turned
+from sim.kernel.layout import FRONT, REAR
 from sim.machine.jit import blocked
 
 V = at.COORDINATES
@@ -220,8 +221,8 @@ def accelerations(m, lanes, rows, general, driven, push):
     Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero, or at what gravity has of it
     on a hill.
     """
-    axle_block(m, at.FRONT, lanes, general, driven)
-    axle_block(m, at.REAR, lanes, general, driven)
+    axle_block(m, FRONT, lanes, general, driven)
+    axle_block(m, REAR, lanes, general, driven)
     for lane in range(lanes):
         b = at.BODY * lanes + lane
         f = at.SCRATCH * lanes + lane
@@ -252,8 +253,8 @@ def accelerations(m, lanes, rows, general, driven, push):
                 forward += (1.0 - free) * m[(at.DRIVE + D_BACKWARDS) * lanes + lane]
             lifted -= up_x * forward
             pitch -= pitch_x * forward
-        axle_accelerations(m, at.FRONT, lane, lanes, forward, lifted, pitch, general, driven)
-        axle_accelerations(m, at.REAR, lane, lanes, forward, lifted, pitch, general, driven)
+        axle_accelerations(m, FRONT, lane, lanes, forward, lifted, pitch, general, driven)
+        axle_accelerations(m, REAR, lane, lanes, forward, lifted, pitch, general, driven)
         d = (at.RATE + V) * lanes + lane
         m[d + at.X * lanes] = forward
         if driven:

@@ -6,6 +6,7 @@ from sim.kernel import layout as at
 from sim.kernel.axle import A_CENTRE_UP, A_MIDDLE, A_SCALE
 from sim.kernel.curves import cosine, sine
 from sim.kernel.geometry import turned
+from sim.kernel.layout import ARC_LEAST
 from sim.machine.jit import blocked
 
 PATH_ROWS = at.DEGREE + 1
@@ -105,7 +106,7 @@ def arc_path(m, axle, lanes, arm):
         square = m[c + C_SQUARE * lanes]
         z = m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[c + C_LEVEL * lanes]
         q = square - z * z
-        q = q if q > at.ARC_LEAST * square else at.ARC_LEAST * square
+        q = q if q > ARC_LEAST * square else ARC_LEAST * square
         x = m[c + C_SIDE * lanes] * sqrt(q)
         by_square = 1.0 / q  # beside the root, where 1 / x would wait for it
         by_x = x * by_square
