@@ -8,10 +8,10 @@ from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
 from sim.kernel.guides import guide, way_of
-from sim.kernel.integrate import STEADY, V, all_lines, begin, named
-from sim.kernel.layout import DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES
+from sim.kernel.integrate import STEADY, all_lines, begin, is_lost, named, write_traces
+from sim.kernel.layout import DRIVE_AT, DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES, WHEELS_AT
 from sim.kernel.stepping import advance, advance_rows, sum_rows
-from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
+from sim.kernel.wheels import engine_torque, road_under, wheel_moments
 from sim.machine.jit import DRIVEN, blocked, compiled
 
 
@@ -50,28 +50,23 @@ def driven_stage(
 @blocked
 def write_driven(m, out, wrote, first):
     """Write one output of a driven run: as any run's, and what only it has."""
-    for i in range(at.STATES):
-        out[wrote, i] = m[i]
-    for i in range(V):
-        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    write_traces(m, out, wrote)
     for i in range(at.STATES, at.ROWS):
         out[wrote, first + i - at.STATES] = m[i]
     for axle in range(at.AXLES):
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
         channel = first + at.DRIVEN_AXLE + axle * at.DRIVEN_AXLE_CHANNELS
-        out[wrote, channel] = m[row + at.TRACTION]
-        out[wrote, channel + 1] = m[row + at.AXLE_TORQUE]
-        out[wrote, channel + 2] = m[row + at.BRAKE_TORQUE]
-        out[wrote, channel + 3] = m[row + at.ROLLING_RADIUS]
-        out[wrote, channel + 4] = m[row + at.ROAD]
-        out[wrote, channel + 5] = m[row + at.ROAD_SLOPE]
-    torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + D_INERTIA]
+        out[wrote, channel + at.DRIVEN_TRACTION] = m[row + at.TRACTION]
+        out[wrote, channel + at.DRIVEN_AXLE_TORQUE] = m[row + at.AXLE_TORQUE]
+        out[wrote, channel + at.DRIVEN_BRAKE_TORQUE] = m[row + at.BRAKE_TORQUE]
+        out[wrote, channel + at.DRIVEN_ROLLING_RADIUS] = m[row + at.ROLLING_RADIUS]
+        out[wrote, channel + at.DRIVEN_ROAD] = m[row + at.ROAD]
+        out[wrote, channel + at.DRIVEN_ROAD_SLOPE] = m[row + at.ROAD_SLOPE]
+    torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + DRIVE_AT.engine_inertia]
     for axle in range(at.AXLES):
-        ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + W_RATIO]
+        ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + WHEELS_AT.ratio]
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        torque += m[row + at.AXLE_TORQUE] / ratio / m[at.DRIVE + D_GEARS]
+        torque += m[row + at.AXLE_TORQUE] / ratio / m[at.DRIVE + DRIVE_AT.gears]
     out[wrote, first + at.DRIVEN_TORQUE] = torque
 
 
@@ -107,10 +102,7 @@ def _run(
             )  # fmt: skip
             if write:
                 write_driven(m, out, wrote, first)
-                total = 0.0
-                for i in range(at.ROWS):
-                    total += abs(m[i])
-                if not total < 1e9:
+                if is_lost(m, at.ROWS):
                     return wrote
                 wrote += 1
             if index == steps:

@@ -13,7 +13,7 @@ from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.guides import guide, way_of
-from sim.kernel.layout import CLOSING, DRIVEN, FRONT, RATE, REAR, STATES
+from sim.kernel.layout import CLOSING, DRIVEN, FRONT, LINE_AT, RATE, REAR, STATES
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -27,10 +27,9 @@ from sim.kernel.lines import (
 )
 from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
 from sim.kernel.watch import farthest, reach, watch
-from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, narrowed
+from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
 
 V = at.COORDINATES
-LAG = at.Line._fields.index("bush_give")
 STEADY = 1e12  # a time since which any bush has settled [s]
 AT_ONCE = 1e-9  # a time in which none has moved [s]
 
@@ -91,6 +90,77 @@ def all_lines(
             out[wrote, channel + at.LINE_LAW] = m[at.LAW]
 
 
+@blocked
+def evaluate(
+    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following, ahead, front_way,
+    rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+):  # fmt: skip
+    """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one."""
+    begin(m, lanes, rows)
+    guide(m, FRONT, lanes, front_way, False)
+    guide(m, REAR, lanes, rear_way, False)
+    road = at_stage(heights[FRONT, index], heights[FRONT, following], ahead)
+    road_rate = at_stage(rates[FRONT, index], rates[FRONT, following], ahead)
+    if axle_forces(m, FRONT, lanes, rows, False, road, road_rate):
+        stop_forces(m, FRONT, lanes, rows)
+    road = at_stage(heights[REAR, index], heights[REAR, following], ahead)
+    road_rate = at_stage(rates[REAR, index], rates[REAR, following], ahead)
+    if axle_forces(m, REAR, lanes, rows, False, road, road_rate):
+        stop_forces(m, REAR, lanes, rows)
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, lanes, rows, False, since, settled, keep,
+        out, wrote, write,
+    )  # fmt: skip
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, False, since, settled,
+        keep, out, wrote, write,
+    )  # fmt: skip
+    pushed = at_stage(push[index], push[following], ahead)
+    if general > 0.0:
+        accelerations(m, lanes, rows, True, False, pushed)
+    else:
+        accelerations(m, lanes, rows, False, False, pushed)
+
+
+@inlined
+def write_traces(m, out, wrote):
+    """Write one output of a traced run: states, accelerations, loads and stops."""
+    for i in range(at.STATES):
+        out[wrote, i] = m[i]
+    for i in range(V):
+        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    for axle in range(at.AXLES):
+        row = at.SCRATCH + axle * at.SCRATCH_ROWS
+        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
+        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
+
+
+@inlined
+def is_lost(m, rows):
+    """Return whether the state is not finite any more, or far from anywhere that a truck can be."""
+    total = 0.0
+    for i in range(rows):
+        total += abs(m[i])
+    return not total < 1e9
+
+
+@blocked
+def move(m, lanes, rows, starting, stage, step, carrying):
+    """Go on to where the equations are evaluated next: (5.1) and (5.2), or Runge-Kutta's stages at the start of a run."""
+    if starting:
+        if stage == 0:
+            remember(m, lanes, rows)
+        if carrying and stage == 3:
+            end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
+            end_rows(m, lanes, V, rows, RATE, 1.0, step / 6.0)
+        else:
+            advance(m, lanes, rows, stage, step)
+    elif stage == 0:
+        predict(m, lanes, rows, step)
+    else:
+        correct(m, lanes, rows, step, carrying)
+
+
 def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]:
     """Return the loop for one lane count, not compiled, with time histories and energies or with what is watched only.
 
@@ -132,77 +202,15 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     since = STEADY if begins else AT_ONCE
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
-                begin(m, lanes, rows)
                 write = stage == 0 and index % every == 0
-                guide(m, FRONT, lanes, front_way, False)
-                guide(m, REAR, lanes, rear_way, False)
-                road = at_stage(heights[FRONT, index], heights[FRONT, following], ahead)
-                road_rate = at_stage(rates[FRONT, index], rates[FRONT, following], ahead)
-                if axle_forces(m, FRONT, lanes, rows, False, road, road_rate):
-                    stop_forces(m, FRONT, lanes, rows)
-                road = at_stage(heights[REAR, index], heights[REAR, following], ahead)
-                road_rate = at_stage(rates[REAR, index], rates[REAR, following], ahead)
-                if axle_forces(m, REAR, lanes, rows, False, road, road_rate):
-                    stop_forces(m, REAR, lanes, rows)
-                all_lines(
-                    m,
-                    lines,
-                    kinds,
-                    knots,
-                    first_group,
-                    memory,
-                    0,
-                    lines_front,
-                    FRONT,
-                    lanes,
-                    rows,
-                    False,
-                    since,
-                    settled,
-                    keep,
-                    out,
-                    wrote,
-                    write,
-                )
-                all_lines(
-                    m,
-                    lines,
-                    kinds,
-                    knots,
-                    first_group,
-                    memory,
-                    lines_front,
-                    kinds.size,
-                    REAR,
-                    lanes,
-                    rows,
-                    False,
-                    since,
-                    settled,
-                    keep,
-                    out,
-                    wrote,
-                    write,
-                )
-                pushed = at_stage(push[index], push[following], ahead)
-                if general > 0.0:
-                    accelerations(m, lanes, rows, True, False, pushed)
-                else:
-                    accelerations(m, lanes, rows, False, False, pushed)
-                if stage == 0 and index % every == 0:
+                evaluate(
+                    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following,
+                    ahead, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+                )  # fmt: skip
+                if write:
                     if traced:
-                        for i in range(at.STATES):
-                            out[wrote, i] = m[i]
-                        for i in range(V):
-                            out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
-                        for axle in range(at.AXLES):
-                            row = at.SCRATCH + axle * at.SCRATCH_ROWS
-                            out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-                            out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
-                        total = 0.0
-                        for i in range(at.STATES):
-                            total += abs(m[i])
-                        if not total < 1e9:
+                        write_traces(m, out, wrote)
+                        if is_lost(m, at.STATES):
                             return wrote
                     else:
                         farthest(m, lanes)
@@ -210,18 +218,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     wrote += 1
                 if index == steps:
                     return wrote
-                if starting:
-                    if stage == 0:
-                        remember(m, lanes, rows)
-                    if carrying and stage == 3:
-                        end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
-                        end_rows(m, lanes, V, rows, RATE, 1.0, step / 6.0)
-                    else:
-                        advance(m, lanes, rows, stage, step)
-                elif stage == 0:
-                    predict(m, lanes, rows, step)
-                else:
-                    correct(m, lanes, rows, step, carrying)
+                move(m, lanes, rows, starting, stage, step, carrying)
         return wrote
 
     return run
@@ -252,14 +249,14 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
         line_motion(m, lines, number, axle, 1, False)
-        bushed = pair.size > 0 and lines[number, LAG] > 0.0
+        bushed = pair.size > 0 and lines[number, LINE_AT.bush_give] > 0.0
         m[at.DRIVEN] = pair[number] if bushed else m[at.CLOSING]
         m[at.SLOPE] = 0.0
         for group in range(first_group[number], first_group[number + 1]):
             line_law(m, knots, group, DRIVEN, 1)
             line_slope(m, knots, group, 1)
         if bushed:
-            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LAG] * m[at.SLOPE])
+            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LINE_AT.bush_give] * m[at.SLOPE])
         line_forces(m, lines, number, axle, 1, STATES, False, True, True)
         line_ends(m, lines, number, axle, 1, STATES, False)
 
