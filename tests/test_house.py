@@ -84,7 +84,7 @@ def test_no_circle_of_files():
 
 def test_only_commands_and_the_package_import_late():
     late = {(one, other) for one, other, inside in arrows(ROOT / "sim") if inside}
-    assert {one for one, _ in late if room(one) not in ("cli", "")} <= {"sim.machine.folded"}
+    assert {one for one, _ in late if room(one) not in ("cli", "")} == set()
 
 
 def test_every_room_has_its_floor_and_they_are_few():

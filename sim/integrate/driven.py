@@ -111,7 +111,9 @@ def _once(
 ) -> Run:
     trace = driven_trace(own, table, start, plan.duration_s, step_s, cut)
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
-    roads = np.stack([trace[:, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + 4] for a in range(at.AXLES)])
+    roads = np.stack(
+        [trace[:, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + at.DRIVEN_ROAD] for a in range(at.AXLES)]
+    )
     outputs = ceil(plan.duration_s / step_s - 1e-9)
     given = Input(step_s, outputs, 1, roads, np.zeros((2, 1)), np.zeros(1))
     started = replace(standing, state=start[: at.STATES])
@@ -129,7 +131,10 @@ def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
     """Balance the energy of a driven run: the engine's work = stored + dissipated, and what is left over."""
     begin, end = _full(trace, first, 0), _full(trace, first, -1)
     roads = [
-        tuple(float(trace[i, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + 4]) for a in range(at.AXLES))
+        tuple(
+            float(trace[i, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + at.DRIVEN_ROAD])
+            for a in range(at.AXLES)
+        )
         for i in (0, -1)
     ]
     change = _held(own, end, roads[1]) - _held(own, begin, roads[0])
@@ -182,7 +187,10 @@ def _wheel(own: Wheeled, trace: Array, first: int, name: str) -> WheelTrace:
     index = ("front", "rear").index(name)
     row = first - at.STATES
     own_channels = first + at.DRIVEN_AXLE + index * at.DRIVEN_AXLE_CHANNELS
-    traction, shaft, brake, radius = (trace[:, own_channels + i] for i in range(4))
+    traction, shaft, brake, radius = (
+        trace[:, own_channels + i]
+        for i in (at.DRIVEN_TRACTION, at.DRIVEN_AXLE_TORQUE, at.DRIVEN_BRAKE_TORQUE, at.DRIVEN_ROLLING_RADIUS)
+    )
     spin = trace[:, row + at.SPIN + index]
     joints = _joints(own, trace, first, name)
     return WheelTrace(

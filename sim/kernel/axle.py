@@ -6,15 +6,8 @@ A generalised force on jounce is that while the housing does not turn in space, 
 from sim.kernel import layout as at
 from sim.kernel.forces import contact, friction_rate, tyre
 from sim.kernel.geometry import turned
+from sim.kernel.layout import AXLE_AT
 from sim.machine.jit import blocked
-
-(
-    A_MASS, A_INERTIA, A_CG_FORWARD, A_CG_UP, A_CENTRE_UP, A_MIDDLE, A_SCALE,
-    A_WIND_RATE, A_WIND_DAMPING, A_WIND_PRELOAD, A_WIND_FREE,
-    A_LEAF_RATE, A_LEAF_PRELOAD, A_FRICTION, A_FRICTION_BUILD_UP,
-    A_STOP_GAP, A_STOP_RATE, A_STOP_CUBIC, A_STOP_LOSS, A_STOP_FORWARD, A_STOP_UP,
-    A_TYRE_RADIUS, A_TYRE_RATE, A_TYRE_RISE, A_TYRE_DAMPING, A_COUPLING,
-) = range(at.AXLE_ROWS)  # fmt: skip
 
 
 @blocked
@@ -23,14 +16,14 @@ def constants(m, axle, lanes):
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        mass = m[a + A_MASS * lanes]
-        forward = m[a + A_CG_FORWARD * lanes]
-        up = m[a + A_CG_UP * lanes]
-        inertia = m[a + A_INERTIA * lanes] + mass * (forward * forward + up * up)
+        mass = m[a + AXLE_AT.mass * lanes]
+        forward = m[a + AXLE_AT.gravity_forward * lanes]
+        up = m[a + AXLE_AT.gravity_up * lanes]
+        inertia = m[a + AXLE_AT.pitch_inertia * lanes] + mass * (forward * forward + up * up)
         m[s + at.STATIC_FORWARD * lanes] = mass * forward
         m[s + at.STATIC_UP * lanes] = mass * up
         m[s + at.INERTIA * lanes] = inertia
-        m[s + at.BY_INERTIA * lanes] = m[a + A_WIND_FREE * lanes] / inertia
+        m[s + at.BY_INERTIA * lanes] = m[a + AXLE_AT.wind_up_free * lanes] / inertia
 
 
 @blocked
@@ -52,16 +45,21 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         friction = m[(at.FRICTION + axle) * lanes + lane]
 
         # Housing against its guide.
-        damping_moment = m[a + A_WIND_DAMPING * lanes] * wind_up_speed
-        coupling = m[a + A_COUPLING * lanes]
-        moment = m[a + A_WIND_PRELOAD * lanes] - m[a + A_WIND_RATE * lanes] * wind_up - damping_moment
+        damping_moment = m[a + AXLE_AT.wind_up_damping * lanes] * wind_up_speed
+        coupling = m[a + AXLE_AT.leaf_coupling * lanes]
+        moment = m[a + AXLE_AT.wind_up_preload * lanes] - m[a + AXLE_AT.wind_up_rate * lanes] * wind_up - damping_moment
         moment -= coupling * jounce
         # Leaf pack at its seat: rate, and friction that follows travel.
-        support = m[a + A_LEAF_PRELOAD * lanes] + m[a + A_LEAF_RATE * lanes] * jounce + friction + coupling * wind_up
+        support = (
+            m[a + AXLE_AT.leaf_preload * lanes]
+            + m[a + AXLE_AT.leaf_rate * lanes] * jounce
+            + friction
+            + coupling * wind_up
+        )
         # Bump stop: meets a point of the axle, acts along body z.
-        stop_up = m[a + A_STOP_UP * lanes]
-        _, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
-        touching |= jounce + up - stop_up - m[a + A_STOP_GAP * lanes] > 0.0
+        stop_up = m[a + AXLE_AT.stop_up * lanes]
+        _, up = turned(m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        touching |= jounce + up - stop_up - m[a + AXLE_AT.stop_gap * lanes] > 0.0
         # Tyres: vertical, at the centre.
         pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
         centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
@@ -84,8 +82,8 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
             ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
         deflection_speed = ground_rate - centre_speed
         load, tyre_elastic = tyre(
-            ground + m[a + A_TYRE_RADIUS * lanes] - centre, deflection_speed,
-            m[a + A_TYRE_RATE * lanes], m[a + A_TYRE_RISE * lanes], m[a + A_TYRE_DAMPING * lanes],
+            ground + m[a + AXLE_AT.tyre_radius * lanes] - centre, deflection_speed,
+            m[a + AXLE_AT.tyre_rate * lanes], m[a + AXLE_AT.tyre_rate_rise * lanes], m[a + AXLE_AT.tyre_damping * lanes],
         )  # fmt: skip
 
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
@@ -93,7 +91,7 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
-            jounce_speed, friction, m[a + A_FRICTION * lanes], m[a + A_FRICTION_BUILD_UP * lanes]
+            jounce_speed, friction, m[a + AXLE_AT.friction * lanes], m[a + AXLE_AT.friction_build_up * lanes]
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
@@ -111,12 +109,18 @@ def stop_forces(m, axle, lanes, rows):
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        stop_up = m[a + A_STOP_UP * lanes]
-        forward, up = turned(m[a + A_STOP_FORWARD * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+        stop_up = m[a + AXLE_AT.stop_up * lanes]
+        forward, up = turned(
+            m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
+        )
         squeeze_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane] - forward * m[s + at.TURNING * lanes]
-        squeeze = m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + A_STOP_GAP * lanes]
+        squeeze = m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + AXLE_AT.stop_gap * lanes]
         stop, elastic = contact(
-            squeeze, squeeze_speed, m[a + A_STOP_RATE * lanes], m[a + A_STOP_CUBIC * lanes], m[a + A_STOP_LOSS * lanes]
+            squeeze,
+            squeeze_speed,
+            m[a + AXLE_AT.stop_rate * lanes],
+            m[a + AXLE_AT.stop_cubic * lanes],
+            m[a + AXLE_AT.stop_loss * lanes],
         )
         m[s + at.FORCE_JOUNCE * lanes] -= stop
         m[s + at.FORCE_WIND_UP * lanes] += stop * forward

@@ -8,11 +8,11 @@ from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.equations import accelerations
 from sim.kernel.guides import guide, way_of
-from sim.kernel.integrate import STEADY, V, all_lines, begin, named
+from sim.kernel.integrate import STEADY, all_lines, begin, is_lost, named, write_traces
+from sim.kernel.layout import DRIVE_AT, DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES, WHEELS_AT
 from sim.kernel.stepping import advance, advance_rows, sum_rows
-from sim.kernel.wheels import D_GEARS, D_INERTIA, W_RATIO, engine_torque, road_under, wheel_moments
-from sim.machine.folded import compiled_folded
-from sim.machine.jit import DRIVEN, blocked
+from sim.kernel.wheels import engine_torque, road_under, wheel_moments
+from sim.machine.jit import DRIVEN, blocked, compiled
 
 
 @blocked
@@ -21,27 +21,27 @@ def driven_stage(
     rear_brakes, front_way, rear_way, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Evaluate the equations once."""
-    rows = at.STATES
+    rows = STATES
     begin(m, 1, rows)
     for i in range(at.DRIVEN_MOTION, at.ROWS):
         m[at.RATE + i] = 0.0
-    guide(m, at.FRONT, 1, front_way, True)
-    guide(m, at.REAR, 1, rear_way, True)
-    road_under(m, profile, road_start, road_step, at.FRONT, 1)
-    road_under(m, profile, road_start, road_step, at.REAR, 1)
-    if axle_forces(m, at.FRONT, 1, rows, True, 0.0, 0.0):
-        stop_forces(m, at.FRONT, 1, rows)
-    if axle_forces(m, at.REAR, 1, rows, True, 0.0, 0.0):
-        stop_forces(m, at.REAR, 1, rows)
+    guide(m, FRONT, 1, front_way, True)
+    guide(m, REAR, 1, rear_way, True)
+    road_under(m, profile, road_start, road_step, FRONT, 1)
+    road_under(m, profile, road_start, road_step, REAR, 1)
+    if axle_forces(m, FRONT, 1, rows, True, 0.0, 0.0):
+        stop_forces(m, FRONT, 1, rows)
+    if axle_forces(m, REAR, 1, rows, True, 0.0, 0.0):
+        stop_forces(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
-    wheel_moments(m, front_brakes, at.FRONT, 1, rows)
-    wheel_moments(m, rear_brakes, at.REAR, 1, rows)
+    wheel_moments(m, front_brakes, FRONT, 1, rows)
+    wheel_moments(m, rear_brakes, REAR, 1, rows)
     all_lines(
-        m, lines, kinds, knots, first_group, memory, 0, lines_front, at.FRONT, 1, rows, True, since, settled, keep,
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, 1, rows, True, since, settled, keep,
         out, wrote, write,
     )  # fmt: skip
     all_lines(
-        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, at.REAR, 1, rows, True, since, settled,
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, True, since, settled,
         keep, out, wrote, write,
     )  # fmt: skip
     accelerations(m, 1, rows, True, True, 0.0)
@@ -50,28 +50,23 @@ def driven_stage(
 @blocked
 def write_driven(m, out, wrote, first):
     """Write one output of a driven run: as any run's, and what only it has."""
-    for i in range(at.STATES):
-        out[wrote, i] = m[i]
-    for i in range(V):
-        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    write_traces(m, out, wrote)
     for i in range(at.STATES, at.ROWS):
         out[wrote, first + i - at.STATES] = m[i]
     for axle in range(at.AXLES):
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
         channel = first + at.DRIVEN_AXLE + axle * at.DRIVEN_AXLE_CHANNELS
-        out[wrote, channel] = m[row + at.TRACTION]
-        out[wrote, channel + 1] = m[row + at.AXLE_TORQUE]
-        out[wrote, channel + 2] = m[row + at.BRAKE_TORQUE]
-        out[wrote, channel + 3] = m[row + at.ROLLING_RADIUS]
-        out[wrote, channel + 4] = m[row + at.ROAD]
-        out[wrote, channel + 5] = m[row + at.ROAD_SLOPE]
-    torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + D_INERTIA]
+        out[wrote, channel + at.DRIVEN_TRACTION] = m[row + at.TRACTION]
+        out[wrote, channel + at.DRIVEN_AXLE_TORQUE] = m[row + at.AXLE_TORQUE]
+        out[wrote, channel + at.DRIVEN_BRAKE_TORQUE] = m[row + at.BRAKE_TORQUE]
+        out[wrote, channel + at.DRIVEN_ROLLING_RADIUS] = m[row + at.ROLLING_RADIUS]
+        out[wrote, channel + at.DRIVEN_ROAD] = m[row + at.ROAD]
+        out[wrote, channel + at.DRIVEN_ROAD_SLOPE] = m[row + at.ROAD_SLOPE]
+    torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + DRIVE_AT.engine_inertia]
     for axle in range(at.AXLES):
-        ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + W_RATIO]
+        ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + WHEELS_AT.ratio]
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        torque += m[row + at.AXLE_TORQUE] / ratio / m[at.DRIVE + D_GEARS]
+        torque += m[row + at.AXLE_TORQUE] / ratio / m[at.DRIVE + DRIVE_AT.gears]
     out[wrote, first + at.DRIVEN_TORQUE] = torque
 
 
@@ -87,9 +82,9 @@ def _run(
     """
     wrote = 0
     first = at.TRACE_LINES + kinds.size * at.LINE_CHANNELS
-    front_way, rear_way = way_of(m, at.FRONT, 1), way_of(m, at.REAR, 1)
-    constants(m, at.FRONT, 1)
-    constants(m, at.REAR, 1)
+    front_way, rear_way = way_of(m, FRONT, 1), way_of(m, REAR, 1)
+    constants(m, FRONT, 1)
+    constants(m, REAR, 1)
     for i in range(at.ROWS):
         m[at.START + i] = m[at.POINT + i]
     for index in range(steps + 1):
@@ -107,18 +102,15 @@ def _run(
             )  # fmt: skip
             if write:
                 write_driven(m, out, wrote, first)
-                total = 0.0
-                for i in range(at.ROWS):
-                    total += abs(m[i])
-                if not total < 1e9:
+                if is_lost(m, at.ROWS):
                     return wrote
                 wrote += 1
             if index == steps:
                 return wrote
-            advance(m, 1, at.STATES, stage, step)
-            advance_rows(m, 1, at.SPIN, at.DRIVEN_MOTION, at.RATE, stage, step)
-            sum_rows(m, 1, at.DRIVEN_MOTION, at.ROWS, stage, step)
+            advance(m, 1, STATES, stage, step)
+            advance_rows(m, 1, SPIN, DRIVEN_MOTION, RATE, stage, step)
+            sum_rows(m, 1, DRIVEN_MOTION, ROWS, stage, step)
     return wrote
 
 
-run_driven = compiled_folded(named(_run, DRIVEN))
+run_driven = compiled(named(_run, DRIVEN))

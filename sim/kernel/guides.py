@@ -3,13 +3,12 @@
 from math import sqrt
 
 from sim.kernel import layout as at
-from sim.kernel.axle import A_CENTRE_UP, A_MIDDLE, A_SCALE
 from sim.kernel.curves import cosine, sine
 from sim.kernel.geometry import turned
+from sim.kernel.layout import ARC_AT, ARC_LEAST, AXLE_AT
 from sim.machine.jit import blocked
 
 PATH_ROWS = at.DEGREE + 1
-C_SQUARE, C_LEVEL, C_FORWARD, C_SIDE, C_TURNS, C_AHEAD, C_ABOVE = range(at.ARC_ROWS)
 
 POLYNOMIAL = 0  # ways of an axle's path: neither an arc nor without a turn
 STILL_POLYNOMIAL = 1  # the housing is not turned
@@ -23,8 +22,8 @@ def way_of(m, axle, lanes):
     arcs = arms = turns = 0.0
     for lane in range(lanes):
         c = (at.ARC + axle * at.ARC_ROWS) * lanes + lane
-        arcs += 1.0 if m[c + C_SQUARE * lanes] > 0.0 else 0.0
-        arms += m[c + C_TURNS * lanes]
+        arcs += 1.0 if m[c + ARC_AT.radius_square * lanes] > 0.0 else 0.0
+        arms += m[c + ARC_AT.turns * lanes]
         turns += m[(at.TURNS + axle) * lanes + lane]
     if arcs == lanes and (arms == 0.0 or arms == lanes):
         return ARM if arms > 0.0 else STILL_ARC
@@ -60,8 +59,8 @@ def polynomial_path(m, axle, lanes):
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        scale = m[a + A_SCALE * lanes]
-        t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
+        scale = m[a + AXLE_AT.jounce_scale * lanes]
+        t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + AXLE_AT.jounce_middle * lanes]) * scale
         place, place_1, place_2 = polynomial(m, (at.PATH + axle * PATH_ROWS) * lanes + lane, t, lanes)
         m[s + at.PLACE * lanes] = place
         m[s + at.PLACE_1 * lanes] = place_1 * scale
@@ -74,8 +73,8 @@ def polynomial_turn(m, axle, lanes):
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        scale = m[a + A_SCALE * lanes]
-        t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + A_MIDDLE * lanes]) * scale
+        scale = m[a + AXLE_AT.jounce_scale * lanes]
+        t = (m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[a + AXLE_AT.jounce_middle * lanes]) * scale
         rotation, turn_1, turn_2 = polynomial(m, (at.TURN + axle * PATH_ROWS) * lanes + lane, t, lanes)
         m[s + at.TURN_1 * lanes] = turn_1 * scale
         m[s + at.TURN_2 * lanes] = turn_2 * scale * scale
@@ -102,20 +101,20 @@ def arc_path(m, axle, lanes, arm):
     for lane in range(lanes):
         c = (at.ARC + axle * at.ARC_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        square = m[c + C_SQUARE * lanes]
-        z = m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[c + C_LEVEL * lanes]
+        square = m[c + ARC_AT.radius_square * lanes]
+        z = m[(at.JOUNCE + 2 * axle) * lanes + lane] - m[c + ARC_AT.level * lanes]
         q = square - z * z
-        q = q if q > at.ARC_LEAST * square else at.ARC_LEAST * square
-        x = m[c + C_SIDE * lanes] * sqrt(q)
+        q = q if q > ARC_LEAST * square else ARC_LEAST * square
+        x = m[c + ARC_AT.side * lanes] * sqrt(q)
         by_square = 1.0 / q  # beside the root, where 1 / x would wait for it
         by_x = x * by_square
         place_1 = -z * by_x
-        m[s + at.PLACE * lanes] = m[c + C_FORWARD * lanes] + x
+        m[s + at.PLACE * lanes] = m[c + ARC_AT.forward * lanes] + x
         m[s + at.PLACE_1 * lanes] = place_1
         m[s + at.PLACE_2 * lanes] = -square * by_x * by_square
         if arm:
             angle = m[(at.WIND_UP + 2 * axle) * lanes + lane]
-            ahead, above = m[c + C_AHEAD * lanes], m[c + C_ABOVE * lanes]
+            ahead, above = m[c + ARC_AT.ahead * lanes], m[c + ARC_AT.above * lanes]
             # Of the radius against where it stands at zero jounce, then of both turns.
             cos_arm, sin_arm = turned(x, z, above, ahead)
             sin_wind, cos_wind = sine(angle), cosine(angle)
@@ -148,7 +147,7 @@ def guide(m, axle, lanes, way, driven):
         if driven:
             place += m[(at.SHIFT + axle) * lanes + lane]
             m[s + at.PLACE * lanes] = place
-        height = m[(at.AXLE + axle * at.AXLE_ROWS + A_CENTRE_UP) * lanes + lane] + jounce
+        height = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre_up) * lanes + lane] + jounce
         m[s + at.HEIGHT * lanes] = height
         m[s + at.AHEAD * lanes], m[s + at.ABOVE * lanes] = turned(place, height, sin_pitch, cos_pitch)
         m[s + at.RISE_X * lanes], m[s + at.RISE_Z * lanes] = turned(

@@ -13,6 +13,7 @@ from sim.kernel.axle import axle_forces, constants, stop_forces
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.guides import guide, way_of
+from sim.kernel.layout import CLOSING, DRIVEN, FRONT, LINE_AT, RATE, REAR, STATES
 from sim.kernel.lines import (
     bush_correct,
     bush_keep,
@@ -26,11 +27,9 @@ from sim.kernel.lines import (
 )
 from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
 from sim.kernel.watch import farthest, reach, watch
-from sim.machine.folded import compiled_folded
-from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, narrowed
+from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
 
 V = at.COORDINATES
-LAG = at.Line._fields.index("bush_give")
 STEADY = 1e12  # a time since which any bush has settled [s]
 AT_ONCE = 1e-9  # a time in which none has moved [s]
 
@@ -66,17 +65,17 @@ def all_lines(
         if kind == at.BUSHED:
             bush_predict(m, lines, memory, number, lanes, since)
             for group in range(first_group[number], first_group[number + 1]):
-                line_law(m, knots, group, at.DRIVEN, lanes)
+                line_law(m, knots, group, DRIVEN, lanes)
                 line_slope(m, knots, group, lanes)
             bush_correct(m, lines, number, lanes, since, settled)
             for group in range(first_group[number], first_group[number + 1]):
-                line_law(m, knots, group, at.DRIVEN, lanes)
+                line_law(m, knots, group, DRIVEN, lanes)
                 line_slope(m, knots, group, lanes)
             if keep:
                 bush_keep(m, memory, number, lanes)
         else:
             for group in range(first_group[number], first_group[number + 1]):
-                line_law(m, knots, group, at.CLOSING, lanes)
+                line_law(m, knots, group, CLOSING, lanes)
         if kind == at.SPRING:
             line_forces(m, lines, number, axle, lanes, rows, driven, True, False)
         else:
@@ -89,6 +88,77 @@ def all_lines(
             out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
             out[wrote, channel + at.LINE_FORCE] = m[at.WHOLE]
             out[wrote, channel + at.LINE_LAW] = m[at.LAW]
+
+
+@blocked
+def evaluate(
+    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following, ahead, front_way,
+    rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+):  # fmt: skip
+    """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one."""
+    begin(m, lanes, rows)
+    guide(m, FRONT, lanes, front_way, False)
+    guide(m, REAR, lanes, rear_way, False)
+    road = at_stage(heights[FRONT, index], heights[FRONT, following], ahead)
+    road_rate = at_stage(rates[FRONT, index], rates[FRONT, following], ahead)
+    if axle_forces(m, FRONT, lanes, rows, False, road, road_rate):
+        stop_forces(m, FRONT, lanes, rows)
+    road = at_stage(heights[REAR, index], heights[REAR, following], ahead)
+    road_rate = at_stage(rates[REAR, index], rates[REAR, following], ahead)
+    if axle_forces(m, REAR, lanes, rows, False, road, road_rate):
+        stop_forces(m, REAR, lanes, rows)
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, lanes, rows, False, since, settled, keep,
+        out, wrote, write,
+    )  # fmt: skip
+    all_lines(
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, False, since, settled,
+        keep, out, wrote, write,
+    )  # fmt: skip
+    pushed = at_stage(push[index], push[following], ahead)
+    if general > 0.0:
+        accelerations(m, lanes, rows, True, False, pushed)
+    else:
+        accelerations(m, lanes, rows, False, False, pushed)
+
+
+@inlined
+def write_traces(m, out, wrote):
+    """Write one output of a traced run: states, accelerations, loads and stops."""
+    for i in range(at.STATES):
+        out[wrote, i] = m[i]
+    for i in range(V):
+        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    for axle in range(at.AXLES):
+        row = at.SCRATCH + axle * at.SCRATCH_ROWS
+        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
+        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
+
+
+@inlined
+def is_lost(m, rows):
+    """Return whether the state is not finite any more, or far from anywhere that a truck can be."""
+    total = 0.0
+    for i in range(rows):
+        total += abs(m[i])
+    return not total < 1e9
+
+
+@blocked
+def move(m, lanes, rows, starting, stage, step, carrying):
+    """Go on to where the equations are evaluated next: (5.1) and (5.2), or Runge-Kutta's stages at the start of a run."""
+    if starting:
+        if stage == 0:
+            remember(m, lanes, rows)
+        if carrying and stage == 3:
+            end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
+            end_rows(m, lanes, V, rows, RATE, 1.0, step / 6.0)
+        else:
+            advance(m, lanes, rows, stage, step)
+    elif stage == 0:
+        predict(m, lanes, rows, step)
+    else:
+        correct(m, lanes, rows, step, carrying)
 
 
 def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]:
@@ -113,9 +183,9 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
-        front_way, rear_way = way_of(m, at.FRONT, lanes), way_of(m, at.REAR, lanes)
-        constants(m, at.FRONT, lanes)
-        constants(m, at.REAR, lanes)
+        front_way, rear_way = way_of(m, FRONT, lanes), way_of(m, REAR, lanes)
+        constants(m, FRONT, lanes)
+        constants(m, REAR, lanes)
         general = is_general(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
@@ -132,77 +202,15 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     since = STEADY if begins else AT_ONCE
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
                 keep = stage == 0  # only the first stage's speeds are final
-                begin(m, lanes, rows)
                 write = stage == 0 and index % every == 0
-                guide(m, at.FRONT, lanes, front_way, False)
-                guide(m, at.REAR, lanes, rear_way, False)
-                road = at_stage(heights[at.FRONT, index], heights[at.FRONT, following], ahead)
-                road_rate = at_stage(rates[at.FRONT, index], rates[at.FRONT, following], ahead)
-                if axle_forces(m, at.FRONT, lanes, rows, False, road, road_rate):
-                    stop_forces(m, at.FRONT, lanes, rows)
-                road = at_stage(heights[at.REAR, index], heights[at.REAR, following], ahead)
-                road_rate = at_stage(rates[at.REAR, index], rates[at.REAR, following], ahead)
-                if axle_forces(m, at.REAR, lanes, rows, False, road, road_rate):
-                    stop_forces(m, at.REAR, lanes, rows)
-                all_lines(
-                    m,
-                    lines,
-                    kinds,
-                    knots,
-                    first_group,
-                    memory,
-                    0,
-                    lines_front,
-                    at.FRONT,
-                    lanes,
-                    rows,
-                    False,
-                    since,
-                    settled,
-                    keep,
-                    out,
-                    wrote,
-                    write,
-                )
-                all_lines(
-                    m,
-                    lines,
-                    kinds,
-                    knots,
-                    first_group,
-                    memory,
-                    lines_front,
-                    kinds.size,
-                    at.REAR,
-                    lanes,
-                    rows,
-                    False,
-                    since,
-                    settled,
-                    keep,
-                    out,
-                    wrote,
-                    write,
-                )
-                pushed = at_stage(push[index], push[following], ahead)
-                if general > 0.0:
-                    accelerations(m, lanes, rows, True, False, pushed)
-                else:
-                    accelerations(m, lanes, rows, False, False, pushed)
-                if stage == 0 and index % every == 0:
+                evaluate(
+                    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following,
+                    ahead, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+                )  # fmt: skip
+                if write:
                     if traced:
-                        for i in range(at.STATES):
-                            out[wrote, i] = m[i]
-                        for i in range(V):
-                            out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
-                        for axle in range(at.AXLES):
-                            row = at.SCRATCH + axle * at.SCRATCH_ROWS
-                            out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-                            out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
-                        total = 0.0
-                        for i in range(at.STATES):
-                            total += abs(m[i])
-                        if not total < 1e9:
+                        write_traces(m, out, wrote)
+                        if is_lost(m, at.STATES):
                             return wrote
                     else:
                         farthest(m, lanes)
@@ -210,18 +218,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     wrote += 1
                 if index == steps:
                     return wrote
-                if starting:
-                    if stage == 0:
-                        remember(m, lanes, rows)
-                    if carrying and stage == 3:
-                        end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
-                        end_rows(m, lanes, V, rows, at.RATE, 1.0, step / 6.0)
-                    else:
-                        advance(m, lanes, rows, stage, step)
-                elif stage == 0:
-                    predict(m, lanes, rows, step)
-                else:
-                    correct(m, lanes, rows, step, carrying)
+                move(m, lanes, rows, starting, stage, step, carrying)
         return wrote
 
     return run
@@ -233,8 +230,8 @@ def named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
     return run
 
 
-run_single = compiled_folded(named(loop(SINGLE, traced=True), ONE))
-run_block = compiled_folded(named(loop(BLOCK, traced=False), WIDE))
+run_single = compiled(named(loop(SINGLE, traced=True), ONE))
+run_block = compiled(named(loop(BLOCK, traced=False), WIDE))
 
 
 @cache
@@ -244,7 +241,7 @@ def narrow_block() -> Callable[..., Any]:
     All its numbers and its step are of single precision. Rows CARRY hold what the initial state is short of by that.
     """
     run = named(loop(BLOCK, traced=False, carrying=True), NARROW)
-    return compiled_folded(run, narrowed)  # type: ignore[no-any-return]
+    return compiled(run, narrowed)
 
 
 @blocked
@@ -252,16 +249,16 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
         line_motion(m, lines, number, axle, 1, False)
-        bushed = pair.size > 0 and lines[number, LAG] > 0.0
+        bushed = pair.size > 0 and lines[number, LINE_AT.bush_give] > 0.0
         m[at.DRIVEN] = pair[number] if bushed else m[at.CLOSING]
         m[at.SLOPE] = 0.0
         for group in range(first_group[number], first_group[number + 1]):
-            line_law(m, knots, group, at.DRIVEN, 1)
+            line_law(m, knots, group, DRIVEN, 1)
             line_slope(m, knots, group, 1)
         if bushed:
-            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LAG] * m[at.SLOPE])
-        line_forces(m, lines, number, axle, 1, at.STATES, False, True, True)
-        line_ends(m, lines, number, axle, 1, at.STATES, False)
+            pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LINE_AT.bush_give] * m[at.SLOPE])
+        line_forces(m, lines, number, axle, 1, STATES, False, True, True)
+        line_ends(m, lines, number, axle, 1, STATES, False)
 
 
 def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
@@ -271,23 +268,23 @@ def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push,
     heights, rates : (2,) road under front and rear. pair : (lines,) speeds of dampers on end bushes as states of
     their own, whose rates are written to pair_rate; or (0,), then the bushes are taken as settled.
     """
-    begin(m, 1, at.STATES)
+    begin(m, 1, STATES)
     for i in range(V):
         m[at.RATE + i] = m[V + i]
-    constants(m, at.FRONT, 1)
-    guide(m, at.FRONT, 1, way_of(m, at.FRONT, 1), False)
-    axle_forces(m, at.FRONT, 1, at.STATES, False, heights[0], rates[0])
-    stop_forces(m, at.FRONT, 1, at.STATES)
-    lines_once(m, lines, knots, first_group, 0, lines_front, at.FRONT, pair, pair_rate)
-    constants(m, at.REAR, 1)
-    guide(m, at.REAR, 1, way_of(m, at.REAR, 1), False)
-    axle_forces(m, at.REAR, 1, at.STATES, False, heights[1], rates[1])
-    stop_forces(m, at.REAR, 1, at.STATES)
-    lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, at.REAR, pair, pair_rate)
+    constants(m, FRONT, 1)
+    guide(m, FRONT, 1, way_of(m, FRONT, 1), False)
+    axle_forces(m, FRONT, 1, STATES, False, heights[0], rates[0])
+    stop_forces(m, FRONT, 1, STATES)
+    lines_once(m, lines, knots, first_group, 0, lines_front, FRONT, pair, pair_rate)
+    constants(m, REAR, 1)
+    guide(m, REAR, 1, way_of(m, REAR, 1), False)
+    axle_forces(m, REAR, 1, STATES, False, heights[1], rates[1])
+    stop_forces(m, REAR, 1, STATES)
+    lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
     if is_general(m, 1) > 0.0:
-        accelerations(m, 1, at.STATES, True, False, push)
+        accelerations(m, 1, STATES, True, False, push)
     else:
-        accelerations(m, 1, at.STATES, False, False, push)
+        accelerations(m, 1, STATES, False, False, push)
 
 
-derivative = compiled_folded(_derivative)
+derivative = compiled(_derivative)

@@ -2,10 +2,13 @@
 
 Everything is in SI units and in the signs of the equations (docs/equations.md): x forward, z up,
 rotations about the leftward axis, so that pitch is positive nose **down** and the housing's rotation
-has the same sense. A record's field order is the row order of the kernel's arrays.
+has the same sense. A record's field order is the row order of the kernel's arrays; the kernel
+asks for a row by the field's name (`positions`).
 """
 
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
+
+Record = TypeVar("Record", bound=NamedTuple)
 
 FRONT: Final = 0
 REAR: Final = 1
@@ -186,6 +189,21 @@ class Knot(NamedTuple):
     slope: float  # [N s/m] change of slope there
 
 
+def positions(kind: type[Record]) -> Record:
+    """Return a record's positions under its fields' own names: `positions(Axle).mass` is the row of an axle's mass.
+
+    So that the kernel never counts fields, and their order may change.
+    """
+    return kind(*range(len(kind._fields)))
+
+
+BODY_AT: Final = positions(Body)
+AXLE_AT: Final = positions(Axle)
+ARC_AT: Final = positions(Arc)
+WHEELS_AT: Final = positions(Wheels)
+DRIVE_AT: Final = positions(Drive)
+LINE_AT: Final = positions(Line)
+
 TYRE_DAMPING_DEPTH: Final = 0.005
 """Tyre deflection [m] over which its damping fades to nothing, so that touching down has no jump."""
 
@@ -205,7 +223,13 @@ LINE_LAW: Final = 3  # of one: damper law alone
 LINE_CHANNELS: Final = 4
 # A driven run writes after its lines: rows SPIN to ROWS of the state, then a few of each axle, and the engine's torque.
 DRIVEN_AXLE: Final = ROWS - STATES
-DRIVEN_AXLE_CHANNELS: Final = 6  # traction, axle torque, brake torque, rolling radius, road height, road slope
+DRIVEN_TRACTION: Final = 0  # of each axle
+DRIVEN_AXLE_TORQUE: Final = 1
+DRIVEN_BRAKE_TORQUE: Final = 2
+DRIVEN_ROLLING_RADIUS: Final = 3
+DRIVEN_ROAD: Final = 4  # its height
+DRIVEN_ROAD_SLOPE: Final = 5
+DRIVEN_AXLE_CHANNELS: Final = 6
 DRIVEN_TORQUE: Final = DRIVEN_AXLE + AXLES * DRIVEN_AXLE_CHANNELS
 DRIVEN_CHANNELS: Final = DRIVEN_TORQUE + 1
 
@@ -311,8 +335,12 @@ PITCH_LEAST: Final = PITCH_MOST + 1
 MEMORY_ROWS: Final = PITCH_LEAST + 1
 
 BUSH_ROWS: Final = 8
-"""What is remembered of a line: four of a damper on end bushes (its speed, the line's speed, slope and force), and how far it went."""
+"""What is remembered of a line: four rows of a damper on end bushes, and how far it went."""
 
+BUSH_DAMPER_SPEED: Final = 0  # at the start of the step, as are those after it
+BUSH_LINE_SPEED: Final = 1
+BUSH_SLOPE: Final = 2
+BUSH_FORCE: Final = 3
 LEAST_LENGTH: Final = 4  # kept by blocks, which write no channels of lines
 MOST_LENGTH: Final = 5
 FASTEST_CLOSING: Final = 6

@@ -7,12 +7,8 @@ from sim.kernel import layout as at
 from sim.kernel.curves import decay
 from sim.kernel.forces import contact, ramps, ramps_slope
 from sim.kernel.geometry import line, turned
+from sim.kernel.layout import LINE_AT
 from sim.machine.jit import blocked
-
-(
-    L_COUNT, L_BODY_FORWARD, L_BODY_UP, L_AXLE_FORWARD, L_AXLE_UP, L_SIDEWAYS, L_RATE, L_FREE, L_LEAST,
-    L_CONSTANT, L_GAS_RATE, L_GAS_LENGTH, L_COLLAPSED, L_EXTENDED, L_END_RATE, L_END_LOSS, L_BUSH,
-) = range(at.LINE_ROWS)  # fmt: skip
 
 
 @blocked
@@ -25,17 +21,17 @@ def line_motion(m, lines, number, axle, lanes, driven):
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
-            lines[number, L_AXLE_FORWARD * lanes + lane],
-            lines[number, L_AXLE_UP * lanes + lane],
+            lines[number, LINE_AT.axle_forward * lanes + lane],
+            lines[number, LINE_AT.axle_up * lanes + lane],
             m[s + at.SINE * lanes],
             m[s + at.COSINE * lanes],
         )
-        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
-        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, LINE_AT.body_forward * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, LINE_AT.body_up * lanes + lane]
         length, by_jounce, by_wind_up = line(
             dx,
             dz,
-            lines[number, L_SIDEWAYS * lanes + lane],
+            lines[number, LINE_AT.sideways * lanes + lane],
             forward,
             up,
             m[s + at.PLACE_1 * lanes],
@@ -51,8 +47,8 @@ def line_motion(m, lines, number, axle, lanes, driven):
             closing -= by_shift * m[(at.SHIFT_SPEED + axle) * lanes + lane]
         m[at.CLOSING * lanes + lane] = closing
         m[at.LAW * lanes + lane] = 0.0
-        short = lines[number, L_COLLAPSED * lanes + lane] - length
-        long = length - lines[number, L_EXTENDED * lanes + lane]
+        short = lines[number, LINE_AT.length_collapsed * lanes + lane] - length
+        long = length - lines[number, LINE_AT.length_extended * lanes + lane]
         touching |= (short if short > long else long) > 0.0
     return touching
 
@@ -64,15 +60,15 @@ def taut(m, lines, number, axle, lanes):
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         forward, up = turned(
-            lines[number, L_AXLE_FORWARD * lanes + lane],
-            lines[number, L_AXLE_UP * lanes + lane],
+            lines[number, LINE_AT.axle_forward * lanes + lane],
+            lines[number, LINE_AT.axle_up * lanes + lane],
             m[s + at.SINE * lanes],
             m[s + at.COSINE * lanes],
         )
-        dx = m[s + at.PLACE * lanes] + forward - lines[number, L_BODY_FORWARD * lanes + lane]
-        dz = m[s + at.HEIGHT * lanes] + up - lines[number, L_BODY_UP * lanes + lane]
-        side = lines[number, L_SIDEWAYS * lanes + lane]
-        longest = lines[number, L_EXTENDED * lanes + lane]
+        dx = m[s + at.PLACE * lanes] + forward - lines[number, LINE_AT.body_forward * lanes + lane]
+        dz = m[s + at.HEIGHT * lanes] + up - lines[number, LINE_AT.body_up * lanes + lane]
+        side = lines[number, LINE_AT.sideways * lanes + lane]
+        longest = lines[number, LINE_AT.length_extended * lanes + lane]
         touching |= dx * dx + dz * dz + side * side > longest * longest
     return touching
 
@@ -122,15 +118,15 @@ def bush_predict(m, lines, memory, number, lanes, since):
     """
     for lane in range(lanes):
         closing = m[at.CLOSING * lanes + lane]
-        u = memory[number, lane]
-        v = memory[number, lanes + lane]
-        slope = memory[number, 2 * lanes + lane]
-        lag = slope * lines[number, L_BUSH * lanes + lane] / since
+        u = memory[number, at.BUSH_DAMPER_SPEED * lanes + lane]
+        v = memory[number, at.BUSH_LINE_SPEED * lanes + lane]
+        slope = memory[number, at.BUSH_SLOPE * lanes + lane]
+        lag = slope * lines[number, LINE_AT.bush_give * lanes + lane] / since
         left = decay(lag)
         driven = closing - lag * (1.0 - left) * (closing - v) + left * (u - v)
         m[at.SLOPE * lanes + lane] = 0.0
         m[at.DRIVEN * lanes + lane] = driven
-        m[at.FORECAST * lanes + lane] = memory[number, 3 * lanes + lane] + slope * (driven - u)
+        m[at.FORECAST * lanes + lane] = memory[number, at.BUSH_FORCE * lanes + lane] + slope * (driven - u)
 
 
 @blocked
@@ -144,7 +140,7 @@ def bush_correct(m, lines, number, lanes, since, settled):
     for lane in range(lanes):
         slope = m[at.SLOPE * lanes + lane]
         miss = m[at.FORECAST * lanes + lane] - m[at.LAW * lanes + lane]
-        lag = slope * lines[number, L_BUSH * lanes + lane] / since
+        lag = slope * lines[number, LINE_AT.bush_give * lanes + lane] / since
         soft = lag * (1.0 - decay(lag)) * (1.0 - settled)
         m[at.DRIVEN * lanes + lane] += soft * miss * slope / (slope * slope + 1e-9)
         m[at.LAW * lanes + lane] = 0.0
@@ -155,10 +151,10 @@ def bush_correct(m, lines, number, lanes, since, settled):
 def bush_keep(m, memory, number, lanes):
     """Remember the pair at the start of a step."""
     for lane in range(lanes):
-        memory[number, lane] = m[at.DRIVEN * lanes + lane]
-        memory[number, lanes + lane] = m[at.CLOSING * lanes + lane]
-        memory[number, 2 * lanes + lane] = m[at.SLOPE * lanes + lane]
-        memory[number, 3 * lanes + lane] = m[at.LAW * lanes + lane]
+        memory[number, at.BUSH_DAMPER_SPEED * lanes + lane] = m[at.DRIVEN * lanes + lane]
+        memory[number, at.BUSH_LINE_SPEED * lanes + lane] = m[at.CLOSING * lanes + lane]
+        memory[number, at.BUSH_SLOPE * lanes + lane] = m[at.SLOPE * lanes + lane]
+        memory[number, at.BUSH_FORCE * lanes + lane] = m[at.LAW * lanes + lane]
 
 
 @blocked
@@ -166,17 +162,19 @@ def line_forces(m, lines, number, axle, lanes, rows, driven, spring, damper):
     """Sum one line's spring, gas and law into the axle's generalised forces."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        count = lines[number, L_COUNT * lanes + lane]
+        count = lines[number, LINE_AT.number * lanes + lane]
         length = m[at.LENGTH * lanes + lane]
         force = 0.0
         if spring:
-            force = lines[number, L_RATE * lanes + lane] * (lines[number, L_FREE * lanes + lane] - length)
-            least = lines[number, L_LEAST * lanes + lane]
+            force = lines[number, LINE_AT.rate * lanes + lane] * (
+                lines[number, LINE_AT.length_free * lanes + lane] - length
+            )
+            least = lines[number, LINE_AT.force_least * lanes + lane]
             force = force if force > least else least
         if damper:
-            gas = lines[number, L_CONSTANT * lanes + lane] + lines[number, L_GAS_RATE * lanes + lane] * (
-                lines[number, L_GAS_LENGTH * lanes + lane] - length
-            )
+            gas = lines[number, LINE_AT.force_constant * lanes + lane] + lines[
+                number, LINE_AT.force_rate * lanes + lane
+            ] * (lines[number, LINE_AT.force_length * lanes + lane] - length)
             force += gas + m[at.LAW * lanes + lane]
         if rows > at.MOTION:  # only a traced run tells it
             m[at.WHOLE * lanes + lane] = force
@@ -194,16 +192,16 @@ def line_ends(m, lines, number, axle, lanes, rows, driven):
     """Add the forces of one line's hard ends: a damper's, a coil's solid length, a strap's taut one."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        count = lines[number, L_COUNT * lanes + lane]
+        count = lines[number, LINE_AT.number * lanes + lane]
         length = m[at.LENGTH * lanes + lane]
         closing = m[at.CLOSING * lanes + lane]
-        end_rate = lines[number, L_END_RATE * lanes + lane]
-        end_loss = lines[number, L_END_LOSS * lanes + lane]
+        end_rate = lines[number, LINE_AT.end_rate * lanes + lane]
+        end_loss = lines[number, LINE_AT.end_loss * lanes + lane]
         pushed, push_elastic = contact(
-            lines[number, L_COLLAPSED * lanes + lane] - length, closing, end_rate, 0.0, end_loss
+            lines[number, LINE_AT.length_collapsed * lanes + lane] - length, closing, end_rate, 0.0, end_loss
         )
         pulled, pull_elastic = contact(
-            length - lines[number, L_EXTENDED * lanes + lane], -closing, end_rate, 0.0, end_loss
+            length - lines[number, LINE_AT.length_extended * lanes + lane], -closing, end_rate, 0.0, end_loss
         )
         force = pushed - pulled
         if rows > at.MOTION:

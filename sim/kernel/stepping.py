@@ -5,6 +5,7 @@ the shorter step gains more than the higher order, and two evaluations a step al
 """
 
 from sim.kernel import layout as at
+from sim.kernel.layout import MOTION, RATE
 from sim.machine.jit import blocked, exact, inlined
 
 V = at.COORDINATES
@@ -86,9 +87,9 @@ def advance(m, lanes, rows, stage, step):
     Places change at the speeds, which stand as many rows on as there are coordinates and are still those of this stage.
     """
     advance_rows(m, lanes, 0, V, V, stage, step)
-    advance_rows(m, lanes, V, at.MOTION, at.RATE, stage, step)
+    advance_rows(m, lanes, V, MOTION, RATE, stage, step)
     if rows > at.MOTION:
-        sum_rows(m, lanes, at.MOTION, rows, stage, step)
+        sum_rows(m, lanes, MOTION, rows, stage, step)
 
 
 @blocked
@@ -103,7 +104,7 @@ def remember_rows(m, lanes, first, last, source):
 def remember(m, lanes, rows):
     """Keep all rates at the start of a step for the next ones."""
     remember_rows(m, lanes, 0, V, V)
-    remember_rows(m, lanes, V, rows, at.RATE)
+    remember_rows(m, lanes, V, rows, RATE)
 
 
 @blocked
@@ -133,7 +134,7 @@ def predict(m, lanes, rows, step):
     Places change at the speeds, which stand as many rows on as there are coordinates and are still those of the start.
     """
     predict_rows(m, lanes, 0, V, V, step)
-    predict_rows(m, lanes, V, rows, at.RATE, step)
+    predict_rows(m, lanes, V, rows, RATE, step)
 
 
 @blocked
@@ -150,7 +151,7 @@ def correct(m, lanes, rows, step, carrying):
     """End a step by what the rates turned out to be where it was predicted to end."""
     if carrying:
         end_rows(m, lanes, 0, V, V, 9.0, step / 24.0)
-        end_rows(m, lanes, V, rows, at.RATE, 9.0, step / 24.0)
+        end_rows(m, lanes, V, rows, RATE, 9.0, step / 24.0)
     else:
         correct_rows(m, lanes, 0, V, V, step)
-        correct_rows(m, lanes, V, rows, at.RATE, step)
+        correct_rows(m, lanes, V, rows, RATE, step)

@@ -3,16 +3,8 @@
 from math import atan, exp, sin
 
 from sim.kernel import layout as at
+from sim.kernel.layout import AXLE_AT, DRIVE_AT, WHEELS_AT
 from sim.machine.jit import blocked, inlined
-
-(
-    W_INERTIA, W_SHARE, W_PEAK, W_PEAK_RISE, W_STIFFNESS, W_STIFFNESS_RISE, W_FADE, W_CURVATURE, W_CURVATURE_RISE,
-    W_CURVATURE_BEND, W_SHAPE, W_RELAXATION, W_CARCASS, W_GIVE, W_RATIO, W_SHAFT_RATE, W_SHAFT_DAMPING,
-    W_SHIFT_FREE, W_SHIFT_RATE, W_SHIFT_DAMPING,
-) = range(at.WHEEL_ROWS)  # fmt: skip
-D_INERTIA, D_GEARS, D_IDLE, D_TORQUE, D_BACKWARDS = range(len(at.Drive._fields))
-A_TYRE_RADIUS = at.Axle._fields.index("tyre_radius")
-
 
 SHORTEST = 0.002
 """Least time [s] in which a tread takes up slip, however short its relaxation length: quicker would be stiff for nothing."""
@@ -71,13 +63,13 @@ def engine_torque(m, throttle, lanes, rows):
     for lane in range(lanes):
         d = at.DRIVE * lanes + lane
         speed = m[at.ENGINE * lanes + lane]
-        above = max(speed, m[d + D_IDLE * lanes])
-        torque = m[d + D_TORQUE * lanes]
+        above = max(speed, m[d + DRIVE_AT.idle * lanes])
+        torque = m[d + DRIVE_AT.torque_idle * lanes]
         for k in range(at.ENGINE_RAMPS):
             beyond = above - m[(at.ENGINE_STARTS + k) * lanes + lane]
             torque += m[(at.ENGINE_SLOPES + k) * lanes + lane] * (beyond if beyond > 0.0 else 0.0)
         torque *= throttle
-        m[(at.RATE + at.ENGINE) * lanes + lane] = torque / m[d + D_INERTIA * lanes]
+        m[(at.RATE + at.ENGINE) * lanes + lane] = torque / m[d + DRIVE_AT.engine_inertia * lanes]
         if rows > at.MOTION:
             m[(at.RATE + at.WORK_ENGINE) * lanes + lane] = torque * speed
 
@@ -108,22 +100,31 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         speed = (forwards + slope * upwards) / (1.0 + slope * slope) ** 0.5
         # Where the wheel's centre is tells how far the tyre is pressed in.
         centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
-        radius = m[(at.AXLE + axle * at.AXLE_ROWS + A_TYRE_RADIUS) * lanes + lane]
+        radius = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]
         pressed = m[s + at.ROAD * lanes] + radius - centre
-        rolling = radius - m[w + W_SHARE * lanes] * (pressed if pressed > 0.0 else 0.0)
+        rolling = radius - m[w + WHEELS_AT.rolling_share * lanes] * (pressed if pressed > 0.0 else 0.0)
         spin = m[(at.SPIN + axle) * lanes + lane]
         slip = m[(at.SLIP + axle) * lanes + lane]
         sliding = rolling * spin - speed
         fastest = max(abs(speed), abs(rolling * spin))
         load = m[s + at.LOAD * lanes]
-        size = m[w + W_PEAK * lanes] + m[w + W_PEAK_RISE * lanes] * load
-        stiffness = m[w + W_STIFFNESS * lanes] + m[w + W_STIFFNESS_RISE * lanes] * load
-        grip = stiffness * exp(-m[w + W_FADE * lanes] * load) / size
-        bend = m[w + W_CURVATURE * lanes] + (
-            m[w + W_CURVATURE_RISE * lanes] + m[w + W_CURVATURE_BEND * lanes] * load
+        size = m[w + WHEELS_AT.peak * lanes] + m[w + WHEELS_AT.peak_rise * lanes] * load
+        stiffness = m[w + WHEELS_AT.stiffness * lanes] + m[w + WHEELS_AT.stiffness_rise * lanes] * load
+        grip = stiffness * exp(-m[w + WHEELS_AT.stiffness_fade * lanes] * load) / size
+        bend = m[w + WHEELS_AT.curvature * lanes] + (
+            m[w + WHEELS_AT.curvature_rise * lanes] + m[w + WHEELS_AT.curvature_bend * lanes] * load
         ) * load  # fmt: skip
-        slip_rate = (sliding - fastest * slip) / relaxation(slip, m[w + W_RELAXATION * lanes], grip, fastest)
-        force = traction(slip + m[w + W_CARCASS * lanes] * slip_rate, load, size, grip, bend, m[w + W_SHAPE * lanes])
+        slip_rate = (sliding - fastest * slip) / relaxation(
+            slip, m[w + WHEELS_AT.relaxation_length * lanes], grip, fastest
+        )
+        force = traction(
+            slip + m[w + WHEELS_AT.carcass_time * lanes] * slip_rate,
+            load,
+            size,
+            grip,
+            bend,
+            m[w + WHEELS_AT.shape * lanes],
+        )
         # Wheels against the housing.
         housing = (
             pitch_speed
@@ -131,26 +132,28 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             + m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
         )
         against = spin - housing
-        by_ratio = 1.0 / m[w + W_RATIO * lanes]
-        twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + D_GEARS) * lanes + lane] * by_ratio - against
-        damping = m[w + W_SHAFT_DAMPING * lanes] * twist_rate
-        torque = m[w + W_SHAFT_RATE * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
+        by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
+        twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * by_ratio - against
+        damping = m[w + WHEELS_AT.shaft_damping * lanes] * twist_rate
+        torque = m[w + WHEELS_AT.shaft_rate * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
         bound = m[(at.BRAKE + axle) * lanes + lane]
         brake = brakes * bound
         m[s + at.TRACTION * lanes] = force
         m[s + at.MOMENT * lanes] = brake - torque
         m[s + at.FORCE_SHIFT * lanes] = (
-            -m[w + W_SHIFT_RATE * lanes] * m[(at.SHIFT + axle) * lanes + lane]
-            - m[w + W_SHIFT_DAMPING * lanes] * shift_speed
+            -m[w + WHEELS_AT.shift_rate * lanes] * m[(at.SHIFT + axle) * lanes + lane]
+            - m[w + WHEELS_AT.shift_damping * lanes] * shift_speed
         )
         r = (at.RATE + axle) * lanes + lane
-        m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + W_INERTIA * lanes]
+        m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
-        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + W_GIVE * lanes]
+        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + WHEELS_AT.brake_give * lanes]
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
-            torque * by_ratio / (m[(at.DRIVE + D_GEARS) * lanes + lane] * m[(at.DRIVE + D_INERTIA) * lanes + lane])
+            torque
+            * by_ratio
+            / (m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * m[(at.DRIVE + DRIVE_AT.engine_inertia) * lanes + lane])
         )
         if rows > at.MOTION:
             m[s + at.AXLE_TORQUE * lanes] = torque
@@ -160,4 +163,4 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             m[energy + at.LOSS_SLIP * lanes] += force * sliding
             m[energy + at.LOSS_BRAKES * lanes] += brake * against
             m[energy + at.LOSS_SHAFTS * lanes] += damping * twist_rate
-            m[energy + at.LOSS_SHIFT * lanes] += m[w + W_SHIFT_DAMPING * lanes] * shift_speed * shift_speed
+            m[energy + at.LOSS_SHIFT * lanes] += m[w + WHEELS_AT.shift_damping * lanes] * shift_speed * shift_speed

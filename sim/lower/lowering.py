@@ -35,7 +35,10 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     """
     measured = _measured(vehicle.reference)
     sprung = sprung_mass(vehicle)
-    body = at.Body(sprung.mass, sprung.pitch_inertia, gravity, 0.0, 0.0, 0.0)
+    body = at.Body(
+        mass=sprung.mass, pitch_inertia=sprung.pitch_inertia, gravity=gravity,
+        free_to_roll=0.0, push_forward=0.0, push_up=0.0,
+    )  # fmt: skip
     axles, paths, lines = {}, {}, []
     for name, axle in vehicle.axles:
         stance, held = measured[name]

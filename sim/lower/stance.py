@@ -9,6 +9,7 @@ from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.springs import Coil, LeafPack
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
+from sim.kernel.layout import Line
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]: ISO 80000-3."""
@@ -126,18 +127,12 @@ class Preload:
     wind_up_moment: float  # [N m] on the housing at zero wind-up
 
 
-def line_levers(
-    line: tuple[float, float, float, float, float], forward: float, up: float, path: Path
-) -> tuple[float, float, float]:
-    """Return a line's length [m] and its derivatives by jounce and wind-up, at zero of both.
-
-    line : body forward, body up, axle forward, axle up, sideways [m].
-    """
-    body_forward, body_up, axle_forward, axle_up, sideways = line
-    dx, dz = forward + axle_forward - body_forward, up + axle_up - body_up
-    length = sqrt(dx * dx + dz * dz + sideways * sideways)
+def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[float, float, float]:
+    """Return a line's length [m] and its derivatives by jounce and wind-up, at zero of both."""
+    dx, dz = forward + line.axle_forward - line.body_forward, up + line.axle_up - line.body_up
+    length = sqrt(dx * dx + dz * dz + line.sideways * line.sideways)
     place_1, turn_1 = path_slopes(path)
-    by_turn = (dx * axle_up - dz * axle_forward) / length
+    by_turn = (dx * line.axle_up - dz * line.axle_forward) / length
     return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn
 
 
@@ -167,7 +162,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
     moment = mass.mass * GRAVITY * mass.forward
     for damper in axle.dampers.values():
         line, _ = damper.lower(sprung.place, 1.0)
-        _, by_jounce, by_turn = line_levers(line[1:6], forward, up, path)
+        _, by_jounce, by_turn = line_levers(line, forward, up, path)
         wanted += damper.count * damper.push[0] * by_jounce
         moment += damper.count * damper.push[0] * by_turn
     lengths: dict[str, float] = {}
@@ -185,7 +180,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
                 wanted -= supports[key]
             continue
         line = spring.lower(sprung.place, 1.0)
-        length, by_jounce, by_turn = line_levers(line[1:6], forward, up, path)
+        length, by_jounce, by_turn = line_levers(line, forward, up, path)
         if by_jounce > -0.05:
             raise RunError(f"{name} spring '{key}' hardly shortens as the axle rises; check its seats.")
         if spring.free_length is None:

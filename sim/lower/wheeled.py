@@ -67,10 +67,13 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
     engine: tuple[tuple[float, float], ...] = ()
     backwards = gravity * sin(driving.climb_rad)
     if line is None:
-        drive = at.Drive(1.0, 1.0, 1.0, 0.0, backwards)
+        drive = at.Drive(engine_inertia=1.0, gears=1.0, idle=1.0, torque_idle=0.0, gravity_backwards=backwards)
     else:
         curve = line.engine.lower()
-        drive = at.Drive(line.engine.inertia, line.gears, line.engine.idle, curve.torque_idle, backwards)
+        drive = at.Drive(
+            engine_inertia=line.engine.inertia, gears=line.gears, idle=line.engine.idle, torque_idle=curve.torque_idle,
+            gravity_backwards=backwards,
+        )  # fmt: skip
         engine = curve.ramps
     brakes = tuple(axle.brakes.torque if axle.brakes else 0.0 for _, axle in vehicle.axles)
     if not driving.in_gear and not any(brakes):

@@ -1,10 +1,15 @@
-"""How a function is compiled that is put into its caller whole: with as little of the compiler as it needs.
+"""How a kernel function is compiled that other ones call: put into its caller whole, for the constants that it is called with.
 
-What is done to its machine code is done again to the caller's, which is what runs, and knows more: which axle, which
-values. So a callee is only made ready to be put in. And most of the compiler's passes over its text look for what a kernel
-does not have: closures, `with`, whole-array expressions, branches on types.
+A number written in a call, or a named one of the caller's own module, is a type of its own to the compiler (a literal),
+for which it compiles the called function once more: branches that cannot be taken are left out and lane counts are known, so
+that a loop over lanes is vectorised before it goes into its caller.
+
+For a single run that would be waste: nothing is vectorised, and once a function is put in, its machine code is worked over
+again with all that the caller knows. There only what decides the text (SHAPE) counts as a literal, and a callee
+is only made ready to be put in, by as little of the compiler as that needs.
 """
 
+import inspect
 from contextlib import suppress
 from types import MethodType
 from typing import Any
@@ -12,17 +17,22 @@ from typing import Any
 import numba
 from numba.core.compiler import CompilerBase, DefaultPassBuilder
 
-from sim.machine.jit import FLAGS
+LANES = "lanes"
+"""Name of the argument that says for how many lanes a function is."""
+
+SHAPE = (LANES, "lane", "rows", "driven", "carrying")
+"""Arguments for whose values a function of a single run is compiled by itself."""
 
 CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
 """Flags of a function that plain Python does not call."""
 
 IDLE = (
-    "WithLifting", "InlineClosureLikes", "RewriteSemanticConstants", "DeadBranchPrune", "GenericRewrites",
+    "WithLifting", "InlineClosureLikes", "RewriteSemanticConstants", "GenericRewrites",
     "RewriteDynamicRaises", "MakeFunctionToJitFunction", "InlineInlinables", "FindLiterallyCalls", "LiteralUnroll",
     "LiteralPropagationSubPipelinePass", "InlineOverloads", "NopythonRewrites", "DumpParforDiagnostics",
 )  # fmt: skip
-"""Passes of the compiler that find nothing to do in a kernel function."""
+"""Passes of the compiler that find nothing to do in a kernel function: they look for closures, `with`, whole-array
+expressions and branches on types, which it does not have."""
 
 
 class Callee(CompilerBase):
@@ -33,12 +43,17 @@ class Callee(CompilerBase):
         passes = DefaultPassBuilder.define_nopython_pipeline(self.state)
         with suppress(AttributeError):  # names that another version may not have: then it only takes longer
             passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
-            library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)
-            library.enable_object_caching()
-            library._optimize_final_module = MethodType(_put_callees_in, library)
-            self.state.library = library
+            if _is_single(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
+                library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)
+                library.enable_object_caching()
+                library._optimize_final_module = MethodType(_put_callees_in, library)
+                self.state.library = library
         passes.finalize()
         return [passes]
+
+
+def _is_single(types: dict[str, Any]) -> bool:
+    return getattr(types.get(LANES), "literal_value", None) == 1
 
 
 def _put_callees_in(library: Any) -> None:
@@ -54,6 +69,18 @@ def _put_callees_in(library: Any) -> None:
     passes.run(module, builder)
 
 
-def callee(function: Any) -> Any:
+def callee(function: Any, **flags: Any) -> Any:
     """Compile a function that compiled ones alone call, and that is put into them."""
-    return numba.njit(**CALLED, **FLAGS, pipeline_class=Callee)(function)
+    made: Any = numba.njit(**CALLED, **flags, pipeline_class=Callee)(function)
+    names = list(inspect.signature(function).parameters)
+    found = made.get_call_template
+
+    def get_call_template(types: Any, named: Any) -> Any:
+        if _is_single(dict(zip(names, types, strict=False))):
+            types = [
+                one if name in SHAPE else numba.types.unliteral(one) for name, one in zip(names, types, strict=False)
+            ]
+        return found(types, named)
+
+    made.get_call_template = get_call_template
+    return made

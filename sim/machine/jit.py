@@ -28,6 +28,8 @@ LINEAR_ALGEBRA = "scipy.linalg"
 if machine.COMPILES:
     import numba
 
+    from sim.machine.callees import callee
+
     if machine.OWN_PROCESS and LINEAR_ALGEBRA not in sys.modules:
         sys.modules[LINEAR_ALGEBRA] = None  # type: ignore[assignment]
         try:
@@ -42,17 +44,17 @@ if machine.COMPILES:
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 FLAGS: dict[str, Any] = {"fastmath": {"nsz", "arcp", "contract", "afn"}, "error_model": "numpy"}
-"""Compile flags of every kernel function.
+"""Compile flags of every kernel function but `exact` ones.
 
 `nnan` and `ninf` are left out of fast-math on purpose: a run that blows up must be seen to. `reassoc` is too: sums are then put
 in another order in one half of the lanes than in the other, and a set-up's last digit depended on where it stands in a block.
 """
 
-HOW = ("jit", "folded", "callees", "remembered")
-"""Files of this folder that decide what machine code comes of the kernel's text."""
+EXACT: dict[str, Any] = {**FLAGS, "fastmath": False}
+"""Those of functions whose sums no flag may rearrange."""
 
-OPTIONS = ("inline", "forceinline", "fastmath", "error_model")
-"""What a copy of a kernel function keeps of how it was compiled."""
+HOW = ("jit", "callees", "remembered")
+"""Files of this folder that decide what machine code comes of the kernel's text."""
 
 SINGLE = 1
 """Lanes of the kernel for one set-up, which also writes time histories."""
@@ -110,8 +112,12 @@ CACHE_FOLDER = _cache_root() / source_hash()
 """Where the compiled kernels of exactly these sources are kept."""
 
 
-def compiled(function: Function) -> Function:
-    """Compile a kernel function, cached under the hash of all kernel sources."""
+def compiled(function: Function, further: Callable[[Any], Any] | None = None) -> Function:
+    """Compile a kernel function, cached under the hash of all kernel sources.
+
+    further : what its text is put through first, such as `narrowed`. That is done only when the function is not found in
+    the cache, as it takes a while: its own text and name are the key.
+    """
     if not machine.COMPILES:
         return _plain(function)
     config: Any = numba.config
@@ -125,6 +131,8 @@ def compiled(function: Function) -> Function:
     made: Any = result
     if hasattr(made, "_compiler"):  # not so if compiling is switched off
         made._compiler.compile = _quick(made._compiler.compile)
+        if further is not None:
+            made._compiler._get_implementation = lambda *_: further(function)
     return result
 
 
@@ -157,10 +165,10 @@ def _plain(function: Function) -> Function:
 
 
 def inlined(function: Function) -> Function:
-    """Compile a small law that is always called from other kernel functions."""
+    """Compile a small law that is always called from other kernel functions, and put into them."""
     if not machine.COMPILES:
         return function
-    result: Function = numba.njit(**FLAGS)(function)
+    result: Function = numba.njit(forceinline=True, **FLAGS)(function)
     return result
 
 
@@ -168,15 +176,15 @@ def exact(function: Function) -> Function:
     """Compile a small function whose additions are done as written: no flag may rearrange them."""
     if not machine.COMPILES:
         return function
-    result: Any = numba.njit(forceinline=True, fastmath=False, error_model="numpy")(function)
+    result: Any = numba.njit(forceinline=True, **EXACT)(function)
     return result  # type: ignore[no-any-return]
 
 
 def blocked(function: Function) -> Function:
-    """Put a loop over lanes into its caller, so that the lane count is a constant inside it."""
+    """Compile a loop over lanes, or a part of one, that is put into its caller for the lane count that it has there."""
     if not machine.COMPILES:
         return function
-    result: Function = numba.njit(inline="always", **FLAGS)(function)
+    result: Function = callee(function, **FLAGS)
     return result
 
 
@@ -197,8 +205,8 @@ def narrowed(function: Callable[..., Any]) -> Any:
             called: Any = own.get(word)
             if hasattr(called, "py_func"):
                 if called not in known:
-                    options = {key: value for key, value in called.targetoptions.items() if key in OPTIONS}
-                    known[called] = numba.njit(**options)(copied(called.py_func))
+                    flags = {key: called.targetoptions[key] for key in FLAGS}
+                    known[called] = callee(copied(called.py_func), **flags)
                 own[word] = known[called]
             elif word in own:
                 own[word] = rounded(called)

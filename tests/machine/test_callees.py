@@ -8,15 +8,19 @@ import pytest
 from numba.core import codegen
 from numba.core.types.functions import BaseFunction
 
+from sim.kernel.equations import accelerations, axle_block
+from sim.kernel.layout import MOTION
 from sim.machine import callees
 from sim.machine.callees import callee
-from sim.machine.jit import FLAGS
+from sim.machine.jit import BLOCK, FLAGS, SINGLE
 from sim.machine.remembered import remembered
 
 
-def doubled(values, place):
+def doubled(values, place, lanes):
     """Return twice a value, or the number of values if there is none at that place."""
     count = 0
+    if lanes > 3:
+        return 100.0
     if place < values.size:
         return 2.0 * values[place] + values[place] * 0.0
     for _ in range(values.size):
@@ -30,22 +34,63 @@ def values():
 
 
 def test_a_callee_is_put_into_its_caller(values):
-    inner = callee(doubled)
+    inner = callee(doubled, **FLAGS)
 
     def caller(given, place):
-        return inner(given, place) + inner(given, place + 1)
+        return inner(given, place, 1) + inner(given, place + 1, 1)
 
     outer = numba.njit(**FLAGS)(caller)
-    assert outer(values, 1) == caller.__globals__["doubled"](values, 1) + doubled(values, 2) == 4.0
+    assert outer(values, 1) == doubled(values, 1, 1) + doubled(values, 2, 1) == 4.0
     (code,) = outer.inspect_llvm().values()
     calls = [line for line in code.splitlines() if " call " in line and "doubled" in line]
     assert not calls
 
 
+def test_a_callee_knows_the_constants_that_it_is_called_with():
+    """In a block all of them, as it is vectorised for them; in a single run only what decides its text."""
+    inner = callee(summed, **FLAGS)
+    block = numba.njit(**FLAGS)(lambda m: inner(m, 0, 4) + inner(m, 1, 4))
+    m = np.arange(8.0)
+    assert block(m) == m.sum()
+    assert [tuple(of.literal_value for of in one.args[1:]) for one in inner.nopython_signatures] == [(0, 4), (1, 4)]
+    single = numba.njit(**FLAGS)(lambda m: inner(m, 0, 1) + inner(m, 1, 1))
+    assert single(m) == m[0] + m[1]
+    (one,) = inner.nopython_signatures[2:]
+    assert one.args[1] == numba.int64
+    assert one.args[2].literal_value == 1
+
+
+def summed(m, row, lanes):
+    total = 0.0
+    for lane in range(lanes):
+        total += m[row * lanes + lane]
+    return total
+
+
+def test_a_single_run_compiles_each_function_once_and_a_block_knows_which_axle():
+    """Else the first run takes twice as long, or a block reads its rows lane by lane."""
+    for lanes in (SINGLE, BLOCK):
+        numba.njit(**FLAGS)(partly(lanes)).compile((numba.typeof(np.zeros(1)),))
+    held = [one for one in axle_block.nopython_signatures if not one.args[-1].literal_value]
+    by_lanes = Counter(one.args[2].literal_value for one in held)
+    assert by_lanes == {SINGLE: 1, BLOCK: 4}  # general or not, front and rear
+    for one in held:
+        if one.args[2].literal_value == BLOCK:
+            assert {type(of).__name__ for of in one.args[1:]} == {"IntegerLiteral", "BooleanLiteral"}
+
+
+def partly(lanes):
+    def equations(m):
+        accelerations(m, lanes, MOTION, True, False, 0.0)
+        accelerations(m, lanes, MOTION, False, False, 0.0)
+
+    return equations
+
+
 def test_a_compiler_that_makes_libraries_otherwise_does_all_it_did(monkeypatch, values):
     monkeypatch.setattr(callees, "MethodType", lacking)
-    inner = callee(doubled)
-    assert numba.njit(lambda given, place: inner(given, place))(values, 2) == 8.0
+    inner = callee(doubled, **FLAGS)
+    assert numba.njit(lambda given, place: inner(given, place, 1))(values, 2) == 8.0
 
 
 def test_a_compiler_that_optimises_otherwise_does_all_it_did(monkeypatch, values):
@@ -57,8 +102,8 @@ def test_a_compiler_that_optimises_otherwise_does_all_it_did(monkeypatch, values
         return real(self, **options)
 
     monkeypatch.setattr(codegen.CPUCodegen, "_module_pass_manager", manager)
-    inner = callee(doubled)
-    assert numba.njit(lambda given, place: inner(given, place))(values, 2) == 8.0
+    inner = callee(doubled, **FLAGS)
+    assert numba.njit(lambda given, place: inner(given, place, 1))(values, 2) == 8.0
     assert next(first, None) is None
 
 
