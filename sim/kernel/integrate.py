@@ -241,7 +241,7 @@ def narrow_block() -> Callable[..., Any]:
     All its numbers and its step are of single precision. Rows CARRY hold what the initial state is short of by that.
     """
     run = named(loop(BLOCK, traced=False, carrying=True), NARROW)
-    return compiled(run, narrowed)  # type: ignore[no-any-return]
+    return compiled(run, narrowed)
 
 
 @blocked

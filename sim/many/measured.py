@@ -11,7 +11,6 @@ from sim.errors import JounceError
 from sim.kernel import layout as at
 from sim.lower import Precision
 from sim.machine.jit import BLOCK
-from sim.machine.memory import keep_freed
 from sim.many.blocks import Block, Left, structure
 from sim.many.ready import Ready
 from sim.measures import measures_for
@@ -88,7 +87,6 @@ class Track:
     def __init__(
         self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
     ) -> None:
-        keep_freed()
         self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
