@@ -9,7 +9,6 @@ are if the compiler itself is switched off (NUMBA_DISABLE_JIT=1).
 """
 
 import functools
-import gc
 import hashlib
 import os
 import tempfile
@@ -131,18 +130,12 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
-    """Return the compiler's work without the collector of cycles, which would look through all that it keeps, again and again."""
+    """Return the compiler's work with the meanings of operators remembered meanwhile."""
 
     @functools.wraps(work)
     def quick(*values: Any) -> Any:
-        collects = gc.isenabled()
-        gc.disable()
-        try:
-            with remembered():
-                return work(*values)
-        finally:
-            if collects:
-                gc.enable()
+        with remembered():
+            return work(*values)
 
     return quick
 
