@@ -88,21 +88,26 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
         record.write(comparison, into / MARKER, command)
 
     def fill(into: Path) -> None:
+        console = Console(stderr=True)
         if not plots:
-            numbers(into)
+            with console.status("Writing", spinner="line"):
+                numbers(into)
             return
         from sim.machine.copies import in_copy
         from sim.show.plots.save import asked, pictures
 
         names = asked(comparison)
-        with in_copy(lambda: pictures(comparison, into, names[0::2])):
+        # The copy first: no process is copied while the thread of the spinner runs.
+        with (
+            in_copy(lambda: pictures(comparison, into, names[0::2])),
+            console.status("Drawing and writing", spinner="line"),
+        ):
             numbers(into)
             pictures(comparison, into, names[1::2])
 
     from rich.console import Console
 
-    with Console(stderr=True).status("Drawing and writing", spinner="line"):
-        return swapped_in(folder, fill)
+    return swapped_in(folder, fill)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

@@ -3,7 +3,6 @@
 import argparse
 import csv
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -55,7 +54,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import notices
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
-    from sim.machine.copies import waiting_copy
     from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
@@ -77,11 +75,10 @@ def run(options: argparse.Namespace) -> int:
     name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     folder = options.outputs / name
     ready_for_a_run(driven=is_driven(scenario.run))
-    with waiting_copy(_loaded) as drawn:
-        measures = _measures(scenario, axes, options.measure or list(asked))
-        swept = _swept(scenario, axes, measures, options, name)
-        swept, ends = confirmed(scenario, swept, measures, best_place)
-        _written(swept, ends, measures, folder, scenario, _command(options, measures), drawn)
+    measures = _measures(scenario, axes, options.measure or list(asked))
+    swept = _swept(scenario, axes, measures, options, name)
+    swept, ends = confirmed(scenario, swept, measures, best_place)
+    _written(swept, ends, measures, folder, scenario, _command(options, measures))
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
     _printed(swept, ends, measures)
     for text in swept.failed[:5]:
@@ -165,9 +162,8 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str,
-    drawn: Callable[..., None],
-) -> None:  # fmt: skip
+    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str
+) -> None:
     from itertools import product
 
     from sim.describe.units import show_parts
@@ -194,25 +190,18 @@ def _written(
             "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
         }  # fmt: skip
         record.save(made, into / MARKER)
-        drawn(_drawn, swept, measures, into / "swept")
+        _drawn(swept, measures, into / "swept")
 
     written(folder, fill)
 
 
-def _loaded() -> None:
-    """Load what draws."""
-    import sim.show.plots.save
-    import sim.show.plots.swept  # noqa: F401
-
-
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
-    from sim.machine.copies import in_copy
     from sim.show.plots.save import png, svg
     from sim.show.plots.swept import figure
 
     made = figure(swept, measures)
-    with in_copy(lambda: svg(made, stem)):
-        png(made, stem)
+    svg(made, stem)
+    png(made, stem)
 
 
 def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:

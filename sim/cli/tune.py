@@ -4,7 +4,6 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
-from contextlib import ExitStack
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -153,15 +152,6 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
     if count == 1:
         for part in parts:
             part()
-        return
-    from sim.machine.copies import can_split, in_copy
-
-    if can_split():
-        with ExitStack() as copies:
-            for part in parts[1:count]:
-                copies.enter_context(in_copy(part))
-            for part in (parts[0], *parts[count:]):
-                part()
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
 

@@ -17,6 +17,8 @@ from typing import Any
 import numba
 from numba.core.compiler import CompilerBase, DefaultPassBuilder
 
+from sim import machine
+
 LANES = "lanes"
 """Name of the argument that says for how many lanes a function is."""
 
@@ -35,12 +37,16 @@ IDLE = (
 expressions and branches on types, which it does not have."""
 
 
+TYPES: Any = numba.types
+BUILDER: Any = DefaultPassBuilder  # it has no types of its own
+
+
 class Callee(CompilerBase):
     """Compiles a function for its callers alone."""
 
     def define_pipelines(self) -> list[Any]:
         """Return the passes over its text, and make the library that its code goes into."""
-        passes = DefaultPassBuilder.define_nopython_pipeline(self.state)
+        passes = BUILDER.define_nopython_pipeline(self.state)
         with suppress(AttributeError):  # names that another version may not have: then it only takes longer
             passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
             if _is_single(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
@@ -71,15 +77,15 @@ def _put_callees_in(library: Any) -> None:
 
 def callee(function: Any, **flags: Any) -> Any:
     """Compile a function that compiled ones alone call, and that is put into them."""
+    if machine.PLAIN:
+        return numba.njit(**CALLED, **flags)(function)
     made: Any = numba.njit(**CALLED, **flags, pipeline_class=Callee)(function)
     names = list(inspect.signature(function).parameters)
-    found = made.get_call_template
+    found, unliteral = made.get_call_template, TYPES.unliteral
 
     def get_call_template(types: Any, named: Any) -> Any:
         if _is_single(dict(zip(names, types, strict=False))):
-            types = [
-                one if name in SHAPE else numba.types.unliteral(one) for name, one in zip(names, types, strict=False)
-            ]
+            types = [one if name in SHAPE else unliteral(one) for name, one in zip(names, types, strict=False)]
         return found(types, named)
 
     made.get_call_template = get_call_template

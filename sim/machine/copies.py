@@ -3,10 +3,10 @@
 import os
 import signal
 import sys
+import threading
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from typing import Any
 
 from sim import machine
 
@@ -39,57 +39,27 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
         work()
 
 
-@contextmanager
-def waiting_copy(load: Callable[[], object]) -> Iterator[Callable[..., None]]:
-    """Yield what calls a function, once, in a copy of this process that has been loading since what the call needs.
-
-    Function and arguments are pickled. Where no copy can be made, or it fails, the call is made here.
-    """
-    if not can_split():
-        yield lambda work, *given: work(*given)
-        return
-    from multiprocessing import Pipe
-
-    here, there = Pipe()
-
-    def wait_for_work() -> None:
-        here.close()  # so that it ends with this process
-        load()
-        work, given = there.recv()
-        work(*given)
-
-    copy = _split_off(wait_for_work)
-    there.close()
-    ended = False
-
-    def done(work: Callable[..., object], *given: Any) -> None:
-        nonlocal ended
-        with suppress(OSError):  # if it has ended already
-            here.send((work, given))
-        _, status = os.waitpid(copy, 0)
-        ended = True
-        if status != 0:
-            work(*given)
-
-    try:
-        yield done
-    finally:
-        here.close()
-        if not ended:
-            os.kill(copy, signal.SIGKILL)
-            os.waitpid(copy, 0)
-
-
 def can_split() -> bool:
-    """Tell whether a copy of this process can work for it: of a jounce command, where the system bears it, with a core free."""
-    return machine.OWN_PROCESS and sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+    """Tell whether a copy of this process can work for it: of a jounce command, where the system bears it, with a core free.
+
+    Not while another thread runs, such as that of a progress display: the copy would have what it has locked, and nobody to
+    unlock it. Whoever shows progress makes the copy first.
+    """
+    return (
+        machine.OWN_PROCESS
+        and not machine.PLAIN
+        and sys.platform == "linux"
+        and len(os.sched_getaffinity(0)) > 1
+        and threading.active_count() == 1
+    )
 
 
 def _split_off(work: Callable[[], object]) -> int:
     """Return the process number of a copy that does the work and then ends, without a word."""
     first = os.getpid()
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # threads: a spinner's, which the copy does without
+        # Of threads that are none of Python's: those of the library of linear algebra wait, and it sees to a copy by itself.
+        warnings.simplefilter("ignore", DeprecationWarning)
         copy = os.fork()
     if copy:
         return copy

@@ -4,14 +4,13 @@ Numba's disk cache looks only at the file of the function that it compiles. An e
 in another file would go unseen and the old law would run, silently. So the cache folder is named
 by a hash of every kernel source: any edit compiles once and is then cached again.
 
-If `sim.machine.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written.
+If `sim.machine.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written; so they
+are if the compiler itself is switched off (NUMBA_DISABLE_JIT=1).
 """
 
 import functools
-import gc
 import hashlib
 import os
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -23,23 +22,18 @@ import numpy as np
 from sim import machine
 from sim.machine.remembered import remembered
 
-LINEAR_ALGEBRA = "scipy.linalg"
-
-if machine.COMPILES:
+COMPILES = machine.COMPILES
+if COMPILES:
     import numba
 
     from sim.machine.callees import callee
 
-    if machine.OWN_PROCESS and LINEAR_ALGEBRA not in sys.modules:
-        sys.modules[LINEAR_ALGEBRA] = None  # type: ignore[assignment]
-        try:
-            import numba.np.arraymath
-        finally:
-            del sys.modules[LINEAR_ALGEBRA]
-
-    numba.config.SLP_VECTORIZE = 1  # type: ignore[attr-defined]
-    # Let the compiler put independent scalar operations side by side: a sixth of a block of single precision. Numba leaves it
-    # off; every proof of the kernel in tests runs with it on.
+    config: Any = numba.config
+    COMPILES = not config.DISABLE_JIT
+    if not machine.PLAIN:
+        # Let the compiler put independent scalar operations side by side: a sixth of a block of single precision. Numba leaves
+        # it off; every proof of the kernel in tests runs with it on.
+        config.SLP_VECTORIZE = 1
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -77,7 +71,7 @@ NARROW = "narrow_block"
 
 def source_hash() -> str:
     """Return a hash of all kernel sources and of the compiler's version."""
-    digest = hashlib.sha256(numba.__version__.encode() if machine.COMPILES else b"")
+    digest = hashlib.sha256(numba.__version__.encode() if COMPILES else b"")
     here = Path(__file__).parent
     for path in (*sorted((here.parent / "kernel").glob("*.py")), *(here / f"{name}.py" for name in HOW)):
         digest.update(path.name.encode())
@@ -108,7 +102,7 @@ def _writable(folder: Path) -> bool:
     return os.access(folder, os.W_OK)
 
 
-CACHE_FOLDER = _cache_root() / source_hash()
+CACHE_FOLDER = _cache_root() / (source_hash() + ("-plain" if machine.PLAIN else ""))
 """Where the compiled kernels of exactly these sources are kept."""
 
 
@@ -118,9 +112,8 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     further : what its text is put through first, such as `narrowed`. That is done only when the function is not found in
     the cache, as it takes a while: its own text and name are the key.
     """
-    if not machine.COMPILES:
+    if not COMPILES:
         return _plain(function)
-    config: Any = numba.config
     before = config.CACHE_DIR
     config.CACHE_DIR = str(CACHE_FOLDER)
     try:
@@ -129,26 +122,20 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     finally:
         config.CACHE_DIR = before
     made: Any = result
-    if hasattr(made, "_compiler"):  # not so if compiling is switched off
+    if not machine.PLAIN:
         made._compiler.compile = _quick(made._compiler.compile)
-        if further is not None:
-            made._compiler._get_implementation = lambda *_: further(function)
+    if further is not None:
+        made._compiler._get_implementation = lambda *_: further(function)
     return result
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
-    """Return the compiler's work without the collector of cycles, which would look through all that it keeps, again and again."""
+    """Return the compiler's work with the meanings of operators remembered meanwhile."""
 
     @functools.wraps(work)
     def quick(*values: Any) -> Any:
-        collects = gc.isenabled()
-        gc.disable()
-        try:
-            with remembered():
-                return work(*values)
-        finally:
-            if collects:
-                gc.enable()
+        with remembered():
+            return work(*values)
 
     return quick
 
@@ -166,7 +153,7 @@ def _plain(function: Function) -> Function:
 
 def inlined(function: Function) -> Function:
     """Compile a small law that is always called from other kernel functions, and put into them."""
-    if not machine.COMPILES:
+    if not COMPILES:
         return function
     result: Function = numba.njit(forceinline=True, **FLAGS)(function)
     return result
@@ -174,7 +161,7 @@ def inlined(function: Function) -> Function:
 
 def exact(function: Function) -> Function:
     """Compile a small function whose additions are done as written: no flag may rearrange them."""
-    if not machine.COMPILES:
+    if not COMPILES:
         return function
     result: Any = numba.njit(forceinline=True, **EXACT)(function)
     return result  # type: ignore[no-any-return]
@@ -182,7 +169,7 @@ def exact(function: Function) -> Function:
 
 def blocked(function: Function) -> Function:
     """Compile a loop over lanes, or a part of one, that is put into its caller for the lane count that it has there."""
-    if not machine.COMPILES:
+    if not COMPILES:
         return function
     result: Function = callee(function, **FLAGS)
     return result
@@ -220,4 +207,4 @@ def narrowed(function: Callable[..., Any]) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
-    return not machine.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))
+    return not COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))

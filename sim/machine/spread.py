@@ -4,8 +4,8 @@ Why joblib: its loky workers are kept between calls, survive a fork-unsafe paren
 backend takes the same work to a cluster, where the scheduler gives what a lost worker had to another one. Neither engine is
 needed where it is not used.
 
-On one machine the calling process works along: it has everything loaded. The others are copies of it, and so have they, if it
-is a jounce command on a system that bears that; else they are loky's, and it begins while they start, a second or two each.
+On one machine the calling process works along: it has everything loaded, and begins while the others start, a second or two
+each.
 """
 
 import asyncio
@@ -13,21 +13,16 @@ import os
 import pickle
 import re
 import signal
-import sys
 import time
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, ExitStack
 from functools import cached_property, lru_cache
-from io import StringIO
-from multiprocessing import active_children, get_context, parent_process
-from threading import Thread
 from typing import Any, Protocol
 
 from sim.errors import InputError
-from sim.machine.copies import can_split
 
 KILLED_MOST = 3
 """So many times other processes may be killed before this one goes on without them."""
@@ -83,9 +78,7 @@ class Spread(AbstractContextManager["Spread"]):
     def __init__(self, problem: Problem, workers: int | None = None, cluster: str | None = None) -> None:
         self.problem, self.cluster = problem, cluster
         self.workers = workers or os.cpu_count() or 1
-        self._copied = cluster is None and can_split()
         self._loaded, self._took = False, 0.0
-        self._copies: Executor | None = None
         self._stack = ExitStack()
 
     def __enter__(self) -> "Spread":
@@ -94,7 +87,6 @@ class Spread(AbstractContextManager["Spread"]):
         return self
 
     def __exit__(self, *of: object) -> None:
-        self._end_copies()
         self._stack.close()
 
     def each(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
@@ -122,7 +114,7 @@ class Spread(AbstractContextManager["Spread"]):
         todo = deque(enumerate(parts))
         others = min(self.workers, len(parts)) - 1
         together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
-        executor = self._others(others)
+        executor = _others(others)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
@@ -149,8 +141,7 @@ class Spread(AbstractContextManager["Spread"]):
                         todo.extend(part for some in pending.values() for part in some)  # all that was sent is lost
                         pending.clear()
                         killed += 1
-                        self._end_copies()
-                        executor = self._others(others)
+                        executor = _others(others)
                         break
                     del pending[one]
                     self._loaded = True
@@ -164,30 +155,8 @@ class Spread(AbstractContextManager["Spread"]):
 
     @cached_property
     def _sent(self) -> bytes:
-        """What other processes are told of the problem: nothing if they are copies of this one, which have it."""
-        return b"" if self._copied else pickle.dumps(self.problem)
-
-    def _others(self, count: int) -> "Executor":
-        """Return other processes, as many as this; those that there are already, if they are."""
-        if not self._copied:
-            from joblib.externals.loky import get_reusable_executor
-
-            executor: Executor = get_reusable_executor(max_workers=count, timeout=IDLE_S)
-            return executor
-        if self._copies is None:
-            self._copies = ProcessPoolExecutor(self.workers - 1, get_context("fork"), _begun, (self.problem,))
-        return self._copies
-
-    def _end_copies(self) -> None:
-        """End them at once: what they may still be doing is not wanted any more."""
-        if self._copies is not None:
-            from multiprocessing.context import ForkProcess  # not on every system
-
-            for one in active_children():
-                if isinstance(one, ForkProcess):
-                    one.kill()
-            self._copies.shutdown()
-        self._copies = None
+        """What other processes are told of the problem."""
+        return pickle.dumps(self.problem)
 
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
         """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
@@ -264,27 +233,17 @@ async def _greeted(address: str) -> None:
     await connection.close()
 
 
+def _others(count: int) -> Executor:
+    """Return other processes, as many as this; those that there are already, if they are."""
+    from joblib.externals.loky import get_reusable_executor
+
+    executor: Executor = get_reusable_executor(max_workers=count, timeout=IDLE_S)
+    return executor
+
+
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:
-    problem = _opened(sent) if sent else _copied[-1]
+    problem = _opened(sent)
     return [(number, problem.solved(part)) for number, part in parts]
-
-
-_copied: list[Problem] = []
-"""In a copy of a process: what it was made for."""
-
-
-def _begun(problem: Problem) -> None:
-    """Let a copy of a process work for it, say nothing, and end when it does, even if that was killed."""
-    _copied.append(problem)
-    _leave_stopping_to_the_parent()
-    sys.stdout = sys.stderr = StringIO()
-    Thread(target=_end_with_the_parent, daemon=True).start()
-
-
-def _end_with_the_parent() -> None:
-    parent: Any = parent_process()
-    parent.join()
-    os._exit(1)
 
 
 @lru_cache(maxsize=4)

@@ -19,7 +19,6 @@ from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
 from sim.lower.packed import Precision, PrecisionName
 from sim.machine.jit import BLOCK
-from sim.machine.memory import keep_freed
 from sim.measure import measures_for
 from sim.measure.measure import Measure
 
@@ -88,7 +87,6 @@ class Track:
     def __init__(
         self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
     ) -> None:
-        keep_freed()
         self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()

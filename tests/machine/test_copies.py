@@ -3,14 +3,18 @@
 import os
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
 import pytest
 
 from sim import machine
+from sim.cli import main
 from sim.machine import copies as module
-from sim.machine.copies import in_copy, waiting_copy
+from sim.machine.copies import can_split, in_copy
+
+PUSH = Path(__file__).parents[2] / "scenarios" / "push_on_the_bumper.yaml"
 
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are split off on Linux alone")
 
@@ -19,6 +23,8 @@ pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="processes are s
 def split(request, monkeypatch):
     monkeypatch.setattr(machine, "OWN_PROCESS", request.param)
     monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0, 1})
+    before = set(threading.enumerate())  # such as those of whoever runs the tests
+    monkeypatch.setattr(threading, "active_count", lambda: len(set(threading.enumerate()) - before) + 1)
     return request.param
 
 
@@ -108,55 +114,31 @@ with module.in_copy(work):
     assert time.monotonic() - begun < 30.0  # of 60 that its work takes
 
 
-def noted(file, word):
-    with file.open("a") as out:
-        out.write(f"{word} {os.getpid()}\n")
+def test_none_is_made_while_a_thread_runs_or_when_switched_off(split, monkeypatch):
+    """A copy has the first process' locks as they are, and none of its threads to unlock them."""
+    assert can_split() == split
+    ended = threading.Event()
+    thread = threading.Thread(target=ended.wait)
+    thread.start()
+    assert not can_split()
+    who = []
+    with in_copy(lambda: who.append(os.getpid())):
+        pass
+    assert who == [os.getpid()]
+    ended.set()
+    thread.join()
+    assert can_split() == split
+    monkeypatch.setattr(machine, "PLAIN", True)
+    assert not can_split()
 
 
-def test_work_is_done_where_it_was_loaded_for(split, tmp_path):
-    file = tmp_path / "who"
-    with waiting_copy(lambda: noted(file, "loaded")) as done:
-        done(noted, file, "done")
-    lines = [line.split() for line in file.read_text().splitlines()]
-    assert [line[0] for line in lines] == (["loaded", "done"] if split else ["done"])
-    assert {int(line[1]) != os.getpid() for line in lines} == {split}
-
-
-def broken():
-    raise OSError(28, "No space left on device")
-
-
-@pytest.mark.parametrize("loads", [True, False])
-def test_what_fails_there_is_done_here(split, tmp_path, capfd, loads):
-    file = tmp_path / "who"
-    with waiting_copy(int if loads else broken) as done:
-        if loads:
-            with pytest.raises(OSError, match="No space left"):
-                done(broken)
-        else:
-            done(noted, file, "done")
-            assert file.read_text() == f"done {os.getpid()}\n"
-    assert capfd.readouterr() == ("", "")
-
-
-def test_a_body_that_fails_ends_what_loads(split, tmp_path):
-    began = tmp_path / "began"
-
-    def load():
-        began.write_text(str(os.getpid()))
-        time.sleep(30)
-
-    def body():
-        while split and not (began.exists() and began.read_text()):
-            time.sleep(0.01)
-        raise ValueError("body")
-
-    with pytest.raises(ValueError, match="body"), waiting_copy(load):
-        body()
-    assert began.exists() == split
-    if split:
-        with pytest.raises(ChildProcessError):
-            os.waitpid(int(began.read_text()), os.WNOHANG)
+def test_pictures_are_split_off_before_the_spinner_turns(split, monkeypatch, tmp_path):
+    """Half of a command's pictures are drawn by a copy, which is made while no other thread runs."""
+    seen = []
+    real = module._split_off
+    monkeypatch.setattr(module, "_split_off", lambda work: (seen.append(threading.active_count()), real(work))[1])
+    assert main(["simulate", str(PUSH), "--outputs", str(tmp_path)]) in (0, 3)
+    assert set(seen) == ({1} if split else set())
 
 
 def test_a_copy_opens_its_own_fonts(split, tmp_path):

@@ -3,28 +3,15 @@ and a process that is killed loses nothing."""
 
 import os
 import signal
-import subprocess
-import sys
 import time
 from functools import partial
 from pathlib import Path
 
 import pytest
 
-from sim import machine
 from sim.cli.tune import _each
 from sim.errors import RunError
-from sim.machine.copies import can_split
 from sim.machine.spread import KILLED_MOST, Spread
-
-
-@pytest.fixture(params=[True, False], ids=["copies", "new processes"], autouse=True)
-def copies(request, monkeypatch):
-    """The others are copies of this process, as in a jounce command, or new ones."""
-    monkeypatch.setattr(machine, "OWN_PROCESS", request.param)
-    if request.param and not can_split():
-        pytest.skip("processes are copied on Linux alone, with a core free")
-    return request.param
 
 
 class Slow:
@@ -86,58 +73,6 @@ def test_results_are_written_side_by_side_after_a_search(tmp_path):
     files = [tmp_path / str(number) for number in range(5)]
     _each([partial(Path.touch, file) for file in files], 2)
     assert all(file.exists() for file in files)
-
-
-class Endless(Slow):
-    """Others than the caller never finish."""
-
-    def __init__(self, file):
-        self.file, self.caller = file, os.getpid()
-
-    def solved(self, part):
-        if os.getpid() != self.caller:
-            self.file.write_text(str(os.getpid()))
-            time.sleep(60.0)
-        return super().solved(part)
-
-
-def test_none_goes_on_with_what_is_not_wanted(copies, tmp_path):
-    if not copies:
-        pytest.skip("loky keeps its processes")
-    with Spread(Endless(tmp_path / "pid"), 2) as spread:
-        assert len(dict(spread.each(range(6)))) == 6  # what the other had was done here
-        while not (tmp_path / "pid").exists() or not (tmp_path / "pid").read_text():
-            time.sleep(0.01)
-    with pytest.raises(ProcessLookupError):
-        os.kill(int((tmp_path / "pid").read_text()), 0)
-
-
-ORPHANED = """
-import os, sys, time
-from sim import machine
-from sim.machine.spread import Spread
-
-machine.OWN_PROCESS = True
-
-class Told:
-    def solved(self, part):
-        print(os.getpid(), file=sys.__stdout__, flush=True)
-        time.sleep(0.2)
-
-with Spread(Told(), 2) as spread:
-    list(spread.each(range(1000)))
-"""
-
-
-def test_none_outlives_a_killed_parent(copies):
-    if not copies:
-        pytest.skip("loky ends its processes after a while")
-    with subprocess.Popen([sys.executable, "-c", ORPHANED], stdout=subprocess.PIPE, text=True) as parent:
-        pids = set()
-        while len(pids) < 2:
-            pids.add(int(parent.stdout.readline()))
-        parent.kill()
-        parent.stdout.read()  # until nobody can write any more: would not end with one left
 
 
 class Deadly:
