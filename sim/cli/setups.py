@@ -40,13 +40,9 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
 
 
 def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:
-    """Return how every file of a test machine was understood, each once, for people to look at before they trust a run."""
-    laws = {
-        damper.law.path: damper.law
-        for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()
-        if damper.law.kind == "measured"
-    }  # fmt: skip
-    return [f"{law.file} read as: {law.machine.told}; {'; '.join(law.reduced.told)}" for law in laws.values()]
+    """Return how every file that a law was read from was understood, each once, to look at before one trusts a run."""
+    dampers = [damper for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()]
+    return list(dict.fromkeys(notice for damper in dampers for notice in damper.law.notices))
 
 
 def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:

@@ -7,7 +7,6 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.guides.series import Path
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
@@ -186,21 +185,23 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
 
 
 def _starved(setup: Lowered, line: NamedLine, speed: Array, time: Array) -> list[Flag]:
-    """Return a flag if a damper of valve parts runs out of gas pressure: past that its law does not hold."""
-    law = dict(setup.vehicle.axles)[line.axle].dampers[line.name].law if line.role == "damper" else None
-    if not isinstance(law, Valves) or not np.all(np.isfinite(speed)):
+    """Return a flag if a damper whose law knows its gas runs out of its pressure: past that the law does not hold."""
+    if line.role != "damper" or not np.all(np.isfinite(speed)):
         return []
+    law = dict(setup.vehicle.axles)[line.axle].dampers[line.name].law
     where = law.starved(speed)
-    if not where.any():
+    asked = law.least_gas_pressure(np.array([speed.max(), speed.min()])) if where.any() else None
+    if asked is None:
         return []
+    gas = "as it is" if law.inside is None else f"at {show(law.inside.gas_pressure, 'pressure')}"
     moment, part = float(time[int(np.argmax(where))]), f"{line.axle} damper '{line.name}'"
-    least = float(np.max(law.least_gas_pressure(np.array([speed.max(), speed.min()]))))
+    least = float(np.max(asked))
     return [
         Flag(
             "cavitation",
             moment,
             part,
-            f"{part} draws bubbles at {moment:.2f} s and loses force: its gas is at {show(law.tube.gas_pressure, 'pressure')}, the run "
+            f"{part} draws bubbles at {moment:.2f} s and loses force: its gas is {gas}, the run "
             f"asks for {show(least, 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
         )
     ]
