@@ -22,16 +22,10 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
 
     from sim.describe.files.scenario import Scenario, load
     from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.runs import Course
-    from sim.describe.units import show
 
     loaded = load(path)
     if isinstance(loaded, Scenario):
-        run_ = loaded.run
-        used = loaded.name
-        if isinstance(run_, Course):
-            used = f"{run_.course.name} at {show(run_.speed, 'road_speed')}"
-        return loaded, dict(loaded.setups), used
+        return loaded, dict(loaded.setups), loaded.run.words or loaded.name
     if isinstance(loaded, Vehicle):
         sources = (path, *loaded.measured_files)
         given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=sources, changes={})

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from pydantic import TypeAdapter, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 from scipy.interpolate import PchipInterpolator
 
 from sim.describe.parts.dampers import ramps
@@ -53,7 +53,7 @@ def test_claims_of_every_law(kind):
 class Claiming(Knee):
     """A knee whose claims a test can put in; its upper slope may be less than nothing, and its ramps may miss it."""
 
-    said: dict = {}
+    said: dict = Field(default={})
     falls: bool = False
     misses: float = 0.0
 
