@@ -11,32 +11,7 @@ from collections.abc import Sequence
 
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = (
-    "check",
-    "road",
-    "stand",
-    "shake",
-    "simulate",
-    "compare",
-    "sweep",
-    "lean",
-    "tramp",
-    "dyno",
-    "convert",
-    "endure",
-    "tune",
-    "sheet",
-    "schema",
-)
-"""Each is a file of this folder with arguments(parser) and run(options)."""
-
-EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
-"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
-several times as long to load."""
-
-FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
-
-SUMMARIES = {
+COMMANDS: dict[str, str] = {
     "check": "read files and say all that is wrong with them",
     "road": "say how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "stand": "say how a vehicle or every set-up stands: loads, rates, travel, modes",
@@ -53,6 +28,13 @@ SUMMARIES = {
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }
+"""The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
+
+EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
+several times as long to load."""
+
+FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
 
 class _Version(argparse.Action):
@@ -76,8 +58,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = next((word for word in given if word in COMMANDS), None)
     if arguments is None:
         _own_process(compiles=asked not in EVALUATE_FEW)
-    for name in COMMANDS:
-        command = commands.add_parser(name, help=SUMMARIES[name], description=SUMMARIES[name])
+    for name, summary in COMMANDS.items():
+        command = commands.add_parser(name, help=summary, description=summary)
         if name == asked:
             _module(name).arguments(command)
     options = parser.parse_args(given)

@@ -34,8 +34,6 @@ CONSTRUCTIONS = {
 
 SPREAD = " +/- "
 
-HELD = {"arm": "arms", "leaf": "held by the leaves", "links": "links", "straight": "guided straight"}
-
 FASTEST_BACK = 3.0
 """Speed [m/s] up to which the table of forces is written that a vehicle file can read back."""
 
@@ -83,8 +81,8 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     made.add_value(job, "unsprung mass of this axle", axle.unsprung_mass, "mass")
     loads = ", ".join(f"{name} {show(load.mass, 'mass')}" for name, load in vehicle.loads.items())
     made.add(job, "loads aboard", loads or "none")
-    kinds = ", ".join(dict.fromkeys(spring.kind.replace("_", " ") for spring in part.springs.values()))
-    made.add(job, "springs, how the axle is held", f"{kinds}; {HELD[part.guide.kind]}")
+    kinds = ", ".join(dict.fromkeys(spring.words for spring in part.springs.values()))
+    made.add(job, "springs, how the axle is held", f"{kinds}; {part.guide.held}")
     made.add_value(job, "springs' rate at the axle (both sides)", axle.wheel_rate, "stiffness")
     made.add(job, "motion ratio at ride (damper per wheel)", f"{ride.motion_ratio:.3f}")
     made.add(
