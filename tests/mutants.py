@@ -111,7 +111,7 @@ MUTANTS = (
             ("parts/dampers/tubes", "drop - foot)", "drop + foot)"),
             ("parts/dampers/tubes", "areas.rod * intake + areas.annulus * drop, intake", "areas.annulus * drop, intake"),
             ("parts/dampers/tubes", "(gauge + ATMOSPHERE) * rod_area**2", "gauge * rod_area**2"),
-            ("parts/dampers/damper_set", "return self.law.gas[0], self.gas_rate", "return self.gas_force, self.gas_rate"),
+            ("parts/dampers/damper_set", "return push, self.gas_rate if rate", "return self.gas_force, self.gas_rate if rate"),
             ("parts/dampers/machine_curve", "    force = force - gas\n", ""),
             ("parts/dampers/machine_curve", "0.5 * (wide + narrow)", "wide"),
             ("conversions", "/ (together * member.ratio)", "/ together"),

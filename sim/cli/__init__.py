@@ -13,32 +13,7 @@ from contextlib import suppress
 from sim.cli.output import taken_over
 from sim.errors import InputError, JounceError, OutputError
 
-COMMANDS: tuple[str, ...] = (
-    "check",
-    "road",
-    "stand",
-    "shake",
-    "simulate",
-    "compare",
-    "sweep",
-    "lean",
-    "tramp",
-    "dyno",
-    "convert",
-    "endure",
-    "tune",
-    "sheet",
-    "schema",
-)
-"""Each is a file of this folder with arguments(parser) and run(options)."""
-
-EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
-"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
-several times as long to load."""
-
-FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
-
-SUMMARIES = {
+COMMANDS: dict[str, str] = {
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "stand": "show how a vehicle or every set-up stands: loads, rates, travel, modes",
@@ -55,6 +30,13 @@ SUMMARIES = {
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
 }
+"""The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
+
+EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
+several times as long to load."""
+
+FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 
 
 class _Version(argparse.Action):
@@ -104,8 +86,8 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in COMMANDS:
-        command = commands.add_parser(name, help=SUMMARIES[name], description=SUMMARIES[name])
+    for name, summary in COMMANDS.items():
+        command = commands.add_parser(name, help=summary, description=summary)
         if name == asked:
             _module(name).arguments(command)
     return parser

@@ -38,6 +38,4 @@ def ready_for_a_run(
 
 def is_driven(run: Any) -> bool:
     """Tell whether a truck drives or brakes by its own wheels in a run, which has a kernel of its own."""
-    from sim.describe.runs import Brake, Launch
-
-    return isinstance(run, Launch | Brake)
+    return bool(run.way == "driven")

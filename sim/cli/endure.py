@@ -38,14 +38,14 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import slug
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
-    from sim.describe.runs import Track
     from sim.show.report.endured import printed
     from sim.show.report.write import written
 
     scenario = load_scenario(options.scenario)
-    if not isinstance(scenario.run, Track):
+    if scenario.run.way != "hours":
         raise InputError(
-            f"{options.scenario}: its run is a {scenario.run.kind}, not a track of stages; run it with: jounce compare"
+            f"{options.scenario}: its run is a {scenario.run.kind}, not a track of stages; run it with: "
+            f"jounce {scenario.run.command}"
         )
     for name in options.setup or ():
         if name not in scenario.setups:
@@ -188,7 +188,7 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
     count = min(workers or os.cpu_count() or 1, len(paths))
     done = multiprocessing.Array("d", len(paths) + 1, lock=False)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
-    whole = scenario.run.seconds  # type: ignore[union-attr]
+    whole = scenario.run.seconds  # type: ignore[attr-defined]
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         tasks = [progress.add_task(name, total=whole) for name in paths]
 

@@ -54,13 +54,14 @@ def _course(path: Path) -> tuple["Course", Any]:
 
     from sim.describe.files.scenario import Scenario, load
     from sim.describe.roads.course import Course
-    from sim.describe.runs import Course as Drive
 
     loaded = load(path)
     if isinstance(loaded, Scenario):
-        if not isinstance(loaded.run, Drive):
-            raise InputError(f"{path}: this scenario drives over no course; give a course file.")
-        return loaded.run.course, loaded
+        courses = loaded.run.courses
+        if len(courses) != 1:
+            several = ", ".join(f"'{course.name}'" for course in courses)
+            raise InputError(f"{path}: this scenario drives over {several or 'no course'}; give a course file.")
+        return courses[0], loaded
     if not isinstance(loaded, Course):
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
     sources = (path, *(survey.path for survey in loaded.surveys))

@@ -22,16 +22,10 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
 
     from sim.describe.files.scenario import Scenario, load
     from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.runs import Course
-    from sim.describe.units import show
 
     loaded = load(path)
     if isinstance(loaded, Scenario):
-        run_ = loaded.run
-        used = loaded.name
-        if isinstance(run_, Course):
-            used = f"{run_.course.name} at {show(run_.speed, 'road_speed')}"
-        return loaded, dict(loaded.setups), used
+        return loaded, dict(loaded.setups), loaded.run.words or loaded.name
     if isinstance(loaded, Vehicle):
         sources = (path, *loaded.measured_files)
         given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=sources, changes={})
@@ -40,13 +34,9 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
 
 
 def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:
-    """Return how every file of a test machine was understood, each once, for people to look at before they trust a run."""
-    laws = {
-        damper.law.path: damper.law
-        for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()
-        if damper.law.kind == "measured"
-    }  # fmt: skip
-    return [f"{law.file} read as: {law.machine.told}; {'; '.join(law.reduced.told)}" for law in laws.values()]
+    """Return how every file that a law was read from was understood, each once, to look at before one trusts a run."""
+    dampers = [damper for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()]
+    return list(dict.fromkeys(notice for damper in dampers for notice in damper.law.notices))
 
 
 def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:

@@ -60,15 +60,14 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
 
     from sim.describe.files.scenario import Scenario, load
     from sim.describe.parts.vehicle import Vehicle
-    from sim.describe.runs import Course
 
     loaded = load(options.file)
     driving = DRIVING
     given: Any
     if isinstance(loaded, Scenario):
         given, setups = loaded, loaded.setups
-        if options.speed is None and isinstance(loaded.run, Course):
-            return given, setups, loaded.run.speed
+        if options.speed is None and loaded.run.held_speed is not None:
+            return given, setups, loaded.run.held_speed
     elif isinstance(loaded, Vehicle):
         given = SimpleNamespace(name=loaded.name, question=None, path=options.file, sources=(options.file,), changes={})
         setups = {loaded.name: loaded}

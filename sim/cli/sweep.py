@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     from sim.study.sweep.ends import Ends
     from sim.study.sweep.sweep import Swept
 
-USUAL = ("ride_wk_", "front_tyre_off_ground", "rear_tyre_off_ground", "front_left_to_stop")
 MOST_MEASURES = 4
 
 
@@ -124,11 +123,11 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
                 hint = nearest(name, list(known))
                 raise InputError(f"there is no measure '{name}'" + (f"; nearest is '{hint}'" if hint else ""))
         return [known[name] for name in names]
-    chosen: list[Any] = []
-    for wanted in USUAL:
-        found = [m for key, m in known.items() if key.startswith(wanted) and "centre of gravity" not in key]
-        chosen += found[:1]
-    return chosen[:MOST_MEASURES] or list(known.values())[:1]
+    first: dict[int, Any] = {}
+    for measure in known.values():
+        if measure.shown.sweep is not None:
+            first.setdefault(measure.shown.sweep, measure)
+    return [first[place] for place in sorted(first)][:MOST_MEASURES] or list(known.values())[:1]
 
 
 def _swept(

@@ -41,7 +41,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
-    from sim.describe.runs import Launch
     from sim.errors import RunError
     from sim.show.plots.tramp_stability import starts, title
     from sim.study.tramp import slopes_of, tramp_map
@@ -52,20 +51,19 @@ def run(options: argparse.Namespace) -> int:
     if not 3 <= options.steps <= 25:
         raise InputError(f"--steps: allowed is 3 to 25\n    given: {options.steps}")
     scenario = load_scenario(options.scenario)
-    if not isinstance(scenario.run, Launch):
+    surface = scenario.run.pulls_away_on
+    if surface is None:
         raise InputError(f"{options.scenario}: its run is a {scenario.run.kind}; tramp is mapped for a launch.")
     name, vehicle, axle = _chosen(scenario, options.setup)
     try:
-        steepest, _ = slopes_of(scenario.run.surface, vehicle, axle)
+        steepest, _ = slopes_of(surface, vehicle, axle)
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
         leans = np.linspace(low, high, options.steps)
         ready_for_a_run(driven=True)
         with Console(stderr=True).status("Starting", spinner="line") as status:
-            found = tramp_map(
-                name, vehicle, axle, scenario.run.surface, leans, slopes, lambda text: status.update(text)
-            )
+            found = tramp_map(name, vehicle, axle, surface, leans, slopes, lambda text: status.update(text))
     except ValueError as error:
-        raise RunError(f"{axle} tyre on {scenario.run.surface.name}: {error}") from error
+        raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     folder = options.outputs / f"{slug(options.scenario.stem)}_tramp"
     _written(found, folder, scenario, f"jounce tramp {options.scenario.name} --setup '{name}'")
     print(title(found))

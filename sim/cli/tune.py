@@ -38,7 +38,6 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.endure import endured, stems_of
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
-    from sim.describe.runs import Track
     from sim.show.report.tuning_table import printed
     from sim.study.tuning.confirming import TUNED, confirmed
     from sim.study.tuning.ready import tuning_of
@@ -83,11 +82,10 @@ def run(options: argparse.Namespace) -> int:
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
-    again = "endure" if isinstance(scenario.run, Track) else "compare"
     first = f"; look at {folder / 'trade_off.png'} first" if answer.front and not options.no_plots else ""
     print(
         f"\nWrote {folder}, and {len(compared)} folder(s) {folder}_… with before and after side by side{first}.\n"
-        f"Next: jounce {again} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted.",
+        f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted.",
         file=sys.stderr,
     )
     return 3 if flags or not answer.reached else 0

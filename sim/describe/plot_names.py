@@ -1,27 +1,35 @@
-"""Names of the plots, for files that ask for some of them; apart, so that checking needs no drawing library."""
+"""Plots: the list. A new plot is a file in `sim/show/plots` and its line here; apart, so that checking needs no drawing library."""
 
-NAMES: tuple[str, ...] = (
-    "road_and_wheels",
-    "bounce_and_pitch",
-    "axle_travel",
-    "damper_force_speed",
-    "damper_speeds",
-    "tyre_load",
-    "felt",
-    "overlay",
-    "wind_up",
-    "comfort",
-    "ride_height",
-    "obstacles",
-    "matrix",
-    "valving",
-)
+from typing import Literal
 
-DRIVEN: tuple[str, ...] = ("wind_up",)
-"""Drawn only of runs that drive or brake by themselves."""
+When = Literal["always", "driven", "held", "asked"]
 
-HELD: tuple[str, ...] = ("road_and_wheels", "felt")
-"""Drawn only of other runs, unless asked for: what the road does to a truck that is held at a speed."""
+PLOTS: dict[str, When] = {
+    "overlay": "always",
+    "wind_up": "driven",
+    "road_and_wheels": "held",
+    "bounce_and_pitch": "always",
+    "axle_travel": "always",
+    "tyre_load": "always",
+    "felt": "held",
+    "damper_force_speed": "always",
+    "damper_speeds": "asked",
+    "comfort": "asked",
+    "ride_height": "asked",
+    "obstacles": "asked",
+    "matrix": "asked",
+    "valving": "asked",
+}
+"""By the name of the plot and of its file, in the order in which they are drawn: when it is drawn.
 
-ON_REQUEST: tuple[str, ...] = ("damper_speeds", "comfort", "ride_height", "obstacles", "matrix", "valving")
-"""Drawn only where a file's `show` names them: a comparison of the demo is to take no more than four seconds."""
+always; driven: unasked only of runs that drive or brake by themselves; held: unasked only of other runs, where it shows what
+the road does to a truck that is held at a speed; asked: only where a file's `show` names it, since a comparison of the demo is
+to take no more than four seconds.
+"""
+
+NAMES: tuple[str, ...] = tuple(PLOTS)
+
+
+def usual(drives: bool) -> list[str]:
+    """Return the names of the plots that are drawn unasked of a run that drives or brakes by itself, or of another."""
+    return [name for name, when in PLOTS.items() if when in ("always", "driven" if drives else "held")]

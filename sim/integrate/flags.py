@@ -11,7 +11,6 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.units import show
 from sim.integrate.result import Energy, Flag
 from sim.kernel import layout as at
@@ -159,21 +158,21 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
 
 
 def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
-    """Say whether a damper of valve parts runs out of gas pressure: past that its law does not hold."""
-    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
-    if not isinstance(law, Valves) or not np.all(np.isfinite(speed.values)):
+    """Say whether a damper whose law knows its gas runs out of its pressure: past that the law does not hold."""
+    if not np.all(np.isfinite(speed.values)):
         return
+    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
     where = law.starved(speed.values)
-    if not where.any():
+    asked = law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()])) if where.any() else None
+    if asked is None:
         return
     past = Past(0.0, None if speed.time_s is None else float(speed.time_s[int(np.argmax(where))]))
     part = f"{line.axle} damper '{line.name}'"
-    least = float(np.max(law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()]))))
+    gas = "as it is" if law.inside is None else f"at {show(law.inside.gas_pressure, 'pressure')}"
     yield Flag(
         "cavitation", past.time_s, part,
-        f"{part} draws gas bubbles into its oil{past.when} and loses force: its gas is at "
-        f"{show(law.tube.gas_pressure, 'pressure')}, the run asks for {show(least, 'pressure')}. Charge it higher, or move "
-        "resistance from the piston to a foot valve.",
+        f"{part} draws gas bubbles into its oil{past.when} and loses force: its gas is {gas}, the run asks for "
+        f"{show(float(np.max(asked)), 'pressure')}. Charge it higher, or move resistance from the piston to a foot valve.",
     )  # fmt: skip
 
 

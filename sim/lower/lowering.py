@@ -9,7 +9,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.places import SprungPlace
-from sim.describe.parts.springs import Coil, LeafPack
+from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.stop import Stop
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
@@ -91,7 +91,7 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
 
 def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace) -> at.Axle:
     mass = axle_mass(axle)
-    packs = {key: s for key, s in axle.springs.items() if isinstance(s, LeafPack)}
+    packs = {key: s for key, s in axle.springs.items() if isinstance(s, SeatSpring)}
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
     if len(friction_travels) > 1:
         raise RunError(f"{name} axle: its leaf packs must share one friction_travel.")
@@ -123,7 +123,7 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
     )  # fmt: skip
 
 
-def _wind_up(name: str, axle: Axle, packs: list[LeafPack]) -> tuple[float, float]:
+def _wind_up(name: str, axle: Axle, packs: list[SeatSpring]) -> tuple[float, float]:
     """Return the rate against wind-up [N m/rad] and the coupling of wind-up with jounce [N/rad] of an axle.
 
     A rate as measured is of the whole axle, so the packs then add no coupling that nobody measured.
@@ -164,7 +164,7 @@ def _lines(
 ) -> list[NamedLine]:
     lines = []
     for key, spring in axle.springs.items():
-        if isinstance(spring, Coil):
+        if isinstance(spring, LineSpring):
             free = spring.free_length if spring.free_length is not None else held.free_length.get(key)
             if free is None:
                 raise RunError(

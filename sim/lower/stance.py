@@ -6,7 +6,7 @@ from math import sqrt
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.places import SprungPlace
-from sim.describe.parts.springs import Coil, LeafPack
+from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel.layout import Line
@@ -167,11 +167,11 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         moment += damper.count * damper.push[0] * by_turn
     lengths: dict[str, float] = {}
     supports: dict[str, float] = {}
-    open_coils: dict[str, tuple[Coil, float, float, float, float]] = {}
-    open_packs: dict[str, LeafPack] = {}
+    open_coils: dict[str, tuple[LineSpring, float, float, float, float]] = {}
+    open_packs: dict[str, SeatSpring] = {}
     shares: dict[str, float] = {}
     for key, spring in axle.springs.items():
-        if isinstance(spring, LeafPack):
+        if isinstance(spring, SeatSpring):
             if spring.free_camber is None:
                 open_packs[key] = spring
                 shares[key] = spring.count * spring.rate_n_per_m
@@ -179,6 +179,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
                 supports[key] = spring.count * spring.rate_n_per_m * spring.free_camber
                 wanted -= supports[key]
             continue
+        assert isinstance(spring, LineSpring)  # there is no third way to stand
         line = spring.lower(sprung.place, 1.0)
         length, by_jounce, by_turn = line_levers(line, forward, up, path)
         if by_jounce > -0.05:

@@ -1,5 +1,6 @@
 """Measures: the list of families. A new one is a file beside these and its name here."""
 
+import sys
 from collections.abc import Callable
 
 from sim.integrate.result import Run
@@ -34,6 +35,19 @@ MEASURES: tuple[Family, ...] = (
     energy.measures,
 )
 """Families in the order of tables. Which measures each has depends on the run: points, dampers."""
+
+
+def wanted_run(name: str) -> tuple[str | None, str]:
+    """Return how a run must be run to have a measure of a name, and that in words; None if it may be any run.
+
+    A family that suits only some runs says so in its file: `WAY`, `WANTED`, and how its measures are `NAMED`.
+    """
+    for family in MEASURES:
+        home = sys.modules[family.__module__]
+        named: tuple[str, ...] = getattr(home, "NAMED", ())
+        if name.startswith(named) or name.endswith(named):
+            return home.WAY, home.WANTED
+    return None, ""
 
 
 def measures_for(*runs: Run) -> tuple[Measure, ...]:

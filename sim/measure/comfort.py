@@ -6,7 +6,7 @@ from math import nan, sqrt
 import numpy as np
 
 from sim.integrate.result import Array, Run
-from sim.measure.measure import Measure
+from sim.measure.measure import CENTRE, Measure, Shown, placed
 from sim.measure.signals import most, root, share, time_mean
 from sim.measure.weighting import WD, WE, WK, Weighting
 
@@ -169,4 +169,7 @@ PITCHING = Measure(
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run: six a point, and the pitching that all points share."""
-    return (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING)
+    named = [point for point in run.acceleration_m_per_s2 if point != CENTRE]
+    shown = {f"ride_wk_{point}": Shown(table=50, sweep=10, beside=True) for point in named}
+    shown |= {f"ride_total_{point}": Shown(beside=True) for point in named}
+    return placed((*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING), shown)

@@ -5,7 +5,7 @@ from functools import partial
 from math import nan
 
 from sim.integrate.result import DamperTrace, Run
-from sim.measure.measure import Better, Measure
+from sim.measure.measure import UNSHOWN, Better, Measure, Shown
 from sim.measure.signals import axle_of, least, most, positive, time_mean
 from sim.measure.speed_shares import time_below_knees
 
@@ -84,6 +84,7 @@ def measures(run: Run) -> tuple[Measure, ...]:
             partial(of, axle=axle, name=name),
             note,
             "lanes" if quantity == "speed" else "no",  # of a block's dampers only the extremes are kept
+            UNSHOWN if key == "time_past_knees" else Shown(table=210),
         )
         for axle, trace in run.axles
         for name in trace.dampers

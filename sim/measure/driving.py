@@ -7,7 +7,7 @@ from math import inf, nan
 import numpy as np
 
 from sim.integrate.result import Array, DriveTrace, Run, WheelTrace
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, time_mean
 
 TREND_S = 0.35
@@ -204,6 +204,39 @@ def stopping_distance(run: Run) -> float:
     return float(drive.distance_m[stop] - drive.distance_m[begin])
 
 
+WAY = "driven"
+"""How a run must be run to have these measures."""
+
+WANTED = "wind-up, slip and ways need a case whose run is a launch or a brake"
+"""What is said where one of them is asked of another run."""
+
+NAMED = (
+    "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
+    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
+)  # fmt: skip
+"""How their names begin or end."""
+
+SHOWN = {
+    "front_pinion_up": Shown(table_driven=10),
+    "front_pinion_down": Shown(table_driven=20),
+    "rear_pinion_up": Shown(key_driven=10, table_driven=30),
+    "rear_pinion_down": Shown(key_driven=20, table_driven=40),
+    "rear_wind_up_swings": Shown(key_driven=30, table_driven=50),
+    "rear_wind_up_decay": Shown(key_driven=40, table_driven=60),
+    "rear_wind_up_left": Shown(table_driven=70),
+    "rear_joint_angle": Shown(key_driven=50, table_driven=80),
+    "rear_sliding": Shown(key_driven=60, table_driven=90),
+    "rear_housing_torque": Shown(table_driven=100),
+    "rear_link_force": Shown(table_driven=110),
+    "load_shift": Shown(table_driven=120),
+    "final_speed": Shown(table_driven=130),
+    "time_to_speed": Shown(key_driven=110, table_driven=140),
+    "distance_to_speed": Shown(table_driven=150),
+    "stopping_time": Shown(table_driven=160),
+    "stopping_distance": Shown(key_driven=120, table_driven=170),
+}
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     return (
@@ -254,4 +287,4 @@ def measures(run: Run) -> tuple[Measure, ...]:
             Measure("stopping_time", "Time to a stop", "time", "less", stopping_time, "From the pedal."),
             Measure("stopping_distance", "Way to a stop", "distance", "less", stopping_distance, "From the pedal."),
         ]
-    return tuple(measure for axle in AXLES for measure in _of(axle)) + tuple(whole)
+    return placed((*(measure for axle in AXLES for measure in _of(axle)), *whole), SHOWN)

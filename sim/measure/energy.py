@@ -3,7 +3,7 @@
 from math import nan
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 
 
 def dissipated_by_dampers(run: Run) -> float:
@@ -38,6 +38,11 @@ MEASURES: tuple[Measure, ...] = (
 )  # fmt: skip
 
 
+SHOWN = {
+    "energy_residual": Shown(table=220, table_driven=280),
+}
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return MEASURES
+    return placed(MEASURES, SHOWN)

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.integrate.result import DamperTrace, Run
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, contacts
 
 
@@ -55,6 +55,16 @@ def damper_end_hits(run: Run, axle: str) -> float:
     return float(sum(contacts(touching, run.time_s) for touching in ends))
 
 
+SHOWN = {
+    "front_stop_hits": Shown(key=30, table=170),
+    "front_damper_end_hits": Shown(key=120, table=190),
+    "front_strap_hits": Shown(key=100),
+    "rear_stop_hits": Shown(key=40, table=180, table_driven=260),
+    "rear_damper_end_hits": Shown(key=130, table=200, table_driven=270),
+    "rear_strap_hits": Shown(key=110),
+}
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     separate = "Separate contacts that began in the run; parted for less than 20 ms is one."
@@ -70,11 +80,11 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
             partial(damper_end_hits, axle=axle),
-            f"{separate} Either end of each set; on the truck it breaks mounts or seals.",
+            f"{separate} Either end of each set; on the truck it breaks mounts or seals.", limit=0.0,
         ),
     )  # fmt: skip
 
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return tuple(measure for axle in AXLES for measure in _of(axle))
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)

@@ -1,12 +1,45 @@
 """One measure: a number that says how a run went, and which way is better."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sim.integrate.result import Run
 
 Better = Literal["less", "more"] | None
+
+CENTRE = "centre of gravity"
+"""The point at which acceleration is always known; others are named by the vehicle's file."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Where a measure is shown without being asked for.
+
+    A place is a number that rises down the page; None keeps it off. Those in use are tens, so that a new measure finds room
+    between. Several with one place stand in the order of the families.
+
+    Attributes
+    ----------
+    key, key_driven : int or None
+        Place among the measures to look at first, of runs that are held at a speed or stand, and of those that drive or brake.
+    table, table_driven : int or None
+        Place in the short table that is printed.
+    sweep : int or None
+        Place among those that a sweep takes which names none; of one place only the first.
+    beside : bool
+        Also where set-ups are seen beside each other under several loads.
+    """
+
+    key: int | None = None
+    key_driven: int | None = None
+    table: int | None = None
+    table_driven: int | None = None
+    sweep: int | None = None
+    beside: bool = False
+
+
+UNSHOWN = Shown()
 
 
 @dataclass(frozen=True)
@@ -30,6 +63,10 @@ class Measure:
     many : "lanes", "lane" or "no"
         Of what it can be taken when many set-ups run in a block: of all lanes at once, signals (n, lanes), then it is
         (lanes,); of one lane's signals (n,), which know no energy, springs or straps; or only of a run of its own.
+    shown : Shown
+        Where it is shown without being asked for; by default only in summary.csv and the whole table.
+    limit : float, optional
+        In SI; a value worse than it means metal on metal.
     """
 
     name: str
@@ -39,3 +76,16 @@ class Measure:
     of: Callable[[Run], float]
     note: str
     many: Literal["lanes", "lane", "no"] = "no"
+    shown: Shown = UNSHOWN
+    limit: float | None = None
+
+    def past_limit(self, value: float) -> bool:
+        """Return whether a value lies on the worse side of the limit."""
+        if self.limit is None:
+            return False
+        return value < self.limit if self.better == "more" else value > self.limit
+
+
+def placed(measures: Iterable[Measure], shown: Mapping[str, Shown]) -> tuple[Measure, ...]:
+    """Return measures with where they are shown, by name; those without a name there are seen only when asked for."""
+    return tuple(replace(one, shown=shown[one.name]) if one.name in shown else one for one in measures)

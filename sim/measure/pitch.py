@@ -1,7 +1,7 @@
 """Measures: how far the body pitches."""
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 from sim.measure.signals import least, most, positive
 
 
@@ -27,6 +27,12 @@ MEASURES: tuple[Measure, ...] = (
 )  # fmt: skip
 
 
+SHOWN = {
+    "pitch_nose_up": Shown(key=140, key_driven=90, table=80, table_driven=210),
+    "pitch_nose_down": Shown(key=150, key_driven=100, table=70, table_driven=200),
+}
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return MEASURES
+    return placed(MEASURES, SHOWN)

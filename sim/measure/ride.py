@@ -6,7 +6,7 @@ from math import nan
 import numpy as np
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure
+from sim.measure.measure import CENTRE, Measure, Shown, placed
 from sim.measure.signals import most, root, time_mean
 
 
@@ -46,4 +46,13 @@ def _of(point: str) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run: two a point."""
-    return tuple(measure for point in run.acceleration_m_per_s2 for measure in _of(point))
+    points = list(run.acceleration_m_per_s2)
+    # Looked at first: the first point that the vehicle's file names, and the centre of gravity only if it names none.
+    first = next((point for point in points if point != CENTRE), CENTRE)
+    shown = {
+        f"acceleration_peak_{point}": Shown(
+            key=70 if point == first else None, table=60 if point != CENTRE else None
+        )
+        for point in points
+    }  # fmt: skip
+    return placed((measure for point in points for measure in _of(point)), shown)

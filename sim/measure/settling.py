@@ -7,7 +7,7 @@ import numpy as np
 
 from sim.integrate.result import Run
 from sim.measure.free_motion import BAND, SIGNALS, Decay, Signal, decay_of, lobes
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 
 
 def overshoot(run: Run, signal: Signal) -> float:
@@ -66,6 +66,14 @@ def last_outside(decay: Decay) -> int | None:
     return None if last == decay.x.size - 1 or inside < half_swing else last
 
 
+SHOWN = {
+    "heave_settling_time": Shown(key=80, table=90),
+    "pitch_settling_time": Shown(key=90, table=100),
+    "front_body_cycles": Shown(table=110),
+    "rear_body_cycles": Shown(table=120),
+}
+
+
 def _of(signal: Signal) -> tuple[Measure, ...]:
     return (
         Measure(
@@ -89,4 +97,4 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return tuple(measure for signal in SIGNALS for measure in _of(signal))
+    return placed((measure for signal in SIGNALS for measure in _of(signal)), SHOWN)

@@ -2,8 +2,6 @@
 
 import numpy as np
 
-from sim.describe.parts.dampers.knee import Knee
-from sim.describe.parts.dampers.valves import Valves
 from sim.integrate.result import Array, DamperTrace
 
 
@@ -25,11 +23,8 @@ def shares(damper: DamperTrace, edges: Array) -> tuple[Array, Array]:
 
 def knees(damper: DamperTrace) -> tuple[float, ...]:
     """Return the speeds of the law's knees [m/s], compression positive; none where it has no knee."""
-    law = damper.law
-    if isinstance(law, Valves):
-        bump, rebound = law.opens_at()
-        return (bump[0], -rebound[0]) if bump and rebound else ()
-    return (law.bump.knee, -law.rebound.knee) if isinstance(law, Knee) else ()
+    bump, rebound = damper.law.opens_at()
+    return (bump[0], -rebound[0]) if bump and rebound else ()
 
 
 def work_past_knees(damper: DamperTrace) -> float:

@@ -5,7 +5,6 @@ from math import nan
 
 import numpy as np
 
-from sim.describe.runs.course import Course, lead_m
 from sim.integrate.result import Run
 from sim.measure.comfort import weighted
 from sim.measure.signals import axle_of, time_mean
@@ -33,20 +32,20 @@ class Stretch:
 
 def stretches(run: Run) -> tuple[Stretch, ...]:
     """Return the obstacles of a run's course, its flat pieces left out; none for a run on the spot."""
-    drive = run.run
-    if not isinstance(drive, Course):
+    crossing = run.run.crossing(run.vehicle) if run.run is not None else None
+    if crossing is None:
         return ()
-    lead = lead_m(run.vehicle)
-    kinds = [item.kind for item in drive.course.items]
+    course, lead, speed = crossing
+    kinds = [item.kind for item in course.items]
     found: list[Stretch] = []
-    for number, (item, (start, end)) in enumerate(zip(drive.course.items, drive.course.extents(), strict=True)):
-        if item.kind == "flat":
+    for number, (item, (start, end)) in enumerate(zip(course.items, course.extents(), strict=True)):
+        if not item.is_obstacle:
             continue
-        word = item.kind.replace("_", " ") + (f" of class {item.iso_class}" if item.kind == "random" else "")
+        word = item.words
         if kinds.count(item.kind) > 1:
             word += f" {kinds[: number + 1].count(item.kind)}"
-        after = (lead + end + run.vehicle.wheelbase) / drive.speed + AFTER_S
-        found.append(Stretch(word, (lead + start) / drive.speed, after))
+        after = (lead + end + run.vehicle.wheelbase) / speed + AFTER_S
+        found.append(Stretch(word, (lead + start) / speed, after))
     return tuple(
         Stretch(one.name, one.start_s, min(one.end_s, max(following.start_s, one.start_s)))
         for one, following in zip(found, [*found[1:], Stretch("", float("inf"), float("inf"))], strict=True)

@@ -4,7 +4,7 @@ from functools import partial
 from math import nan
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, least, most, positive, share, time_mean
 
 
@@ -70,6 +70,16 @@ def ride_height_drift(run: Run, axle: str) -> float:
     return time_mean(trace.jounce_m[rough], run.time_s[rough]) - trace.jounce_rest_m
 
 
+SHOWN = {
+    "front_left_to_stop": Shown(key=50, table=130, table_driven=220, sweep=40),
+    "front_left_to_strap": Shown(table=150, table_driven=240),
+    "front_ride_height_drift": Shown(beside=True),
+    "rear_left_to_stop": Shown(key=60, key_driven=80, table=140, table_driven=230),
+    "rear_left_to_strap": Shown(table=160, table_driven=250),
+    "rear_ride_height_drift": Shown(beside=True),
+}
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     from_rest = "From where the set-up stands, along the guide."
@@ -85,12 +95,12 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_left_to_stop", f"{label} travel left to the stop", "length", "more",
             partial(left_to_stop, axle=axle),
-            "Negative: the stop was squeezed by that much.", "lanes",
+            "Negative: the stop was squeezed by that much.", "lanes", limit=0.0,
         ),
         Measure(
             f"{axle}_left_to_strap", f"{label} travel left to the strap", "length", "more",
             partial(left_to_strap, axle=axle),
-            "Negative: the strap was stretched by that much.", "lanes",
+            "Negative: the strap was stretched by that much.", "lanes", limit=0.0,
         ),
         Measure(
             f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
@@ -111,4 +121,4 @@ def _of(axle: str) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return tuple(measure for axle in AXLES for measure in _of(axle))
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)

@@ -3,7 +3,7 @@
 from functools import partial
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure
+from sim.measure.measure import Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, least, most, root, share, time_mean
 
 
@@ -32,6 +32,14 @@ def variation(run: Run, axle: str) -> float:
     load = axle_of(run, axle).tyre_load_n
     mean = time_mean(load, run.time_s)
     return share(root(time_mean((load - mean) ** 2, run.time_s)), mean)
+
+
+SHOWN = {
+    "front_tyre_off_ground": Shown(key=10, table=10, table_driven=180, sweep=20),
+    "front_tyre_load_variation": Shown(table=30, beside=True),
+    "rear_tyre_off_ground": Shown(key=20, key_driven=70, table=20, table_driven=190, sweep=30),
+    "rear_tyre_load_variation": Shown(table=40, beside=True),
+}
 
 
 def _of(axle: str) -> tuple[Measure, ...]:
@@ -65,4 +73,4 @@ def _of(axle: str) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return tuple(measure for axle in AXLES for measure in _of(axle))
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)

@@ -8,7 +8,6 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError
 from sim.kernel import layout as at
@@ -227,9 +226,9 @@ def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
             push, rate = part.push
             if push == 0.0:
                 continue
-            path = f"{axle}.dampers.{name}."
-            path += "law.tube.gas_pressure" if isinstance(part.law, Valves) else "gas_force"
-            without = _jounces(vehicle.changed({path: "0 bar" if path.endswith("pressure") else "0 N"}))
+            path = f"{axle}.dampers.{name}"
+            let_out = {f"{path}.law.{place}": written for place, written in part.law.without_gas.items()}
+            without = _jounces(vehicle.changed(let_out or {f"{path}.gas_force": "0 N"}))
             rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}
             found.append(GasLift(axle, name, part.count, push, rate, rise))
     return tuple(found)

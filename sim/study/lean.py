@@ -113,7 +113,7 @@ def lean_through(
     if any(list(scenario.setups) != list(scenarios[0].setups) for scenario in scenarios):
         raise RunError("Scenarios that are shown side by side must have the same set-ups.")
     for scenario in scenarios:
-        if scenario.run.kind not in ("launch", "brake"):
+        if scenario.run.way != "driven":
             raise RunError(
                 f"'{scenario.name}' is a {scenario.run.kind} run; leans are tried in a launch or a brake run."
             )

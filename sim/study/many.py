@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.runs import AnyRun, Brake, Launch
+from sim.describe.runs import AnyRun
 from sim.errors import JounceError
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
@@ -65,7 +65,7 @@ class Outcome:
 
 def goes_in_blocks(run: AnyRun, measures: Sequence[Measure] = ()) -> bool:
     """Tell whether set-ups go side by side in a run, and not one by one in double precision."""
-    return not isinstance(run, Launch | Brake) and all(measure.many != "no" for measure in measures)
+    return run.way == "held" and all(measure.many != "no" for measure in measures)
 
 
 class Track:

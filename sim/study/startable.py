@@ -1,8 +1,6 @@
 """Whether the set-ups of a scenario can start: asked by `jounce check`, without running."""
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.runs import Track
-from sim.describe.runs.plan import Plan
 from sim.errors import RunError
 from sim.integrate.single import start_state, with_plan
 from sim.lower.lowering import lower
@@ -16,7 +14,7 @@ def startable(scenario: Scenario) -> list[str]:
     for name, vehicle in scenario.setups.items():
         try:
             setup = lower(vehicle)
-            plan = Plan(0.0, 0.0) if isinstance(scenario.run, Track) else scenario.run.plan(setup)
+            plan = scenario.run.start(setup)
             if plan.driving is not None:
                 wheeled(setup, plan.driving)
             setup = with_plan(setup, plan)

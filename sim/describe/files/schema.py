@@ -16,17 +16,12 @@ def schemas() -> dict[str, dict[str, Any]]:
     scenario = ScenarioFile.model_json_schema()
     run = runs.json_schema(ref_template="#/$defs/{model}")
     definitions = run.pop("$defs", {})
-    # A course may be named by its file instead of being written out.
-    course = definitions.get("sim__runs__course__Course", None)
+    # A course may be named by its file instead of being written out, whatever run drives over it.
     for definition in definitions.values():
         properties = definition.get("properties", {})
-        if "course" in properties and "speed" in properties:
-            course = definition
-    if course is not None:
-        inner = course["properties"]["course"]
-        course["properties"]["course"] = {
-            "anyOf": [{"type": "string", "description": "Course file, relative to this one."}, inner]
-        }
+        if "course" in properties:
+            named = {"type": "string", "description": "Course file, relative to this one."}
+            properties["course"] = {"anyOf": [named, properties["course"]]}
     scenario.setdefault("$defs", {}).update(definitions)
     scenario["properties"]["run"] = run
     made = {"vehicle": Vehicle.model_json_schema(), "course": Course.model_json_schema(), "scenario": scenario}

@@ -10,7 +10,6 @@ from pydantic import Field, PrivateAttr, model_validator
 from sim.describe.description import Description
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.body import Body, Load
-from sim.describe.parts.dampers.measured import Measured
 from sim.describe.parts.driveline import Driveline
 from sim.describe.parts.places import BodyPoint
 from sim.describe.units import Length
@@ -58,9 +57,9 @@ class Vehicle(Description):
 
     @property
     def measured_files(self) -> tuple[FilePath, ...]:
-        """Files of test machines that its dampers were read from."""
+        """Files that its dampers' laws were read from."""
         sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
-        return tuple(damper.law.path for damper in sets if isinstance(damper.law, Measured))
+        return tuple(path for damper in sets for path in damper.law.files)
 
     def axle_behind_front_m(self, axle: str) -> float:
         """Return how far an axle is behind the front one [m]."""

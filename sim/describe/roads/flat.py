@@ -1,6 +1,6 @@
 """Flat: a piece of level road between other shapes."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 from annotated_types import Gt, Le
@@ -13,6 +13,8 @@ from sim.describe.units import Length
 
 class Flat(Laid):
     """Level road at the height at which the shape before it ended."""
+
+    is_obstacle: ClassVar[bool] = False
 
     kind: Literal["flat"]
     length: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(description="along the road")

@@ -1,11 +1,13 @@
-"""What every road shape has in common: how often it is laid in a row."""
+"""What every road shape has in common: height, length, edges, words, and how often it is laid in a row."""
 
-from typing import Annotated
+from abc import abstractmethod
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from annotated_types import Ge, Le
 from pydantic import Field
 
 from sim.describe.description import Description
+from sim.describe.roads.array import Array
 from sim.describe.units import Length
 
 LONGEST_M = 20_000.0
@@ -19,7 +21,34 @@ MOST_REPEATS = 10_000
 
 
 class Laid(Description):
-    """How often a shape is laid, and how much flat road follows each one."""
+    """Base of the shapes: how often it is laid, and how much flat road follows each one."""
+
+    if TYPE_CHECKING:
+        kind: str  # each has a word of its own
+
+    is_obstacle: ClassVar[bool] = True
+    """Whether what happens there is told of it; level road is none."""
+
+    from_file: ClassVar[bool] = False
+    """Whether its shape is as a file has it, so that nothing but how it is laid can move."""
 
     repeat: Annotated[int, Ge(1), Le(MOST_REPEATS)] = Field(default=1, description="how many of them in a row")
     gap: Annotated[Length, Ge(0.0), Le(LONGEST_M)] = Field(default=0.0, description="flat road after each one")
+
+    @property
+    @abstractmethod
+    def length_m(self) -> float:
+        """Length along the road [m]."""
+
+    @abstractmethod
+    def height_at(self, x: Array) -> Array:
+        """Return the height [m] at distances `x` [m] from its start; past its end, that of its end."""
+
+    @abstractmethod
+    def edges(self) -> tuple[float, ...]:
+        """Return the places [m] from its start at which it jumps or has a kink."""
+
+    @property
+    def words(self) -> str:
+        """What it is, in few words."""
+        return self.kind.replace("_", " ")

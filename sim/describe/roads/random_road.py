@@ -79,6 +79,11 @@ class RandomRoad(Laid):
         steeper = 6.0 * near * (1.0 - near) / grown * np.where(x < 0.5 * self.length, 1.0, -1.0)
         return Hermite(x, share * z, share * slope + steeper * z)
 
+    @property
+    def words(self) -> str:
+        """What it is, in few words."""
+        return f"random of class {self.iso_class}"
+
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         return self._curve.height(x)

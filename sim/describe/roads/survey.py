@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from annotated_types import Gt, Le
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
@@ -31,6 +31,8 @@ class Survey(Laid):
     ``Course.model_validate(data, context={"folder": path_of_the_course_file.parent})``;
     without one, from the current folder.
     """
+
+    from_file: ClassVar[bool] = True
 
     kind: Literal["survey"]
     file: Annotated[str, StringConstraints(min_length=1, max_length=500)] = Field(

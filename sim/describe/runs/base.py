@@ -2,15 +2,38 @@
 
 from abc import abstractmethod
 from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 from sim.describe.description import Description
 from sim.describe.lowered import Lowered
+from sim.describe.parts.slip import Surface
+from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course
 from sim.describe.runs.plan import Plan
 
+Way = Literal["held", "driven", "hours"]
+
+COMMANDS: dict[Way, str] = {"held": "compare", "driven": "compare", "hours": "endure"}
+"""The command that shows what came of a run, by how it is run."""
+
+
+class Crossing(NamedTuple):
+    """A course that is driven over at one speed, from level ground."""
+
+    course: Course
+    lead_m: float  # from where the front wheels begin to where it begins
+    speed: float  # [m/s]
+
 
 class RunDescription(Description):
-    """Base of the runs."""
+    """Base of the runs. Its subclass says `kind`, `way` and `plan`; the rest has answers for a run on the spot."""
+
+    if TYPE_CHECKING:
+        kind: str  # each has a word of its own
+
+    way: ClassVar[Way]
+    """How it is run: held at a speed or standing, many set-ups side by side; driven by its own wheels, one by one; or for
+    hours, in pieces, while dampers warm."""
 
     @abstractmethod
     def plan(self, setup: Lowered) -> Plan:
@@ -21,6 +44,40 @@ class RunDescription(Description):
         RunError
             If the run does not fit the set-up.
         """
+
+    def start(self, setup: Lowered) -> Plan:
+        """Return the plan that it begins by: what can be asked without running it.
+
+        Raises
+        ------
+        RunError
+            If the run does not fit the set-up.
+        """
+        return self.plan(setup)
+
+    @property
+    def command(self) -> str:
+        """The command that shows what came of it."""
+        return COMMANDS[self.way]
+
+    @property
+    def words(self) -> str:
+        """What it is in few words, for a page that is written for it; empty: its scenario's name says it."""
+        return ""
+
+    @property
+    def held_speed(self) -> float | None:
+        """Speed [m/s] that is held all the way; None if there is no such speed."""
+        return None
+
+    def crossing(self, vehicle: Vehicle) -> Crossing | None:
+        """Return the course that a vehicle is driven over at a held speed; None if it is not."""
+        return None
+
+    @property
+    def pulls_away_on(self) -> Surface | None:
+        """Ground on which it pulls away by its own wheels; None if it does not."""
+        return None
 
     @property
     def courses(self) -> tuple[Course, ...]:

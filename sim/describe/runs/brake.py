@@ -1,6 +1,6 @@
 """Run: from speed to a stop, on any road."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
@@ -8,7 +8,7 @@ from pydantic import Field
 from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.launch import APPROACH_M
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Fraction, Speed
@@ -16,6 +16,8 @@ from sim.describe.units import Angle, Duration, Fraction, Speed
 
 class Brake(RunDescription):
     """The truck rolls in neutral at a speed, then the pedal goes down and stays."""
+
+    way: ClassVar[Way] = "driven"
 
     kind: Literal["brake"]
     course: Road | None = Field(default=None, description="Left out: an even road.")

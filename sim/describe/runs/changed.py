@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
+from sim.describe.roads.laid import Laid
 from sim.errors import InputError
 
 RUN = "run."
@@ -33,7 +34,7 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     if not isinstance(part, BaseModel) or place not in type(part).model_fields:
         known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
         raise InputError(f"{RUN}{path}: there is no '{place}' here; there is: {known}")
-    if getattr(part, "kind", "") == "survey" and place not in ("repeat", "gap"):
+    if isinstance(part, Laid) and part.from_file and place not in Laid.model_fields:
         raise InputError(f"{RUN}{path}: a surveyed profile is as its file has it; only its repeat and gap can be moved")
     own = {name: getattr(part, name) for name in type(part).model_fields}
     if rest:

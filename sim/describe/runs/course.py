@@ -1,6 +1,6 @@
 """Run: over a course at a held speed."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
@@ -8,9 +8,9 @@ from pydantic import Field
 from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course as Road
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import Crossing, RunDescription, Way
 from sim.describe.runs.plan import Plan
-from sim.describe.units import Duration, Speed
+from sim.describe.units import Duration, Speed, show
 from sim.errors import RunError
 
 
@@ -22,12 +22,28 @@ def lead_m(vehicle: Vehicle) -> float:
 class Course(RunDescription):
     """The truck comes up on level ground at a held speed, goes over the course and some way on."""
 
+    way: ClassVar[Way] = "held"
+
     kind: Literal["course"]
     course: Road = Field(description="A course file, or a course written out here.")
     speed: Annotated[Speed, Gt(0), Le(70)]
     settle: Annotated[Duration, Ge(0.5), Le(60)] = Field(
         default=2.5, description="Time after the rear wheels have left the course.", validate_default=False
     )
+
+    @property
+    def words(self) -> str:
+        """Which course, and how fast."""
+        return f"{self.course.name} at {show(self.speed, 'road_speed')}"
+
+    @property
+    def held_speed(self) -> float:
+        """Speed [m/s] that is held."""
+        return self.speed
+
+    def crossing(self, vehicle: Vehicle) -> Crossing:
+        """Return its course, and how a vehicle comes to it."""
+        return Crossing(self.course, lead_m(vehicle), self.speed)
 
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI.

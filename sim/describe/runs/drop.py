@@ -1,12 +1,12 @@
 """Run: off boards of a given height, all at once."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Gt, Le
 from pydantic import Field
 
 from sim.describe.lowered import Lowered
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length
 
@@ -17,6 +17,8 @@ class Drop(RunDescription):
     A better signal than a push: leaf friction is broken and dampers go past their knee. On the real truck:
     chocks on the other axle, nobody underneath or in reach, 50 to 100 mm at most.
     """
+
+    way: ClassVar[Way] = "held"
 
     kind: Literal["drop"]
     axle: Literal["front", "rear", "both"] = "both"

@@ -1,6 +1,6 @@
 """Run: from rest, on any road, by the truck's own engine."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
@@ -8,7 +8,7 @@ from pydantic import Field
 from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Fraction, Speed
 from sim.errors import RunError
@@ -22,6 +22,8 @@ class Launch(RunDescription):
 
     Gravity's share along the hill acts all the time; the road's own shapes come on top of the slope.
     """
+
+    way: ClassVar[Way] = "driven"
 
     kind: Literal["launch"]
     course: Road | None = Field(default=None, description="Left out: an even road.")
@@ -40,6 +42,11 @@ class Launch(RunDescription):
     to_speed: Annotated[Speed, Gt(0), Le(60)] | None = Field(
         default=None, description="Speed to which time and distance are wanted."
     )
+
+    @property
+    def pulls_away_on(self) -> Surface:
+        """Ground on which it pulls away."""
+        return self.surface
 
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI.

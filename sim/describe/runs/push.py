@@ -1,12 +1,12 @@
 """Run: push one end down by hand, then let go."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Gt, Le
 from pydantic import Field
 
 from sim.describe.lowered import Lowered
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.plan import Push as PlannedPush
 from sim.describe.units import Duration, Force, Length
@@ -18,6 +18,8 @@ class Push(RunDescription):
 
     What people do on a bumper. One person presses with some 400 to 700 N (common practice, no source).
     """
+
+    way: ClassVar[Way] = "held"
 
     kind: Literal["push"]
     over: Literal["front", "rear"]

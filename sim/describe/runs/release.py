@@ -1,18 +1,20 @@
 """Run: let go from any displacement."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
 from sim.describe.lowered import Lowered
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Angle, Duration, Length
 
 
 class Release(RunDescription):
     """Body lifted or tilted with the axles left where they stand, axles moved, housings wound up; then free."""
+
+    way: ClassVar[Way] = "held"
 
     kind: Literal["release"]
     body_up: Annotated[Length, Ge(-0.5), Le(0.5)] = Field(default=0.0, validate_default=False)

@@ -1,6 +1,6 @@
 """Run: a day's drive, kilometres of track and stops, in which dampers warm and cool."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -9,7 +9,7 @@ from sim.describe.description import Description
 from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers.tube import USUAL_TEMPERATURE
 from sim.describe.roads.course import Course as Road
-from sim.describe.runs.base import RunDescription
+from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length, Speed, Temperature
 from sim.errors import RunError
@@ -52,6 +52,11 @@ class Stand(Description):
     air: Temperature | None = Field(default=None, description="If not that of the run.")
 
     @property
+    def course(self) -> None:
+        """Course: none."""
+        return None
+
+    @property
     def speed(self) -> float:
         """Speed [m/s]: none."""
         return 0.0
@@ -72,6 +77,8 @@ Stage = Annotated[Drive | Stand, Field(discriminator="kind")]
 
 class Track(RunDescription):
     """Stages one after the other, hours long; for `jounce endure`. Each drive begins with the truck standing still."""
+
+    way: ClassVar[Way] = "hours"
 
     kind: Literal["track"]
     stages: tuple[Stage, ...] = Field(description="Drives and stands, in order.")
@@ -108,7 +115,11 @@ class Track(RunDescription):
     @property
     def courses(self) -> tuple[Road, ...]:
         """Every course that it drives over, each once."""
-        return tuple(dict.fromkeys(stage.course for stage in self.stages if isinstance(stage, Drive)))
+        return tuple(dict.fromkeys(stage.course for stage in self.stages if stage.course is not None))
+
+    def start(self, setup: Lowered) -> Plan:
+        """Return standing: each drive begins so."""
+        return Plan(0.0, 0.0)
 
     def plan(self, setup: Lowered) -> Plan:
         """Say that hours are not run in one piece.

@@ -6,7 +6,6 @@ from math import isnan, nan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.runs.track import Drive
 from sim.show.plots.clock import Clock, Thermometer
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, brief, sentence
@@ -87,9 +86,9 @@ def _stages(made: Page, run: "object", x: Clock) -> None:
         at += stage.seconds
         room = LEFT + min(at / x.high, 1.0) * (right - LEFT) - begins - 0.05
         words = (
-            f"{stage.speed * 3.6:.0f} km/h ({stage.speed / 0.44704:.0f} mph)" if isinstance(stage, Drive) else "parked"
+            f"{stage.speed * 3.6:.0f} km/h ({stage.speed / 0.44704:.0f} mph)" if stage.course is not None else "parked"
         )
-        if width_in(words, TICK) > room and isinstance(stage, Drive):
+        if width_in(words, TICK) > room and stage.course is not None:
             words = f"{stage.speed * 3.6:.0f} km/h"
         if width_in(words, TICK) <= room:
             made.text(begins + 0.03, made.bottom + TICK_LINE / 2, words, TICK, colour=SOFT)

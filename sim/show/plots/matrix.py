@@ -21,18 +21,6 @@ LABEL = 3.3
 ROW = 0.38
 WIDEST = 1.6
 WORST = "#cfcfcf"
-ALSO = (
-    "ride_wk_",
-    "ride_total_",
-    "front_ride_height_drift",
-    "rear_ride_height_drift",
-    "front_tyre_load_variation",
-    "rear_tyre_load_variation",
-)
-"""Starts of the names of measures beside the key ones."""
-
-FORBIDDEN = ("left_to_stop", "left_to_strap")
-"""Ends of the names of measures that must not be below zero."""
 
 
 def figure(comparison: Comparison) -> Figure:
@@ -60,11 +48,7 @@ def rows(comparison: Comparison) -> list[Measure]:
         for m in key_measures(comparison)
         if any(row[m.name].value != 0.0 for row in comparison.values.values() if m.name in row)
     ]
-    others = [
-        m
-        for m in comparison.measures
-        if m.name.startswith(ALSO) and "centre of gravity" not in m.name and m not in first and says(comparison, m.name)
-    ]
+    others = [m for m in comparison.measures if m.shown.beside and m not in first and says(comparison, m.name)]
     return first + others
 
 
@@ -126,9 +110,7 @@ def cell(value: Value | None, measure: Measure) -> list[str]:
 
 def past_limit(value: Value, measure: Measure) -> bool:
     """Return whether a value is past a limit of metal: into a stop, a strap, the end of a damper."""
-    if measure.name.endswith(FORBIDDEN):
-        return value.value < 0.0
-    return measure.name.endswith("damper_end_hits") and value.value > 0.0
+    return measure.past_limit(value.value)
 
 
 def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:

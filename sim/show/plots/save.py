@@ -5,7 +5,7 @@ from pathlib import Path
 
 from matplotlib.figure import Figure
 
-from sim.describe.plot_names import DRIVEN, HELD, ON_REQUEST
+from sim.describe.plot_names import usual
 from sim.measure.comparison import Comparison
 from sim.show.plots import PLOTS
 from sim.show.plots.style import PNG_DPI, drawing
@@ -38,9 +38,7 @@ def asked(comparison: Comparison) -> list[str]:
     """Return the names of the plots that the scenario asks for, else the usual ones of its run."""
     if comparison.scenario.show is not None:
         return list(comparison.scenario.show)
-    drives = any(run.drive is not None for run in comparison.runs.values())
-    left_out = ON_REQUEST + (HELD if drives else DRIVEN)
-    return [name for name in PLOTS if name not in left_out]
+    return usual(any(run.drive is not None for run in comparison.runs.values()))
 
 
 def saved(figure: Figure, stem: Path) -> list[Path]:

@@ -1,7 +1,6 @@
 """The truck in side view, to scale, as it stands: what was read from the file, so that a slip of the tape is seen."""
 
 from math import isfinite
-from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -11,9 +10,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.guides.arm import Arm
-from sim.describe.parts.guides.leaf import Leaf
-from sim.describe.parts.guides.links import Links
+from sim.describe.parts.guides.base import Stroke
 from sim.describe.units import show
 from sim.linear.standing import Standing
 from sim.lower.lowering import lower
@@ -39,8 +36,8 @@ def figure(name: str, standing: Standing) -> Figure:
         for row, line in enumerate(wrapped(_title(name, standing), 9.4, 14.0, bold=True, most_lines=2)):
             made.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
         handles = [
-            Line2D([], [], color=SPRING, linewidth=3, label="coil"),
-            Line2D([], [], color=GUIDE, linewidth=3, label="arm, links or leaf pack"),
+            Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
+            Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
             Line2D([], [], color=DAMPER, linewidth=2, label="damper (thick end: tube)"),
             Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="strap"),
             Line2D([], [], color=FRAME, marker="P", markersize=9, linestyle="none", label="centre of the sprung mass"),
@@ -96,7 +93,8 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
         centre = on_axle(0.0, 0.0)
         axes.add_patch(Circle(centre, part.tyre.radius, facecolor="#f3f3f3", edgecolor=ROAD, linewidth=1.5, zorder=1))
         axes.plot(*centre, "o", color=FRAME, markersize=6, zorder=6)
-        _guide(axes, part.guide, centre, on_axle, lambda p: at(place.forward(p), place.up(p)))
+        for stroke in part.guide.outline(centre, on_axle, lambda p: at(place.forward(p), place.up(p))):
+            _guide(axes, stroke)
         for line in setup.lines:
             if line.axle == name:
                 ends = at(line.line.body_forward, line.line.body_up), on_axle(line.line.axle_forward, line.line.axle_up)
@@ -113,20 +111,10 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
         axes.plot(*at(forward, up), "D", color=SOFT, markersize=5, zorder=7)
 
 
-def _guide(axes: Axes, guide: Any, centre: tuple[float, float], on_axle: Any, on_body: Any) -> None:
-    style: dict[str, Any] = {"color": GUIDE, "linewidth": 3, "solid_capstyle": "round", "zorder": 3}
-    if isinstance(guide, Arm):
-        axes.plot(*zip(centre, on_body(guide.pivot), strict=True), marker="o", markersize=5, **style)
-    elif isinstance(guide, Links):
-        for link in (guide.upper_link, guide.lower_link):
-            ends = on_axle(link.axle.ahead, link.axle.above), on_body(link.body)
-            axes.plot(*zip(*ends, strict=True), marker="o", markersize=5, **style)
-    elif isinstance(guide, Leaf):
-        side = -1.0 if guide.fixed_eye == "ahead" else 1.0
-        half = guide.fixed_half_length
-        xs = np.linspace(-half, half, 41)
-        axes.plot(centre[0] + xs, centre[1] + 0.06 * (xs / half) ** 2, **style)
-        axes.plot(centre[0] + side * half, centre[1] + 0.06, "o", color=GUIDE, markersize=7, zorder=4)
+def _guide(axes: Axes, stroke: Stroke) -> None:
+    axes.plot(*zip(*stroke.points, strict=True), color=GUIDE, linewidth=3, solid_capstyle="round", zorder=3)
+    if stroke.joints:
+        axes.plot(*zip(*stroke.joints, strict=True), "o", color=GUIDE, markersize=5, zorder=4)
 
 
 def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, float]], tube_end: str) -> None:

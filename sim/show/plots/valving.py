@@ -5,10 +5,8 @@ from math import isnan, nan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.parts.dampers.knee import Knee
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.units import show
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
@@ -98,10 +96,8 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
 
 def openings(law: Law) -> tuple[float, ...]:
     """Return the speeds [m/s] at which valves open, compression positive."""
-    if isinstance(law, Valves):
-        bump, rebound = law.opens_at()
-        return (*bump, *(-knee for knee in rebound))
-    return (law.bump.knee, -law.rebound.knee) if isinstance(law, Knee) else ()
+    bump, rebound = law.opens_at()
+    return (*bump, *(-knee for knee in rebound))
 
 
 def _told(law: Law, curve: Array, most: float) -> str:
@@ -110,10 +106,10 @@ def _told(law: Law, curve: Array, most: float) -> str:
     high = float(np.max(np.abs(curve)))
     if high > most:
         said.append(f"goes on to {show(high, 'force')}")
-    if isinstance(law, Valves):
-        least = float(np.max(law.least_gas_pressure([FASTEST, -FASTEST])))
-        gas = show(law.tube.gas_pressure, "pressure")
-        said.append(f"charged to {gas}, asks for {show(least, 'pressure')} at {show(FASTEST, 'speed')}")
+    least = law.least_gas_pressure([FASTEST, -FASTEST])
+    if least is not None:
+        charged = "" if law.inside is None else f"charged to {show(law.inside.gas_pressure, 'pressure')}, "
+        said.append(f"{charged}asks for {show(float(np.max(least)), 'pressure')} at {show(FASTEST, 'speed')}")
     return "; ".join(said)
 
 

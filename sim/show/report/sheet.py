@@ -2,18 +2,15 @@
 
 import csv
 from collections.abc import Mapping, Sequence
-from math import degrees, nan
+from math import degrees, isfinite, nan
 from pathlib import Path
 
 import numpy as np
 
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.damper_set import DamperSet
-from sim.describe.parts.dampers.knee import Knee
 from sim.describe.parts.dampers.laws import Law
-from sim.describe.parts.dampers.measured import Measured
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.units import show, show_parts
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
@@ -36,8 +33,6 @@ CONSTRUCTIONS = {
 }  # fmt: skip
 
 SPREAD = " +/- "
-
-HELD = {"arm": "arms", "leaf": "held by the leaves", "links": "links", "straight": "guided straight"}
 
 FASTEST_BACK = 3.0
 """Speed [m/s] up to which the table of forces is written that a vehicle file can read back."""
@@ -88,8 +83,8 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     made.add_value(job, "unsprung mass of this axle", axle.unsprung_mass, "mass")
     loads = ", ".join(f"{name} {show(load.mass, 'mass')}" for name, load in vehicle.loads.items())
     made.add(job, "loads aboard", loads or "none")
-    kinds = ", ".join(dict.fromkeys(spring.kind.replace("_", " ") for spring in part.springs.values()))
-    made.add(job, "springs, how the axle is held", f"{kinds}; {HELD[part.guide.kind]}")
+    kinds = ", ".join(dict.fromkeys(spring.words for spring in part.springs.values()))
+    made.add(job, "springs, how the axle is held", f"{kinds}; {part.guide.held}")
     made.add_value(job, "springs' rate at the axle (both sides)", axle.wheel_rate, "stiffness")
     made.add(job, "motion ratio at ride (damper per wheel)", f"{ride.motion_ratio:.3f}")
     made.add(
@@ -131,11 +126,11 @@ def _ends(made: Rows) -> None:
 
 def _body(made: Rows, part: DamperSet) -> None:
     body, law = "5 Body", part.law
-    made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS[part.built])
+    made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS.get(part.built, part.built))
     tube = part.tube
     bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
-    if isinstance(law, Valves):
-        bore, rod = law.piston.diameter, law.rod_diameter
+    if law.inside is not None:
+        bore, rod = (own if isfinite(own) else given for own, given in zip(law.inside[1:3], (bore, rod), strict=True))
     made.add_value(body, "bore", bore, "length")
     made.add_value(body, "rod diameter", rod, "length")
     made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
@@ -157,17 +152,18 @@ def _stands(made: Rows, fit: Fit, part: DamperSet) -> None:
 def _gas(made: Rows, part: DamperSet) -> None:
     gas, law = "7 Gas and oil", part.law
     made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
-    pressure = law.tube.gas_pressure if isinstance(law, Valves) else nan
+    pressure = law.inside.gas_pressure if law.inside is not None else nan
     made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
     made.add_value(gas, "push of one at ride length", part.push[0], "force")
-    if isinstance(law, Valves):
-        least = [show(float(p), "pressure") for p in law.least_gas_pressure([1.0, -1.0])]
+    asked = law.least_gas_pressure([1.0, -1.0])
+    if asked is not None:
+        least = [show(float(p), "pressure") for p in asked]
         made.add(gas, "least, compression 1 m/s", least[0])
         made.add(gas, "least, rebound 1 m/s", least[1])
     made.add(gas, "oil: grade")
     made.add(gas, "oil: volume")
-    if isinstance(law, Valves):
-        made.add(gas, "oil (assumed), 40 degC", f"{law.oil.viscosity_40 * 1e6:.0f} mm²/s")
+    if law.inside is not None and isfinite(law.inside.oil_viscosity_40):
+        made.add(gas, "oil (assumed), 40 degC", f"{law.inside.oil_viscosity_40 * 1e6:.0f} mm²/s")
 
 
 def _forces(made: Rows, part: DamperSet) -> None:
@@ -178,24 +174,14 @@ def _forces(made: Rows, part: DamperSet) -> None:
             at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
             metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
-    made.add(forces, "shape; knees", _shape(part.law))
+    made.add(forces, "shape; knees", part.law.shape)
     made.add_value(forces, "seal friction assumed, either way", part.friction, "force")
-
-
-def _shape(law: Law) -> str:
-    """Return the curve in words, with the speeds of its knees."""
-    if isinstance(law, Knee):
-        return f"digressive; {show(law.bump.knee, 'speed')} and {show(law.rebound.knee, 'speed')}"
-    if isinstance(law, Valves):
-        bump, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in law.opens_at())
-        return f"bleed, then valves; open at {bump} and {rebound} m/s"
-    return {"straight": "straight; no knee", "table": "as the forces say", "measured": "as measured"}[law.kind]
 
 
 def forces_back(law: Law) -> list[tuple[str, float, float]]:
     """Return direction, speed [m/s] and force [N] so close together that a vehicle file can read the damper back."""
-    if isinstance(law, Measured):
-        speeds = {1.0: law.reduced.bump.speed, -1.0: law.reduced.rebound.speed}
+    if law.points is not None:
+        speeds = dict(zip((1.0, -1.0), law.points, strict=True))
         return [(_way(s), float(v), abs(float(law.force(s * v)))) for s, each in speeds.items() for v in each]
     found = []
     for sense in (1.0, -1.0):

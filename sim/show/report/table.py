@@ -13,27 +13,7 @@ from rich.text import Text
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.show.report.cells import FULL, Signs, cell, label, signs
-
-DRIVEN_ROWS: tuple[str | tuple[str, ...], ...] = (
-    "front_pinion_up", "front_pinion_down", "rear_pinion_up", "rear_pinion_down", "rear_wind_up_swings",
-    "rear_wind_up_decay", "rear_wind_up_left", "rear_joint_angle", "rear_sliding", "rear_housing_torque",
-    "rear_link_force", "load_shift", "final_speed", "time_to_speed", "distance_to_speed", "stopping_time",
-    "stopping_distance", "front_tyre_off_ground", "rear_tyre_off_ground", "pitch_nose_down", "pitch_nose_up",
-    "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap", "rear_stop_hits",
-    "rear_damper_end_hits", "energy_residual",
-)  # fmt: skip
-"""The same of runs that drive or brake."""
-
-ROWS: tuple[str | tuple[str, ...], ...] = (
-    "front_tyre_off_ground", "rear_tyre_off_ground", "front_tyre_load_variation", "rear_tyre_load_variation",
-    "ride_wk_", "acceleration_peak_", "pitch_nose_down", "pitch_nose_up",
-    "heave_settling_time", "pitch_settling_time", "front_body_cycles", "rear_body_cycles",
-    "front_left_to_stop", "rear_left_to_stop", "front_left_to_strap", "rear_left_to_strap",
-    "front_stop_hits", "rear_stop_hits", "front_damper_end_hits", "rear_damper_end_hits",
-    ("_compression_speed", "_rebound_speed", "_compression_force", "_rebound_force", "_power"),
-    "energy_residual",
-)  # fmt: skip
-"""Names, or parts of them, of the measures in the short table, in its order; those in brackets as they come."""
+from sim.show.report.key import in_place
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -51,12 +31,9 @@ LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 
 def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
-    chosen: list[Measure] = []
     drives = any(run.drive is not None for run in comparison.runs.values())
-    for wanted in DRIVEN_ROWS if drives else ROWS:
-        parts = (wanted,) if isinstance(wanted, str) else wanted
-        chosen += [m for m in comparison.measures if m not in chosen and any(part in m.name for part in parts)]
-    return tuple(measure for measure in chosen if "centre of gravity" not in measure.name)
+    places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
+    return in_place(places)
 
 
 def families(comparison: Comparison) -> dict[str, str]:

@@ -161,7 +161,7 @@ def told(answer: Answer) -> list[str]:
         said.append(text + ".")
     if any(way.breaks is not None for way in answer.drawn):
         said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
-    if any(case.run.kind == "track" for case in answer.tuning.cases):
+    if any(case.run.way == "hours" for case in answer.tuning.cases):
         said.append(
             "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
         )

@@ -143,7 +143,7 @@ def endure(
         circuits: dict[tuple[int, float], Circuit] = {}
         for number, stage in enumerate(run.stages):
             air = Air(stage.air or run.air, pressure_at(run.altitude))
-            if isinstance(stage, Drive):
+            if stage.course is not None:
                 tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
                 same = (id(stage.course), stage.speed)
                 if same not in circuits:

@@ -129,9 +129,8 @@ def force_left(damper: DamperSet, kelvin: float) -> float:
     """Return a damper's force with oil at a temperature [K], as a share of that at its law's temperature."""
     if damper.tube is None:
         return 1.0
-    if not hasattr(damper.law, "at_temperature"):
+    warm, known = damper.law.at_temperature(kelvin), damper.law.at_temperature(damper.tube.law_temperature)
+    if warm is None or known is None:
         return damper.tube.force_share(kelvin)
     speeds = np.array([FORCE_SPEED, -FORCE_SPEED])
-    now = damper.law.at_temperature(kelvin).force(speeds)
-    known = damper.law.at_temperature(damper.tube.law_temperature).force(speeds)
-    return float(np.mean(np.abs(now)) / np.mean(np.abs(known)))
+    return float(np.mean(np.abs(warm.force(speeds))) / np.mean(np.abs(known.force(speeds))))

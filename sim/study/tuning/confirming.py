@@ -6,7 +6,6 @@ from math import nan
 from typing import Any
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.runs import Track
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value
 from sim.study.compare import compare
@@ -76,7 +75,7 @@ def confirmed(
         setups = {tuning.start: case.setups[tuning.start], name: made}
         pair = replace(scenario, name=title, run=case.run, setups=setups)
         values: dict[str, dict[str, Value]]
-        if isinstance(case.run, Track):
+        if case.run.way == "hours":
             endured = (driven or _here)(pair)
             told = figures(*endured.values())
             values = {key: {f.name: Value(f.of(one), nan, False) for f in told} for key, one in endured.items()}

@@ -5,7 +5,6 @@ from typing import Any
 
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.tube import Tube
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import found
 
@@ -41,10 +40,9 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
         outside = f"{damper_path}.tube.outside_diameter"
         if "bore" in own and "outside_diameter" not in own and outside not in moved:
             own["outside_diameter"] = made[outside] = tube.outside_diameter + own["bore"] - tube.bore
-        if isinstance(damper.law, Valves):
-            for key, place in (("bore", "law.piston.diameter"), ("rod", "law.rod_diameter")):
-                if key in own and f"{damper_path}.{place}" not in moved:
-                    made[f"{damper_path}.{place}"] = own[key]
+        for key, place in damper.law.of_tube.items():
+            if key in own and f"{damper_path}.law.{place}" not in moved:
+                made[f"{damper_path}.law.{place}"] = own[key]
         weight = f"{damper_path}.tube_mass"
         if damper.tube_mass > 0.0 and weight not in moved:
             made[weight] = max(damper.tube_mass + _weight(tube.model_copy(update=own)) - _weight(tube), 0.0)

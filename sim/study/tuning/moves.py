@@ -7,8 +7,8 @@ from typing import Annotated, Any
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from sim.describe.asked.tune import Move, ScaleMove, SplitMove, ValueMove
-from sim.describe.parts.dampers.measured import Measured
-from sim.describe.parts.dampers.valves import Valves
+from sim.describe.parts.dampers.law import DamperLaw, MoveWord
+from sim.describe.parts.dampers.laws import LAWS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import found, with_values
 from sim.describe.units import SHOWN, SI, Quantity, show
@@ -77,17 +77,17 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
         raise _crossed(move)
     if isinstance(move, SplitMove):
         for path, law in zip(move.paths, there, strict=True):
-            if not (hasattr(law, "scaled") and hasattr(law, "bump") and hasattr(law, "rebound")):
+            if not isinstance(law, DamperLaw):
                 raise InputError(
                     Problem(
                         f"{path}: a split needs a law with a bump and a rebound side", given=path,
-                        allowed="laws of kind knee, straight or table", suggestion="e.g. front.dampers.main.law",
+                        allowed=f"laws of kind {_splitting()}", suggestion="e.g. front.dampers.main.law",
                     )
                 )  # fmt: skip
         return Moving(name, move, move.low, move.high, _split(there[0]), False, "number")
     if isinstance(move, ScaleMove):
         for path, part in zip(move.paths, there, strict=True):
-            if not hasattr(part, "scaled") and not isinstance(part, float):
+            if not isinstance(part, DamperLaw | float):
                 raise InputError(
                     Problem(
                         f"{path}: only a law or a number with a unit can be scaled", given=path,
@@ -123,20 +123,19 @@ def _writable(start: Vehicle, path: str, move: Move) -> None:
     """Refuse to move what could not be written down again."""
     whole = _law_above(path)
     law = found(start, whole) if whole is not None else None
-    if isinstance(law, Measured):
-        raise InputError(
-            Problem(
-                f"{whole}: a curve from a test machine stays as it was measured", given=path,
-                suggestion=f"write it in the starting set-up as kind: table or knee, and move that ({whole}.bump.1.force, …)",
-            )
-        )  # fmt: skip
-    if isinstance(law, Valves) and not isinstance(move, ValueMove) and path == whole:
-        raise InputError(
-            Problem(
-                f"{whole}: forces of valve parts follow from the parts, so they cannot be scaled or split", given=path,
-                suggestion=f"move the parts: {whole}.piston.bleed.diameter, {whole}.piston.rebound.0.preload, …",
-            )
-        )  # fmt: skip
+    if not isinstance(law, DamperLaw):
+        return
+    word: MoveWord = "split" if isinstance(move, SplitMove) else "scale" if isinstance(move, ScaleMove) else "value"
+    # A number inside a law that is scaled is a value that moves.
+    if (word if path == whole else "value") not in law.moves:
+        why, instead = law.moved_instead
+        raise InputError(Problem(f"{whole}: {why}", given=path, suggestion=instead.format(law=whole)))
+
+
+def _splitting() -> str:
+    """Return the kinds of law that a split may move, in words."""
+    kinds = sorted(law.model_fields["kind"].annotation.__args__[0] for law in LAWS if "split" in law.moves)  # type: ignore[union-attr]
+    return f"{', '.join(kinds[:-1])} or {kinds[-1]}" if len(kinds) > 1 else "".join(kinds)
 
 
 def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
@@ -273,7 +272,7 @@ def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | No
         return dict.fromkeys(move.paths, int(value) if one.whole else value)
     if isinstance(move, ScaleMove):
         parts = {path: found(vehicle, path) for path in move.paths}
-        if not any(hasattr(part, "scaled") for part in parts.values()):
+        if not any(isinstance(part, DamperLaw) for part in parts.values()):
             return {path: part * value for path, part in parts.items()}
     return None
 
@@ -282,7 +281,7 @@ def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> 
     """Return laws made anew by a move, out of those that are to be put in, or else are there."""
     parts = {path: laws[path] if path in laws else found(vehicle, path) for path in one.move.paths}
     if isinstance(one.move, ScaleMove):
-        return {p: part.scaled(value) if hasattr(part, "scaled") else part * value for p, part in parts.items()}
+        return {p: part.scaled(value) if isinstance(part, DamperLaw) else part * value for p, part in parts.items()}
     return {path: with_split(part, value) for path, part in parts.items()}
 
 
@@ -290,28 +289,18 @@ def _split(law: Any) -> float:
     return abs(float(law.force(-SPLIT_SPEED))) / max(abs(float(law.force(SPLIT_SPEED))), 1e-9)
 
 
-def with_split(law: Any, ratio: float) -> Any:
+def with_split(law: DamperLaw, ratio: float) -> DamperLaw:
     """Return a law whose rebound is `ratio` times its bump at SPLIT_SPEED, with the sum of both as it was."""
     bump, rebound = (abs(float(law.force(sense * SPLIT_SPEED))) for sense in (1.0, -1.0))
     whole = bump + rebound
-    return sided(law, whole / (1.0 + ratio) / max(bump, 1e-9), whole * ratio / (1.0 + ratio) / max(rebound, 1e-9))
-
-
-def sided(law: Any, bump: float, rebound: float) -> Any:
-    """Return a law with the forces of its sides multiplied; one without sides by the mean."""
-    if not (hasattr(law, "bump") and hasattr(law, "rebound")):
-        return law.scaled(0.5 * (bump + rebound))
-    # Made anew, not copied: a table keeps what it has worked out of its rows.
-    own = {name: getattr(law, name) for name in law.model_fields_set}
-    own |= {"bump": law.scaled(bump).bump, "rebound": law.scaled(rebound).rebound}
-    return type(law).model_validate(own, context=SI)
+    return law.sided(whole / (1.0 + ratio) / max(bump, 1e-9), whole * ratio / (1.0 + ratio) / max(rebound, 1e-9))
 
 
 def scattered(vehicle: Vehicle, factors: Sequence[float]) -> Vehicle:
     """Return a set-up whose damper sets came out with other forces: two factors a set, bump and rebound, in the file's order."""
     places = damper_sets(vehicle)
     values = {
-        f"{axle}.dampers.{name}.law": sided(dict(vehicle.axles)[axle].dampers[name].law, *factors[2 * n : 2 * n + 2])
+        f"{axle}.dampers.{name}.law": dict(vehicle.axles)[axle].dampers[name].law.sided(*factors[2 * n : 2 * n + 2])
         for n, (axle, name) in enumerate(places)
     }
     return with_values(vehicle, values)

@@ -1,10 +1,10 @@
 """How the set-ups of a case are run: side by side in blocks, one by one if they drive by their own wheels, by a lap if hours."""
 
 from collections.abc import Sequence
-from typing import Protocol
+from typing import Protocol, cast
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.runs import AnyRun, Brake, Launch, Track
+from sim.describe.runs import AnyRun, Track
 from sim.errors import JounceError
 from sim.integrate.driven import driven_once
 from sim.integrate.many.blocks import Block
@@ -16,12 +16,6 @@ from sim.measure.measure import Measure
 from sim.study.many import Outcome, told
 from sim.study.many import Track as Blocks
 from sim.study.tuning.warming import Warming
-
-DRIVEN = (
-    "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
-    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
-)  # fmt: skip
-"""Parts of the names of what only launches and stops tell."""
 
 
 class Runner(Protocol):
@@ -54,9 +48,9 @@ class Runner(Protocol):
 
 def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double") -> Runner:
     """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision."""
-    if isinstance(run, Track):
-        return Warming(run, measures)
-    if isinstance(run, Launch | Brake):
+    if run.way == "hours":
+        return Warming(cast(Track, run), measures)
+    if run.way == "driven":
         return Driving(run, measures)
     return SideBySide(run, measures, precision)
 

@@ -10,13 +10,14 @@ import numpy as np
 from sim.describe.files.messages import nearest
 from sim.errors import InputError, Problem, RunError
 from sim.machine.spread import Spread
+from sim.measure import wanted_run
 from sim.measure.measure import Measure
 from sim.study.endurance.measures import HEAT
 from sim.study.tuning.cases import ReadyCase, Tuning
 from sim.study.tuning.fitting import room_measures
 from sim.study.tuning.judge import Judge
 from sim.study.tuning.moves import changes_of, moved
-from sim.study.tuning.runners import DRIVEN, runner
+from sim.study.tuning.runners import runner
 from sim.study.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.study.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
 from sim.study.tuning.trials import Trial, Trials, Tried
@@ -121,19 +122,15 @@ def _not_run(tuning: Tuning, case: ReadyCase, why: str) -> Problem:
 def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
     """Return what is said of a measure that no case has: where such measures come from, or which are near."""
     suggestion = nearest(name, known)
-    kinds = {case.run.kind for case in tuning.cases}
-    if name.endswith(HEAT) and "track" not in kinds:
+    ways = {case.run.way for case in tuning.cases}
+    if name.endswith(HEAT) and "hours" not in ways:
         suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
     elif name.endswith(HEAT):
         suggestion = (
             suggestion if suggestion.endswith(HEAT) else "a damper has a temperature only if its set has a tube"
         )
-    elif name.startswith(DRIVEN) or name.endswith(DRIVEN):
-        suggestion = (
-            "wind-up, slip and ways need a case whose run is a launch or a brake"
-            if kinds.isdisjoint(("launch", "brake"))
-            else suggestion
-        )
+    else:
+        suggestion = next((said for way, said in (wanted_run(name),) if way not in (None, *ways)), suggestion)
     near = get_close_matches(name, known, n=6, cutoff=0.3)
     allowed = f"{', '.join(near)}, … ({len(known)} in all: jounce compare FILE --json names those of a run)"
     return replace(

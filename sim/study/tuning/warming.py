@@ -101,7 +101,7 @@ class Warming:
         for stage in run.stages:
             air = Air(stage.air or run.air, pressure_at(run.altitude), stage.speed)
             works: Works = _none
-            if isinstance(stage, Drive):
+            if stage.course is not None:
                 same = (id(stage.course), stage.speed)
                 if same not in known:
                     lap = self._lap(stage, vehicle, STEP_S / cut)
@@ -109,7 +109,7 @@ class Warming:
                     known[same] = _works(lowered, ride, lap, cut, stage, sets, air)
                 works = known[same]
             _through(sets, heats, works, stage.seconds, air)
-            if isinstance(stage, Drive):
+            if stage.course is not None:
                 for key, history in sets.items():
                     tube = _tube(history)
                     there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
@@ -124,9 +124,7 @@ class Warming:
 
     def _lap(self, stage: Drive, vehicle: Vehicle, step_s: float) -> Circuit:
         tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
-        number = next(
-            n for n, one in enumerate(self.run.stages) if isinstance(one, Drive) and one.course is stage.course
-        )
+        number = next(n for n, one in enumerate(self.run.stages) if one.course is stage.course)
         key = (number, stage.speed, step_s, vehicle.wheelbase, tyres)
         if key not in self._laps:
             while len(self._laps) >= LAPS_KEPT:

@@ -1,13 +1,16 @@
 """Damper laws: each states its curve and what it lowers to; one loop measures all of them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from pydantic import TypeAdapter, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 from scipy.interpolate import PchipInterpolator
 
-from sim.describe.parts.dampers import ramps, valves
+from sim.describe.parts.dampers import ramps
+from sim.describe.parts.dampers.knee import Knee
 from sim.describe.parts.dampers.laws import LAWS, Law
-from sim.describe.parts.dampers.table import BOUND
+from tests.describe.parts.claims import broken
 from tests.describe.parts.dampers import MONOTUBE
 
 ADAPTER = TypeAdapter(Law)
@@ -32,7 +35,6 @@ EXAMPLES = {
     "valves": MONOTUBE,
     "measured": {"kind": "measured", "file": "tests/describe/parts/machine/points.csv"},
 }  # fmt: skip
-SPEEDS = np.linspace(-2.5, 2.5, 2001)
 
 
 def test_every_law_has_an_example():
@@ -42,19 +44,55 @@ def test_every_law_has_an_example():
 @pytest.mark.parametrize("kind", EXAMPLES)
 def test_claims_of_every_law(kind):
     law = ADAPTER.validate_python(EXAMPLES[kind])
-    force = law.force(SPEEDS)
-    assert law.force(0.0) == 0.0
-    assert np.all(force * SPEEDS >= 0.0)  # never drives
-    assert np.all(np.diff(force) >= -1e-9)  # monotone
-    assert np.max(np.abs(np.diff(force))) < 40.0  # continuous
-    lowered = ramps.force(law.lower(), SPEEDS)
-    bound = {
-        "table": BOUND * np.max(np.abs(law.force(np.array([-0.508, 0.52])))),
-        "measured": BOUND * np.max(np.abs(law.force(np.array([-0.52, 0.52])))),
-        "valves": valves.BOUND * np.abs(force) + valves.LEAST_BOUND,
-    }
-    assert np.all(np.abs(lowered - force) <= 1.02 * bound.get(kind, 1e-9))
-    assert law.scaled(0.5).force(SPEEDS) == pytest.approx(0.5 * force)
+    assert law.claims.monotone  # so are all of these examples
+    assert not law.claims.memory  # the ramps of the kernel have none
+    assert broken(law) == []
+    assert broken(law.scaled(0.5)) == []
+
+
+class Claiming(Knee):
+    """A knee whose claims a test can put in; its upper slope may be less than nothing, and its ramps may miss it."""
+
+    said: dict = Field(default={})
+    falls: bool = False
+    misses: float = 0.0
+
+    def force(self, speed):
+        return super().force(speed) - (
+            np.sign(speed) * np.maximum(np.abs(speed) - 1.0, 0.0) * 3e3 if self.falls else 0.0
+        )
+
+    def lower(self):
+        return tuple(knot._replace(slope=(1.0 + self.misses) * knot.slope) for knot in super().lower())
+
+    @property
+    def claims(self):
+        return replace(super().claims, **self.said)
+
+
+@pytest.mark.parametrize(
+    ("said", "more", "which"),
+    [
+        ({"odd": True}, {}, "odd"),
+        ({}, {"falls": True}, "monotone"),
+        ({"bound_share": 0.001}, {"misses": 0.01}, "bound"),
+        ({"bound_share": 0.02}, {"misses": 0.01}, None),
+        ({"source": ""}, {}, "source"),
+        ({}, {}, None),
+    ],
+)
+def test_a_false_claim_is_seen(said, more, which):
+    law = Claiming.model_validate({**EXAMPLES["knee"], "said": said, **more})
+    found = broken(law)
+    assert (which in found) if which else (found == [])
+
+
+def test_odd_is_claimed_where_both_sides_are_alike():
+    alike = {**EXAMPLES["knee"], "rebound": EXAMPLES["knee"]["bump"]}
+    for data in (alike, {"kind": "straight", "bump": "1 kN s/m", "rebound": "1 kN s/m"}):
+        law = ADAPTER.validate_python(data)
+        assert law.claims.odd
+        assert broken(law) == []
 
 
 def test_knee_by_hand():

@@ -10,9 +10,7 @@ from pydantic import Field, model_validator
 from sim.describe.description import Description
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.dampers.laws import Law
-from sim.describe.parts.dampers.measured import Measured
 from sim.describe.parts.dampers.tube import Tube
-from sim.describe.parts.dampers.valves import Valves
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.describe.units import Force, Length, Mass, Stiffness
 from sim.kernel.layout import Knot, Line
@@ -62,9 +60,9 @@ class DamperSet(Description):
 
     @model_validator(mode="after")
     def _built_as_its_valves_are(self) -> "DamperSet":
-        if not isinstance(self.law, Valves):
+        if self.law.inside is None:
             return self
-        inside = self.law.tube.kind
+        inside = self.law.inside.construction
         if self.construction not in (None, inside) and (self.construction, inside) != ("reservoir", "monotube"):
             raise ValueError(
                 f"construction is '{self.construction}', but the valves are in a '{inside}': give one of them, or both alike; in a set-up write construction: none"
@@ -89,25 +87,24 @@ class DamperSet(Description):
     @property
     def built(self) -> str | None:
         """How it is built, None if nobody said."""
-        if self.construction is None and isinstance(self.law, Valves):
-            return self.law.tube.kind
+        if self.construction is None and self.law.inside is not None:
+            return self.law.inside.construction
         return self.construction
 
     @property
     def push(self) -> tuple[float, float]:
         """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is told, once."""
-        if isinstance(self.law, Valves):
-            return self.law.gas
-        if isinstance(self.law, Measured) and "gas_force" not in self.model_fields_set:
-            return self.law.gas[0], self.gas_rate
-        return self.gas_force, self.gas_rate
+        if self.law.gas is None or "gas_force" in self.model_fields_set:
+            return self.gas_force, self.gas_rate
+        push, rate = self.law.gas
+        return push, self.gas_rate if rate is None else rate
 
     @property
     def friction(self) -> float:
         """Seal friction of one, either way [N]."""
-        if isinstance(self.law, Measured) and "seal_friction" not in self.model_fields_set:
-            return self.law.friction
-        return self.seal_friction
+        if self.law.friction is None or "seal_friction" in self.model_fields_set:
+            return self.seal_friction
+        return self.law.friction
 
     @model_validator(mode="after")
     def _lengths(self) -> "DamperSet":
@@ -160,8 +157,9 @@ class DamperSet(Description):
 
     def lower_at(self, kelvin: float) -> tuple[Knot, ...]:
         """Return the ramps with oil at a temperature [K]; a law that knows its oil says them itself."""
-        if hasattr(self.law, "at_temperature"):
-            knots: tuple[Knot, ...] = self.law.at_temperature(kelvin).lower()
+        warm = self.law.at_temperature(kelvin)
+        if warm is not None:
+            knots = warm.lower()
         else:
             share = self.tube.force_share(kelvin) if self.tube is not None else 1.0
             knots = tuple(knot._replace(slope=share * knot.slope) for knot in _ramps(self.law))

@@ -8,8 +8,10 @@ from annotated_types import Ge, Gt
 from pydantic import Field
 
 from sim.describe.description import Description
+from sim.describe.parts.dampers.law import Claims, DamperLaw
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
-from sim.describe.units import Damping, Speed
+from sim.describe.parts.dampers.sides import two_sided
+from sim.describe.units import Damping, Speed, show
 from sim.kernel.layout import Knot
 
 
@@ -25,7 +27,7 @@ class KneeSide(Description):
         return self.low * np.minimum(speed, self.knee) + self.high * np.maximum(speed - self.knee, 0.0)
 
 
-class Knee(Description):
+class Knee(DamperLaw):
     """Bleed slope, knee and blow-off slope, apart for bump and rebound."""
 
     kind: Literal["knee"]
@@ -50,3 +52,24 @@ class Knee(Description):
             for name, side_ in (("bump", self.bump), ("rebound", self.rebound))
         }
         return self.model_copy(update=sides)
+
+    def sided(self, bump: float, rebound: float) -> "Knee":
+        """Return the law with the forces of its two sides multiplied and the knees where they were."""
+        return two_sided(self, bump, rebound)
+
+    def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Return the speeds [m/s] of its knees, in bump and in rebound."""
+        return (self.bump.knee,), (self.rebound.knee,)
+
+    @property
+    def shape(self) -> str:
+        """The curve in a few words, with the speeds of its knees."""
+        return f"digressive; {show(self.bump.knee, 'speed')} and {show(self.rebound.knee, 'speed')}"
+
+    @property
+    def claims(self) -> Claims:
+        """What it says of itself."""
+        return Claims(
+            "Two straight lines each way, as the trade tells a curve by bleed, knee and blow-off; common practice, no source.",
+            odd=self.bump == self.rebound,
+        )

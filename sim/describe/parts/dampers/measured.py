@@ -1,23 +1,26 @@
 """Damper law: as measured. The file of a test machine, read and reduced to a curve."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 import numpy as np
 import numpy.typing as npt
 from annotated_types import Ge
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
 
-from sim.describe.description import Description
+from sim.describe.parts.dampers.law import Claims, DamperLaw, MoveWord
 from sim.describe.parts.dampers.machine_csv import MEANINGS, Machine, read_machine
 from sim.describe.parts.dampers.machine_curve import Reduced, Side, reduced
 from sim.describe.parts.dampers.table import Table, TableRow
 from sim.describe.units import Force
 from sim.kernel.layout import Knot
 
+Array = npt.NDArray[np.float64]
 
-class Measured(Description):
+
+class Measured(DamperLaw):
     """A curve from a test machine's CSV: points or whole loops, in any order of columns and any unit that the file names.
 
     Its curve runs through the points, or the mean of a loop's two branches, as `table` does. Push of the gas and seal friction that
@@ -42,6 +45,12 @@ class Measured(Description):
     )
     seal_friction: Annotated[Force, Ge(0)] | None = Field(
         default=None, description="Friction in the file's forces; left out: as found in points below 5 mm/s."
+    )
+
+    moves: ClassVar[frozenset[MoveWord]] = frozenset()
+    moved_instead: ClassVar[tuple[str, str]] = (
+        "a curve from a test machine stays as it was measured",
+        "write it in the starting set-up as kind: table or knee, and move that ({law}.bump.1.force, …)",
     )
 
     _machine: Machine = PrivateAttr()
@@ -93,9 +102,9 @@ class Measured(Description):
         return self._reduced
 
     @property
-    def gas(self) -> tuple[float, float]:
-        """Push of the gas [N] that was taken off, and no rate [N/m]: a loop about mid-stroke tells none."""
-        return self._reduced.gas, 0.0
+    def gas(self) -> tuple[float, float | None]:
+        """Push of the gas [N] that was taken off, and no rate: a loop about mid-stroke tells none."""
+        return self._reduced.gas, None
 
     @property
     def friction(self) -> float:
@@ -115,6 +124,35 @@ class Measured(Description):
         made = self.model_copy()
         made._table = self._table.scaled(factor)
         return made
+
+    def sided(self, bump: float, rebound: float) -> "Measured":
+        """Return the law with all forces multiplied by the mean: a curve from a machine stays in one piece."""
+        return self.scaled(0.5 * (bump + rebound))
+
+    @property
+    def shape(self) -> str:
+        """The curve in a few words."""
+        return "as measured"
+
+    @property
+    def claims(self) -> Claims:
+        """What it says of itself: what its table does."""
+        return replace(self._table.claims, source=f"{self.file}, a test machine's file. {self._table.claims.source}")
+
+    @property
+    def points(self) -> tuple[Array, Array]:
+        """Speeds [m/s] of its points, in bump and in rebound."""
+        return self._reduced.bump.speed, self._reduced.rebound.speed
+
+    @property
+    def files(self) -> tuple[Path, ...]:
+        """The file that was read."""
+        return (self._path,)
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """How the file was understood."""
+        return (f"{self.file} read as: {self._machine.told}; {'; '.join(self._reduced.told)}",)
 
 
 def as_table(bump: Side, rebound: Side) -> Table:

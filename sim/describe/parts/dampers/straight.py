@@ -7,13 +7,14 @@ import numpy.typing as npt
 from annotated_types import Ge
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.parts.dampers.law import Claims, DamperLaw
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
+from sim.describe.parts.dampers.sides import two_sided
 from sim.describe.units import Damping
 from sim.kernel.layout import Knot
 
 
-class Straight(Description):
+class Straight(DamperLaw):
     """Force in proportion to speed, with its own slope in bump and in rebound."""
 
     kind: Literal["straight"]
@@ -33,3 +34,17 @@ class Straight(Description):
     def scaled(self, factor: float) -> "Straight":
         """Return the same law with every force multiplied by `factor`."""
         return self.model_copy(update={"bump": self.bump * factor, "rebound": self.rebound * factor})
+
+    def sided(self, bump: float, rebound: float) -> "Straight":
+        """Return the law with the slopes of its two sides multiplied."""
+        return two_sided(self, bump, rebound)
+
+    @property
+    def shape(self) -> str:
+        """The curve in a few words."""
+        return "straight; no knee"
+
+    @property
+    def claims(self) -> Claims:
+        """What it says of itself."""
+        return Claims("Definition of a viscous damper: force in proportion to speed.", odd=self.bump == self.rebound)

@@ -10,7 +10,9 @@ from annotated_types import Len
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
+from sim.describe.parts.dampers.law import Claims, DamperLaw
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
+from sim.describe.parts.dampers.sides import two_sided
 from sim.describe.units import Force, Speed
 from sim.kernel.layout import Knot
 
@@ -28,7 +30,7 @@ class TableRow(Description):
     force: Force
 
 
-class Table(Description):
+class Table(DamperLaw):
     """Points from a test machine, each way, joined by a curve that keeps their shape.
 
     Between points a monotone cubic (F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17, 1980, as SciPy's
@@ -108,3 +110,23 @@ class Table(Description):
         }
         # Not a copy: that would keep the curves of the unscaled table.
         return Table.model_construct(kind=self.kind, bump=rows["bump"], rebound=rows["rebound"])
+
+    def sided(self, bump: float, rebound: float) -> "Table":
+        """Return the table with the forces of its two sides multiplied."""
+        return two_sided(self, bump, rebound)
+
+    @property
+    def shape(self) -> str:
+        """The curve in a few words."""
+        return "as the forces say"
+
+    @property
+    def claims(self) -> Claims:
+        """What it says of itself; forces that fall with speed are drawn so, and then it is not monotone."""
+        sides = [[row.force for row in rows] for rows in (self.bump, self.rebound)]
+        return Claims(
+            "F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238-246: monotone piecewise cubic interpolation.",
+            odd=self.bump == self.rebound,
+            monotone=all(forces == sorted(forces) for forces in sides),
+            bound_n=BOUND * max(max(forces) for forces in sides),
+        )

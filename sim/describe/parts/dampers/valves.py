@@ -1,14 +1,15 @@
 """Damper law: valve parts. What is drilled, ground and preloaded, and the force that oil makes of it."""
 
-from typing import Annotated, Literal, Self
+from collections.abc import Mapping
+from typing import Annotated, ClassVar, Literal, Self
 
 import numpy as np
 import numpy.typing as npt
 from annotated_types import Gt
 from pydantic import Field, PrivateAttr, model_validator
 
-from sim.describe.description import Description
 from sim.describe.parts.dampers import ramps
+from sim.describe.parts.dampers.law import Claims, DamperLaw, Inside, MoveWord
 from sim.describe.parts.dampers.oil import Oil
 from sim.describe.parts.dampers.passages import Passage, Way
 from sim.describe.parts.dampers.tubes import Rods, Tube
@@ -37,7 +38,7 @@ class Piston(Passage):
     diameter: Annotated[Length, Gt(0)] = Field(description="Bore of the tube in which it runs.")
 
 
-class Valves(Description):
+class Valves(DamperLaw):
     """Force from orifice flow: bleed holes, ports and preloaded, sprung valves each way.
 
     Flow balance is solved for every speed, quasi-static and incompressible; the push of the gas is not part of it but of the
@@ -58,6 +59,14 @@ class Valves(Description):
     rod_diameter: Annotated[Length, Gt(0)]
     tube: Tube = Field(description="Monotube with gas piston, or twin-tube with foot valve.")
     oil: Oil = Field(default=Oil(), description="By its data sheet.")
+
+    moves: ClassVar[frozenset[MoveWord]] = frozenset(("value",))
+    moved_instead: ClassVar[tuple[str, str]] = (
+        "forces of valve parts follow from the parts, so they cannot be scaled or split",
+        "move the parts: {law}.piston.bleed.diameter, {law}.piston.rebound.0.preload, …",
+    )
+    of_tube: ClassVar[Mapping[str, str]] = {"bore": "piston.diameter", "rod": "rod_diameter"}
+    without_gas: ClassVar[Mapping[str, str]] = {"tube.gas_pressure": "0 bar"}
 
     _kelvin: float = PrivateAttr(default=TEST_KELVIN)
     _factor: float = PrivateAttr(default=1.0)
@@ -137,6 +146,31 @@ class Valves(Description):
         made = self.model_copy()
         made._factor = self._factor * factor
         return made
+
+    def sided(self, bump: float, rebound: float) -> "Valves":
+        """Return the law with all forces multiplied by the mean: bump and rebound come out of the same parts."""
+        return self.scaled(0.5 * (bump + rebound))
+
+    @property
+    def shape(self) -> str:
+        """The curve in a few words, with the speeds at which its valves open."""
+        bump, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in self.opens_at())
+        return f"bleed, then valves; open at {bump} and {rebound} m/s"
+
+    @property
+    def claims(self) -> Claims:
+        """What it says of itself."""
+        return Claims(
+            "J. C. Dixon, The Shock Absorber Handbook, 2nd ed. (2007), chapters 5 and 6, from memory; derived anew.",
+            fastest=FASTEST, bound_share=BOUND, bound_n=self._factor * LEAST_BOUND,
+        )  # fmt: skip
+
+    @property
+    def inside(self) -> Inside:
+        """What its parts say of the damper around them."""
+        return Inside(
+            self.tube.kind, self.piston.diameter, self.rod_diameter, self.tube.gas_pressure, self.oil.viscosity_40
+        )
 
     def lower(self) -> tuple[Knot, ...]:
         """Return ramps within BOUND and LEAST_BOUND of the curve up to FASTEST."""

@@ -1,11 +1,12 @@
 """Guide: radius or trailing arms. Axle and arm turn as one about a pivot on the frame."""
 
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.description import Description
+from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import BodyPoint, SprungPlace
@@ -14,7 +15,7 @@ from sim.kernel.layout import Arc
 Array = npt.NDArray[np.float64]
 
 
-class Arm(Description):
+class Arm(GuideDescription):
     """Arms fixed to the housing, on bushes at a pivot on the frame: an exact circle."""
 
     kind: Literal["arm"]
@@ -59,3 +60,15 @@ class Arm(Description):
                 turns=1.0, ahead=dx / square, above=dz / square,
             )
         )  # fmt: skip
+
+    @property
+    def held(self) -> str:
+        """How it holds the axle, in a few words."""
+        return "arms"
+
+    def outline(
+        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
+    ) -> tuple[Stroke, ...]:
+        """Return the arm from the axle's centre to its pivot."""
+        ends = centre, on_body(self.pivot)
+        return (Stroke(ends, ends),)

@@ -1,5 +1,6 @@
 """Guide: the leaf pack itself, with one eye fixed and the other on a shackle."""
 
+from collections.abc import Callable
 from typing import Annotated, Literal
 
 import numpy as np
@@ -7,17 +8,20 @@ import numpy.typing as npt
 from annotated_types import Gt
 from pydantic import Field
 
-from sim.describe.description import Description
+from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
-from sim.describe.parts.places import SprungPlace
+from sim.describe.parts.places import BodyPoint, SprungPlace
 from sim.describe.units import AnglePerLength, Length
 from sim.kernel.layout import Arc
 
 Array = npt.NDArray[np.float64]
 
+RISE = 0.06
+"""How far the ends of a pack are drawn above its seat [m]; no number of the model."""
 
-class Leaf(Description):
+
+class Leaf(GuideDescription):
     """The axle's centre runs on an arc towards the fixed eye.
 
     Its radius is about three quarters of the fixed half's working length (widely quoted from the SAE spring
@@ -78,3 +82,16 @@ class Leaf(Description):
         return path._replace(
             arc=Arc(radius_square=self.radius_m**2, level=self.path_centre_above, forward=middle, side=-ahead)
         )
+
+    @property
+    def held(self) -> str:
+        """How it holds the axle, in a few words."""
+        return "held by the leaves"
+
+    def outline(
+        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
+    ) -> tuple[Stroke, ...]:
+        """Return the pack, a little bowed as packs are, and its fixed eye."""
+        half, ahead = self.fixed_half_length, -1.0 if self.fixed_eye == "ahead" else 1.0
+        pack = [(centre[0] + x, centre[1] + RISE * (x / half) ** 2) for x in np.linspace(-half, half, 41).tolist()]
+        return (Stroke(tuple(pack), ((centre[0] + ahead * half, centre[1] + RISE),)),)

@@ -1,11 +1,13 @@
 """Guide: upper and lower links, an exact four-bar in side view."""
 
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from sim.describe.description import Description
+from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
@@ -20,7 +22,7 @@ class Link(Description):
     axle: AxlePoint
 
 
-class Links(Description):
+class Links(GuideDescription):
     """Housing held by an upper and a lower link (both sides together, as seen from the side)."""
 
     kind: Literal["links"]
@@ -93,3 +95,16 @@ class Links(Description):
             if not np.max(np.abs(left)) < 1e-9:
                 raise ValueError("the two links cannot hold the axle over its travel; check their ends")
         return lowered(lambda j: self.path(j, place, forward, up), -room, room)
+
+    @property
+    def held(self) -> str:
+        """How it holds the axle, in a few words."""
+        return "links"
+
+    def outline(
+        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
+    ) -> tuple[Stroke, ...]:
+        """Return both links from end to end."""
+        links = self.upper_link, self.lower_link
+        ends = [(on_axle(link.axle.ahead, link.axle.above), on_body(link.body)) for link in links]
+        return tuple(Stroke(pair, pair) for pair in ends)

@@ -5,7 +5,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.description import Description
+from sim.describe.parts.guides.base import GuideDescription
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import SprungPlace
@@ -13,7 +13,7 @@ from sim.describe.parts.places import SprungPlace
 Array = npt.NDArray[np.float64]
 
 
-class Straight(Description):
+class Straight(GuideDescription):
     """Vertical travel with no rotation."""
 
     kind: Literal["straight"]
@@ -26,3 +26,8 @@ class Straight(Description):
     def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
         """Return the path for the kernel; exact."""
         return lowered(lambda jounce: self.path(jounce, place, forward, up), -0.4, 0.4)
+
+    @property
+    def held(self) -> str:
+        """How it holds the axle, in a few words."""
+        return "guided straight"

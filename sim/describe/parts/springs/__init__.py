@@ -1,12 +1,21 @@
-"""Springs: the list."""
+"""Springs: the list. A new spring is a file beside this one and its name here."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, TypeAlias, Union
 
 from pydantic import Field
 
+from sim.describe.parts.springs.base import LineSpring, SeatSpring, SpringDescription
 from sim.describe.parts.springs.coil import Coil
 from sim.describe.parts.springs.leaf_pack import LeafPack
 
-Spring = Annotated[Coil | LeafPack, Field(discriminator="kind")]
+SPRINGS: tuple[type[SpringDescription], ...] = (
+    Coil,
+    LeafPack,
+)
 
-__all__ = ["Coil", "LeafPack", "Spring"]
+if TYPE_CHECKING:  # whoever has a spring may ask what every spring answers, and no more
+    Spring: TypeAlias = SpringDescription
+else:
+    Spring = Annotated[Union[SPRINGS], Field(discriminator="kind")]  # noqa: UP007 - the members are those of the list
+
+__all__ = ["SPRINGS", "Coil", "LeafPack", "LineSpring", "SeatSpring", "Spring"]

@@ -5,13 +5,13 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt
 from pydantic import Field, model_validator
 
-from sim.describe.description import Description
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
+from sim.describe.parts.springs.base import LineSpring
 from sim.describe.units import Length, Modulus, Stiffness
 from sim.kernel.layout import Line
 
 
-class Coil(Description):
+class Coil(LineSpring):
     """One coil, and how many of it the axle has; rate given or from the wire.
 
     Without a free length the coil is taken to carry what makes the truck stand as measured.

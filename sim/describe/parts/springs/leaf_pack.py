@@ -1,11 +1,12 @@
 """Semi-elliptic leaf pack, fixed to the axle at its seat."""
 
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, Literal
 
 from annotated_types import Ge, Gt
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
+from sim.describe.parts.springs.base import SeatSpring, WindUpRates
 from sim.describe.units import Force, Length, Modulus, Stiffness
 
 
@@ -16,14 +17,7 @@ class Halves(Description):
     behind: Annotated[Length, Gt(0.2)]
 
 
-class WindUpRates(NamedTuple):
-    """What one pack's seat answers to height and turn; a turn that lowers its front is positive."""
-
-    by_turn: float  # [N m/rad] moment by turn at a held height
-    coupling: float  # [N/rad] support by turn, and moment by height
-
-
-class LeafPack(Description):
+class LeafPack(SeatSpring):
     """One pack, and how many the axle has; rate as measured, or from the leaves.
 
     The interleaf friction follows travel, not speed: F tends to ±friction over `friction_travel`

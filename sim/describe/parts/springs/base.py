@@ -1,0 +1,58 @@
+"""What every spring answers, and the two ways in which one may stand between body and axle."""
+
+from abc import abstractmethod
+from typing import TYPE_CHECKING, NamedTuple
+
+from sim.describe.description import Description
+from sim.describe.parts.places import SprungPlace
+from sim.kernel.layout import Line
+
+
+class WindUpRates(NamedTuple):
+    """What one spring's seat answers to height and turn; a turn that lowers its front is positive."""
+
+    by_turn: float  # [N m/rad] moment by turn at a held height
+    coupling: float  # [N/rad] support by turn, and moment by height
+
+
+class SpringDescription(Description):
+    """Base of the springs. A spring is one of the two kinds below."""
+
+    if TYPE_CHECKING:
+        kind: str  # each has a word of its own
+        count: int  # how many the axle has
+
+    @property
+    @abstractmethod
+    def rate_n_per_m(self) -> float:
+        """Rate of one [N/m]."""
+
+    @property
+    def words(self) -> str:
+        """What it is, in few words: for the order sheet."""
+        return self.kind.replace("_", " ")
+
+
+class LineSpring(SpringDescription):
+    """A spring that pushes along the line between a seat on the body and one on the axle."""
+
+    if TYPE_CHECKING:
+        free_length: float | None  # [m]; None: found from the height at which the truck was measured
+
+    @abstractmethod
+    def lower(self, place: SprungPlace, free_length_m: float) -> Line:
+        """Return what the kernel needs; `free_length_m` is the spring's own or the one found."""
+
+
+class SeatSpring(SpringDescription):
+    """A spring that is fixed to the axle, pushes upright by jounce, and may hold the housing against turning."""
+
+    if TYPE_CHECKING:
+        free_camber: float | None  # [m] drop of the seat without load; None: found from the measured height
+        friction: float  # [N] of one, half of its loop
+        friction_travel: float  # [m] in which friction turns round
+
+    @property
+    @abstractmethod
+    def wind_up(self) -> WindUpRates | None:
+        """What one does against wind-up; None if that is not known."""

@@ -1,0 +1,1 @@
+"""One file and one line: a law, guide, spring, shape, run, measure, plot and command that the package does not know."""
