@@ -1,8 +1,7 @@
 """Every plot of the list, drawn for comparisons that are hard to draw."""
 
 import re
-from functools import cache
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 from xml.etree import ElementTree
 
 import matplotlib
@@ -44,21 +43,25 @@ def words(figure) -> str:
     return " ".join(text for text, _ in boxes(figure)).replace("\u00a0", " ")
 
 
-@cache
-def figure_of(plot, name):
-    """Drawn once: no test changes it."""
-    return PLOTS[plot](case(name))
-
-
 @pytest.fixture(params=PLOTS)
 def plot(request):
     return request.param
 
 
-@pytest.fixture(params=CASES)
-def drawn(request, plot):
+@pytest.fixture(scope="module", params=product(CASES, PLOTS), ids="-".join)
+def page(request):
+    """A comparison and a page of it, drawn once for all tests that look at it, as none changes it; then the next."""
+    name, plot = request.param
     with drawing():
-        yield case(request.param), figure_of(plot, request.param)
+        figure = PLOTS[plot](case(name))
+    yield case(name), figure
+    figure.clear()
+
+
+@pytest.fixture
+def drawn(page):
+    with drawing():
+        yield page
 
 
 def test_list_is_what_files_may_ask_for():
