@@ -1,7 +1,7 @@
 """Comparisons that are hard to draw, made from the synthetic one."""
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 from types import SimpleNamespace
 
 import numpy as np
@@ -154,7 +154,7 @@ CASES = {
 }  # fmt: skip
 
 
-@lru_cache(maxsize=4)
+@cache
 def case(name: str) -> Comparison:
     """A comparison by the name of its difficulty."""
     return CASES[name]()

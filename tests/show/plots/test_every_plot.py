@@ -16,6 +16,9 @@ from sim.show.plots.save import pictures, saved
 from sim.show.plots.style import drawing, looks
 from tests.show.plots.cases import CASES, SENTENCE, case
 
+HARD_TO_WRITE = ("one", "ten", "long names", "odd names", "long", "huge in one", "all nan")
+"""Cases with the most lines, the oddest letters and numbers; what differs in the others is where things stand on the page."""
+
 TOUCH = 1.0  # pixels by which two boxes may meet through rounding
 
 
@@ -101,8 +104,17 @@ def test_every_setup_is_in_the_legend_with_its_look(drawn):
         assert look.colour in samples
 
 
+@pytest.mark.parametrize(
+    "page",
+    [
+        pytest.param((name, plot), id=f"{name}-{plot}", marks=() if name in HARD_TO_WRITE else pytest.mark.long)
+        for name, plot in product(CASES, PLOTS)
+    ],
+    indirect=True,
+    scope="module",
+)
 def test_written_to_files_that_can_be_read(drawn, tmp_path):
-    comparison, figure = drawn
+    _, figure = drawn
     png, svg = saved(figure, tmp_path / "picture")
     with Image.open(png) as image:
         image.load()
