@@ -40,6 +40,9 @@ few parts are left for each, so that all end together."""
 LOADING_S = 1.0
 """A part that takes longer is not begun again because whoever has it may still be loading [s]."""
 
+ANSWER_WAIT_S = 10.0
+"""So long a cluster's scheduler may take to answer [s]."""
+
 IDLE_S = 300
 """An idle process is given up after that time [s]."""
 
@@ -192,7 +195,7 @@ def _client(address: str) -> AbstractContextManager[Any]:
         raise InputError("--cluster needs Dask: pip install 'jounce[cluster]'") from None
     connect: Any = Client  # it has no types of its own
     try:
-        client: AbstractContextManager[Any] = connect(address, timeout=10)
+        client: AbstractContextManager[Any] = connect(address, timeout=ANSWER_WAIT_S)
     except (OSError, ValueError) as error:
         raise InputError(
             f"--cluster {address}: no Dask scheduler answers there ({type(error).__name__}). Start one with `dask scheduler`, "

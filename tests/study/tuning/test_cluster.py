@@ -8,11 +8,13 @@ import pytest
 
 import sim
 from sim.cli import main
+from sim.machine import spread
 from sim.study.sweep.axes import axis
 from sim.study.sweep.sweep import sweep
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from tests.study.tuning.cases import ROOT, loaded
+from tests.waiting import PATIENCE_S
 
 distributed = pytest.importorskip("distributed")
 
@@ -27,10 +29,12 @@ def cluster(tmp_path_factory):
     folder = str(tmp_path_factory.mktemp("dask"))
     started = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with (
-        dask.config.set({"temporary-directory": folder}),
+        dask.config.set({"temporary-directory": folder, "distributed.comm.timeouts.connect": PATIENCE_S}),
         distributed.LocalCluster(**started, env={"PYTHONPATH": str(ROOT)}) as made,
     ):
-        yield made
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)  # as a busy machine needs, and no test should fail for
+            yield made
 
 
 def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
@@ -74,7 +78,8 @@ def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster
     assert here.tries == there.tries
 
 
-def test_no_cluster_there(tmp_path, capsys):
+def test_no_cluster_there(tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr(spread, "ANSWER_WAIT_S", 1.0)
     code = main([
         "sweep", str(ROOT / "scenarios" / "push_on_the_bumper.yaml"), "--vary", "front.dampers.main.count", "2", "4", "3",
         "--cluster", "tcp://127.0.0.1:9", "--outputs", str(tmp_path),
