@@ -31,10 +31,10 @@ def cluster(tmp_path_factory):
     with (
         dask.config.set({"temporary-directory": folder, "distributed.comm.timeouts.connect": PATIENCE_S}),
         distributed.LocalCluster(**started, env={"PYTHONPATH": str(ROOT)}) as made,
+        pytest.MonkeyPatch.context() as patch,
     ):
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)  # as a busy machine needs, and no test should fail for
-            yield made
+        patch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)  # as a busy machine needs, and no test should fail for
+        yield made
 
 
 def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
