@@ -1,13 +1,99 @@
-"""Collects what the published checks compared, so that the validation page is what ran.
+"""What every test is given: child processes that end with it, and a look at what is left running after each file of tests.
 
-The command is in DEVELOPERS.md.
+And collects what the published checks compared, so that the validation page is what ran; the command is in DEVELOPERS.md.
 """
 
+import ctypes
+import os
+import signal
+import subprocess
+import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+
+ADOPTS_ORPHANS = 36
+"""PR_SET_CHILD_SUBREAPER of Linux' prctl(2): what a child leaves running becomes a child of ours, and is seen."""
+
+MOST_BYTES = 1e9
+"""Of memory that a worker of the tests may take; told in the summary."""
+
+PEAKS: dict[str, float] = {}
+
+
+@pytest.fixture
+def child():
+    """Start processes, as `subprocess.Popen`, that end with the test however that ends, and all that they have started too."""
+    started = []
+
+    def start(command, **more):
+        started.append(subprocess.Popen(command, start_new_session=True, **more))
+        return started[-1]
+
+    yield start
+    for process in started:
+        with suppress(ProcessLookupError, PermissionError):
+            os.killpg(process.pid, signal.SIGKILL)
+        with process:  # waits, and closes its pipes
+            pass
+
+
+@pytest.fixture(scope="module", autouse=True)
+def nothing_left_running():
+    """Fail if a file of tests leaves a process behind; it is ended."""
+    yield
+    pools = sys.modules.get("joblib.externals.loky.reusable_executor")
+    if pools is not None and pools._executor is not None:  # kept between calls on purpose
+        pools._executor.shutdown(wait=True, kill_workers=True)
+    left = {}
+    for number in _children():
+        with suppress(ChildProcessError):
+            if os.waitpid(number, os.WNOHANG)[0]:  # one of its own children that had ended already
+                continue
+        command = Path(f"/proc/{number}/cmdline").read_bytes().replace(b"\0", b" ").decode()
+        if "resource_tracker" not in command:  # ends with this process
+            left[number] = command
+            os.kill(number, signal.SIGKILL)
+            os.waitpid(number, 0)
+    assert not left
+
+
+def _children():
+    """Process numbers of this process's children, where the system tells (Linux)."""
+    found = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):
+            if int(stat.read_text(encoding="utf-8").rpartition(")")[2].split()[1]) == os.getpid():
+                found.append(int(stat.parent.name))
+    return found
+
+
+def _peak():
+    """Return the most memory that this process has taken [bytes]; nothing where the system does not tell (not Linux).
+
+    The kernel's own high-water mark, as `getrusage` begins with that of the process which started this one.
+    """
+    status = Path("/proc/self/status")
+    if not status.exists():
+        return None
+    return 1024.0 * int(status.read_text(encoding="utf-8").partition("VmHWM:")[2].split()[0])
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node, error):
+    if peak := getattr(node, "workeroutput", {}).get("peak"):
+        PEAKS[node.gateway.id] = peak
+
+
+def pytest_terminal_summary(terminalreporter):
+    if PEAKS:
+        said = ", ".join(f"{name} {peak / 1e6:.0f} MB" for name, peak in sorted(PEAKS.items()))
+        high = max(PEAKS.values()) > MOST_BYTES
+        terminalreporter.write_line(f"peak memory: {said}", red=high, bold=high)
+
 
 EVIDENCE: dict[str, list[tuple[Any, Any, str]]] = {}
 SOURCES: dict[str, str] = {}
@@ -52,6 +138,8 @@ def _tolerance(approx):
 
 
 def pytest_configure(config):
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(ADOPTS_ORPHANS, 1)
     if config.getoption("--evidence"):
         for example in (1.0, [1.0], np.array([1.0])):
             _listening(type(pytest.approx(example)))
@@ -90,6 +178,11 @@ def page():
 
 
 def pytest_sessionfinish(session, exitstatus):
+    peak = _peak()
+    if hasattr(session.config, "workeroutput"):
+        session.config.workeroutput["peak"] = peak
+    elif peak is not None and not session.config.getoption("numprocesses", None):
+        PEAKS["here"] = peak
     target = session.config.getoption("--evidence")
     if target and exitstatus == pytest.ExitCode.OK:
         Path(target).write_text(page(), encoding="utf-8")

@@ -7,12 +7,12 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
 
 from sim.cli import main
+from tests.waiting import until
 
 ROOT = Path(__file__).parents[2]
 TRACK = """kind: scenario
@@ -143,21 +143,17 @@ def test_a_set_up_that_cannot_stand_is_said_and_old_results_stay(demo, capsys, w
     assert [p.name for p in Path("outputs").iterdir()] == ["short_endured"]
 
 
-def test_killed_half_way(demo):
+def test_killed_half_way(demo, child):
     """Killed without warning: what was there is untouched, and the next run replaces it."""
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
     before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
     edited(demo, "distance: 400 m", "distance: 900 km")
-    process = subprocess.Popen(
+    process = child(
         [sys.executable, "-m", "sim", "endure", str(demo), "--workers", "1"], env={**os.environ, "PYTHONPATH": str(ROOT)},
         stderr=subprocess.DEVNULL,
     )  # fmt: skip
-    for _ in range(600):
-        if any(p.stat().st_size > 1000 for p in Path("outputs").glob(".short_endured.new-*/as_it_is.csv")):
-            break
-        time.sleep(0.1)
-    else:
-        pytest.fail("no history was streamed")
+    streams = Path("outputs")
+    until(lambda: any(p.stat().st_size > 1000 for p in streams.glob(".short_endured.new-*/as_it_is.csv")), process)
     process.send_signal(signal.SIGKILL)
     process.wait()
     assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before

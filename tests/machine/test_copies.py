@@ -13,6 +13,7 @@ from sim import machine
 from sim.cli import main
 from sim.machine import copies as module
 from sim.machine.copies import can_split, in_copy
+from tests.waiting import FOR_EVER_S, PATIENCE_S, until, written
 
 PUSH = Path(__file__).parents[2] / "scenarios" / "push_on_the_bumper.yaml"
 
@@ -61,13 +62,12 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
 
     def work():
         began.write_text(str(os.getpid()))
-        time.sleep(30)
+        time.sleep(FOR_EVER_S)
         ended.touch()
 
     def body():
-        start = time.monotonic()
-        while split and not (began.exists() and began.read_text()) and time.monotonic() - start < 20:
-            time.sleep(0.01)
+        if split:
+            until(lambda: written(began))
         raise ValueError("body")
 
     with pytest.raises(ValueError, match="body"), in_copy(work):
@@ -88,30 +88,28 @@ def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
     assert found == [os.getpid()]
 
 
-def test_a_process_that_is_ended_takes_its_copy_along():
-    script = """
+def test_a_process_that_is_ended_takes_its_copy_along(child):
+    script = f"""
 import os, time
 from sim import machine
 from sim.machine import copies as module
 
 machine.OWN_PROCESS = True
-module.os.sched_getaffinity = lambda process: {0, 1}
+module.os.sched_getaffinity = lambda process: {{0, 1}}
 
 def work():
     print(os.getpid(), flush=True)
-    time.sleep(60)
+    time.sleep({FOR_EVER_S})
 
 with module.in_copy(work):
-    time.sleep(60)
+    time.sleep({FOR_EVER_S})
 """
     root = str(Path(__file__).parents[2])
     environment = {**os.environ, "PYTHONPATH": root}
-    with subprocess.Popen([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=environment) as first:
-        assert int(first.stdout.readline()) != first.pid
-        first.kill()
-        begun = time.monotonic()
-        first.stdout.read()  # until the copy, which writes to the same place, has ended as well
-    assert time.monotonic() - begun < 30.0  # of 60 that its work takes
+    first = child([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=environment)
+    assert int(first.stdout.readline()) != first.pid
+    first.kill()
+    first.communicate(timeout=PATIENCE_S)  # ends when the copy, which writes to the same place, has ended as well
 
 
 def test_none_is_made_while_a_thread_runs_or_when_switched_off(split, monkeypatch):

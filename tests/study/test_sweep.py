@@ -4,7 +4,6 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,6 +22,7 @@ from sim.show.plots.swept import best_place
 from sim.study.sweep.axes import axis
 from sim.study.sweep.ends import confirmed, doubt, recorded
 from sim.study.sweep.sweep import sweep
+from tests.waiting import FOR_EVER_S, until, written
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = ROOT / "scenarios" / "push_on_the_bumper.yaml"
@@ -130,24 +130,40 @@ def test_goes_on_where_it_stopped(tmp_path, monkeypatch):
     assert sum(map(len, ran)) == 5 * len(scenario.setups)
 
 
-def test_a_killed_command_goes_on(tmp_path):
-    command = [
-        sys.executable, "-m", "sim", "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "60",
+HALTED = f"""
+import sys, time
+import sim.study.sweep.points as module
+from sim.cli import main
+
+plain, parts = module.Points.solved, []
+
+def solved(own, part):
+    parts.append(part)
+    if len(parts) > 2:
+        time.sleep({FOR_EVER_S})
+    return plain(own, part)
+
+module.Points.solved = solved
+sys.exit(main())
+"""
+"""The command, whose processes each do two parts of sixteen and then stay in their third."""
+
+
+def test_a_killed_command_goes_on(tmp_path, child):
+    arguments = [
+        "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "60",
         "--workers", "2", "--outputs", str(tmp_path),
     ]  # fmt: skip
-    running = subprocess.Popen(
-        command, cwd=ROOT, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL, start_new_session=True
-    )
+    running = child([sys.executable, "-c", HALTED, *arguments], cwd=ROOT)
     notes = tmp_path / ".push_on_the_bumper_by_rate.points"
-    for _ in range(600):
-        time.sleep(0.1)
-        if notes.exists() and notes.read_text(encoding="utf-8").count("\n") > 20:
-            break
+    until(lambda: written(notes).count("\n") > 20, running)
     os.killpg(running.pid, signal.SIGKILL)
     running.wait()
-    before = notes.read_text(encoding="utf-8").count("\n")
+    before = written(notes).count("\n")
     assert 20 < before < 181
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "sim", *arguments], cwd=ROOT, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stderr
     folder = tmp_path / "push_on_the_bumper_by_rate"
     assert {p.name for p in folder.iterdir()} == {"swept.png", "swept.svg", "swept.csv", "record.json"}

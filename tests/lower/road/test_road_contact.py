@@ -1,8 +1,5 @@
 """Contact length, exact roads, kinks, sizes."""
 
-import os
-import time
-
 import numpy as np
 import pytest
 from scipy.integrate import trapezoid
@@ -93,16 +90,3 @@ def test_refuses_impossible_tyres(radius, length, words):
 def test_refuses_a_road_of_too_many_points():
     with pytest.raises(ValueError, match="at most 15000000 are accepted"):
         pieces(Formula(40_000.0, np.zeros_like), 1.0, 1.0, 1e-3)
-
-
-@pytest.mark.skipif(bool(os.environ.get("NUMBA_DISABLE_JIT")), reason="compiled speed")
-def test_a_long_course_is_quick():
-    road = course(flat("50 m"), {**PLANK, "repeat": 20, "gap": "4 m"}, {**WAVES, "count": 200})
-    contact_profile(road, 0.4, 0.15)
-    best = np.inf
-    for _ in range(3):
-        start = time.perf_counter()
-        contact_profile(road, 0.4, 0.15)
-        best = min(best, time.perf_counter() - start)
-    # 0.11 s were measured; room for a busy machine, far below a search without bounds (10 s)
-    assert best < 1.0

@@ -3,10 +3,13 @@
 The closed forms are elementary geometry of circles and lines, stated beside each check.
 """
 
+import inspect
+
 import numpy as np
 import pytest
 
 from sim.errors import RunError
+from sim.lower.road import rolling_disc
 from sim.lower.road.contact import contact_profile
 from tests.describe.roads.road_twin import Formula, course, dilated, flat, mirrored, offset_curve
 
@@ -202,3 +205,23 @@ def test_lifting_the_road_lifts_the_path():
 def test_a_wall_is_refused_with_its_place(item):
     with pytest.raises(RunError, match=r"too steep .* near [12]\.\d\d m"):
         contact_profile(course(flat("2 m"), item, flat("1 m")), RADIUS, 0.1)
+
+
+@pytest.mark.parametrize("metres", [2, 5])
+def test_a_long_course_takes_looks_in_step_with_its_length(metres, monkeypatch):
+    """The contact never moves backward (elementary: the disc is concave), so the places looked at between two found contacts
+    overlap in one point: a round of the search takes at most one look a point and one a centre, and strides halve from 1024."""
+    road, spacing = course(flat("1 m"), {"kind": "half_sine", "height": "60 mm", "length": "300 mm"}), 1e-3
+    x = np.arange(0.0, metres, spacing)
+    centres = x[(x > RADIUS) & (x < metres - RADIUS)]
+    left = np.searchsorted(x, centres - RADIUS).astype(np.int64)
+    right = np.searchsorted(x, centres + RADIUS, side="right").astype(np.int64) - 1
+    looks, plain = [], inspect.unwrap(getattr(rolling_disc._lift, "py_func", rolling_disc._lift))
+    monkeypatch.setattr(rolling_disc, "_lift", lambda *given: looks.append(None) or plain(*given))
+    search = inspect.unwrap(getattr(rolling_disc._contacts, "py_func", rolling_disc._contacts))
+    found = search(x, road.height(x), centres, left, right, RADIUS)
+    rounds, first = 10, centres.size // rolling_disc.COARSEST + 1
+    window = right - left + 1
+    assert len(looks) <= rounds * (x.size + centres.size) + first * window.max()
+    assert len(looks) < 0.1 * window.sum()  # what a search without bounds looks at
+    assert np.all(np.diff(found) >= 0)

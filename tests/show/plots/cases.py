@@ -1,7 +1,7 @@
 """Comparisons that are hard to draw, made from the synthetic one."""
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache
 from types import SimpleNamespace
 
 import numpy as np
@@ -84,7 +84,7 @@ def _different_heights() -> Comparison:
 
 def _long() -> Comparison:
     def change(values: np.ndarray) -> np.ndarray:
-        return np.tile(values, 30)
+        return np.tile(values, 10)
 
     runs = {}
     for name, run in synthetic_comparison(4).runs.items():
@@ -154,7 +154,7 @@ CASES = {
 }  # fmt: skip
 
 
-@lru_cache
+@cache
 def case(name: str) -> Comparison:
     """A comparison by the name of its difficulty."""
     return CASES[name]()

@@ -1,8 +1,7 @@
 """Every plot of the list, drawn for comparisons that are hard to draw."""
 
 import re
-from functools import cache
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 from xml.etree import ElementTree
 
 import matplotlib
@@ -16,6 +15,9 @@ from sim.show.plots import PLOTS
 from sim.show.plots.save import pictures, saved
 from sim.show.plots.style import drawing, looks
 from tests.show.plots.cases import CASES, SENTENCE, case
+
+HARD_TO_WRITE = ("one", "ten", "long names", "odd names", "long", "huge in one", "all nan")
+"""Cases with the most lines, the oddest letters and numbers; what differs in the others is where things stand on the page."""
 
 TOUCH = 1.0  # pixels by which two boxes may meet through rounding
 
@@ -44,21 +46,25 @@ def words(figure) -> str:
     return " ".join(text for text, _ in boxes(figure)).replace("\u00a0", " ")
 
 
-@cache
-def figure_of(plot, name):
-    """Drawn once: no test changes it."""
-    return PLOTS[plot](case(name))
-
-
 @pytest.fixture(params=PLOTS)
 def plot(request):
     return request.param
 
 
-@pytest.fixture(params=CASES)
-def drawn(request, plot):
+@pytest.fixture(scope="module", params=product(CASES, PLOTS), ids="-".join)
+def page(request):
+    """A comparison and a page of it, drawn once for all tests that look at it, as none changes it; then the next."""
+    name, plot = request.param
     with drawing():
-        yield case(request.param), figure_of(plot, request.param)
+        figure = PLOTS[plot](case(name))
+    yield case(name), figure
+    figure.clear()
+
+
+@pytest.fixture
+def drawn(page):
+    with drawing():
+        yield page
 
 
 def test_list_is_what_files_may_ask_for():
@@ -98,8 +104,17 @@ def test_every_setup_is_in_the_legend_with_its_look(drawn):
         assert look.colour in samples
 
 
+@pytest.mark.parametrize(
+    "page",
+    [
+        pytest.param((name, plot), id=f"{name}-{plot}", marks=() if name in HARD_TO_WRITE else pytest.mark.long)
+        for name, plot in product(CASES, PLOTS)
+    ],
+    indirect=True,
+    scope="module",
+)
 def test_written_to_files_that_can_be_read(drawn, tmp_path):
-    comparison, figure = drawn
+    _, figure = drawn
     png, svg = saved(figure, tmp_path / "picture")
     with Image.open(png) as image:
         image.load()

@@ -17,6 +17,7 @@ from sim.study.sweep.sweep import sweep
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from tests.study.tuning.cases import ROOT, loaded, written
+from tests.waiting import PATIENCE_S
 
 distributed = pytest.importorskip("distributed")
 
@@ -31,9 +32,11 @@ def cluster(tmp_path_factory):
     folder = str(tmp_path_factory.mktemp("dask"))
     started = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with (
-        dask.config.set({"temporary-directory": folder}),
+        dask.config.set({"temporary-directory": folder, "distributed.comm.timeouts.connect": PATIENCE_S}),
         distributed.LocalCluster(**started, env={"PYTHONPATH": str(ROOT)}) as made,
+        pytest.MonkeyPatch.context() as patch,
     ):
+        patch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)  # as a busy machine needs, and no test should fail for
         yield made
 
 
@@ -79,9 +82,11 @@ def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster
 
 
 @pytest.fixture
-def idle(tmp_path):
+def idle(tmp_path, monkeypatch):
     """A scheduler without workers."""
     import dask
+
+    monkeypatch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)
 
     with (
         dask.config.set({"temporary-directory": str(tmp_path)}),

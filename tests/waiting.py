@@ -1,0 +1,50 @@
+"""Waiting for what another process does: minutes, as a loaded machine needs them, but not for a process that has ended."""
+
+import os
+import time
+from pathlib import Path
+
+import pytest
+
+PATIENCE_S = 900.0
+"""Nothing that is waited for takes more than seconds on an idle machine; this only ends a test that would wait for ever."""
+
+FOR_EVER_S = 100_000.0
+"""Work that must be ended from outside goes on for so long."""
+
+
+def until(happened, process=None):
+    """Wait until that happens; fail if the process ends without it.
+
+    Parameters
+    ----------
+    happened : callable
+        Returns something true once it has happened.
+    process : subprocess.Popen, optional
+        Whose doing it is.
+    """
+    last = time.monotonic() + PATIENCE_S
+    while not (ended := process is not None and process.poll() is not None) and time.monotonic() < last:
+        if found := happened():
+            return found
+        time.sleep(0.02)
+    if found := happened():  # just before it ended
+        return found
+    return pytest.fail(
+        f"the process ended with {process.returncode}" if ended else "it has not happened in a quarter of an hour"
+    )
+
+
+def written(file: Path) -> str:
+    """Return what a file holds, nothing if it is not there."""
+    return file.read_text(encoding="utf-8") if file.exists() else ""
+
+
+def is_running(number: int) -> bool:
+    """Tell whether a process of that number is still at work: one that has ended and waits to be asked for is not."""
+    try:
+        os.kill(number, 0)
+        state = Path(f"/proc/{number}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()[0]
+    except (ProcessLookupError, FileNotFoundError):
+        return False
+    return state not in "ZX"
