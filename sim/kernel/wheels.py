@@ -8,7 +8,7 @@ from sim.machine.jit import blocked, inlined
 (
     W_INERTIA, W_SHARE, W_PEAK, W_PEAK_RISE, W_STIFFNESS, W_STIFFNESS_RISE, W_FADE, W_CURVATURE, W_CURVATURE_RISE,
     W_CURVATURE_BEND, W_SHAPE, W_RELAXATION, W_CARCASS, W_GIVE, W_RATIO, W_SHAFT_RATE, W_SHAFT_DAMPING,
-    W_SHIFT_FREE, W_SHIFT_RATE, W_SHIFT_DAMPING,
+    W_SHIFT_FREE, W_SHIFT_RATE, W_SHIFT_DAMPING, W_LOAD_DELAYED,
 ) = range(at.WHEEL_ROWS)  # fmt: skip
 D_INERTIA, D_GEARS, D_IDLE, D_TORQUE, D_BACKWARDS = range(len(at.Drive._fields))
 A_TYRE_RADIUS = at.Axle._fields.index("tyre_radius")
@@ -16,6 +16,9 @@ A_TYRE_RADIUS = at.Axle._fields.index("tyre_radius")
 
 SHORTEST = 0.002
 """Least time [s] in which a tread takes up slip, however short its relaxation length: quicker would be stiff for nothing."""
+
+FELT_MOST = 2.0
+"""A tread that answers load late answers at most so many times the load that presses it now: in the air there is no force."""
 
 
 @inlined
@@ -30,13 +33,14 @@ def traction(slip, load, size, grip, bend, shape):
 
 
 @inlined
-def relaxation(slip, length, grip, fastest):
+def relaxation(slip, length, grip, fastest, delayed):
     """Return the length [m] in which the tread takes up slip: it falls with slip, as less of the patch still adheres.
 
+    Where load acts after the length too (delayed 1, else 0), it is the same at every slip.
     What a tread can give is then length / grip, as much as its greatest force stretches it, so that a truck that has slid to
     a stop rolls back by no more. Falling with slip: H. B. Pacejka, Tyre and Vehicle Dynamics, from memory.
     """
-    more = 1.0 + grip * abs(slip)
+    more = 1.0 + (1.0 - delayed) * grip * abs(slip)
     own = length / (more * more)
     least = SHORTEST * fastest
     return own if own > least else least
@@ -115,14 +119,18 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         slip = m[(at.SLIP + axle) * lanes + lane]
         sliding = rolling * spin - speed
         fastest = max(abs(speed), abs(rolling * spin))
-        load = m[s + at.LOAD * lanes]
+        delayed = m[w + W_LOAD_DELAYED * lanes]
+        pressing = m[s + at.LOAD * lanes]
+        felt = m[(at.FELT + axle) * lanes + lane]
+        load = pressing + delayed * (min(felt, FELT_MOST * pressing) - pressing)
         size = m[w + W_PEAK * lanes] + m[w + W_PEAK_RISE * lanes] * load
         stiffness = m[w + W_STIFFNESS * lanes] + m[w + W_STIFFNESS_RISE * lanes] * load
         grip = stiffness * exp(-m[w + W_FADE * lanes] * load) / size
         bend = m[w + W_CURVATURE * lanes] + (
             m[w + W_CURVATURE_RISE * lanes] + m[w + W_CURVATURE_BEND * lanes] * load
         ) * load  # fmt: skip
-        slip_rate = (sliding - fastest * slip) / relaxation(slip, m[w + W_RELAXATION * lanes], grip, fastest)
+        length = relaxation(slip, m[w + W_RELAXATION * lanes], grip, fastest, delayed)
+        slip_rate = (sliding - fastest * slip) / length
         force = traction(slip + m[w + W_CARCASS * lanes] * slip_rate, load, size, grip, bend, m[w + W_SHAPE * lanes])
         # Wheels against the housing.
         housing = (
@@ -146,6 +154,7 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         r = (at.RATE + axle) * lanes + lane
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + W_INERTIA * lanes]
         m[r + at.SLIP * lanes] = slip_rate
+        m[r + at.FELT * lanes] = delayed * fastest * (pressing - felt) / length
         m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + W_GIVE * lanes]
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate

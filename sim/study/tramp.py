@@ -180,15 +180,22 @@ def _steady(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
         state[at.SPIN + which] = speed / radius / (1.0 - slip if line.drives(name) else 1.0)
         state[at.SLIP + which] = slip if line.drives(name) else 0.0
         state[at.BRAKE + which] = 1.0
+        if own.wheels[name].load_delayed:
+            rows.append(at.FELT + which)
+            rates.append(at.FELT + which)
+            state[at.FELT + which] = axle_stances(own.setup.vehicle.reference)[name].load
     rows.append(at.ENGINE)
     rates.append(at.ENGINE)
     state[at.ENGINE] = state[at.SPIN + index] * own.wheels[axle].ratio * own.drive.gears
-    scale = np.array([50.0 if row == at.ENGINE else 5.0 if row in (at.SPIN, at.SPIN + 1) else 0.05 for row in rows])
+    sizes = {at.ENGINE: 50.0, at.SPIN: 5.0, at.SPIN + 1: 5.0, at.FELT: 1e3, at.FELT + 1: 1e3}
+    scale = np.array([sizes.get(row, 0.05) for row in rows])
+
+    weight = np.array([1e3 if row in (at.FELT, at.FELT + 1) else 1.0 for row in rates])
 
     def residual(values: Array) -> Array:
         state[rows] = values[:-1] * scale
         derivative = equations.derivative(state, float(values[-1]), (0.0, 0.0))
-        missed: Array = np.r_[derivative[rates], 100.0 * (state[at.SLIP + index] - slip)]
+        missed: Array = np.r_[derivative[rates] / weight, 100.0 * (state[at.SLIP + index] - slip)]
         return missed
 
     begin = np.r_[state[rows] / scale, 0.5]
