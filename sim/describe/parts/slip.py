@@ -14,6 +14,9 @@ SHAPE = (1.0001, 1.9999)
 """Range of the curve's shape: 1 does not fall after its peak, 2 falls to nothing."""
 
 
+Relaxation = Literal["at_once", "after_length"]
+
+
 class Surface(Description):
     """What the tyres stand on: their peak friction, how it falls when they slide, and where the peak is."""
 
@@ -87,7 +90,7 @@ class Slip(Description):
         description="Distance rolled until 63 % of a step of slip acts; 0.05 to 0.3 m (from memory, no source).",
         validate_default=False,
     )
-    relaxation: Literal["at_once", "after_length"] = Field(
+    relaxation: Relaxation = Field(
         default="at_once",
         description="How grip follows load: `at_once`, and slip builds up in less length the more it slips; or `after_length`, "
         "load and slip both over the whole relaxation length. Sources differ; wind-up can depend on it.",
