@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import atan2, hypot, tan
+from math import atan2, degrees, hypot, isnan, tan
 
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.slip import Relaxation
@@ -119,8 +119,8 @@ class Move:
 
     Attributes
     ----------
-    label : str
-        What is moved.
+    label, subject : str
+        What is moved, and the same as a sentence begins with it.
     quantity : str
         "angle" [rad] or "length" [m] of the number that it takes.
     of : callable
@@ -130,6 +130,7 @@ class Move:
     """
 
     label: str
+    subject: str
     quantity: str
     of: Callable[[Vehicle, str, float], Vehicle]
     stands: Callable[[Vehicle, str, str], float] | None
@@ -141,12 +142,26 @@ class Move:
         found = {round(self.stands(vehicle, axle, name), 4) for name in getattr(vehicle, axle).dampers}
         return found.pop() if len(found) == 1 else None
 
+    def words(self, place: float) -> str:
+        """Return a place in words, from the axle's centre; nan is where the set-up's file has it."""
+        if isnan(place):
+            return "as they stand"
+        if self.quantity == "angle":
+            lean = round(degrees(place), 1)
+            return "upright" if lean == 0.0 else f"leaned {abs(lean):g} deg {'forward' if lean > 0.0 else 'back'}"
+        if abs(place) < 5e-4:
+            return "at the axle"
+        far = f"{1e3 * abs(place):.0f} mm ({abs(place) / 0.0254:.1f} in)"
+        if self.stands is None:
+            return f"{far} to either side of the axle"
+        return f"{far} {'ahead of' if place > 0.0 else 'behind'} the axle"
+
 
 MOVES: dict[str, Move] = {
-    "upper": Move("upper mounts (lean alone)", "angle", leaned, lean_of),
-    "lower": Move("lower mounts", "length", lower_moved, _ahead_of),
-    "both": Move("both mounts", "length", both_moved, _ahead_of),
-    "staggered": Move("one ahead, one behind", "length", staggered, None),
+    "upper": Move("upper mounts (lean alone)", "lean alone", "angle", leaned, lean_of),
+    "lower": Move("lower mounts", "where the lower mounts are", "length", lower_moved, _ahead_of),
+    "both": Move("both mounts", "where both mounts are", "length", both_moved, _ahead_of),
+    "staggered": Move("one ahead, one behind", "one ahead and one behind", "length", staggered, None),
 }
 """By name; a new way of moving mounts is a function and its place here."""
 

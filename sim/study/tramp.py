@@ -49,7 +49,7 @@ WATCH_S, KICK = 3.0, 0.001
 MAPPED = ("upper", "both")
 """Ways of moving the mounts that are mapped: the lean alone, and the side of the axle at one lean."""
 
-NODS = 0.1
+NODS = 0.05
 """Share of the kinetic energy in wind-up from which the pinion is said to nod along with another motion."""
 
 
@@ -110,10 +110,9 @@ class Point:
     alike: float  # modal assurance between its shape and that at the point before
     others: tuple[Other, ...]  # least damped first
 
-    @property
-    def least(self) -> float:
-        """Least damping ratio of wind-up and all others."""
-        return min(self.damping_ratio, *(other.damping_ratio for other in self.others), 1.0)
+    def least_other(self, nods: bool) -> float:
+        """Return the least damping ratio of the other motions with which the pinion nods, or does not; 1 without one."""
+        return min((other.damping_ratio for other in self.others if other.nods == nods), default=1.0)
 
 
 @dataclass(frozen=True)
@@ -185,10 +184,9 @@ class TrampMap:
         """Damping ratios of wind-up (n, m)."""
         return self.grid(lambda point: point.damping_ratio)
 
-    @property
-    def least(self) -> Array:
-        """Least damping ratios of wind-up and all others (n, m)."""
-        return self.grid(lambda point: point.least)
+    def others(self, nods: bool = True) -> Array:
+        """Return the least damping ratios (n, m) of other motions with which the pinion nods, or does not."""
+        return self.grid(lambda point: point.least_other(nods))
 
     @property
     def flags(self) -> tuple[Flag, ...]:
@@ -215,22 +213,86 @@ class TrampMap:
             found.append(Stretch(begun[0], float(slopes[-1]), begun[1], False))
         return tuple(found)
 
-    def onset(self, row: Array) -> float:
-        """Return the slope at which a row of damping ratios first grows, from grip on: inf if it always does, -inf if never."""
-        if np.isnan(row).any():
-            return nan
-        found = self.stretches(row)
-        if not found:
-            return -np.inf
-        return found[0].first if found[0].starts_inside else np.inf
+    def tramping(self, place: int) -> tuple[Stretch, ...]:
+        """Return where along the slip curve wind-up grows at a place, or another motion with which the pinion nods."""
+        rows = (self.damping[place], self.others()[place])
+        return _joined(sorted((s for row in rows for s in self.stretches(row)), key=lambda s: -s.first))
 
-    def first_other(self, place: int) -> Other | None:
+    def onset(self, place: int) -> float:
+        """Return the slope from which it tramps at a place, from grip on: inf if it always does, -inf if never, nan if left out."""
+        return _onset(self.tramping(place)) if self.points[place] else nan
+
+    def wind_up_onset(self, place: int) -> float:
+        """Return the same of wind-up itself."""
+        return _onset(self.stretches(self.damping[place])) if self.points[place] else nan
+
+    def tramps(self, place: int) -> str:
+        """Return in words where along the slip curve it tramps at a place."""
+        return in_words(self.tramping(place))
+
+    def first_name(self, place: int) -> str:
+        """Return what tramps first at a place, from grip on: wind-up, or another motion with its frequency; empty if nothing."""
+        onset = self.onset(place)
+        if isnan(onset) or onset == -np.inf:
+            return ""
+        other = self._first_other(place, True)
+        if self.wind_up_onset(place) >= onset or other is None:
+            return "wind-up"
+        return f"{other.name} ({other.frequency_hz:.1f} Hz), the pinion nods along"
+
+    def also(self, place: int) -> str:
+        """Return in words what else grows at a place, with which the pinion does not nod; empty if nothing."""
+        other = self._first_other(place, False)
+        nodding = {other.name for point in self.points[place] for other in point.others if other.nods}
+        if other is None or other.name in nodding:  # what nods the pinion on another slope is told of as tramp
+            return ""
+        return f"{other.name} ({other.frequency_hz:.1f} Hz) {in_words(self.stretches(self.others(False)[place]))}"
+
+    def _first_other(self, place: int, nods: bool) -> Other | None:
         """Return the other motion that grows first at a place, from grip on, as it is at the first slope where it does."""
         for j in np.argsort(self.slip_slope)[::-1]:
-            growing = [other for other in self.points[place][j].others if other.damping_ratio <= 0.0]
-            if growing:
-                return growing[0]
+            for other in self.points[place][j].others:
+                if other.damping_ratio <= 0.0 and other.nods == nods:
+                    return other
         return None
+
+
+def _joined(stretches: list[Stretch]) -> tuple[Stretch, ...]:
+    """Return stretches, first ones first, with those that overlap as one."""
+    found: list[Stretch] = []
+    for stretch in stretches:
+        if found and found[-1].last <= stretch.first:
+            if stretch.last < found[-1].last:
+                found[-1] = replace(found[-1], last=stretch.last, ends_inside=stretch.ends_inside)
+        else:
+            found.append(stretch)
+    return tuple(found)
+
+
+def _onset(stretches: tuple[Stretch, ...]) -> float:
+    if not stretches:
+        return -np.inf
+    return stretches[0].first if stretches[0].starts_inside else np.inf
+
+
+def in_words(stretches: tuple[Stretch, ...]) -> str:
+    """Return over which slopes of the slip curve something grows: always, never, or from where on."""
+    said = []
+    for stretch in stretches:
+        first, last = _number(stretch.first), _number(stretch.last)
+        if not stretch.starts_inside and not stretch.ends_inside:
+            return "always"
+        if not stretch.ends_inside:
+            said.append(f"from a slip slope of {first} on")
+        elif not stretch.starts_inside:
+            said.append(f"down to a slip slope of {last}")
+        else:
+            said.append(f"between slip slopes of {first} and {last}")
+    return " and ".join(said) or "never"
+
+
+def _number(slope: float) -> str:
+    return f"{slope + 0.0:.2f}".replace("-0.00", "0.00")
 
 
 def _crossing(slopes: Array, values: Array, i: int) -> float:
@@ -257,7 +319,7 @@ class Tramp:
     def turns(self) -> tuple[str, ...]:
         """Return the moves for which no one place is good both ways that grip can follow load.
 
-        Good: nothing grows there before it does at the latest place, within a share HARDLY of the slopes mapped.
+        Good: it does not tramp there before it does at the latest place, within a share HARDLY of the slopes mapped.
         """
         return tuple(move for move in MAPPED if _turns(self.of(move)))
 
@@ -274,8 +336,8 @@ def _turns(maps: tuple[TrampMap, ...]) -> bool:
 
 
 def clipped_onsets(found: TrampMap) -> Array:
-    """Return the slopes (n,) from which anything grows, always and never as the ends of the map; nan where left out."""
-    onsets = np.array([found.onset(row) for row in found.least])
+    """Return the slopes (n,) from which it tramps, always and never as the ends of the map; nan where left out."""
+    onsets = np.array([found.onset(place) for place in range(len(found.points))])
     return np.clip(onsets, found.slip_slope.min(), found.slip_slope.max())
 
 
@@ -471,7 +533,7 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
 
     rest_energy = energy()
     single = [energy(row) - rest_energy for row in rows]
-    found = np.diag(2.0 * np.array(single))
+    found: Array = np.diag(2.0 * np.array(single))
     for i, one in enumerate(rows):
         for j in range(i):
             found[i, j] = found[j, i] = energy(one, rows[j]) - rest_energy - single[i] - single[j]
@@ -590,8 +652,8 @@ def _frequency(swing: Array) -> float:
 
 def _flagged(own: Wheeled, trace: Array, standing: Array) -> tuple[Flag, ...]:
     """Return the flags of a confirming run, as of any run."""
-    time: Array = np.arange(len(trace)) * 1e-3
-    first = at.TRACE_LINES + np.arange(len(own.setup.lines)) * at.LINE_CHANNELS
+    time: Array = np.arange(len(trace), dtype=np.float64) * 1e-3
+    first = [at.TRACE_LINES + line * at.LINE_CHANNELS for line in range(len(own.setup.lines))]
 
     def span(channel: int) -> Span:
         return Span(trace[:, channel], time)
@@ -608,7 +670,7 @@ def tramp_map(
     name: str, vehicle: Vehicle, axle: str, surface: Surface, places: Array, slip_slope: Array, move: str = "upper",
     relaxation: Relaxation = "at_once", tell: Callable[[str], None] | None = None,
 ) -> TrampMap:  # fmt: skip
-    """Work out the map, and confirm it by runs on both sides of where anything first grows, at every second place.
+    """Work out the map, and confirm it by runs on both sides of where tramp first starts, at every second place.
 
     Raises
     ------
@@ -680,9 +742,9 @@ def _row(
 
 
 def _asked(found: TrampMap, place: int) -> list[int]:
-    """Return the slopes at which runs confirm a place: two steps to either side of where anything first grows, or both ends."""
+    """Return the slopes at which runs confirm a place: two steps to either side of where it first tramps, or both ends."""
     order = np.argsort(found.slip_slope)[::-1]
-    grows = found.least[place, order] <= 0.0
+    grows = np.minimum(found.damping[place], found.others()[place])[order] <= 0.0
     changes = np.flatnonzero(grows[:-1] != grows[1:])
     if not changes.size:
         return [int(order[0]), int(order[-1])]
