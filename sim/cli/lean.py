@@ -74,15 +74,16 @@ def _told(leans: "Leans") -> bool:
     """Tell every flag and every place that is left out, once a reason; return whether a run was flagged."""
     from sim.study.mounts import MOVES
 
-    flagged, left_out = dict[str, None](), dict[str, None]()
+    flagged, left_out = dict[tuple[str, str, str], str](), dict[str, None]()
     for _, _, setup, row in _rows(leans):
-        flagged |= dict.fromkeys(f"FLAGGED {setup}: {flag.sentence}" for flag in row.flags)
+        for flag in row.flags:
+            flagged.setdefault((setup, flag.kind, flag.part), f"FLAGGED {setup}: {flag.sentence}")
         for move, moved in row.moves.items():
             reasons = {f" {MOVES[move].words(t.at)}": t.left_out for t in moved.tried} | {"": moved.left_out}
             left_out |= dict.fromkeys(
                 f"LEFT OUT {MOVES[move].label}{place}: {reason}" for place, reason in reasons.items() if reason
             )
-    for text in (*flagged, *left_out):
+    for text in (*flagged.values(), *left_out):
         print(text, file=sys.stderr)
     return bool(flagged)
 

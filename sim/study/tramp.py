@@ -456,7 +456,8 @@ def _steady(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     left = float(np.max(np.abs(residual(found.x))))
     if not left < 1e-5:
         raise RunError(
-            f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low?"
+            f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low, or does "
+            "a damper or a stop meet its end as the truck squats?"
         )
     return Steady(own, equations, state.copy(), float(found.x[-1]))
 

@@ -205,7 +205,7 @@ def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
     found = changes(leans, relaxation, road)
     where = f"On “{clean(road)}” " if len(leans.roads[relaxation]) > 1 else ""
     if not found:
-        return f"{where}no place that was tried counts: all are flagged or do not fit"
+        return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit"
     said = []
     if "upper" in found:
         said.append(_lean_alone(found["upper"][1], leans.spread(relaxation, road)))
