@@ -1,4 +1,4 @@
-"""Angles on the command line."""
+"""Angles and lengths on the command line."""
 
 from math import degrees
 
@@ -23,4 +23,25 @@ def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
         raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
     if not least_deg <= degrees(value) <= most_deg:
         raise InputError(f"{option}: allowed is {least_deg:g} to {most_deg:g} deg\n    given: {text}")
+    return value
+
+
+def length(text: str, option: str, least_mm: float, most_mm: float) -> float:
+    """Return a length written with its unit [m].
+
+    Raises
+    ------
+    InputError
+        If it is not a length, or out of range.
+    """
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.describe.units import Length
+
+    try:
+        value = float(TypeAdapter(Length).validate_python(text))
+    except ValidationError as error:
+        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+    if not least_mm <= 1e3 * value <= most_mm:
+        raise InputError(f"{option}: allowed is {least_mm:g} to {most_mm:g} mm\n    given: {text}")
     return value

@@ -1,4 +1,4 @@
-"""`jounce lean SCENARIO ...`: which way, and how far, to lean the dampers of an axle against wind-up."""
+"""`jounce lean SCENARIO ...`: which way, and how far, to lean the dampers of an axle against wind-up, and where to mount them."""
 
 import argparse
 import csv
@@ -6,11 +6,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.cli.angles import angle
+from sim.cli.angles import angle, length
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.study.lean import Leans
+    from sim.describe.parts.slip import Relaxation
+    from sim.study.lean import Leaned, Leans, Tried
 
 MOST = 41
 
@@ -27,12 +28,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--to", dest="high", default="45 deg", metavar="ANGLE", help="last lean, forward positive (default: '45 deg')"
     )
-    parser.add_argument("--steps", type=int, default=13, help=f"how many leans, 3 to {MOST} (default: 13)")
+    parser.add_argument(
+        "--reach", default="180 mm", metavar="LENGTH",
+        help="how far ahead of and behind the axle's centre lower mounts are moved (default: '180 mm')",
+    )  # fmt: skip
+    parser.add_argument("--steps", type=int, default=9, help=f"how many places of each, 3 to {MOST} (default: 9)")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Try the leans, tell the best, write plot, CSV and record."""
+    """Try the mounts, tell the best, write plot, CSV and record."""
     import numpy as np
     from rich.console import Console
 
@@ -48,23 +53,48 @@ def run(options: argparse.Namespace) -> int:
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
         raise InputError(f"--from must be less than --to\n    given: {options.low} and {options.high}")
+    reach = length(options.reach, "--reach", 10.0, 400.0)
     if not 3 <= options.steps <= MOST:
         raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
     scenarios = [load_scenario(path) for path in options.scenario]
     ready_for_a_run(driven=True)
+    places = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
     with Console(stderr=True).status("Starting", spinner="line") as status:
-        leans = lean_through(
-            scenarios, options.axle, np.linspace(low, high, options.steps), lambda text: status.update(text)
-        )
+        leans = lean_through(scenarios, options.axle, *places, lambda text: status.update(text))
     folder = options.outputs / f"{slug(options.scenario[0].stem)}_leaned"
     _written(leans, folder, scenarios, options)
     _printed(leans)
-    flagged = [(s, flag) for road in leans.roads.values() for s, row in road.items() for flag in row.flags]
-    for setup, flag in flagged:
-        print(f"LEFT OUT {setup}: at some leans: {flag.sentence}", file=sys.stderr)
+    flagged = _told(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
           f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
+
+
+def _told(leans: "Leans") -> bool:
+    """Tell every flag and every place that is left out, once a reason; return whether a run was flagged."""
+    from sim.study.mounts import MOVES
+
+    flagged, left_out = dict[tuple[str, str, str], str](), dict[str, None]()
+    for _, _, setup, row in _rows(leans):
+        for flag in row.flags:
+            flagged.setdefault((setup, flag.kind, flag.part), f"FLAGGED {setup}: {flag.sentence}")
+        for move, moved in row.moves.items():
+            reasons = {f" {MOVES[move].words(t.at)}": t.left_out for t in moved.tried} | {"": moved.left_out}
+            left_out |= dict.fromkeys(
+                f"LEFT OUT {MOVES[move].label}{place}: {reason}" for place, reason in reasons.items() if reason
+            )
+    for text in (*flagged.values(), *left_out):
+        print(text, file=sys.stderr)
+    return bool(flagged)
+
+
+def _rows(leans: "Leans") -> "list[tuple[Relaxation, str, str, Leaned]]":
+    return [
+        (relaxation, road, setup, row)
+        for relaxation, roads in leans.roads.items()
+        for road, setups in roads.items()
+        for setup, row in setups.items()
+    ]
 
 
 def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argparse.Namespace) -> None:
@@ -73,15 +103,32 @@ def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argpar
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
 
-    command = f"jounce lean {' '.join(path.name for path in options.scenario)} --axle {options.axle}"
+    command = (
+        f"jounce lean {' '.join(path.name for path in options.scenario)} --axle {options.axle} --from '{options.low}' "
+        f"--to '{options.high}' --reach '{options.reach}' --steps {options.steps}"
+    )
 
     def fill(into: Path) -> None:
         _csv(leans, into / "leans.csv")
-        made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads), "assumes": record.ASSUMES}
-        record.save(made, into / MARKER)
+        _changes_csv(leans, into / "lean_changes.csv")
+        made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
+        record.save(made | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
 
     written(folder, fill)
+
+
+def _recorded(leans: "Leans") -> dict[str, Any]:
+    """Return what the record says beside what went in."""
+    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.show.report.record import told_flags
+
+    flags = {setup: told_flags(row.flags) for setup, row in leans.runs.items()}
+    changes = [dict(zip(CHANGES, cells, strict=True)) for cells in _change_rows(leans)]
+    return {
+        "finding": title(leans), "more": paragraphs(leans), "turns on how grip builds up": bool(turning(leans)),
+        "changes": changes, "flags": flags,
+    }  # fmt: skip
 
 
 def _csv(leans: "Leans", path: Path) -> None:
@@ -89,44 +136,112 @@ def _csv(leans: "Leans", path: Path) -> None:
 
     from sim.describe.units import show_parts
     from sim.study.lean import MEASURES
+    from sim.study.mounts import MOVES
 
     with path.open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file, lineterminator="\n")
         table.writerow(
-            ["scenario", "set-up", "lean forward + [deg]"]
+            ["scenario", "grip follows load", "set-up", "moved", "lean forward + [deg]", "lower mounts ahead + [mm]"]
             + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
+            + ["flags", "left out"]
         )
-        for road, setups in leans.roads.items():
-            for setup, row in setups.items():
-                for place, lean in enumerate(leans.lean_rad):
-                    values = [
-                        show_parts(float(row.values[name][place]), quantity)[0][0]
-                        for name, (_, quantity, _, _) in MEASURES.items()
-                    ]
-                    cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
-                    table.writerow([road, setup, f"{np.degrees(lean):.4g}", *cells])
+
+        def line(start: list[str], tried: "Tried") -> None:
+            values = [show_parts(tried.values[n], quantity)[0][0] for n, (_, quantity, _, _) in MEASURES.items()]
+            cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
+            table.writerow([*start, *cells, " ".join(dict.fromkeys(f.kind for f in tried.flags)), tried.left_out])
+
+        for relaxation, road, setup, row in _rows(leans):
+            line([road, relaxation, setup, "as it stands", "", ""], row.stands)
+            for move, moved in row.moves.items():
+                for tried in moved.tried:
+                    lean = MOVES[move].quantity == "angle"
+                    place = [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{1e3 * tried.at:.4g}"]
+                    line([road, relaxation, setup, move, *place], tried)
+                if moved.left_out:
+                    table.writerow([road, relaxation, setup, move, *[""] * (2 + len(MEASURES) + 1), moved.left_out])
+
+
+CHANGES = (
+    "scenario", "grip follows load", "set-up", "moved", "pinion swings least [deg]", "where", "most [deg]", "where most",
+    "change [deg]", "share of the spread [%]", "says", "swings die at, there [1/s]", "and as it stands [1/s]",
+    "flagged but less still",
+)  # fmt: skip
+
+
+def _change_rows(leans: "Leans") -> list[list[str]]:
+    """Return what each way of moving the mounts changes, with every road, set-up and way that grip follows load."""
+    import numpy as np
+
+    from sim.study.mounts import MOVES
+
+    rows = []
+    for relaxation, road, setup, row in _rows(leans):
+        for move, moved in row.moves.items():
+            start = [road, relaxation, setup, MOVES[move].label]
+            change = leans.change(relaxation, road, setup, move)
+            if change is None:
+                reason = moved.left_out or next(
+                    (t.left_out for t in moved.tried if t.left_out), "every place is flagged"
+                )
+                rows.append([*start, *[""] * 6, f"left out: {reason}", "", "", ""])
+                continue
+            decays = [
+                "" if np.isnan(t.values["decay"]) else f"{t.values['decay']:.1f}" for t in (change.best, row.stands)
+            ]
+            better = change.flagged_better
+            rows.append(
+                [*start, f"{np.degrees(change.best.values['peak']):.2f}", MOVES[move].words(change.best.at),
+                 f"{np.degrees(change.worst.values['peak']):.2f}", MOVES[move].words(change.worst.at),
+                 f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", "matters" if change.matters else "hardly matters",
+                 *decays, MOVES[move].words(better.at) if better else ""]
+            )  # fmt: skip
+    return rows
+
+
+def _changes_csv(leans: "Leans", path: Path) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow(CHANGES)
+        table.writerows(_change_rows(leans))
 
 
 def _printed(leans: "Leans") -> None:
-    import numpy as np
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    from sim.describe.units import show
+    from sim.show.plots.leans import shown, title, turning
+    from sim.study.lean import GRIP
 
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
-    table = Table(show_edge=False, pad_edge=False, box=None)
-    for column in ("road", "set-up", "pinion swings least", "at a lean of", "most", "at", "as it stands"):
-        table.add_column(column, overflow="fold")
-    for road, setups in leans.roads.items():
-        for setup, row in setups.items():
-            peaks, degrees = row.values["peak"], np.degrees(leans.lean_rad)
-            cells = ["–"] * 5
-            if not np.isnan(peaks).all():
-                least, most = int(np.nanargmin(peaks)), int(np.nanargmax(peaks))
-                stands = "–" if row.stands_at_rad is None else f"{np.degrees(row.stands_at_rad):+.0f} deg"
-                cells = [show(peaks[least], "angle"), f"{degrees[least]:+.0f} deg", show(peaks[most], "angle"),
-                         f"{degrees[most]:+.0f} deg", stands]  # fmt: skip
-            table.add_row(*map(Text, (road, setup, *cells)))
-    console.print(table)
+    print(title(leans))
+    if turning(leans):
+        print(turning(leans))
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 148)
+    for relaxation in shown(leans):
+        print(f"\n{GRIP[relaxation]}")
+        table = Table(show_edge=False, pad_edge=False, box=None)
+        for column in (
+            "road", "set-up", "moved", "pinion swings least", "where", "change", "share", "", "swings die at", "as it stands",
+        ):  # fmt: skip
+            table.add_column(column, overflow="fold")
+        for cells in _change_rows(leans):
+            if cells[1] != relaxation:
+                continue
+            road, _, setup, move, least, where, _, _, size, share, says, there, stands, better = cells
+            if better:
+                says += f"; less still but flagged: {better}"
+            row = (
+                road,
+                setup,
+                move,
+                least and f"{least} deg",
+                where,
+                size and f"{size} deg",
+                share and f"{share} %",
+                says,
+                there,
+                stands,
+            )
+            table.add_row(*map(Text, row))
+        console.print(table)

@@ -1,4 +1,4 @@
-"""`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over lean and slip slope."""
+"""`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over place of its dampers and slip slope."""
 
 import argparse
 import csv
@@ -6,11 +6,11 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.cli.angles import angle
+from sim.cli.angles import angle, length
 from sim.errors import InputError
 
 if TYPE_CHECKING:
-    from sim.study.tramp import TrampMap
+    from sim.study.tramp import Tramp, TrampMap
 
 SLOPES, BEFORE = 9, 0.6
 """How many slopes of the slip curve are tried, and the largest: well before its peak."""
@@ -29,12 +29,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--to", dest="high", default="45 deg", metavar="ANGLE", help="last lean, forward positive (default: '45 deg')"
     )
-    parser.add_argument("--steps", type=int, default=9, help="how many leans, 3 to 25 (default: 9)")
+    parser.add_argument(
+        "--reach", default="180 mm", metavar="LENGTH",
+        help="how far ahead of and behind the axle's centre both mounts are moved (default: '180 mm')",
+    )  # fmt: skip
+    parser.add_argument("--steps", type=int, default=9, help="how many places of each, 3 to 25 (default: 9)")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Work out the map, tell where tramp starts, write plot, CSV and record."""
+    """Work out the maps, tell where tramp starts, write plot, CSV and record."""
     import numpy as np
     from rich.console import Console
 
@@ -42,12 +46,12 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
     from sim.errors import RunError
-    from sim.show.plots.tramp_stability import starts, title
-    from sim.study.tramp import slopes_of, tramp_map
+    from sim.study.tramp import slopes_of, tramp
 
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
         raise InputError(f"--from must be less than --to\n    given: {options.low} and {options.high}")
+    reach = length(options.reach, "--reach", 10.0, 400.0)
     if not 3 <= options.steps <= 25:
         raise InputError(f"--steps: allowed is 3 to 25\n    given: {options.steps}")
     scenario = load_scenario(options.scenario)
@@ -58,23 +62,28 @@ def run(options: argparse.Namespace) -> int:
     try:
         steepest, _ = slopes_of(surface, vehicle, axle)
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
-        leans = np.linspace(low, high, options.steps)
+        leans, ahead = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
         ready_for_a_run(driven=True)
         with Console(stderr=True).status("Starting", spinner="line") as status:
-            found = tramp_map(name, vehicle, axle, surface, leans, slopes, lambda text: status.update(text))
+            found = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     folder = options.outputs / f"{slug(options.scenario.stem)}_tramp"
-    _written(found, folder, scenario, f"jounce tramp {options.scenario.name} --setup '{name}'")
-    print(title(found))
-    for lean, slope in zip(found.lean_rad, starts(found), strict=True):
-        said = "nowhere on this map" if np.isnan(slope) else f"at a slip slope of {slope:.2f}"
-        print(f"  lean {np.degrees(lean):+5.1f} deg: tramp starts {said}")
+    _written(found, folder, scenario, _command(options, name))
+    _told(found)
+    flagged = _flagged(found)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.",
         file=sys.stderr,
     )
-    return 0
+    return 3 if flagged else 0
+
+
+def _command(options: argparse.Namespace, name: str) -> str:
+    return (
+        f"jounce tramp {options.scenario.name} --setup '{name}' --from '{options.low}' --to '{options.high}' "
+        f"--reach '{options.reach}' --steps {options.steps}"
+    )
 
 
 def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
@@ -92,7 +101,62 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     raise InputError(f"{scenario.path.name}: no {axle} dampers there to lean.")
 
 
-def _written(found: "TrampMap", folder: Path, scenario: Any, command: str) -> None:
+def _told(found: "Tramp") -> None:
+    """Print the finding, what it turns on, and a row for every place."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.show.plots.tramp_stability import title, turning
+    from sim.study.lean import GRIP
+    from sim.study.mounts import MOVES
+
+    print(title(found))
+    if turning(found):
+        print(turning(found))
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 132)
+    for one in found.maps:
+        if one.relaxation != found.relaxation and not turning(found):
+            continue
+        print(f"\n{MOVES[one.move].label}, {GRIP[one.relaxation]}")
+        table = Table(show_edge=False, pad_edge=False, box=None)
+        for column in ("place", *COLUMNS):
+            table.add_column(column, overflow="fold")
+        for i, cells in enumerate(_rows(one)):
+            table.add_row(*map(Text, (MOVES[one.move].words(one.places[i]), *cells)))
+        console.print(table)
+
+
+COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also grows", "runs")
+
+
+def _rows(one: "TrampMap") -> list[list[str]]:
+    """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
+    from sim.study.tramp import in_words
+
+    rows = []
+    for i, row in enumerate(one.points):
+        if not row:
+            rows.append([f"left out: {one.left_out[i]}", *[""] * (len(COLUMNS) - 1)])
+            continue
+        flagged = any(run.flags for (place, _), run in one.ran.items() if place == i)
+        own = in_words(one.stretches(one.damping[i]))
+        rows.append([one.tramps(i), one.first_name(i) or "nothing", own, one.also(i), "flagged" if flagged else ""])
+    return rows
+
+
+def _flagged(found: "Tramp") -> bool:
+    """Tell every flag of the confirming runs, once a map; return whether there was one."""
+    from sim.study.lean import GRIP
+    from sim.study.mounts import MOVES
+
+    for one in found.maps:
+        for flag in one.flags:
+            print(f"FLAGGED {MOVES[one.move].label}, {GRIP[one.relaxation]}: {flag.sentence}", file=sys.stderr)
+    return any(one.flags for one in found.maps)
+
+
+def _written(found: "Tramp", folder: Path, scenario: Any, command: str) -> None:
     from sim.show.plots.save import saved
     from sim.show.plots.tramp_stability import figure
     from sim.show.report import record
@@ -100,28 +164,83 @@ def _written(found: "TrampMap", folder: Path, scenario: Any, command: str) -> No
 
     def fill(into: Path) -> None:
         _csv(found, into / "tramp.csv")
-        record.save(record.origin(scenario, command) | {"set-up": found.name, "assumes": record.ASSUMES}, into / MARKER)
+        _starts_csv(found, into / "tramp_starts.csv")
+        record.save(record.origin(scenario, command) | _recorded(found) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(found), into / "tramp")
 
     written(folder, fill)
 
 
-def _csv(found: "TrampMap", path: Path) -> None:
+def _recorded(found: "Tramp") -> dict[str, Any]:
+    """Return what the record says beside what went in."""
+    from sim.show.plots.tramp_stability import paragraphs, title, turning
+    from sim.show.report.record import told_flags
+    from sim.study.lean import GRIP
+    from sim.study.mounts import MOVES
+
+    maps = [
+        {
+            "moved": MOVES[one.move].label, "grip": GRIP[one.relaxation],
+            "places": {
+                MOVES[one.move].words(one.places[i]): dict(
+                    zip(COLUMNS, cells, strict=True)
+                ) for i, cells in enumerate(_rows(one))
+            },
+            "flags": told_flags(one.flags),
+        }
+        for one in found.maps
+    ]  # fmt: skip
+    said = {"finding": title(found), "more": paragraphs(found), "turns on how grip builds up": bool(turning(found))}
+    return {"set-up": found.maps[0].name} | said | {"maps": maps}
+
+
+PLACE = ["moved", "grip follows load", "place [deg or mm]", "place in words"]
+
+
+def _place(one: "TrampMap", i: int) -> list[str]:
+    """Return how each row of a CSV begins."""
+    from sim.describe.units import show_parts
+    from sim.study.mounts import MOVES
+
+    move = MOVES[one.move]
+    number = show_parts(float(one.places[i]), move.quantity)[0][0]
+    return [one.move, one.relaxation, f"{number:.4g}", move.words(one.places[i])]
+
+
+def _starts_csv(found: "Tramp", path: Path) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.writer(file, lineterminator="\n")
+        table.writerow([*PLACE, *COLUMNS])
+        for one in found.maps:
+            for i, cells in enumerate(_rows(one)):
+                table.writerow([*_place(one, i), *cells])
+
+
+def _csv(found: "Tramp", path: Path) -> None:
     import numpy as np
 
     with path.open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file, lineterminator="\n")
         table.writerow(
-            ["lean forward + [deg]", "slip slope [share of load]", "slip [%]", "damping ratio [-]", "frequency [Hz]",
-             "growth [1/s]", "run: early swing [deg]", "run: late swing [deg]", "run tramps"]
+            [*PLACE, "slip slope [share of load]", "slip [%]", "wind-up: damping ratio [-]", "wind-up: frequency [Hz]",
+             "wind-up: growth [1/s]", "wind-up: modal assurance [-]", "least damped other motion", "other: damping ratio [-]",
+             "other: frequency [Hz]", "other: pinion nods", "run: early swing [deg]", "run: late swing [deg]",
+             "run: frequency [Hz]", "run tramps", "run: flags"]
         )  # fmt: skip
-        for i, lean in enumerate(found.lean_rad):
-            for j, p in enumerate(found.points[i]):
-                ran = found.ran.get((i, j))
-                told = ["", "", ""] if ran is None else [
-                    f"{np.degrees(ran.first_rad):.4g}", f"{np.degrees(ran.last_rad):.4g}", "yes" if ran.tramps else "no"
-                ]  # fmt: skip
-                table.writerow(
-                    [f"{np.degrees(lean):.4g}", f"{p.slip_slope:.4g}", f"{100 * p.slip:.4g}", f"{p.damping_ratio:.5g}",
-                     f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", *told]
-                )  # fmt: skip
+        for one in found.maps:
+            for i, row in enumerate(one.points):
+                for j, p in enumerate(row):
+                    other = p.others[0] if p.others else None
+                    beside = ["", "", "", ""] if other is None else [
+                        other.name, f"{other.damping_ratio:.5g}", f"{other.frequency_hz:.4g}", "yes" if other.nods else "no"
+                    ]  # fmt: skip
+                    ran = one.ran.get((i, j))
+                    told = ["", "", "", "", ""] if ran is None else [
+                        f"{np.degrees(ran.first_rad):.4g}", f"{np.degrees(ran.last_rad):.4g}",
+                        "" if np.isnan(ran.frequency_hz) else f"{ran.frequency_hz:.4g}", "yes" if ran.tramps else "no",
+                        " ".join(dict.fromkeys(flag.kind for flag in ran.flags)),
+                    ]  # fmt: skip
+                    table.writerow(
+                        [*_place(one, i), f"{p.slip_slope:.4g}", f"{100 * p.slip:.4g}", f"{p.damping_ratio:.5g}",
+                         f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", f"{p.alike:.3f}", *beside, *told]
+                    )  # fmt: skip

@@ -42,14 +42,15 @@ SHIFT: Final = 29  # of the axle along the truck, on its eyes, shackles and bush
 SHIFT_SPEED: Final = 31
 TWIST: Final = 33  # of shafts, seen at the wheels [rad]
 ENGINE: Final = 35  # engine speed [rad/s]
-DRIVEN_MOTION: Final = 36  # rows from here on are energies
+FELT: Final = 36  # load that the tread answers, behind its relaxation length [N]; still where load acts at once
+DRIVEN_MOTION: Final = 38  # rows from here on are energies
 
-WORK_ENGINE: Final = 36
-LOSS_SLIP: Final = 37  # into the contact patch, the little that the carcass stores included
-LOSS_BRAKES: Final = 38
-LOSS_SHAFTS: Final = 39
-LOSS_SHIFT: Final = 40
-ROWS: Final = 41
+WORK_ENGINE: Final = 38
+LOSS_SLIP: Final = 39  # into the contact patch, the little that the carcass stores included
+LOSS_BRAKES: Final = 40
+LOSS_SHAFTS: Final = 41
+LOSS_SHIFT: Final = 42
+ROWS: Final = 43
 
 DEGREE: Final = 12
 """Degree of the polynomials to which a guide is lowered."""
@@ -143,6 +144,7 @@ class Wheels(NamedTuple):
     shift_free: float  # 1: the axle can give along the truck; 0: it is held
     shift_rate: float  # [N/m]
     shift_damping: float  # [N s/m]
+    load_delayed: float = 0.0  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
 
 
 class Drive(NamedTuple):

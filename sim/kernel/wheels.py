@@ -9,6 +9,9 @@ from sim.machine.jit import blocked, inlined
 SHORTEST = 0.002
 """Least time [s] in which a tread takes up slip, however short its relaxation length: quicker would be stiff for nothing."""
 
+FELT_MOST = 2.0
+"""A tread that answers load late answers at most so many times the load that presses it now: in the air there is no force."""
+
 
 @inlined
 def traction(slip, load, size, grip, bend, shape):
@@ -22,13 +25,14 @@ def traction(slip, load, size, grip, bend, shape):
 
 
 @inlined
-def relaxation(slip, length, grip, fastest):
+def relaxation(slip, length, grip, fastest, delayed):
     """Return the length [m] in which the tread takes up slip: it falls with slip, as less of the patch still adheres.
 
+    Where load acts after the length too (delayed 1, else 0), it is the same at every slip.
     What a tread can give is then length / grip, as much as its greatest force stretches it, so that a truck that has slid to
     a stop rolls back by no more. Falling with slip: H. B. Pacejka, Tyre and Vehicle Dynamics, from memory.
     """
-    more = 1.0 + grip * abs(slip)
+    more = 1.0 + (1.0 - delayed) * grip * abs(slip)
     own = length / (more * more)
     least = SHORTEST * fastest
     return own if own > least else least
@@ -107,16 +111,18 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         slip = m[(at.SLIP + axle) * lanes + lane]
         sliding = rolling * spin - speed
         fastest = max(abs(speed), abs(rolling * spin))
-        load = m[s + at.LOAD * lanes]
+        delayed = m[w + WHEELS_AT.load_delayed * lanes]
+        pressing = m[s + at.LOAD * lanes]
+        felt = m[(at.FELT + axle) * lanes + lane]
+        load = pressing + delayed * (min(felt, FELT_MOST * pressing) - pressing)
         size = m[w + WHEELS_AT.peak * lanes] + m[w + WHEELS_AT.peak_rise * lanes] * load
         stiffness = m[w + WHEELS_AT.stiffness * lanes] + m[w + WHEELS_AT.stiffness_rise * lanes] * load
         grip = stiffness * exp(-m[w + WHEELS_AT.stiffness_fade * lanes] * load) / size
         bend = m[w + WHEELS_AT.curvature * lanes] + (
             m[w + WHEELS_AT.curvature_rise * lanes] + m[w + WHEELS_AT.curvature_bend * lanes] * load
         ) * load  # fmt: skip
-        slip_rate = (sliding - fastest * slip) / relaxation(
-            slip, m[w + WHEELS_AT.relaxation_length * lanes], grip, fastest
-        )
+        length = relaxation(slip, m[w + WHEELS_AT.relaxation_length * lanes], grip, fastest, delayed)
+        slip_rate = (sliding - fastest * slip) / length
         force = traction(
             slip + m[w + WHEELS_AT.carcass_time * lanes] * slip_rate,
             load,
@@ -147,6 +153,7 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         r = (at.RATE + axle) * lanes + lane
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
+        m[r + at.FELT * lanes] = delayed * fastest * (pressing - felt) / length
         m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + WHEELS_AT.brake_give * lanes]
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate

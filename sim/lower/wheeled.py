@@ -106,6 +106,7 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
         shift_free=1.0 if give else 0.0, shift_rate=give.rate if give else 0.0,
         shift_damping=give.damping if give else 0.0,
+        load_delayed=1.0 if tyre.slip.relaxation == "after_length" else 0.0,
     )  # fmt: skip
 
 
@@ -189,6 +190,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
             rates.append(at.SHIFT_SPEED + index)
     held = driving.held and driving.climb_rad != 0.0
     brakes = wheeled_setup.brakes if driving.held else (0.0, 0.0)
+    delayed = any(wheels.load_delayed for wheels in wheeled_setup.wheels.values())
     slip_column = len(rows)
     if held:
         if not any(brakes):
@@ -201,7 +203,12 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[rows] = values
         if held:
             state[at.SLIP : at.SLIP + 2] = [values[slip_column] if b > 0.0 else 0.0 for b in brakes]
-        return equations.derivative(state, 0.0, brakes)[rates]
+        found = equations.derivative(state, 0.0, brakes)
+        loads = [equations.scratch(index, at.LOAD) for index in (at.FRONT, at.REAR)]
+        if delayed and not np.array_equal(loads, state[at.FELT : at.FELT + 2]):  # it has stood long on its treads
+            state[at.FELT : at.FELT + 2] = loads
+            found = equations.derivative(state, 0.0, brakes)
+        return found[rates]
 
     values = newton(residual, state[rows].copy())
     if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):

@@ -1,19 +1,20 @@
-"""Which way, and how far, to lean the dampers of an axle: launches through a range of leans."""
+"""Which way, and how far, to lean an axle's dampers, and on which side of it to mount them: launches or stops with each."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from math import atan2, tan
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from math import isnan, nan
 
 import numpy as np
 import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
+from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
+from sim.integrate.driven import driven_once
 from sim.integrate.result import Flag, Run
-from sim.integrate.simulation import simulate
-from sim.lower.stance import axle_stances
 from sim.measure.driving import pinion_up, swing_count, swing_decay
+from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
 
 Array = npt.NDArray[np.float64]
 
@@ -24,14 +25,101 @@ MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
 }
 """Label, quantity, better way and how it is taken of a run, by name."""
 
+HARDLY = 0.1
+"""Share of the spread between all that was tried on a road below which a change hardly matters; ours, no source."""
+
+RELAXATIONS: tuple[Relaxation, Relaxation] = ("at_once", "after_length")
+
+GRIP: dict[Relaxation, str] = {
+    "at_once": "grip follows load at once",
+    "after_length": "grip follows load after the relaxation length",
+}
+
+
+@dataclass(frozen=True)
+class Tried:
+    """One place of the mounts.
+
+    Attributes
+    ----------
+    at : float
+        Lean [rad], or lower mount ahead of the axle's centre [m]; nan as the set-up's file has it.
+    values : dict of str to float
+        By name of MEASURES; nan where it was not run or its run broke down.
+    flags : tuple of Flag
+        Of its run.
+    left_out : str
+        Why it was not run: a damper does not fit there; empty if it was.
+    """
+
+    at: float
+    values: dict[str, float]
+    flags: tuple[Flag, ...] = ()
+    left_out: str = ""
+
+    @property
+    def counts(self) -> bool:
+        """Whether it may be called the best: run, and without a flag."""
+        return not self.flags and not isnan(self.values["peak"])
+
+
+@dataclass(frozen=True)
+class Moved:
+    """One way of moving the mounts through its range; nothing tried, and the reason, where it cannot be done."""
+
+    tried: tuple[Tried, ...]
+    stands_at: float | None
+    left_out: str = ""
+
 
 @dataclass(frozen=True)
 class Leaned:
-    """One set-up on one road through all leans; nan where it could not run or left its validity."""
+    """One set-up on one road: as it stands, and through all ways of moving its mounts."""
 
-    values: dict[str, Array]  # by name of MEASURES
-    stands_at_rad: float | None  # lean as the file has it, None with several sets that lean differently
-    flags: tuple[Flag, ...] = ()
+    stands: Tried
+    moves: dict[str, Moved]
+
+    def all(self) -> Iterator[Tried]:
+        """Yield what was tried, that which stands first."""
+        yield self.stands
+        for moved in self.moves.values():
+            yield from moved.tried
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """One of each kind and part that was flagged anywhere."""
+        found: dict[tuple[str, str], Flag] = {}
+        for tried in self.all():
+            for flag in tried.flags:
+                found.setdefault((flag.kind, flag.part), flag)
+        return tuple(found.values())
+
+
+@dataclass(frozen=True)
+class Change:
+    """What one way of moving the mounts changes of one measure; of what counts alone, as it stands among it.
+
+    Attributes
+    ----------
+    best, worst : Tried
+    size : float
+        Their difference [SI].
+    share : float
+        Of the spread between all that was tried on that road.
+    flagged_better : Tried or None
+        A flagged place that would be better still.
+    """
+
+    best: Tried
+    worst: Tried
+    size: float
+    share: float
+    flagged_better: Tried | None = None
+
+    @property
+    def matters(self) -> bool:
+        """Whether it is more than hardly anything."""
+        return self.share >= HARDLY
 
 
 @dataclass(frozen=True)
@@ -43,73 +131,112 @@ class Leans:
     name : str
         What it is about.
     axle : str
-        Whose dampers lean.
-    lean_rad : (n,) array
-        From upright, in side view; positive: the upper end ahead of the lower one.
-    roads : dict of str to dict of str to Leaned
-        By scenario name, then by set-up.
+        Whose dampers are moved.
+    relaxation : "at_once" or "after_length"
+        As the vehicle's file has it.
+    roads : dict of str to dict of str to dict of str to Leaned
+        By how grip follows load (the file's first), then by scenario, then by set-up.
     """
 
     name: str
     axle: str
-    lean_rad: Array
-    roads: dict[str, dict[str, Leaned]]
+    relaxation: Relaxation
+    roads: dict[Relaxation, dict[str, dict[str, Leaned]]]
 
     @property
     def runs(self) -> dict[str, Leaned]:
-        """Set-ups, for the legend."""
-        return next(iter(self.roads.values()))
+        """Set-ups, for the legend, with the flags of every road."""
+        found: dict[str, Leaned] = {}
+        for road in (road for roads in self.roads.values() for road in roads.values()):
+            for setup, row in road.items():
+                one = found.get(setup, row)
+                found[setup] = replace(
+                    one, stands=replace(one.stands, flags=tuple(dict.fromkeys(one.flags + row.flags)))
+                )
+        return found
+
+    def spread(self, relaxation: Relaxation, road: str, measure: str = "peak") -> float:
+        """Return the spread of a measure between all that counts on a road, every set-up of it [SI]."""
+        rows = self.roads[relaxation][road].values()
+        known = [t.values[measure] for row in rows for t in row.all() if t.counts and not isnan(t.values[measure])]
+        return max(known) - min(known) if known else 0.0
+
+    def change(self, relaxation: Relaxation, road: str, setup: str, move: str) -> Change | None:
+        """Return what a way of moving the mounts changes of the pinion's swing; None if nothing of it counts."""
+        row = self.roads[relaxation][road][setup]
+        tried = (*row.moves[move].tried, row.stands)
+        known = [t for t in tried if t.counts]
+        if not any(t.counts for t in row.moves[move].tried):
+            return None
+        best, worst = (end(known, key=lambda t: t.values["peak"]) for end in (min, max))
+        size = worst.values["peak"] - best.values["peak"]
+        spread = self.spread(relaxation, road)
+        below = [t for t in tried if t.flags and t.values["peak"] < best.values["peak"]]
+        return Change(
+            best, worst, size, size / spread if spread > 0.0 else 0.0,
+            min(below, key=lambda t: t.values["peak"]) if below else None,
+        )  # fmt: skip
+
+    def between_setups(self, relaxation: Relaxation, road: str) -> float:
+        """Return the spread between the set-ups as their files have them [rad]; 0 with fewer than two that count."""
+        known = [row.stands.values["peak"] for row in self.roads[relaxation][road].values() if row.stands.counts]
+        return max(known) - min(known) if known else 0.0
+
+    def turns(self) -> list[tuple[str, str, str]]:
+        """Return road, set-up and move for which no one place is good both ways that grip can follow load.
+
+        Good: the pinion swings there more than at the best place of that move by less than a share HARDLY of the spread.
+        """
+        found = []
+        for road, rows in self.roads[self.relaxation].items():
+            for setup in rows:
+                found += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
+        return found
+
+    def _turns(self, road: str, setup: str, move: str) -> bool:
+        good = []
+        for relaxation, roads in self.roads.items():
+            change = self.change(relaxation, road, setup, move)
+            if change is None:
+                return False
+            row, most = roads[road][setup], change.best.values["peak"] + HARDLY * self.spread(relaxation, road)
+            tried = (row.stands, *row.moves[move].tried)
+            good.append({place for place, t in enumerate(tried) if t.counts and t.values["peak"] < most})
+        return len(good) > 1 and not set.intersection(*good)
 
 
-def lean_of(vehicle: Vehicle, axle: str, name: str) -> float:
-    """Return the lean of a damper set in side view at the measured ride height [rad], forward positive."""
-    ahead, rise = _offset(vehicle, axle, name)
-    return atan2(ahead, rise)
-
-
-def _offset(vehicle: Vehicle, axle: str, name: str) -> tuple[float, float]:
-    """Return how far the upper mount is ahead of and above the lower one [m]."""
-    damper = getattr(vehicle, axle).dampers[name]
-    lower_behind = vehicle.axle_behind_front_m(axle) - damper.axle.ahead
-    lower_up = axle_stances(vehicle.reference)[axle].centre_height + damper.axle.above
-    return lower_behind - damper.body.behind_front_axle, damper.body.above_ground - lower_up
-
-
-def leaned(vehicle: Vehicle, axle: str, lean_rad: float) -> Vehicle:
-    """Return the set-up with all dampers of an axle leaned alike: upper mounts moved along the frame, at their height.
-
-    The dampers are taken as much longer or shorter as their places are then apart, with the stroke that they have.
-    """
-    changes: dict[str, object] = {}
-    for name, damper in getattr(vehicle, axle).dampers.items():
-        ahead, rise = _offset(vehicle, axle, name)
-        if rise <= 0.05:
-            raise RunError(
-                f"{axle} damper set '{name}' has its upper mount hardly above its lower one; it cannot be leaned."
-            )
-        moved = rise * tan(lean_rad)
-        path = f"{axle}.dampers.{name}"
-        changes[f"{path}.body.behind_front_axle"] = f"{1e3 * (damper.body.behind_front_axle + ahead - moved):.6f} mm"
-        across = damper.lean_inward
-        longer = float(np.sqrt(moved**2 + rise**2 + across**2) - np.sqrt(ahead**2 + rise**2 + across**2))
-        for end in ("length_collapsed", "length_extended"):
-            value = getattr(damper, end)
-            if value is not None:
-                changes[f"{path}.{end}"] = f"{1e3 * (value + longer):.6f} mm"
-    return vehicle.changed(changes) if changes else vehicle
+def places_of(move: str, lean_rad: Array, ahead_m: Array) -> Array:
+    """Return the places at which a way of moving the mounts is tried: leans, places along the axle, or half of these."""
+    if move == "upper":
+        return lean_rad
+    if move == "staggered":
+        reach = float(np.abs(ahead_m).max())
+        return np.linspace(0.0, reach, (ahead_m.size + 1) // 2)
+    return ahead_m
 
 
 def lean_through(
-    scenarios: list[Scenario], axle: str, lean_rad: Array, tell: Callable[[str], None] | None = None
+    scenarios: list[Scenario], axle: str, lean_rad: Array, ahead_m: Array, tell: Callable[[str], None] | None = None
 ) -> Leans:
-    """Run every set-up of scenarios with a launch or a brake at every lean.
+    """Run every set-up of scenarios with a launch or a brake at every place of its mounts, whichever way grip follows load.
+
+    Parameters
+    ----------
+    scenarios : list of Scenario
+        With the same set-ups.
+    axle : "front" or "rear"
+    lean_rad : (n,) array
+        From upright, in side view; positive: the upper end ahead of the lower one.
+    ahead_m : (m,) array
+        Places of the lower mounts, ahead of the axle's centre.
+    tell : callable, optional
+        Is told what is being run.
 
     Raises
     ------
     RunError
         If a scenario does not drive or brake, or no set-up of it has dampers to lean.
     """
-    roads: dict[str, dict[str, Leaned]] = {}
     if any(list(scenario.setups) != list(scenarios[0].setups) for scenario in scenarios):
         raise RunError("Scenarios that are shown side by side must have the same set-ups.")
     for scenario in scenarios:
@@ -117,28 +244,49 @@ def lean_through(
             raise RunError(
                 f"'{scenario.name}' is a {scenario.run.kind} run; leans are tried in a launch or a brake run."
             )
-        found = {}
-        for setup, vehicle in scenario.setups.items():
-            if tell:
-                tell(f"{scenario.name}: {setup}")
-            found[setup] = _through(vehicle, scenario, setup, axle, lean_rad)
-        roads[scenario.name] = found
-    return Leans(scenarios[0].name, axle, lean_rad, roads)
+    setups = scenarios[0].setups.values()
+    if not any(getattr(vehicle, axle).dampers for vehicle in setups):
+        raise RunError(f"'{scenarios[0].name}': no set-up has {axle} dampers to lean.")
+    own = relaxation_of(next(iter(setups)), axle)
+    roads: dict[Relaxation, dict[str, dict[str, Leaned]]] = {}
+    for relaxation in sorted(RELAXATIONS, key=lambda each: each != own):
+        roads[relaxation] = {}
+        for scenario in scenarios:
+            roads[relaxation][scenario.name] = found = {}
+            for setup, vehicle in scenario.setups.items():
+                if tell:
+                    tell(f"{scenario.name}: {setup}, {GRIP[relaxation]}")
+                found[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
+    return Leans(scenarios[0].name, axle, own, roads)
 
 
-def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, lean_rad: Array) -> Leaned:
-    values = {name: np.full(lean_rad.size, np.nan) for name in MEASURES}
-    dampers = getattr(vehicle, axle).dampers
-    leans = {round(lean_of(vehicle, axle, name), 4) for name in dampers}
-    flags: list[Flag] = []
-    for place, lean in enumerate(lean_rad):
-        try:
-            run = simulate(leaned(vehicle, axle, float(lean)), scenario.run, setup)
-        except RunError as error:
-            raise RunError(f"set-up '{setup}' at a lean of {np.degrees(lean):.0f} deg: {error}") from error
-        if run.flags:
-            flags += [flag for flag in run.flags if flag.kind not in {known.kind for known in flags}]
-            continue
-        for name, (_, _, _, of) in MEASURES.items():
-            values[name][place] = of(run, axle)
-    return Leaned(values, leans.pop() if len(leans) == 1 else None, tuple(flags))
+def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, lean_rad: Array, ahead_m: Array) -> Leaned:
+    moves = {}
+    for name, move in MOVES.items():
+        tried: list[Tried] = []
+        reason = "" if getattr(vehicle, axle).dampers else f"no {axle} dampers"
+        for place in places_of(name, lean_rad, ahead_m) if not reason else ():
+            try:
+                moved = move.of(vehicle, axle, float(place))
+            except RunError as error:  # it cannot be mounted so at all
+                reason = str(error)
+                break
+            tried.append(_tried(moved, scenario, setup, axle, float(place), unfit(moved, axle)))
+        moves[name] = Moved(tuple(tried), move.stands_at(vehicle, axle), reason)
+    return Leaned(_tried(vehicle, scenario, setup, axle, nan, ""), moves)
+
+
+def _tried(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, at: float, problem: str) -> Tried:
+    nothing = dict.fromkeys(MEASURES, nan)
+    if problem:
+        return Tried(at, nothing, left_out=problem)
+    try:
+        run = driven_once(vehicle, scenario.run)
+    except RunError as error:
+        raise RunError(f"set-up '{setup}' with its {axle} dampers moved: {error}") from error
+    if any(flag.kind == "not_finite" for flag in run.flags):
+        return Tried(at, nothing, run.flags)
+    return Tried(at, {name: of(run, axle) for name, (_, _, _, of) in MEASURES.items()}, run.flags)
+
+
+__all__ = ["GRIP", "HARDLY", "MEASURES", "Change", "Leaned", "Leans", "Moved", "Tried", "lean_through", "places_of"]

@@ -25,6 +25,8 @@ Laws of the tread, with N the tyre load and d the tyre's deflection:
   F = D sin(C atan(B p)),  p = (1 - E) K + E / B atan(B K),  K = slip + tau slip'
   L slip' = (R W - v) - u slip,  v the centre's speed along t,  u the faster of |v| and |R W|,
   L = L0 / (1 + B C |slip|)^2, at least u times 2 ms
+  Where load acts after the relaxation length ("late"), N in F is a load n instead, at most twice the tyre load,
+  L n' = u (N - n), and L = L0, at least u times 2 ms
   (E. Bakker, L. Nyborg, H. B. Pacejka, Tyre modelling for use in vehicle dynamics studies, SAE 870421)
 
 Brake b and leaf friction f follow travel: give b' = y - |y| b with y the disc's rate; travel f' = q' f0 - |q'| f.
@@ -149,17 +151,20 @@ def _derive():
     return motion, body_part, axle_part, line_part, stop_part
 
 
-def tread(tyre, load, radius, along, spin, slip):
-    """Force of the tread [N] and rate of its slip [1/s]."""
+def tread(tyre, pressed, felt, radius, along, spin, slip):
+    """Force of the tread [N], rate of its slip [1/s] and of the load that it answers [N/s]."""
+    load = min(felt, 2 * pressed) if tyre["late"] else pressed
     peak = (tyre["m0"] + tyre["m1"] * load) * load
     steepness = (tyre["b0"] + tyre["b1"] * load) * load * exp(-tyre["b2"] * load) / (tyre["C"] * peak)
     bend = tyre["e0"] + tyre["e1"] * load + tyre["e2"] * load**2
     fastest = max(abs(along), abs(radius * spin))
-    length = max(tyre["L0"] / (1 + steepness * tyre["C"] * abs(slip)) ** 2, FASTEST_TREAD_S * fastest)
+    shorter = 1 if tyre["late"] else (1 + steepness * tyre["C"] * abs(slip)) ** 2
+    length = max(tyre["L0"] / shorter, FASTEST_TREAD_S * fastest)
     rate = (radius * spin - along - fastest * slip) / length
     seen = slip + tyre["tau"] * rate
     bent = (1 - bend) * seen + bend / steepness * atan(steepness * seen)
-    return peak * sin(tyre["C"] * atan(steepness * bent)), rate
+    felt_rate = fastest * (pressed - felt) / length if tyre["late"] else 0.0
+    return peak * sin(tyre["C"] * atan(steepness * bent)), rate, felt_rate
 
 
 def engine_torque(engine, speed, throttle):
@@ -212,7 +217,7 @@ def rates(truck, state):
         load = tyre["k"] * give + tyre["k2"] * give**2 + tyre["c"] * (slope * x_speed - z_speed)
         radius = tyre["radius"] - tyre["share"] * give
         along = (x_speed + slope * z_speed) / hypot(1.0, slope)
-        force, found["slip"] = tread(tyre, load, radius, along, now["W"], now["slip"])
+        force, found["slip"], found["felt"] = tread(tyre, load, now["felt"], radius, along, now["W"], now["slip"])
 
         disc = now["W"] - turn
         found["brake"] = (disc - abs(disc) * now["brake"]) / axle["brake_give"]

@@ -61,6 +61,7 @@ def random_axle(kind, forward, driven, rng):
             "b0": rng.uniform(8, 25), "b1": rng.uniform(-1e-4, 1e-4), "b2": rng.uniform(0, 2e-5),
             "e0": rng.uniform(-2, 0.8), "e1": rng.uniform(-1e-5, 1e-5), "e2": rng.uniform(-1e-10, 1e-10),
             "C": rng.uniform(1.1, 1.8), "L0": rng.uniform(0.05, 0.5), "tau": rng.uniform(0, 6e-3),
+            "late": bool(rng.random() < 0.5),
         },
     }  # fmt: skip
 
@@ -92,7 +93,7 @@ def random_case(kinds, driven, rng):
             "W": speed / axle["tyre"]["radius"] * rng.uniform(0.0, 2.0) + rng.uniform(-3, 3),
             "slip": rng.choice([rng.uniform(-0.05, 0.05), rng.uniform(-1, 1)]), "brake": rng.uniform(-1, 1),
             "pedal": rng.choice([0.0, rng.uniform(0, 6e3)]), "twist": rng.uniform(-0.1, 0.1),
-            "friction": rng.uniform(-600, 600),
+            "friction": rng.uniform(-600, 600), "felt": rng.uniform(2e3, 5e4),
         }  # fmt: skip
     truck["road"] = {}
     for name in ("front", "rear"):
@@ -132,7 +133,7 @@ def as_lowered(truck, state):
         memory[start : start + at.WHEEL_ROWS] = at.Wheels(
             axle["spin_inertia"], *(tyre[k] for k in ("share", "m0", "m1", "b0", "b1", "b2", "e0", "e1", "e2", "C")),
             tyre["L0"], tyre["tau"], axle["brake_give"], axle["ratio"], axle["shaft_k"], axle["shaft_c"],
-            float(axle["shifts"]), axle["ks"], axle["cs"],
+            float(axle["shifts"]), axle["ks"], axle["cs"], float(tyre["late"]),
         )  # fmt: skip
         memory[at.TURNS + index] = float(any((t, t1, t2)))
         for table, row in ((at.PATH, (y, y1, y2 / 2)), (at.TURN, (t, t1, t2 / 2))):
@@ -165,6 +166,7 @@ AXLE_ROWS = {
     "q": (at.JOUNCE, 2), "w": (at.WIND_UP, 2), "q_speed": (at.COORDINATES + at.JOUNCE, 2),
     "w_speed": (at.COORDINATES + at.WIND_UP, 2), "s": (at.SHIFT, 1), "s_speed": (at.SHIFT_SPEED, 1),
     "W": (at.SPIN, 1), "slip": (at.SLIP, 1), "brake": (at.BRAKE, 1), "twist": (at.TWIST, 1), "friction": (at.FRICTION, 1),
+    "felt": (at.FELT, 1),
 }  # fmt: skip
 """Row of the front axle's, and how many on the rear axle's is."""
 BODY_ROWS = {
@@ -222,9 +224,11 @@ def test_rates_are_kanes(kinds):
         for index, name in enumerate(("front", "rear")):
             axle = theirs[name]
             assert axle["load"] > 3e3
-            for key in ("slip", "brake", "twist", "friction"):
+            for key in ("slip", "brake", "twist", "friction", "felt"):
                 first, step = AXLE_ROWS[key]
-                assert ours[first + step * index] == pytest.approx(axle[key], rel=1e-9), (name, key)
+                # the load that is felt follows a difference of two loads, so that its rounding is that of the loads
+                least = 1e-9 * axle["load"] if key == "felt" else 0.0
+                assert ours[first + step * index] == pytest.approx(axle[key], rel=1e-9, abs=least), (name, key)
             for key, row in FELT.items():
                 assert equations.scratch(index, row) == pytest.approx(axle[key], rel=1e-9, abs=1e-9), (name, key)
             for key in ("q", "w", "s"):

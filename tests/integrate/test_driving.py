@@ -32,7 +32,7 @@ from sim.measure.driving import (
     swings_of,
     time_to_speed,
 )
-from sim.study.lean import lean_of, leaned
+from sim.study.mounts import lean_of, leaned
 from sim.study.tramp import linear, slip_with, slope_at, steady
 
 ROOT = Path(__file__).parents[2]

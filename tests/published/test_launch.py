@@ -205,6 +205,53 @@ def test_relaxation():
     assert share == pytest.approx(1.0 - np.exp(-1.0), rel=1e-3)
 
 
+@pytest.mark.parametrize("relaxation", ["at_once", "after_length"])
+def test_how_grip_follows_load(relaxation):
+    """Rolling at a steady slip, load steps up by a hundredth: grip is that of the new load at once, or 63.2 % of the way there
+    once the relaxation length has been rolled (first-order lag; Pacejka, from memory). In the air there is none either way.
+    """
+    length, speed, slip = 0.25, 8.0, 0.02
+    vehicle = car(2200.0, 3000.0, 1.5, 1.5, 6e4, 6e4, unsprung=(50.0, 50.0), tyre_rates=(1e8, 1e8))
+    given = {
+        "spin_inertia": "1e9 kg m^2",
+        "slip": {"stiffness": 16, "relaxation_length": f"{length} m", "carcass_time": "0 s", "relaxation": relaxation},
+    }
+    vehicle = vehicle.changed({f"{end}.tyre.{key}": value for end in ("front", "rear") for key, value in given.items()})
+    setup = lower(vehicle)
+    driving = Driving(
+        surface=Surface(friction=0.8, sliding=0.6), climb_rad=0.0, speed_m_per_s=speed, in_gear=True, held=False, throttle=0.0,
+        throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=0.0, pedal_from_s=0.0, pedal_rise_s=1.0, pulling=True,
+    )  # fmt: skip
+    plan = Plan(duration_s=0.4, released_s=0.0, driving=driving)
+    own = wheeled(setup, driving)
+    table = road_table(setup, plan)
+    equations = DrivenEquations(own, table)
+    state = np.zeros(at.ROWS)
+    state[: at.STATES] = rest(setup).state
+    state[at.COORDINATES + at.X] = speed
+    equations.derivative(state)
+    loads = np.array([equations.scratch(axle, at.LOAD) for axle in (0, 1)])
+    for axle in (0, 1):
+        state[at.SPIN + axle] = speed / (1.0 - slip) / equations.scratch(axle, at.ROLLING_RADIUS)
+    state[at.SLIP : at.SLIP + 2] = slip
+    state[at.FELT : at.FELT + 2] = loads / 1.01  # as it has been up to now
+    trace = driven_trace(own, table, state, 0.3, 1e-4, 1)
+    force = trace[:, at.TRACE_LINES + len(setup.lines) * at.LINE_CHANNELS + at.DRIVEN_AXLE]
+    load = trace[:, at.TRACE_TYRE]
+    before, after = loads[0] / 1.01, loads[0]
+    assert np.ptp(load) < 2e-4 * after
+    rolled = np.arange(len(force)) * 1e-4 * speed / (1.0 - slip)  # the tread turns past the patch at R times its spin
+    grip = force / force[-1] * after
+    share = (np.interp(length, rolled, grip) - before) / (after - before)
+    expected = {"at_once": 1.0, "after_length": 1.0 - np.exp(-1.0)}[relaxation]
+    assert share == pytest.approx(expected, abs=0.02)
+    lifted = state.copy()
+    lifted[at.Z] += 1.0
+    equations.derivative(lifted)
+    assert equations.scratch(0, at.LOAD) == 0.0
+    assert equations.scratch(0, at.TRACTION) == 0.0
+
+
 def test_leaves_under_torque():
     """k 30 kN/m, halves .55 and .80 m: 22642.3 and 7357.7 N/m; free 10120.6, held height 11558.2 N m/rad; coupling 6567.2 N.
 

@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 from math import atan, exp, pi, sin, tan
-from typing import Annotated, NamedTuple
+from typing import Annotated, Literal, NamedTuple
 
 from annotated_types import Ge, Gt, Le, Len
 from pydantic import Field, model_validator
@@ -12,6 +12,9 @@ from sim.describe.units import Duration, Fraction, Length
 
 SHAPE = (1.0001, 1.9999)
 """Range of the curve's shape: 1 does not fall after its peak, 2 falls to nothing."""
+
+
+Relaxation = Literal["at_once", "after_length"]
 
 
 class Surface(Description):
@@ -86,6 +89,11 @@ class Slip(Description):
         default=0.2,
         description="Distance rolled until 63 % of a step of slip acts; 0.05 to 0.3 m (from memory, no source).",
         validate_default=False,
+    )
+    relaxation: Relaxation = Field(
+        default="at_once",
+        description="How grip follows load: `at_once`, and slip builds up in less length the more it slips; or `after_length`, "
+        "load and slip both over the whole relaxation length. Sources differ; wind-up can depend on it.",
     )
     carcass_time: Annotated[Duration, Ge(0), Le(0.02)] = Field(
         default=0.004,

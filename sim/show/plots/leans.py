@@ -1,5 +1,6 @@
-"""Plot: what the lean of an axle's dampers does to its wind-up, a column for each road."""
+"""Plot: what the mounts of an axle's dampers do to its wind-up, a column for each way of moving them, rows for each road."""
 
+from functools import partial
 from math import isnan
 
 import numpy as np
@@ -7,103 +8,259 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.units import show
+from sim.describe.parts.slip import Relaxation
+from sim.describe.units import show_parts
 from sim.integrate.result import Array
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import named
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
-from sim.show.plots.scale import scale_of
-from sim.show.plots.style import SOFT, Look, drawing
+from sim.show.plots.scale import Scale, scale_of
+from sim.show.plots.style import INK, SOFT, Look, drawing
 from sim.show.plots.swept import Written
-from sim.study.lean import MEASURES, Leaned, Leans
+from sim.study.lean import GRIP, MEASURES, Change, Leaned, Leans, Moved
+from sim.study.mounts import MOVES
 
-PANEL, APART = 1.7, 0.75
+PANEL, APART = 1.25, 0.3
+DRAWN = ("peak", "decay")
+BELOW = {
+    "upper": "lean: back − / + forward",
+    "lower": "behind − / + ahead",
+    "both": "behind − / + ahead",
+    "staggered": "each way",
+}
 
 
 def figure(leans: Leans) -> Figure:
-    """Return the page: greatest wind-up, swings and their decay against lean, each set-up a line."""
+    """Return the page: greatest wind-up and how its swings die against place of the mounts, each set-up a line."""
     with drawing():
         subtitle = (
-            f"Lean of the {leans.axle} dampers in side view: positive, the upper end is ahead of the lower one; upper mounts moved "
-            "along the frame. Marks: as the set-up's file has it. Gaps: the run left its validity."
+            f"The {leans.axle} dampers, mounts moved in side view. Lean [deg]: positive, the upper end is ahead of the lower one. "
+            "Other places [mm]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
+            "flagged. Hatched: a damper does not fit there, with any set-up."
         )
         made = page(leans, title(leans), subtitle)
-        wide = (WIDTH - LEFT - 0.75 - APART * (len(leans.roads) - 1)) / len(leans.roads)
-        for name, (label, quantity, _, _) in MEASURES.items():
-            rows = [row.values[name] for road in leans.roads.values() for row in road.values()]
-            scale = scale_of(rows, quantity, include=(0.0,))
-            top = made.bottom
-            for place, (road, setups) in enumerate(leans.roads.items()):
-                made.bottom = top
-                left = LEFT + place * (wide + APART)
-                said = f"{label}: {clean(road)}" if len(leans.roads) > 1 else label
-                heading(made, said, quantity, left, left + wide)
-                degrees = np.degrees(leans.lean_rad)
-                x = Written(float(degrees[0]), float(degrees[-1]), "deg", 7)
-                panel = made.panel(PANEL, x, scale, left, left + wide)
-                panel.level(0.0)
-                for setup, row in setups.items():
-                    _line(panel, degrees, row, name, made.looks[setup])
-                if name == list(MEASURES)[-1]:
-                    _below(made, panel)
-            made.bottom += 0.12
+        for text in paragraphs(leans):
+            made.paragraph(text, most_lines=4, bold=text == turning(leans))
+        made.bottom += 0.1
+        for relaxation, roads in shown(leans).items():
+            for road in roads:
+                _road(made, leans, relaxation, road)
         return made.figure()
 
 
-def _line(panel: Panel, degrees: Array, row: Leaned, name: str, look: Look) -> None:
-    values = row.values[name]
-    panel.line(degrees, values, **look.line, zorder=3)
-    if row.stands_at_rad is None:
+def shown(leans: Leans) -> dict[Relaxation, dict[str, dict[str, Leaned]]]:
+    """Return what is shown: the file's way that grip follows load, and the other one where the advice turns on it."""
+    return leans.roads if leans.turns() else {leans.relaxation: leans.roads[leans.relaxation]}
+
+
+def _road(made: Page, leans: Leans, relaxation: Relaxation, road: str) -> None:
+    setups = leans.roads[relaxation][road]
+    said = f"{clean(road)}: {GRIP[relaxation]}" if len(shown(leans)) > 1 else clean(road)
+    made.text(LEFT, made.bottom + LINE / 2, shortened(said, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
+    made.bottom += LINE + 0.04
+    wide = (WIDTH - LEFT - 0.3 - APART * (len(MOVES) - 1)) / len(MOVES)
+    for measure in DRAWN:
+        label, quantity, _, _ = MEASURES[measure]
+        rows = [np.array([t.values[measure] for t in row.all()]) for row in setups.values()]
+        scale = scale_of(rows, quantity, include=(0.0,), about=4)
+        heading(made, label, quantity, LEFT, WIDTH - 0.3)
+        top = made.bottom
+        for place, move in enumerate(MOVES):
+            made.bottom = top
+            left = LEFT + place * (wide + APART)
+            panel = _panel(made, scale, setups, move, left, wide, first=place == 0)
+            for setup, row in setups.items():
+                _line(panel, row, move, measure, made.looks[setup])
+            if measure == DRAWN[-1]:
+                _below(made, panel, move)
+        made.bottom += 0.1
+    made.bottom += 0.1
+
+
+def _panel(
+    made: Page, y: Scale, setups: dict[str, Leaned], move: str, left: float, wide: float, first: bool
+) -> Panel:  # fmt: skip
+    factor, unit = show_parts(1.0, MOVES[move].quantity)[0]
+    places = np.array([t.at for row in setups.values() for t in row.moves[move].tried]) * factor
+    low, high = (float(places.min()), float(places.max())) if places.size else (0.0, 1.0)
+    panel = made.bare_panel(PANEL, Written(low, high, unit, 4), y, left, left + wide)
+    if first:
+        for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
+            made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    panel.level(0.0)
+    reasons = [row.moves[move].left_out for row in setups.values()]
+    if not places.size:
+        said = shortened(clean(reasons[0]), wide - 0.1, TICK)
+        made.text(left + wide / 2, panel.top + PANEL / 2, said, TICK, ha="center", colour=SOFT)
+    _hatched(panel, [row.moves[move] for row in setups.values()], factor)
+    return panel
+
+
+def _hatched(panel: Panel, rows: list[Moved], factor: float) -> None:
+    """Hatch the places that are left out with every set-up."""
+    tried = [row.tried for row in rows if row.tried]
+    if not tried:
         return
-    at = float(np.degrees(row.stands_at_rad))
-    y = float(np.interp(at, degrees, values))
-    if degrees[0] <= at <= degrees[-1] and not isnan(y):
-
-        def draw(axes: Axes) -> object:
-            return axes.add_line(
-                Line2D([at], [y], linestyle="none", marker=look.marker, markersize=6.5, markerfacecolor="white",
-                       markeredgecolor=look.colour, markeredgewidth=1.6, zorder=5)
-            )  # fmt: skip
-
-        panel.drawings.append(draw)
+    at = [factor * t.at for t in tried[0]]
+    half = 0.5 * (at[1] - at[0])
+    out = [place for i, place in enumerate(at) if all(row[i].left_out for row in tried)]
+    boxes = [[max(x - half, panel.x.low), min(x + half, panel.x.high), panel.y.low, panel.y.high] for x in out]
+    panel.bars(np.array(boxes), facecolor="none", edgecolor=SOFT, hatch="////")
 
 
-def _below(made: Page, panel: Panel) -> None:
+def _line(panel: Panel, row: Leaned, move: str, measure: str, look: Look) -> None:
+    moved = row.moves[move]
+    if not moved.tried:
+        return
+    factor = show_parts(1.0, MOVES[move].quantity)[0][0]
+    places = factor * np.array([t.at for t in moved.tried])
+    values = np.array([t.values[measure] for t in moved.tried])
+    panel.line(places, values, **look.line, zorder=3)
+    flagged = [i for i, t in enumerate(moved.tried) if t.flags and not isnan(values[i])]
+    alone = [i for i in range(len(values)) if not isnan(values[i]) and _alone(values, i)]
+    panel.drawings.append(partial(_spots, x=places[flagged], y=values[flagged], marker="s", size=8.0, colour=INK))
+    panel.drawings.append(partial(_spots, x=places[alone], y=values[alone], marker=".", size=4.0, colour=look.colour))
+    if moved.stands_at is not None and panel.x.low <= factor * moved.stands_at <= panel.x.high:
+        at, level = np.array([factor * moved.stands_at]), np.array([row.stands.values[measure]])
+        panel.drawings.append(partial(_spots, x=at, y=level, marker=look.marker, size=6.5, colour=look.colour))
+
+
+def _alone(values: Array, i: int) -> bool:
+    """Tell whether a value has no neighbour to draw a line to."""
+    beside = [values[j] for j in (i - 1, i + 1) if 0 <= j < len(values)]
+    return all(isnan(value) for value in beside)
+
+
+def _spots(axes: Axes, x: Array, y: Array, marker: str, size: float, colour: str) -> object:
+    return axes.add_line(
+        Line2D(x, y, linestyle="none", marker=marker, markersize=size, markerfacecolor="none" if marker == "s" and colour == INK else
+               "white", markeredgecolor=colour, markeredgewidth=1.5, zorder=5)
+    )  # fmt: skip
+
+
+def _below(made: Page, panel: Panel, move: str) -> None:
     ticks = panel.x.ticks()[0]
     for value, label in zip(ticks.at, ticks.labels, strict=True):
         made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
     made.bottom += TICK_LINE + 0.05
-    said = shortened("Lean [deg]: back − / + forward", panel.width, SMALL)
-    made.text(panel.left + panel.width / 2, made.bottom + LINE / 2, said, SMALL, ha="center", colour=SOFT)
-    made.bottom += LINE
+    unit = show_parts(1.0, MOVES[move].quantity)[0][1]
+    label = MOVES[move].label
+    for text, points, colour in (
+        (label[0].upper() + label[1:], SMALL, INK),
+        (f"[{unit}] {BELOW[move]}", TICK, SOFT),
+    ):
+        said = shortened(text, panel.width + 0.15, points)
+        made.text(panel.left + panel.width / 2, made.bottom + LINE / 2, said, points, ha="center", colour=colour)
+        made.bottom += LINE
 
 
 def title(leans: Leans) -> str:
-    """Return the trade's question and what the runs say, of the set-up and road where lean decides most."""
+    """Return the trade's question and what the runs say of the road where the mounts decide most."""
     question = f"Which way and how far to lean the {leans.axle} dampers against wind-up?"
-    best: tuple[float, str] = (0.0, "")
-    for road, setups in leans.roads.items():
-        for setup, row in setups.items():
-            peaks = row.values["peak"]
-            if np.isnan(peaks).all():
+    roads = leans.roads[leans.relaxation]
+    decisive = max(roads, key=lambda road: _most(leans, road)[0])
+    return f"{question} {finding(leans, leans.relaxation, decisive)}"
+
+
+def paragraphs(leans: Leans) -> list[str]:
+    """Return what the title has no room for: every road, what depends on the set-up, the other way that grip follows load."""
+    said = []
+    for relaxation, roads in shown(leans).items():
+        for road in roads:
+            if not any(row.stands.counts for row in roads[road].values()):
                 continue
-            least, most = int(np.nanargmin(peaks)), int(np.nanargmax(peaks))
-            gain = float(peaks[most] - peaks[least])
-            where = f" on “{clean(road)}”" if len(leans.roads) > 1 else ""
-            who = f"with {named(leans, setup)}" if len(setups) > 1 else ""
-            said = (
-                f"{who}{where} the pinion swings least at {_lean(leans.lean_rad[least])}, {show(peaks[least], 'angle')}; "
-                f"most at {_lean(leans.lean_rad[most])}, {show(peaks[most], 'angle')}"
-            ).strip()
-            if gain >= best[0]:
-                best = (gain, said[0].upper() + said[1:])
-    return f"{question} {best[1]}" if best[1] else question
+            start = f"If {GRIP[relaxation]}, on" if relaxation != leans.relaxation else "On"
+            said.append(f"{start} “{clean(road)}” {shares(leans, relaxation, road)}.")
+        if relaxation == leans.relaxation and turning(leans):
+            said.append(turning(leans))
+    return said
 
 
-def _lean(lean_rad: float) -> str:
-    degrees = round(float(np.degrees(lean_rad)), 1)
-    if degrees == 0.0:
-        return "upright"
-    return f"{abs(degrees):g} deg {'forward' if degrees > 0 else 'back'}"
+def turning(leans: Leans) -> str:
+    """Return the sentence that says that the advice turns on the tyre's grip, and of what; empty if it does not."""
+    turns = leans.turns()
+    if not turns:
+        return ""
+    moves = ", ".join(dict.fromkeys(MOVES[move].label for _, _, move in turns))
+    roads = " and ".join(f"“{clean(road)}”" for road in dict.fromkeys(road for road, _, _ in turns))
+    return f"On your truck the advice turns on how the tyre's grip builds up ({moves}; on {roads}): both are shown."
+
+
+def changes(leans: Leans, relaxation: Relaxation, road: str) -> dict[str, tuple[str, Change]]:
+    """Return the set-up on which each way of moving the mounts does most, and what it does, by move."""
+    found: dict[str, tuple[str, Change]] = {}
+    for move in MOVES:
+        for setup in leans.roads[relaxation][road]:
+            change = leans.change(relaxation, road, setup, move)
+            if change is not None and (move not in found or change.size > found[move][1].size):
+                found[move] = setup, change
+    return found
+
+
+def _most(leans: Leans, road: str) -> tuple[float, str]:
+    """Return by how much the best of the ways of moving the mounts changes the swing on a road, and which it is."""
+    found = changes(leans, leans.relaxation, road)
+    return max(((change.size, move) for move, (_, change) in found.items()), default=(0.0, ""))
+
+
+def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
+    """Return what lean alone does on a road, and what does most."""
+    found = changes(leans, relaxation, road)
+    where = f"On “{clean(road)}” " if len(leans.roads[relaxation]) > 1 else ""
+    if not found:
+        return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit"
+    said = []
+    if "upper" in found:
+        said.append(_lean_alone(found["upper"][1], leans.spread(relaxation, road)))
+    move = max((m for m in found if m != "upper"), key=lambda m: found[m][1].size, default="")
+    if move and found[move][1].matters:
+        said.append(_best(leans, relaxation, road, move, *found[move]))
+    elif move:
+        said.append("where the lower mounts are hardly matters either")
+    text = "; ".join(said)
+    return f"{where}{text}" if where else text[0].upper() + text[1:]
+
+
+def _lean_alone(change: Change, spread: float) -> str:
+    if not change.matters:
+        return f"lean alone hardly matters ({_deg(change.size)} at most of {_deg(spread)} between all set-ups)"
+    return (
+        f"lean alone changes {_deg(change.size)} of {_deg(spread)} between all set-ups, the pinion swings least "
+        f"{MOVES['upper'].words(change.best.at)}"
+    )
+
+
+def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str, change: Change) -> str:
+    """Return what the best place of a move gains: against where it stands, or the worst if that is hardly different."""
+    stands, best = leans.roads[relaxation][road][setup].stands, change.best.values["peak"]
+    gain = stands.values["peak"] - best if stands.counts else 0.0
+    against = f"{_deg(change.worst.values['peak'])} ({MOVES[move].words(change.worst.at)})"
+    if change.best is not stands and gain >= change.size / 2.0:
+        against = f"{_deg(stands.values['peak'])} as it stands"
+    who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
+    flagged = " (flagged places left aside)" if change.flagged_better else ""
+    place = MOVES[move].words(change.best.at)
+    return f"{MOVES[move].label} {place}: the pinion swings {_deg(best)}, not {against}{who}{flagged}"
+
+
+def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
+    """Return what each way of moving the mounts changes on a road, largest first, and what the set-ups differ by."""
+    parts = []
+    if len(leans.roads[relaxation][road]) > 1:
+        parts.append((leans.between_setups(relaxation, road), "which set-up it is {}"))
+    for move, (_, change) in changes(leans, relaxation, road).items():
+        if change.matters:
+            text = f"{MOVES[move].label} {{}} = {100 * change.share:.0f} % (least {MOVES[move].words(change.best.at)}"
+        else:
+            text = f"{MOVES[move].label} hardly, {{}} ("
+        if change.flagged_better:
+            text += f"; less still but flagged {MOVES[move].words(change.flagged_better.at)}"
+        parts.append((change.size, (text + ")").replace("(; ", "(").replace(" ()", "")))
+    told = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
+    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {told}"
+
+
+def _deg(angle_rad: float) -> str:
+    return f"{np.degrees(angle_rad):.1f} deg"

@@ -1,5 +1,6 @@
-"""Plot: where wind-up feeds itself, over lean of the dampers and slope of the slip curve."""
+"""Plot: where wind-up feeds itself, over place of the dampers and slope of the slip curve, a row for each way grip follows load."""
 
+from functools import partial
 from types import SimpleNamespace
 from typing import Any
 
@@ -8,130 +9,253 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from sim.describe.units import show_parts
 from sim.integrate.result import Array
-from sim.show.plots.ends import heading
-from sim.show.plots.lettering import clean
-from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, page
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.panel import Panel
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
-from sim.study.tramp import KICK, TrampMap
+from sim.study.lean import GRIP, HARDLY
+from sim.study.mounts import MOVES
+from sim.study.tramp import KICK, MAPPED, Tramp, TrampMap, clipped_onsets
 
-PANEL, RIGHT = 4.2, WIDTH - 2.6
+PANEL, APART = 3.0, 0.55
+SHORT = {"at_once": "grip at once", "after_length": "grip after its length"}
+BELOW = {
+    "angle": "Lean [deg]: back − / + forward",
+    "length": "Lower mounts [mm]: behind − / + ahead of the axle's centre",
+}
 
 
-def figure(found: TrampMap) -> Figure:
-    """Return the page: damping of wind-up in shades, the line where it is none, and the runs that confirm it."""
+def figure(tramp: Tramp) -> Figure:
+    """Return the page: damping of wind-up in shades, where it and other motions grow, and the runs that confirm it."""
+    shown = [found for found in tramp.maps if tramp.turns() or found.relaxation == tramp.relaxation]
     with drawing():
-        side: Any = SimpleNamespace(runs={found.name: SimpleNamespace(flags=())})
+        flags = tuple(dict.fromkeys(flag for found in shown for flag in found.flags))
+        side: Any = SimpleNamespace(runs={tramp.maps[0].name: SimpleNamespace(flags=flags)})
         subtitle = (
-            f"{found.axle.capitalize()} axle, wheels slipping steadily at a crawl. Damping ratio of its least damped motion in the "
-            "linear model; the thick line is where it is none and tramp starts. Marks: runs of the full model from a small kick."
+            f"{tramp.maps[0].axle.capitalize()} axle, wheels slipping steadily at a crawl. Shades and thin lines: damping ratio of "
+            "wind-up in the linear model, followed by its shape. Upright: slope of the slip curve, force by slip as a share of the "
+            "load; below 0 the tyres are past their peak."
         )
-        made = page(side, title(found), subtitle)
-        heading(made, "Damping ratio of wind-up", "number", LEFT, RIGHT)
-        degrees = np.degrees(found.lean_rad)
-        x = Written(float(degrees[0]), float(degrees[-1]), "deg", 7)
-        y = Written(float(found.slip_slope.min()), float(found.slip_slope.max()), "", 8)
-        panel = made.bare_panel(PANEL, x, y, LEFT, RIGHT)
-        for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
-            made.text(LEFT - 0.07, panel.y_in(value), label, TICK, ha="right")
-        panel.drawings.append(lambda axes: _shades(axes, degrees, found))
-        for (i, j), run in found.ran.items():
-            panel.drawings.append(_mark(float(degrees[i]), float(found.slip_slope[j]), run.tramps))
-        _key(made, panel.top)
-        for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
-            made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-        made.bottom += TICK_LINE + 0.05
-        middle = panel.left + panel.width / 2
-        made.text(middle, made.bottom + LINE / 2, "Lean of the dampers [deg]: back − / + forward", SMALL, ha="center")
-        made.bottom += LINE
-        made.text(
-            LEFT, made.bottom + LINE / 2,
-            "Upright: slope of the slip curve, force by slip as a share of the load; below 0 the tyres are past their peak.",
-            SMALL, colour=SOFT,
-        )  # fmt: skip
-        made.bottom += LINE + 0.1
+        made = page(side, title(tramp), subtitle)
+        for text in paragraphs(tramp):
+            made.paragraph(text, most_lines=4, bold=text == turning(tramp))
+        made.bottom += 0.12
+        wide = (WIDTH - LEFT - 0.35 - APART * (len(MAPPED) - 1)) / len(MAPPED)
+        for relaxation in dict.fromkeys(found.relaxation for found in shown):
+            top = made.bottom
+            for place, found in enumerate(f for f in shown if f.relaxation == relaxation):
+                made.bottom = top
+                _map(made, found, LEFT + place * (wide + APART), wide)
+            made.bottom += 0.15
+        dotted = any(found.others(False)[i].min() < 0.0 for found in shown for i, row in enumerate(found.points) if row)
+        _key(made, any(found.left_out for found in shown), bool(flags), dotted)
         return made.figure()
 
 
-def title(found: TrampMap) -> str:
-    """Return what the map says: the lean at which wind-up keeps its damping longest."""
-    onset = starts(found)
-    if np.isnan(onset).all():
-        always = found.damping.max() < 0.0
-        return (
-            f"With “{clean(found.name)}” wind-up {'feeds itself' if always else 'stays damped'} everywhere on this map"
-        )
-    filled = np.where(np.isnan(onset), found.slip_slope.min() if found.damping.min() > 0 else np.inf, onset)
-    best, worst = int(np.argmin(filled)), int(np.argmax(filled))
-    return (
-        f"Tramp starts latest with the dampers at {_lean(found.lean_rad[best])}, at a slip slope of {filled[best]:.2f}; "
-        f"first at {_lean(found.lean_rad[worst])}, at {filled[worst]:.2f}"
-    )
+def title(tramp: Tramp) -> str:
+    """Return what the maps say, as the file has its tyres: where tramp, whatever nods the pinion, starts last and first."""
+    maps = {found.move: found for found in tramp.maps if found.relaxation == tramp.relaxation}
+    told = {found.tramps(i) for found in maps.values() for i, row in enumerate(found.points) if row}
+    who = f"“{clean(tramp.maps[0].name)}”"
+    if told == {"never"}:
+        return f"With {who} nothing feeds itself anywhere on this map: it never tramps"
+    if told == {"always"}:
+        return f"With {who} it tramps always, wherever on this map the dampers are"
+    decisive = max(maps, key=lambda move: _range(maps[move]))
+    if not _matters(maps[decisive]):
+        low, high = (_ends(maps[decisive])[end] for end in (0, 1))
+        where = maps[decisive]
+        return f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
+    said = _told(maps[decisive])
+    others = [move for move in maps if move != decisive and not _matters(maps[move])]
+    return _capital(said) + "".join(f". {_capital(MOVES[move].subject)} hardly matters" for move in others)
 
 
-def starts(found: TrampMap) -> Array:
-    """Return for each lean (n,) the slope of the slip curve at which the damping is none; nan if it changes nowhere."""
-    places = []
-    order = np.argsort(found.slip_slope)[::-1]
-    slopes = found.slip_slope[order]
-    for row in found.damping[:, order]:
-        signs = np.flatnonzero((row[:-1] > 0.0) & (row[1:] <= 0.0))
-        if not signs.size:
-            places.append(np.nan)
+def paragraphs(tramp: Tramp) -> list[str]:
+    """Return what the title has no room for: what grows, the other move, the other way that grip follows load, what is left out."""
+    said = []
+    for found in tramp.maps:
+        if found.relaxation != tramp.relaxation:
             continue
-        i = int(signs[0])
-        places.append(slopes[i] + (slopes[i + 1] - slopes[i]) * row[i] / (row[i] - row[i + 1]))
-    return np.array(places)
+        names = dict.fromkeys(
+            name for i, row in enumerate(found.points) if row and (name := _bare(found.first_name(i)))
+        )
+        wind_up = {found.wind_up_onset(i) for i, row in enumerate(found.points) if row}
+        also = dict.fromkeys(
+            text for i, row in enumerate(found.points) if row and (text := found.also(i).split(" (")[0])
+        )
+        own = "never" if wind_up == {-np.inf} else "always" if wind_up == {np.inf} else "in places"
+        beside = f"{_capital(', '.join(also))} grows too, without the pinion. " if also else ""
+        told = _capital(_told(found)) if _matters(found) else f"It hardly matters: {_told(found)}"
+        said.append(
+            f"Moving {MOVES[found.move].label}: what tramps first is {' or '.join(names) or 'nothing'}; wind-up itself grows {own}. "
+            f"{beside}{told}."
+        )
+    if turning(tramp):
+        said.append(turning(tramp))
+    for found in tramp.maps:
+        if found.relaxation != tramp.relaxation and turning(tramp):
+            said.append(f"If {GRIP[found.relaxation]}: {_told(found)}.")
+    for found in tramp.maps[: len(MAPPED)]:
+        for i, reason in found.left_out.items():
+            said.append(f"Left out, {MOVES[found.move].label} {MOVES[found.move].words(found.places[i])}: {reason}")
+    return said
 
 
-def _lean(lean_rad: float) -> str:
-    degrees = round(float(np.degrees(lean_rad)), 1)
-    return "upright" if degrees == 0.0 else f"{abs(degrees):g} deg {'forward' if degrees > 0 else 'back'}"
+def turning(tramp: Tramp) -> str:
+    """Return the sentence that says that the advice turns on the tyre's grip; empty if it does not."""
+    if not tramp.turns():
+        return ""
+    return "On your truck the advice turns on how the tyre's grip builds up: both are shown."
 
 
-def _shades(axes: Axes, degrees: Array, found: TrampMap) -> object:
-    low, high = axes.get_xlim(), axes.get_ylim()
-    values = np.clip(found.damping, -0.5, 0.2).T
-    mesh = axes.pcolormesh(
-        degrees,
-        found.slip_slope,
-        values,
-        cmap="Greys_r",
-        vmin=-1.2,
-        vmax=0.12,
-        shading="gouraud",
-        zorder=0.4,
-        rasterized=True,
+def _range(found: TrampMap) -> float:
+    onsets = clipped_onsets(found)
+    return float(np.nanmax(onsets) - np.nanmin(onsets))
+
+
+def _matters(found: TrampMap) -> bool:
+    return _range(found) >= HARDLY * float(np.ptp(found.slip_slope))
+
+
+def _ends(found: TrampMap) -> tuple[int, int]:
+    """Return the places at which anything grows latest and first."""
+    onsets = np.array([found.onset(place) for place in range(len(found.points))])
+    return int(np.nanargmin(onsets)), int(np.nanargmax(onsets))
+
+
+def _when(found: TrampMap, place: int) -> str:
+    return found.tramps(place).replace("-", "−")
+
+
+def _told(found: TrampMap) -> str:
+    low, high = _ends(found)
+    move = MOVES[found.move]
+    things = "the dampers" if found.move == "upper" else move.label
+    return (
+        f"tramp starts latest with {things} {move.words(found.places[low])}: {_when(found, low)}; first with them "
+        f"{move.words(found.places[high])}: {_when(found, high)}"
     )
-    levels = [-0.4, -0.3, -0.2, -0.1, 0.05, 0.1]
-    lines = axes.contour(degrees, found.slip_slope, found.damping.T, levels=levels, colors=INK, linewidths=0.7)
-    axes.clabel(lines, fontsize=7, fmt="%.2f")
-    axes.contour(degrees, found.slip_slope, found.damping.T, levels=[0.0], colors=INK, linewidths=2.6)
+
+
+def _bare(name: str) -> str:
+    """Return a motion's name without its frequency at one place."""
+    return name.split(" (")[0] + (", with which the pinion nods" if "nods" in name else "")
+
+
+def _capital(text: str) -> str:
+    return text[0].upper() + text[1:]
+
+
+def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
+    move = MOVES[found.move]
+    text = shortened(f"{_capital(move.label)}: {SHORT[found.relaxation]}", wide, SMALL, bold=True)
+    made.text(left, made.bottom + LINE / 2, text, bold=True)
+    made.bottom += LINE + 0.03
+    factor, unit = show_parts(1.0, move.quantity)[0]
+    places = found.places * factor
+    x = Written(float(places[0]), float(places[-1]), unit, 7)
+    y = Written(float(found.slip_slope.min()), float(found.slip_slope.max()), "", 7)
+    panel = made.bare_panel(PANEL, x, y, left, left + wide)
+    for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
+        made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    for chunk in _chunks(found):
+        panel.drawings.append(partial(_shades, places=places, found=found, chunk=chunk))
+    _hatched(panel, places, found)
+    for (i, j), run in found.ran.items():
+        panel.drawings.append(_mark(float(places[i]), float(found.slip_slope[j]), run.tramps, bool(run.flags)))
+    for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
+        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+    made.bottom += TICK_LINE + 0.05
+    below = shortened(BELOW[move.quantity], wide, SMALL)
+    made.text(left + wide / 2, made.bottom + LINE / 2, below, SMALL, ha="center", colour=SOFT)
+    made.bottom += LINE
+
+
+def _chunks(found: TrampMap) -> list[slice]:
+    """Return the stretches of two or more places that are not left out."""
+    chunks, begin = [], 0
+    for i in range(len(found.points) + 1):
+        if i == len(found.points) or not found.points[i]:
+            if i - begin >= 2:
+                chunks.append(slice(begin, i))
+            begin = i + 1
+    return chunks
+
+
+def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
+    low, high = axes.get_xlim(), axes.get_ylim()
+    places = places[chunk]
+    damping, others, still = (grid[chunk].T for grid in (found.damping, found.others(), found.others(False)))
+    mesh = axes.pcolormesh(
+        places, found.slip_slope, np.clip(damping, -0.5, 0.3), cmap="Greys_r", vmin=-1.2, vmax=0.25, shading="gouraud", zorder=0.4,
+        rasterized=True,
+    )  # fmt: skip
+    levels = [level for level in (-0.4, -0.2, -0.1, 0.05, 0.1, 0.2, 0.3) if damping.min() < level < damping.max()]
+    if levels:
+        lines = axes.contour(
+            places, found.slip_slope, damping, levels=levels, colors=INK, linewidths=0.6, linestyles="solid"
+        )
+        axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v:.2f}".replace("-", "−"))
+    for values, width, style in ((damping, 2.6, "solid"), (others, 2.2, "dashed"), (still, 2.2, "dotted")):
+        if values.min() < 0.0 < values.max():
+            axes.contour(places, found.slip_slope, values, levels=[0.0], colors=INK, linewidths=width, linestyles=style)
     axes.set_xlim(low)
     axes.set_ylim(high)
     return mesh
 
 
-def _mark(x: float, y: float, tramps: bool) -> Any:
+def _hatched(panel: Panel, places: Array, found: TrampMap) -> None:
+    """Hatch the places that are left out."""
+    half = 0.5 * float(places[1] - places[0])
+    boxes = np.array([
+        [max(places[i] - half, panel.x.low), min(places[i] + half, panel.x.high), panel.y.low, panel.y.high] for i in found.left_out
+    ])  # fmt: skip
+    panel.bars(boxes, facecolor="none", edgecolor=SOFT, hatch="////")
+
+
+def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
     style: dict[str, Any] = {
-        "linestyle": "none", "marker": "X" if tramps else "o", "markersize": 8.0, "markeredgecolor": INK,
-        "markerfacecolor": INK if tramps else "white", "markeredgewidth": 1.4, "zorder": 6, "clip_on": False,
+        "linestyle": "none", "marker": "X" if tramps else "o", "markersize": 8.0, "markeredgecolor": "white" if tramps else INK,
+        "markerfacecolor": INK if tramps else "white", "markeredgewidth": 1.0 if tramps else 1.4, "zorder": 6, "clip_on": False,
     }  # fmt: skip
-    return lambda axes: axes.add_line(Line2D([x], [y], **style))
+
+    def draw(axes: Axes) -> object:
+        if flagged:
+            axes.add_line(Line2D([x], [y], linestyle="none", marker="s", markersize=14.0, markerfacecolor="none",
+                                 markeredgecolor=INK, markeredgewidth=1.4, zorder=6, clip_on=False))  # fmt: skip
+        return axes.add_line(Line2D([x], [y], **style))
+
+    return draw
 
 
-def _key(made: Any, top: float) -> None:
-    left = RIGHT + 0.2
-    lines = (
-        ("X", INK, "the run tramps: its swings"), ("", "", "are kept up"),
-        ("o", "white", "its swings die away from a"), ("", "", f"kick of {np.degrees(KICK):.2f} deg"),
-    )  # fmt: skip
-    for place, (marker, face, text) in enumerate(lines):
-        y = top + 0.15 + place * LINE
-        if marker:
-            made.line(
-                (left + 0.05, left + 0.05), (y, y), marker=marker, markersize=7.0, color=INK, markerfacecolor=face,
-                linestyle="none",
-            )  # fmt: skip
-        made.text(left + 0.2, y, text, TICK)
+def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
+    thick = {"color": INK, "linewidth": 2.6}
+    entries: list[tuple[dict[str, Any], str]] = [
+        (thick, "wind-up has no damping left; on the darker side it grows"),
+        (thick | {"linewidth": 2.2, "linestyle": "--"}, "another motion with which the pinion nods has none left; below, it grows"),
+        ({"marker": "X", "markerfacecolor": INK, "markeredgecolor": INK}, "a run of the full model tramps: its swings are kept up"),
+        ({"marker": "o", "markerfacecolor": "white", "markeredgecolor": INK},
+         f"its swings die from a kick of {np.degrees(KICK):.2f} deg (leaf friction can hold so little)"),
+    ]  # fmt: skip
+    if dotted:
+        entries.append(
+            (thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod")
+        )
+    if flagged:
+        entries.append(({"marker": "s", "markerfacecolor": "none", "markeredgecolor": INK}, "that run is flagged"))
+    if hatched:
+        entries.append(({}, "hatched: a damper does not fit there"))
+    for number, (style, text) in enumerate(entries):
+        left = LEFT + (number % 2) * 4.5
+        y = made.bottom + LINE / 2
+        if "marker" in style:
+            made.line((left + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
+        elif style:
+            made.line((left, left + 0.4), (y, y), **style)
+        made.text(left + 0.5, y, text, TICK)
+        if number % 2 or number == len(entries) - 1:
+            made.bottom += LINE

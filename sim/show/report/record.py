@@ -4,12 +4,14 @@ import hashlib
 import json
 import os
 import platform
+from collections.abc import Iterable
 from importlib.metadata import PackageNotFoundError, version
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
 from sim.describe.files.delimited import encoding_of
+from sim.integrate.result import Flag
 from sim.measure.comparison import Comparison, SideBySide
 
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
@@ -58,10 +60,12 @@ def origin(scenario: Any, command: str) -> dict[str, Any]:
 
 def told(runs: SideBySide) -> dict[str, list[dict[str, Any]]]:
     """Return the flags by set-up."""
-    return {
-        name: [{"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in run.flags]
-        for name, run in runs.runs.items()
-    }
+    return {name: told_flags(run.flags) for name, run in runs.runs.items()}
+
+
+def told_flags(flags: Iterable[Flag]) -> list[dict[str, Any]]:
+    """Return flags as JSON has them."""
+    return [{"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in flags]
 
 
 def write(comparison: Comparison, path: Path, command: str) -> None:

@@ -1,0 +1,128 @@
+"""What moving the mounts changes: shares, what counts, and words; on made-up outcomes whose answer is known."""
+
+from math import nan, radians
+
+import numpy as np
+import pytest
+
+from sim.integrate.result import Flag
+from sim.show.plots.leans import figure, paragraphs, title, turning
+from sim.study.lean import Leaned, Leans, Moved, Tried, places_of
+
+FLAG = Flag("damper_end", 1.0, "rear damper 'main'", "rear damper 'main' hit its collapsed end.")
+
+
+def tried(at, peak_deg, flags=(), left_out=""):
+    return Tried(at, {"peak": radians(peak_deg), "swings": 3.0, "decay": 1.0}, tuple(flags), left_out)
+
+
+def moved(places, peaks, stands_at=None):
+    return Moved(
+        tuple(t if isinstance(t, Tried) else tried(at, t) for at, t in zip(places, peaks, strict=True)), stands_at
+    )
+
+
+LEANS, PLACES, APART = (radians(-45.0), 0.0, radians(45.0)), (-0.18, 0.0, 0.18), (0.0, 0.18)
+
+
+def leaned(stands=12.0, upper=(12, 12, 12), lower=(12, 12, 12), both=(12, 12, 12), staggered=(12, 12)):
+    return Leaned(
+        tried(nan, stands),
+        {"upper": moved(LEANS, upper, 0.3), "lower": moved(PLACES, lower, 0.06), "both": moved(PLACES, both, 0.06),
+         "staggered": moved(APART, staggered)},
+    )  # fmt: skip
+
+
+def leans(after=None, **setups):
+    roads = {"at_once": {"Rock": setups}}
+    if after is not None:
+        roads["after_length"] = {"Rock": after}
+    return Leans("Rock", "rear", "at_once", roads)
+
+
+def test_shares_are_of_all_that_was_tried():
+    """8 to 18 deg between all: 3 deg of the lower mounts are 30 %, 0.5 deg of lean 5 %, which hardly matters."""
+    found = leans(soft=leaned(12.0, upper=(11.5, 12, 12), lower=(9, 10, 12)), stiff=leaned(8.0, *[(8, 8, 8)] * 3, (8, 8)),
+                  loose=leaned(18.0, *[(18, 18, 18)] * 3, (18, 18)))  # fmt: skip
+    assert found.spread("at_once", "Rock") == pytest.approx(radians(10.0))
+    assert found.between_setups("at_once", "Rock") == pytest.approx(radians(10.0))
+    lower, upper = (found.change("at_once", "Rock", "soft", move) for move in ("lower", "upper"))
+    assert lower.share == pytest.approx(0.3)
+    assert lower.matters
+    assert lower.best.at == -0.18
+    assert upper.share == pytest.approx(0.05)
+    assert not upper.matters
+
+
+def test_the_title_never_leans_dampers_for_little():
+    """One degree of eighteen is no reason to lean them 45 degrees; the side of the axle is named with what it is worth."""
+    soft = leaned(18.0, upper=(17, 18, 18), lower=(13, 18, 18), both=(18, 18, 18), staggered=(18, 18))
+    found = leans(soft=soft, stiff=leaned(5.0, *[(5, 5, 5)] * 3, (5, 5)))
+    said = title(found)
+    assert "lean alone hardly matters" in said.lower()
+    assert "45 deg" not in said
+    assert "lower mounts 180 mm (7.1 in) behind the axle: the pinion swings 13.0 deg, not 18.0 deg as it stands" in said
+    assert "“soft”" in said
+    nothing = title(leans(soft=leaned(12.0), stiff=leaned(8.0, *[(8, 8, 8)] * 3, (8, 8))))
+    assert "lean alone hardly matters" in nothing.lower()
+    assert "where the lower mounts are hardly matters either" in nothing
+    much = title(leans(one=leaned(12.0, upper=(9, 12, 13))))
+    assert (
+        "Lean alone changes 4.0 deg of 4.0 deg between all set-ups, the pinion swings least leaned 45 deg back" in much
+    )
+
+
+def test_flagged_places_are_never_the_best_unsaid():
+    one = leaned(12.0, lower=(tried(-0.18, 5.0, [FLAG]), 10.0, 14.0))
+    found = leans(one=one)
+    change = found.change("at_once", "Rock", "one", "lower")
+    assert change.best.at == 0.0
+    assert change.flagged_better.at == -0.18
+    assert found.spread("at_once", "Rock") == pytest.approx(radians(4.0))
+    assert "(flagged places left aside)" in title(found)
+    assert any("less still but flagged 180 mm (7.1 in) behind the axle" in text for text in paragraphs(found))
+    assert found.runs["one"].flags == (FLAG,)
+    page = " ".join(text.get_text() for text in figure(found).texts)
+    assert "FLAGGED" in page
+    assert "(flagged)" in page
+
+
+def test_nothing_that_counts_is_said():
+    moves = leaned().moves
+    every = {move: Moved(tuple(tried(t.at, 9.0, [FLAG]) for t in row.tried), None) for move, row in moves.items()}
+    found = leans(one=Leaned(tried(nan, 9.0, [FLAG]), every))
+    assert found.change("at_once", "Rock", "one", "upper") is None
+    assert "no place that was tried counts" in title(found).lower()
+
+
+def test_a_place_that_does_not_fit_is_left_out_and_hatched():
+    gone = Tried(-0.18, dict.fromkeys(("peak", "swings", "decay"), nan), left_out="too short")
+    found = leans(one=leaned(12.0, lower=(gone, 10.0, 14.0)))
+    assert found.change("at_once", "Rock", "one", "lower").best.at == 0.0
+    figure(found)
+    none = Moved((), None, "damper set 'main' has 1 damper; one ahead and one behind needs an even count.")
+    one = leaned(12.0)
+    figure(leans(one=Leaned(one.stands, one.moves | {"staggered": none})))
+
+
+def test_the_advice_turns_where_no_place_is_good_both_ways():
+    behind, ahead = leaned(12.0, lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))
+    found = leans(after={"one": ahead}, one=behind)
+    assert found.turns() == [("Rock", "one", "lower")]
+    assert "the advice turns on how the tyre's grip builds up (lower mounts; on “Rock”): both are shown" in turning(
+        found
+    )
+    page = " ".join(text.get_text() for text in figure(found).texts)
+    assert "grip follows load after the relaxation length" in page
+    same = leans(after={"one": behind}, one=behind)
+    assert same.turns() == []
+    assert turning(same) == ""
+    flat = leans(after={"one": leaned(12.0, upper=(12, 12, 15))}, one=behind)  # there any lower mount is as good
+    assert flat.turns() == []
+
+
+def test_places_of_a_move():
+    lean, ahead = np.linspace(-1.0, 1.0, 5), np.linspace(-0.2, 0.2, 5)
+    assert places_of("upper", lean, ahead) is lean
+    assert places_of("lower", lean, ahead) is ahead
+    assert places_of("staggered", lean, ahead) == pytest.approx([0.0, 0.1, 0.2])

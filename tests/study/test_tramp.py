@@ -1,0 +1,256 @@
+"""Tramp: wind-up followed by its shape, other motions named, and words that say always, never or from where on."""
+
+from math import inf, nan, pi, sqrt
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.linalg import eigh
+
+import sim
+from sim.describe.parts.slip import Surface
+from sim.errors import RunError
+from sim.integrate.result import Flag
+from sim.kernel import layout as at
+from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
+from sim.study.mounts import MOVES, relaxed
+from sim.study.tramp import (
+    Other,
+    Point,
+    Ran,
+    Tramp,
+    TrampMap,
+    assurance,
+    in_words,
+    kinetic,
+    motions_of,
+    ran,
+    slip_with,
+    steady,
+    tramp_map,
+)
+
+ROOT = Path(__file__).parents[2]
+ROCK = Surface.model_validate({"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"})
+SLOPES = np.array([0.6, 0.2, -0.2])
+LEANS = np.radians([-40.0, -20.0, 0.0, 20.0, 40.0])
+
+
+@pytest.fixture(scope="module")
+def truck():
+    return sim.load(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
+
+
+# --- shapes ----------------------------------------------------------------------------------------
+
+
+def test_assurance_is_none_between_motions_that_are_orthogonal_by_mass():
+    """Modes of K, M are orthogonal by M (textbook; eigenvectors from scipy.linalg.eigh), whatever their sizes and phases."""
+    rng = np.random.default_rng(7)
+    root = rng.normal(size=(5, 5))
+    mass, stiffness = root @ root.T + np.eye(5), np.diag(rng.uniform(1.0, 9.0, 5))
+    _, shapes = eigh(stiffness, mass)
+    turned = shapes.T.astype(complex) * (3.0 - 4.0j)
+    for i in range(5):
+        for j in range(5):
+            assert assurance(turned[i], shapes[:, j].astype(complex), mass) == pytest.approx(float(i == j), abs=1e-12)
+
+
+def test_kinetic_energy_is_that_of_the_parts(truck):
+    """Rising as a whole: all of its mass; turning a wheel or the engine: their inertia; a housing about its centre of gravity."""
+    found = steady(truck, "rear", ROCK, slip_with(ROCK, truck, "rear", 0.2))
+    own = found.own
+    rows = [at.COORDINATES + at.Z, at.SPIN + 1, at.ENGINE, at.COORDINATES + at.WIND_UP + 2]
+    mass = kinetic(own, found.state, rows)
+    axle = own.setup.axles["rear"]
+    whole = own.setup.body.mass + sum(each.mass for each in own.setup.axles.values())
+    about_centre = axle.pitch_inertia + axle.mass * (axle.gravity_forward**2 + axle.gravity_up**2)
+    assert np.diag(mass) == pytest.approx([whole, 2 * 2.1, 0.28, about_centre], rel=1e-6)
+    assert mass[1, 2] == pytest.approx(0.0, abs=1e-6)
+    assert mass == pytest.approx(mass.T)
+
+
+def test_the_map_follows_wind_up_and_not_what_is_least_damped(truck):
+    """The axle's fore-and-aft give near 17.6 Hz is damped less than wind-up where the tyres grip; it is told apart, by its name."""
+    found = tramp_map("as fitted", truck, "rear", ROCK, np.radians([0.0, 20.0]), SLOPES)
+    for row in found.points:
+        for point in row:
+            assert 9.0 < point.frequency_hz < 14.0  # the housing on its leaves and shafts, and no other motion's
+            assert point.alike > 0.8
+    grip = found.points[1][0]
+    assert grip.others[0].damping_ratio < grip.damping_ratio
+    assert "fore-and-aft give" in grip.others[0].name
+    assert 16.0 < grip.others[0].frequency_hz < 19.0
+    past = found.points[1][2].others[0]
+    assert past.name == "shaft twist"
+    assert past.damping_ratio < 0.0
+    assert past.nods
+
+
+def test_following_does_not_depend_on_the_grid(truck):
+    """Wind-up at one point, come to over three slopes or over nine."""
+    coarse, fine = (
+        tramp_map("as fitted", truck, "rear", ROCK, np.radians([20.0, 25.0]), np.linspace(0.6, -0.2, n)) for n in (3, 9)
+    )
+    assert coarse.damping[0, -1] == pytest.approx(fine.damping[0, -1], abs=1e-6)
+
+
+def test_rigid_wind_up_is_a_stiff_spring(truck):
+    """f = root((k + shafts)/I)/2 pi (closed form, one mass on two springs); too quick to feel the tyres, so it never grows."""
+    rate = 2e6
+    stiff = truck.changed({"rear.guide.wind_up.rate": f"{rate} N m/rad"})
+    found = tramp_map("stiff", stiff, "rear", ROCK, np.radians([-30.0, 0.0, 30.0]), SLOPES)
+    inertia = 8.5 + 2 * 0.9 * (0.06**2 + 0.04**2)
+    for i in range(3):
+        assert found.points[i][0].frequency_hz == pytest.approx(sqrt((rate + 11e3) / inertia) / 2.0 / pi, rel=0.02)
+        assert in_words(found.stretches(found.damping[i])) == "never"
+
+
+def test_a_housing_that_is_held_is_refused(truck):
+    held = truck.changed({"rear.guide.wind_up.rate": "rigid"})
+    with pytest.raises(RunError, match="nothing to map"):
+        tramp_map("held", held, "rear", ROCK, np.radians([0.0, 20.0]), SLOPES)
+
+
+@pytest.mark.parametrize(("relaxation", "better"), [("at_once", -0.06), ("after_length", 0.18)])
+def test_which_side_is_better_turns_on_how_grip_follows_load(truck, relaxation, better):
+    """On the demo truck: behind the axle where grip follows load at once, ahead where it does so after its length.
+
+    That the side turns with the delay follows from the phase of load against wind-up, no published value.
+    """
+    vehicle = relaxed(truck, relaxation)
+    growth = {}
+    for ahead in (better, -3.0 * better if better < 0.0 else -better):
+        moved = MOVES["both"].of(vehicle, "rear", ahead)
+        values = [m.value.real for m in motions_of(steady(moved, "rear", ROCK, slip_with(ROCK, moved, "rear", -0.1))).all
+                  if m.value.imag > 10.0]  # fmt: skip
+        growth[ahead] = max(values)
+    assert min(growth, key=lambda ahead: growth[ahead]) == better
+
+
+def test_a_run_says_how_fast_it_swings_and_is_flagged(truck):
+    """Just past the line it swings with the frequency of the motion that grows there; a damper too short is flagged."""
+    found = tramp_map("as fitted", truck, "rear", ROCK, np.radians([20.0, 25.0]), np.array([0.3, 0.1, -0.1, -0.2]))
+    past = ran(truck, "rear", ROCK, -0.1)
+    assert past.tramps
+    assert past.flags == ()
+    assert past.frequency_hz == pytest.approx(found.points[0][2].others[0].frequency_hz, rel=0.1)
+    ride = 0.60
+    short = truck.changed(
+        {"front.dampers.main.length_extended": f"{ride} m", "front.dampers.main.length_collapsed": "0.3 m"}
+    )
+    flags = ran(short, "rear", ROCK, -0.2).flags
+    assert "damper_end" in {flag.kind for flag in flags}
+
+
+# --- words: synthetic maps whose answer is known ------------------------------------------------------
+
+
+def synthetic(rows, others=(), relaxation="at_once", move="upper", flags=(), left_out=None):
+    """A map of given damping ratios of wind-up, and of one other motion by place: (name, ratios, nods)."""
+    others = dict(others)
+    points = []
+    for i, row in enumerate(rows):
+        if left_out and i in left_out:
+            points.append([])
+            continue
+        name, ratios, nods = others.get(i, ("rear hop", (0.5,) * len(row), True))
+        points.append([
+            Point(z, 11.0, 0.1, float(slope), -z, 1.0, (Other(name, ratio, 6.0, -ratio, nods),))
+            for z, ratio, slope in zip(row, ratios, SLOPES, strict=True)
+        ])  # fmt: skip
+    made = {(0, 0): Ran(0.0, 0.0, nan, tuple(flags))} if points[0] else {}
+    places = LEANS if move == "upper" else np.linspace(-0.18, 0.18, 5)
+    return TrampMap("fitted", "rear", places[: len(rows)], SLOPES, points, made, move, relaxation, left_out or {})
+
+
+NEVER, ALWAYS, LATE, EARLY = (0.3, 0.2, 0.1), (-0.1, -0.2, -0.3), (0.3, 0.1, -0.1), (0.1, -0.1, -0.3)
+MIDDLE, UP_TO = (0.1, -0.1, 0.1), (-0.1, 0.1, 0.2)
+
+
+def both(rows, **more):
+    return Tramp((synthetic(rows, **more), synthetic([NEVER] * 5, move="both")))
+
+
+def test_each_lean_has_its_word():
+    found = synthetic([NEVER, ALWAYS, LATE, MIDDLE, UP_TO])
+    assert [found.tramps(i) for i in range(5)] == [
+        "never", "always", "from a slip slope of 0.00 on", "between slip slopes of 0.40 and 0.00",
+        "down to a slip slope of 0.40",
+    ]  # fmt: skip
+    assert [found.onset(i) for i in range(5)] == [-inf, inf, pytest.approx(0.0), pytest.approx(0.4), inf]
+    assert [found.first_name(i) for i in range(3)] == ["", "wind-up", "wind-up"]
+
+
+def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_first():
+    said = title(both([LATE, ALWAYS, EARLY, NEVER, LATE]))
+    assert said.startswith(
+        "Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always"
+    )
+    said = title(both([LATE, LATE, EARLY, NEVER, LATE]))
+    assert "leaned 20 deg forward: never; first with them upright: from a slip slope of 0.40 on" in said
+    said = title(both([LATE, ALWAYS, EARLY, LATE, LATE]))
+    assert (
+        "latest with the dampers leaned 40 deg back: from a slip slope of 0.00 on; first with them leaned 20 deg back: always"
+        in said
+    )
+    for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [NEVER] * 5, [ALWAYS] * 5):
+        every = " ".join([title(both(rows)), *paragraphs(both(rows))])
+        assert "inf" not in every
+        assert "nan" not in every
+
+
+def test_all_or_nothing():
+    assert title(both([NEVER] * 5)) == "With “fitted” nothing feeds itself anywhere on this map: it never tramps"
+    maps = synthetic([ALWAYS] * 5), synthetic([ALWAYS] * 5, move="both")
+    assert title(Tramp(maps)) == "With “fitted” it tramps always, wherever on this map the dampers are"
+
+
+def test_a_small_difference_hardly_matters():
+    near = [LATE, (0.3, 0.1, -0.102), LATE, LATE, LATE]
+    said = title(Tramp((synthetic(near), synthetic([LATE] * 5, move="both"))))
+    assert "hardly matters" in said
+    assert title(both([LATE, LATE, EARLY, LATE, LATE])).endswith(". Where both mounts are hardly matters")
+
+
+def test_another_motion_that_grows_is_named():
+    nodding = both([NEVER] * 5, others={1: ("shaft twist", (0.1, -0.1, -0.2), True)})
+    assert "leaned 20 deg back: from a slip slope of 0.40 on" in title(nodding)
+    assert nodding.maps[0].first_name(1) == "shaft twist (6.0 Hz), the pinion nods along"
+    assert any("shaft twist" in text and "wind-up itself grows never" in text for text in paragraphs(nodding))
+    apart = both([NEVER] * 5, others={1: ("rear fore-and-aft give", (0.1, -0.1, -0.2), False)})
+    assert apart.maps[0].tramps(1) == "never"
+    assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) from a slip slope of 0.40 on"
+    assert any("Rear fore-and-aft give grows too" in text for text in paragraphs(apart))
+
+
+def test_overlapping_stretches_are_one():
+    found = synthetic([EARLY], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
+    assert found.tramps(0) == "from a slip slope of 0.40 on"
+    found = synthetic([UP_TO], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
+    assert found.tramps(0) == "down to a slip slope of 0.40 and from a slip slope of 0.00 on"
+
+
+def test_the_advice_turns_where_no_place_is_good_both_ways():
+    back, forward = [NEVER, NEVER, LATE, EARLY, EARLY], [EARLY, EARLY, LATE, NEVER, NEVER]
+    still = synthetic([NEVER] * 5, move="both")
+    late = synthetic([NEVER] * 5, move="both", relaxation="after_length")
+    turned = Tramp((synthetic(back), still, synthetic(forward, relaxation="after_length"), late))
+    assert turned.turns() == ("upper",)
+    assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
+    assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
+    same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))
+    assert same.turns() == ()
+    assert turning(same) == ""
+
+
+def test_what_is_flagged_or_left_out_is_on_the_page():
+    flag = Flag("damper_end", 1.0, "front damper 'main'", "front damper 'main' hit its end.")
+    found = both([LATE, LATE, EARLY, NEVER, LATE], flags=(flag,), left_out={4: "rear damper 'main' is too short."})
+    assert found.maps[0].flags == (flag,)
+    page = " ".join(text.get_text() for text in figure(found).texts)
+    assert "FLAGGED" in page
+    assert "hit its end" in page
+    assert "is too short" in page
+    assert "that run is flagged" in page
+    assert np.isnan(found.maps[0].onset(4))
