@@ -116,7 +116,14 @@ def test_read_only_package_and_no_home(tmp_path):
             path.chmod(0o755 if path.is_dir() else 0o644)
 
 
-@pytest.mark.parametrize("file", ["two_or_four.yaml", "brake_from_speed.yaml", "what_tube_size.yaml"])
+@pytest.mark.parametrize(
+    "file",
+    [
+        pytest.param("two_or_four.yaml", marks=pytest.mark.long),  # the same functions, for other set-ups
+        pytest.param("brake_from_speed.yaml", marks=pytest.mark.long),
+        "what_tube_size.yaml",
+    ],
+)
 def test_plain_text_of_the_physics_stands_as_the_compiled_does(file):
     """A command that leaves the compiler out says the same of every set-up, to the last digit shown."""
     told = []

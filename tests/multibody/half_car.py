@@ -11,7 +11,6 @@ from math import cos, hypot, sin
 import numpy as np
 import pytest
 
-from sim.describe.parts.dampers import ramps
 from sim.describe.parts.guides.arm import Arm
 from sim.kernel import layout as at
 
@@ -136,7 +135,8 @@ class Engine:
             closing = -lever @ v
             force = max(line.rate * (line.length_free - length), line.force_least)
             force += line.force_constant + line.force_rate * (line.force_length - length)
-            force += float(ramps.force(named.knots, closing)) if named.knots else 0.0
+            for knot in named.knots:
+                force += knot.sense * knot.slope * max(knot.sense * closing - knot.start, 0.0)
             deep, far = line.length_collapsed - length, length - line.length_extended
             force += max(0.0, line.end_rate * max(deep, 0.0) * (1.0 + line.end_loss * closing))
             force -= max(0.0, line.end_rate * max(far, 0.0) * (1.0 - line.end_loss * closing))

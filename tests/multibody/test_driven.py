@@ -5,6 +5,7 @@ equations and nothing else. The engine's error is then the change from twice the
 """
 
 import numpy as np
+import pytest
 
 import sim
 from sim.describe.runs import Brake, Launch
@@ -12,6 +13,10 @@ from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.wheeled import ROAD_STEP_M, road_table, start_of, wheeled
 from tests.multibody.driven_truck import CHANNELS, DrivenTruck, Road
+
+pytestmark = (
+    pytest.mark.long
+)  # every stage of an engine's step is Python; tests/derivation has the same equations by default
 
 STEP_S = 5e-4
 

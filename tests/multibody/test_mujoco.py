@@ -1,6 +1,7 @@
 """Whole trajectories against a general-purpose multi-body engine, with roads and releases (see half_car.py)."""
 
 import numpy as np
+import pytest
 
 import sim
 from sim.describe.runs import Course, Release
@@ -11,6 +12,11 @@ from sim.kernel import layout as at
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from tests.multibody.half_car import Engine
+from tests.reference import Felt
+
+pytestmark = (
+    pytest.mark.long
+)  # every stage of an engine's step is Python; tests/derivation has the same equations by default
 
 SCENARIO = sim.load("scenarios/two_or_four.yaml")
 FINEST = 16
@@ -65,15 +71,15 @@ def test_release_of_a_wound_up_rear_axle():
 
 def test_bump_course_with_knees_stops_and_lift_off():
     setup, plan, _ = prepared(SCENARIO.run)
-    profiles = [road_profile(plan.course, a.tyre.radius, a.tyre.contact_length) for _, a in VEHICLE.axles]
+    felt = [Felt(road_profile(plan.course, a.tyre.radius, a.tyre.contact_length).curve) for _, a in VEHICLE.axles]
+    behind = [VEHICLE.axle_behind_front_m(name) for name, _ in VEHICLE.axles]
 
     def road(time):
-        places = [
-            np.array([plan.speed_m_per_s * time - plan.lead_m - VEHICLE.axle_behind_front_m(name)])
-            for name in ("front", "rear")
-        ]
-        heights = tuple(float(p.height(x)[0]) for p, x in zip(profiles, places, strict=True))
-        return heights, tuple(float(p.rate(x, plan.speed_m_per_s)[0]) for p, x in zip(profiles, places, strict=True))
+        reached = plan.speed_m_per_s * time - plan.lead_m
+        (front, front_slope), (rear, rear_slope) = (
+            curve.at(reached - back) for curve, back in zip(felt, behind, strict=True)
+        )
+        return (front, rear), (plan.speed_m_per_s * front_slope, plan.speed_m_per_s * rear_slope)
 
     assert isinstance(SCENARIO.run, Course)
     # Up to after the log and into the ditch. Here the engine reads the road's rate at points, this program means over
