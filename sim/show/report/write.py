@@ -181,7 +181,7 @@ def _kept(new: Path) -> None:
 
 
 def _entries_kept(folder: Path) -> None:
-    """The same for the names in a folder, on systems where a folder can be opened."""
+    """Have the names in a folder written too, on systems where a folder can be opened."""
     if os.name == "nt":
         return
     file = os.open(folder, os.O_RDONLY)
