@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.parts.dampers.damper_set import DamperSet
     from sim.describe.parts.dampers.measured import Measured
     from sim.study.dyno import Point
@@ -38,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read, show what was understood, compare, draw."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.study.dyno import against
 
     if options.against is None and (options.setup or options.damper):
@@ -53,8 +54,9 @@ def run(options: argparse.Namespace) -> int:
     _curve_told(law)
     if target is not None:
         _comparison_told(points, wanted, tolerance)
-    folder = options.outputs / f"{slug(options.file.stem)}_dyno"
-    _written(folder, options, law, target, wanted, points, tolerance, given)
+    results = place(options.outputs, options.file, "_dyno")
+    folder = results.folder
+    _written(results, options, law, target, wanted, points, tolerance, given)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
         f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
@@ -187,7 +189,7 @@ def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float)
         )
 
 
-def _written(folder: Path, options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
+def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
              tolerance: float, given: Any) -> None:  # fmt: skip
     import csv
     from types import SimpleNamespace
@@ -221,4 +223,4 @@ def _written(folder: Path, options: argparse.Namespace, law: "Measured", target:
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.told)}, into / MARKER)
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)

@@ -35,7 +35,7 @@ def run(options: argparse.Namespace) -> int:
     """Run, write histories as they come, then figures and plots; show the table."""
     from dataclasses import replace
 
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
     from sim.describe.runs import Track
@@ -56,14 +56,15 @@ def run(options: argparse.Namespace) -> int:
     if options.setup:
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
     stems = stems_of(scenario)
-    folder = options.outputs / f"{slug(options.scenario.stem)}_endured"
+    results = place(options.outputs, options.scenario, "_endured")
+    folder = results.folder
     made: dict[str, Endured] = {}
 
     def fill(into: Path) -> None:
         made.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
         fill_folder(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
 
-    written(folder, fill)
+    written(folder, fill, results.of)
     if options.json:
         print(json.dumps(as_json(made), indent=2, ensure_ascii=False))
     else:
@@ -83,15 +84,9 @@ def run(options: argparse.Namespace) -> int:
 
 def stems_of(scenario: "Scenario") -> dict[str, str]:
     """Return file names for the histories of set-ups, without their ends."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import distinct
 
-    stems: dict[str, str] = {}
-    for name in scenario.setups:
-        stem = slug(name)
-        while stem in stems.values() or stem in ("summary", "travel_counts"):
-            stem += "_"
-        stems[name] = stem
-    return stems
+    return distinct(scenario.setups, ("summary", "travel_counts"))
 
 
 def fill_folder(

@@ -10,6 +10,7 @@ from sim.cli.angles import angle
 from sim.errors import InputError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.study.lean import Leans
 
 MOST = 41
@@ -37,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.study.lean import lean_through
 
@@ -56,8 +57,9 @@ def run(options: argparse.Namespace) -> int:
         leans = lean_through(
             scenarios, options.axle, np.linspace(low, high, options.steps), lambda text: status.update(text)
         )
-    folder = options.outputs / f"{slug(options.scenario[0].stem)}_leaned"
-    _written(leans, folder, scenarios, options)
+    results = place(options.outputs, options.scenario[0], "_leaned")
+    folder = results.folder
+    _written(leans, results, scenarios, options)
     _printed(leans)
     flagged = [(s, flag) for road in leans.roads.values() for s, row in road.items() for flag in row.flags]
     for setup, flag in flagged:
@@ -67,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
     return 3 if flagged else 0
 
 
-def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argparse.Namespace) -> None:
+def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: argparse.Namespace) -> None:
     from sim.show.plots.leans import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -81,7 +83,7 @@ def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argpar
         record.save(made, into / MARKER)
         saved(figure(leans), into / "leans")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _csv(leans: "Leans", path: Path) -> None:

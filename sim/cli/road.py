@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.roads.course import Course
     from sim.measure.roughness import Roughness
 
@@ -23,8 +24,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Measure a course, say it, draw it."""
+    from sim.cli.folders import place
     from sim.cli.notices import notices
-    from sim.cli.showing import slug
     from sim.measure.roughness import roughness
 
     course, given = _course(options.file)
@@ -33,8 +34,9 @@ def run(options: argparse.Namespace) -> int:
         found = roughness(course)
     except ValueError as error:
         raise InputError(f"{options.file}: {error}. Add level road, or lay the shapes more often.") from None
-    folder = options.outputs / f"{slug(options.file.stem)}_road"
-    _written(course, found, folder, given, f"jounce road {options.file.name}")
+    results = place(options.outputs, options.file, "_road")
+    folder = results.folder
+    _written(course, found, results, given, f"jounce road {options.file.name}")
     rows = _rows(course, found)
     if options.json:
         print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
@@ -84,7 +86,7 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
     ]
 
 
-def _written(course: "Course", found: "Roughness", folder: Path, given: Any, command: str) -> None:
+def _written(course: "Course", found: "Roughness", results: "Results", given: Any, command: str) -> None:
     import csv
 
     from sim.measure.roughness import places
@@ -108,4 +110,4 @@ def _written(course: "Course", found: "Roughness", folder: Path, given: Any, com
         )
         saved(figure(course, found), into / "course")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)

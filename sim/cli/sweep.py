@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
     from sim.study.sweep.axes import Axis
     from sim.study.sweep.ends import Ends
@@ -50,8 +51,8 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from sim.cli.compiling import is_driven, ready_for_a_run
+    from sim.cli.folders import place, slug
     from sim.cli.notices import notices
-    from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
     from sim.machine.copies import waiting_copy
     from sim.study.sweep.axes import asked_axes, axis, caveats
@@ -72,14 +73,15 @@ def run(options: argparse.Namespace) -> int:
             "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
         )
     asked = scenario.sweep.measures if scenario.sweep else ()
-    name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
-    folder = options.outputs / name
+    after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
+    results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
+    folder, name = results.folder, results.folder.name
     ready_for_a_run(driven=is_driven(scenario.run))
     with waiting_copy(_loaded) as drawn:
         measures = _measures(scenario, axes, options.measure or list(asked))
         swept = _swept(scenario, axes, measures, options, name)
         swept, ends = confirmed(scenario, swept, measures, best_place)
-        _written(swept, ends, measures, folder, scenario, _command(options, measures), drawn)
+        _written(swept, ends, measures, results, scenario, _command(options, measures), drawn)
     (options.outputs / f".{name}.points").unlink(missing_ok=True)
     _printed(swept, ends, measures)
     for text in swept.failed[:5]:
@@ -161,7 +163,7 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str,
+    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str,
     drawn: Callable[..., None],
 ) -> None:  # fmt: skip
     from itertools import product
@@ -192,7 +194,7 @@ def _written(
         record.save(made, into / MARKER)
         drawn(_drawn, swept, measures, into / "swept")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _loaded() -> None:

@@ -10,6 +10,7 @@ from sim.cli.angles import angle
 from sim.errors import InputError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.study.tramp import TrampMap
 
 SLOPES, BEFORE = 9, 0.6
@@ -39,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.describe.runs import Launch
     from sim.errors import RunError
@@ -66,8 +67,9 @@ def run(options: argparse.Namespace) -> int:
             )
     except ValueError as error:
         raise RunError(f"{axle} tyre on {scenario.run.surface.name}: {error}") from error
-    folder = options.outputs / f"{slug(options.scenario.stem)}_tramp"
-    _written(found, folder, scenario, f"jounce tramp {options.scenario.name} --setup '{name}'")
+    results = place(options.outputs, options.scenario, "_tramp")
+    folder = results.folder
+    _written(found, results, scenario, f"jounce tramp {options.scenario.name} --setup '{name}'")
     print(title(found))
     for lean, slope in zip(found.lean_rad, starts(found), strict=True):
         said = "nowhere on this map" if np.isnan(slope) else f"at a slip slope of {slope:.2f}"
@@ -94,7 +96,7 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     raise InputError(f"{scenario.path.name}: no {axle} dampers there to lean.")
 
 
-def _written(found: "TrampMap", folder: Path, scenario: Any, command: str) -> None:
+def _written(found: "TrampMap", results: "Results", scenario: Any, command: str) -> None:
     from sim.show.plots.save import saved
     from sim.show.plots.tramp_stability import figure
     from sim.show.report import record
@@ -105,7 +107,7 @@ def _written(found: "TrampMap", folder: Path, scenario: Any, command: str) -> No
         record.save(record.origin(scenario, command) | {"set-up": found.name, "assumes": record.ASSUMES}, into / MARKER)
         saved(figure(found), into / "tramp")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _csv(found: "TrampMap", path: Path) -> None:

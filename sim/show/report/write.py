@@ -73,7 +73,9 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
     """
     made: list[Path] = []
     try:
-        place = folder.resolve() if folder.is_symlink() else folder
+        place = folder.resolve() if folder.is_symlink() or folder.name in ("", "..") else folder
+        if not place.name:
+            raise OutputError(f"{shown(folder)}: this is the top of a disk. {OTHERWISE}")
         made = _parents(place)
         with locked(place.with_name(f".{place.name}.lock"), lambda: _waits(folder)) as alone:
             if alone:
@@ -95,6 +97,26 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
             raise OutputError(_sentence(error, folder)) from None
         raise
     return folder
+
+
+def replaced(path: Path, text: str) -> None:
+    """Write one file beside its place and then put it there, so that it is the old one or the new one whatever happens.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; then nothing has changed.
+    """
+    new = _beside(path, "new")
+    try:
+        with new.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        new.replace(path)
+    except BaseException:
+        new.unlink(missing_ok=True)
+        raise
 
 
 def _waits(folder: Path) -> None:
