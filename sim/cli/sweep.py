@@ -55,6 +55,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import notices
     from sim.describe.files.scenario import load_scenario
     from sim.machine.copies import waiting_copy
+    from sim.study.notes import name_of
     from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
@@ -75,14 +76,21 @@ def run(options: argparse.Namespace) -> int:
     asked = scenario.sweep.measures if scenario.sweep else ()
     after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
-    folder, name = results.folder, results.folder.name
+    folder = results.folder
+    notes: list[Path] = []
+
+    def noted(key: str) -> Path:
+        notes.append(options.outputs / name_of(folder.name, key, "points"))
+        return notes[-1]
+
     ready_for_a_run(driven=is_driven(scenario.run))
     with waiting_copy(_loaded) as drawn:
         measures = _measures(scenario, axes, options.measure or list(asked))
-        swept = _swept(scenario, axes, measures, options, name)
+        swept = _swept(scenario, axes, measures, options, noted)
         swept, ends = confirmed(scenario, swept, measures, best_place)
         _written(swept, ends, measures, results, scenario, _command(options, measures), drawn)
-    (options.outputs / f".{name}.points").unlink(missing_ok=True)
+    for file in notes:
+        file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
@@ -135,7 +143,11 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 
 
 def _swept(
-    scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
+    scenario: "Scenario",
+    axes: "list[Axis]",
+    measures: list[Any],
+    options: argparse.Namespace,
+    notes: Callable[[str], Path],
 ) -> "Swept":
     from sim.cli.compiling import ready_for_a_run
     from sim.errors import OutputError
@@ -151,7 +163,7 @@ def _swept(
         task = progress.add_task("sweep", total=None)
         try:
             return sweep(
-                scenario, axes, [m.name for m in measures], options.outputs / f".{name}.points", options.workers,
+                scenario, axes, [m.name for m in measures], notes, options.workers,
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip

@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.describe.runs import Track
     from sim.show.report.tuning_table import printed
+    from sim.study.notes import name_of
     from sim.study.tuning.confirming import TUNED, confirmed
     from sim.study.tuning.ready import tuning_of
 
@@ -60,8 +61,7 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
     results = place(options.outputs, options.scenario, "_tuned")
     folder = results.folder
-    notes = options.outputs / f".{folder.name}.tried"
-    answer = _answered(tuning, notes, options)
+    answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
     name = TUNED if answer.reached else "nearest"
     while name in scenario.setups:
         name += " again"
@@ -93,7 +93,8 @@ def run(options: argparse.Namespace) -> int:
     return 3 if flags or not answer.reached else 0
 
 
-def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer":
+def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
+    """Return what was found, and the file of its notes."""
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
@@ -116,7 +117,7 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
                 progress.update(task, description=words)
 
             session = Session(tuning, notes, options.workers, options.cluster, tell)
-            return session.answer()
+            return session.answer(), session.notes
     except KeyboardInterrupt:
         _stopped(session)
         raise
