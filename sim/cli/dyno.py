@@ -9,6 +9,7 @@ from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
+    from sim.describe.files.kept import Read
     from sim.describe.parts.dampers.damper_set import DamperSet
     from sim.describe.parts.dampers.measured import Measured
     from sim.study.dyno import Point
@@ -44,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
 
     if options.against is None and (options.setup or options.damper):
         raise InputError("--setup and --damper say which damper it is to be: give its file with --against.")
-    law = _read(options)
+    law, read = _read(options)
     tolerance = _tolerance(options.tolerance)
     target, wanted, given = None, "", None
     if options.against is not None:
@@ -56,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
         _comparison_told(points, wanted, tolerance)
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
-    _written(results, options, law, target, wanted, points, tolerance, given)
+    _written(results, options, law, target, wanted, points, tolerance, given, read)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
         f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
@@ -65,9 +66,11 @@ def run(options: argparse.Namespace) -> int:
     return 3 if any(not point.passes for point in points) else 0
 
 
-def _read(options: argparse.Namespace) -> "Measured":
+def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
+    """Return the file as a law, and what was read."""
     from pydantic import ValidationError
 
+    from sim.describe.files.kept import keeping
     from sim.describe.files.reader import shown
     from sim.describe.parts.dampers.measured import Measured
 
@@ -82,7 +85,8 @@ def _read(options: argparse.Namespace) -> "Measured":
             raise InputError(f"--{key} {bad}: write what it means, =, and its name: --{key} force=Load")
         data[f"{key}s"] = {head.strip(): tail.strip() for head, _, tail in pairs}
     try:
-        return Measured.model_validate(data)
+        with keeping() as read:
+            return Measured.model_validate(data), read
     except ValidationError as error:
         problems = []
         for item in error.errors(include_url=False):
@@ -190,7 +194,7 @@ def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float)
 
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
-             tolerance: float, given: Any) -> None:  # fmt: skip
+             tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
     import csv
     from types import SimpleNamespace
 
@@ -219,7 +223,10 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
-        origin = SimpleNamespace(name=options.file.name, question=None, path=options.file, sources=sources, changes={})
+        both = read | ({} if given is None else given.read)
+        origin = SimpleNamespace(
+            name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
+        )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.told)}, into / MARKER)
 

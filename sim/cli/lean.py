@@ -80,6 +80,8 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
     def fill(into: Path) -> None:
         _csv(leans, into / "leans.csv")
         made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads), "assumes": record.ASSUMES}
+        for other in scenarios[1:]:
+            made["sources"] = record.origin(other, command)["sources"] | made["sources"]
         record.save(made, into / MARKER)
         saved(figure(leans), into / "leans")
 

@@ -54,11 +54,11 @@ def run(options: argparse.Namespace) -> int:
 def _course(path: Path) -> tuple["Course", Any]:
     from types import SimpleNamespace
 
-    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.roads.course import Course
     from sim.describe.runs import Course as Drive
 
-    loaded = load(path)
+    loaded, read = load_kept(path)
     if isinstance(loaded, Scenario):
         if not isinstance(loaded.run, Drive):
             raise InputError(f"{path}: this scenario drives over no course; give a course file.")
@@ -67,7 +67,7 @@ def _course(path: Path) -> tuple["Course", Any]:
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
     sources = (path, *(survey.path for survey in loaded.surveys))
     given = SimpleNamespace(
-        name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices
+        name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices, read=read
     )
     return loaded, given
 

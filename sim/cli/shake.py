@@ -58,13 +58,12 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", float]:
     """Return what was loaded, its set-ups and the driving speed [m/s]."""
-    from types import SimpleNamespace
-
-    from sim.describe.files.scenario import Scenario, load
+    from sim.cli.setups import vehicle_given
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
     from sim.describe.runs import Course
 
-    loaded = load(options.file)
+    loaded, read = load_kept(options.file)
     driving = DRIVING
     given: Any
     if isinstance(loaded, Scenario):
@@ -72,7 +71,7 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
         if options.speed is None and isinstance(loaded.run, Course):
             return given, setups, loaded.run.speed
     elif isinstance(loaded, Vehicle):
-        given = SimpleNamespace(name=loaded.name, question=None, path=options.file, sources=(options.file,), changes={})
+        given = vehicle_given(loaded, options.file, read)
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course cannot be shaken; give a vehicle or a scenario file.")

@@ -27,19 +27,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print a table: rows of quantities, a column a set-up."""
-    from types import SimpleNamespace
-
-    from sim.describe.files.scenario import Scenario, load
+    from sim.cli.setups import vehicle_given
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
     from sim.linear.standing import stand
 
-    loaded = load(options.file)
+    loaded, read = load_kept(options.file)
     given: Any = loaded
     if isinstance(loaded, Scenario):
         setups = loaded.setups
     elif isinstance(loaded, Vehicle):
-        sources = (options.file, *loaded.measured_files)
-        given = SimpleNamespace(name=loaded.name, question=None, path=options.file, sources=sources, changes={})
+        given = vehicle_given(loaded, options.file, read)
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")

@@ -78,12 +78,14 @@ class Notes:
         self._stack.close()
 
     def add(self, entry: Any) -> None:
-        """Note one thing; `flush` has it written."""
-        self._file.write(_line(entry))
+        """Note one thing; `flush` has it written. After the `with` nothing is noted any more."""
+        if not self._file.closed:
+            self._file.write(_line(entry))
 
     def flush(self) -> None:
         """Have the system write what was noted."""
-        self._file.flush()
+        if not self._file.closed:
+            self._file.flush()
 
     def _begun(self) -> list[Any]:
         """Return the entries of the file; begin it if there is none with this key."""

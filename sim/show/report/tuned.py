@@ -5,7 +5,6 @@ import os
 from pathlib import Path
 from typing import Any
 
-from sim.describe.files.reader import read
 from sim.describe.files.scenario import Scenario
 from sim.describe.files.writer import as_yaml
 from sim.describe.units import show_parts
@@ -26,7 +25,7 @@ def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, 
     path : Path
         Where it is written.
     """
-    data = dict(read(scenario.path).data)
+    data = dict(scenario.document.data)  # as it was read: the file may be another by now
     data.pop("tune", None)
     there = scenario.path.parent
     data["vehicle"] = _from(folder, there / data["vehicle"])
