@@ -10,9 +10,7 @@ If `sim.machine.COMPILES` is false, nothing here touches the compiler, and funct
 import functools
 import gc
 import hashlib
-import os
 import sys
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from types import FunctionType
@@ -21,6 +19,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import machine
+from sim.machine import cache
 from sim.machine.remembered import remembered
 
 LINEAR_ALGEBRA = "scipy.linalg"
@@ -83,49 +82,40 @@ def source_hash() -> str:
     return digest.hexdigest()[:16]
 
 
-def _cache_root() -> Path:
-    """Return a folder that can be written: the user's cache, else the system's temporary one."""
-    candidates = [os.environ.get("NUMBA_CACHE_DIR"), os.environ.get("XDG_CACHE_HOME")]
-    for named in filter(None, candidates):
-        if _writable(Path(named) / "jounce"):
-            return Path(named) / "jounce"
-    try:
-        user = Path.home() / ".cache" / "jounce"
-    except RuntimeError:
-        user = None
-    if user is not None and _writable(user):
-        return user
-    return Path(tempfile.gettempdir()) / f"jounce-cache-{os.getuid() if hasattr(os, 'getuid') else 'user'}"
-
-
-def _writable(folder: Path) -> bool:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError:
-        return False
-    return os.access(folder, os.W_OK)
-
-
-CACHE_FOLDER = _cache_root() / source_hash()
-"""Where the compiled kernels of exactly these sources are kept."""
+CACHE_FOLDER = cache.folder(source_hash()) if machine.COMPILES else None
+"""Where the compiled kernels of exactly these sources are kept; None if there is no place that is safe."""
 
 
 def compiled(function: Function) -> Function:
     """Compile a kernel function, cached under the hash of all kernel sources."""
     if not machine.COMPILES:
         return _plain(function)
-    config: Any = numba.config
-    before = config.CACHE_DIR
-    config.CACHE_DIR = str(CACHE_FOLDER)
-    try:
-        # Without the interpreter's lock: a process that works along must also hear from the others.
-        result: Function = numba.njit(cache=True, nogil=True, **FLAGS)(function)
-    finally:
-        config.CACHE_DIR = before
+    result: Function = _kept(function)
     made: Any = result
     if hasattr(made, "_compiler"):  # not so if compiling is switched off
         made._compiler.compile = _quick(made._compiler.compile)
     return result
+
+
+def _kept(function: Callable[..., Any]) -> Any:
+    """Return a function that compiles when it is called, and then is kept, where there is a place for that."""
+    config: Any = numba.config
+    before = config.CACHE_DIR
+    # Without the interpreter's lock: a process that works along must also hear from the others.
+    how = {"nogil": True, **FLAGS}
+    if CACHE_FOLDER is None:
+        cache.said(cache.NOT_KEPT.format(reason=cache.NO_PLACE))
+        return numba.njit(**how)(function)
+    config.CACHE_DIR = str(CACHE_FOLDER)
+    try:
+        made = numba.njit(cache=True, **how)(function)
+    except RuntimeError as error:  # nothing can be written there: the disk is full
+        cache.said(cache.NOT_KEPT.format(reason=str(error).partition(":")[0]))
+        return numba.njit(**how)(function)
+    finally:
+        config.CACHE_DIR = before
+    cache.sealed(made)
+    return made
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
@@ -212,4 +202,6 @@ def narrowed(function: Callable[..., Any]) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
-    return not machine.COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))
+    if not machine.COMPILES:
+        return True
+    return CACHE_FOLDER is not None and CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc"))
