@@ -183,20 +183,19 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
-    import csv
-
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         for key, rows in tables.items():
             with (into / f"{key}.csv").open("w", encoding="utf-8", newline="") as file:
-                csv.writer(file, lineterminator="\n").writerows(rows)
+                Table(file).writerows(rows)
         for stem, one in zip(_stems(each), each, strict=True):
             with (into / f"{stem}_each.csv").open("w", encoding="utf-8", newline="") as file:
-                out = csv.writer(file, lineterminator="\n")
+                out = Table(file)
                 out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
                 out.writerows(
                     [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]

@@ -195,25 +195,25 @@ def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float)
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
              tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
-    import csv
     from types import SimpleNamespace
 
     from sim.show.plots.dyno_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
     from sim.study.dyno import sides
 
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
-            out = csv.writer(file, lineterminator="\n")
+            out = Table(file)
             out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
                     out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
-                out = csv.writer(file, lineterminator="\n")
+                out = Table(file)
                 out.writerow(
                     ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
                 )

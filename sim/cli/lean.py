@@ -1,13 +1,13 @@
 """`jounce lean SCENARIO ...`: which way, and how far, to lean the dampers of an axle against wind-up."""
 
 import argparse
-import csv
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
@@ -95,7 +95,7 @@ def _csv(leans: "Leans", path: Path) -> None:
     from sim.study.lean import MEASURES
 
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(
             ["scenario", "set-up", "lean forward + [deg]"]
             + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]

@@ -87,17 +87,16 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
 
 
 def _written(course: "Course", found: "Roughness", results: "Results", given: Any, command: str) -> None:
-    import csv
-
     from sim.measure.roughness import places
     from sim.show.plots.course_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
 
     def table(path: Path, head: list[str], columns: list[Any]) -> None:
         with path.open("w", encoding="utf-8", newline="") as file:
-            out = csv.writer(file, lineterminator="\n")
+            out = Table(file)
             out.writerow(head)
             out.writerows([f"{value:.7g}" for value in row] for row in zip(*columns, strict=True))
 

@@ -1,13 +1,13 @@
 """`jounce sweep SCENARIO --vary PATH FROM TO POINTS`: one or two inputs through their range, all set-ups at every point."""
 
 import argparse
-import csv
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
@@ -188,7 +188,7 @@ def _written(
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
-            table = csv.writer(file, lineterminator="\n")
+            table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
             table.writerow([a.label for a in swept.axes] + head)

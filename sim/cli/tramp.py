@@ -1,13 +1,13 @@
 """`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over lean and slip slope."""
 
 import argparse
-import csv
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
@@ -114,7 +114,7 @@ def _csv(found: "TrampMap", path: Path) -> None:
     import numpy as np
 
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(
             ["lean forward + [deg]", "slip slope [share of load]", "slip [%]", "damping ratio [-]", "frequency [Hz]",
              "growth [1/s]", "run: early swing [deg]", "run: late swing [deg]", "run tramps"]
