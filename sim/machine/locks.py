@@ -59,12 +59,15 @@ def locked(path: Path, waits: Callable[[], None] | None = None) -> Iterator[bool
     try:
         yield True
     finally:
-        if os.name == "nt":  # there an open file cannot be removed
+        try:
+            if os.name != "nt":  # there an open file cannot be removed
+                with suppress(OSError):
+                    path.unlink()
+        finally:
             os.close(file)
-        with suppress(OSError):
-            path.unlink()
-        if os.name != "nt":
-            os.close(file)
+        if os.name == "nt":
+            with suppress(OSError):
+                path.unlink()
 
 
 def _taken(path: Path, waits: Callable[[], None] | None) -> int:

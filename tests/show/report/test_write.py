@@ -310,6 +310,77 @@ def test_results_of_something_else_are_not_replaced(out):
     assert (out / "summary.csv").read_text() == "again"
 
 
+TOUCH = (
+    (os, "open"), (os, "link"), (os, "fsync"), (os, "mkdir"), (os, "rename"), (os, "replace"), (os, "unlink"), (os, "rmdir"),
+    (os, "scandir"), (os, "listdir"), (io, "open"), (write, "exchanged"), (shutil, "rmtree"), (shutil, "copytree"),
+)  # fmt: skip
+"""Whatever a folder of results is written with."""
+
+
+def faulty(monkeypatch, when, error):
+    """Have the call number `when` to any of these fail; return the names of all calls."""
+    calls = []
+
+    def instead(name, real):
+        def call(*given, **named):
+            calls.append(name)
+            if len(calls) == when:
+                raise error
+            return real(*given, **named)
+
+        return call
+
+    for owner, name in TOUCH:
+        monkeypatch.setattr(owner, name, instead(name, getattr(owner, name)))
+    return calls
+
+
+@pytest.mark.parametrize(
+    "error", [OSError(errno.EIO, "Input/output error"), KeyboardInterrupt()], ids=["error", "interrupt"]
+)
+@pytest.mark.parametrize("steps", ["one step", "two steps"])
+def test_a_fault_in_any_call_leaves_the_old_results_or_the_new_ones(tmp_path, monkeypatch, error, steps):
+    """Each call of all that touch the disk fails in turn, and the next command finds and leaves everything in order.
+
+    The way in which embedded databases are tested: a fault at every call of the system.
+    """
+    faults = 0
+    for when in range(1, 400):
+        out = tmp_path / str(when) / "two_or_four"
+        written(out, results("summary.csv", "old.csv"))
+        (out / "notes.txt").write_text("mine")
+        (out / "photos").mkdir()
+        (out / "photos" / "mount.jpg").write_bytes(b"jpg")
+
+        def files(into: Path, out: Path = out) -> None:
+            results("summary.csv", text="second")(into)
+            (out / "late.txt").write_bytes(b"mine too")
+
+        with monkeypatch.context() as patch:
+            if steps == "two steps":
+                patch.setattr(write, "exchanged", lambda *_: False)
+            calls = faulty(patch, when, error)
+            try:
+                written(out, files)
+            except (OutputError, KeyboardInterrupt, OSError):
+                faults += 1
+        if len(calls) < when:
+            break
+        own = {"notes.txt", "photos"} | ({"late.txt"} if (out / "late.txt").exists() else set())
+        names = {path.name for path in out.iterdir()}
+        old, new = {MARKER, "summary.csv", "old.csv"}, {MARKER, "summary.csv"}
+        text = (out / "summary.csv").read_text()
+        assert (names, text) in ((old | own, "first"), (new | own, "second")), (when, calls[-1])
+        written(out, results("summary.csv", text="third"))
+        assert {path.name for path in out.iterdir()} == new | own, (when, calls[when - 1])
+        assert (out / "notes.txt").read_text() == "mine"
+        assert (out / "photos" / "mount.jpg").read_bytes() == b"jpg"
+        assert [path.name for path in out.parent.iterdir()] == [out.name], (when, calls[when - 1])
+    else:
+        pytest.fail("more calls than were tried")
+    assert faults > 20
+
+
 @pytest.mark.parametrize("code", [errno.EIO, errno.ENOSPC])
 @pytest.mark.parametrize("when", range(1, 6))
 def test_a_file_that_cannot_be_brought_to_the_disk(out, monkeypatch, code, when):
