@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from sim.describe.description import meanings
+from sim.describe.description import limits_of, meanings
 from sim.describe.files.scenario import ScenarioFile
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads import Shape
@@ -52,6 +52,8 @@ def sections(model: type[BaseModel], seen: list[type[BaseModel]]) -> list[str]:
         annotation = Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
         default = "" if field.is_required() else _default(field.get_default(call_default_factory=True), annotation)
         meaning = " ".join(meanings(model).get(name, "").split()).replace("|", "/")
+        limits = limits_of(field)
+        meaning = f"{meaning.rstrip('.')}. Allowed: {limits}.".lstrip(". ") if limits else meaning
         lines.append(f"| `{name}` | {written(annotation)} | {default} | {meaning} |")
         inner += models(annotation)
     lines.append("")

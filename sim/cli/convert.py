@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
     from sim.study.convert import Converted, EndUp, GasLift, Through
 
@@ -31,8 +32,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print four tables; write them, and a picture of each."""
+    from sim.cli.folders import place, slug
     from sim.cli.setups import asked, chosen
-    from sim.cli.showing import slug
     from sim.study import convert as conversions
 
     given, setups, _ = asked(options.file)
@@ -59,15 +60,16 @@ def run(options: argparse.Namespace) -> int:
         "each": each_table(each), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
     _printed(tables, name, other)
-    folder = options.outputs / f"{slug(options.file.stem)}_{slug(name)}_convert"
+    results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
+    folder = results.folder
     tables["travel"] = travel_table(travel)
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
     )
-    _written(folder, given, command, tables, vehicle, (name, other), each, ends, travel, gas)
+    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
-        f"Next: read a converted damper back: law: {{kind: measured, file: {slug(f'{each[0].member.axle} {each[0].member.name}')}_each.csv}}\n"
+        f"Next: read a converted damper back: law: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
         "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
         file=sys.stderr,
     )
@@ -171,25 +173,29 @@ def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
         print()
 
 
-def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
-             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
-    import csv
+def _stems(each: "Sequence[Converted]") -> list[str]:
+    """Return the names of the files of converted dampers, in their order."""
+    from sim.cli.folders import distinct
 
-    from sim.cli.showing import slug
+    names = [f"{one.member.axle} {one.member.name}" for one in each]
+    return list(map(distinct(names).__getitem__, names))
+
+
+def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
+             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
         for key, rows in tables.items():
             with (into / f"{key}.csv").open("w", encoding="utf-8", newline="") as file:
-                csv.writer(file, lineterminator="\n").writerows(rows)
-        for one in each:
-            with (into / f"{slug(f'{one.member.axle} {one.member.name}')}_each.csv").open(
-                "w", encoding="utf-8", newline=""
-            ) as file:
-                out = csv.writer(file, lineterminator="\n")
+                Table(file).writerows(rows)
+        for stem, one in zip(_stems(each), each, strict=True):
+            with (into / f"{stem}_each.csv").open("w", encoding="utf-8", newline="") as file:
+                out = Table(file)
                 out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
                 out.writerows(
                     [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
@@ -201,4 +207,4 @@ def _written(folder: Path, given: Any, command: str, tables: dict[str, Cells], v
         saved(each_damper.gas_figure(gas), into / "gas")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
+    from sim.describe.files.kept import Read
     from sim.describe.parts.dampers.damper_set import DamperSet
     from sim.describe.parts.dampers.measured import Measured
     from sim.study.dyno import Point
@@ -47,12 +49,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Read, show what was understood, compare, draw."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.study.dyno import against
 
     if options.against is None and (options.setup or options.damper):
         raise InputError("--setup and --damper say which damper was ordered: give its file with --against.")
-    law = _read(options)
+    law, read = _read(options)
     tolerance = _tolerance(options.tolerance)
     target, wanted, given = None, "", None
     if options.against is not None:
@@ -62,8 +64,9 @@ def run(options: argparse.Namespace) -> int:
     _curve_told(law)
     if target is not None:
         _comparison_told(points, wanted, tolerance)
-    folder = options.outputs / f"{slug(options.file.stem)}_dyno"
-    _written(folder, options, law, target, wanted, points, tolerance, given)
+    results = place(options.outputs, options.file, "_dyno")
+    folder = results.folder
+    _written(results, options, law, target, wanted, points, tolerance, given, read)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
         f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
@@ -72,9 +75,11 @@ def run(options: argparse.Namespace) -> int:
     return 3 if any(not point.passes for point in points) else 0
 
 
-def _read(options: argparse.Namespace) -> "Measured":
+def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
+    """Return the file as a law, and what was read."""
     from pydantic import ValidationError
 
+    from sim.describe.files.kept import keeping
     from sim.describe.files.reader import shown
     from sim.describe.parts.dampers.measured import Measured
 
@@ -89,7 +94,8 @@ def _read(options: argparse.Namespace) -> "Measured":
             raise InputError(f"--{key} {bad}: write what it means, =, and its name: --{key} force=Load")
         data[f"{key}s"] = {head.strip(): tail.strip() for head, _, tail in pairs}
     try:
-        return Measured.model_validate(data)
+        with keeping() as read:
+            return Measured.model_validate(data), read
     except ValidationError as error:
         problems = []
         for item in error.errors(include_url=False):
@@ -196,27 +202,27 @@ def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float)
         )
 
 
-def _written(folder: Path, options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
-             tolerance: float, given: Any) -> None:  # fmt: skip
-    import csv
+def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
+             tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
     from types import SimpleNamespace
 
     from sim.show.plots.dyno_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
     from sim.study.dyno import sides
 
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
-            out = csv.writer(file, lineterminator="\n")
+            out = Table(file)
             out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
                     out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
-                out = csv.writer(file, lineterminator="\n")
+                out = Table(file)
                 out.writerow(
                     ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
                 )
@@ -226,8 +232,11 @@ def _written(folder: Path, options: argparse.Namespace, law: "Measured", target:
         picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
-        origin = SimpleNamespace(name=options.file.name, question=None, path=options.file, sources=sources, changes={})
+        both = read | ({} if given is None else given.read)
+        origin = SimpleNamespace(
+            name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
+        )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.told)}, into / MARKER)
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)

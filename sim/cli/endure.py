@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future
+
     from sim.describe.files.scenario import Scenario
     from sim.study.endurance.history import Endured
 
@@ -19,6 +21,8 @@ ASSUMES = (
     "of a bare cylinder; no mud, no spray, no sun, no exhaust beside it. Tyres, springs and gas pressure as when cold. It "
     "compares set-ups and licenses nothing."
 )
+
+KILLED = "A process was killed, for want of memory most often: its set-ups are run again, fewer at a time."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
     """Run, write histories as they come, then figures and plots; show the table."""
     from dataclasses import replace
 
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.endured import printed
@@ -56,14 +60,15 @@ def run(options: argparse.Namespace) -> int:
     if options.setup:
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
     stems = stems_of(scenario)
-    folder = options.outputs / f"{slug(options.scenario.stem)}_endured"
+    results = place(options.outputs, options.scenario, "_endured")
+    folder = results.folder
     made: dict[str, Endured] = {}
 
     def fill(into: Path) -> None:
         made.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
         fill_folder(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
 
-    written(folder, fill)
+    written(folder, fill, results.of)
     if options.json:
         print(json.dumps(as_json(made), indent=2, ensure_ascii=False))
     else:
@@ -83,15 +88,9 @@ def run(options: argparse.Namespace) -> int:
 
 def stems_of(scenario: "Scenario") -> dict[str, str]:
     """Return file names for the histories of set-ups, without their ends."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import distinct
 
-    stems: dict[str, str] = {}
-    for name in scenario.setups:
-        stem = slug(name)
-        while stem in stems.values() or stem in ("summary", "travel_counts"):
-            stem += "_"
-        stems[name] = stem
-    return stems
+    return distinct(scenario.setups, ("summary", "travel_counts"))
 
 
 def fill_folder(
@@ -174,15 +173,20 @@ def _one(number: int, name: str, path: Path) -> "Endured":
 
 
 def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
-    """Run the set-ups, each in a process of its own if there are several cores, and show how far they are."""
+    """Run the set-ups, each in a process of its own if there are several cores, and show how far they are.
+
+    Set-ups whose process was killed are run again, with a process less each time, the last by this one.
+    """
     import multiprocessing
     import os
     from concurrent.futures import ProcessPoolExecutor, wait
+    from concurrent.futures.process import BrokenProcessPool
 
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
     from sim.cli.compiling import ready_for_a_run
+    from sim.cli.notices import note
 
     ready_for_a_run()  # here, or each process would compile for itself
     count = min(workers or os.cpu_count() or 1, len(paths))
@@ -196,23 +200,36 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
             for task, seconds in zip(tasks, done[:-1], strict=True):
                 progress.update(task, completed=seconds)
 
-        if count == 1:
-            _prepare(scenario, _Told(done, show))
-            return {name: _one(number, name, path) for number, (name, path) in enumerate(paths.items())}
-        with ProcessPoolExecutor(count, initializer=_prepare, initargs=(scenario, done)) as pool:
-            futures = {name: pool.submit(_one, n, name, path) for n, (name, path) in enumerate(paths.items())}
-            try:
-                waiting = set(futures.values())
-                while waiting:
-                    finished, waiting = wait(waiting, timeout=0.2)
-                    show()
-                    for future in finished:
-                        future.result()  # what went wrong is said at once
-            except BaseException:
-                done[-1] = 1.0
-                pool.shutdown(wait=False, cancel_futures=True)
-                raise
-            return {name: future.result() for name, future in futures.items()}
+        numbers = {name: number for number, name in enumerate(paths)}
+        made: dict[str, Endured] = {}
+        while count > 1 and len(made) < len(paths):
+            left = {name: number for name, number in numbers.items() if name not in made}
+            with ProcessPoolExecutor(min(count, len(left)), initializer=_prepare, initargs=(scenario, done)) as pool:
+                futures = {pool.submit(_one, number, name, paths[name]): name for name, number in left.items()}
+                try:
+                    waiting = set(futures)
+                    while waiting:
+                        finished, waiting = wait(waiting, timeout=0.2)
+                        show()
+                        for future in finished:
+                            made[futures[future]] = future.result()  # what went wrong is said at once
+                except BrokenProcessPool:
+                    made |= {name: future.result() for future, name in futures.items() if _is_whole(future)}
+                    count -= 1  # what was killed wanted more memory than there is, most often
+                    note(KILLED)
+                except BaseException:
+                    done[-1] = 1.0
+                    pool.shutdown(wait=False, cancel_futures=True)
+                    raise
+        _prepare(scenario, _Told(done, show))
+        for name, number in numbers.items():
+            if name not in made:
+                made[name] = _one(number, name, paths[name])
+        return {name: made[name] for name in paths}
+
+
+def _is_whole(future: "Future[Endured]") -> bool:
+    return future.done() and not future.cancelled() and future.exception() is None
 
 
 class _Told:

@@ -1,15 +1,16 @@
 """`jounce lean SCENARIO ...`: which way, and how far, to lean the dampers of an axle against wind-up, and where to mount them."""
 
 import argparse
-import csv
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.parts.slip import Relaxation
     from sim.study.lean import Leaned, Leans, Tried
 
@@ -42,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.study.lean import lean_through
 
@@ -61,8 +62,9 @@ def run(options: argparse.Namespace) -> int:
     places = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
     with Console(stderr=True).status("Starting", spinner="line") as status:
         leans = lean_through(scenarios, options.axle, *places, lambda text: status.update(text))
-    folder = options.outputs / f"{slug(options.scenario[0].stem)}_leaned"
-    _written(leans, folder, scenarios, options)
+    results = place(options.outputs, options.scenario[0], "_leaned")
+    folder = results.folder
+    _written(leans, results, scenarios, options)
     _printed(leans)
     flagged = _told(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
@@ -97,7 +99,7 @@ def _rows(leans: "Leans") -> "list[tuple[Relaxation, str, str, Leaned]]":
     ]
 
 
-def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argparse.Namespace) -> None:
+def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: argparse.Namespace) -> None:
     from sim.show.plots.leans import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -112,10 +114,12 @@ def _written(leans: "Leans", folder: Path, scenarios: list[Any], options: argpar
         _csv(leans, into / "leans.csv")
         _changes_csv(leans, into / "lean_changes.csv")
         made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
+        for other in scenarios[1:]:
+            made["sources"] = record.origin(other, command)["sources"] | made["sources"]
         record.save(made | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _recorded(leans: "Leans") -> dict[str, Any]:
@@ -139,7 +143,7 @@ def _csv(leans: "Leans", path: Path) -> None:
     from sim.study.mounts import MOVES
 
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(
             ["scenario", "grip follows load", "set-up", "moved", "lean forward + [deg]", "lower mounts ahead + [mm]"]
             + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
@@ -201,7 +205,7 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
 
 def _changes_csv(leans: "Leans", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(CHANGES)
         table.writerows(_change_rows(leans))
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.roads.course import Course
     from sim.measure.roughness import Roughness
 
@@ -23,8 +24,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Measure a course, say it, draw it."""
+    from sim.cli.folders import place
     from sim.cli.notices import notices
-    from sim.cli.showing import slug
     from sim.measure.roughness import roughness
 
     course, given = _course(options.file)
@@ -33,8 +34,9 @@ def run(options: argparse.Namespace) -> int:
         found = roughness(course)
     except ValueError as error:
         raise InputError(f"{options.file}: {error}. Add level road, or lay the shapes more often.") from None
-    folder = options.outputs / f"{slug(options.file.stem)}_road"
-    _written(course, found, folder, given, f"jounce road {options.file.name}")
+    results = place(options.outputs, options.file, "_road")
+    folder = results.folder
+    _written(course, found, results, given, f"jounce road {options.file.name}")
     rows = _rows(course, found)
     if options.json:
         print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
@@ -52,10 +54,10 @@ def run(options: argparse.Namespace) -> int:
 def _course(path: Path) -> tuple["Course", Any]:
     from types import SimpleNamespace
 
-    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.roads.course import Course
 
-    loaded = load(path)
+    loaded, read = load_kept(path)
     if isinstance(loaded, Scenario):
         courses = loaded.run.courses
         if len(courses) != 1:
@@ -66,7 +68,7 @@ def _course(path: Path) -> tuple["Course", Any]:
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
     sources = (path, *(survey.path for survey in loaded.surveys))
     given = SimpleNamespace(
-        name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices
+        name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices, read=read
     )
     return loaded, given
 
@@ -85,18 +87,17 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
     ]
 
 
-def _written(course: "Course", found: "Roughness", folder: Path, given: Any, command: str) -> None:
-    import csv
-
+def _written(course: "Course", found: "Roughness", results: "Results", given: Any, command: str) -> None:
     from sim.measure.roughness import places
     from sim.show.plots.course_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
+    from sim.show.report.table_csv import Table
     from sim.show.report.write import MARKER, written
 
     def table(path: Path, head: list[str], columns: list[Any]) -> None:
         with path.open("w", encoding="utf-8", newline="") as file:
-            out = csv.writer(file, lineterminator="\n")
+            out = Table(file)
             out.writerow(head)
             out.writerows([f"{value:.7g}" for value in row] for row in zip(*columns, strict=True))
 
@@ -109,4 +110,4 @@ def _written(course: "Course", found: "Roughness", folder: Path, given: Any, com
         )
         saved(figure(course, found), into / "course")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)

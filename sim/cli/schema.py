@@ -19,15 +19,22 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
     from sim.describe.files.schema import schemas
+    from sim.show.report.write import replaced
 
     made = schemas()
     if options.folder is None:
         print(json.dumps(made[options.kind] if options.kind else made, indent=2))
         return 0
+    files = {options.folder / f"{kind}.schema.json": schema for kind, schema in made.items()}
+    for path, schema in files.items():
+        if not _is_ours(path, schema["title"]):
+            raise OutputError(
+                f"{path}: there is a file of this name that jounce did not write. Choose another --folder."
+            )
     try:
         options.folder.mkdir(parents=True, exist_ok=True)
-        for kind, schema in made.items():
-            (options.folder / f"{kind}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
+        for path, schema in files.items():
+            replaced(path, json.dumps(schema, indent=2) + "\n")
     except OSError as error:
         raise OutputError(f"{options.folder}: schemas cannot be written: {error.strerror or error}") from None
     print(f"Wrote vehicle, course and scenario schemas to {options.folder}", file=sys.stderr)
@@ -36,3 +43,14 @@ def run(options: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 0
+
+
+def _is_ours(path: Path, title: str) -> bool:
+    """Tell whether a file may be replaced: it is a schema of this kind by jounce, or it is not there."""
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return not path.is_symlink()
+    except (OSError, ValueError, RecursionError):
+        return False
+    return isinstance(found, dict) and found.get("title") == title

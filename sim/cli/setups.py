@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from sim.describe.files.kept import Read
     from sim.describe.parts.vehicle import Vehicle
 
 
@@ -18,19 +19,23 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
     InputError
         If it cannot be read, or is a course.
     """
-    from types import SimpleNamespace
-
-    from sim.describe.files.scenario import Scenario, load
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
 
-    loaded = load(path)
+    loaded, read = load_kept(path)
     if isinstance(loaded, Scenario):
         return loaded, dict(loaded.setups), loaded.run.words or loaded.name
     if isinstance(loaded, Vehicle):
-        sources = (path, *loaded.measured_files)
-        given = SimpleNamespace(name=loaded.name, question=None, path=path, sources=sources, changes={})
-        return given, {"as the file has it": loaded}, "the truck as measured, standing"
+        return vehicle_given(loaded, path, read), {"as the file has it": loaded}, "the truck as measured, standing"
     raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
+
+
+def vehicle_given(vehicle: "Vehicle", path: Path, read: "Read") -> Any:
+    """Return what a record is made from, of a vehicle's file: its files, and what they held when they were read."""
+    from types import SimpleNamespace
+
+    sources = (path, *vehicle.measured_files)
+    return SimpleNamespace(name=vehicle.name, question=None, path=path, sources=sources, changes={}, read=read)
 
 
 def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
     from sim.linear.response import Responses
 
@@ -31,14 +32,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Shake every set-up, tell the peaks, write plot, CSV and record."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
 
     given, setups, driving = _asked(options)
     road = _speed(options.road, "--road", 0.001, 1.0)
     responses = _shaken(given.name, setups, driving, road)
-    folder = options.outputs / f"{slug(options.file.stem)}_shaken"
+    results = place(options.outputs, options.file, "_shaken")
+    folder = results.folder
     command = f"jounce shake {options.file.name} --speed '{driving * 3.6:g} km/h' --road '{road:g} m/s'"
-    _written(responses, folder, given, command)
+    _written(responses, results, given, command)
     if options.json:
         print(json.dumps(peaks(responses), indent=2, ensure_ascii=False))
     else:
@@ -56,12 +58,11 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", float]:
     """Return what was loaded, its set-ups and the driving speed [m/s]."""
-    from types import SimpleNamespace
-
-    from sim.describe.files.scenario import Scenario, load
+    from sim.cli.setups import vehicle_given
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
 
-    loaded = load(options.file)
+    loaded, read = load_kept(options.file)
     driving = DRIVING
     given: Any
     if isinstance(loaded, Scenario):
@@ -69,7 +70,7 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
         if options.speed is None and loaded.run.held_speed is not None:
             return given, setups, loaded.run.held_speed
     elif isinstance(loaded, Vehicle):
-        given = SimpleNamespace(name=loaded.name, question=None, path=options.file, sources=(options.file,), changes={})
+        given = vehicle_given(loaded, options.file, read)
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course cannot be shaken; give a vehicle or a scenario file.")
@@ -111,7 +112,7 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
     return Responses(name, found)
 
 
-def _written(responses: "Responses", folder: Path, given: Any, command: str) -> None:
+def _written(responses: "Responses", results: "Results", given: Any, command: str) -> None:
     from sim.show.plots.save import saved
     from sim.show.plots.shaken import figure
     from sim.show.report import record, response_csv
@@ -123,7 +124,7 @@ def _written(responses: "Responses", folder: Path, given: Any, command: str) -> 
         record.save(made, into / MARKER)
         saved(figure(responses), into / "shaken")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, float]]]:

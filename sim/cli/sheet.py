@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.study.fit import Fit
 
 
@@ -22,8 +23,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
+    from sim.cli.folders import place, slug
     from sim.cli.setups import asked, chosen
-    from sim.cli.showing import slug
     from sim.linear.standing import stand
     from sim.study.fit import fits
 
@@ -41,14 +42,15 @@ def run(options: argparse.Namespace) -> int:
         for fit in fitted:
             if fit.name + fit.axle in problems:
                 problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
-    folder = options.outputs / f"{slug(options.file.stem)}_{slug(name)}_sheet"
+    results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
+    folder, stems = results.folder, _stems(found)
     every = {other: found if other == name else others[other] for other in setups}
     command = f"jounce sheet {options.file.name} --setup '{name}'"
-    _written(folder, given, name, used, every, standing, problems, command)
+    _written(results, given, name, used, every, standing, problems, command)
     wrong = [text for fit in found for text in fit.problems]
     _strokes(every)
     for fit in found:
-        print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / slug(f'{fit.axle} {fit.name}')}.pdf")
+        print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         for text in problems[fit.name + fit.axle]:
             print(f"  {text}")
     print(
@@ -94,7 +96,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
 
 
 def _written(
-    folder: Path,
+    results: "Results",
     given: Any,
     name: str,
     used: str,
@@ -113,7 +115,15 @@ def _written(
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
+
+
+def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
+    """Return the names of the files of damper sets, by axle and set."""
+    from sim.cli.folders import distinct
+
+    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces"))
+    return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
 
 
 def write_sheets(
@@ -128,7 +138,6 @@ def write_sheets(
     from datetime import date
     from importlib.metadata import PackageNotFoundError, version
 
-    from sim.cli.showing import slug
     from sim.show.plots import order_sheet
     from sim.show.report import sheet
 
@@ -136,6 +145,7 @@ def write_sheets(
         made_by = f"jounce {version('jounce')}"
     except PackageNotFoundError:
         made_by = "jounce"
+    stems = _stems(every[name])
     for fit in every[name]:
         part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
         rides = {
@@ -146,8 +156,8 @@ def write_sheets(
         }
         lines = sheet.rows(name, used, fit, standing, rides)
         told = problems[fit.name + fit.axle]
-        stem = into / slug(f"{fit.axle} {fit.name}")
-        sheet.write_csv(lines, told, stem.with_suffix(".csv"))
+        stem = into / stems[fit.axle, fit.name]
+        sheet.write_csv(lines, told, stem.with_name(f"{stem.name}.csv"))
         sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
         title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."

@@ -2,12 +2,12 @@
 
 import argparse
 import json
-import re
 import sys
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import note, notices
 from sim.measure.comparison import Comparison
 
@@ -31,9 +31,9 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     for text in measured_told(scenario.setups.values()):
         note(text)
     comparison = _compared(scenario, only, draws=not options.no_plots)
-    name = slug(options.scenario.stem) + (f"-{slug(only)}" if only is not None else "")
+    results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    folder = written(comparison, options.outputs / name, command, plots=not options.no_plots)
+    folder = written(comparison, results, command, plots=not options.no_plots)
     if options.json:
         print(json.dumps(as_json(comparison), indent=2, ensure_ascii=False))
     else:
@@ -43,11 +43,6 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     flagged = any(run.flags for run in comparison.runs.values())
     _next(options, comparison, folder, flagged)
     return 3 if flagged else 0
-
-
-def slug(text: str) -> str:
-    """Return a text as a file name."""
-    return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_") or "setup"
 
 
 def _load(draws: bool) -> None:
@@ -70,20 +65,16 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
         return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
 
 
-def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> Path:
+def written(comparison: Comparison, results: Results, command: str, plots: bool) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
     from sim.show.report import record, series_csv, summary_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
-        taken: set[str] = set()
+        stems = distinct(comparison.runs, ("summary",))
         for setup, run_ in comparison.runs.items():
-            stem = slug(setup)
-            while stem in taken:
-                stem += "_"
-            taken.add(stem)
-            series_csv.write(run_, into / f"{stem}.csv")
+            series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
         record.write(comparison, into / MARKER, command)
 
@@ -107,7 +98,7 @@ def written(comparison: Comparison, folder: Path, command: str, plots: bool) -> 
 
     from rich.console import Console
 
-    return swapped_in(folder, fill)
+    return swapped_in(results.folder, fill, results.of)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

@@ -5,7 +5,7 @@ import sys
 from collections.abc import Mapping, Sequence
 from math import isfinite, nan
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, OutputError, RunError
 
@@ -27,14 +27,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print a table: rows of quantities, a column a set-up."""
-    from sim.describe.files.scenario import Scenario, load
+    from sim.cli.setups import vehicle_given
+    from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
     from sim.linear.standing import stand
 
-    loaded = load(options.file)
+    loaded, read = load_kept(options.file)
+    given: Any = loaded
     if isinstance(loaded, Scenario):
         setups = loaded.setups
     elif isinstance(loaded, Vehicle):
+        given = vehicle_given(loaded, options.file, read)
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
@@ -46,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
             raise RunError(f"set-up '{name}': {error}") from error
     _printed(columns)
     if options.picture is not None:
-        _drawn(columns, options.picture)
+        _drawn(columns, options.picture, given)
     print(
         "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
@@ -55,19 +58,30 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _drawn(columns: "Mapping[str, Standing]", folder: Path) -> None:
-    from sim.cli.showing import slug
+def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
+    """Draw into a folder, which is replaced whole if it holds pictures of this command, and left alone if it holds anything else."""
+    from sim.cli.folders import distinct
     from sim.show.plots.mode_shapes import figure as shapes
     from sim.show.plots.save import saved
     from sim.show.plots.side_view import figure
+    from sim.show.report import record
+    from sim.show.report.write import MARKER, written
+
+    stems = distinct(columns, ends=("", "_modes"))
+
+    def fill(into: Path) -> None:
+        for name, standing in columns.items():
+            saved(figure(name, standing), into / stems[name])
+            saved(shapes(name, standing), into / f"{stems[name]}_modes")
+        record.save(record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
 
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, standing in columns.items():
-            for stem, made in ((slug(name), figure(name, standing)), (f"{slug(name)}_modes", shapes(name, standing))):
-                print(f"Drew {saved(made, folder / stem)[0]}", file=sys.stderr)
-    except OSError as error:
-        raise OutputError(f"{folder}: pictures cannot be written: {error.strerror or error}") from None
+        written(folder, fill)
+    except OutputError as error:
+        raise OutputError(str(error).replace("--outputs", "--picture")) from None
+    for stem in stems.values():
+        for end in ("", "_modes"):
+            print(f"Drew {folder / f'{stem}{end}.png'}", file=sys.stderr)
 
 
 def _printed(columns: "Mapping[str, Standing]") -> None:

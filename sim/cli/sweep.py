@@ -1,14 +1,16 @@
 """`jounce sweep SCENARIO --vary PATH FROM TO POINTS`: one or two inputs through their range, all set-ups at every point."""
 
 import argparse
-import csv
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
     from sim.study.sweep.axes import Axis
     from sim.study.sweep.ends import Ends
@@ -50,9 +52,10 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from sim.cli.compiling import is_driven, ready_for_a_run
+    from sim.cli.folders import place, slug
     from sim.cli.notices import notices
-    from sim.cli.showing import slug
     from sim.describe.files.scenario import load_scenario
+    from sim.study.notes import name_of
     from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
@@ -71,14 +74,22 @@ def run(options: argparse.Namespace) -> int:
             "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
         )
     asked = scenario.sweep.measures if scenario.sweep else ()
-    name = "_".join([slug(options.scenario.stem), "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
-    folder = options.outputs / name
+    after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
+    results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
+    folder = results.folder
+    notes: list[Path] = []
+
+    def noted(key: str) -> Path:
+        notes.append(options.outputs / name_of(folder.name, key, "points"))
+        return notes[-1]
+
     ready_for_a_run(driven=is_driven(scenario.run))
     measures = _measures(scenario, axes, options.measure or list(asked))
-    swept = _swept(scenario, axes, measures, options, name)
+    swept = _swept(scenario, axes, measures, options, noted)
     swept, ends = confirmed(scenario, swept, measures, best_place)
-    _written(swept, ends, measures, folder, scenario, _command(options, measures))
-    (options.outputs / f".{name}.points").unlink(missing_ok=True)
+    _written(swept, ends, measures, results, scenario, _command(options, measures))
+    for file in notes:
+        file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
@@ -131,7 +142,11 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
 
 
 def _swept(
-    scenario: "Scenario", axes: "list[Axis]", measures: list[Any], options: argparse.Namespace, name: str
+    scenario: "Scenario",
+    axes: "list[Axis]",
+    measures: list[Any],
+    options: argparse.Namespace,
+    notes: Callable[[str], Path],
 ) -> "Swept":
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.notices import cluster_ready
@@ -149,7 +164,7 @@ def _swept(
         task = progress.add_task("sweep", total=None)
         try:
             return sweep(
-                scenario, axes, [m.name for m in measures], options.outputs / f".{name}.points", options.workers,
+                scenario, axes, [m.name for m in measures], notes, options.workers,
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip
@@ -161,7 +176,7 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], folder: Path, scenario: "Scenario", command: str
+    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str
 ) -> None:
     from itertools import product
 
@@ -173,7 +188,7 @@ def _written(
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
-            table = csv.writer(file, lineterminator="\n")
+            table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
             table.writerow([a.label for a in swept.axes] + head)
@@ -191,7 +206,7 @@ def _written(
         record.save(made, into / MARKER)
         _drawn(swept, measures, into / "swept")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:

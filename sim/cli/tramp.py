@@ -1,15 +1,16 @@
 """`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over place of its dampers and slip slope."""
 
 import argparse
-import csv
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
 from sim.errors import InputError
+from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.study.tramp import Tramp, TrampMap
 
 SLOPES, BEFORE = 9, 0.6
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.errors import RunError
     from sim.study.tramp import slopes_of, tramp
@@ -68,8 +69,9 @@ def run(options: argparse.Namespace) -> int:
             found = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
-    folder = options.outputs / f"{slug(options.scenario.stem)}_tramp"
-    _written(found, folder, scenario, _command(options, name))
+    results = place(options.outputs, options.scenario, "_tramp")
+    folder = results.folder
+    _written(found, results, scenario, _command(options, name))
     _told(found)
     flagged = _flagged(found)
     print(
@@ -156,7 +158,7 @@ def _flagged(found: "Tramp") -> bool:
     return any(one.flags for one in found.maps)
 
 
-def _written(found: "Tramp", folder: Path, scenario: Any, command: str) -> None:
+def _written(found: "Tramp", results: "Results", scenario: Any, command: str) -> None:
     from sim.show.plots.save import saved
     from sim.show.plots.tramp_stability import figure
     from sim.show.report import record
@@ -168,7 +170,7 @@ def _written(found: "Tramp", folder: Path, scenario: Any, command: str) -> None:
         record.save(record.origin(scenario, command) | _recorded(found) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(found), into / "tramp")
 
-    written(folder, fill)
+    written(results.folder, fill, results.of)
 
 
 def _recorded(found: "Tramp") -> dict[str, Any]:
@@ -209,7 +211,7 @@ def _place(one: "TrampMap", i: int) -> list[str]:
 
 def _starts_csv(found: "Tramp", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow([*PLACE, *COLUMNS])
         for one in found.maps:
             for i, cells in enumerate(_rows(one)):
@@ -220,7 +222,7 @@ def _csv(found: "Tramp", path: Path) -> None:
     import numpy as np
 
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(
             [*PLACE, "slip slope [share of load]", "slip [%]", "wind-up: damping ratio [-]", "wind-up: frequency [Hz]",
              "wind-up: growth [1/s]", "wind-up: modal assurance [-]", "least damped other motion", "other: damping ratio [-]",

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
+    from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
     from sim.study.endurance.history import Endured
     from sim.study.tuning.confirming import Confirmed
@@ -36,9 +37,10 @@ def run(options: argparse.Namespace) -> int:
     from dataclasses import replace
 
     from sim.cli.endure import endured, stems_of
-    from sim.cli.showing import slug
+    from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
+    from sim.study.notes import name_of
     from sim.study.tuning.confirming import TUNED, confirmed
     from sim.study.tuning.ready import tuning_of
 
@@ -57,13 +59,12 @@ def run(options: argparse.Namespace) -> int:
         tuning = replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
     if options.workers is not None and options.workers < 1:
         raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
-    stem = f"{slug(options.scenario.stem)}_tuned"
-    notes = options.outputs / f".{stem}.tried"
-    answer = _answered(tuning, notes, options)
+    results = place(options.outputs, options.scenario, "_tuned")
+    folder = results.folder
+    answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
     name = TUNED if answer.reached else "nearest"
     while name in scenario.setups:
         name += " again"
-    folder = options.outputs / stem
     command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
     with TemporaryDirectory(prefix="jounce-") as kept:
 
@@ -75,7 +76,7 @@ def run(options: argparse.Namespace) -> int:
             )
 
         compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, folder, command, not options.no_plots, Path(kept))
+        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
         _each(parts, options.workers)
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
@@ -91,7 +92,8 @@ def run(options: argparse.Namespace) -> int:
     return 3 if flags or not answer.reached else 0
 
 
-def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer":
+def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
+    """Return what was found, and the file of its notes."""
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
@@ -116,7 +118,7 @@ def _answered(tuning: Any, notes: Path, options: argparse.Namespace) -> "Answer"
                 progress.update(task, description=words)
 
             session = Session(tuning, notes, options.workers, options.cluster, tell)
-            return session.answer()
+            return session.answer(), session.notes
     except KeyboardInterrupt:
         _stopped(session)
         raise
@@ -165,32 +167,38 @@ def _parts(
     answer: "Answer",
     compared: "dict[str, Confirmed]",
     name: str,
-    folder: Path,
+    results: "Results",
     command: str,
     plots: bool,
     kept: Path,
 ) -> list[Callable[[], object]]:
     """Return what writes each folder."""
-    from sim.cli.showing import slug
+    from sim.cli.folders import beside, distinct
     from sim.cli.showing import written as compared_written
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
 
     made: list[Callable[[], object]] = [
-        partial(written, folder, partial(_filled, scenario, answer, name, folder, command, plots))
+        partial(
+            written,
+            results.folder,
+            partial(_filled, scenario, answer, name, results.folder, command, plots),
+            of=results.of,
+        )
     ]
-    taken: set[str] = set()
+    stems = distinct(compared)
     for case, one in compared.items():
-        stem = slug(case)
-        while stem in taken:
-            stem += "_"
-        taken.add(stem)
-        into = folder.with_name(f"{folder.name}_{stem}")
+        into = beside(results, f"_{stems[case]}", case)
         if isinstance(one.made, Comparison):
             made.append(partial(compared_written, one.made, into, command, plots))
         else:
             made.append(
-                partial(written, into, partial(_endured_written, one, command, plots, _histories(kept, one.pair)))
+                partial(
+                    written,
+                    into.folder,
+                    partial(_endured_written, one, command, plots, _histories(kept, one.pair)),
+                    of=into.of,
+                )
             )
     return made
 

@@ -5,10 +5,12 @@ import inspect
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
 from pydantic_core import CoreSchema
+
+from sim.describe.units import MOST
 
 
 class Description(BaseModel):
@@ -24,7 +26,29 @@ class Description(BaseModel):
         for name, meaning in meanings(cls).items():
             if name in properties:
                 properties[name].setdefault("description", meaning)
+        for name, field in cls.model_fields.items():
+            limits = limits_of(field, whole=True)
+            if limits and name in properties:
+                said = properties[name].get("description", "").rstrip(".")
+                properties[name]["description"] = f"{said}. Allowed: {limits}.".lstrip(". ")
         return made
+
+
+WORDS = (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "at most"))
+"""How limits of a number are said."""
+
+
+def limits_of(field: Any, whole: bool = False) -> str:
+    """Return the limits of a key's number in words, in its SI unit; empty if it has none. `whole`: those of its quantity too."""
+    parts = list(field.metadata)
+    for inner in (field.annotation, *get_args(field.annotation)):
+        parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
+    found = {word: getattr(part, word) for part in parts for word, _ in WORDS if getattr(part, word, None) is not None}
+    unit = next((part.si for part in parts if hasattr(part, "si")), "")
+    if whole and unit and "le" not in found:
+        found["le"] = MOST[unit]
+    said = ", ".join(f"{said} {found[word]:g}" for word, said in WORDS if word in found)
+    return f"{said} {unit}".strip() if said else ""
 
 
 @cache

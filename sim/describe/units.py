@@ -15,6 +15,18 @@ from pydantic_core import PydanticCustomError, core_schema
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
 
+MOST = {
+    "m": 2e7, "kg": 1e5, "N": 1e8, "s": 1e6, "m/s": 1e3, "rad": 1e2, "N/m": 1e11, "N*s/m": 1e9, "kg*m^2": 1e6, "N*m/rad": 1e10,
+    "N*m*s/rad": 1e8, "N*m": 1e7, "rad/s": 1e4, "Pa": 1e13, "kg/m^3": 1e5, "rad/m": 1e2, "m/s^2": 1e4, "J": 1e9, "W": 1e9,
+    "m^3": 10.0, "K": 1e3, "m^2/s": 1.0, "J/(kg*K)": 1e6, "1/K": 10.0, "W/K": 1e6, "W/(m^2*K)": 1e7,
+}  # fmt: skip
+"""Largest size of each quantity, by its SI unit: hundreds of times what any truck or road has, so that nothing absurd gets to
+the physics. Keys have narrower ranges of their own."""
+
+GRAIN = 1e-18
+"""Share of the largest size below which a quantity that is not zero is refused: no text means that."""
+
+
 SI: dict[str, bool] = {"si": True}
 """Context of a validation whose numbers are SI already: parts of one that was read, with a value replaced."""
 
@@ -86,8 +98,19 @@ class Quantity:
     def _given(self, value: object, info: ValidationInfo) -> float:
         """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
         if info.context is SI and isinstance(value, int | float):
-            return float(value)
-        return self.to_si(value)
+            return self._sized(float(value), f"{value:.6g} {self.si}")
+        return self._sized(self.to_si(value), str(value).strip())
+
+    def _sized(self, si: float, written: str) -> float:
+        """Return a value whose size some truck or road may have."""
+        most = MOST[self.si]
+        if abs(si) > most or 0.0 < abs(si) < GRAIN * most:
+            size = "large" if abs(si) > most else "small"
+            raise self._refusal(
+                f"'{_cut(written)}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
+                "or a digit too many"
+            )
+        return si
 
     def _converted(self, quantity: Any, written: str) -> float:
         import pint
@@ -122,7 +145,7 @@ class Quantity:
     ) -> dict[str, Any]:
         return {
             "type": "string",
-            "description": f"{self.name[0].upper()}{self.name[1:]} with its unit.",
+            "description": f"{self.name[0].upper()}{self.name[1:]} with its unit, at most {MOST[self.si]:g} {self.si} either way.",
             "examples": list(self.examples),
         }
 
@@ -133,6 +156,10 @@ TEMPERATURE_UNITS = {"°c": (1.0, 273.15), "°f": (1 / 1.8, 459.67 / 1.8), "k": 
 
 COLDEST, HOTTEST = 173.15, 773.15
 """Temperatures that a truck, its parts or its air may have [K]."""
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 40 else text[:37] + "..."
 
 
 class TemperatureQuantity(Quantity):

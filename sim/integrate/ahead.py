@@ -11,6 +11,7 @@ from sim.lower.packed import PrecisionName
 from sim.lower.road.pieces import Pieces
 from sim.lower.road.rolling_disc import disc_path
 from sim.machine.copies import in_copy
+from sim.machine.jit import CACHE_FOLDER
 
 
 def compiled_ahead(
@@ -29,6 +30,12 @@ def compiled_ahead(
     blocks : "single" or "double", optional
         Precision in which blocks are wanted.
     """
+    if CACHE_FOLDER is None:  # what a copy compiles is of no use here
+        _single_run()
+        _roads_and_filters()
+        _block(blocks)
+        meanwhile()
+        return
     if not one:
         _block(blocks)
         meanwhile()

@@ -10,6 +10,7 @@ from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
 from sim.lower.packed import UNWATCHED, Packed, pack
+from sim.lower.stance import tyre_give
 
 Array = npt.NDArray[np.float64]
 
@@ -136,6 +137,9 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     for name, load in zip(("front", "rear"), loads, strict=True):
         if load <= 0.0:
             raise RunError(f"This set-up stands with its {name} wheels in the air; check masses and their places.")
+        # By the same rule as the truck as measured: a set-up may have brought another tyre, or a mass.
+        tyre, axle = getattr(setup.vehicle, name).tyre, setup.axles[name]
+        tyre_give(name, tyre, load, axle.tyre_rate / tyre.count, axle.tyre_rate_rise / tyre.count)
     return Rest(state.copy(), loads)
 
 

@@ -7,6 +7,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.springs import LineSpring, SeatSpring
+from sim.describe.parts.tyre import Tyre
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel.layout import Line
@@ -110,12 +111,25 @@ def _axle_stance(name: str, axle: Axle, load: float) -> AxleStance:
         if square <= 0.0:
             raise RunError(f"{name} tyre: rate_at_twice_the_load must stay below 1.41 x rate.")
         rate, rise = sqrt(square), (tyre.rate_at_twice_the_load**2 - tyre.rate**2) / (4.0 * each)
+    return AxleStance(load, tyre.radius - tyre_give(name, tyre, load, rate, rise), rate, rise)
+
+
+def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> float:
+    """Return how far the tyres of an axle give [m] under its load [N]; rate [N/m] and rise [N/m²] are of one tyre.
+
+    Raises
+    ------
+    RunError
+        If that is more than half of their radius: no tyre stands so, and its axle would soon be below the ground.
+    """
+    each = load / tyre.count
     given = each / rate if rise == 0.0 else (sqrt(rate * rate + 4.0 * rise * each) - rate) / (2.0 * rise)
-    if given > 0.5 * tyre.radius:
+    if not given <= 0.5 * tyre.radius:
         raise RunError(
-            f"The {name} tyres would give {given * 1e3:.0f} mm under {load:.0f} N; check rate, count and the masses."
+            f"The {name} tyres would give {given * 1e3:.0f} mm under {load:.0f} N, more than half of their radius of "
+            f"{tyre.radius * 1e3:.0f} mm; check rate, count and the masses."
         )
-    return AxleStance(load, tyre.radius - given, rate, rise)
+    return given
 
 
 @dataclass(frozen=True)

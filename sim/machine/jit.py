@@ -10,8 +10,6 @@ are if the compiler itself is switched off (NUMBA_DISABLE_JIT=1).
 
 import functools
 import hashlib
-import os
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from types import FunctionType
@@ -20,6 +18,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import machine
+from sim.machine import cache
 from sim.machine.remembered import remembered
 
 COMPILES = machine.COMPILES
@@ -79,31 +78,8 @@ def source_hash() -> str:
     return digest.hexdigest()[:16]
 
 
-def _cache_root() -> Path:
-    """Return a folder that can be written: the user's cache, else the system's temporary one."""
-    candidates = [os.environ.get("NUMBA_CACHE_DIR"), os.environ.get("XDG_CACHE_HOME")]
-    for named in filter(None, candidates):
-        if _writable(Path(named) / "jounce"):
-            return Path(named) / "jounce"
-    try:
-        user = Path.home() / ".cache" / "jounce"
-    except RuntimeError:
-        user = None
-    if user is not None and _writable(user):
-        return user
-    return Path(tempfile.gettempdir()) / f"jounce-cache-{os.getuid() if hasattr(os, 'getuid') else 'user'}"
-
-
-def _writable(folder: Path) -> bool:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError:
-        return False
-    return os.access(folder, os.W_OK)
-
-
-CACHE_FOLDER = _cache_root() / (source_hash() + ("-plain" if machine.PLAIN else ""))
-"""Where the compiled kernels of exactly these sources are kept."""
+CACHE_FOLDER = cache.folder(source_hash() + ("-plain" if machine.PLAIN else "")) if machine.COMPILES else None
+"""Where the compiled kernels of exactly these sources are kept; None if there is no place that is safe."""
 
 
 def compiled(function: Function, further: Callable[[Any], Any] | None = None) -> Function:
@@ -114,19 +90,34 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     """
     if not COMPILES:
         return _plain(function)
-    before = config.CACHE_DIR
-    config.CACHE_DIR = str(CACHE_FOLDER)
-    try:
-        # Without the interpreter's lock: a process that works along must also hear from the others.
-        result: Function = numba.njit(cache=True, nogil=True, **FLAGS)(function)
-    finally:
-        config.CACHE_DIR = before
+    result: Function = _kept(function)
     made: Any = result
     if not machine.PLAIN:
         made._compiler.compile = _quick(made._compiler.compile)
     if further is not None:
         made._compiler._get_implementation = lambda *_: further(function)
     return result
+
+
+def _kept(function: Callable[..., Any]) -> Any:
+    """Return a function that compiles when it is called, and then is kept, where there is a place for that."""
+    config: Any = numba.config
+    before = config.CACHE_DIR
+    # Without the interpreter's lock: a process that works along must also hear from the others.
+    how = {"nogil": True, **FLAGS}
+    if CACHE_FOLDER is None:
+        cache.said(cache.NOT_KEPT.format(reason=cache.NO_PLACE))
+        return numba.njit(**how)(function)
+    config.CACHE_DIR = str(CACHE_FOLDER)
+    try:
+        made = numba.njit(cache=True, **how)(function)
+    except RuntimeError as error:  # nothing can be written there: the disk is full
+        cache.said(cache.NOT_KEPT.format(reason=str(error).partition(":")[0]))
+        return numba.njit(**how)(function)
+    finally:
+        config.CACHE_DIR = before
+    cache.sealed(made)
+    return made
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
@@ -207,4 +198,6 @@ def narrowed(function: Callable[..., Any]) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
-    return not COMPILES or (CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc")))
+    if not machine.COMPILES:
+        return True
+    return CACHE_FOLDER is not None and CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc"))

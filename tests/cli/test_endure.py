@@ -7,11 +7,14 @@ import shutil
 import signal
 import subprocess
 import sys
+from contextlib import suppress
+from multiprocessing import get_start_method
 from pathlib import Path
 
 import pytest
 
 from sim.cli import main
+from sim.study.endurance import drive
 from tests.waiting import until
 
 ROOT = Path(__file__).parents[2]
@@ -141,6 +144,39 @@ def test_a_set_up_that_cannot_stand_is_said_and_old_results_stay(demo, capsys, w
     assert "set-up 'summary'" in capsys.readouterr().err
     assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
     assert [p.name for p in Path("outputs").iterdir()] == ["short_endured"]
+
+
+@pytest.mark.skipif(
+    get_start_method() != "fork", reason="workers are no copies of this process, so they cannot be told"
+)
+@pytest.mark.parametrize("kills", [1, 2, 5])
+def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills):
+    """Processes killed in the middle of a drive, the last of those that were begun in their place too: the same files."""
+    demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")
+    assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--json"]) == 0
+    wanted = capsys.readouterr().out
+    before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
+    shutil.rmtree("outputs")
+    plain, here = drive.endure, os.getpid()
+
+    def killed(vehicle, run, setup, tell):
+        def told(moment):
+            tell(moment)
+            if os.getpid() != here and moment.time_s > 15.0:
+                with suppress(IndexError):
+                    sorted(Path().glob("kill*"))[0].unlink()
+                    os.kill(os.getpid(), signal.SIGKILL)
+
+        return plain(vehicle, run, setup, told)
+
+    for number in range(kills):
+        Path(f"kill{number}").touch()
+    monkeypatch.setattr(drive, "endure", killed)
+    assert main(["endure", "scenarios/short.yaml", "--workers", "3", "--json"]) == 0
+    out, err = capsys.readouterr()
+    assert "A process was killed" in err
+    assert out == wanted
+    assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
 
 
 def test_killed_half_way(demo, child):

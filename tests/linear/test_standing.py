@@ -87,4 +87,5 @@ def test_side_view_is_drawn_and_an_unwritable_folder_is_said(tmp_path, capsys):
     assert all(p.stat().st_size > 10_000 for p in tmp_path.glob("*.png"))
     (tmp_path / "file").write_text("mine")
     assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path / "file")]) == 4
-    assert "cannot be written" in capsys.readouterr().err
+    assert "there is a file of this name. Choose another place with --picture" in capsys.readouterr().err
+    assert (tmp_path / "file").read_text() == "mine"

@@ -134,7 +134,7 @@ def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
     """Its repeat can be moved, its reading not; another file of the same name is another sweep."""
     from sim.describe.runs.changed import changed_run
     from sim.errors import InputError
-    from sim.study.sweep.points import _key
+    from sim.study.sweep.sweep import _key
 
     shutil.copy(ROOT / "scenarios" / "courses" / "stream_crossing.csv", tmp_path / "stream_crossing.csv")
     vehicle = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"

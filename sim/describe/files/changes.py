@@ -30,7 +30,9 @@ def changed(
         If paths are not understood; all of them at once.
     """
     data = copy.deepcopy(document.data)
-    new = Document(data, document.path, dict(document.marks), dict(document.key_marks), document.folders)
+    new = Document(
+        data, document.path, dict(document.marks), dict(document.key_marks), document.folders, document.files
+    )
     problems = []
     for path, value in changes.items():
         mark = (marks or {}).get(path)

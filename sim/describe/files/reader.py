@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 import yaml
 
+from sim.describe.files.kept import keep
 from sim.errors import InputError, Problem
 
 LARGEST_BYTES = 2_000_000
@@ -36,6 +37,9 @@ class Document:
     marks: dict[Place, Mark] = field(default_factory=dict)
     key_marks: dict[Place, Mark] = field(default_factory=dict)
     folders: tuple[Path, ...] = ()  # where files that it names are looked for first, before its own folder
+    files: dict[Any, Any] = field(
+        default_factory=dict
+    )  # what was read of files that it names: once, whatever is changed later
 
     @property
     def name(self) -> str:
@@ -115,6 +119,7 @@ def _text(path: Path) -> str:
                 )
             )
         raw = path.read_bytes()
+        keep(path, raw)
     except FileNotFoundError:
         near = _nearest_file(path)
         raise InputError(

@@ -11,6 +11,7 @@ from sim.describe.asked.sweep import SweepAsked
 from sim.describe.asked.tune import Tune
 from sim.describe.description import Description
 from sim.describe.files.courses import validated_course
+from sim.describe.files.kept import Read, keeping
 from sim.describe.files.kinds import kind_of, of_kind, pointed
 from sim.describe.files.messages import nearest, problems_of
 from sim.describe.files.reader import Document, read
@@ -53,6 +54,8 @@ class Scenario:
         The file with the places of its values, for whoever finds a fault in it later.
     sources : tuple of Path
         Every file that was read.
+    read : dict of Path to Kept
+        What they held then.
     """
 
     name: str
@@ -68,6 +71,7 @@ class Scenario:
     tune: Tune | None
     case_runs: Mapping[str, AnyRun]
     document: Document
+    read: Read
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -83,13 +87,25 @@ def load(path: str | Path) -> Vehicle | Course | Scenario:
     InputError
         With every problem found.
     """
-    document = read(path)
-    kind = kind_of(document)
-    if kind == "vehicle":
-        return validated_vehicle(document)
-    if kind == "course":
-        return validated_course(document)
-    return _scenario(document)
+    return load_kept(path)[0]
+
+
+def load_kept(path: str | Path) -> tuple[Vehicle | Course | Scenario, Read]:
+    """Read a vehicle, course or scenario file; return with it what was read, of every file.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    with keeping() as kept:
+        document = read(path)
+        kind = kind_of(document)
+        if kind == "vehicle":
+            return validated_vehicle(document), kept
+        if kind == "course":
+            return validated_course(document), kept
+        return _scenario(document, kept), kept
 
 
 def load_scenario(path: str | Path) -> Scenario:
@@ -100,10 +116,11 @@ def load_scenario(path: str | Path) -> Scenario:
     InputError
         With every problem found.
     """
-    return _scenario(of_kind(read(path), "scenario"))
+    with keeping() as kept:
+        return _scenario(of_kind(read(path), "scenario"), kept)
 
 
-def _scenario(document: Document) -> Scenario:
+def _scenario(document: Document, read: Read) -> Scenario:
     try:
         file = ScenarioFile.model_validate(_with_texts(document.data))
     except ValidationError as error:
@@ -134,7 +151,7 @@ def _scenario(document: Document) -> Scenario:
     sources += sorted({path for one in (vehicle, *setups.values()) for path in one.measured_files})
     return Scenario(
         file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources),
-        file.sweep, file.tune, case_runs, document,
+        file.sweep, file.tune, case_runs, document, read,
     )  # fmt: skip
 
 

@@ -62,7 +62,8 @@ def validated_vehicle(document: Document) -> Vehicle:
         With every problem found.
     """
     try:
-        vehicle = Vehicle.model_validate(document.data, context={"folders": (*document.folders, document.path.parent)})
+        context = {"folders": (*document.folders, document.path.parent), "files": document.files}
+        vehicle = Vehicle.model_validate(document.data, context=context)
     except ValidationError as error:
         raise InputError(problems_of(error, document, Vehicle)) from None
     vehicle._written = Written(document)

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from annotated_types import Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
 from sim.describe.description import Description
@@ -13,9 +13,9 @@ from sim.describe.units import Mass, PitchInertia
 class Body(Description):
     """Everything above the springs, without the loads and without dampers whose mass is given."""
 
-    mass: Annotated[Mass, Gt(0)]
+    mass: Annotated[Mass, Gt(0), Le(60_000)]
     centre_of_gravity: BodyPoint
-    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
+    pitch_inertia: Annotated[PitchInertia, Gt(0), Le(1e6)] = Field(
         description="About its own centre of gravity, nose up and down."
     )
 
@@ -23,8 +23,8 @@ class Body(Description):
 class Load(Description):
     """A mass put on or into the body: people, cargo, an engine that is heavier than the old one."""
 
-    mass: Mass = Field(description="May be negative: something taken out.")
+    mass: Annotated[Mass, Ge(-60_000), Le(60_000)] = Field(description="May be negative: something taken out.")
     place: BodyPoint
-    pitch_inertia: Annotated[PitchInertia, Gt(-1e5)] = Field(
+    pitch_inertia: Annotated[PitchInertia, Gt(-1e5), Le(1e6)] = Field(
         default=0.0, description="About its own centre of gravity; small things have none worth naming."
     )

@@ -1,5 +1,8 @@
 """How people say where something is: with a tape, from the front axle, the ground or an axle's centre."""
 
+from typing import Annotated
+
+from annotated_types import Ge, Le
 from pydantic import Field
 
 from sim.describe.description import Description
@@ -9,17 +12,21 @@ from sim.describe.units import Length
 class BodyPoint(Description):
     """A point of the body, measured at the ride height and on level ground that the file describes."""
 
-    behind_front_axle: Length = Field(
+    behind_front_axle: Annotated[Length, Ge(-30), Le(30)] = Field(
         description="Distance behind the front axle's centreline; negative is ahead of it."
     )
-    above_ground: Length = Field(description="Height above the ground.")
+    above_ground: Annotated[Length, Ge(-5), Le(20)] = Field(description="Height above the ground.")
 
 
 class AxlePoint(Description):
     """A point that moves with the axle housing, from the centre of the axle."""
 
-    ahead: Length = Field(description="Distance ahead of the axle's centre; negative is behind it.")
-    above: Length = Field(description="Distance above the axle's centre; negative is below it.")
+    ahead: Annotated[Length, Ge(-5), Le(5)] = Field(
+        description="Distance ahead of the axle's centre; negative is behind it."
+    )
+    above: Annotated[Length, Ge(-5), Le(5)] = Field(
+        description="Distance above the axle's centre; negative is below it."
+    )
 
 
 class SprungPlace:

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
@@ -17,14 +17,14 @@ class Stop(Description):
     its height, foam by 60 to 75 % (common practice, no source).
     """
 
-    count: Annotated[int, Gt(0)] = 2
-    gap: Annotated[Length, Gt(0)] = Field(
+    count: Annotated[int, Gt(0), Le(16)] = 2
+    gap: Annotated[Length, Gt(0), Le(2)] = Field(
         description="Upward travel of the axle from the measured ride height until it touches."
     )
-    squeeze: Annotated[Length, Gt(0)] = Field(description="Further travel until the pad is solid.")
+    squeeze: Annotated[Length, Gt(0), Le(2)] = Field(description="Further travel until the pad is solid.")
     rate_first: Annotated[Stiffness, Ge(0)] = Field(description="Rate of one pad at first touch.")
     rate_full: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one pad when fully squeezed.")
-    loss: Annotated[float, Ge(0), Gt(-1)] = Field(
+    loss: Annotated[float, Ge(0), Le(10)] = Field(
         default=0.15,
         description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back.",
     )

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
 from sim.describe.description import Description
@@ -14,10 +14,10 @@ from sim.kernel.layout import Knot, Line
 class Strap(Description):
     """One strap between body and axle, and how many."""
 
-    count: Annotated[int, Gt(0)] = 2
-    length: Annotated[Length, Gt(0)] = Field(description="Length when just taut.")
+    count: Annotated[int, Gt(0), Le(8)] = 2
+    length: Annotated[Length, Gt(0), Le(5)] = Field(description="Length when just taut.")
     rate: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one strap as it stretches.")
-    loss: Annotated[float, Ge(0)] = 0.2
+    loss: Annotated[float, Ge(0), Le(10)] = 0.2
     body: BodyPoint
     axle: AxlePoint
 

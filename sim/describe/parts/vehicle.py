@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path as FilePath
 from typing import Annotated, Any, Literal, Protocol, Self
 
-from annotated_types import Gt
+from annotated_types import Gt, Le
 from pydantic import Field, PrivateAttr, model_validator
 
 from sim.describe.description import Description
@@ -26,7 +26,7 @@ class Vehicle(Description):
     kind: Literal["vehicle"]
     name: str
     note: str = ""
-    wheelbase: Annotated[Length, Gt(0)]
+    wheelbase: Annotated[Length, Gt(0), Le(20)]
     body: Body
     loads: dict[str, Load] = Field(default={}, description="Aboard when the heights were measured; set-ups add more.")
     points: dict[str, BodyPoint] = Field(

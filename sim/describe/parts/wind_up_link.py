@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
 from sim.describe.description import Description
@@ -19,7 +19,7 @@ class WindUpLink(Description):
     its cost, and comes out of the geometry.
     """
 
-    count: Annotated[int, Gt(0)] = 1
+    count: Annotated[int, Gt(0), Le(8)] = 1
     body: BodyPoint = Field(description="Eye on the frame.")
     axle: AxlePoint = Field(description="Eye on the housing.")
     rate: Annotated[Stiffness, Gt(0)] = Field(description="Bar and both bushes in series, along the bar.")

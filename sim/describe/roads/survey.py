@@ -8,6 +8,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from annotated_types import Gt, Le
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
 
+from sim.describe.files.kept import steady
 from sim.describe.roads.array import Array
 from sim.describe.roads.hermite import Hermite, monotone_slopes
 from sim.describe.roads.laid import LONGEST_M, Laid
@@ -60,7 +61,7 @@ class Survey(Laid):
         if "\0" in self.file:
             raise ValueError("a file name cannot hold a null character")
         self._path = folder / self.file
-        points = read_points(self._path, self.file, self.distance_unit, self.height_unit)
+        points = steady(self._path, lambda: read_points(self._path, self.file, self.distance_unit, self.height_unit))
         made = repaired(points, self.file, self.longest_gap, self.spikes == "remove", self.trend == "remove")
         self._notices = made.notices
         self._curve = Hermite(made.x, made.z, monotone_slopes(made.x, made.z))

@@ -13,6 +13,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.units import show_numbers, show_parts, unit_names
 from sim.integrate.result import Array
 from sim.measure.tally import CLASS_M
+from sim.show.report.table_csv import Table
 from sim.study.endurance.history import Endured, Key, Moment
 from sim.study.endurance.measures import Figure, figures
 
@@ -31,7 +32,7 @@ class HistoryFile:
     def __init__(self, path: Path, vehicle: Vehicle) -> None:
         self.keys: list[Key] = [(name, key) for name, axle in vehicle.axles for key in axle.dampers]
         self._file = path.open("w", encoding="utf-8", newline="\n")
-        csv.writer(self._file, lineterminator="\n").writerow(header(self.keys))
+        Table(self._file).writerow(header(self.keys))
 
     def add(self, moment: Moment) -> None:
         """Write a row."""
@@ -87,7 +88,7 @@ def read_history(path: Path) -> History:
 def write_figures(runs: Mapping[str, Endured], path: Path) -> None:
     """Write all figures, set-ups across, in the workshop's metric units."""
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(["figure", "name", "unit", *runs])
         for figure in figures(*runs.values()):
             values = [figure.of(run) for run in runs.values()]
@@ -100,7 +101,7 @@ def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
     """Write the cycles of travel by class, a column for each axle of each set-up."""
     last = max((max(count, default=0) for run in runs.values() for count in run.counts.values()), default=0)
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
         table.writerow(["travel from [mm]", "to [mm]", *(f"{setup}: {axle} [cycles]" for setup, axle in columns)])
         for number in range(last + 1):

@@ -1,6 +1,5 @@
 """What went in, with which versions, and what was warned of: enough to make a result again."""
 
-import hashlib
 import json
 import os
 import platform
@@ -10,14 +9,11 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from sim.describe.files.delimited import encoding_of
+from sim.describe.files.kept import kept
 from sim.integrate.result import Flag
 from sim.measure.comparison import Comparison, SideBySide
 
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
-
-LONGEST_TEXT = 2_000_000
-"""Bytes up to which a source's text is kept in the record; of a longer one, a surveyed profile, its hash."""
 
 ASSUMES = (
     "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
@@ -79,20 +75,15 @@ def save(made: dict[str, Any], path: Path) -> None:
 
 
 def _sources(scenario: Any) -> dict[str, dict[str, str]]:
-    """Return text and SHA-256 of each file by its path from the scenario's folder."""
+    """Return text and SHA-256 of each file by its path from the scenario's folder, as it was read (`read`), else as it is now."""
     if scenario.path is None:
         return {}
     folder = Path(scenario.path).resolve().parent
-    found = {}
+    found, read = {}, getattr(scenario, "read", {})
     for source in getattr(scenario, "sources", ()):
         path = Path(source).resolve()
-        raw = path.read_bytes()
-        text = (
-            raw.decode(encoding_of(raw), "replace")
-            if len(raw) <= LONGEST_TEXT
-            else f"left out: {len(raw) / 1e6:.1f} MB"
-        )
-        found[_relative(path, folder)] = {"sha256": hashlib.sha256(raw).hexdigest(), "text": text}
+        one = read.get(path) or kept(path.read_bytes())
+        found[_relative(path, folder)] = {"sha256": one.sha256, "text": one.text}
     return found
 
 

@@ -1,11 +1,11 @@
 """The answer to a shaking road as CSV: frequencies down, outputs of every set-up across."""
 
-import csv
 from pathlib import Path
 
 import numpy as np
 
 from sim.linear.response import Responses
+from sim.show.report.table_csv import Table
 
 
 def write(responses: Responses, path: Path) -> None:
@@ -21,7 +21,7 @@ def write(responses: Responses, path: Path) -> None:
         head += [f"{setup}: {axle} tyres off the ground [%]" for axle in run.off_ground]
     first = next(iter(responses.runs.values()))
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(head)
         for model, frequencies in (("linear", first.frequency_hz), ("full", first.driven_hz)):
             for place, frequency in enumerate(frequencies):

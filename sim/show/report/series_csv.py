@@ -1,11 +1,11 @@
 """Time histories of one set-up as CSV, units in the header."""
 
-import csv
 from pathlib import Path
 
 import numpy as np
 
 from sim.integrate.result import Array, DriveTrace, Run
+from sim.show.report.table_csv import Table
 
 
 def columns(run: Run) -> dict[str, Array]:
@@ -76,7 +76,7 @@ def write(run: Run, path: Path) -> None:
     row = ",".join(["%.4f"] + ["%.7g"] * (len(made) - 1))
     table = np.column_stack(list(made.values())) + 0.0  # no negative zeros
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        csv.writer(file, lineterminator="\n").writerow(made)  # quotes what needs it
+        Table(file).writerow(made)  # quotes what needs it
         for start in range(0, len(table), 2000):
             part = table[start : start + 2000]
             file.write("\n".join([row] * len(part)) % tuple(part.ravel().tolist()))

@@ -1,6 +1,5 @@
 """The order sheet of a damper set: what a builder must know, in both unit systems; what is not known is left to fill in."""
 
-import csv
 from collections.abc import Mapping, Sequence
 from math import degrees, isfinite, nan
 from pathlib import Path
@@ -15,6 +14,7 @@ from sim.describe.units import show, show_parts
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
+from sim.show.report.table_csv import Table
 from sim.study.dyno import TOLERANCE
 from sim.study.fit import Fit, lean_words
 
@@ -200,7 +200,7 @@ def _way(sense: float) -> str:
 def write_forces(law: Law, path: Path) -> None:
     """Write a law's forces as a file that the law `measured` reads."""
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(["direction", "speed [m/s]", "force [N]"])
         table.writerows([way, f"{speed:.4f}", f"{force:.2f}"] for way, speed, force in forces_back(law))
 
@@ -208,7 +208,7 @@ def write_forces(law: Law, path: Path) -> None:
 def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path) -> None:
     """Write the sheet as CSV: section, what, metric, inch."""
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(["section", "what", "metric", "inch"])
         table.writerows([row.section, row.label, row.metric, row.inch] for row in made)
         table.writerows(["note", text, "", ""] for text in (*warnings, *CAUTIONS))

@@ -1,11 +1,11 @@
 """Every measure of every set-up as one CSV: measures down, set-ups across."""
 
-import csv
 from math import isinf, isnan
 from pathlib import Path
 
 from sim.describe.units import show_parts
 from sim.measure.comparison import Comparison, change_share, worst_setups
+from sim.show.report.table_csv import Table
 
 
 def write(comparison: Comparison, path: Path) -> None:
@@ -16,7 +16,7 @@ def write(comparison: Comparison, path: Path) -> None:
     for setup in comparison.runs:
         head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
     with path.open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         others = [setup for setup in comparison.runs if setup != first]
         table.writerow([*head, "worst", *(f"{setup}: change from {first} [%]" for setup in others)])
         for measure in comparison.measures:

@@ -1,14 +1,13 @@
 """The tuned set-up as files: a scenario that compares it, and what was found as tables."""
 
-import csv
 import os
 from pathlib import Path
 from typing import Any
 
-from sim.describe.files.reader import read
 from sim.describe.files.scenario import Scenario
 from sim.describe.files.writer import as_yaml
 from sim.describe.units import show_parts
+from sim.show.report.table_csv import Table
 from sim.study.tuning.session import Answer
 
 HEAD = "# {title}: the scenario of {source} with what `jounce tune` found as one more set-up. Made by jounce.\n"
@@ -26,7 +25,7 @@ def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, 
     path : Path
         Where it is written.
     """
-    data = dict(read(scenario.path).data)
+    data = dict(scenario.document.data)  # as it was read: the file may be another by now
     data.pop("tune", None)
     there = scenario.path.parent
     data["vehicle"] = _from(folder, there / data["vehicle"])
@@ -79,7 +78,7 @@ def write_tables(answer: Answer, folder: Path) -> None:
     """Write moves and measures, the trade-off, and what single changes are worth."""
     kinds = {m.name: m.quantity for m in answer.judge.measures}
     with (folder / "tuned.csv").open("w", encoding="utf-8", newline="") as file:
-        table = csv.writer(file, lineterminator="\n")
+        table = Table(file)
         table.writerow(["what", "unit", "now", "tuned", "as good from", "to"])
         ranges = {f.move.name: f for f in answer.flat}
         for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
@@ -92,7 +91,7 @@ def write_tables(answer: Answer, folder: Path) -> None:
                 table.writerow([f"{case.name}: {name}", _unit(kinds[name]), *(_number(v, kinds[name]) for v in pair)])
     if answer.front:
         with (folder / "trade_off.csv").open("w", encoding="utf-8", newline="") as file:
-            table = csv.writer(file, lineterminator="\n")
+            table = Table(file)
             wanted = answer.tuning.asked.trade_off
             heads = [f"{m.name} [{_unit(m.quantity)}]" for m in answer.tuning.moves]
             table.writerow([*(f"{name} [{_unit(kinds[name])}]" for name in wanted), *heads])
@@ -102,7 +101,7 @@ def write_tables(answer: Answer, folder: Path) -> None:
                 table.writerow([*worth, *(_number(v, m.quantity) for m, v in values)])
     if answer.singles:
         with (folder / "single_changes.csv").open("w", encoding="utf-8", newline="") as file:
-            table = csv.writer(file, lineterminator="\n")
+            table = Table(file)
             table.writerow(["move", "unit", "to", "goal better by [%]", "at least", "at most"])
             for one in answer.singles:
                 shares = (f"{100 * v:.3g}" for v in (one.gain, one.least, one.most))

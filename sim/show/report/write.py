@@ -1,21 +1,34 @@
-"""Writes a folder of results all at once or not at all, and never over what jounce did not write."""
+"""Writes a folder of results all at once or not at all, and never over what jounce did not write.
+
+A folder is built beside its place and then changes names with what is there, in one step where the system can. A lock beside
+the place says that a command is at it; who holds the lock also knows that whatever hidden folders are there were left by
+commands that have been killed, and clears them up.
+"""
 
 import errno
 import json
+import os
 import secrets
 import shutil
+import sys
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from sim.describe.files.reader import shown
 from sim.errors import InternalError, OutputError
+from sim.machine.exchange import exchanged
+from sim.machine.locks import locked
 
 MARKER = "record.json"
 """The record of a folder of results. Only a folder that holds it may be replaced."""
 
 FILES = "files"
 """Entry of the record that lists what jounce wrote; whatever else is in the folder is a person's own."""
+
+OF = "of"
+"""Entry of the record that says what the results are of (`sim.cli.folders`): another question does not replace them."""
 
 OUR_SUFFIXES = frozenset({".png", ".svg", ".csv", ".json", ".pdf"})
 """What a record without a list stands for."""
@@ -32,10 +45,11 @@ ADVICE = {
 OTHERWISE = "Choose another place with --outputs."
 
 
-def written(folder: Path, files: Callable[[Path], None]) -> Path:
+def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
     """Build a folder beside its place and then swap it in; what was there stays until the new one is complete.
 
-    Files in the folder that jounce did not write are taken along.
+    Files in the folder that jounce did not write are taken along, those too that are saved while the new one is built. A
+    second command for the same folder waits for the first.
 
     Parameters
     ----------
@@ -43,6 +57,8 @@ def written(folder: Path, files: Callable[[Path], None]) -> Path:
         Where the results shall be.
     files : callable
         Writes all files, MARKER among them, into the folder that it is given.
+    of : str
+        What the results are of, as the record keeps it; results of something else are not replaced.
 
     Returns
     -------
@@ -56,21 +72,26 @@ def written(folder: Path, files: Callable[[Path], None]) -> Path:
         other exception, what was there is as it was and nothing else is left behind.
     """
     made: list[Path] = []
-    new: Path | None = None
     try:
-        place = folder.resolve() if folder.is_symlink() else folder
-        _recovered(place)
-        own = _persons_own(place, folder)
+        place = folder.resolve() if folder.is_symlink() or folder.name in ("", "..") else folder
+        if not place.name:
+            raise OutputError(f"{shown(folder)}: this is the top of a disk. {OTHERWISE}")
         made = _parents(place)
-        new = _beside(place, "new")
-        new.mkdir()
-        files(new)
-        _listed(new)
-        _taken_along(own, new, folder)
-        _swapped(new, place)
+        with locked(place.with_name(f".{place.name}.lock"), lambda: _waits(folder)) as alone:
+            if alone:
+                _cleared(place)
+            _own(place, folder, of)
+            new = _beside(place, "new")
+            try:
+                new.mkdir()
+                files(new)
+                _listed(new, of)
+                _taken_along(_own(place, folder, of), new, folder)
+                _kept(new)
+                _swapped(new, place)
+            finally:
+                _given_up(new, place)
     except BaseException as error:
-        if new is not None:
-            shutil.rmtree(new, ignore_errors=True)
         _removed(made)
         if isinstance(error, OSError):
             raise OutputError(_sentence(error, folder)) from None
@@ -78,8 +99,34 @@ def written(folder: Path, files: Callable[[Path], None]) -> Path:
     return folder
 
 
-def _persons_own(place: Path, folder: Path) -> list[Path]:
-    """Return what is in the folder and not ours; refuse a folder that is not ours at all."""
+def replaced(path: Path, text: str) -> None:
+    """Write one file beside its place and then put it there, so that it is the old one or the new one whatever happens.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written; then nothing has changed.
+    """
+    new = _beside(path, "new")
+    try:
+        with new.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        new.replace(path)
+    except BaseException:
+        new.unlink(missing_ok=True)
+        raise
+
+
+def _waits(folder: Path) -> None:
+    print(
+        f"Another jounce command is writing {shown(folder)}: waiting until it has ended.", file=sys.stderr, flush=True
+    )
+
+
+def _own(place: Path, folder: Path, of: str) -> list[Path]:
+    """Return what is in the folder and not ours; refuse a folder that is not ours at all, or holds results of something else."""
     if place.exists() and not place.is_dir():
         raise OutputError(f"{shown(folder)}: there is a file of this name. {OTHERWISE}")
     there = list(place.iterdir()) if place.is_dir() else []
@@ -90,64 +137,160 @@ def _persons_own(place: Path, folder: Path) -> list[Path]:
         raise OutputError(
             f"{shown(folder)}: this folder holds files that jounce did not write, so it is left alone. {OTHERWISE}"
         )
+    if of and record.get(OF, of) != of:
+        raise OutputError(f"{shown(folder)}: this folder has results of another file meanwhile. {OTHERWISE}")
+    return _not_ours(there, record)
+
+
+def _not_ours(there: list[Path], record: dict[str, Any]) -> list[Path]:
     names = record.get(FILES)
     if isinstance(names, list):
         return [path for path in there if path.name not in names]
     return [path for path in there if path.is_dir() or path.suffix not in OUR_SUFFIXES]
 
 
-def _record(place: Path) -> dict[str, Any] | None:
+def record_of(place: Path) -> dict[str, Any] | None:
     """Return the record of a folder of results, None if it has none of ours."""
+    return _record(place)
+
+
+def _record(place: Path) -> dict[str, Any] | None:
     try:
         data = json.loads((place / MARKER).read_text(encoding="utf-8"))
-    except (FileNotFoundError, IsADirectoryError, ValueError):
+    except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, RecursionError):
         return None
     return data if isinstance(data, dict) and str(data.get("made by", "")).startswith("jounce") else None
 
 
-def _listed(new: Path) -> None:
+def _listed(new: Path, of: str) -> None:
     """Note in the record what was written."""
     record = _record(new)
     if record is None:
         raise InternalError(f"the results have no {MARKER}, so they could never be replaced")
+    if of:
+        record[OF] = of
     record[FILES] = sorted(path.name for path in new.iterdir())
     (new / MARKER).write_text(json.dumps(record, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 def _taken_along(own: list[Path], new: Path, folder: Path) -> None:
+    """Put a person's own files into the new folder too: as a second name of each, or a copy where the disk has no such names."""
     for path in own:
-        if (new / path.name).exists():
+        if os.path.lexists(new / path.name):
             raise OutputError(
                 f"{shown(folder / path.name)}: a file of your own has the name of a new result. Rename it, then try again."
             )
         if path.is_dir() and not path.is_symlink():
-            shutil.copytree(path, new / path.name, symlinks=True)
+            shutil.copytree(path, new / path.name, symlinks=True, copy_function=_doubled)
         else:
-            shutil.copy2(path, new / path.name, follow_symlinks=False)
+            _doubled(path, new / path.name)
+
+
+def _doubled(path: str | Path, to: str | Path) -> None:
+    try:
+        os.link(path, to, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        shutil.copy2(path, to, follow_symlinks=False)
+
+
+def _kept(new: Path) -> None:
+    """Have the system write the new folder to the disk before it takes the place of the old one."""
+    for path in new.iterdir():
+        if path.is_file() and not path.is_symlink():
+            with path.open("rb+") if os.name == "nt" else path.open("rb") as file:
+                os.fsync(file.fileno())
+    _entries_kept(new)
+
+
+def _entries_kept(folder: Path) -> None:
+    """Have the names in a folder written too, on systems where a folder can be opened."""
+    if os.name == "nt":
+        return
+    file = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(file)
+    except OSError as error:
+        if error.errno not in (errno.EINVAL, errno.EBADF, errno.ENOTSUP):  # a network's disk that knows no such thing
+            raise
+    finally:
+        os.close(file)
 
 
 def _swapped(new: Path, place: Path) -> None:
+    """Put the new folder in its place; the old one, if there was one, then has a hidden name and is cleared up."""
     if not place.exists():
         new.rename(place)
-        return
-    old = _beside(place, "old")
-    try:
-        place.rename(old)
-        new.rename(place)
-    except BaseException:
-        if old.exists() and not place.exists():
-            old.rename(place)
-        raise
-    shutil.rmtree(old, ignore_errors=True)
+    elif exchanged(new, place):
+        _own_moved(new, place)
+    else:
+        old = _beside(place, "old")
+        try:
+            place.rename(old)
+            new.rename(place)
+        except BaseException:
+            if old.exists() and not place.exists():
+                old.rename(place)
+            raise
+        _own_moved(old, place)
+        _given_up(old, place)
+    with suppress(OSError):  # it is in place
+        _entries_kept(place.parent)
 
 
-def _recovered(place: Path) -> None:
-    """Put back results that a run, killed in the middle of its swap, left under their other name."""
-    if place.exists() or not place.parent.is_dir():
+def _own_moved(left: Path, place: Path) -> None:
+    """Move a person's files from a folder that is to go into the one in its place, where they are not there already."""
+    record = _record(left)
+    if record is not None:
+        for path in _not_ours(list(left.iterdir()), record):
+            _moved(path, place / path.name)
+
+
+def _moved(path: Path, to: Path) -> None:
+    """Move a file or folder; of two versions of a file the one that was saved last stays."""
+    if path.is_dir() and not path.is_symlink() and to.is_dir() and not to.is_symlink():
+        for inner in list(path.iterdir()):
+            _moved(inner, to / inner.name)
         return
-    left = [path for path in place.parent.iterdir() if path.name.startswith(f".{place.name}.old-")]
-    if left:
-        max(left, key=lambda path: path.stat().st_mtime).rename(place)
+    if os.path.lexists(to):
+        if to.is_dir() or path.is_dir():  # a file where there was a folder: both stay
+            to = to.with_name(f"{to.name} (before {secrets.token_hex(2)})")
+        elif path.lstat().st_ino == to.lstat().st_ino or path.lstat().st_mtime_ns <= to.lstat().st_mtime_ns:
+            return
+    path.replace(to)
+
+
+def _given_up(left: Path, place: Path) -> None:
+    """Remove a folder with a hidden name, its record first: without it, it is never taken for results again.
+
+    It may be one that was in place a moment ago, and then have a person's files: they go to the place before.
+    """
+    if not left.is_dir():
+        return
+    record = _record(left)
+    if record is not None and FILES in record and place.is_dir():
+        try:
+            _own_moved(left, place)
+        except OSError:  # it stays, and the next command tries again
+            return
+    with suppress(OSError):
+        (left / MARKER).unlink()
+    shutil.rmtree(left, ignore_errors=True)
+
+
+def _cleared(place: Path) -> None:
+    """Clear up what killed commands have left beside a place: results come back if they have none, a person's files always."""
+    left = [
+        path
+        for path in place.parent.iterdir()
+        if path.name.startswith((f".{place.name}.old-", f".{place.name}.new-")) and path.is_dir()
+    ]
+    old = [path for path in left if f".{place.name}.old-" in path.name and _record(path) is not None]
+    if old and not place.exists():
+        latest = max(old, key=lambda path: path.stat().st_mtime)
+        latest.rename(place)
+        left.remove(latest)
+    for path in left:
+        _given_up(path, place)
 
 
 def _beside(place: Path, word: str) -> Path:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import product
 from math import nan
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,7 @@ from sim.integrate.result import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
+from sim.study.notes import Notes, Placed, placed
 from sim.study.sweep.axes import MOST_RUNS, Axis
 from sim.study.sweep.points import Points
 
@@ -47,7 +47,7 @@ class Swept:
 
 
 def sweep(
-    scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str], notes: Path, workers: int | None = None,
+    scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str], notes: Placed, workers: int | None = None,
     tell: Callable[[int, int], None] | None = None, cluster: str | None = None, coarse: bool = False,
     precision: PrecisionName = "single",
 ) -> Swept:  # fmt: skip
@@ -58,9 +58,9 @@ def sweep(
     scenario : Scenario
     axes : one or two Axis
     measures : names of measures
-    notes : Path
+    notes : Path or callable
         File to which finished points are added at once: a sweep that was stopped goes on where it stood. It is left
-        there; a file of other inputs begins anew.
+        there; a file of other inputs begins anew. Or what names the file for the key of what is asked.
     workers : int, optional
         Processes; all cores by default.
     tell : callable, optional
@@ -76,24 +76,27 @@ def sweep(
     ------
     InputError
         If there are too many points, or no point at all can be run.
+    OutputError
+        If another process is at the same sweep with these notes.
     """
     places = [
         (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
-    done = _begun(notes, _key(scenario, axes, [*measures, str(coarse), precision]))
+    key = _key(scenario, axes, [*measures, str(coarse), precision])
     points = Points(scenario, axes, measures, coarse, precision)
-    left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
-    if tell:
-        tell(len(done), len(places))
-    with notes.open("a", encoding="utf-8") as file, Spread(points, workers, cluster) as spread:
+    with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster) as spread:
+        done = _known(noted.entries, measures)
+        left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
+        if tell:
+            tell(len(done), len(places))
         for number, found in spread.each(left):
             for place, entry in zip(left[number], found, strict=True):
                 if _word(*place) not in done:
                     done[_word(*place)] = entry
-                    file.write(json.dumps({"at": _word(*place), **entry}) + "\n")
-            file.flush()
+                    noted.add({"at": _word(*place), **entry})
+            noted.flush()
             if tell:
                 tell(len(done), len(places))
     shape = tuple(a.numbers.size for a in axes)
@@ -124,24 +127,14 @@ def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> s
     return digest.hexdigest()
 
 
-def _begun(notes: Path, key: str) -> dict[str, dict[str, Any]]:
-    """Return the finished points of the same sweep; begin its notes if there are none."""
+def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, dict[str, Any]]:
+    """Return the finished points among what is noted, by where they are; whatever is not one is left out."""
     found: dict[str, dict[str, Any]] = {}
-    try:
-        lines = notes.read_text(encoding="utf-8").splitlines()
-    except (FileNotFoundError, UnicodeDecodeError):
-        lines = []
-    if not lines or lines[0] != json.dumps({"sweep": key}):
-        notes.parent.mkdir(parents=True, exist_ok=True)
-        notes.write_text(json.dumps({"sweep": key}) + "\n", encoding="utf-8")
-        return found
-    for line in lines[1:]:
-        try:
-            entry = json.loads(line)
-            found[entry.pop("at")] = entry
-        except (ValueError, KeyError):  # a line that was cut short by a kill
-            continue
-    if lines and not notes.read_text(encoding="utf-8").endswith("\n"):
-        with notes.open("a", encoding="utf-8") as file:
-            file.write("\n")
+    for entry in entries:
+        if isinstance(entry, dict) and isinstance(at := entry.get("at"), str):
+            values, why = entry.get("values"), entry.get("why")
+            if isinstance(why, str):
+                found[at] = {"why": why}
+            elif isinstance(values, dict) and all(isinstance(values.get(m), float | int | None) for m in measures):
+                found[at] = {"values": values}
     return found

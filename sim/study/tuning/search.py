@@ -6,9 +6,7 @@ bit, and goes on where it stood.
 """
 
 import hashlib
-import json
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,6 +14,7 @@ import numpy as np
 from sim.integrate.result import Array
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
+from sim.study.notes import Notes
 from sim.study.tuning.cases import Tuning
 from sim.study.tuning.judge import BROKEN, WORST, Judge
 from sim.study.tuning.trials import Trial, Tried, tried
@@ -46,17 +45,15 @@ class Trying:
     ----------
     spread : Spread
         Of `sim.study.tuning.trials.Trials`.
-    notes : Path
-        Where finished populations are noted at once.
-    key : str
-        What they depend on; notes of something else are begun anew.
+    notes : Notes
+        Where finished populations are noted at once; open.
     """
 
-    def __init__(self, spread: Spread, notes: Path, key: str) -> None:
+    def __init__(self, spread: Spread, notes: Notes) -> None:
         self.spread, self.notes = spread, notes
         self.known: dict[Trial, Tried] = {}
-        self.noted: dict[Trial, Tried] = {}
-        self._begin(key)
+        problem: Any = spread.problem
+        self.noted = _known(notes.entries, len(problem.cases), len(problem.measures))
 
     def __call__(self, trials: Sequence[Trial]) -> list[Tried]:
         """Return what came of trials."""
@@ -65,32 +62,30 @@ class Trying:
         if new:
             found = tried(self.spread, new)
             self.noted.update(zip(new, found, strict=True))
-            with self.notes.open("a", encoding="utf-8") as file:
-                rows = [
+            self.notes.add(
+                [
                     [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
                     for t, f in zip(new, found, strict=True)
                 ]
-                file.write(json.dumps(rows) + "\n")
+            )
+            self.notes.flush()
         self.known.update((trial, self.noted[trial]) for trial in asked)
         return [self.known[trial] for trial in trials]
 
-    def _begin(self, key: str) -> None:
-        head = json.dumps({"tune": key})
+
+def _known(entries: Sequence[Any], cases: int, measures: int) -> dict[Trial, Tried]:
+    """Return the trials among what is noted; whatever is not one of so many cases and measures is left out."""
+    found = {}
+    for rows in entries:
         try:
-            lines = self.notes.read_text(encoding="utf-8").splitlines(keepends=True)
-        except (FileNotFoundError, UnicodeDecodeError):
-            lines = []
-        if not lines or lines[0].strip() != head:
-            self.notes.parent.mkdir(parents=True, exist_ok=True)
-            self.notes.write_text(head + "\n", encoding="utf-8")
-            return
-        whole = [line for line in lines if line.endswith("\n")]  # the last may have been cut short by a kill
-        for line in whole[1:]:
-            for setup, values, scatter, measured, ends, why in json.loads(line):
-                trial = Trial(setup, tuple(values), tuple(scatter))
-                self.noted[trial] = Tried(np.array(measured, float), np.array(ends, float), tuple(why))
-        if len(whole) < len(lines):
-            self.notes.write_text("".join(whole), encoding="utf-8")
+            for setup, values, scatter, measured, ends, why in rows:
+                trial = Trial(str(setup), tuple(map(float, values)), tuple(map(float, scatter)))
+                one = Tried(np.array(measured, float), np.array(ends, float), tuple(map(str, why)))
+                if (one.values.shape, one.ends_m.shape, len(one.why)) == ((cases, measures), (cases,), cases):
+                    found[trial] = one
+        except (TypeError, ValueError):
+            continue
+    return found
 
 
 def key_of(tuning: Tuning, measures: Sequence[str]) -> str:

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ from sim.machine.spread import Spread
 from sim.measure import wanted_run
 from sim.measure.measure import Measure
 from sim.study.endurance.measures import HEAT
+from sim.study.notes import Notes, Placed, placed
 from sim.study.tuning.cases import ReadyCase, Tuning
 from sim.study.tuning.fitting import room_measures
 from sim.study.tuning.judge import Judge
@@ -144,8 +144,9 @@ class Session:
     Parameters
     ----------
     tuning : Tuning
-    notes : Path
-        Where what was tried is noted; a tuning that was stopped goes on from there.
+    notes : Path or callable
+        Where what was tried is noted; a tuning that was stopped goes on from there. Or what names that file for the key of
+        what is asked.
     workers : int, optional
         Processes; all cores by default.
     cluster : str, optional
@@ -157,13 +158,15 @@ class Session:
     def __init__(
         self,
         tuning: Tuning,
-        notes: Path,
+        notes: Placed,
         workers: int | None = None,
         cluster: str | None = None,
         tell: Told | None = None,
     ) -> None:
-        self.tuning, self.notes, self.workers, self.cluster, self.tell = tuning, notes, workers, cluster, tell
+        self.tuning, self.workers, self.cluster, self.tell = tuning, workers, cluster, tell
         self.measures = measures_of(tuning)
+        self.key = key_of(tuning, [m.name for m in self.measures])
+        self.notes = placed(notes, self.key)
         self.search: Search | None = None
 
     def answer(self, studies: bool = True) -> Answer:
@@ -173,12 +176,14 @@ class Session:
         ------
         InputError
             If goals or limits say nothing, or the starting set-up cannot be run in some case.
+        OutputError
+            If another process is at the same search with these notes.
         """
         tuning = self.tuning
         names = [m.name for m in self.measures]
         problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
-        with Spread(problem, self.workers, self.cluster) as spread:
-            trying = Trying(spread, self.notes, key_of(tuning, names))
+        with Notes(self.notes, self.key) as notes, Spread(problem, self.workers, self.cluster) as spread:
+            trying = Trying(spread, notes)
             start = trying([Trial(tuning.start)])[0]
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:

@@ -105,7 +105,7 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
     assert (beside / "overlay.png").exists()
     first = (beside / "summary.csv").read_text(encoding="utf-8")
     assert main(["compare", str(folder / "tuned.yaml"), "--outputs", str(tmp_path / "again"), "--no-plots"]) == 0
-    again = (tmp_path / "again" / "tuned" / "summary.csv").read_text(encoding="utf-8")
+    again = (tmp_path / "again" / "push_tuned_tuned" / "summary.csv").read_text(encoding="utf-8")
 
     def column(text, name):
         rows = [line.split(",") for line in text.splitlines()]

@@ -4,7 +4,7 @@ from functools import lru_cache
 from math import acos, hypot, radians, sqrt
 from typing import Annotated, Literal
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
@@ -30,21 +30,25 @@ class DamperSet(Description):
     Two dampers a side are one set with count 4 if they share their mounts' places in side view, else two sets.
     """
 
-    count: Annotated[int, Gt(0)] = 2
+    count: Annotated[int, Gt(0), Le(16)] = 2
     law: Law
     body: BodyPoint = Field(description="Mount on the frame.")
     axle: AxlePoint = Field(description="Mount on the axle or its arms.")
-    lean_inward: Annotated[Length, Ge(0)] = Field(
+    lean_inward: Annotated[Length, Ge(0), Le(3)] = Field(
         default=0.0, description="Distance across, seen from behind, between the upper and the lower mount."
     )
-    length_collapsed: Annotated[Length, Gt(0)] | None = Field(default=None, description="Eye to eye, fully in.")
-    length_extended: Annotated[Length, Gt(0)] | None = Field(default=None, description="Eye to eye, fully out.")
-    tube_mass: Annotated[Mass, Ge(0)] = Field(default=0.0, description="Of one: tube, oil and what moves with them.")
-    rod_mass: Annotated[Mass, Ge(0)] = Field(default=0.0, description="Of one: rod, piston, dust cover.")
+    length_collapsed: Annotated[Length, Gt(0), Le(5)] | None = Field(default=None, description="Eye to eye, fully in.")
+    length_extended: Annotated[Length, Gt(0), Le(5)] | None = Field(default=None, description="Eye to eye, fully out.")
+    tube_mass: Annotated[Mass, Ge(0), Le(200)] = Field(
+        default=0.0, description="Of one: tube, oil and what moves with them."
+    )
+    rod_mass: Annotated[Mass, Ge(0), Le(200)] = Field(default=0.0, description="Of one: rod, piston, dust cover.")
     tube_end: Literal["up", "down"] = Field(default="down", description="Which end of the damper the tube is at.")
-    gas_force: Annotated[Force, Ge(0)] = Field(default=0.0, description="Push of one at the measured ride height.")
+    gas_force: Annotated[Force, Ge(0), Le(1e5)] = Field(
+        default=0.0, description="Push of one at the measured ride height."
+    )
     gas_rate: Annotated[Stiffness, Ge(0)] = Field(default=0.0, description="How the push grows as it is shortened.")
-    seal_friction: Annotated[Force, Ge(0)] = Field(default=0.0, description="Of one, either way.")
+    seal_friction: Annotated[Force, Ge(0), Le(1e5)] = Field(default=0.0, description="Of one, either way.")
     bush_rate: Annotated[Stiffness, Gt(0)] | None = Field(
         default=None, description="Rate of both end bushes in series, along the damper. Left out: rigid ends."
     )

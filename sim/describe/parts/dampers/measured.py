@@ -10,6 +10,7 @@ import numpy.typing as npt
 from annotated_types import Ge
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
 
+from sim.describe.files.kept import steady
 from sim.describe.parts.dampers.law import Claims, DamperLaw, MoveWord
 from sim.describe.parts.dampers.machine_csv import MEANINGS, Machine, read_machine
 from sim.describe.parts.dampers.machine_curve import Reduced, Side, reduced
@@ -67,7 +68,11 @@ class Measured(DamperLaw):
             raise ValueError(f"'{unknown[0]}' is nothing that a column can mean: {', '.join(MEANINGS)}")
         folders = [Path(folder) for folder in (info.context or {}).get("folders", (".",))]
         self._path = next((f / self.file for f in folders if (f / self.file).exists()), folders[0] / self.file)
-        self._machine = read_machine(self._path, self.file, self.columns, self.units)
+        files = (info.context or {}).get("files", {})
+        key = self._path.resolve(), tuple(self.columns.items()), tuple(self.units.items())
+        if key not in files:
+            files[key] = steady(self._path, lambda: read_machine(self._path, self.file, self.columns, self.units))
+        self._machine = files[key]
         self._reduced = reduced(self._machine, self.positive, self.gas_force, self.seal_friction)
         self._table = as_table(self._reduced.bump, self._reduced.rebound)
         return self

@@ -19,7 +19,7 @@ Way = Literal["bump", "rebound"]
 class Holes(Description):
     """Drilled holes, all alike."""
 
-    count: Annotated[int, Gt(0)] = 1
+    count: Annotated[int, Gt(0), Le(1000)] = 1
     diameter: Annotated[Length, Gt(0)]
     length: Annotated[Length, Ge(0)] = Field(
         default=0.0, description="Through the metal: adds drag by viscosity, which fades as oil warms. 0: sharp edge."
@@ -42,7 +42,7 @@ class Holes(Description):
 class Ports(Description):
     """Holes that lead to a valve."""
 
-    count: Annotated[int, Gt(0)] = 1
+    count: Annotated[int, Gt(0), Le(1000)] = 1
     diameter: Annotated[Length, Gt(0)]
 
 

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
@@ -18,24 +18,26 @@ class Coil(LineSpring):
     """
 
     kind: Literal["coil"]
-    count: Annotated[int, Gt(0)] = 2
+    count: Annotated[int, Gt(0), Le(8)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Rate of one coil.")
-    wire_diameter: Annotated[Length, Gt(0)] | None = None
-    coil_diameter: Annotated[Length, Gt(0)] | None = Field(
+    wire_diameter: Annotated[Length, Gt(0), Le(0.2)] | None = None
+    coil_diameter: Annotated[Length, Gt(0), Le(1)] | None = Field(
         default=None, description="Mean diameter, wire centre to wire centre."
     )
-    active_coils: Annotated[float, Gt(0)] | None = None
+    active_coils: Annotated[float, Gt(0), Le(100)] | None = None
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
     )
-    free_length: Annotated[Length, Gt(0)] | None = Field(
+    free_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
         default=None, description="Length with no load. Leave out to have it found from the measured ride height."
     )
-    solid_length: Annotated[Length, Gt(0)] | None = Field(default=None, description="Length at which its coils touch.")
+    solid_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
+        default=None, description="Length at which its coils touch."
+    )
     held_both_ways: bool = Field(default=False, description="True if its seats can pull it; a loose coil only pushes.")
     body: BodyPoint = Field(description="Upper seat.")
     axle: AxlePoint = Field(description="Lower seat.")
-    lean_inward: Annotated[Length, Ge(0)] = Field(
+    lean_inward: Annotated[Length, Ge(0), Le(3)] = Field(
         default=0.0, description="Distance across, seen from behind, between the upper and the lower seat."
     )
 

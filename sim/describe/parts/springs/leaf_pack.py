@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from annotated_types import Ge, Gt
+from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
@@ -25,12 +25,12 @@ class LeafPack(SeatSpring):
     """
 
     kind: Literal["leaf_pack"]
-    count: Annotated[int, Gt(0)] = 2
+    count: Annotated[int, Gt(0), Le(8)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Vertical rate of one pack.")
-    leaves: Annotated[int, Gt(0)] | None = Field(
+    leaves: Annotated[int, Gt(0), Le(40)] | None = Field(
         default=None, description="All leaves of equal thickness, full-length ones included."
     )
-    full_length_leaves: Annotated[int, Gt(0)] = 1
+    full_length_leaves: Annotated[int, Gt(0), Le(40)] = 1
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
     length: Annotated[Length, Gt(0)] | None = Field(
