@@ -25,8 +25,8 @@ LANES = "lanes"
 SHAPE = (LANES, "lane", "rows", "driven", "carrying")
 """Arguments for whose values a function of a single run is compiled by itself."""
 
-CALLED: dict[str, Any] = {"forceinline": True, "no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-"""Flags of a function that plain Python does not call."""
+CALLED: dict[str, Any] = {"forceinline": True}
+"""Flags of a function that is put into its callers."""
 
 IDLE = (
     "WithLifting", "InlineClosureLikes", "RewriteSemanticConstants", "GenericRewrites",
@@ -48,6 +48,9 @@ class Callee(CompilerBase):
         """Return the passes over its text, and make the library that its code goes into."""
         passes = BUILDER.define_nopython_pipeline(self.state)
         with suppress(AttributeError):  # names that another version may not have: then it only takes longer
+            if any(hasattr(one, "literal_value") for one in self.state.args):
+                # Python calls no function by a literal's type, and needs no way into it.
+                self.state.flags.no_cpython_wrapper = self.state.flags.no_cfunc_wrapper = True
             passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
             if _is_single(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
                 library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)

@@ -60,6 +60,16 @@ def test_a_callee_knows_the_constants_that_it_is_called_with():
     assert one.args[2].literal_value == 1
 
 
+def test_a_callee_can_be_called_by_python_whatever_it_was_compiled_for():
+    inner = callee(summed, **FLAGS)
+    m = np.arange(8.0)
+    for lanes in (1, 4):
+        assert numba.njit(**FLAGS)(lambda m, lanes=lanes: inner(m, 1, lanes))(m) == summed(m, 1, lanes)
+    assert numba.njit(**FLAGS)(lambda m: inner(m, 1, 1) + inner(m, 1, 4))(m) == summed(m, 1, 1) + summed(m, 1, 4)
+    for lanes in (1, 4, 2):
+        assert inner(m, 1, lanes) == summed(m, 1, lanes)
+
+
 def summed(m, row, lanes):
     total = 0.0
     for lane in range(lanes):
