@@ -62,10 +62,11 @@ def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
     from sim.describe.files.reader import shown
     from sim.study.startable import startable
     from sim.study.sweep.axes import asked_axes, check_paths
-    from sim.study.tuning.ready import tuning_of
 
     check_paths(scenario, asked_axes(scenario))
     if scenario.tune is not None:
+        from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
+
         tuning_of(scenario)
     return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
 
