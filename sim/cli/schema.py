@@ -19,12 +19,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
     from sim.describe.files.schema import schemas
-    from sim.show.report.write import replaced
 
     made = schemas()
     if options.folder is None:
         print(json.dumps(made[options.kind] if options.kind else made, indent=2))
         return 0
+    from sim.show.report.write import replaced
+
     files = {options.folder / f"{kind}.schema.json": schema for kind, schema in made.items()}
     for path, schema in files.items():
         if not _is_ours(path, schema["title"]):
