@@ -17,7 +17,9 @@ def tried(at, peak_deg, flags=(), left_out=""):
 
 
 def moved(places, peaks, stands_at=None):
-    return Moved(tuple(t if isinstance(t, Tried) else tried(at, t) for at, t in zip(places, peaks, strict=True)), stands_at)
+    return Moved(
+        tuple(t if isinstance(t, Tried) else tried(at, t) for at, t in zip(places, peaks, strict=True)), stands_at
+    )
 
 
 LEANS, PLACES, APART = (radians(-45.0), 0.0, radians(45.0)), (-0.18, 0.0, 0.18), (0.0, 0.18)
@@ -59,13 +61,15 @@ def test_the_title_never_leans_dampers_for_little():
     said = title(found)
     assert "lean alone hardly matters" in said.lower()
     assert "45 deg" not in said
-    assert "lower mounts 180 mm (7.1 in) behind the axle: the pinion swings 13.0 deg, not 18.0 deg as it stands" in said
+    assert "lower mounts 180 mm (7.1 in) behind the axle: pinion swing 13.0 deg, not 18.0 deg as it stands" in said
     assert "“soft”" in said
     nothing = title(leans(soft=leaned(12.0), stiff=leaned(8.0, *[(8, 8, 8)] * 3, (8, 8))))
     assert "lean alone hardly matters" in nothing.lower()
     assert "where the lower mounts are hardly matters either" in nothing
     much = title(leans(one=leaned(12.0, upper=(9, 12, 13))))
-    assert "Lean alone changes 4.0 deg of 4.0 deg between all set-ups, the pinion swings least leaned 45 deg back" in much
+    assert (
+        "Lean alone changes 4.0 deg of 4.0 deg between all set-ups, the pinion swings least leaned 45 deg back" in much
+    )
 
 
 def test_flagged_places_are_never_the_best_unsaid():
@@ -105,7 +109,9 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     behind, ahead = leaned(12.0, lower=(8, 11, 13)), leaned(12.0, lower=(13, 11, 8))
     found = leans(after={"one": ahead}, one=behind)
     assert found.turns() == [("Rock", "one", "lower")]
-    assert "the advice turns on how the tyre's grip builds up (lower mounts; on “Rock”): both are shown" in turning(found)
+    assert "the advice turns on how the tyre's grip builds up (lower mounts; on “Rock”): both are shown" in turning(
+        found
+    )
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "grip follows load after the relaxation length" in page
     same = leans(after={"one": behind}, one=behind)

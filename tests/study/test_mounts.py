@@ -11,7 +11,17 @@ from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.linear.modes import equivalent_damping
 from sim.lower.lowering import lower
-from sim.study.mounts import MOVES, both_moved, lean_of, lower_moved, offset_of, relaxation_of, relaxed, staggered, unfit
+from sim.study.mounts import (
+    MOVES,
+    both_moved,
+    lean_of,
+    lower_moved,
+    offset_of,
+    relaxation_of,
+    relaxed,
+    staggered,
+    unfit,
+)
 from sim.study.tramp import matrix_of, slip_with, steady
 
 ROOT = Path(__file__).parents[2]
@@ -49,7 +59,9 @@ def test_each_move_moves_what_it_says(truck):
         assert lower.axle.ahead == both.axle.ahead == place
         assert lower.axle.above == both.axle.above == before.axle.above
         assert both.body.behind_front_axle - before.body.behind_front_axle == pytest.approx(before.axle.ahead - place)
-        assert lean_of(both_moved(truck, "rear", place), "rear", "main") == pytest.approx(lean_of(truck, "rear", "main"))
+        assert lean_of(both_moved(truck, "rear", place), "rear", "main") == pytest.approx(
+            lean_of(truck, "rear", "main")
+        )
         for moved in (lower, both):
             stroke = moved.length_extended - moved.length_collapsed
             assert stroke == pytest.approx(before.length_extended - before.length_collapsed)

@@ -136,7 +136,9 @@ def test_a_run_says_how_fast_it_swings_and_is_flagged(truck):
     assert past.flags == ()
     assert past.frequency_hz == pytest.approx(found.points[0][2].others[0].frequency_hz, rel=0.1)
     ride = 0.60
-    short = truck.changed({"front.dampers.main.length_extended": f"{ride} m", "front.dampers.main.length_collapsed": "0.3 m"})
+    short = truck.changed(
+        {"front.dampers.main.length_extended": f"{ride} m", "front.dampers.main.length_collapsed": "0.3 m"}
+    )
     flags = ran(short, "rear", ROCK, -0.2).flags
     assert "damper_end" in {flag.kind for flag in flags}
 
@@ -182,11 +184,16 @@ def test_each_lean_has_its_word():
 
 def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_first():
     said = title(both([LATE, ALWAYS, EARLY, NEVER, LATE]))
-    assert said.startswith("Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always")
+    assert said.startswith(
+        "Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always"
+    )
     said = title(both([LATE, LATE, EARLY, NEVER, LATE]))
     assert "leaned 20 deg forward: never; first with them upright: from a slip slope of 0.40 on" in said
     said = title(both([LATE, ALWAYS, EARLY, LATE, LATE]))
-    assert "latest with the dampers leaned 40 deg back: from a slip slope of 0.00 on; first with them leaned 20 deg back: always" in said
+    assert (
+        "latest with the dampers leaned 40 deg back: from a slip slope of 0.00 on; first with them leaned 20 deg back: always"
+        in said
+    )
     for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [NEVER] * 5, [ALWAYS] * 5):
         every = " ".join([title(both(rows)), *paragraphs(both(rows))])
         assert "inf" not in every

@@ -22,7 +22,10 @@ from sim.study.tramp import KICK, MAPPED, Tramp, TrampMap, clipped_onsets
 
 PANEL, APART = 3.0, 0.55
 SHORT = {"at_once": "grip at once", "after_length": "grip after its length"}
-BELOW = {"angle": "Lean [deg]: back − / + forward", "length": "Lower mounts [mm]: behind − / + ahead of the axle's centre"}
+BELOW = {
+    "angle": "Lean [deg]: back − / + forward",
+    "length": "Lower mounts [mm]: behind − / + ahead of the axle's centre",
+}
 
 
 def figure(tramp: Tramp) -> Figure:
@@ -65,9 +68,7 @@ def title(tramp: Tramp) -> str:
     if not _matters(maps[decisive]):
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
-        return (
-            f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
-        )
+        return f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
     said = _told(maps[decisive])
     others = [move for move in maps if move != decisive and not _matters(maps[move])]
     return _capital(said) + "".join(f". {_capital(MOVES[move].subject)} hardly matters" for move in others)
@@ -79,9 +80,13 @@ def paragraphs(tramp: Tramp) -> list[str]:
     for found in tramp.maps:
         if found.relaxation != tramp.relaxation:
             continue
-        names = dict.fromkeys(name for i, row in enumerate(found.points) if row and (name := _bare(found.first_name(i))))
+        names = dict.fromkeys(
+            name for i, row in enumerate(found.points) if row and (name := _bare(found.first_name(i)))
+        )
         wind_up = {found.wind_up_onset(i) for i, row in enumerate(found.points) if row}
-        also = dict.fromkeys(text for i, row in enumerate(found.points) if row and (text := found.also(i).split(" (")[0]))
+        also = dict.fromkeys(
+            text for i, row in enumerate(found.points) if row and (text := found.also(i).split(" (")[0])
+        )
         own = "never" if wind_up == {-np.inf} else "always" if wind_up == {np.inf} else "in places"
         beside = f"{_capital(', '.join(also))} grows too, without the pinion. " if also else ""
         told = _capital(_told(found)) if _matters(found) else f"It hardly matters: {_told(found)}"
@@ -191,7 +196,9 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
     )  # fmt: skip
     levels = [level for level in (-0.4, -0.2, -0.1, 0.05, 0.1, 0.2, 0.3) if damping.min() < level < damping.max()]
     if levels:
-        lines = axes.contour(places, found.slip_slope, damping, levels=levels, colors=INK, linewidths=0.6, linestyles="solid")
+        lines = axes.contour(
+            places, found.slip_slope, damping, levels=levels, colors=INK, linewidths=0.6, linestyles="solid"
+        )
         axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v:.2f}".replace("-", "−"))
     for values, width, style in ((damping, 2.6, "solid"), (others, 2.2, "dashed"), (still, 2.2, "dotted")):
         if values.min() < 0.0 < values.max():
@@ -235,18 +242,18 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
          f"its swings die from a kick of {np.degrees(KICK):.2f} deg (leaf friction can hold so little)"),
     ]  # fmt: skip
     if dotted:
-        entries.append((thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod"))
+        entries.append(
+            (thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod")
+        )
     if flagged:
         entries.append(({"marker": "s", "markerfacecolor": "none", "markeredgecolor": INK}, "that run is flagged"))
     if hatched:
         entries.append(({}, "hatched: a damper does not fit there"))
-    for number, (style, text) in enumerate(entries):
-        left = LEFT + (number % 2) * 4.5
+    for style, text in entries:
         y = made.bottom + LINE / 2
         if "marker" in style:
-            made.line((left + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
+            made.line((LEFT + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
         elif style:
-            made.line((left, left + 0.4), (y, y), **style)
-        made.text(left + 0.5, y, text, TICK)
-        if number % 2 or number == len(entries) - 1:
-            made.bottom += LINE
+            made.line((LEFT, LEFT + 0.4), (y, y), **style)
+        made.text(LEFT + 0.5, y, text, TICK)
+        made.bottom += LINE
