@@ -59,9 +59,9 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
     scenarios = [load_scenario(path) for path in options.scenario]
     ready_for_a_run(driven=True)
-    places = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
+    lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
     with Console(stderr=True).status("Starting", spinner="line") as status:
-        leans = lean_through(scenarios, options.axle, *places, lambda text: status.update(text))
+        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status.update(text))
     results = place(options.outputs, options.scenario[0], "_leaned")
     folder = results.folder
     _written(leans, results, scenarios, options)
@@ -235,17 +235,9 @@ def _printed(leans: "Leans") -> None:
             road, _, setup, move, least, where, _, _, size, share, says, there, stands, better = cells
             if better:
                 says += f"; less still but flagged: {better}"
-            row = (
-                road,
-                setup,
-                move,
-                least and f"{least} deg",
-                where,
-                size and f"{size} deg",
-                share and f"{share} %",
-                says,
-                there,
-                stands,
+            least, size, share = (
+                text and f"{text} {unit}" for text, unit in ((least, "deg"), (size, "deg"), (share, "%"))
             )
+            row = (road, setup, move, least, where, size, share, says, there, stands)
             table.add_row(*map(Text, row))
         console.print(table)

@@ -48,7 +48,7 @@ def _placed(vehicle: Vehicle, axle: str, name: str, lower_ahead_m: float, upper_
     behind = vehicle.axle_behind_front_m(axle) - lower_ahead_m - upper_ahead_m
     flat = hypot(rise, part.lean_inward)
     longer = hypot(upper_ahead_m, flat) - hypot(ahead, flat)
-    changes = {("axle", "ahead"): lower_ahead_m, ("body", "behind_front_axle"): behind}
+    changes: dict[tuple[str, ...], float] = {("axle", "ahead"): lower_ahead_m, ("body", "behind_front_axle"): behind}
     for end in ("length_collapsed", "length_extended"):
         value = getattr(part, end)
         if value is not None:

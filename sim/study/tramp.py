@@ -250,7 +250,7 @@ class TrampMap:
 
     def _first_other(self, place: int, nods: bool) -> Other | None:
         """Return the other motion that grows first at a place, from grip on, as it is at the first slope where it does."""
-        for j in np.argsort(self.slip_slope)[::-1]:
+        for j in map(int, np.argsort(self.slip_slope)[::-1]):
             for other in self.points[place][j].others:
                 if other.damping_ratio <= 0.0 and other.nods == nods:
                     return other
@@ -337,8 +337,9 @@ def _turns(maps: tuple[TrampMap, ...]) -> bool:
 
 def clipped_onsets(found: TrampMap) -> Array:
     """Return the slopes (n,) from which it tramps, always and never as the ends of the map; nan where left out."""
-    onsets = np.array([found.onset(place) for place in range(len(found.points))])
-    return np.clip(onsets, found.slip_slope.min(), found.slip_slope.max())
+    onsets = [found.onset(place) for place in range(len(found.points))]
+    clipped: Array = np.clip(np.array(onsets), found.slip_slope.min(), found.slip_slope.max())
+    return clipped
 
 
 def slope_at(curve: SlipCurve, slip: float, load: float) -> float:

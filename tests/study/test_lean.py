@@ -61,7 +61,7 @@ def test_the_title_never_leans_dampers_for_little():
     said = title(found)
     assert "lean alone hardly matters" in said.lower()
     assert "45 deg" not in said
-    assert "lower mounts 180 mm (7.1 in) behind the axle: the pinion swings 13.0 deg, not 18.0 deg as it stands" in said
+    assert "lower mounts 180 mm (7.1 in) behind the axle: pinion swing 13.0 deg, not 18.0 deg as it stands" in said
     assert "“soft”" in said
     nothing = title(leans(soft=leaned(12.0), stiff=leaned(8.0, *[(8, 8, 8)] * 3, (8, 8))))
     assert "lean alone hardly matters" in nothing.lower()

@@ -158,7 +158,7 @@ def _below(made: Page, panel: Panel, move: str) -> None:
 
 def title(leans: Leans) -> str:
     """Return the trade's question and what the runs say of the road where the mounts decide most."""
-    question = f"Which way and how far to lean the {leans.axle} dampers against wind-up?"
+    question = f"Which way and how far to lean the {leans.axle} dampers?"
     roads = leans.roads[leans.relaxation]
     decisive = max(roads, key=lambda road: _most(leans, road)[0])
     return f"{question} {finding(leans, leans.relaxation, decisive)}"
@@ -225,7 +225,7 @@ def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
 
 def _lean_alone(change: Change, spread: float) -> str:
     if not change.matters:
-        return f"lean alone hardly matters ({_deg(change.size)} at most of {_deg(spread)} between all set-ups)"
+        return f"lean alone hardly matters ({np.degrees(change.size):.1f} of {_deg(spread)} between all set-ups)"
     return (
         f"lean alone changes {_deg(change.size)} of {_deg(spread)} between all set-ups, the pinion swings least "
         f"{MOVES['upper'].words(change.best.at)}"
@@ -242,7 +242,7 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
     flagged = " (flagged places left aside)" if change.flagged_better else ""
     place = MOVES[move].words(change.best.at)
-    return f"{MOVES[move].label} {place}: the pinion swings {_deg(best)}, not {against}{who}{flagged}"
+    return f"{MOVES[move].label} {place}: pinion swing {_deg(best)}, not {against}{who}{flagged}"
 
 
 def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:

@@ -249,13 +249,11 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
         entries.append(({"marker": "s", "markerfacecolor": "none", "markeredgecolor": INK}, "that run is flagged"))
     if hatched:
         entries.append(({}, "hatched: a damper does not fit there"))
-    for number, (style, text) in enumerate(entries):
-        left = LEFT + (number % 2) * 4.5
+    for style, text in entries:
         y = made.bottom + LINE / 2
         if "marker" in style:
-            made.line((left + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
+            made.line((LEFT + 0.2,), (y,), linestyle="none", markersize=7.0, **style)
         elif style:
-            made.line((left, left + 0.4), (y, y), **style)
-        made.text(left + 0.5, y, text, TICK)
-        if number % 2 or number == len(entries) - 1:
-            made.bottom += LINE
+            made.line((LEFT, LEFT + 0.4), (y, y), **style)
+        made.text(LEFT + 0.5, y, text, TICK)
+        made.bottom += LINE
