@@ -11,7 +11,7 @@ from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
-    from sim.study.tramp import Tramp, TrampMap
+    from sim.study.tramp.found import Tramp, TrampMap
 
 SLOPES, BEFORE = 9, 0.6
 """How many slopes of the slip curve are tried, and the largest: well before its peak."""
@@ -47,7 +47,8 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.errors import RunError
-    from sim.study.tramp import slopes_of, tramp
+    from sim.study.tramp.map import tramp
+    from sim.study.tramp.motions import slopes_of
 
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
@@ -134,7 +135,7 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
-    from sim.study.tramp import in_words
+    from sim.study.tramp.found import in_words
 
     rows = []
     for i, row in enumerate(one.points):

@@ -42,7 +42,8 @@ def named(
         acceleration_forward_m_per_s2=_forward(setup, trace),
         pitch_acceleration_rad_per_s2=-trace[:, at.TRACE_RATE + at.PITCH],
         front=axles["front"], rear=axles["rear"], energy=energy,
-        flags=_flags(setup, standing, trace, time, wanted, energy),
+        flags=((blew_up(float(time[-1])),) if len(trace) < wanted else ())
+        + trace_flags(setup, standing.state, trace, time, energy),
         released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
     )  # fmt: skip
 
@@ -181,18 +182,30 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     return None
 
 
-def _flags(setup: Lowered, standing: Rest, trace: Array, time: Array, wanted: int, energy: Energy) -> tuple[Flag, ...]:
-    """Return the flags of a trace that should have `wanted` outputs."""
+def trace_flags(
+    setup: Lowered, standing: Array, trace: Array, time: Array, energy: Energy | None = None
+) -> tuple[Flag, ...]:
+    """Return the flags of a trace.
+
+    Parameters
+    ----------
+    standing : (STATES,) array
+        State in which the set-up stands.
+    trace : (n, channels) array
+    time : (n,) array
+        Of its outputs [s].
+    energy : Energy, optional
+        Its balance, where somebody kept it.
+    """
 
     def span(channel: int) -> Span:
         return Span(trace[:, channel], time)
 
     first = [at.TRACE_LINES + number * at.LINE_CHANNELS for number in range(len(setup.lines))]
-    jounce = [at.JOUNCE + 2 * index for index in range(at.AXLES)]
+    front, rear = (at.JOUNCE + 2 * index for index in range(at.AXLES))
     seen = Seen(
         setup, tuple(span(channel + at.LINE_LENGTH) for channel in first),
-        tuple(span(channel + at.LINE_SPEED) for channel in first), span(at.PITCH), (span(jounce[0]), span(jounce[1])),
-        (float(standing.state[jounce[0]]), float(standing.state[jounce[1]])), energy,
+        tuple(span(channel + at.LINE_SPEED) for channel in first), span(at.PITCH), (span(front), span(rear)),
+        (float(standing[front]), float(standing[rear])), energy,
     )  # fmt: skip
-    broken = (blew_up(float(time[-1])),) if len(trace) < wanted else ()
-    return broken + flags(seen)
+    return flags(seen)

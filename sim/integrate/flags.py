@@ -147,7 +147,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         cure = (
             "Fit a strap that is taut earlier, or a longer damper."
             if strapped
-            else "The axle has no limit strap: fit one that is taut before the damper's end, or a longer damper."
+            else "The axle is without a limit strap: fit one that is taut before the damper's end, or a longer damper."
         )
         yield Flag(
             "damper_end", past.time_s, part,

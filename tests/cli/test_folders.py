@@ -106,12 +106,12 @@ def test_a_moved_project_finds_its_results_again(tmp_path):
 
 def test_tuned_files_of_two_scenarios_have_folders_of_their_own(tmp_path):
     outputs = tmp_path / "outputs"
-    tuned = [place(outputs, tmp_path / f"{name}.yaml", "_tuned") for name in ("hut", "ford")]
+    tuned = [place(outputs, tmp_path / f"{name}.yaml", "_tuned") for name in ("hut", "well")]
     compared = []
     for results in tuned:
         filled(results, "tuned")
         compared.append(place(outputs, results.folder / "tuned.yaml").folder.name)
-    assert compared == ["hut_tuned_tuned", "ford_tuned_tuned"]
+    assert compared == ["hut_tuned_tuned", "well_tuned_tuned"]
 
 
 def test_cases_of_a_tuning_have_folders_beside_it(tmp_path):

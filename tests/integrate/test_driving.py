@@ -33,7 +33,7 @@ from sim.measure.driving import (
     time_to_speed,
 )
 from sim.study.mounts import lean_of, leaned
-from sim.study.tramp import linear, slip_with, slope_at, steady
+from sim.study.tramp.motions import linear, slip_with, slope_at, steady
 
 ROOT = Path(__file__).parents[2]
 ROCK = {"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"}

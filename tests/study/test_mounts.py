@@ -22,7 +22,7 @@ from sim.study.mounts import (
     staggered,
     unfit,
 )
-from sim.study.tramp import matrix_of, slip_with, steady
+from sim.study.tramp.motions import matrix_of, slip_with, steady
 
 ROOT = Path(__file__).parents[2]
 ROCK = Surface.model_validate({"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"})

@@ -1,0 +1,1 @@
+"""When an axle's wind-up feeds itself while its wheels slip."""

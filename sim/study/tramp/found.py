@@ -1,0 +1,310 @@
+"""What a map of tramp holds: motions and runs at each place and slope, where it tramps, and that in words."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from math import isnan, nan, pi
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.slip import Relaxation
+from sim.integrate.result import Flag
+from sim.study.lean import HARDLY
+
+Array = npt.NDArray[np.float64]
+ComplexArray = npt.NDArray[np.complex128]
+
+WATCH_S, KICK = 3.0, 0.001
+"""How long a confirming run is watched [s], and the wind-up from which it starts [rad]."""
+
+MAPPED = ("upper", "both")
+"""Ways of moving the mounts that are mapped: the lean alone, and the side of the axle at one lean."""
+
+
+@dataclass(frozen=True)
+class Motion:
+    """One way of moving about a steady state.
+
+    Attributes
+    ----------
+    value : complex
+        Eigenvalue [1/s].
+    shape : (n,) complex array
+        Speeds of its parts.
+    shares : dict of str to float
+        Share of kinetic energy by name of the part.
+    """
+
+    value: complex
+    shape: ComplexArray
+    shares: dict[str, float]
+
+    @property
+    def damping_ratio(self) -> float:
+        """-1 where it grows without swinging."""
+        return float(-self.value.real / abs(self.value)) if self.value else 1.0
+
+    @property
+    def frequency_hz(self) -> float:
+        """Undamped frequency [Hz]."""
+        return float(abs(self.value)) / 2.0 / pi
+
+    def name(self, wind_up: str) -> str:
+        """Return what moves most; of a second motion that is mostly wind-up, what moves with it."""
+        ordered = sorted(self.shares, key=lambda part: -self.shares[part])
+        return ordered[0] if ordered[0] != wind_up else f"{ordered[1]} with wind-up"
+
+
+@dataclass(frozen=True)
+class Other:
+    """A motion beside wind-up."""
+
+    name: str
+    damping_ratio: float
+    frequency_hz: float
+    growth_per_s: float
+    nods: bool  # whether the pinion nods along with it
+
+
+@dataclass(frozen=True)
+class Point:
+    """The linear model at one place of the mounts on one slope of the slip curve."""
+
+    damping_ratio: float  # of wind-up; negative: it grows, at -1 without even swinging
+    frequency_hz: float
+    slip: float  # at which the wheels turn steadily
+    slip_slope: float  # force by slip there, as a share of the load
+    growth_per_s: float  # real part of its eigenvalue
+    alike: float  # modal assurance between its shape and that at the point before
+    others: tuple[Other, ...]  # least damped first
+
+    def least_other(self, nods: bool) -> float:
+        """Return the least damping ratio of the other motions with which the pinion nods, or does not; 1 without one."""
+        return min((other.damping_ratio for other in self.others if other.nods == nods), default=1.0)
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a run of the full model did from a small kick."""
+
+    first_rad: float  # size of its swings early on
+    last_rad: float  # and at the end
+    frequency_hz: float = nan  # of the late swings; nan where they are too small to tell
+    flags: tuple[Flag, ...] = ()
+
+    @property
+    def tramps(self) -> bool:
+        """Whether its swings are kept up, several times as large as the kick that began them: a limit cycle."""
+        return self.last_rad > 5.0 * KICK
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Slopes of the slip curve over which something grows: from the first, where the tyres grip more, to the last."""
+
+    first: float
+    last: float
+    starts_inside: bool  # whether it starts on the map
+    ends_inside: bool
+
+
+@dataclass(frozen=True)
+class TrampMap:
+    """Stability over places of the mounts (n,) and slopes of the slip curve (m,).
+
+    Attributes
+    ----------
+    name : str
+        The set-up.
+    axle : str
+        The axle that drives.
+    places, slip_slope : arrays
+        The grid; places are leans [rad] or lower mounts ahead of the axle's centre [m]; a slope is force by slip as a share of
+        the load.
+    points : list of list of Point
+        By place, then by slope; empty for a place that is left out.
+    ran : dict of (int, int) to Ran
+        Runs that confirm it, by place on the grid.
+    move : str
+        What is moved, by its name in `mounts.MOVES`.
+    relaxation : str
+        How grip follows load.
+    left_out : dict of int to str
+        Why a place is left out, by its number.
+    """
+
+    name: str
+    axle: str
+    places: Array
+    slip_slope: Array
+    points: list[list[Point]]
+    ran: dict[tuple[int, int], Ran]
+    move: str = "upper"
+    relaxation: Relaxation = "at_once"
+    left_out: dict[int, str] = field(default_factory=dict)
+
+    def grid(self, of: Callable[[Point], float]) -> Array:
+        """Return a number of every point (n, m); nan where a place is left out."""
+        return np.array([[of(p) for p in row] if row else [nan] * self.slip_slope.size for row in self.points])
+
+    @property
+    def damping(self) -> Array:
+        """Damping ratios of wind-up (n, m)."""
+        return self.grid(lambda point: point.damping_ratio)
+
+    def others(self, nods: bool = True) -> Array:
+        """Return the least damping ratios (n, m) of other motions with which the pinion nods, or does not."""
+        return self.grid(lambda point: point.least_other(nods))
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """One of each kind and part that a run was flagged for."""
+        found: dict[tuple[str, str], Flag] = {}
+        for run in self.ran.values():
+            for flag in run.flags:
+                found.setdefault((flag.kind, flag.part), flag)
+        return tuple(found.values())
+
+    def stretches(self, row: Array) -> tuple[Stretch, ...]:
+        """Return where along the slip curve, from grip to sliding, a row of damping ratios (m,) is not positive."""
+        order = np.argsort(self.slip_slope)[::-1]
+        slopes, values = self.slip_slope[order], row[order]
+        grows = values <= 0.0
+        found, begun = [], None
+        for i, here in enumerate(grows):
+            if here and begun is None:
+                begun = (float(slopes[0]), False) if i == 0 else (_crossing(slopes, values, i), True)
+            if not here and begun is not None:
+                found.append(Stretch(begun[0], _crossing(slopes, values, i), begun[1], True))
+                begun = None
+        if begun is not None:
+            found.append(Stretch(begun[0], float(slopes[-1]), begun[1], False))
+        return tuple(found)
+
+    def tramping(self, place: int) -> tuple[Stretch, ...]:
+        """Return where along the slip curve wind-up grows at a place, or another motion with which the pinion nods."""
+        rows = (self.damping[place], self.others()[place])
+        return _joined(sorted((s for row in rows for s in self.stretches(row)), key=lambda s: -s.first))
+
+    def onset(self, place: int) -> float:
+        """Return the slope from which it tramps at a place, from grip on: inf if it always does, -inf if never, nan if left out."""
+        return _onset(self.tramping(place)) if self.points[place] else nan
+
+    def wind_up_onset(self, place: int) -> float:
+        """Return the same of wind-up itself."""
+        return _onset(self.stretches(self.damping[place])) if self.points[place] else nan
+
+    def tramps(self, place: int) -> str:
+        """Return in words where along the slip curve it tramps at a place."""
+        return in_words(self.tramping(place))
+
+    def first_name(self, place: int) -> str:
+        """Return what tramps first at a place, from grip on: wind-up, or another motion with its frequency; empty if nothing."""
+        onset = self.onset(place)
+        if isnan(onset) or onset == -np.inf:
+            return ""
+        other = self._first_other(place, True)
+        if self.wind_up_onset(place) >= onset or other is None:
+            return "wind-up"
+        return f"{other.name} ({other.frequency_hz:.1f} Hz), the pinion nods along"
+
+    def also(self, place: int) -> str:
+        """Return in words what else grows at a place, with which the pinion does not nod; empty if nothing."""
+        other = self._first_other(place, False)
+        nodding = {other.name for point in self.points[place] for other in point.others if other.nods}
+        if other is None or other.name in nodding:  # what nods the pinion on another slope is told of as tramp
+            return ""
+        return f"{other.name} ({other.frequency_hz:.1f} Hz) {in_words(self.stretches(self.others(False)[place]))}"
+
+    def _first_other(self, place: int, nods: bool) -> Other | None:
+        """Return the other motion that grows first at a place, from grip on, as it is at the first slope where it does."""
+        for j in map(int, np.argsort(self.slip_slope)[::-1]):
+            for other in self.points[place][j].others:
+                if other.damping_ratio <= 0.0 and other.nods == nods:
+                    return other
+        return None
+
+
+def _joined(stretches: list[Stretch]) -> tuple[Stretch, ...]:
+    """Return stretches, first ones first, with those that overlap as one."""
+    found: list[Stretch] = []
+    for stretch in stretches:
+        if found and found[-1].last <= stretch.first:
+            if stretch.last < found[-1].last:
+                found[-1] = replace(found[-1], last=stretch.last, ends_inside=stretch.ends_inside)
+        else:
+            found.append(stretch)
+    return tuple(found)
+
+
+def _onset(stretches: tuple[Stretch, ...]) -> float:
+    if not stretches:
+        return -np.inf
+    return stretches[0].first if stretches[0].starts_inside else np.inf
+
+
+def in_words(stretches: tuple[Stretch, ...]) -> str:
+    """Return over which slopes of the slip curve something grows: always, never, or from where on."""
+    said = []
+    for stretch in stretches:
+        first, last = _number(stretch.first), _number(stretch.last)
+        if not stretch.starts_inside and not stretch.ends_inside:
+            return "always"
+        if not stretch.ends_inside:
+            said.append(f"from a slip slope of {first} on")
+        elif not stretch.starts_inside:
+            said.append(f"down to a slip slope of {last}")
+        else:
+            said.append(f"between slip slopes of {first} and {last}")
+    return " and ".join(said) or "never"
+
+
+def _number(slope: float) -> str:
+    return f"{slope + 0.0:.2f}".replace("-0.00", "0.00")
+
+
+def _crossing(slopes: Array, values: Array, i: int) -> float:
+    """Return where damping passes nothing between points i - 1 and i, straight between them."""
+    share = values[i - 1] / (values[i - 1] - values[i])
+    return float(slopes[i - 1] + (slopes[i] - slopes[i - 1]) * share)
+
+
+@dataclass(frozen=True)
+class Tramp:
+    """Maps of one set-up by move and by how grip follows load, the file's first."""
+
+    maps: tuple[TrampMap, ...]
+
+    @property
+    def relaxation(self) -> Relaxation:
+        """As the vehicle's file has it."""
+        return self.maps[0].relaxation
+
+    def of(self, move: str) -> tuple[TrampMap, ...]:
+        """Return the maps of a move."""
+        return tuple(found for found in self.maps if found.move == move)
+
+    def turns(self) -> tuple[str, ...]:
+        """Return the moves for which no one place is good both ways that grip can follow load.
+
+        Good: it does not tramp there before it does at the latest place, within a share HARDLY of the slopes mapped.
+        """
+        return tuple(move for move in MAPPED if _turns(self.of(move)))
+
+
+def _turns(maps: tuple[TrampMap, ...]) -> bool:
+    good = []
+    for found in maps:
+        onsets = clipped_onsets(found)
+        if np.isnan(onsets).all():
+            return False
+        most = float(np.nanmin(onsets)) + HARDLY * float(np.ptp(found.slip_slope))
+        good.append({int(i) for i in np.flatnonzero(onsets < most)})
+    return len(good) > 1 and not set.intersection(*good)
+
+
+def clipped_onsets(found: TrampMap) -> Array:
+    """Return the slopes (n,) from which it tramps, always and never as the ends of the map; nan where left out."""
+    onsets = [found.onset(place) for place in range(len(found.points))]
+    clipped: Array = np.clip(np.array(onsets), found.slip_slope.min(), found.slip_slope.max())
+    return clipped

@@ -1,0 +1,165 @@
+"""The map of tramp over place of the dampers and slip slope, confirmed by runs of the full model on both sides of its line."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import nan
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.slip import Relaxation, Surface
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.plan import Plan
+from sim.errors import RunError
+from sim.integrate.channels import trace_flags
+from sim.kernel import layout as at
+from sim.lower.lowering import lower
+from sim.lower.wheeled import driven_trace, road_table, wheeled
+from sim.study.lean import RELAXATIONS
+from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
+from sim.study.tramp.found import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
+from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
+
+Array = npt.NDArray[np.float64]
+ComplexArray = npt.NDArray[np.complex128]
+
+
+def _motions(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Motions:
+    return motions_of(steady(vehicle, axle, surface, slip_with(surface, vehicle, axle, slope)))
+
+
+def ran(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Ran:
+    """Run the full model, knees, friction and lift-off and all, from the steady state and a small kick of wind-up."""
+    slip = slip_with(surface, vehicle, axle, slope)
+    straight = steady(vehicle, axle, surface, slip)
+    own = wheeled(lower(vehicle), straight.own.driving)
+    full = steady_of(own, axle, slip, SPEED)
+    index = ("front", "rear").index(axle)
+    state = full.state.copy()
+    state[at.WIND_UP + 2 * index] += KICK
+    own = replace(own, driving=replace(own.driving, throttle=full.throttle))
+    table = road_table(own.setup, Plan(duration_s=WATCH_S, released_s=0.0, driving=own.driving))
+    trace = driven_trace(own, table, state, WATCH_S, 1e-3, 2)
+    time: Array = np.arange(len(trace), dtype=np.float64) * 1e-3
+    swing = trace[:, at.WIND_UP + 2 * index] - full.state[at.WIND_UP + 2 * index]
+    early, late = slice(50, 350), slice(len(swing) - 400, len(swing))
+    first, last = (0.5 * float(np.ptp(swing[part])) for part in (early, late))
+    return Ran(
+        first,
+        last,
+        _frequency(swing[late]) if last > 0.1 * KICK else nan,
+        trace_flags(own.setup, full.state, trace, time),
+    )
+
+
+def _frequency(swing: Array) -> float:
+    """Return how often a second a swing passes its middle upwards [Hz], nan with fewer than two passes; samples of 1 ms."""
+    about = swing - 0.5 * (swing.max() + swing.min())
+    up = np.flatnonzero((about[:-1] < 0.0) & (about[1:] >= 0.0))
+    return 1e3 * (up.size - 1) / float(up[-1] - up[0]) if up.size > 1 else nan
+
+
+def tramp_map(
+    name: str, vehicle: Vehicle, axle: str, surface: Surface, places: Array, slip_slope: Array, move: str = "upper",
+    relaxation: Relaxation = "at_once", tell: Callable[[str], None] | None = None,
+) -> TrampMap:  # fmt: skip
+    """Work out the map, and confirm it by runs on both sides of where tramp first starts, at every second place.
+
+    Raises
+    ------
+    RunError
+        If the surface's curve has not all of the slopes, the vehicle lacks what drives it, or no place fits.
+    """
+    vehicle = relaxed(vehicle, relaxation)
+    setups = [MOVES[move].of(vehicle, axle, float(place)) for place in places]
+    left_out = {i: reason for i, setup in enumerate(setups) if (reason := unfit(setup, axle))}
+    fitting = [i for i in range(len(setups)) if i not in left_out]
+    if not fitting:
+        raise RunError(f"With “{name}” no place of the {MOVES[move].label} fits: {left_out[0]}")
+    points: list[list[Point]] = [[] for _ in setups]
+    order = np.argsort(slip_slope)[::-1]
+    grip = float(slip_slope[order[0]])
+    stands = MOVES[move].stands_at(vehicle, axle)
+    begin = min(fitting, key=lambda i: abs(places[i] - (stands if stands is not None else 0.0)))
+    seeds = _seeds(vehicle, axle, surface, places, fitting, move, begin, grip)
+    for i in fitting:
+        if tell:
+            tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
+        points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
+    found = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
+    for i in fitting[::2]:
+        for j in _asked(found, i):
+            if tell:
+                tell(f"run, {MOVES[move].label}, place {i + 1}, slope {slip_slope[j]:.2f}")
+            found.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
+    return found
+
+
+def _seeds(
+    vehicle: Vehicle, axle: str, surface: Surface, places: Array, fitting: list[int], move: str, begin: int, slope: float
+) -> dict[int, tuple[Motions, Motion, float]]:  # fmt: skip
+    """Return wind-up where the tyres grip most, at every place, followed from where the set-up stands."""
+
+    def look(place: float) -> Motions:
+        return _motions(MOVES[move].of(vehicle, axle, place), axle, surface, slope)
+
+    there = look(float(places[begin]))
+    seeds = {begin: (there, seed(there, f"{axle} wind-up"), 1.0)}
+    for way in ([i for i in fitting if i > begin], [i for i in reversed(fitting) if i < begin]):
+        last = begin
+        for i in way:
+            seeds[i] = followed(look, seeds[last][1], float(places[last]), float(places[i]))
+            last = i
+    return seeds
+
+
+def _row(
+    vehicle: Vehicle, axle: str, surface: Surface, slip_slope: Array, order: npt.NDArray[np.int_],
+    seed: tuple[Motions, Motion, float],
+) -> list[Point]:  # fmt: skip
+    """Return the points of one place, wind-up followed from grip to sliding."""
+
+    def look(slope: float) -> Motions:
+        return _motions(vehicle, axle, surface, slope)
+
+    row: dict[int, Point] = {}
+    there, motion, alike = seed
+    last = float(slip_slope[order[0]])
+    for j in order:
+        slope = float(slip_slope[j])
+        if j != order[0]:
+            there, motion, alike = followed(look, motion, last, slope)
+        row[int(j)] = point_of(there, f"{axle} wind-up", motion, slope, alike)
+        last = slope
+    return [row[j] for j in range(slip_slope.size)]
+
+
+def _asked(found: TrampMap, place: int) -> list[int]:
+    """Return the slopes at which runs confirm a place: two steps to either side of where it first tramps, or both ends."""
+    order = np.argsort(found.slip_slope)[::-1]
+    grows = np.minimum(found.damping[place], found.others()[place])[order] <= 0.0
+    changes = np.flatnonzero(grows[:-1] != grows[1:])
+    if not changes.size:
+        return [int(order[0]), int(order[-1])]
+    first = int(changes[0])
+    return [int(order[max(first - 1, 0)]), int(order[min(first + 2, order.size - 1)])]
+
+
+def tramp(
+    name: str, vehicle: Vehicle, axle: str, surface: Surface, lean_rad: Array, ahead_m: Array, slip_slope: Array,
+    tell: Callable[[str], None] | None = None,
+) -> Tramp:  # fmt: skip
+    """Map a set-up over its lean and over the side of the axle, both ways that grip can follow load.
+
+    Raises
+    ------
+    RunError
+        As `tramp_map`.
+    """
+    own = relaxation_of(vehicle, axle)
+    maps = [
+        tramp_map(name, vehicle, axle, surface, lean_rad if move == "upper" else ahead_m, slip_slope, move, way, tell)
+        for way in sorted(RELAXATIONS, key=lambda each: each != own)
+        for move in MAPPED
+    ]
+    return Tramp(tuple(maps))
