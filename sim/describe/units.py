@@ -16,12 +16,12 @@ NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$
 
 
 MOST = {
-    "m": 2e7, "kg": 1e5, "N": 1e8, "s": 1e6, "m/s": 1e3, "rad": 1e2, "N/m": 1e11, "N*s/m": 1e9, "kg*m^2": 1e6, "N*m/rad": 1e10,
+    "m": 2e7, "kg": 1e8, "N": 1e8, "s": 1e6, "m/s": 1e3, "rad": 1e2, "N/m": 1e13, "N*s/m": 1e9, "kg*m^2": 1e10, "N*m/rad": 1e10,
     "N*m*s/rad": 1e8, "N*m": 1e7, "rad/s": 1e4, "Pa": 1e13, "kg/m^3": 1e5, "rad/m": 1e2, "m/s^2": 1e4, "J": 1e9, "W": 1e9,
-    "m^3": 10.0, "K": 1e3, "m^2/s": 1.0, "J/(kg*K)": 1e6, "1/K": 10.0, "W/K": 1e6, "W/(m^2*K)": 1e7,
+    "m^3": 10.0, "K": 1e3, "m^2/s": 1.0, "J/(kg*K)": 1e6, "1/K": 10.0, "W/K": 1e6, "W/(m^2*K)": 1e10,
 }  # fmt: skip
-"""Largest size of each quantity, by its SI unit: hundreds of times what any truck or road has, so that nothing absurd gets to
-the physics. Keys have narrower ranges of their own."""
+"""Largest size of each quantity, by its SI unit: far above what any truck or road has, and what a rig of a textbook needs to hold a
+part as good as fast, so that nothing absurd gets to the physics. Keys have narrower ranges of their own."""
 
 GRAIN = 1e-18
 """Share of the largest size below which a quantity that is not zero is refused: no text means that."""

@@ -24,10 +24,10 @@ from sim.describe.units import Mass, PitchInertia
 class Housing(Description):
     """The moving mass: housing, wheels and tyres, brakes, the share of arms and springs that goes along."""
 
-    mass: Annotated[Mass, Gt(0), Le(5000)] = Field(
+    mass: Annotated[Mass, Gt(0), Le(25_000)] = Field(
         description="With wheels and tyres, without dampers whose mass is given."
     )
-    pitch_inertia: Annotated[PitchInertia, Gt(0), Le(5000)] = Field(
+    pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
         description="Of the housing without its wheels, about its centre of gravity."
     )
     centre_of_gravity: AxlePoint = CENTRE

@@ -27,10 +27,10 @@ class LeafPack(SeatSpring):
     kind: Literal["leaf_pack"]
     count: Annotated[int, Gt(0), Le(8)] = 2
     rate: Annotated[Stiffness, Gt(0)] | None = Field(default=None, description="Vertical rate of one pack.")
-    leaves: Annotated[int, Gt(0), Le(40)] | None = Field(
+    leaves: Annotated[int, Gt(0), Le(1000)] | None = Field(
         default=None, description="All leaves of equal thickness, full-length ones included."
     )
-    full_length_leaves: Annotated[int, Gt(0), Le(40)] = 1
+    full_length_leaves: Annotated[int, Gt(0), Le(1000)] = 1
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
     length: Annotated[Length, Gt(0)] | None = Field(
