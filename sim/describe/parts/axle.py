@@ -24,9 +24,11 @@ from sim.describe.units import Mass, PitchInertia
 class Housing(Description):
     """The moving mass: housing, wheels and tyres, brakes, the share of arms and springs that goes along."""
 
+    # Ends of dampers are added by mass and place (sim/lower/stance.py); counted here too, they would weigh twice.
     mass: Annotated[Mass, Gt(0), Le(25_000)] = Field(
         description="With wheels and tyres, without dampers whose mass is given."
     )
+    # A wheel rolls freely, so its inertia about the axle's line never turns with the housing.
     pitch_inertia: Annotated[PitchInertia, Gt(0)] = Field(
         description="Of the housing without its wheels, about its centre of gravity."
     )
@@ -39,11 +41,13 @@ class Axle(Description):
     housing: Housing
     tyre: Tyre
     guide: Guide
+    # An axle may have a pack and a coil side by side, and a set-up changes either by its name.
     springs: Annotated[dict[str, Spring], Field(min_length=1)] = Field(description="By name, e.g. `coil`.")
     dampers: dict[str, DamperSet] = Field(default={}, description="Sets by name, e.g. `main`, `second`.")
     stop: Stop | None = None
     strap: Strap | None = None
     wind_up_link: WindUpLink | None = None
+    # What only some runs need may be left out; the run that needs it asks for it (sim/lower/wheeled.py).
     fore_and_aft: ForeAndAft | None = Field(default=None, description="Give along the truck; left out: none.")
     shafts: Shafts | None = Field(default=None, description="Final drive and shafts, for runs that drive.")
     brakes: Brakes | None = None

@@ -36,6 +36,7 @@ class EngineCurve(NamedTuple):
 class Engine(Description):
     """Torque at full throttle, one number or a curve; below idle a clutch or converter slips and passes that at idle."""
 
+    # n points make n + 3 ramps: idle, the limit and the end of all torque add one each.
     torque: Annotated[Torque, Gt(0)] | Annotated[tuple[TorquePoint, ...], Len(2, ENGINE_RAMPS - 3)] = Field(
         description="One number, or points with rising speed: `- {speed: 1200 rpm, torque: 240 N m}`."
     )
@@ -69,13 +70,16 @@ class Engine(Description):
                     return low_torque + (high_torque - low_torque) * (speed - low) / (high - low)
             return known[-1][1]
 
+        # Points below idle or past the limit shape nothing: there the clutch slips, or the governor has cut in.
         stations = [self.idle, *(s for s, _ in known if self.idle < s < self.limit), self.limit]
+        # A steep fall, not a jump: fixed steps would chatter across a jump.
         nodes = [(s, at(s)) for s in stations] + [(self.limit * (1.0 + GOVERNED), 0.0)]
         ramps, slope = [], 0.0
         for (low, low_torque), (high, high_torque) in pairwise(nodes):
             steep = (high_torque - low_torque) / (high - low)
             ramps.append((low, steep - slope))
             slope = steep
+        # Ends the last slope, so that torque stays at nothing instead of turning negative.
         ramps.append((nodes[-1][0], -slope))
         return EngineCurve(nodes[0][1], tuple(ramps))
 
@@ -104,6 +108,7 @@ class Shafts(Description):
     """Final drive and shafts of one axle."""
 
     final_drive: Annotated[float, Gt(0), Le(30)] = Field(description="Propshaft turns a wheel turn.")
+    # At the wheels a propshaft's twist counts by the final drive squared, so half shafts usually give the most.
     rate: Annotated[AngularStiffness, Gt(0)] = Field(
         description="Twist of propshaft and half shafts together, seen at the wheels, both sides."
     )

@@ -38,6 +38,7 @@ class SprungPlace:
 
     def forward(self, point: BodyPoint) -> float:
         """Return how far a body point is ahead of the centre of gravity [m]."""
+        # The tape runs rearward from the front axle, x runs forward (ISO 8855): the sign turns.
         return self.cg_behind_front_axle - point.behind_front_axle
 
     def up(self, point: BodyPoint) -> float:

@@ -49,9 +49,11 @@ class Propshaft(Description):
         pinion_turned_up : (n,) array
             Turn of the housing since the truck was measured, pinion upwards [rad].
         """
+        # Yokes lie in the side view, but an offset across still bends both joints.
         length = np.sqrt(along**2 + drop**2 + self.sideways**2)
         # The pinion's axis, followed from the joint into the housing, runs on away from the gearbox and down.
         turned = self.pinion_up + pinion_turned_up
         slopes = np.full_like(along, self.gearbox_slope), turned
         shares = [(along * np.cos(slope) + drop * np.sin(slope)) / length for slope in slopes]
+        # Rounding may carry the cosine of a joint that stands straight past 1.
         return JointAngles(*(np.arccos(np.clip(share, -1.0, 1.0)) for share in shares))

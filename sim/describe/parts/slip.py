@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from sim.describe.description import Description
 from sim.describe.units import Duration, Fraction, Length
 
+# Just inside both ends: at 1 the peak moves to endless slip, and no curvature can bring it back.
 SHAPE = (1.0001, 1.9999)
 """Range of the curve's shape: 1 does not fall after its peak, 2 falls to nothing."""
 
@@ -31,6 +32,7 @@ class Surface(Description):
 
     @model_validator(mode="after")
     def _falls(self) -> "Surface":
+        # Without a fall after it there is no peak whose place could be given.
         if self.sliding >= self.friction:
             raise ValueError("sliding friction must be less than the peak's: write e.g. friction 0.8 and sliding 0.65")
         return self
@@ -53,6 +55,7 @@ class SlipCurve(NamedTuple):
         """Return the force along the road [N]: D sin(C atan(B phi)), phi = (1 - E) k + (E/B) atan(B k)."""
         d = (self.peak + self.peak_rise * load) * load
         slope = (self.stiffness + self.stiffness_rise * load) * load * exp(-self.stiffness_fade * load)
+        # B C D is the slope at no slip (SAE 870421), so B follows from it.
         b = slope / (self.shape * d)
         e = self.curvature + self.curvature_rise * load + self.curvature_bend * load**2
         phi = (1.0 - e) * slip + e / b * atan(b * slip)
@@ -60,6 +63,7 @@ class SlipCurve(NamedTuple):
 
     def of_tyres(self, count: int) -> "SlipCurve":
         """Return the curve of an axle of so many tyres by the axle's load."""
+        # Tyres share the load evenly, so a coefficient is divided by their number once for each power of load in it.
         return SlipCurve(
             self.peak, self.peak_rise / count, self.stiffness, self.stiffness_rise / count,
             self.stiffness_fade / count, self.curvature, self.curvature_rise / count, self.curvature_bend / count**2,
@@ -117,8 +121,10 @@ class Slip(Description):
         """
         if self.coefficients is not None:
             a1, a2, a3, a4, a5, a6, a7, a8 = self.coefficients
+            # Another ground scales peak and slope alike, so the slip at the peak stays where it was measured.
             scale = 1.0 if surface is None else surface.friction / self.coefficients_friction
             # kN and % to N and ratio.
+            # C is 1.65 for forces along the road (the paper, from memory).
             return SlipCurve(
                 scale * a2 * 1e-3, scale * a1 * 1e-6, scale * a4 * 0.1, scale * a3 * 1e-4, a5 * 1e-3, a8, a7 * 1e-3,
                 a6 * 1e-6, 1.65,
@@ -133,16 +139,19 @@ def _through(stiffness: float, surface: Surface) -> SlipCurve:
     """Return the curve with a given slope at no slip, peak, and end at a slip of one: C from the end, E from the peak."""
 
     def curve(shape: float) -> SlipCurve:
+        # At the peak C atan(B phi) is a right angle: B phi = tan(pi / 2C) there, which gives E.
         steep = stiffness / (shape * surface.friction)
         reach, wanted = steep * surface.peak_at, tan(0.5 * pi / shape)
         bend = (reach - wanted) / (reach - atan(reach))
         return SlipCurve(surface.friction, 0.0, stiffness, 0.0, 0.0, bend, 0.0, 0.0, shape)
 
     def miss(shape: float) -> float:
+        # At a load of 1 a force is a share of the load; a slip of 1 is a locked wheel.
         return curve(shape).force(1.0, 1.0) - surface.sliding
 
     low, high = SHAPE
     shapes = [low + (high - low) * i / 400 for i in range(401)]
+    # E above 1 would turn phi back at large slip, and in the end the sign of the force.
     allowed = [
         c for c in shapes if stiffness / (c * surface.friction) * surface.peak_at > 1e-6 and curve(c).curvature <= 1.0
     ]

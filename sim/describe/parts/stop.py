@@ -24,6 +24,7 @@ class Stop(Description):
     squeeze: Annotated[Length, Gt(0), Le(2)] = Field(description="Further travel until the pad is solid.")
     rate_first: Annotated[Stiffness, Ge(0)] = Field(description="Rate of one pad at first touch.")
     rate_full: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one pad when fully squeezed.")
+    # Loss is a share of the force (Hunt and Crossley 1975), so touching and parting have no jump.
     loss: Annotated[float, Ge(0), Le(10)] = Field(
         default=0.15,
         description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back.",
@@ -43,5 +44,5 @@ class Stop(Description):
 
     def force(self, squeeze_m: float) -> float:
         """Return the slow force [N] of one pad squeezed by `squeeze_m` [m]."""
-        p = max(squeeze_m, 0.0)
+        p = max(squeeze_m, 0.0)  # a pad is not glued to the axle, it never pulls
         return p * (self.rate_first + self.cubic * p * p)

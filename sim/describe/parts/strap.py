@@ -23,6 +23,7 @@ class Strap(Description):
 
     def lower(self, place: SprungPlace) -> tuple[Line, tuple[Knot, ...]]:
         """Return what the kernel needs: a line that only pulls, past its length."""
+        # A line with a hard end at its full length and nothing else: shorter, a strap hangs slack.
         line = Line(
             number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=0.0,

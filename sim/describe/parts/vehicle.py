@@ -37,6 +37,7 @@ class Vehicle(Description):
     driveline: Driveline | None = Field(default=None, description="For launches.")
 
     _written: Any = PrivateAttr(default=None)  # a Written
+    # A set-up keeps the springs of the truck it comes from, and so must know that truck.
     _reference: "Vehicle | None" = PrivateAttr(default=None)
 
     @model_validator(mode="after")
@@ -74,6 +75,7 @@ class Vehicle(Description):
             If a path or a value is not understood.
         """
         vehicle = self._source().changed(changes)
+        # Not this one: a set-up of a set-up still has the springs that were found on the truck as measured.
         vehicle._reference = self.reference
         return vehicle
 
@@ -85,6 +87,7 @@ class Vehicle(Description):
         InputError
             If a path or a value is not understood, at the line where the change is written.
         """
+        # Itself, not a copy: what is known of a truck as measured is kept by object (sim/lower/lowering.py).
         if not changes:
             return self
         vehicle = self._source().setup(changes, marks, name, folder)
@@ -92,12 +95,14 @@ class Vehicle(Description):
         return vehicle
 
     def _source(self) -> "Written":
+        # A vehicle built by a program has no text in which a path could be looked up.
         if self._written is None:
             raise InputError("Only a vehicle that was read from a file or a mapping can be changed by path.")
         written: Written = self._written
         return written
 
 
+# sim/describe/files/vehicles.py, which has it, imports this file: named here, nothing is imported back.
 class Written(Protocol):
     """What a vehicle was read from: it knows how to write changes into it and read it again."""
 

@@ -32,15 +32,18 @@ class WindUpLink(Description):
         self, place: SprungPlace, centre_forward: float, centre_up: float
     ) -> tuple[tuple[Line, tuple[Knot, ...]], tuple[Line, tuple[Knot, ...]]]:
         """Return a spring that pulls and pushes, and its bushes' damping: two lines between the same eyes."""
+        # In body axes at the height as measured, where the bar carries nothing: this is its length without load.
         dx = centre_forward + self.axle.ahead - place.forward(self.body)
         dz = centre_up + self.axle.above - place.up(self.body)
         length = (dx * dx + dz * dz + self.sideways**2) ** 0.5
+        # Hard ends at 0 and 1 km: none within any travel.
         bare = Line(
             number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.sideways,
             rate=0.0, length_free=0.0, force_least=0.0, force_constant=0.0, force_rate=0.0, force_length=0.0,
             length_collapsed=0.0, length_extended=1e3, end_rate=0.0, end_loss=0.0, bush_give=0.0,
         )  # fmt: skip
+        # The least force lies far below any load, so that the bar pulls as well as it pushes.
         spring = bare._replace(rate=self.rate, length_free=length, force_least=-1e12)
         knots = tuple(Knot(sense, 0.0, self.damping) for sense in (COMPRESSION, EXTENSION) if self.damping > 0.0)
         return (spring, ()), (bare, knots)

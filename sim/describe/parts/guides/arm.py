@@ -31,7 +31,9 @@ class Arm(GuideDescription):
         dx = forward - place.forward(self.pivot)
         dz = up - place.up(self.pivot)
         radius = float(np.hypot(dx, dz))
+        # Past the arm's reach there is no angle; the range of `lower` ends well before.
         lift = np.arcsin(np.clip((dz + jounce) / radius, -1.0, 1.0))
+        # Of a trailing arm the axle is behind the pivot, and the housing turns the other way.
         ahead = np.sign(dx)
         reach = ahead * radius * np.cos(lift)
         return place.forward(self.pivot) + reach, ahead * (np.arcsin(dz / radius) - lift)
@@ -47,13 +49,16 @@ class Arm(GuideDescription):
         dx = forward - place.forward(self.pivot)
         dz = up - place.up(self.pivot)
         radius = float(np.hypot(dx, dz))
+        # An arm that stands nearly upright carries the axle along the truck instead of up.
         if abs(dx) < 0.25:
             raise ValueError(f"the arm reaches only {abs(dx) * 1e3:.0f} mm along the truck; at least 250 mm is needed")
+        # With the centre 0.7 of the radius off the pivot's level an arm stands at 44 deg: past any truck's travel.
         room = 0.7 * radius
         path = lowered(
             lambda jounce: self.path(jounce, place, forward, up), max(-0.35, -room - dz), min(0.35, room - dz)
         )
         square = radius**2
+        # Run as the arc that it is (equations.md, 1.1); the fit gives its range and how well polynomials would do.
         return path._replace(
             arc=Arc(
                 radius_square=square, level=-dz, forward=forward - dx, side=float(np.sign(dx)),

@@ -56,8 +56,10 @@ class Leaf(GuideDescription):
     def path(self, jounce: Array, place: SprungPlace, forward: float, up: float) -> tuple[Array, Array]:
         """Return the centre's forward place [m] and the housing's rotation [rad], positive lowers its front."""
         radius = self.radius_m
+        # The axle swings about a middle towards the fixed eye; the end on its shackle only follows.
         side = 1.0 if self.fixed_eye == "ahead" else -1.0
         middle = side * np.sqrt(radius**2 - self.path_centre_above**2)
+        # Held where the arc ends; the range of `lower` ends before.
         drop = np.clip(jounce - self.path_centre_above, -radius, radius)
         return forward + middle - side * np.sqrt(radius**2 - drop**2), self.rotation_with_jounce * jounce
 
@@ -69,16 +71,19 @@ class Leaf(GuideDescription):
         ValueError
             If the arc's middle is too far above or below the axle for its radius.
         """
+        # 0.6 of the radius off the middle's level the arc stands at 37 deg, steeper than a pack swings.
         room = 0.6 * self.radius_m
         if abs(self.path_centre_above) > 0.5 * self.radius_m:
             raise ValueError("path_centre_above is more than half of the path's radius: the pack would not be a leaf")
         low = max(-0.3, self.path_centre_above - room)
         high = min(0.3, self.path_centre_above + room)
         path = lowered(lambda jounce: self.path(jounce, place, forward, up), low, high)
+        # The kernel's arc turns the housing as an arm does or not at all; anything between takes the polynomials.
         if self.rotation_with_jounce:
             return path
         ahead = 1.0 if self.fixed_eye == "ahead" else -1.0
         middle = forward + ahead * float(np.sqrt(self.radius_m**2 - self.path_centre_above**2))
+        # The axle is behind the arc's middle if the fixed eye is ahead, hence the sign of `side`.
         return path._replace(
             arc=Arc(radius_square=self.radius_m**2, level=self.path_centre_above, forward=middle, side=-ahead)
         )
@@ -92,6 +97,7 @@ class Leaf(GuideDescription):
         self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
     ) -> tuple[Stroke, ...]:
         """Return the pack, a little bowed as packs are, and its fixed eye."""
+        # Drawings count rearward from the front axle, so ahead is negative.
         half, ahead = self.fixed_half_length, -1.0 if self.fixed_eye == "ahead" else 1.0
         pack = [(centre[0] + x, centre[1] + RISE * (x / half) ** 2) for x in np.linspace(-half, half, 41).tolist()]
         return (Stroke(tuple(pack), ((centre[0] + ahead * half, centre[1] + RISE),)),)

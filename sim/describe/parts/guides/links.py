@@ -43,7 +43,9 @@ class Links(GuideDescription):
                 self._closure(link, jounce, x, turn, place, forward, up) for link in (self.upper_link, self.lower_link)
             ]
             (g1, a1, b1), (g2, a2, b2) = rows
+            # By Cramer's rule, so that all jounces are solved side by side.
             det = a1 * b2 - a2 * b1
+            # Links that line up allow no step; what then stays open is refused by `_lowered`.
             with np.errstate(divide="ignore", invalid="ignore"):
                 dx, dturn = (g1 * b2 - g2 * b1) / det, (a1 * g2 - a2 * g1) / det
             dx, dturn = np.nan_to_num(dx), np.nan_to_num(dturn)
@@ -63,6 +65,7 @@ class Links(GuideDescription):
         pz = link.axle.above * cosine - link.axle.ahead * sine
         dx, dz = x + px - bx, up + jounce + pz - bz
         length2 = (forward + link.axle.ahead - bx) ** 2 + (up + link.axle.above - bz) ** 2
+        # Half the square of the length: its derivatives need no root.
         return 0.5 * (dx * dx + dz * dz - length2), dx, dx * pz - dz * px
 
     def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
@@ -76,10 +79,12 @@ class Links(GuideDescription):
         reach = min(
             abs(forward + link.axle.ahead - place.forward(link.body)) for link in (self.upper_link, self.lower_link)
         )
+        # A level link that rises by 0.6 of its reach stands at 37 deg: past any truck's travel.
         widest = min(0.3, 0.6 * reach)
         problem = ValueError("a link reaches hardly any way along the truck; check its two ends")
+        # Short or steep links bend too sharply at full range: less of it is tried before they are refused.
         for room in (widest, 0.8 * widest, 0.65 * widest, 0.5 * widest):
-            if room < 0.1:
+            if room < 0.1:  # with less each way no truck could be driven
                 break
             try:
                 return self._lowered(place, forward, up, room)
@@ -92,6 +97,7 @@ class Links(GuideDescription):
         x, turn = self.path(jounce, place, forward, up)
         for link in (self.upper_link, self.lower_link):
             left = self._closure(link, jounce, x, turn, place, forward, up)[0]
+            # `not <`, so that nan counts as open.
             if not np.max(np.abs(left)) < 1e-9:
                 raise ValueError("the two links cannot hold the axle over its travel; check their ends")
         return lowered(lambda j: self.path(j, place, forward, up), -room, room)

@@ -43,6 +43,7 @@ class Path(NamedTuple):
         arc = self.arc
         if arc.radius_square > 0.0:
             x, z = self._on_arc(jounce)
+            # The angle from the radius at zero jounce to that of now, by their cross and dot products.
             turn = np.arctan2(arc.above * x - arc.ahead * z, arc.ahead * x + arc.above * z) if arc.turns else 0.0 * z
             return arc.forward + x, turn
         t = (jounce - self.middle) * self.scale
@@ -50,6 +51,7 @@ class Path(NamedTuple):
 
     def forward(self, jounce: Array) -> Array:
         """Return the centre's forward place [m] alone, as `at` does."""
+        # Alone, because a hub's height needs no turn of its housing, and so no arctangent.
         if self.arc.radius_square > 0.0:
             on_arc: Array = self.arc.forward + self._on_arc(jounce)[0]
             return on_arc
@@ -61,6 +63,7 @@ class Path(NamedTuple):
         """Return the centre's place from the arc's middle [m], forward and up."""
         arc = self.arc
         z = jounce - arc.level
+        # Held at the arc's end as in the kernel: a run that goes there is flagged, not lost in a root below zero.
         return arc.side * np.sqrt(np.maximum(arc.radius_square - z * z, ARC_LEAST * arc.radius_square)), z
 
     def slopes(self, jounce: float | Array) -> tuple[Any, Any]:
@@ -68,6 +71,7 @@ class Path(NamedTuple):
         arc = self.arc
         if arc.radius_square > 0.0:
             x, z = self._on_arc(jounce)
+            # From x² + z² = R² (equations.md, 1.1).
             return -z / x, -arc.turns / x
         t = (jounce - self.middle) * self.scale
         place, turn = (polynomial.polyval(t, polynomial.polyder(c)) * self.scale for c in (self.place, self.turn))
@@ -81,12 +85,13 @@ def _fitting() -> tuple[Array, Array, Array]:
     At Chebyshev nodes the least-squares fit is a sum (T. J. Rivlin, Chebyshev Polynomials: discrete orthogonality, from
     memory), so one matrix serves every guide of every set-up.
     """
-    count = 4 * DEGREE
+    count = 4 * DEGREE  # four nodes a power: the rest of the path, which no power takes, averages out
     nodes = np.cos(np.pi * (np.arange(count) + 0.5) / count)
     series = chebyshev.chebvander(nodes, DEGREE).T * (2.0 / count)
-    series[0] *= 0.5
+    series[0] *= 0.5  # the constant has half the weight of the others (discrete orthogonality)
     powers = np.zeros((DEGREE + 1, DEGREE + 1))
     for degree in range(DEGREE + 1):
+        # The kernel evaluates powers; what they lose in digits against the series, `lowered` measures with the rest.
         column = chebyshev.cheb2poly(np.eye(DEGREE + 1)[degree])
         powers[: column.size, degree] = column
     return nodes, powers @ series, np.linspace(-1.0, 1.0, 401)
@@ -108,6 +113,7 @@ def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: flo
         coefficients = to_powers @ values
         error = max(error, float(np.max(np.abs(polynomial.polyval(check, coefficients) - wanted))))
         powers.append(tuple(coefficients.tolist()))
+    # `not <=`, so that nan, a path without an answer, is refused too.
     if not error <= PATH_BOUND:
         raise ValueError(
             f"the axle's path bends too sharply between {low * 1e3:.0f} and {high * 1e3:.0f} mm of jounce: "

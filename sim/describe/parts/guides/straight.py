@@ -25,6 +25,7 @@ class Straight(GuideDescription):
 
     def lower(self, place: SprungPlace, forward: float, up: float) -> Path:
         """Return the path for the kernel; exact."""
+        # A straight line has no end of its own: 0.4 m each way is past any travel of a truck.
         return lowered(lambda jounce: self.path(jounce, place, forward, up), -0.4, 0.4)
 
     @property

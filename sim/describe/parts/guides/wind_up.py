@@ -21,6 +21,7 @@ class WindUp(Description):
     @property
     def is_free(self) -> bool:
         """Whether the housing can wind up at all."""
+        # 'from_leaves' winds up too: its rate is only known with the packs.
         return self.rate != "rigid"
 
     @property

@@ -28,6 +28,7 @@ class Coil(LineSpring):
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
     )
+    # Seldom known on an old truck, while its height can be taped: so the free length may follow from that.
     free_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
         default=None, description="Length with no load. Leave out to have it found from the measured ride height."
     )
@@ -46,6 +47,7 @@ class Coil(LineSpring):
         wire = (self.wire_diameter, self.coil_diameter, self.active_coils)
         if self.rate is None and any(v is None for v in wire):
             raise ValueError("give either rate, or all of wire_diameter, coil_diameter and active_coils")
+        # Two answers to one question could disagree, and neither would look wrong.
         if self.rate is not None and any(v is not None for v in wire):
             raise ValueError("give either rate or the wire's dimensions, not both")
         return self
@@ -55,6 +57,7 @@ class Coil(LineSpring):
         """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
         if self.rate is not None:
             return self.rate
+        # For the type checker: the validator has seen to all three.
         assert self.wire_diameter
         assert self.coil_diameter
         assert self.active_coils
@@ -65,8 +68,10 @@ class Coil(LineSpring):
         return Line(
             number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
+            # A loose coil falls off its seat at full droop; one that is held pulls without limit.
             rate=self.rate_n_per_m, length_free=free_length_m, force_least=-1e9 if self.held_both_ways else 0.0,
             force_constant=0.0, force_rate=0.0, force_length=0.0,
+            # Without a solid length its coils never touch, however short it gets.
             length_collapsed=self.solid_length or 0.0, length_extended=1e3, end_rate=SOLID_RATE, end_loss=0.1,
             bush_give=0.0,
         )  # fmt: skip

@@ -30,13 +30,14 @@ class LeafPack(SeatSpring):
     leaves: Annotated[int, Gt(0), Le(1000)] | None = Field(
         default=None, description="All leaves of equal thickness, full-length ones included."
     )
+    # Counted apart, as a leaf that reaches the eyes carries half as much again as a graduated one (3 to 2 below).
     full_length_leaves: Annotated[int, Gt(0), Le(1000)] = 1
     leaf_width: Annotated[Length, Gt(0)] | None = None
     leaf_thickness: Annotated[Length, Gt(0)] | None = None
     length: Annotated[Length, Gt(0)] | None = Field(
         default=None, description="Working length eye to eye, less what the U-bolts hold."
     )
-    modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)
+    modulus: Annotated[Modulus, Gt(0)] = Field(default=207e9, validate_default=False)  # spring steel
     free_camber: Length | None = Field(
         default=None,
         description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
@@ -48,6 +49,7 @@ class LeafPack(SeatSpring):
     friction: Annotated[Force, Ge(0)] = Field(
         default=0.0, description="Half the height of one pack's load-travel loop at the seat."
     )
+    # Never nothing: friction that turns round at once would be a jump, which no step could follow.
     friction_travel: Annotated[Length, Ge(0.001)] = Field(
         default=0.003,
         description="Travel in which friction turns round (1 to 5 mm from memory, no source).",
@@ -76,6 +78,7 @@ class LeafPack(SeatSpring):
         if self.halves is None:
             return None
         a, b = self.halves.ahead, self.halves.behind
+        # Of cantilevers k_a a³ = k_b b³, and k_a + k_b = k.
         share = b**3 / (a**3 + b**3)
         ahead, behind = self.rate_n_per_m * share, self.rate_n_per_m * (1.0 - share)
         return WindUpRates(a * a * ahead + b * b * behind, b * behind - a * ahead)
@@ -89,10 +92,12 @@ class LeafPack(SeatSpring):
         """
         if self.rate is not None:
             return self.rate
+        # For the type checker: the validator has seen to all four.
         assert self.leaves
         assert self.leaf_width
         assert self.leaf_thickness
         assert self.length
+        # Two cantilevers side by side: twice the rate of one, hence the 2 below.
         half = self.length / 2.0
         section = self.modulus * self.leaf_width * self.leaf_thickness**3
         graduated = self.leaves - self.full_length_leaves
