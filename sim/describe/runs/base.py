@@ -82,12 +82,14 @@ class RunDescription(Description):
     @property
     def courses(self) -> tuple[Course, ...]:
         """Every course that it drives over, each once."""
+        # A run with one course has it in a field of this name; a track has several and answers for itself.
         course = getattr(self, "course", None)
         return () if course is None else (course,)
 
     @property
     def notices(self) -> tuple[str, ...]:
         """What was seen in surveyed profiles and done about it, a sentence each."""
+        # A profile may be laid more than once in a course; its notice is wanted once, in order.
         return tuple(dict.fromkeys(text for course in self.courses for text in course.notices))
 
     @property

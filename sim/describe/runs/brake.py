@@ -30,6 +30,7 @@ class Brake(RunDescription):
     pedal_after: Annotated[Duration, Ge(0), Le(60)] = Field(
         default=0.5, description="Time rolled before the pedal goes down.", validate_default=False
     )
+    # More than nothing: no foot is faster, and the ramp divides by it.
     pedal_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
         default=0.2, description="Time until it is where it stays.", validate_default=False
     )
@@ -37,8 +38,10 @@ class Brake(RunDescription):
 
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI."""
+        # In neutral: in gear the engine would brake the driven axle besides.
         driving = Driving(
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=self.speed, in_gear=False, held=False,
+            # The throttle stays shut; its rise is there only because the ramp divides by it.
             throttle=0.0, throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=self.pedal,
             pedal_from_s=self.pedal_after, pedal_rise_s=self.pedal_rise,
         )  # fmt: skip

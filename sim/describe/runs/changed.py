@@ -25,6 +25,7 @@ def changed_run(run: Any, path: str, value: object) -> Any:
 
 def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     place, rest = places[0], places[1:]
+    # Stages of a track and shapes of a course are rows, named by their number: `stages.0.speed`.
     if isinstance(part, list | tuple):
         if not place.isdigit() or int(place) >= len(part):
             raise InputError(f"{RUN}{path}: '{place}' must be a number from 0 to {len(part) - 1}")
@@ -34,6 +35,7 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
     if not isinstance(part, BaseModel) or place not in type(part).model_fields:
         known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
         raise InputError(f"{RUN}{path}: there is no '{place}' here; there is: {known}")
+    # A record names the survey's file; with its heights changed it would tell of a file that says something else.
     if isinstance(part, Laid) and part.from_file and place not in Laid.model_fields:
         raise InputError(f"{RUN}{path}: a surveyed profile is as its file has it; only its repeat and gap can be moved")
     own = {name: getattr(part, name) for name in type(part).model_fields}
@@ -41,6 +43,7 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
         own[place] = _put(own[place], rest, value, path)
     else:
         field = type(part).model_fields[place]
+        # pydantic keeps a field's range beside its type; only both together refuse what a file would be refused for.
         kind: Any = Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
         try:
             own[place] = TypeAdapter(kind).validate_python(value)

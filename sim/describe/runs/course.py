@@ -16,6 +16,7 @@ from sim.errors import RunError
 
 def lead_m(vehicle: Vehicle) -> float:
     """Return how far ahead of the course the front wheels begin [m]."""
+    # A tyre feels an edge up to a radius ahead of its centre; as much again is level, so that it starts at rest.
     return max(1.0, 2.0 * max(axle.tyre.radius for _, axle in vehicle.axles))
 
 
@@ -59,14 +60,17 @@ class Course(RunDescription):
                 f"The course '{self.course.name}' is {self.course.length_m:.2f} m long, shorter than the wheelbase of "
                 f"{wheelbase:.2f} m. Add level ground before and after its shapes: - {{kind: flat, length: 10 m}}"
             )
+        # Of the larger tyre, so that neither axle still touches the last edge when free motion is said to begin.
         radius = max(axle.tyre.radius for _, axle in setup.vehicle.axles)
         lead = lead_m(setup.vehicle)
         over = (lead + self.course.length_m + wheelbase) / self.speed
         duration = over + self.settle
+        # Half an hour is far past any course: more is a slip in speed or length, or a case for `kind: track`.
         if duration > 1800.0:
             raise RunError(
                 f"This run would take {duration / 60.0:.0f} minutes; at most 30 are allowed. Shorten the course or drive faster."
             )
+        # Free motion begins when the rear tyre has left the last edge, which it touches up to a radius past its centre.
         released = (
             lead + min(self.course.flat_after_m + radius, self.course.length_m + radius) + wheelbase
         ) / self.speed

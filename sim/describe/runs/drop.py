@@ -29,4 +29,5 @@ class Drop(RunDescription):
         """Return the run in plain SI."""
         front = self.height if self.axle in ("front", "both") else 0.0
         rear = self.height if self.axle in ("rear", "both") else 0.0
+        # The truck stands on its boards, and the road is level ground from the first step on: no ramp between.
         return Plan(duration_s=self.watch, released_s=0.0, free_to_roll=True, boards_m=(front, rear))

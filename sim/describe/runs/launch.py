@@ -32,6 +32,7 @@ class Launch(RunDescription):
     )
     surface: Surface
     throttle: Annotated[Fraction, Gt(0), Le(1)] = 1.0
+    # This and the brakes' time are more than nothing: no foot is faster.
     throttle_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
         default=0.3, description="Time until the throttle is where it stays.", validate_default=False
     )
@@ -58,6 +59,7 @@ class Launch(RunDescription):
         """
         if setup.vehicle.driveline is None:
             raise RunError("A launch needs the vehicle's driveline (engine, gear, drive); its file has none.")
+        # Held by its brakes at first: on a hill it would roll back before the torque has come up.
         driving = Driving(
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=0.0, in_gear=True, held=True,
             throttle=self.throttle, throttle_from_s=0.0, throttle_rise_s=self.throttle_rise,

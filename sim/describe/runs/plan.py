@@ -24,6 +24,7 @@ class Push:
     def at(self, time_s: Array) -> Array:
         """Return the force [N] at times [s]; half of it at the very moment of letting go."""
         rise = 0.5 - 0.5 * np.cos(np.pi * np.clip(time_s / self.pressed_s, 0.0, 1.0))
+        # Each sample counts for one step in all (equations.md, 5.2): half at the jump keeps the impulse exact.
         gone = np.isclose(time_s, self.released_s, rtol=0.0, atol=1e-9)
         return self.force * np.where(gone, 0.5, np.where(time_s < self.released_s, rise, 0.0))
 

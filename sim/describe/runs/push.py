@@ -46,10 +46,13 @@ class Push(RunDescription):
             If the push is more than the truck's own weight could answer.
         """
         weight = setup.body.mass * setup.body.gravity
+        # Half the body's weight is far past any person: more is a slip of a digit or a unit.
         if self.force > 0.5 * weight:
             raise RunError(f"A push of {self.force:.0f} N is more than half of the body's weight of {weight:.0f} N.")
         axle = setup.vehicle.axle_behind_front_m(self.over)
+        # Positive is outwards at both ends, so the sign turns at the front.
         behind = axle - self.outside_wheels if self.over == "front" else axle + self.outside_wheels
+        # To the millisecond, on which output steps fall: half of the force counts at that very step (`Push.at`).
         released = round(self.press + self.hold, 3)
         push = PlannedPush(-self.force, setup.place.cg_behind_front_axle - behind, 0.0, self.press, released)
         return Plan(duration_s=released + self.watch, released_s=released, free_to_roll=True, push=push)

@@ -19,6 +19,7 @@ class Release(RunDescription):
     kind: Literal["release"]
     body_up: Annotated[Length, Ge(-0.5), Le(0.5)] = Field(default=0.0, validate_default=False)
     nose_up: Annotated[Angle, Ge(-0.3), Le(0.3)] = Field(default=0.0, validate_default=False)
+    # On top, because the body goes first with the axles left on the ground (sim/integrate/single.py).
     jounce_front: Annotated[Length, Ge(-0.3), Le(0.3)] = Field(
         default=0.0, description="The axle moved up, on top of the body's move.", validate_default=False
     )
@@ -31,6 +32,7 @@ class Release(RunDescription):
 
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI."""
+        # In people's signs, nose and pinion up; the start state turns them into those of the equations.
         return Plan(
             duration_s=self.watch, released_s=0.0, free_to_roll=True, body_up_m=self.body_up, nose_up_rad=self.nose_up,
             jounce_m=(self.jounce_front, self.jounce_rear), pinion_up_rad=(self.pinion_up_front, self.pinion_up_rear),

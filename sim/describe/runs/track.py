@@ -14,7 +14,7 @@ from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length, Speed, Temperature
 from sim.errors import RunError
 
-LONGEST_S = 48.0 * 3600.0
+LONGEST_S = 48.0 * 3600.0  # two days: more is a slip in a distance or a speed
 
 
 class Drive(Description):
@@ -29,6 +29,7 @@ class Drive(Description):
 
     @model_validator(mode="after")
     def _has_one_extent(self) -> "Drive":
+        # With the speed, one gives the other; both could contradict each other.
         if (self.distance is None) == (self.duration is None):
             raise ValueError("needs either `distance` or `duration`, one of the two")
         return self
@@ -36,6 +37,7 @@ class Drive(Description):
     @property
     def seconds(self) -> float:
         """How long it takes [s]."""
+        # `or 0.0` is for the type checker: one of the two is given.
         return self.duration if self.duration is not None else (self.distance or 0.0) / self.speed
 
     @property
@@ -51,6 +53,7 @@ class Stand(Description):
     duration: Annotated[Duration, Gt(0)]
     air: Temperature | None = Field(default=None, description="If not that of the run.")
 
+    # A stand answers what a drive answers, so that whoever rides the stages need not ask which it is.
     @property
     def course(self) -> None:
         """Course: none."""
@@ -115,10 +118,12 @@ class Track(RunDescription):
     @property
     def courses(self) -> tuple[Road, ...]:
         """Every course that it drives over, each once."""
+        # By what they hold: a course that is written out in two stages is one course.
         return tuple(dict.fromkeys(stage.course for stage in self.stages if stage.course is not None))
 
     def start(self, setup: Lowered) -> Plan:
         """Return standing: each drive begins so."""
+        # Of no length: what can be asked before the hours are run is how the truck stands.
         return Plan(0.0, 0.0)
 
     def plan(self, setup: Lowered) -> Plan:
@@ -129,6 +134,7 @@ class Track(RunDescription):
         RunError
             Always.
         """
+        # A run in one piece keeps its signals at every output step; hours of them would not fit in memory.
         raise RunError(
             f"This is a track of {self.seconds / 3600.0:.1f} hours, too long for one piece; run it with: jounce endure SCENARIO"
         )

@@ -37,6 +37,7 @@ class Air:
 
 def pressure_at(altitude_m: float) -> float:
     """Return the pressure [Pa] at a height above the sea [m]: U.S. Standard Atmosphere, 1976, up to 11 km."""
+    # In the lowest layer it gets 6.5 K colder a kilometre, which gives both factor and exponent.
     return float(SEA_LEVEL_PA * (1.0 - 2.25577e-5 * altitude_m) ** 5.25588)
 
 
@@ -92,14 +93,18 @@ def film(wall_kelvin: float, air: Air, diameter_m: float, height_m: float, emiss
     emissivity : float
         Of its paint, 0 to 1.
     """
+    # Properties of the air at the film's mean temperature, as both correlations ask.
     mean = 0.5 * (wall_kelvin + air.kelvin)
     density = air.pressure / (GAS_CONSTANT * mean)
     kinematic, number = viscosity(mean) / density, prandtl(mean)
     forced = 0.0
+    # The stream's fit holds for Re Pr > 0.2 and leaves 0.3 at rest; still air has a film of its own below.
     if air.speed > 0.0:
         forced = blown(air.speed * diameter_m / kinematic, number) * conductivity(mean) / diameter_m
+    # An ideal gas grows by 1/T for each kelvin; a damper colder than the air sinks it just as well.
     lift = GRAVITY / mean * abs(wall_kelvin - air.kelvin)
     rayleigh = lift * height_m**3 * number / kinematic**2
     free = still(rayleigh, number) * conductivity(mean) / height_m
+    # The difference of fourth powers over that of temperatures, divided out: no 0/0 where both are alike.
     radiation = emissivity * STEFAN_BOLTZMANN * (wall_kelvin**2 + air.kelvin**2) * (wall_kelvin + air.kelvin)
     return float((forced**3 + free**3) ** (1.0 / 3.0) + radiation)

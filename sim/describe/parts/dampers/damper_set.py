@@ -34,6 +34,7 @@ class DamperSet(Description):
     law: Law
     body: BodyPoint = Field(description="Mount on the frame.")
     axle: AxlePoint = Field(description="Mount on the axle or its arms.")
+    # A distance, not an angle: it stays as it is while the axle travels, and a tape measures it.
     lean_inward: Annotated[Length, Ge(0), Le(3)] = Field(
         default=0.0, description="Distance across, seen from behind, between the upper and the lower mount."
     )
@@ -43,6 +44,7 @@ class DamperSet(Description):
         default=0.0, description="Of one: tube, oil and what moves with them."
     )
     rod_mass: Annotated[Mass, Ge(0), Le(200)] = Field(default=0.0, description="Of one: rod, piston, dust cover.")
+    # Decides which mass rides on the axle: the tube with its oil is the heavier end.
     tube_end: Literal["up", "down"] = Field(default="down", description="Which end of the damper the tube is at.")
     gas_force: Annotated[Force, Ge(0), Le(1e5)] = Field(
         default=0.0, description="Push of one at the measured ride height."
@@ -64,13 +66,16 @@ class DamperSet(Description):
 
     @model_validator(mode="after")
     def _built_as_its_valves_are(self) -> "DamperSet":
+        # A curve says nothing of the damper around it, so nothing can disagree.
         if self.law.inside is None:
             return self
         inside = self.law.inside.construction
+        # A reservoir is a monotube whose gas stands beside it; the valves know no difference.
         if self.construction not in (None, inside) and (self.construction, inside) != ("reservoir", "monotube"):
             raise ValueError(
                 f"construction is '{self.construction}', but the valves are in a '{inside}': give one of them, or both alike; in a set-up write construction: none"
             )
+        # Written at all, even as 0 N, it would take the place of the push that follows from the valves' gas.
         twice = {"gas_force", "gas_rate"} & self.model_fields_set
         if twice:
             raise ValueError(
@@ -98,6 +103,7 @@ class DamperSet(Description):
     @property
     def push(self) -> tuple[float, float]:
         """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is told, once."""
+        # What the set writes goes before what its law brings: another charge of gas may be put in.
         if self.law.gas is None or "gas_force" in self.model_fields_set:
             return self.gas_force, self.gas_rate
         push, rate = self.law.gas
@@ -122,6 +128,7 @@ class DamperSet(Description):
 
     def length_at_ride_m(self, place: SprungPlace, centre_forward: float, centre_up: float) -> float:
         """Return the length eye to eye at the measured ride height; the axle's centre is given in body axes [m]."""
+        # At the measured height the housing is not turned, so its axes are the body's.
         dx = centre_forward + self.axle.ahead - place.forward(self.body)
         dz = centre_up + self.axle.above - place.up(self.body)
         return sqrt(hypot(dx, dz) ** 2 + self.lean_inward**2)
@@ -129,6 +136,7 @@ class DamperSet(Description):
     def lean_at_ride(self, place: SprungPlace, centre_forward: float, centre_up: float) -> float:
         """Return its whole lean from upright at the measured ride height [rad], side view and behind in one."""
         up = abs(centre_up + self.axle.above - place.up(self.body))
+        # Rounding may carry an upright one past 1.
         return acos(min(up / self.length_at_ride_m(place, centre_forward, centre_up), 1.0))
 
     @property
@@ -149,8 +157,10 @@ class DamperSet(Description):
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
             rate=0.0, length_free=0.0, force_least=0.0,
             force_constant=push, force_rate=push_rate, force_length=length_ride_m,
+            # Ends that nobody gave are put past any travel.
             length_collapsed=self.length_collapsed or 0.0, length_extended=self.length_extended or 1e3,
             end_rate=END_RATE, end_loss=END_LOSS,
+            # Give instead of rate, so that rigid ends are a plain 0.
             bush_give=0.0 if self.bush_rate is None else 1.0 / self.bush_rate,
         )  # fmt: skip
         return line, self.knots()
@@ -165,8 +175,10 @@ class DamperSet(Description):
         if warm is not None:
             knots = warm.lower()
         else:
+            # A curve knows no oil: one share goes with viscosity, the rest with density (equations.md, Heat).
             share = self.tube.force_share(kelvin) if self.tube is not None else 1.0
             knots = tuple(knot._replace(slope=share * knot.slope) for knot in _ramps(self.law))
+        # Seal friction stays as it is: what is known of heat is the oil's.
         return knots + ramps.friction(self.friction)
 
 

@@ -31,6 +31,7 @@ class Heat:
 
     @property
     def open_share(self) -> float:
+        # A damper that cools without work moves heat too, so the largest part is what the error is measured by.
         """What the balance leaves open, as a share of all heat that moved."""
         moved = max(abs(self.worked), abs(self.into_air), abs(self.into_oil) + abs(self.into_metal))
         missing = self.worked - self.into_oil - self.into_metal - self.into_air
@@ -53,9 +54,11 @@ def advanced(heat: Heat, tube: Tube, work_j: float, seconds: float, air: Air) ->
         How long [s].
     air : Air
     """
+    # H hardly moves within a piece of 10 s; halving the pieces quarters the error (equations.md, Heat of dampers).
     inside, outside = tube.oil_to_metal, tube.metal_to_air(heat.metal, air)
     oil, metal = tube.oil_capacity, tube.metal_capacity
     power = work_j / seconds
+    # Where an even power would settle in the end: only the way from there dies out.
     settled_metal = air.kelvin + power / outside
     away = np.array([heat.oil - settled_metal - power / inside, heat.metal - settled_metal])
     change, summed = decayed(inside / oil, inside / metal, outside / metal, away, seconds)
@@ -66,6 +69,7 @@ def advanced(heat: Heat, tube: Tube, work_j: float, seconds: float, air: Air) ->
         worked=heat.worked + work_j,
         into_oil=heat.into_oil + oil * float(change[0]),
         into_metal=heat.into_metal + metal * float(change[1]),
+        # H (T_m - T_a) is P where it settles, and H times what is away from there.
         into_air=heat.into_air + work_j + outside * float(summed[1]),
     )
 
@@ -82,6 +86,7 @@ def decayed(
     apart = sqrt(middle * middle - a * h)
     fast, one = middle - apart, np.eye(2)
     slow = a * h / fast  # the product of both is the determinant; their difference would lose digits
+    # expm1, because over a short time the change is small beside 1.
     grown = (expm1(slow * seconds) * (matrix - fast * one) - expm1(fast * seconds) * (matrix - slow * one)) / (
         slow - fast
     )
@@ -98,6 +103,7 @@ def settled(tube: Tube, power_w: float, air: Air) -> tuple[float, float]:
     metal = air.kelvin
     for _ in range(200):
         turned = air.kelvin + power_w / tube.metal_to_air(metal, air)
+        # Half the way: the film falls as the metal cools, and whole turns could swing to and fro.
         moved, metal = abs(turned - metal), 0.5 * (metal + turned)
         if moved < 1e-9:
             break

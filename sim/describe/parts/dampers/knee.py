@@ -20,6 +20,7 @@ class KneeSide(Description):
 
     low: Annotated[Damping, Ge(0)] = Field(description="Slope below the knee.")
     knee: Annotated[Speed, Gt(0)] = Field(description="Speed at which the valve opens.")
+    # It may be the steeper one: progressive valving is written the same way.
     high: Annotated[Damping, Ge(0)] = Field(description="Slope above the knee.")
 
     def force(self, speed: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
@@ -37,10 +38,12 @@ class Knee(DamperLaw):
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
+        # Each side is written with speeds and forces of its own, both positive.
         return self.bump.force(np.maximum(v, 0.0)) - self.rebound.force(np.maximum(-v, 0.0))
 
     def lower(self) -> tuple[Knot, ...]:
         """Return the ramps that the kernel adds up; exact."""
+        # A broken line is a sum of ramps already, so there is no bound to keep.
         return side(COMPRESSION, [0.0, self.bump.knee], [self.bump.low, self.bump.high]) + side(
             EXTENSION, [0.0, self.rebound.knee], [self.rebound.low, self.rebound.high]
         )

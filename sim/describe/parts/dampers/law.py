@@ -116,6 +116,7 @@ class DamperLaw(Description):
     @property
     def gas(self) -> tuple[float, float | None] | None:
         """Push of the gas of one [N] and its rate [N/m]; a rate of None is that of the set, and None all of it."""
+        # None and not a push of 0, which would take the place of what the set writes.
         return None
 
     @property
@@ -148,4 +149,5 @@ class DamperLaw(Description):
 
     def starved(self, speed: Array) -> npt.NDArray[np.bool_]:
         """Return where, in a row of closing speeds [m/s], it loses force for want of gas pressure."""
+        # Of a curve nothing is known about chambers, so nothing can be flagged.
         return np.zeros(speed.shape, bool)

@@ -19,9 +19,11 @@ from sim.describe.units import Duration, Force, Length, Speed
 
 Array = npt.NDArray[np.float64]
 
+# In a cell `in` is a direction; in a column's name it is the inch or a word between (`_meaning`).
 IN = frozenset({"compression", "comp", "bump", "jounce", "in", "c"})
 OUT = frozenset({"rebound", "reb", "extension", "ext", "tension", "droop", "out", "r"})
 
+# The order decides: 'stroke speed' is a speed, because speed comes before position.
 NAMES = {
     "speed": frozenset({"speed", "velocity", "vel", "v"}),
     "force": frozenset({"force", "load", "f"}),
@@ -42,7 +44,8 @@ MEANINGS = (
     "speed", "compression speed", "rebound speed", "force", "compression force", "rebound force", "position", "time", "direction",
 )  # fmt: skip
 
-_HEAD = re.compile(r"^(?P<name>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]\s*$")
+_HEAD = re.compile(r"^(?P<name>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]\s*$")  # Force [N], Force (N)
+# Speed in mm/s, Force_N, Force/N: the last word, if it is a unit.
 _TAIL = re.compile(r"^(?P<name>.*?)(?:\s+in\s+|[_/,]\s*)(?P<unit>[A-Za-z]+(?:/[a-z]+)?)$")
 
 
@@ -111,7 +114,8 @@ def read_machine(path: Path, shown: str, columns: Mapping[str, str], units: Mapp
     found = []
     for number, (_, unit) in enumerate(heads):
         meaning = meanings.get(number, "")
-        kind = meaning.split()[-1] if meaning else ""
+        kind = meaning.split()[-1] if meaning else ""  # a side's force is a force
+        # What the user writes goes before the file: of the side, then of the kind, then the header's unit.
         said = units.get(meaning, units.get(kind, unit)) if kind in QUANTITIES else ""
         found.append(Column(table.names[number] or f"column {number + 1}", meaning, said))
     values = {}
@@ -126,6 +130,7 @@ def _head(name: str, unit: str) -> tuple[str, str]:
     bare = name.strip()
     for pattern in (_HEAD, _TAIL):
         match = pattern.match(bare)
+        # Brackets leave no doubt; a last word counts only where no line of units says more, and only if it is a unit.
         if match and (pattern is _HEAD or not unit):
             if pattern is _TAIL and _size(match["unit"], None) is None:
                 continue
@@ -140,9 +145,11 @@ def _words(name: str) -> set[str]:
 def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str) -> dict[int, str]:
     """Return the meaning of columns by their number."""
     found: dict[int, str] = {}
+    # What the user says first; names are asked only for what is left.
     for meaning, column in given.items():
         names = [name.lower() for name, _ in heads]
         wanted = column.strip().lower()
+        # A number is a column's place counted from 1, whatever that column is called.
         if wanted.isdigit() and 1 <= int(wanted) <= len(heads):
             found[int(wanted) - 1] = meaning
         elif _head(wanted, "")[0] in names:
@@ -152,9 +159,11 @@ def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str
     for number, (name, _) in enumerate(heads):
         if number not in found:
             meaning = _meaning(name)
+            # A meaning that the user gave takes no second column.
             if meaning and meaning not in given:
                 found[number] = meaning
     taken = list(found.values())
+    # Of two columns that fit none is chosen: the wrong one gives a curve that looks right.
     twice = next((m for m in taken if taken.count(m) > 1), None)
     if twice is not None:
         raise ValueError(
@@ -175,7 +184,9 @@ def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str
 def _meaning(name: str) -> str:
     words = _words(name)
     kind = next((kind for kind, known in NAMES.items() if words & known), "")
+    # 'speed in' is no compression, so the inch is no side's word here.
     side = "compression" if words & (IN - {"in"}) else "rebound" if words & OUT else ""
+    # A side's word alone heads a force, as in speed, bump, rebound (common practice, no source).
     if kind in ("", "force", "speed") and side:
         return f"{side} {kind or 'force'}"
     return kind
@@ -188,6 +199,7 @@ def _listed(heads: list[tuple[str, str]]) -> str:
 def _size(unit: str, quantity: Any) -> float | None:
     """Return one unit in SI, None if it is none of that quantity, or of any."""
     text = ALIASES.get(unit.strip().lower(), unit.strip())
+    # Any quantity will do where the question is only whether a word is a unit.
     for kind in QUANTITIES.values() if quantity is None else (quantity,):
         try:
             return float(TypeAdapter(kind).validate_python(f"1 {text}"))
@@ -211,6 +223,7 @@ def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
         size = found
     values = []
     for line, cells in table.rows:
+        # A hole is not skipped: loops need every row, in the order of time.
         if number >= len(cells) or not cells[number]:
             raise ValueError(
                 f"{shown}, line {line}: no {column.meaning}: fill it in, delete the line or begin it with #"
@@ -229,4 +242,4 @@ def _direction(cell: str, table: Delimited) -> float | None:
     word = cell.lower()
     if word in IN | OUT:
         return 1.0 if word in IN else -1.0
-    return table.number(cell)
+    return table.number(cell)  # as a number, its sign is the sense

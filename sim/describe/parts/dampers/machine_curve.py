@@ -81,6 +81,7 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
     """
     told = []
     loops: Loops | None = None
+    # A file that names its directions leaves no sign to find out.
     if _sided(machine):
         speed, force, still = _from_sides(machine)
         told.append("points, a column for each direction")
@@ -89,10 +90,12 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
         speed = machine.values["speed"] if loops is None else loops.speed
         force = machine.values["force"] if loops is None else loops.force
         told.append("single points" if loops is None else loops.told)
+        # Rest comes first: gas shifts every force the same way, and turns the signs of small ones.
         still = _still(speed, force, loops)
         speed, force, still, words = _signed(machine, speed, force, still, positive)
         told += words
     if gas is None:
+        # A file without rest may have its gas taken off already; a guess would shift the whole curve.
         gas = 0.0 if np.isnan(still) else still
         told.append(
             "no point at rest: gas force taken as not in the figures"
@@ -103,11 +106,13 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
         told.append(f"gas force of {gas:.0f} N taken off, as given")
     force = force - gas
     if friction is None:
+        # Both branches of a loop hold the same friction at a speed, so loops do not show it.
         friction = 0.0 if loops is not None else _friction(speed, force)
         if friction > 0.0:
             told.append(f"friction of {friction:.0f} N from points below 5 mm/s, taken off")
     elif friction > 0.0:
         told.append(f"friction of {friction:.0f} N taken off, as given")
+    # Rebound is mirrored, so that both sides are worked on with positive speeds and forces.
     sides = {
         name: _side(sense * speed, sense * force, friction, loops, machine.shown, name)
         for name, sense in (("compression", 1.0), ("rebound", -1.0))
@@ -125,6 +130,7 @@ def _from_sides(machine: Machine) -> tuple[Array, Array, float]:
     """Return speeds and forces, compression positive, of a file that names the directions itself."""
     values = machine.values
     if {"direction", "force", "speed"} <= set(values):
+        # The direction's word decides, whatever signs the two columns have.
         way = np.sign(values["direction"])
         return way * np.abs(values["speed"]), way * np.abs(values["force"]), nan
     speeds, forces = [], []
@@ -132,10 +138,12 @@ def _from_sides(machine: Machine) -> tuple[Array, Array, float]:
         if f"{name} force" not in values:
             raise ValueError(f"{machine.shown}: there is no {name} force: only one direction is in it")
         column = values[f"{name} force"]
+        # Both signs in one direction: gas is still in it, and magnitudes would fold the curve over.
         if np.any(column > 0.0) and np.any(column < 0.0):
             raise ValueError(
                 f"{machine.shown}: the {name} force changes its sign: a damper pushes one way in {name}. Take the gas force off first"
             )
+        # One column of speeds may serve both sides.
         speed = values.get(f"{name} speed", values.get("speed"))
         if speed is None:
             raise ValueError(f"{machine.shown}: there is no speed for the {name} force")
@@ -148,7 +156,7 @@ def _still(speed: Array, force: Array, loops: Loops | None) -> float:
     """Return the mean force at rest: of points without speed, or where loops turn round; nan if there are none."""
     if loops is not None:
         return loops.force_at_turns
-    at_rest = np.abs(speed) < 1e-6
+    at_rest = np.abs(speed) < 1e-6  # written as 0, not merely slow
     return float(np.mean(force[at_rest])) if at_rest.any() else nan
 
 
@@ -157,10 +165,12 @@ def _signed(
 ) -> tuple[Array, Array, float, list[str]]:
     """Return speed, force and force at rest with compression positive, and how that was found."""
     told = []
+    # Slow points hold mostly friction and noise, whose signs mislead.
     moving = np.abs(speed) > STILL
     if not moving.any():
         raise ValueError(f"{machine.shown}: nothing in it moves faster than 5 mm/s: check the unit of the speed")
     damped = force - (0.0 if np.isnan(still) else still)
+    # Machines may write a magnitude beside a signed column: the one with signs lends them to the other.
     if np.all(speed >= 0.0) and np.any(damped < 0.0) and np.any(damped > 0.0):
         speed = np.abs(speed) * np.sign(damped)
         told.append("speeds without sign: they take the force's")
@@ -172,12 +182,14 @@ def _signed(
             f"{machine.shown}: only one direction is in it, or it does not say which is which: give speeds or forces a sign, or a "
             "column for compression force and one for rebound force"
         )
+    # A damper takes power: where it seems to give some, one of the columns is turned round.
     elif np.sum(speed[moving] * damped[moving]) < 0.0:
         speed = -speed
         told.append("speed and force were written with opposite signs")
     sense, why = 1.0, ""
     if positive is not None:
         sense, why = (1.0 if positive == "compression" else -1.0), "as given"
+    # Gas pushes the rod out whatever a file calls it, so the force at rest has the sign of compression.
     elif not np.isnan(still) and abs(still) > LEAST_GAS:
         sense, why = float(np.sign(still)), "found from the gas force at rest, which pushes the damper out"
     else:
@@ -196,6 +208,7 @@ def _asked(speed: Array, force: Array) -> str:
 
 def _friction(speed: Array, force: Array) -> float:
     """Return half the gap [N] between the directions at points below STILL, 0 without such points on both sides."""
+    # At rest itself friction has no direction, so points without speed are left out.
     slow = (np.abs(speed) > 1e-6) & (np.abs(speed) <= STILL)
     ends = [np.abs(force[slow & (sense * speed > 0.0)]) for sense in (1.0, -1.0)]
     return float(0.5 * (ends[0].mean() + ends[1].mean())) if all(end.size for end in ends) else 0.0
@@ -207,10 +220,13 @@ def _side(speed: Array, force: Array, friction: float, loops: Loops | None, show
         at, wide, narrow = branches(speed, force, loops)
         mean, gap = 0.5 * (wide + narrow), wide - narrow
     else:
+        # Points that gave the friction are not points of the curve as well.
         keep = speed > STILL if friction > 0.0 else speed > 1e-6
+        # Strokes at the same speed become one point: a table wants rising speeds.
         at = np.unique(speed[keep])
         mean = np.array([force[keep][speed[keep] == v].mean() for v in at])
         gap = np.full_like(at, nan)
     if at.size == 0:
         raise ValueError(f"{shown}: there is nothing in {name}: only one direction is in it")
+    # With friction taken off, the slowest points may end below none.
     return Side(at, np.maximum(mean - friction, 0.0), gap)

@@ -55,18 +55,21 @@ class Loops:
         Oil and hoses give, so force lags behind speed; the slowest loop lags least.
         """
         at = self.turns
+        # The lag has opposite signs at the two ends of the stroke, so one end alone would show lag for gas.
         if at.size < 2:
             return nan
         halves = np.split(np.abs(self.speed), at + 1)
         peaks = np.array([float(half.max()) for half in halves])
+        # A turn lags as the faster of the two strokes beside it does.
         beside = np.maximum(peaks[:-1], peaks[1:])
         loops = beside >= SLOWEST * beside.max()  # less is the noise of standing still
         at = at[loops & (beside <= 1.2 * beside[loops].min())]
         if at.size < 2 or np.all(self.speed[at] >= 0.0) or np.all(self.speed[at] < 0.0):
             return nan
-        share = self.speed[at] / (self.speed[at] - self.speed[at + 1])
+        share = self.speed[at] / (self.speed[at] - self.speed[at + 1])  # seldom a row at speed 0
         force = self.force[at] + share * (self.force[at + 1] - self.force[at])
         inwards = self.speed[at] >= 0.0
+        # Both ends weigh alike, however many turns each has, so that their lags cancel.
         return float(0.5 * (force[inwards].mean() + force[~inwards].mean()))
 
     @property
@@ -76,6 +79,7 @@ class Loops:
             return nan
         at = self.turns
         pieces = np.diff(self.position) * (self.force[1:] + self.force[:-1]) / 2.0  # by trapezoids
+        # A loop is a stroke each way: from a turn to the next but one.
         loops = [abs(float(np.sum(pieces[a:c]))) for a, c in zip(at[:-2], at[2:], strict=True)]
         return max(loops, default=nan)
 
@@ -92,6 +96,7 @@ def speeds_of(machine: Machine) -> Loops | None:
     force, position, time = values["force"], values.get("position"), values.get("time")
     if "speed" in values:
         speed, told = values["speed"], "loops, speed as written"
+        # Points are few, or in order of speed; loops swing to and fro.
         turning = np.count_nonzero(np.diff(np.sign(np.diff(speed))))
         if position is None and (len(speed) < LOOP_ROWS or turning < 2):
             return None
@@ -100,6 +105,7 @@ def speeds_of(machine: Machine) -> Loops | None:
     else:
         raise ValueError(f"{machine.shown}: positions alone tell no speed: add a column of time, or of speed")
     magnitude = np.abs(speed)
+    # A 60th of a cycle, odd so that it has a middle: noise must not put a row on the other branch.
     width = max(3, _cycle(speed) // 60) | 1
     rising = np.gradient(_mean(magnitude, width)) > 0.0
     return Loops(speed, force, rising, position, told)
@@ -113,8 +119,10 @@ def _derived(position: Array, time: Array, shown: str) -> Array:
     if np.any(steps <= 0.0):
         row = int(np.argmax(steps <= 0.0)) + 2
         raise ValueError(f"{shown}: time does not rise at row {row} of the data: keep one record a file, in order")
+    # The filter needs even steps, and machines' clocks do not keep them.
     even = np.linspace(time[0], time[-1], len(time))
     level = np.interp(even, time, position)
+    # A 40th of a cycle: enough rows against noise, too short to flatten the greatest speed.
     width = min(max(5, _cycle(level - level.mean()) // 40) | 1, (len(level) - 1) | 1)
     if width < 5 or len(level) < 2 * width:
         raise ValueError(f"{shown}: {len(level)} rows are too few to tell speed from position")
@@ -125,6 +133,7 @@ def _derived(position: Array, time: Array, shown: str) -> Array:
 def _cycle(signal: Array) -> int:
     """Return about how many rows a cycle has: twice the distance between changes of sign."""
     changes = np.flatnonzero(np.diff(np.sign(signal)) != 0)
+    # The median, because noise about zero adds changes that are close together.
     return 2 * int(np.median(np.diff(changes))) if changes.size > 2 else len(signal)
 
 
@@ -144,6 +153,7 @@ def branches(speed: Array, force: Array, loops: Loops) -> tuple[Array, Array, Ar
     top = float(np.max(speed, initial=0.0))
     if top <= 0.0:
         return np.empty(0), np.empty(0), np.empty(0)
+    # Closer together at low speed, where valves open and curves bend most.
     edges = top * np.linspace(SLOWEST**0.6, 1.0, BINS + 1) ** (1 / 0.6)
     found = []
     for branch in (loops.rising, ~loops.rising):
@@ -156,6 +166,7 @@ def branches(speed: Array, force: Array, loops: Loops) -> tuple[Array, Array, Ar
     (fast_v, fast_f), (slow_v, slow_f) = found
     if not fast_v.size or not slow_v.size:
         return np.empty(0), np.empty(0), np.empty(0)
+    # Only where both branches are known: beyond, the mean would be that of one.
     low, high = max(fast_v[0], slow_v[0]), min(fast_v[-1], slow_v[-1])
     at = np.unique(np.concatenate([fast_v[(fast_v >= low) & (fast_v <= high)], [low, high]]))
     return at, np.interp(at, fast_v, fast_f), np.interp(at, slow_v, slow_f)

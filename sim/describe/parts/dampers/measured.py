@@ -54,6 +54,7 @@ class Measured(DamperLaw):
         "write it in the starting set-up as kind: table or knee, and move that ({law}.bump.1.force, …)",
     )
 
+    # Read from the file, not written by people, so no keys of the law.
     _machine: Machine = PrivateAttr()
     _reduced: Reduced = PrivateAttr()
     _table: Table = PrivateAttr()
@@ -61,16 +62,20 @@ class Measured(DamperLaw):
 
     @model_validator(mode="after")
     def _read(self, info: ValidationInfo) -> Self:
+        # The system refuses such a name with an error that says nothing of the file.
         if "\0" in self.file:
             raise ValueError("a file name cannot hold a null character")
         unknown = sorted((set(self.columns) | set(self.units)) - set(MEANINGS))
         if unknown:
             raise ValueError(f"'{unknown[0]}' is nothing that a column can mean: {', '.join(MEANINGS)}")
         folders = [Path(folder) for folder in (info.context or {}).get("folders", (".",))]
+        # The first folder that has it; if none has, its reader names the first place that was looked at.
         self._path = next((f / self.file for f in folders if (f / self.file).exists()), folders[0] / self.file)
+        # A vehicle is checked again for each set-up; the file is read once for all of them.
         files = (info.context or {}).get("files", {})
         key = self._path.resolve(), tuple(self.columns.items()), tuple(self.units.items())
         if key not in files:
+            # A file that is changed meanwhile is refused: half of it may look like a whole curve.
             files[key] = steady(self._path, lambda: read_machine(self._path, self.file, self.columns, self.units))
         self._machine = files[key]
         self._reduced = reduced(self._machine, self.positive, self.gas_force, self.seal_friction)
@@ -83,6 +88,7 @@ class Measured(DamperLaw):
 
     def __hash__(self) -> int:
         """Return a hash of file and curve."""
+        # Arrays have no hash; the rows of the table hold the same curve.
         return hash((self._path, self._table.bump, self._table.rebound))
 
     def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
@@ -126,6 +132,7 @@ class Measured(DamperLaw):
 
     def scaled(self, factor: float) -> "Measured":
         """Return the same law with every force multiplied by `factor`."""
+        # Only the curve is another one: what was read and taken off stays with the copy.
         made = self.model_copy()
         made._table = self._table.scaled(factor)
         return made
@@ -162,6 +169,7 @@ class Measured(DamperLaw):
 
 def as_table(bump: Side, rebound: Side) -> Table:
     """Return a curve as a table's law; forces are SI already, so they need no reading."""
+    # Not checked: a check wants text with units, and `_side` has sorted speeds and left no force below none.
     return Table.model_construct(kind="table", bump=_rows(bump), rebound=_rows(rebound))
 
 

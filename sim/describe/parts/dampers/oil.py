@@ -23,6 +23,7 @@ class Oil(Description):
     put in what the sheet of the oil at hand says.
     """
 
+    # Defaults are SI: checked as if written, a number without its unit would be refused.
     density: Annotated[Density, Gt(500), Le(1500)] = Field(
         default=870.0, description="At 15 °C.", validate_default=False
     )
@@ -90,6 +91,7 @@ def kinematic_viscosity(
     first, second : float
         Kinematic viscosities [m²/s] at `first_kelvin` and `second_kelvin` [K].
     """
+    # Two points make the line, and sheets name viscosity at 40 and 100 °C.
     upper, lower = (log10(log10(blend(v / CST))) for v in (first, second))
     slope = (upper - lower) / (log10(second_kelvin) - log10(first_kelvin))
     return CST * from_blend(10.0**10.0 ** (upper - slope * (log10(kelvin) - log10(first_kelvin))))
@@ -97,7 +99,7 @@ def kinematic_viscosity(
 
 def blend(cst: float) -> float:
     """Return Z of a viscosity in cSt, down to 0.21 cSt: ν + 0.7 + exp(-1.47 - 1.84 ν - 0.51 ν²), ASTM D341."""
-    return cst + 0.7 + exp(-1.47 - 1.84 * cst - 0.51 * cst * cst)
+    return cst + 0.7 + exp(-1.47 - 1.84 * cst - 0.51 * cst * cst)  # the exponential counts below 2 cSt only
 
 
 def from_blend(z: float) -> float:
@@ -105,6 +107,7 @@ def from_blend(z: float) -> float:
     # The chart ends at 0.21 cSt; thinner oils are held there.
     if z <= blend(0.21):
         return 0.21
+    # Above 2 cSt this is the root itself to a thousandth, so few turns are needed.
     cst = z - 0.7
     for _ in range(60):
         bent = exp(-1.47 - 1.84 * cst - 0.51 * cst * cst)

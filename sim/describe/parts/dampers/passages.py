@@ -36,6 +36,7 @@ class Holes(Description):
     @property
     def path(self) -> HolePath:
         """What the flow balance needs."""
+        # Hagen and Poiseuille, the flow shared by `count` holes (equations.md, 3.1).
         return HolePath(self.area, self.discharge, 128.0 * self.length / (pi * self.diameter**4 * self.count))
 
 
@@ -53,7 +54,7 @@ class Valve(Description):
     seat_diameter: Annotated[Length, Gt(0)] = Field(
         description="Of the area that pressure lifts; oil leaves round its edge."
     )
-    preload: Annotated[Force, Ge(0)] = Field(description="Force that holds it shut.")
+    preload: Annotated[Force, Ge(0)] = Field(description="Force that holds it shut.")  # may be 0: a check valve
     rate: Annotated[Stiffness, Gt(0)] = Field(description="Of spring or shims, at the seat's edge.")
     lift_most: Annotated[Length, Gt(0)] | None = Field(default=None, description="Where its stop is. Left out: none.")
     discharge: Annotated[Fraction, Gt(0), Le(1)] = 0.7
@@ -61,6 +62,7 @@ class Valve(Description):
     @property
     def path(self) -> ValvePath:
         """What the flow balance needs."""
+        # Oil leaves round the seat's edge, so a lift x opens pi D x (equations.md, 3.2).
         return ValvePath(
             self.ports.count * circle(self.ports.diameter), self.discharge, circle(self.seat_diameter),
             pi * self.seat_diameter, self.preload, self.rate, inf if self.lift_most is None else self.lift_most,
@@ -70,6 +72,7 @@ class Valve(Description):
 class Passage(Description):
     """Bleed holes that are always open, and valves each way."""
 
+    # Never left out: with every valve shut and no leak, no pressure would be enough to let the rod move.
     bleed: Holes = Field(description="Open both ways: holes, slots in a shim, leaks.")
     bump: tuple[Valve, ...] = Field(default=(), description="Valves that open in compression.")
     rebound: tuple[Valve, ...] = Field(default=(), description="Valves that open in extension.")
@@ -84,6 +87,7 @@ class Passage(Description):
 
     def knees(self, way: Way, area: float, fluid: Fluid) -> tuple[float, ...]:
         """Return the speeds [m/s] of a piston or rod of an area [m²] at which the valves open, rising."""
+        # Rising, as a valve opens on top of the flow through those that are open already.
         opens = np.array(sorted(path.opens_at for path in self.paths(way)))
         return tuple(float(q) / area for q in self.flow(opens, way, fluid))
 

@@ -26,6 +26,7 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
     """
     found, before = [], 0.0
     for start, slope in zip(np.asarray(starts, float).tolist(), np.asarray(slopes, float).tolist(), strict=True):
+        # A slope that goes on needs no ramp: each one is added up in every evaluation of a run.
         if slope != before:
             found.append(Knot(sense, start, slope - before))
         before = slope
@@ -34,6 +35,7 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
 
 def speeds_of_a_curve(fastest: float, knees: Sequence[float] = ()) -> npt.NDArray[np.float64]:
     """Return 0 and speeds [m/s] up to `fastest` at which a law is to be known: 1 % apart, and its knees."""
+    # Below 1 mm/s the curve is taken as straight, so a knee there is no place of its own.
     inside = [knee for knee in knees if 1e-3 < knee < fastest]
     return np.unique(np.concatenate(([0.0], np.geomspace(1e-3, fastest, 840), inside)))
 
@@ -58,9 +60,11 @@ def fitted(
     starts, slopes, start, level = [], [], 0, 0.0
     while start < len(speeds) - 1:
         run = speeds[start + 1 :] - speeds[start]
+        # The cone of slopes that keep every point so far within its bound; it can only close.
         most = np.minimum.accumulate(((forces + allowed)[start + 1 :] - level) / run)
         least = np.maximum.accumulate(((forces - allowed)[start + 1 :] - level) / run)
         open_ = int(np.count_nonzero(most >= least)) - 1
+        # More speed never gives less force, though the bound would leave room for it.
         slope = max(0.5 * float(most[open_] + least[open_]), 0.0)
         starts.append(speeds[start])
         slopes.append(slope)

@@ -24,7 +24,7 @@ class Straight(DamperLaw):
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
-        force: npt.NDArray[np.float64] = np.where(v > 0.0, self.bump, self.rebound) * v
+        force: npt.NDArray[np.float64] = np.where(v > 0.0, self.bump, self.rebound) * v  # at rest both give 0
         return force
 
     def lower(self) -> tuple[Knot, ...]:

@@ -57,21 +57,25 @@ class Table(DamperLaw):
                 raise ValueError(f"{name}: write forces positive; which way they push follows from the side")
         return self
 
+    # Once a table: a law is lowered, drawn and asked for forces again and again.
     @cached_property
     def _curves(self) -> dict[str, tuple[npt.NDArray[np.float64], "PchipInterpolator", float]]:
         from scipy.interpolate import PchipInterpolator  # half a second that most files do not need
 
         curves = {}
         for name, rows in (("bump", self.bump), ("rebound", self.rebound)):
+            # Rest is a point that nobody writes: no speed, no damping force.
             speeds = np.array([0.0] + [row.speed for row in rows])
             forces = np.array([0.0] + [row.force for row in rows])
             curve = PchipInterpolator(speeds, forces)
             last = (forces[-1] - forces[-2]) / (speeds[-1] - speeds[-2])
+            # Not below none: a last slope that falls would end by pushing along with the motion.
             curves[name] = (speeds, curve, max(float(last), 0.0))
         return curves
 
     def _side(self, name: str, speed: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
         speeds, curve, last = self._curves[name]
+        # A cubic swings off past its last point; the last slope goes on instead.
         inside = np.clip(speed, 0.0, speeds[-1])
         return np.asarray(curve(inside)) + last * (speed - inside)
 
@@ -86,7 +90,8 @@ class Table(DamperLaw):
 
     def _lower_side(self, name: str, sense: float) -> tuple[Knot, ...]:
         speeds, curve, last = self._curves[name]
-        allowed = BOUND * max(float(np.max(curve(speeds))), 1e-9)
+        allowed = BOUND * max(float(np.max(curve(speeds))), 1e-9)  # a table of zeros too needs a bound above 0
+        # The points themselves are met exactly; between them, as few pieces as the bound allows.
         starts = [speeds]
         for slow, fast in itertools.pairwise(speeds):
             fine = np.linspace(slow, fast, 65)

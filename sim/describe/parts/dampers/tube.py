@@ -48,6 +48,7 @@ class Tube(Description):
         description="How well oil warms the wall. An estimate, no source: with 100 W on 0.05 m² the oil is 8 K above the metal.",
         validate_default=False,
     )
+    # Paint of any colour is nearly black to heat rays; bright metal is not (common practice, no source).
     emissivity: Annotated[Fraction, Ge(0), Le(1)] = Field(default=0.9, description="Of the paint; bright chrome 0.1.")
     air_speed_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
         default=0.5, description="Air speed at the damper over road speed: it stands behind wheel and axle. An estimate, no source."
@@ -55,6 +56,7 @@ class Tube(Description):
     law_temperature: Temperature = Field(
         default=USUAL_TEMPERATURE, description="Oil temperature at which the law holds.", validate_default=False
     )
+    # Fitted to one cold temperature, so what it says of hot oil is a forecast.
     laminar_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
         default=0.055,
         description="Share of the force that goes with the oil's viscosity (bleed, leaks); the rest goes with its density. 0.055 "
@@ -91,12 +93,14 @@ class Tube(Description):
     @property
     def oil_mass(self) -> float:
         """Mass of the oil [kg], the rod taken to be half way in."""
+        # Oil is poured in cold, so the density of its sheet, at 15 °C, gives its mass.
         if self.oil_volume is not None:
             return self.oil_volume * self.oil.density
         bore = disc(self.bore) * self.length
         rod = 0.5 * disc(self.rod) * self.length
         if self.construction == "monotube":
             return self.oil.density * max((self.filled or 0.75) * bore - rod, 0.0)
+        # The inner tube is full; between the tubes gas stands above the oil.
         ring = disc(self.outside_diameter - 2.0 * self.wall) - disc(self.bore + 2.0 * self.wall)
         return self.oil.density * (bore - rod + (self.filled or 0.6) * ring * self.length)
 
@@ -105,6 +109,7 @@ class Tube(Description):
         """Mass of the metal that warms with the oil [kg]."""
         if self.metal_mass is not None:
             return self.metal_mass
+        # One end, taken as twice as thick as the wall (estimate).
         end = disc(self.outside_diameter) * 2.0 * self.wall
         if self.construction == "monotube":
             return STEEL * ((disc(self.outside_diameter) - disc(self.bore)) * self.length + end)
@@ -125,6 +130,7 @@ class Tube(Description):
     @property
     def cooled_area(self) -> float:
         """Surface that the air cools [m²]: the tube and its free end."""
+        # Its other end is the rod's: guide and seal, which oil warms little (estimate), are left out.
         return pi * self.outside_diameter * self.length + disc(self.outside_diameter)
 
     @property
@@ -134,17 +140,21 @@ class Tube(Description):
         In a twin-tube it passes two films, to the ring of oil and from there to the outer wall.
         """
         if self.construction == "monotube":
+            # The steel resists about a hundredth of what its film does (2 mm at 45 W/(m K)), so only films count.
             return self.oil_film * pi * self.bore * self.length
+        # Two films in series: their resistances add; the inner tube's is taken at the middle of its wall.
         inner, outer = self.bore + self.wall, self.outside_diameter - 2.0 * self.wall
         return self.oil_film * pi * self.length * inner * outer / (inner + outer)
 
     def metal_to_air(self, metal_kelvin: float, air: Air) -> float:
         """Return the heat that goes to the air for each kelvin of the metal above it [W/K]."""
+        # The tube is taken to stand upright, so its length is the height of the film in still air.
         return self.cooled_area * film(metal_kelvin, air, self.outside_diameter, self.length, self.emissivity)
 
     def force_share(self, kelvin: float) -> float:
         """Return the force of a law that knows no temperature, as a share of that at `law_temperature`."""
         oil, known = self.oil, self.law_temperature
+        # Leaks are laminar and go with viscosity, jets go with density (equations.md, Heat of dampers).
         thin = oil.dynamic_viscosity_at(kelvin) / oil.dynamic_viscosity_at(known)
         light = oil.density_at(kelvin) / oil.density_at(known)
         return self.laminar_share * thin + (1.0 - self.laminar_share) * light

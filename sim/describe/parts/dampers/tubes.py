@@ -47,6 +47,7 @@ class Monotube(Description):
 
     def bump(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
         """Return what a closing speed [m/s] makes: the rebound chamber is filled through the piston and may run empty."""
+        # Oil of the annulus passes the piston; the rod's own volume moves the gas piston.
         drop = piston.drop(areas.annulus * speed, "bump", fluid)
         return Stroke(areas.annulus * drop, drop)
 
@@ -81,12 +82,14 @@ class TwinTube(Description):
         """Return what a closing speed [m/s] makes: foot valve and piston in turn; the chamber round the rod may run empty."""
         foot = self.foot.drop(areas.rod * speed, "bump", fluid)
         drop = piston.drop(areas.annulus * speed, "bump", fluid)
+        # Pressure over the foot keeps the lower chamber above the gas, so suction is what is left (equations.md, 3.3).
         return Stroke(areas.rod * foot + areas.annulus * drop, drop - foot)
 
     def rebound(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
         """Return what an opening speed [m/s] makes: the chamber under the piston must fill through the intake."""
         intake = self.foot.drop(areas.rod * speed, "rebound", fluid)
         drop = piston.drop(areas.annulus * speed, "rebound", fluid)
+        # The upper chamber is pressed then; only the lower one can run empty.
         return Stroke(areas.rod * intake + areas.annulus * drop, intake)
 
     def knees(self, way: Way, areas: Rods, fluid: Fluid) -> tuple[float, ...]:

@@ -68,6 +68,7 @@ class Valves(DamperLaw):
     of_tube: ClassVar[Mapping[str, str]] = {"bore": "piston.diameter", "rod": "rod_diameter"}
     without_gas: ClassVar[Mapping[str, str]] = {"tube.gas_pressure": "0 bar"}
 
+    # Not keys of the law: copies differ in oil temperature and factor, and ramps are kept once fitted.
     _kelvin: float = PrivateAttr(default=TEST_KELVIN)
     _factor: float = PrivateAttr(default=1.0)
     _lowered: tuple[Knot, ...] | None = PrivateAttr(default=None)
@@ -95,7 +96,9 @@ class Valves(DamperLaw):
     def force(self, speed: npt.ArrayLike) -> Array:
         """Return the force [N] at closing speeds [m/s]; both positive in compression, without the gas."""
         v = np.asarray(speed, float)
+        # Flows are solved for rows of speeds; a single speed comes back as it went in.
         flat = np.atleast_1d(v).ravel()
+        # Each side sees its own speeds only, the other's as rest, where it has no force.
         bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).force
         rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).force
         return (self._factor * (bump - rebound)).reshape(v.shape)
@@ -110,6 +113,7 @@ class Valves(DamperLaw):
         flat = np.atleast_1d(v).ravel()
         bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).suction
         rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).suction
+        # Forces that are scaled stand for pressures that are, so suction is scaled as well.
         least: Array = np.maximum(self._factor * np.where(flat >= 0.0, bump, rebound), 0.0)
         return least.reshape(v.shape)
 
@@ -138,12 +142,14 @@ class Valves(DamperLaw):
     def at_temperature(self, kelvin: float) -> "Valves":
         """Return the law with its oil at a temperature [K]: bleed thins with viscosity, jets lighten with density."""
         made = self.model_copy()
+        # Oil of another temperature has other ramps; those that were kept are dropped.
         made._kelvin, made._lowered = kelvin, None
         return made
 
     def scaled(self, factor: float) -> "Valves":
         """Return the same law with every force multiplied by `factor`, opening where it did."""
         made = self.model_copy()
+        # Ramps are kept without the factor (`lower`), so they hold for the copy too.
         made._factor = self._factor * factor
         return made
 
@@ -177,9 +183,11 @@ class Valves(DamperLaw):
         if self._lowered is None:
             made: tuple[Knot, ...] = ()
             for sense, way in SENSES:
+                # Valves of piston and foot open at speeds of their own; both are places where the curve bends.
                 knees = self.piston.knees(way, self.rods.annulus, self.fluid)
                 knees += self.tube.knees(way, self.rods, self.fluid)
                 speeds = ramps.speeds_of_a_curve(FASTEST, knees)
+                # Without the factor, which then scales the bound of 0.5 N too, as `claims` says.
                 forces = np.abs(self.force(sense * speeds)) / self._factor
                 made += ramps.fitted(sense, speeds, forces, BOUND, LEAST_BOUND)
             self._lowered = made
