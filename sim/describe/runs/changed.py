@@ -50,6 +50,6 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
         except ValidationError as error:
             raise InputError(f"{RUN}{path}: {error.errors()[0]['msg']}\n    given: {value}") from None
     # Made anew, not copied, so that nothing worked out of the old values is taken along; but for what a file gave.
-    made = type(part).model_construct(**own)
-    object.__setattr__(made, "__pydantic_private__", part.__pydantic_private__)
-    return made
+    changed_part = type(part).model_construct(**own)
+    object.__setattr__(changed_part, "__pydantic_private__", part.__pydantic_private__)
+    return changed_part

@@ -111,18 +111,18 @@ def read_machine(path: Path, shown: str, columns: Mapping[str, str], units: Mapp
     table = read_delimited(path, shown, IN | OUT)
     heads = [_head(name, unit) for name, unit in zip(table.names, table.units, strict=True)]
     meanings = _meanings(heads, columns, shown)
-    found = []
+    columns_read = []
     for number, (_, unit) in enumerate(heads):
         meaning = meanings.get(number, "")
         kind = meaning.split()[-1] if meaning else ""  # a side's force is a force
         # What the user writes goes before the file: of the side, then of the kind, then the header's unit.
         said = units.get(meaning, units.get(kind, unit)) if kind in QUANTITIES else ""
-        found.append(Column(table.names[number] or f"column {number + 1}", meaning, said))
+        columns_read.append(Column(table.names[number] or f"column {number + 1}", meaning, said))
     values = {}
-    for number, column in enumerate(found):
+    for number, column in enumerate(columns_read):
         if column.meaning:
             values[column.meaning] = _values(table, number, column, shown)
-    return Machine(shown, table.told, tuple(found), values)
+    return Machine(shown, table.told, tuple(columns_read), values)
 
 
 def _head(name: str, unit: str) -> tuple[str, str]:
@@ -144,25 +144,25 @@ def _words(name: str) -> set[str]:
 
 def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str) -> dict[int, str]:
     """Return the meaning of columns by their number."""
-    found: dict[int, str] = {}
+    by_number: dict[int, str] = {}
     # What the user says first; names are asked only for what is left.
     for meaning, column in given.items():
         names = [name.lower() for name, _ in heads]
         wanted = column.strip().lower()
         # A number is a column's place counted from 1, whatever that column is called.
         if wanted.isdigit() and 1 <= int(wanted) <= len(heads):
-            found[int(wanted) - 1] = meaning
+            by_number[int(wanted) - 1] = meaning
         elif _head(wanted, "")[0] in names:
-            found[names.index(_head(wanted, "")[0])] = meaning
+            by_number[names.index(_head(wanted, "")[0])] = meaning
         else:
             raise ValueError(f"{shown} has no column '{column}': it has {_listed(heads)}")
     for number, (name, _) in enumerate(heads):
-        if number not in found:
+        if number not in by_number:
             meaning = _meaning(name)
             # A meaning that the user gave takes no second column.
             if meaning and meaning not in given:
-                found[number] = meaning
-    taken = list(found.values())
+                by_number[number] = meaning
+    taken = list(by_number.values())
     # Of two columns that fit none is chosen: the wrong one gives a curve that looks right.
     twice = next((m for m in taken if taken.count(m) > 1), None)
     if twice is not None:
@@ -178,7 +178,7 @@ def _meanings(heads: list[tuple[str, str]], given: Mapping[str, str], shown: str
             f"{shown}: no column is called speed, nor position: it has {_listed(heads)}. "
             "Say which one it is: columns: {speed: NAME or number}"
         )
-    return found
+    return by_number
 
 
 def _meaning(name: str) -> str:
@@ -217,10 +217,10 @@ def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
                 f"{shown}: the column '{column.written}' has no unit: write '{column.written} [N]' or the like in its header, "
                 f"or units: {{{kind}: N}} beside the file's name"
             )
-        found = _size(column.unit, QUANTITIES[kind])
-        if found is None:
+        unit_si = _size(column.unit, QUANTITIES[kind])
+        if unit_si is None:
             raise ValueError(f"{shown}: '{column.unit}' of the column '{column.written}' is not a unit of {kind}")
-        size = found
+        size = unit_si
     values = []
     for line, cells in table.rows:
         # A hole is not skipped: loops need every row, in the order of time.

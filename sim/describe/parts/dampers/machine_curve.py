@@ -79,46 +79,46 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
     ValueError
         If directions cannot be told, or one is missing.
     """
-    told = []
+    notes = []
     loops: Loops | None = None
     # A file that names its directions leaves no sign to find out.
     if _sided(machine):
         speed, force, still = _from_sides(machine)
-        told.append("points, a column for each direction")
+        notes.append("points, a column for each direction")
     else:
         loops = speeds_of(machine)
         speed = machine.values["speed"] if loops is None else loops.speed
         force = machine.values["force"] if loops is None else loops.force
-        told.append("single points" if loops is None else loops.told)
+        notes.append("single points" if loops is None else loops.told)
         # Rest comes first: gas shifts every force the same way, and turns the signs of small ones.
         still = _still(speed, force, loops)
         speed, force, still, words = _signed(machine, speed, force, still, positive)
-        told += words
+        notes += words
     if gas is None:
         # A file without rest may have its gas taken off already; a guess would shift the whole curve.
         gas = 0.0 if np.isnan(still) else still
-        told.append(
+        notes.append(
             "no point at rest: gas force taken as not in the figures"
             if np.isnan(still)
             else f"force at rest {still:.0f} N, taken off as gas force"
         )
     else:
-        told.append(f"gas force of {gas:.0f} N taken off, as given")
+        notes.append(f"gas force of {gas:.0f} N taken off, as given")
     force = force - gas
     if friction is None:
         # Both branches of a loop hold the same friction at a speed, so loops do not show it.
         friction = 0.0 if loops is not None else _friction(speed, force)
         if friction > 0.0:
-            told.append(f"friction of {friction:.0f} N from points below 5 mm/s, taken off")
+            notes.append(f"friction of {friction:.0f} N from points below 5 mm/s, taken off")
     elif friction > 0.0:
-        told.append(f"friction of {friction:.0f} N taken off, as given")
+        notes.append(f"friction of {friction:.0f} N taken off, as given")
     # Rebound is mirrored, so that both sides are worked on with positive speeds and forces.
     sides = {
         name: _side(sense * speed, sense * force, friction, loops, machine.shown, name)
         for name, sense in (("compression", 1.0), ("rebound", -1.0))
     }
     energy = nan if loops is None else loops.energy
-    return Reduced(sides["compression"], sides["rebound"], gas, friction, energy, tuple(told))
+    return Reduced(sides["compression"], sides["rebound"], gas, friction, energy, tuple(notes))
 
 
 def _sided(machine: Machine) -> bool:
@@ -164,7 +164,7 @@ def _signed(
     machine: Machine, speed: Array, force: Array, still: float, positive: str | None
 ) -> tuple[Array, Array, float, list[str]]:
     """Return speed, force and force at rest with compression positive, and how that was found."""
-    told = []
+    notes = []
     # Slow points hold mostly friction and noise, whose signs mislead.
     moving = np.abs(speed) > STILL
     if not moving.any():
@@ -173,10 +173,10 @@ def _signed(
     # Machines may write a magnitude beside a signed column: the one with signs lends them to the other.
     if np.all(speed >= 0.0) and np.any(damped < 0.0) and np.any(damped > 0.0):
         speed = np.abs(speed) * np.sign(damped)
-        told.append("speeds without sign: they take the force's")
+        notes.append("speeds without sign: they take the force's")
     elif np.any(speed < 0.0) and np.all(force >= 0.0) and np.isnan(still):
         force = force * np.sign(speed)
-        told.append("forces without sign: they take the speed's")
+        notes.append("forces without sign: they take the speed's")
     elif np.all(speed[moving] > 0.0):
         raise ValueError(
             f"{machine.shown}: only one direction is in it, or it does not say which is which: give speeds or forces a sign, or a "
@@ -185,7 +185,7 @@ def _signed(
     # A damper takes power: where it seems to give some, one of the columns is turned round.
     elif np.sum(speed[moving] * damped[moving]) < 0.0:
         speed = -speed
-        told.append("speed and force were written with opposite signs")
+        notes.append("speed and force were written with opposite signs")
     sense, why = 1.0, ""
     if positive is not None:
         sense, why = (1.0 if positive == "compression" else -1.0), "as given"
@@ -194,8 +194,8 @@ def _signed(
         sense, why = float(np.sign(still)), "found from the gas force at rest, which pushes the damper out"
     else:
         raise ValueError(f"{machine.shown}: {_asked(speed, force)}")
-    told.append(f"positive force in the file is {'compression' if sense > 0.0 else 'rebound'}, {why}")
-    return sense * speed, sense * force, sense * still, told
+    notes.append(f"positive force in the file is {'compression' if sense > 0.0 else 'rebound'}, {why}")
+    return sense * speed, sense * force, sense * still, notes
 
 
 def _asked(speed: Array, force: Array) -> str:

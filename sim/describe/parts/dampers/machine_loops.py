@@ -95,20 +95,20 @@ def speeds_of(machine: Machine) -> Loops | None:
     values = machine.values
     force, position, time = values["force"], values.get("position"), values.get("time")
     if "speed" in values:
-        speed, told = values["speed"], "loops, speed as written"
+        speed, how = values["speed"], "loops, speed as written"
         # Points are few, or in order of speed; loops swing to and fro.
         turning = np.count_nonzero(np.diff(np.sign(np.diff(speed))))
         if position is None and (len(speed) < LOOP_ROWS or turning < 2):
             return None
     elif position is not None and time is not None:
-        speed, told = _derived(position, time, machine.shown), "loops, speed from position and time"
+        speed, how = _derived(position, time, machine.shown), "loops, speed from position and time"
     else:
         raise ValueError(f"{machine.shown}: positions alone tell no speed: add a column of time, or of speed")
     magnitude = np.abs(speed)
     # A 60th of a cycle, odd so that it has a middle: noise must not put a row on the other branch.
     width = max(3, _cycle(speed) // 60) | 1
     rising = np.gradient(_mean(magnitude, width)) > 0.0
-    return Loops(speed, force, rising, position, told)
+    return Loops(speed, force, rising, position, how)
 
 
 def _derived(position: Array, time: Array, shown: str) -> Array:
@@ -155,15 +155,15 @@ def branches(speed: Array, force: Array, loops: Loops) -> tuple[Array, Array, Ar
         return np.empty(0), np.empty(0), np.empty(0)
     # Closer together at low speed, where valves open and curves bend most.
     edges = top * np.linspace(SLOWEST**0.6, 1.0, BINS + 1) ** (1 / 0.6)
-    found = []
+    means = []
     for branch in (loops.rising, ~loops.rising):
         inside = branch & (speed >= edges[0])
         bins = np.clip(np.searchsorted(edges, speed[inside], side="right") - 1, 0, BINS - 1)
         counts = np.bincount(bins, minlength=BINS)
         full = counts > 0
         mean = [np.bincount(bins, weights=w[inside], minlength=BINS)[full] / counts[full] for w in (speed, force)]
-        found.append(mean)
-    (fast_v, fast_f), (slow_v, slow_f) = found
+        means.append(mean)
+    (fast_v, fast_f), (slow_v, slow_f) = means
     if not fast_v.size or not slow_v.size:
         return np.empty(0), np.empty(0), np.empty(0)
     # Only where both branches are known: beyond, the mean would be that of one.

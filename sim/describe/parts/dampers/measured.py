@@ -133,9 +133,9 @@ class Measured(DamperLaw):
     def scaled(self, factor: float) -> "Measured":
         """Return the same law with every force multiplied by `factor`."""
         # Only the curve is another one: what was read and taken off stays with the copy.
-        made = self.model_copy()
-        made._table = self._table.scaled(factor)
-        return made
+        law = self.model_copy()
+        law._table = self._table.scaled(factor)
+        return law
 
     def sided(self, bump: float, rebound: float) -> "Measured":
         """Return the law with all forces multiplied by the mean: a curve from a machine stays in one piece."""

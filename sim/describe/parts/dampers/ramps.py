@@ -24,13 +24,13 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
     starts : (n,) speeds [m/s], rising from 0, where each stretch begins
     slopes : (n,) slopes of the stretches [N s/m]
     """
-    found, before = [], 0.0
+    knots, before = [], 0.0
     for start, slope in zip(np.asarray(starts, float).tolist(), np.asarray(slopes, float).tolist(), strict=True):
         # A slope that goes on needs no ramp: each one is added up in every evaluation of a run.
         if slope != before:
-            found.append(Knot(sense, start, slope - before))
+            knots.append(Knot(sense, start, slope - before))
         before = slope
-    return tuple(found)
+    return tuple(knots)
 
 
 def speeds_of_a_curve(fastest: float, knees: Sequence[float] = ()) -> npt.NDArray[np.float64]:

@@ -119,16 +119,16 @@ def pressure_drop(flow: npt.ArrayLike, bleed: HolePath, valves: Sequence[ValvePa
         steep = above - below
         share = np.divide(-below, steep, out=np.full_like(q, 0.5), where=steep > 0.0)
         middle = low + np.clip(share, 0.0, 1.0) * (high - low)
-        found = miss(middle)
-        past = found > 0.0
+        excess = miss(middle)
+        past = excess > 0.0
         # An end that stays twice is given half its weight, so that both ends move.
         below, above = (
-            np.where(past, np.where(kept < 0.0, 0.5 * below, below), found),
-            np.where(past, found, np.where(kept > 0.0, 0.5 * above, above)),
+            np.where(past, np.where(kept < 0.0, 0.5 * below, below), excess),
+            np.where(past, excess, np.where(kept > 0.0, 0.5 * above, above)),
         )
         low, high = np.where(past, low, middle), np.where(past, middle, high)
         kept = np.where(past, -1.0, 1.0)
-        if np.all(closed | (np.abs(found) <= 1e-13 * q) | (high - low <= 1e-14 * high)):
+        if np.all(closed | (np.abs(excess) <= 1e-13 * q) | (high - low <= 1e-14 * high)):
             break
     drop: Array = np.where(closed, most, middle * middle)
     return drop

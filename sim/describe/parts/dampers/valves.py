@@ -141,17 +141,17 @@ class Valves(DamperLaw):
 
     def at_temperature(self, kelvin: float) -> "Valves":
         """Return the law with its oil at a temperature [K]: bleed thins with viscosity, jets lighten with density."""
-        made = self.model_copy()
+        law = self.model_copy()
         # Oil of another temperature has other ramps; those that were kept are dropped.
-        made._kelvin, made._lowered = kelvin, None
-        return made
+        law._kelvin, law._lowered = kelvin, None
+        return law
 
     def scaled(self, factor: float) -> "Valves":
         """Return the same law with every force multiplied by `factor`, opening where it did."""
-        made = self.model_copy()
+        law = self.model_copy()
         # Ramps are kept without the factor (`lower`), so they hold for the copy too.
-        made._factor = self._factor * factor
-        return made
+        law._factor = self._factor * factor
+        return law
 
     def sided(self, bump: float, rebound: float) -> "Valves":
         """Return the law with all forces multiplied by the mean: bump and rebound come out of the same parts."""
@@ -181,7 +181,7 @@ class Valves(DamperLaw):
     def lower(self) -> tuple[Knot, ...]:
         """Return ramps within BOUND and LEAST_BOUND of the curve up to FASTEST."""
         if self._lowered is None:
-            made: tuple[Knot, ...] = ()
+            knots: tuple[Knot, ...] = ()
             for sense, way in SENSES:
                 # Valves of piston and foot open at speeds of their own; both are places where the curve bends.
                 knees = self.piston.knees(way, self.rods.annulus, self.fluid)
@@ -189,6 +189,6 @@ class Valves(DamperLaw):
                 speeds = ramps.speeds_of_a_curve(FASTEST, knees)
                 # Without the factor, which then scales the bound of 0.5 N too, as `claims` says.
                 forces = np.abs(self.force(sense * speeds)) / self._factor
-                made += ramps.fitted(sense, speeds, forces, BOUND, LEAST_BOUND)
-            self._lowered = made
+                knots += ramps.fitted(sense, speeds, forces, BOUND, LEAST_BOUND)
+            self._lowered = knots
         return tuple(knot._replace(slope=self._factor * knot.slope) for knot in self._lowered)
