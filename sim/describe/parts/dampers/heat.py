@@ -31,8 +31,8 @@ class Heat:
 
     @property
     def open_share(self) -> float:
-        # A damper that cools without work moves heat too, so the largest part is what the error is measured by.
         """What the balance leaves open, as a share of all heat that moved."""
+        # A damper that cools without work moves heat too, so the largest part is what the error is measured by.
         moved = max(abs(self.worked), abs(self.into_air), abs(self.into_oil) + abs(self.into_metal))
         missing = self.worked - self.into_oil - self.into_metal - self.into_air
         return abs(missing) / moved if moved > 0.0 else 0.0

@@ -116,7 +116,7 @@ class DamperLaw(Description):
     @property
     def gas(self) -> tuple[float, float | None] | None:
         """Push of the gas of one [N] and its rate [N/m]; a rate of None is that of the set, and None all of it."""
-        # None and not a push of 0, which would take the place of what the set writes.
+        # A curve is force by speed and no more: gas is for its set to say.
         return None
 
     @property

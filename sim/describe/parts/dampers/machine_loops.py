@@ -60,7 +60,7 @@ class Loops:
             return nan
         halves = np.split(np.abs(self.speed), at + 1)
         peaks = np.array([float(half.max()) for half in halves])
-        # A turn lags as the faster of the two strokes beside it does.
+        # A turn is a slow one only if both strokes beside it are slow.
         beside = np.maximum(peaks[:-1], peaks[1:])
         loops = beside >= SLOWEST * beside.max()  # less is the noise of standing still
         at = at[loops & (beside <= 1.2 * beside[loops].min())]

@@ -72,7 +72,7 @@ class Valve(Description):
 class Passage(Description):
     """Bleed holes that are always open, and valves each way."""
 
-    # Never left out: with every valve shut and no leak, no pressure would be enough to let the rod move.
+    # Never left out: every valve leaks, and the bleed alone bounds the pressure of a flow (`pressure_drop`).
     bleed: Holes = Field(description="Open both ways: holes, slots in a shim, leaks.")
     bump: tuple[Valve, ...] = Field(default=(), description="Valves that open in compression.")
     rebound: tuple[Valve, ...] = Field(default=(), description="Valves that open in extension.")

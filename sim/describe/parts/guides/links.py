@@ -84,7 +84,7 @@ class Links(GuideDescription):
         problem = ValueError("a link reaches hardly any way along the truck; check its two ends")
         # Short or steep links bend too sharply at full range: less of it is tried before they are refused.
         for room in (widest, 0.8 * widest, 0.65 * widest, 0.5 * widest):
-            if room < 0.1:  # with less each way no truck could be driven
+            if room < 0.1:  # less is no travel for a truck
                 break
             try:
                 return self._lowered(place, forward, up, room)

@@ -85,7 +85,7 @@ def _fitting() -> tuple[Array, Array, Array]:
     At Chebyshev nodes the least-squares fit is a sum (T. J. Rivlin, Chebyshev Polynomials: discrete orthogonality, from
     memory), so one matrix serves every guide of every set-up.
     """
-    count = 4 * DEGREE  # four nodes a power: the rest of the path, which no power takes, averages out
+    count = 4 * DEGREE  # more nodes than powers, so that what the powers miss averages out
     nodes = np.cos(np.pi * (np.arange(count) + 0.5) / count)
     series = chebyshev.chebvander(nodes, DEGREE).T * (2.0 / count)
     series[0] *= 0.5  # the constant has half the weight of the others (discrete orthogonality)
