@@ -16,12 +16,14 @@ from sim.describe.units import MOST
 class Description(BaseModel):
     """A part, road or run as written in a file; values are SI floats after validation."""
 
+    # Frozen, since set-ups share parts; extra keys are errors, else a misspelt one would silently mean its default.
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """Put the meaning of each key into the JSON schema."""
         made = handler(core_schema)
+        # the schema itself may be but a reference to it
         properties = handler.resolve_ref_schema(made).get("properties", {})
         for name, meaning in meanings(cls).items():
             if name in properties:
@@ -29,6 +31,7 @@ class Description(BaseModel):
         for name, field in cls.model_fields.items():
             limits = limits_of(field, whole=True)
             if limits and name in properties:
+                # In words: a quantity is a text with its unit, of which JSON schema's `minimum` says nothing.
                 said = properties[name].get("description", "").rstrip(".")
                 properties[name]["description"] = f"{said}. Allowed: {limits}.".lstrip(". ")
         return made
@@ -41,10 +44,12 @@ WORDS = (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "a
 def limits_of(field: Any, whole: bool = False) -> str:
     """Return the limits of a key's number in words, in its SI unit; empty if it has none. `whole`: those of its quantity too."""
     parts = list(field.metadata)
+    # An optional quantity has its limits one level down, inside the union with None.
     for inner in (field.annotation, *get_args(field.annotation)):
         parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
     found = {word: getattr(part, word) for part in parts for word, _ in WORDS if getattr(part, word, None) is not None}
     unit = next((part.si for part in parts if hasattr(part, "si")), "")
+    # Every quantity has a largest size; it is worth saying only where the key has no limit of its own.
     if whole and unit and "le" not in found:
         found["le"] = MOST[unit]
     said = ", ".join(f"{said} {found[word]:g}" for word, said in WORDS if word in found)
@@ -58,10 +63,11 @@ def meanings(model: type[BaseModel]) -> dict[str, str]:
     Sources are read only when somebody asks, since reading them takes longer than checking a file does.
     """
     found: dict[str, str] = {}
-    for owner in reversed(model.__mro__):
+    for owner in reversed(model.__mro__):  # from the base down, so that a narrower text of a subclass wins
         if issubclass(owner, Description) and owner is not Description:
             found |= _below_fields(owner)
     own = {name: field.description for name, field in model.model_fields.items() if field.description}
+    # class variables have texts too, but are no keys
     return {name: text for name, text in (found | own).items() if name in model.model_fields}
 
 
@@ -84,6 +90,7 @@ def _below_fields(owner: type) -> dict[str, str]:
 @cache
 def _class_bodies(path: str) -> dict[str, list[ast.stmt]]:
     """Return the statements of every class at the top of a source file, by name; none if the source is not there."""
+    # A program packed without its sources still reads files; it only explains less.
     try:
         tree = ast.parse(Path(path).read_text(encoding="utf-8"))
     except OSError:
