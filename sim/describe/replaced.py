@@ -26,16 +26,16 @@ def with_values(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
     InputError
         If a path leads nowhere, or a value is not allowed there.
     """
-    made = vehicle
+    setup = vehicle
     try:
         # Together first: some values are only allowed with each other, and everything is checked once.
-        made = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
+        setup = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
     except (LookupError, TypeError, ValidationError):  # said of the path that is at fault, which one by one shows
         for path, value in values.items():
-            made = replaced(made, path.split("."), value, path)
-    if made is not vehicle:
-        made._reference = vehicle.reference  # still a set-up of the same measured truck
-    return made
+            setup = replaced(setup, path.split("."), value, path)
+    if setup is not vehicle:
+        setup._reference = vehicle.reference  # still a set-up of the same measured truck
+    return setup
 
 
 def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:

@@ -61,18 +61,18 @@ def measures_for(*runs: Run) -> tuple[Measure, ...]:
 
 
 def _merged(family: Family, runs: tuple[Run, ...]) -> list[Measure]:
-    found: list[Measure] = []
+    merged: list[Measure] = []
     for run in runs:
         place = 0
         for measure in family(run):
             # A measure that only a later run has goes where that run has it, not to the end of the table.
-            names = [known.name for known in found]
+            names = [known.name for known in merged]
             if measure.name in names:
                 place = names.index(measure.name)
             else:
-                found.insert(place, measure)
+                merged.insert(place, measure)
             place += 1  # past this one, known or new, so that the order of this run goes on
-    return found
+    return merged
 
 
 __all__ = ["MEASURES", "Measure", "measures_for"]

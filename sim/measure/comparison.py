@@ -83,9 +83,9 @@ def change_share(first: Value | None, other: Value | None) -> float:
 
 def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:
     """Return the worst set-ups by measure name; empty where none is worse than the others."""
-    found = {}
+    by_measure = {}
     for measure in comparison.measures:
         # A set-up may lack the measure, such as one of a second damper set.
         values = {setup: row[measure.name] for setup, row in comparison.values.items() if measure.name in row}
-        found[measure.name] = worst(values, measure.better)
-    return found
+        by_measure[measure.name] = worst(values, measure.better)
+    return by_measure

@@ -48,26 +48,26 @@ def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
 def most(values: Array) -> float:
     """Return the largest of samples (n,)."""
     # A number of one run, an array (lanes,) of many: `float` is what the type checker is given for both.
-    found: float = values.max(axis=0)
-    return found
+    largest: float = values.max(axis=0)
+    return largest
 
 
 def least(values: Array) -> float:
     """Return the smallest of samples (n,)."""
-    found: float = values.min(axis=0)
-    return found
+    smallest: float = values.min(axis=0)
+    return smallest
 
 
 def positive(value: float) -> float:
     """Return a value, or zero where it is less."""
-    found: float = np.maximum(value, 0.0)
-    return found
+    clipped: float = np.maximum(value, 0.0)
+    return clipped
 
 
 def root(value: float) -> float:
     """Return the square root; nan stays nan."""
-    found: float = np.sqrt(value)
-    return found
+    square_root: float = np.sqrt(value)
+    return square_root
 
 
 def share(part: float, whole: float) -> float:
@@ -75,8 +75,8 @@ def share(part: float, whole: float) -> float:
     # Masked before the division: numpy divides every lane, also those that nan is for.
     known = np.greater(whole, 0.0)
     shares: Any = np.where(known, part / np.where(known, whole, 1.0), nan)[()]
-    found: float = shares
-    return found
+    ratio: float = shares
+    return ratio
 
 
 def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHATTER_S) -> int:

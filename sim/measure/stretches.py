@@ -38,7 +38,7 @@ def stretches(run: Run) -> tuple[Stretch, ...]:
         return ()
     course, lead, speed = crossing
     kinds = [item.kind for item in course.items]
-    found: list[Stretch] = []
+    obstacles: list[Stretch] = []
     for number, (item, (start, end)) in enumerate(zip(course.items, course.extents(), strict=True)):
         if not item.is_obstacle:
             continue
@@ -47,11 +47,11 @@ def stretches(run: Run) -> tuple[Stretch, ...]:
             word += f" {kinds[: number + 1].count(item.kind)}"
         # The rear wheels leave it a wheelbase after the front ones.
         after = (lead + end + run.vehicle.wheelbase) / speed + AFTER_S
-        found.append(Stretch(word, (lead + start) / speed, after))
+        obstacles.append(Stretch(word, (lead + start) / speed, after))
     return tuple(
         # Cut where the next one begins, or one jolt would be counted at two obstacles; never before its own start.
         Stretch(one.name, one.start_s, min(one.end_s, max(following.start_s, one.start_s)))
-        for one, following in zip(found, [*found[1:], Stretch("", float("inf"), float("inf"))], strict=True)
+        for one, following in zip(obstacles, [*obstacles[1:], Stretch("", float("inf"), float("inf"))], strict=True)
     )
 
 

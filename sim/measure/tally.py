@@ -173,9 +173,9 @@ def travel_counts(points: Path) -> dict[int, float]:
     """
     from rainflow import extract_cycles  # loaded where something is counted, after hours of driving
 
-    found: dict[int, float] = {}
+    counts: dict[int, float] = {}
     for size, _, count, _, _ in extract_cycles(_read(points)):
         number = int(size / CLASS_M)
         # Half cycles count a half (E1049), so numbers of cycles are floats.
-        found[number] = found.get(number, 0.0) + count
-    return dict(sorted(found.items()))
+        counts[number] = counts.get(number, 0.0) + count
+    return dict(sorted(counts.items()))

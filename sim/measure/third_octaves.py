@@ -26,5 +26,5 @@ def band_rms(signal: Array, step_s: float) -> Array:
     # Bands are a tenth of a decade wide, half of it either side of the centre (base ten, IEC 61260-1).
     low, high = CENTRES_HZ * 10.0**-0.05, CENTRES_HZ * 10.0**0.05
     # Rounding may leave an empty band a little below zero.
-    found: Array = np.sqrt(np.maximum(np.interp(high, edges, sums) - np.interp(low, edges, sums), 0.0))
-    return found
+    rms: Array = np.sqrt(np.maximum(np.interp(high, edges, sums) - np.interp(low, edges, sums), 0.0))
+    return rms

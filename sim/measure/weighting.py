@@ -58,7 +58,7 @@ class Weighting:
     def _sections(self) -> list[tuple[list[float], list[float]]]:
         """Return numerators and denominators in s of the filter, a section each."""
         w1, w2, w3, w4 = (2.0 * pi * f for f in (LOW_HZ, HIGH_HZ, self.f3, self.f4))
-        made = [
+        sections = [
             # Slower vibration causes sickness; the standard has another weighting for that, which is not used here.
             ([1.0, 0.0, 0.0], [1.0, w1 / BAND_Q, w1 * w1]),
             ([w2 * w2], [1.0, w2 / BAND_Q, w2 * w2]),
@@ -68,21 +68,21 @@ class Weighting:
         if not isinf(self.f5):
             w5, w6 = 2.0 * pi * self.f5, 2.0 * pi * self.f6
             scale = (w5 / w6) ** 2  # so that the step has a weight of one above it (ISO 8041)
-            made.append(
+            sections.append(
                 (
                     [scale / w5**2, scale / (self.q5 * w5), scale],
                     [1.0 / w6**2, 1.0 / (self.q6 * w6), 1.0],
                 )
             )
-        return made
+        return sections
 
     def filtered(self, acceleration: Array, step_s: float) -> Array:
         """Return the weighted signal of samples (n,), or (n, lanes), every `step_s`, at rest before the first one."""
         numerators, denominators = discrete(self, step_s)
         # A single signal runs as one lane, so that both give the same numbers.
         given = np.ascontiguousarray(acceleration, np.float64)
-        made: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
-        return made.reshape(given.shape)
+        weighted: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
+        return weighted.reshape(given.shape)
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:
         """Return the poles [rad/s] in the upper half plane and their residues: twice the real part adds up to the filter."""

@@ -64,11 +64,11 @@ def steady(path: Path, reads: Callable[[], Found]) -> Found:
     """
     # Compared before and after, since a test machine may still be writing: half a table reads as a whole one.
     before = _bytes(path)
-    made = reads()
+    contents = reads()
     if before is None or _bytes(path) != before:
         raise ValueError(f"{path.name} is being changed: try again when it is written")
     keep(path, before)
-    return made
+    return contents
 
 
 def _bytes(path: Path) -> bytes | None:

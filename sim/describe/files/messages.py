@@ -21,12 +21,12 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
     model : type
         What was validated: a model or an annotated union.
     """
-    found = []
+    problems = []
     for item in error.errors(include_url=False):
         # pydantic's location is not the place in the file; a key that is missing is in what is left over (`tail`).
         place, tail = _place(document.data, prefix, item["loc"])
-        found.append(_problem(dict(item), document, model, place, tail, len(prefix)))
-    return found
+        problems.append(_problem(dict(item), document, model, place, tail, len(prefix)))
+    return problems
 
 
 def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place, tuple[str | int, ...]]:

@@ -103,10 +103,10 @@ def read(path: str | Path) -> Document:
 def _composed(text: str) -> yaml.Node | None:
     """Compose by the parser in C where there is one, ten times as fast; errors are worded by the one in Python."""
     try:
-        found: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+        node: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     except (yaml.YAMLError, ValueError):
-        found = yaml.compose(text, Loader=yaml.SafeLoader)
-    return found
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
+    return node
 
 
 def _text(path: Path) -> str:

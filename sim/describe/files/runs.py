@@ -68,7 +68,7 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
 
 def _stages(stages: list[Any], document: Document, folder: Path, sources: list[Path], place: Place) -> list[Any]:
     """Return the stages of a track with the course files that they name read in; each file is one course, however often."""
-    made, courses, problems = [], {}, []
+    with_courses, courses, problems = [], {}, []
     for number, stage in enumerate(stages):
         named = stage.get("course") if isinstance(stage, dict) else None
         if isinstance(named, str):
@@ -76,13 +76,13 @@ def _stages(stages: list[Any], document: Document, folder: Path, sources: list[P
                 if named not in courses:  # a lap of ten stages over one course reads its survey once
                     courses[named] = load_course(folder / named)
                     sources.append(folder / named)
-                made.append({**stage, "course": courses[named]})
+                with_courses.append({**stage, "course": courses[named]})
                 continue
             except InputError as error:
                 problems += pointed(error, document, (*place, "stages", number, "course"))
         elif isinstance(named, dict):
             stage = {**stage, "course": {"kind": "course", "name": "course of this scenario", **named}}
-        made.append(stage)
+        with_courses.append(stage)
     if problems:
         raise InputError(problems)
-    return made
+    return with_courses

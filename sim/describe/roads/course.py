@@ -129,12 +129,12 @@ class Course(Description):
     def extents(self) -> tuple[tuple[float, float], ...]:
         """Return from where to where each item reaches [m], its repeats together, the gap after the last one left out."""
         layout = self._layout
-        found = []
+        reaches = []
         # Repeats are one obstacle to whoever drives over them, so they are one extent.
         for number, item in enumerate(self.items):
             placed = layout.start[layout.item == number]
-            found.append((float(placed[0]), float(placed[-1]) + item.length_m))
-        return tuple(found)
+            reaches.append((float(placed[0]), float(placed[-1]) + item.length_m))
+        return tuple(reaches)
 
     @property
     def surveys(self) -> tuple[Survey, ...]:

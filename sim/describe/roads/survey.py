@@ -63,10 +63,10 @@ class Survey(Laid):
         self._path = folder / self.file
         # Steady: a profiler may still be writing, and half a road is a road too.
         points = steady(self._path, lambda: read_points(self._path, self.file, self.distance_unit, self.height_unit))
-        made = repaired(points, self.file, self.longest_gap, self.spikes == "remove", self.trend == "remove")
-        self._notices = made.notices
+        profile = repaired(points, self.file, self.longest_gap, self.spikes == "remove", self.trend == "remove")
+        self._notices = profile.notices
         # Monotone: a smoother spline would swing above and below a ledge, where no road is.
-        self._curve = Hermite(made.x, made.z, monotone_slopes(made.x, made.z))
+        self._curve = Hermite(profile.x, profile.z, monotone_slopes(profile.x, profile.z))
         return self
 
     def __repr_args__(self) -> "Iterator[tuple[str | None, Any]]":

@@ -76,10 +76,10 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
             "with a comma, put semicolons between columns"
         )
     # Without a header: distance first, as every such file has it (common practice, no source).
-    found = _named(cells, where) if headed else {"distance": (0, ""), "height": (1, "")}
+    named = _named(cells, where) if headed else {"distance": (0, ""), "height": (1, "")}
     given = {"distance": distance_unit, "height": height_unit}
     columns, units = {}, {}
-    for name, (number, unit) in found.items():
+    for name, (number, unit) in named.items():
         asked = given[name]
         # By size and not by word: `in` and `inch` agree.
         if unit and asked and _size(unit, name, where) != _size(asked, name, where):
@@ -100,7 +100,7 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
 
 def _named(cells: list[str], where: str) -> dict[str, tuple[int, str]]:
     """Return number and unit, perhaps none, of the column of each name."""
-    found: dict[str, tuple[int, str]] = {}
+    columns: dict[str, tuple[int, str]] = {}
     for number, cell in enumerate(cells):
         match = _COLUMN.match(cell)
         if match is None:
@@ -108,17 +108,17 @@ def _named(cells: list[str], where: str) -> dict[str, tuple[int, str]]:
         name = next((key for key, words in NAMES.items() if match["name"].lower() in words), None)
         if name is None:
             continue
-        if name in found:
+        if name in columns:
             raise ValueError(f"{where}: two columns are named '{name}': keep one")
-        found[name] = (number, match["unit"] or match["bare"] or "")
+        columns[name] = (number, match["unit"] or match["bare"] or "")
     for name in NAMES:
-        if name not in found:
+        if name not in columns:
             given = ",".join(cell.strip() for cell in cells)[:80]
             raise ValueError(
                 f"{where}: no column '{name}' in the header '{given}': write it like '{HEADER}' "
                 f"(known words: {', '.join(NAMES[name])})"
             )
-    return {name: found[name] for name in NAMES}
+    return {name: columns[name] for name in NAMES}
 
 
 def _size(unit: str, name: str, where: str) -> float:

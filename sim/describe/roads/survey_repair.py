@@ -99,10 +99,10 @@ def found_spikes(x: Array, z: Array) -> NDArray[np.bool_]:
     median absolute deviation (F. R. Hampel, J. Am. Stat. Assoc. 69, 1974, 383-393). Waves and rough ground make the
     deviation itself large and are left alone; so is a bump of two points or more.
     """
-    found = np.zeros(x.size, bool)
+    spikes = np.zeros(x.size, bool)
     known = np.flatnonzero(np.isfinite(z))
     if known.size < SPIKE_POINTS:  # of fewer, the usual bend is not known
-        return found
+        return spikes
     at, height = x[known], z[known]
     # Up into the point and down out of it: signs are alike when it stands off both neighbours.
     before, after = np.diff(height)[:-1], -np.diff(height)[1:]
@@ -113,8 +113,8 @@ def found_spikes(x: Array, z: Array) -> NDArray[np.bool_]:
     usual = 1.4826 * float(np.median(np.abs(off - np.median(off))))
     # The gentler side must be steep: an edge is steep on one side only, and is the road's own.
     steep = (np.minimum(np.abs(slope_before), np.abs(slope_after)) > SPIKE_SLOPE) & (before * after > 0.0)
-    found[known[1:-1]] = steep & (np.abs(off) > SPIKE_TIMES * usual)
-    return found
+    spikes[known[1:-1]] = steep & (np.abs(off) > SPIKE_TIMES * usual)
+    return spikes
 
 
 def _said_of_spikes(points: Points, spikes: NDArray[np.bool_], shown: str) -> str:
