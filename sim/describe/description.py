@@ -16,22 +16,25 @@ from sim.describe.units import MOST
 class Description(BaseModel):
     """A part, road or run as written in a file; values are SI floats after validation."""
 
+    # Frozen, since set-ups share parts; extra keys are errors, else a misspelt one would silently mean its default.
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """Put the meaning of each key into the JSON schema."""
-        made = handler(core_schema)
-        properties = handler.resolve_ref_schema(made).get("properties", {})
+        schema = handler(core_schema)
+        # the schema itself may be but a reference to it
+        properties = handler.resolve_ref_schema(schema).get("properties", {})
         for name, meaning in meanings(cls).items():
             if name in properties:
                 properties[name].setdefault("description", meaning)
         for name, field in cls.model_fields.items():
             limits = limits_of(field, whole=True)
             if limits and name in properties:
+                # In words: a quantity is a text with its unit, of which JSON schema's `minimum` says nothing.
                 said = properties[name].get("description", "").rstrip(".")
                 properties[name]["description"] = f"{said}. Allowed: {limits}.".lstrip(". ")
-        return made
+        return schema
 
 
 WORDS = (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "at most"))
@@ -41,13 +44,15 @@ WORDS = (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "a
 def limits_of(field: Any, whole: bool = False) -> str:
     """Return the limits of a key's number in words, in its SI unit; empty if it has none. `whole`: those of its quantity too."""
     parts = list(field.metadata)
+    # An optional quantity has its limits one level down, inside the union with None.
     for inner in (field.annotation, *get_args(field.annotation)):
         parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
-    found = {word: getattr(part, word) for part in parts for word, _ in WORDS if getattr(part, word, None) is not None}
+    limits = {word: getattr(part, word) for part in parts for word, _ in WORDS if getattr(part, word, None) is not None}
     unit = next((part.si for part in parts if hasattr(part, "si")), "")
-    if whole and unit and "le" not in found:
-        found["le"] = MOST[unit]
-    said = ", ".join(f"{said} {found[word]:g}" for word, said in WORDS if word in found)
+    # Every quantity has a largest size; it is worth saying only where the key has no limit of its own.
+    if whole and unit and "le" not in limits:
+        limits["le"] = MOST[unit]
+    said = ", ".join(f"{said} {limits[word]:g}" for word, said in WORDS if word in limits)
     return f"{said} {unit}".strip() if said else ""
 
 
@@ -57,18 +62,19 @@ def meanings(model: type[BaseModel]) -> dict[str, str]:
 
     Sources are read only when somebody asks, since reading them takes longer than checking a file does.
     """
-    found: dict[str, str] = {}
-    for owner in reversed(model.__mro__):
+    texts: dict[str, str] = {}
+    for owner in reversed(model.__mro__):  # from the base down, so that a narrower text of a subclass wins
         if issubclass(owner, Description) and owner is not Description:
-            found |= _below_fields(owner)
+            texts |= _below_fields(owner)
     own = {name: field.description for name, field in model.model_fields.items() if field.description}
-    return {name: text for name, text in (found | own).items() if name in model.model_fields}
+    # class variables have texts too, but are no keys
+    return {name: text for name, text in (texts | own).items() if name in model.model_fields}
 
 
 def _below_fields(owner: type) -> dict[str, str]:
     """Return the strings that stand right below the fields of one class."""
     body = _class_bodies(inspect.getsourcefile(owner) or "").get(owner.__qualname__, [])
-    found = {}
+    texts = {}
     for field, below in pairwise(body):
         if (
             isinstance(field, ast.AnnAssign)
@@ -77,13 +83,14 @@ def _below_fields(owner: type) -> dict[str, str]:
             and isinstance(below.value, ast.Constant)
             and isinstance(below.value.value, str)
         ):
-            found[field.target.id] = inspect.cleandoc(below.value.value)
-    return found
+            texts[field.target.id] = inspect.cleandoc(below.value.value)
+    return texts
 
 
 @cache
 def _class_bodies(path: str) -> dict[str, list[ast.stmt]]:
     """Return the statements of every class at the top of a source file, by name; none if the source is not there."""
+    # A program packed without its sources still reads files; it only explains less.
     try:
         tree = ast.parse(Path(path).read_text(encoding="utf-8"))
     except OSError:

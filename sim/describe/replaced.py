@@ -26,15 +26,16 @@ def with_values(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
     InputError
         If a path leads nowhere, or a value is not allowed there.
     """
-    made = vehicle
+    setup = vehicle
     try:
-        made = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
+        # Together first: some values are only allowed with each other, and everything is checked once.
+        setup = _together(vehicle, [(tuple(path.split(".")), value) for path, value in values.items()])
     except (LookupError, TypeError, ValidationError):  # said of the path that is at fault, which one by one shows
         for path, value in values.items():
-            made = replaced(made, path.split("."), value, path)
-    if made is not vehicle:
-        made._reference = vehicle.reference
-    return made
+            setup = replaced(setup, path.split("."), value, path)
+    if setup is not vehicle:
+        setup._reference = vehicle.reference  # still a set-up of the same measured truck
+    return setup
 
 
 def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:
@@ -50,18 +51,22 @@ def _together(part: Any, changes: Sequence[tuple[tuple[str, ...], Any]]) -> Any:
     own: Any
     if isinstance(part, BaseModel):
         fields = part.__dict__
+        # what was written: some defaults depend on whether a key was
         own = {name: fields[name] for name in part.model_fields_set}
     elif isinstance(part, Mapping):
         fields = own = dict(part)
     else:
+        # Rows of a table are known by number, which `replaced` does.
         raise LookupError("a list, of which a part is replaced one by one")
     for place, inside in below.items():
         whole = [value for places, value in inside if not places]
         if whole and len(inside) > 1:
             raise LookupError(place)  # a part and something in it: their order counts
+        # a name that is not there would be added without a word
         if not isinstance(part, BaseModel) and place not in fields:
             raise LookupError(place)
         own[place] = whole[0] if whole else _together(fields[place], inside)
+    # SI: the values inside are plain floats by now, which as text from a file would need a unit.
     return type(part).model_validate(own, context=SI) if isinstance(part, BaseModel) else own
 
 
@@ -81,6 +86,7 @@ def replaced(part: Any, places: Sequence[str], value: Any, path: str) -> Any:
     if not isinstance(part, BaseModel) or place not in type(part).model_fields:
         known = ", ".join(type(part).model_fields) if isinstance(part, BaseModel) else "nothing"
         raise InputError(f"{path}: there is no '{place}' here; there is: {known}")
+    # `place` may be at its default, which is not among the written ones.
     own = {name: getattr(part, name) for name in part.model_fields_set | {place}}
     own[place] = replaced(own[place], rest, value, path) if rest else value
     try:
@@ -115,6 +121,7 @@ def found(part: Any, path: str) -> Any:
 
 def only_laws_differ(one: Vehicle, other: Vehicle) -> bool:
     """Tell whether two set-ups are made of the same objects but for their dampers' laws."""
+    # `is`, not `==`: parts off the changed paths are the same objects, and a search compares thousands of set-ups.
     if one.reference is not other.reference or one.wheelbase != other.wheelbase or one.body is not other.body:
         return False
     if not _same(one.loads, other.loads) or one.points.keys() != other.points.keys():
@@ -132,6 +139,7 @@ def only_laws_differ(one: Vehicle, other: Vehicle) -> bool:
             theirs = b.dampers[key]
             if mine is theirs:
                 continue
+            # A damper with another law is another object, though nothing else of it need differ.
             others = theirs.__dict__
             if any(value is not others[f] and value != others[f] for f, value in mine.__dict__.items() if f != "law"):
                 return False

@@ -12,6 +12,7 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
+# The unit is all that follows the number, so that what is not understood can be quoted whole.
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
 
@@ -34,7 +35,7 @@ SI: dict[str, bool] = {"si": True}
 @cache
 def registry() -> Any:
     """Return the unit registry, built at first use."""
-    import pint
+    import pint  # loading it takes longer than checking most files does
 
     units: Any = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     return units
@@ -77,9 +78,10 @@ class Quantity:
         PydanticCustomError
             Of kind `quantity`, with what is wrong and the usual form.
         """
+        # A quantity of the unit library, known by its methods so that the library need not be loaded to ask.
         if hasattr(value, "to") and hasattr(value, "magnitude"):
             return self._converted(value, str(value))
-        if isinstance(value, bool) or not isinstance(value, str | int | float):
+        if isinstance(value, bool) or not isinstance(value, str | int | float):  # True is an int in Python
             raise self._refusal(f"a {self.name} is written as a number with its unit")
         if isinstance(value, int | float):
             raise self._refusal(f"the number {value:g} needs a unit")
@@ -89,14 +91,16 @@ class Quantity:
                 raise self._refusal("write the decimal point as a point, not a comma")
             raise self._refusal(f"a {self.name} is written as a number with its unit")
         number, unit = match.groups()
+        # No default unit: 85 may be mm or in, and a guess between lb and N would be off by a factor of four.
         if not unit:
             raise self._refusal(f"the number {number} needs a unit")
-        if re.match(r",\s*\d", unit):
+        if re.match(r",\s*\d", unit):  # `12,5 mm`: the number ends at the comma
             raise self._refusal("write the decimal point as a point, not a comma")
         return _factor(self, unit)(float(number))
 
     def _given(self, value: object, info: ValidationInfo) -> float:
         """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
+        # by identity: no other context passes for it by looking alike
         if info.context is SI and isinstance(value, int | float):
             return self._sized(float(value), f"{value:.6g} {self.si}")
         return self._sized(self.to_si(value), str(value).strip())
@@ -104,6 +108,7 @@ class Quantity:
     def _sized(self, si: float, written: str) -> float:
         """Return a value whose size some truck or road may have."""
         most = MOST[self.si]
+        # zero is fine, a size that only a slip of the exponent gives is not
         if abs(si) > most or 0.0 < abs(si) < GRAIN * most:
             size = "large" if abs(si) > most else "small"
             raise self._refusal(
@@ -121,6 +126,7 @@ class Quantity:
             raise self._refusal(f"'{written}' is not a {self.name}{self._pound_hint(written)}") from None
 
     def _pound_hint(self, unit: str) -> str:
+        # A usual slip, so it gets an answer of its own: pounds and kilograms stand for mass and for force in speech.
         words = re.findall(r"[A-Za-z]+", unit)
         if self.name == "force" and ("lb" in words or "lbs" in words or "pound" in words):
             return "; lb is a mass, write lbf for a force"
@@ -136,6 +142,7 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        # Before pydantic's own check, which would take '220' for a float and not mind the missing unit.
         return core_schema.with_info_before_validator_function(
             self._given, core_schema.float_schema(allow_inf_nan=False)
         )
@@ -144,12 +151,14 @@ class Quantity:
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         return {
+            # A text: bare numbers are refused, and an editor should say so while one writes.
             "type": "string",
             "description": f"{self.name[0].upper()}{self.name[1:]} with its unit, at most {MOST[self.si]:g} {self.si} either way.",
             "examples": list(self.examples),
         }
 
 
+# A factor and an offset each, where every other unit needs but a factor.
 TEMPERATURE_UNITS = {"°c": (1.0, 273.15), "°f": (1 / 1.8, 459.67 / 1.8), "k": (1.0, 0.0)}
 """Factor to kelvin, and what is added: exact (NIST SP 811, 8.5 and appendix B.8)."""
 
@@ -169,17 +178,20 @@ class TemperatureQuantity(Quantity):
         """Return a written temperature in kelvin."""
         if isinstance(value, str) and (match := NUMBER.match(value)):
             number, unit = match.groups()
+            # deg C, degrees F, ° C: all of them are written
             scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
             scale = {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
             if scale in TEMPERATURE_UNITS:
                 factor, added = TEMPERATURE_UNITS[scale]
                 kelvin = float(number) * factor + added
+                # Here and not by MOST, so that the message speaks of °C as people do.
                 if not COLDEST <= kelvin <= HOTTEST:
                     raise self._refusal(f"'{value}' is not between -100 °C and 500 °C")
                 return kelvin
-        return super().to_si(value)
+        return super().to_si(value)  # a bare number or an unknown unit, refused as for any quantity
 
 
+# A file has the same dozen units hundreds of times.
 @cache
 def _factor(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return what turns a number in a written unit into SI; straight through zero."""
@@ -193,10 +205,12 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return the same by the unit library: any unit that it knows."""
     import pint
 
+    # What people type, turned into what the unit library reads.
     text = unit.replace("²", "^2").replace("³", "^3").replace("·", " ").replace("°", " deg ")
     text = re.sub(r"\bin\.", "in", text)
-    text = re.sub(r"\b(kg|m|mm|in|ft|lb|slug)([23])\b", r"\1^\2", text)
+    text = re.sub(r"\b(kg|m|mm|in|ft|lb|slug)([23])\b", r"\1^\2", text)  # m2, mm3, kg m2
     text = re.sub(r"\blbs\b", "lb", text)
+    # In rates and damping lb is a force by custom of the trade; as a mass the dimensions would not match.
     if quantity.trade_pounds:
         text = re.sub(r"\blb\b", "lbf", text)
     text = re.sub(r"\bkph\b", "km/h", text)
@@ -204,6 +218,7 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     units = registry()
     try:
         parsed = units.parse_units(text)
+    # The library names the word that it does not know, out of a longer unit.
     except pint.UndefinedUnitError as error:
         names = error.unit_names
         named = names if isinstance(names, str) else ", ".join(names)
@@ -213,11 +228,13 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     wanted = units.parse_units(quantity.si)
     if parsed.dimensionality != wanted.dimensionality:
         raise quantity._refusal(f"'{unit}' is not a {quantity.name}{quantity._pound_hint(unit)}")
+    # One factor is enough: scales with another zero have a class of their own.
     factor = float(units.Quantity(1.0, parsed).to(wanted).magnitude)
     return lambda number: number * factor
 
 
 USUAL: dict[str, dict[str, float]] = {
+    # Factors to SI are exact by definition, or rounded from exact ones (NIST SP 811, appendix B.8).
     "m": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "in": 0.0254, "ft": 0.3048},
     "kg": {"kg": 1.0, "g": 1e-3, "lb": 0.45359237},
     "N": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605},
@@ -229,7 +246,7 @@ USUAL: dict[str, dict[str, float]] = {
         "N/mm": 1e3,
         "kN/m": 1e3,
         "kN/mm": 1e6,
-        "lb/in": 175.12683524647636,
+        "lb/in": 175.12683524647636,  # = 4.4482216152605 / 0.0254
         "lbf/in": 175.12683524647636,
     },
     "N*s/m": {
@@ -239,17 +256,18 @@ USUAL: dict[str, dict[str, float]] = {
         "lb s/in": 175.12683524647636,
         "lbf s/in": 175.12683524647636,
     },
+    # 0.45359237 x 0.3048²
     "kg*m^2": {"kg m^2": 1.0, "kg m²": 1.0, "lb ft^2": 0.0421401100938048, "lb ft²": 0.0421401100938048},
     "N*m/rad": {
         "N m/rad": 1.0,
         "kN m/rad": 1e3,
         "N m/deg": 57.29577951308232,
-        "lb ft/deg": 77.68264622747556,
+        "lb ft/deg": 77.68264622747556,  # = 1.3558179483314004 x 180 / pi
         "lbf ft/deg": 77.68264622747556,
     },
     "N*m*s/rad": {"N m s/rad": 1.0, "lb ft s/rad": 1.3558179483314004, "lbf ft s/rad": 1.3558179483314004},
     "N*m": {"N m": 1.0, "kN m": 1e3, "lbf ft": 1.3558179483314004, "lb ft": 1.3558179483314004},
-    "rad/s": {"rpm": 0.10471975511965977, "rad/s": 1.0},
+    "rad/s": {"rpm": 0.10471975511965977, "rad/s": 1.0},  # 2 pi / 60
     "Pa": {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "GPa": 1e9, "bar": 1e5, "psi": 6894.757293168361},
     "kg/m^3": {"kg/m^3": 1.0, "kg/m³": 1.0},
     "m/s^2": {"m/s^2": 1.0, "m/s²": 1.0},
@@ -257,7 +275,7 @@ USUAL: dict[str, dict[str, float]] = {
     "W": {"W": 1.0, "kW": 1e3},
     "m^3": {"l": 1e-3, "ml": 1e-6, "cm^3": 1e-6, "cm³": 1e-6, "mm^3": 1e-9, "in^3": 1.6387064e-5, "in³": 1.6387064e-5},
     "m^2/s": {"m^2/s": 1.0, "mm^2/s": 1e-6, "mm²/s": 1e-6, "cSt": 1e-6},
-    "rad/m": {"rad/m": 1.0, "deg/m": 0.017453292519943295, "deg/in": 0.6871375007851691},
+    "rad/m": {"rad/m": 1.0, "deg/m": 0.017453292519943295, "deg/in": 0.6871375007851691},  # pi / 180 / 0.0254
     "W/K": {"W/K": 1.0},
     "J/(kg*K)": {"J/(kg K)": 1.0, "kJ/(kg K)": 1e3},
     "W/(m^2*K)": {"W/(m^2 K)": 1.0, "W/(m² K)": 1.0},
@@ -269,6 +287,7 @@ def _fraction(value: object) -> object:
     """Return a share: a bare number, or a percentage as text."""
     if isinstance(value, str):
         match = NUMBER.match(value)
+        # No other unit: `30 mm` as a share is a slip, not thirty.
         if match is None or match.group(2) not in ("", "%"):
             raise PydanticCustomError("quantity", "a share is a bare number or a percentage: write e.g. 0.3 or '30 %'")
         return float(match.group(1)) * (0.01 if match.group(2) else 1.0)
@@ -282,6 +301,7 @@ class _Share:
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
+        # a share needs no unit, so a bare number is as good
         return {"type": ["number", "string"], "examples": [0.3, "30 %"]}
 
 
@@ -328,6 +348,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "road_speed": ((1 / 3.6, "km/h", 1), (0.44704, "mph", 1)),
     "stiffness": ((1e3, "N/mm", 2), (175.12683524647636, "lb/in", 1)),
     "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
+    # Standard gravity, by convention (NIST SP 811): wherever the truck is.
     "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
     "torque": ((1.0, "N m", 0), (1.3558179483314004, "lbf ft", 0)),
     "rate": ((1.0, "1/s", 2),),
@@ -341,6 +362,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
     "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
     "dose": ((1.0, "m/s^1.75", 2),),
+    # 1 m/km is 63.36 in/mi, as a mile has 63 360 inches.
     "roughness": ((1e-3, "m/km", 2), (1e-3 / 63.36, "in/mi", 0)),
     "per_length": ((1.0, "1/m", 3),),
     "road_density": ((1e-6, "10⁻⁶ m³", 1),),
@@ -349,6 +371,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "count": ((1.0, "", 0),),
     "time": ((1.0, "s", 3),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
+    # Of a difference of temperature: the same degrees as above, and no zero to take off.
     "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
@@ -365,9 +388,11 @@ def in_the_unit_of(written: object, value_si: float) -> str:
     """Return an SI value in the unit that a written value has, where the usual units have it: `252 km/h` beside `400 km/h`."""
     match = NUMBER.match(written) if isinstance(written, str) else None
     unit = match.group(2) if match else ""
-    if unit == "%":
+    if unit == "%":  # shares are no physical unit, and not in USUAL
         return f"{100.0 * value_si:g} %"
+    # Each unit stands under one quantity only, so the first that has it is the right one.
     factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
+    # zero is zero in any unit
     return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.4g} {unit}"
 
 
@@ -383,7 +408,7 @@ def show(value_si: float, quantity: str) -> str:
     texts = []
     for divisor, unit, decimals in SHOWN[quantity]:
         number = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
-        if float(number) == 0.0:
+        if float(number) == 0.0:  # no "-0.0" after rounding
             number = number.lstrip("-")
         texts.append(f"{number} {unit}".strip())
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
@@ -392,6 +417,7 @@ def show(value_si: float, quantity: str) -> str:
 def show_numbers(value_si: float, quantity: str) -> str:
     """Return a value in both unit systems without their units: `63.5 (2.50)`."""
     text = show(value_si, quantity)
+    # Taken off the finished text, so that digits are rounded in one place only.
     for _, unit in show_parts(value_si, quantity):
         text = text.replace(f" {unit}", "") if unit else text
     return text

@@ -43,8 +43,10 @@ def wanted_run(name: str) -> tuple[str | None, str]:
     A family that suits only some runs says so in its file: `WAY`, `WANTED`, and how its measures are `NAMED`.
     """
     for family in MEASURES:
+        # A family is its function here; what else it says of itself stands in its file.
         home = sys.modules[family.__module__]
         named: tuple[str, ...] = getattr(home, "NAMED", ())
+        # a family that names none starts and ends nothing: an empty tuple never matches
         if name.startswith(named) or name.endswith(named):
             return home.WAY, home.WANTED
     return None, ""
@@ -59,17 +61,18 @@ def measures_for(*runs: Run) -> tuple[Measure, ...]:
 
 
 def _merged(family: Family, runs: tuple[Run, ...]) -> list[Measure]:
-    found: list[Measure] = []
+    merged: list[Measure] = []
     for run in runs:
         place = 0
         for measure in family(run):
-            names = [known.name for known in found]
+            # A measure that only a later run has goes where that run has it, not to the end of the table.
+            names = [known.name for known in merged]
             if measure.name in names:
                 place = names.index(measure.name)
             else:
-                found.insert(place, measure)
-            place += 1
-    return found
+                merged.insert(place, measure)
+            place += 1  # past this one, known or new, so that the order of this run goes on
+    return merged
 
 
 __all__ = ["MEASURES", "Measure", "measures_for"]

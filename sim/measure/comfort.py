@@ -32,6 +32,7 @@ CREST_LIMIT, SECOND_LIMIT, DOSE_LIMIT = 9.0, 1.5, 1.75
 
 
 def _filtered(run: Run, weighting: Weighting, acceleration: Array) -> Array:
+    # one sample has no step, and any will do
     step = float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
     return weighting.filtered(acceleration, step)
 
@@ -54,6 +55,7 @@ def fore_and_aft(run: Run, point: str) -> float:
 
 def pitching(run: Run) -> float:
     """Return the We-weighted RMS of the body's pitch acceleration [rad/s²]; nan where it is not known."""
+    # A run that does not keep it has an empty trace.
     if run.pitch_acceleration_rad_per_s2.size != run.time_s.size:
         return nan
     return _rms(run, _filtered(run, WE, run.pitch_acceleration_rad_per_s2))
@@ -61,17 +63,19 @@ def pitching(run: Run) -> float:
 
 def total(run: Run, point: str) -> float:
     """Return the root of the sum of squares of all that is felt at a point [m/s²]: up, fore and aft, 0.4 m/rad of pitching."""
+    # nan goes through: a total of what is known only would look better than it is.
     return sqrt(weighted_rms(run, point) ** 2 + fore_and_aft(run, point) ** 2 + (PITCH_M_PER_RAD * pitching(run)) ** 2)
 
 
 def jolts(run: Run, point: str) -> bool:
     """Return whether single jolts count for more than the RMS tells: the standard then asks for dose and worst second."""
     rms = weighted_rms(run, point)
-    if not rms > 1e-9:
+    if not rms > 1e-9:  # of nan too
         return False
     return (
         crest(run, point) > CREST_LIMIT
         or _largest(run, point) / rms > SECOND_LIMIT
+        # Dose and RMS of a steady shake grow apart by the fourth root of time alone.
         or _dose(run, point) / (rms * float(run.time_s[-1]) ** 0.25) > DOSE_LIMIT
     )
 
@@ -86,6 +90,7 @@ def weighted_rms(run: Run, point: str) -> float:
 def dose(signal: Array, step_s: float) -> float:
     """Return the vibration dose value (integral of the fourth power)^(1/4) [m/s^1.75] of a weighted signal."""
     fourth = np.asarray(signal, float) ** 4
+    # trapezoids, of (n, lanes) for each lane
     value: float = (np.sum(0.5 * (fourth[1:] + fourth[:-1]), axis=0) * step_s) ** 0.25
     return value
 
@@ -93,6 +98,7 @@ def dose(signal: Array, step_s: float) -> float:
 def largest_running_rms(signal: Array, step_s: float, window_s: float = LONGEST_S) -> float:
     """Return MTVV, the largest RMS [m/s²] of any second; of the whole signal if it is shorter."""
     count = min(max(round(window_s / step_s), 1), len(signal))
+    # Differences of running sums: a window's mean square at every sample for one pass.
     sums = np.zeros((len(signal) + 1, *signal.shape[1:]))
     np.cumsum(np.asarray(signal, float) ** 2, axis=0, out=sums[1:])
     return root(most(sums[count:] - sums[:-count]) / count)
@@ -116,11 +122,12 @@ def crest(run: Run, point: str) -> float:
         return nan
     signal = weighted(run, point)
     rms = root(time_mean(signal**2, run.time_s))
-    return share(most(np.abs(signal)), rms * (rms > 1e-9))
+    return share(most(np.abs(signal)), rms * (rms > 1e-9))  # zero where nothing moves, for lanes as for one run
 
 
 def range_of(weighted_rms_m_per_s2: float) -> str:
     """Return the standard's words for a weighted RMS [m/s²]; two where its ranges overlap."""
+    # Ranges overlap in the standard, so two names may hold at once.
     names = [name for name, low, high in RANGES if low <= weighted_rms_m_per_s2 < high]
     if len(names) > 1 and names[-1] != "uncomfortable":  # "very to extremely uncomfortable"
         names[0] = names[0].removesuffix(" uncomfortable")
@@ -169,6 +176,7 @@ PITCHING = Measure(
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run: six a point, and the pitching that all points share."""
+    # The centre of gravity is nobody's seat; it is in the whole table only.
     named = [point for point in run.acceleration_m_per_s2 if point != CENTRE]
     shown = {f"ride_wk_{point}": Shown(table=50, sweep=10, beside=True) for point in named}
     shown |= {f"ride_total_{point}": Shown(beside=True) for point in named}

@@ -74,15 +74,18 @@ class Comparison:
 
 def change_share(first: Value | None, other: Value | None) -> float:
     """Return by which share of it a measure differs from the first set-up; nan where that says nothing."""
+    # inf is "not reached", of which a share says nothing
     if first is None or other is None or not isfinite(first.value) or not isfinite(other.value):
         return nan
+    # Over its size, so that more is plus even where the first is negative: travel past the stop.
     return (other.value - first.value) / abs(first.value) if first.value != 0.0 else nan
 
 
 def worst_setups(comparison: Comparison) -> dict[str, tuple[str, ...]]:
     """Return the worst set-ups by measure name; empty where none is worse than the others."""
-    found = {}
+    by_measure = {}
     for measure in comparison.measures:
+        # A set-up may lack the measure, such as one of a second damper set.
         values = {setup: row[measure.name] for setup, row in comparison.values.items() if measure.name in row}
-        found[measure.name] = worst(values, measure.better)
-    return found
+        by_measure[measure.name] = worst(values, measure.better)
+    return by_measure

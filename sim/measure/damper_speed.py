@@ -24,6 +24,7 @@ def compression_speed(run: Run, axle: str, name: str) -> float:
 def rebound_speed(run: Run, axle: str, name: str) -> float:
     """Return the fastest opening speed of a set [m/s], as a positive number."""
     damper = damper_of(run, axle, name)
+    # Closing is positive in all traces; people read rebound as a speed of its own.
     return nan if damper is None else positive(-least(damper.speed_m_per_s))
 
 
@@ -46,6 +47,7 @@ def power(run: Run, axle: str, name: str) -> float:
     bushes and ends hold more at the end of the run than at its beginning.
     """
     damper = damper_of(run, axle, name)
+    # Push while closing and pull while opening both give plus: power taken up.
     return nan if damper is None else time_mean(damper.force_n * damper.speed_m_per_s, run.time_s)
 
 

@@ -30,9 +30,10 @@ def damping_ratio(run: Run, signal: Signal) -> float:
     inside = range(1, decay.x.size - 1)
     swings = [turn for turn in lobes(decay.x, USABLE * decay.size) if turn in inside]
     peaks = [float(decay.x[turn]) for turn in swings]
+    # Two apart, as sides alternate: a final value a little off would spoil ratios across the middle.
     falls = [log(one / two) for one, two in zip(peaks, peaks[2:], strict=False)]
     delta = sum(falls) / len(falls) if falls else nan
-    return delta / sqrt(4.0 * pi**2 + delta**2) if delta > 0.0 else nan
+    return delta / sqrt(4.0 * pi**2 + delta**2) if delta > 0.0 else nan  # nan is not more than zero either
 
 
 def measures(run: Run) -> tuple[Measure, ...]:

@@ -39,19 +39,22 @@ class Swings:
 
 def swings_of(time_s: Array, wind_up_rad: Array) -> Swings:
     """Return the turning points of wind-up about its running mean."""
-    from scipy.ndimage import uniform_filter1d
+    from scipy.ndimage import uniform_filter1d  # loaded for driven runs only
     from scipy.signal import find_peaks
 
     if time_s.size < 10:
         return Swings(np.empty(0), np.empty(0))
+    # In samples: runs differ in step.
     width = max(round(TREND_S / (time_s[1] - time_s[0])), 1)
+    # The ends are carried on level, where a mean padded with zeros would show a swing that is none.
     swing = wind_up_rad - uniform_filter1d(wind_up_rad, width, mode="nearest")
+    # Crests and troughs by prominence: ripple on a slow swing is no turn.
     turns = np.sort(np.r_[find_peaks(swing, prominence=LEAST_SWING)[0], find_peaks(-swing, prominence=LEAST_SWING)[0]])
     return Swings(time_s[turns], np.abs(swing[turns]))
 
 
 def _drive(run: Run) -> DriveTrace:
-    assert run.drive is not None
+    assert run.drive is not None  # `measures` gives none of these to a run that is held at a speed
     return run.drive
 
 
@@ -65,6 +68,7 @@ def _last(run: Run) -> slice:
 
 def pinion_up(run: Run, axle: str) -> float:
     """Return the greatest wind-up, pinion upwards [rad]."""
+    # pinion up is positive for both axles (docs/equations.md)
     return max(float(axle_of(run, axle).wind_up_rad.max()), 0.0)
 
 
@@ -75,7 +79,7 @@ def pinion_down(run: Run, axle: str) -> float:
 
 def swing_count(run: Run, axle: str) -> float:
     """Return how many swings of wind-up there were, a turn each way being one."""
-    return float(swings_of(run.time_s, axle_of(run, axle).wind_up_rad).size_rad.size) / 2.0
+    return float(swings_of(run.time_s, axle_of(run, axle).wind_up_rad).size_rad.size) / 2.0  # turns are half swings
 
 
 def swing_decay(run: Run, axle: str) -> float:
@@ -85,14 +89,18 @@ def swing_decay(run: Run, axle: str) -> float:
     """
     swings = swings_of(run.time_s, axle_of(run, axle).wind_up_rad)
     if swings.size_rad.size < 4:
+        # Fewer than four sizes make no slope worth a number.
         return nan
+    # From the largest on: before it the engine is still winding the axle up.
     first = int(np.argmax(swings.size_rad))
     if swings.size_rad.size - first < 4:  # the largest are the last: they grow, or stay
         first = 0
     sizes, times = swings.size_rad[first:], swings.time_s[first:]
+    # argmax is 0 where none is below, and the first is never a twentieth of itself.
     end = int(np.argmax(sizes < 0.05 * sizes[0])) or sizes.size
     if end < 4:
         return nan
+    # Sizes of an exponential decay lie on a straight line by their logarithm.
     return -float(np.polyfit(times[:end], np.log(sizes[:end]), 1)[0])
 
 
@@ -100,7 +108,7 @@ def swing_left(run: Run, axle: str) -> float:
     """Return from crest to trough how far wind-up still swings in the last second [rad]: a limit cycle if much."""
     swings = swings_of(run.time_s, axle_of(run, axle).wind_up_rad)
     late = swings.size_rad[swings.time_s >= run.time_s[-1] - LAST_S]
-    return 2.0 * float(late.mean()) if late.size >= 2 else 0.0
+    return 2.0 * float(late.mean()) if late.size >= 2 else 0.0  # from the trend to crest and to trough, so twice
 
 
 def joint_most(run: Run, axle: str) -> float:
@@ -113,12 +121,14 @@ def joint_most(run: Run, axle: str) -> float:
 
 def slip_most(run: Run, axle: str) -> float:
     """Return the greatest slip either way as a share."""
+    # Slip is negative under brakes.
     return float(np.abs(_wheel(run, axle).slip).max())
 
 
 def sliding_share(run: Run, axle: str) -> float:
     """Return the share of time in which the wheels slip by more than a quarter, while the truck or they move."""
     drive, wheel = _drive(run), _wheel(run, axle)
+    # At rest, slip is the ratio of two speeds that are next to nothing.
     moving = (np.abs(drive.speed_m_per_s) > STILL) | (np.abs(wheel.spin_rad_per_s) > STILL)
     return time_mean((np.abs(wheel.slip) > 0.25) & moving, run.time_s)
 
@@ -136,6 +146,7 @@ def housing_torque_most(run: Run, axle: str) -> float:
 def link_force_most(run: Run, axle: str) -> float:
     """Return the greatest force in the wind-up link, either way [N]; nan without one."""
     link = axle_of(run, axle).link_force_n
+    # A trace may be there though this set-up has no link.
     if link is None or getattr(run.vehicle, axle).wind_up_link is None:
         return nan
     return float(np.abs(link).max())
@@ -148,14 +159,15 @@ def load_shift(run: Run) -> float:
     """
     from scipy.ndimage import uniform_filter1d
 
+    # A quarter of a second is two or three periods of wheel hop: their mean leaves the shift that lasts.
     width = max(round(0.25 / (run.time_s[1] - run.time_s[0])), 1)
     change = uniform_filter1d(run.rear.tyre_load_n - run.rear.tyre_load_n[0], width, mode="nearest")
-    return float(change.max() if _drive(run).in_gear else change.min())
+    return float(change.max() if _drive(run).in_gear else change.min())  # brakes take load off the rear axle
 
 
 def distance(run: Run) -> float:
     """Return how far it came [m]."""
-    return float(_drive(run).distance_m.max())
+    return float(_drive(run).distance_m.max())  # not the last: a truck may roll back on a grade
 
 
 def final_speed(run: Run) -> float:
@@ -168,6 +180,7 @@ def _goal(run: Run) -> int | None:
     if drive.goal_m_per_s is None:
         return None
     reached = drive.speed_m_per_s >= drive.goal_m_per_s
+    # The first sample that has it; -1 keeps "not reached" apart from "not asked for".
     return int(np.argmax(reached)) if reached.any() else -1
 
 
@@ -185,6 +198,7 @@ def distance_to_speed(run: Run) -> float:
 
 def _stop(run: Run) -> int | None:
     drive = _drive(run)
+    # After the pedal: a truck that is at rest before it has not been stopped by its brakes.
     still = (drive.speed_m_per_s <= STILL) & (run.time_s > drive.pedal_s)
     return int(np.argmax(still)) if still.any() else None
 
@@ -200,6 +214,7 @@ def stopping_distance(run: Run) -> float:
     stop, drive = _stop(run), _drive(run)
     if stop is None:
         return inf
+    # The way before the pedal is the run's, not the brakes'.
     begin = int(np.searchsorted(run.time_s, drive.pedal_s))
     return float(drive.distance_m[stop] - drive.distance_m[begin])
 
@@ -210,6 +225,7 @@ WAY = "driven"
 WANTED = "wind-up, slip and ways need a case whose run is a launch or a brake"
 """What is said where one of them is asked of another run."""
 
+# So that another kind of run is answered by what is needed, and not by "unknown measure".
 NAMED = (
     "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
     "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
@@ -266,6 +282,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
 
 
 def measures(run: Run) -> tuple[Measure, ...]:
+    # Held at a speed, the wheels neither pull nor brake, and all of this would be nought.
     """Return the measures of this family for a run; none where it is held at a speed."""
     if run.drive is None:
         return ()
@@ -274,6 +291,7 @@ def measures(run: Run) -> tuple[Measure, ...]:
                 "Greatest mean of a quarter of a second; negative: to the front."),
         Measure("distance", "Way", "distance", None, distance, "Farthest from where it began."),
     ]  # fmt: skip
+    # In gear it is a launch: speed is what is wanted; else it is a stop.
     if run.drive.in_gear:
         whole += [
             Measure("final_speed", "Speed at the end", "road_speed", "more", final_speed, "Mean of the last second."),

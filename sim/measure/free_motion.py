@@ -107,14 +107,17 @@ class Decay:
 
 def decay_of(run: Run, signal: Signal) -> Decay | None:
     """Return a motion after release, None if there is too little of it to be judged."""
+    # a release on a sample is that sample, rounding or not
     first = int(np.searchsorted(run.time_s, run.released_s - 1e-9))
     moved = signal.of(run)[first:]
     if moved.size < 3:
         return None
     x = moved - final_value(moved)
     largest = int(np.argmax(np.abs(x)))
+    # Written as "not more", so that nan of a run that blew up is too little as well.
     if not abs(x[largest]) >= signal.least:
         return None
+    # Turned round so that the largest is positive, whichever way the body was pushed.
     return Decay(run.time_s[first:] - run.released_s, x * np.sign(x[largest]), largest)
 
 
@@ -130,6 +133,7 @@ def final_value(x: Array) -> float:
     tail = x[-max(x.size // 10, 1) :]
     if np.ptp(tail) <= LEAST_SHARE_STILL * whole:
         return float(tail.mean())
+    # A fifth of what the tail still does: smaller turns are ripple on the swing.
     turns = turning_points(x, 0.2 * float(np.ptp(tail)))
     swings_on = len(turns) > 2 and x.size - turns[-1] < SWINGS_ON * (turns[-1] - turns[-2])
     if not swings_on:
@@ -148,6 +152,7 @@ def lobes(x: Array, least: float) -> list[int]:
     outside = np.flatnonzero(np.abs(x) > least)
     if outside.size == 0:
         return []
+    # Cut where the sign changes between two samples outside: inside, it may cross as often as it likes.
     stays = np.split(outside, np.flatnonzero(np.diff(np.sign(x[outside]))) + 1)
     return [int(stay[np.argmax(np.abs(x[stay]))]) for stay in stays]
 

@@ -14,6 +14,7 @@ from sim.measure.signals import AXLES, axle_of, contacts
 def stop_hits(run: Run, axle: str) -> float:
     """Return how often an axle ran into its stops; nan without any."""
     trace = axle_of(run, axle)
+    # Without a stop there is nothing to hit: 0 would look like a good answer.
     if trace.jounce_at_stop_m is None:
         return nan
     return float(contacts(trace.stop_force_n > 0.0, run.time_s))
@@ -29,6 +30,7 @@ def strap_hits(run: Run, axle: str) -> float:
 
 def collapsed(damper: DamperTrace) -> npt.NDArray[np.bool_]:
     """Return whether a damper is against its collapsed end, a sample each (n,)."""
+    # an end that nobody knows is never reached
     least = -np.inf if damper.length_collapsed_m is None else damper.length_collapsed_m
     return np.asarray(damper.length_m < least)
 
@@ -51,6 +53,7 @@ def damper_end_hits(run: Run, axle: str) -> float:
     ]
     if not known:
         return nan
+    # Either end counts by itself, so a damper that goes from one to the other has two hits.
     ends = [end(damper) for damper in known for end in (collapsed, extended)]
     return float(sum(contacts(touching, run.time_s) for touching in ends))
 
@@ -80,6 +83,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
             partial(damper_end_hits, axle=axle),
+            # Bump stops are made to be hit; a damper's end is metal on metal, so one is too many.
             f"{separate} Either end of each set; on the truck it breaks mounts or seals.", limit=0.0,
         ),
     )  # fmt: skip

@@ -39,6 +39,7 @@ class Shown:
     beside: bool = False
 
 
+# One object for all: most measures are shown only when asked for.
 UNSHOWN = Shown()
 
 
@@ -83,6 +84,7 @@ class Measure:
         """Return whether a value lies on the worse side of the limit."""
         if self.limit is None:
             return False
+        # travel left has less as its worse side, forces and hits more
         return value < self.limit if self.better == "more" else value > self.limit
 
 

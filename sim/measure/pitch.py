@@ -12,7 +12,7 @@ def nose_up(run: Run) -> float:
 
 def nose_down(run: Run) -> float:
     """Return the largest nose-down pitch from rest [rad], as a positive angle."""
-    return positive(-least(run.pitch_nose_up_rad))
+    return positive(-least(run.pitch_nose_up_rad))  # nose-up is positive, so the deepest dive is the least
 
 
 MEASURES: tuple[Measure, ...] = (

@@ -25,6 +25,7 @@ BASE_M = 0.25
 START_M = 11.0
 """The quarter car begins with the mean slope of the first so many metres: half a second."""
 
+# Five to the 250 mm over which the index averages.
 SAMPLE_M = 0.05
 
 SECTION_M = 10.0
@@ -46,7 +47,9 @@ def transition(spacing_m: float) -> tuple[Array, Array]:
         ]
     )
     b = np.array([0.0, 0.0, 0.0, TYRE / WHEEL])
+    # Exact for a slope that is constant between two points, as E1926 has it.
     step = expm(a * spacing_m / SPEED)
+    # The integral of exp(a t) b over the step, by the inverse of a, which is regular.
     return step, np.linalg.solve(a, (step - np.eye(4)) @ b)
 
 
@@ -95,9 +98,11 @@ def _speeds(height_m: Array, spacing_m: float, averaged: bool) -> Array:
         raise ValueError(
             f"a profile of {(z.size - 1) * spacing_m:.1f} m is too short for its roughness: 11 m are needed"
         )
+    # The index is one of slopes: a profile's datum and its mean height do not count.
     slope = np.diff(z) / spacing_m
     if averaged and spacing_m < BASE_M:
         slope = moving_mean(slope, round(BASE_M / spacing_m))
+    # E1926 starts on the mean slope of the first 11 m, so that no start-up bounce is counted.
     first = (np.interp(START_M, spacing_m * np.arange(z.size), z) - z[0]) / START_M
     return np.abs(_travel(slope, spacing_m, float(first)))
 
@@ -121,6 +126,7 @@ def moving_mean(values: Array, count: int) -> Array:
     """Return the mean over each value and those after it, `count` in all; shorter at the end."""
     if count <= 1:
         return values
+    # Differences of running sums, as a window at every point would take its length times longer.
     sums = np.concatenate(([0.0], np.cumsum(values)))
     end = np.minimum(np.arange(values.size) + count, values.size)
     return (sums[end] - sums[:-1]) / (end - np.arange(values.size))
@@ -163,17 +169,20 @@ def spectrum(height_m: Array, spacing_m: float) -> tuple[Array, Array]:
 
     One record over the whole road, so that nothing of it is left out, smoothed over bands as ISO 8608 does.
     """
+    # Tapered ends: a jump from the road's end to its start would fill all short waves.
     window = tukey(height_m.size, 0.1)
-    lines = np.fft.rfft(detrend(height_m) * window)
+    lines = np.fft.rfft(detrend(height_m) * window)  # a mean grade would do the same
+    # one-sided; the taper's own loss of power is given back
     density = 2.0 * np.abs(lines) ** 2 * spacing_m / np.sum(window**2)
     frequency = np.fft.rfftfreq(height_m.size, spacing_m)
     count = int(12 * np.log2(frequency[-1] / frequency[1]))
+    # Twelfth octaves, centred on the first line of the spectrum.
     edges = frequency[1] * 2.0 ** (np.arange(count + 2) / 12.0 - 1.0 / 24.0)
     band = np.digitize(frequency, edges) - 1
     inside = (band >= 0) & (band <= count)
     sums = np.bincount(band[inside], density[inside], count + 1)
     sizes = np.bincount(band[inside], minlength=count + 1)
-    filled = sizes > 0
+    filled = sizes > 0  # at long waves lines are farther apart than bands
     middle = edges[:-1] * 2.0 ** (1.0 / 24.0)
     return middle[filled], sums[filled] / sizes[filled]
 
@@ -185,10 +194,13 @@ def roughness(road: Road) -> Roughness:
     index = iri(z, SAMPLE_M)
     sections = iri_by_section(z, SAMPLE_M)
     frequency, density = spectrum(z, SAMPLE_M)
+    # Waves of 2 to 20 m, around the 10 m at which the class is stated.
     band = (frequency >= 0.05) & (frequency <= 0.5)
     if band.sum() < 8 or not np.all(density[band] > 0.0):
         return Roughness(index, frequency, density, *sections, float("nan"), "")
+    # The mean of logarithms: a line is fitted where the spectrum is drawn, on two logarithmic scales.
     at_reference = float(np.exp(np.mean(np.log(density[band] * (frequency[band] / REFERENCE) ** 2))))
+    # Classes are a factor of four apart and reach a factor of two either side of their mean.
     limits = [2.0 * class_density(c) for c in CLASSES[:-1]]
     return Roughness(
         index, frequency, density, *sections, at_reference, CLASSES[int(np.searchsorted(limits, at_reference))]

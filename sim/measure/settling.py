@@ -18,6 +18,7 @@ def overshoot(run: Run, signal: Signal) -> float:
     decay = decay_of(run, signal)
     if decay is None:
         return nan
+    # the way to the largest excursion is no overshoot
     return max(-float(decay.x[decay.largest :].min()), 0.0) / decay.size
 
 
@@ -34,6 +35,7 @@ def settling_time(run: Run, signal: Signal) -> float:
         return inf
     edge = BAND * decay.size
     one, two = abs(float(decay.x[last])), abs(float(decay.x[last + 1]))
+    # The last sample is outside and the next one inside, so this never divides by zero.
     share = (one - edge) / (one - two)
     return float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
 
@@ -49,6 +51,7 @@ def cycles(run: Run, signal: Signal) -> float:
         return nan
     if last_outside(decay) is None:
         return inf
+    # the first one is the disturbance itself
     return 0.5 * (len(lobes(decay.x[decay.largest :], BAND * decay.size)) - 1)
 
 
@@ -59,8 +62,10 @@ def last_outside(decay: Decay) -> int | None:
     the record catches on its way through the middle is no rest.
     """
     edge = BAND * decay.size
+    # There is one: the largest excursion is outside its own 5 %.
     last = int(np.flatnonzero(np.abs(decay.x) > edge)[-1])
     turns = lobes(decay.x, edge)
+    # Without a second lobe it has crept back, and no half swing has to be waited for.
     half_swing = float(np.diff(decay.time_s[turns[-2:]])[0]) if len(turns) > 1 else 0.0
     inside = float(decay.time_s[-1] - decay.time_s[last])
     return None if last == decay.x.size - 1 or inside < half_swing else last

@@ -28,13 +28,14 @@ def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
 
     Here and below: of samples (n, lanes) of many set-ups at once, (lanes,).
     """
-    if time_s.size < 2 or time_s[-1] <= time_s[0]:
+    if time_s.size < 2 or time_s[-1] <= time_s[0]:  # of one sample, or of a run that stopped at once
         return nan
     sampled = np.asarray(values, float)
     gap, whole = np.diff(time_s), time_s[-1] - time_s[0]
     if sampled.ndim == 1:
         alone: float = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * gap) / whole
         return alone
+    # The same trapezoids by samples: (n, lanes) then needs one product and no copy of its size.
     weights = np.concatenate([gap[:1], gap[1:] + gap[:-1], gap[-1:]]) * (0.5 / whole)
     if sampled.shape[1] == 1:  # one column by itself would be summed in another order than it is among others
         sampled = np.repeat(sampled, 2, axis=1)
@@ -46,34 +47,36 @@ def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
 
 def most(values: Array) -> float:
     """Return the largest of samples (n,)."""
-    found: float = values.max(axis=0)
-    return found
+    # A number of one run, an array (lanes,) of many: `float` is what the type checker is given for both.
+    largest: float = values.max(axis=0)
+    return largest
 
 
 def least(values: Array) -> float:
     """Return the smallest of samples (n,)."""
-    found: float = values.min(axis=0)
-    return found
+    smallest: float = values.min(axis=0)
+    return smallest
 
 
 def positive(value: float) -> float:
     """Return a value, or zero where it is less."""
-    found: float = np.maximum(value, 0.0)
-    return found
+    clipped: float = np.maximum(value, 0.0)
+    return clipped
 
 
 def root(value: float) -> float:
     """Return the square root; nan stays nan."""
-    found: float = np.sqrt(value)
-    return found
+    square_root: float = np.sqrt(value)
+    return square_root
 
 
 def share(part: float, whole: float) -> float:
     """Return part / whole, nan where the whole is not more than zero."""
+    # Masked before the division: numpy divides every lane, also those that nan is for.
     known = np.greater(whole, 0.0)
     shares: Any = np.where(known, part / np.where(known, whole, 1.0), nan)[()]
-    found: float = shares
-    return found
+    ratio: float = shares
+    return ratio
 
 
 def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHATTER_S) -> int:
@@ -93,11 +96,12 @@ def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHA
     int
         Contacts that began within the run; one that was there from the start did not begin.
     """
-    change = np.diff(touching.astype(np.int8))
+    change = np.diff(touching.astype(np.int8))  # as booleans a difference has no sign
     begins, ends = time_s[1:][change > 0], time_s[1:][change < 0]
     if begins.size == 0:
         return 0
     # pair each beginning with the ending before it; the first may have none
     before = np.searchsorted(ends, begins, side="right") - 1
     apart = np.where(before >= 0, begins - ends[before.clip(min=0)], np.inf) if ends.size else None
+    # a gap of just this length parts
     return int(begins.size) if apart is None else int(np.count_nonzero(apart >= part_s - 1e-9))

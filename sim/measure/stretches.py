@@ -32,23 +32,26 @@ class Stretch:
 
 def stretches(run: Run) -> tuple[Stretch, ...]:
     """Return the obstacles of a run's course, its flat pieces left out; none for a run on the spot."""
+    # Only a run over a course has something to cross; a push or a drop has nothing.
     crossing = run.run.crossing(run.vehicle) if run.run is not None else None
     if crossing is None:
         return ()
     course, lead, speed = crossing
     kinds = [item.kind for item in course.items]
-    found: list[Stretch] = []
+    obstacles: list[Stretch] = []
     for number, (item, (start, end)) in enumerate(zip(course.items, course.extents(), strict=True)):
         if not item.is_obstacle:
             continue
         word = item.words
-        if kinds.count(item.kind) > 1:
+        if kinds.count(item.kind) > 1:  # "pothole 1", "pothole 2"; one alone needs no number
             word += f" {kinds[: number + 1].count(item.kind)}"
+        # The rear wheels leave it a wheelbase after the front ones.
         after = (lead + end + run.vehicle.wheelbase) / speed + AFTER_S
-        found.append(Stretch(word, (lead + start) / speed, after))
+        obstacles.append(Stretch(word, (lead + start) / speed, after))
     return tuple(
+        # Cut where the next one begins, or one jolt would be counted at two obstacles; never before its own start.
         Stretch(one.name, one.start_s, min(one.end_s, max(following.start_s, one.start_s)))
-        for one, following in zip(found, [*found[1:], Stretch("", float("inf"), float("inf"))], strict=True)
+        for one, following in zip(obstacles, [*obstacles[1:], Stretch("", float("inf"), float("inf"))], strict=True)
     )
 
 
@@ -69,8 +72,10 @@ def nearest_stop(run: Run, stretch: Stretch) -> float:
     """Return the least travel left to a stop, of both axles, over an obstacle [m]; negative if one was squeezed."""
     part = _part(run, stretch)
     left = [
+        # Jounce is upward travel of the axle, towards the stop.
         trace.jounce_at_stop_m - float(trace.jounce_m[part].max())
         for trace in (axle_of(run, axle) for axle in ("front", "rear"))
+        # a run that ended before it has no sample there
         if trace.jounce_at_stop_m is not None and trace.jounce_m[part].size
     ]
     return min(left, default=nan)

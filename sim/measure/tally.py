@@ -40,16 +40,19 @@ class PointTally:
 
     def add(self, acceleration: Array, step_s: float) -> None:
         """Add the next samples (n,) [m/s²]."""
-        from scipy.signal import lfilter
+        from scipy.signal import lfilter  # half a second that other commands need not wait for
 
         weighted = np.zeros_like(acceleration)
         above, below = discrete(WK, step_s)
+        # At rest before the first sample, as `Weighting.filtered` has it.
         if not self._memory:
             self._memory = [np.zeros(2) for _ in below]
         for number, (b, a) in enumerate(zip(above, below, strict=True)):
+            # The filter's state goes on from piece to piece, so that a seam leaves no jolt.
             part, self._memory[number] = lfilter(b, a, acceleration, zi=self._memory[number])
             weighted += part
         self.samples += acceleration.size
+        # Plain sums: hours at a kilohertz are some 1e7 samples, of which double precision loses nothing that shows.
         self.squares += float(np.sum(acceleration**2))
         self.weighted_squares += float(np.sum(weighted**2))
         self.weighted_fourths += float(np.sum(weighted**4))
@@ -88,24 +91,28 @@ class AxleTally:
         Turning points of the jounce are added to the file `points`, as floats [m].
         """
         new = slice(0 if fresh else 1, None)
-        jounce = np.ascontiguousarray(trace.jounce_m[new])
+        jounce = np.ascontiguousarray(trace.jounce_m[new])  # the compiled counter reads one block of memory
         self.samples += jounce.size
         self.airborne += int(np.count_nonzero(trace.tyre_load_n[new] <= 0.0))
         self.jounce_most = max(self.jounce_most, float(jounce.max()))
         self.jounce_least = min(self.jounce_least, float(jounce.min()))
+        # With the shared sample: a contact that begins at the seam is seen, one that goes on does not begin anew.
         self.stop_hits += contacts(trace.stop_force_n > 0.0, time_s)
         for damper in trace.dampers.values():
             self.damper_end_hits += contacts(collapsed(damper), time_s) + contacts(extended(damper), time_s)
         if trace.jounce_at_stop_m is not None:
             self.left_to_stop = trace.jounce_at_stop_m - self.jounce_most
+        # The last extreme and the way it was going, from which the next piece goes on.
         if self._memory is None:
             self._memory = np.array([jounce[0], 0.0])
         out = np.empty(jounce.size)
         count = turning_points(jounce, LEAST_M, self._memory, out)
+        # To a file: hours of driving have more turning points than should be held in memory, for every set-up at once.
         with points.open("ab") as file:
             out[:count].tofile(file)
 
     def close(self, points: Path) -> None:
+        # Half a cycle to the end of the run is as real as the others.
         """Add the last extreme, which nothing has followed."""
         if self._memory is not None:
             with points.open("ab") as file:
@@ -136,6 +143,7 @@ class Tally:
         """Add the next piece of a run, whose first sample is the last one of the piece before unless `fresh`."""
         step = float(run.time_s[1] - run.time_s[0])
         self.seconds += float(run.time_s[-1] - run.time_s[0])
+        # The sample at a seam belongs to two pieces and counts once.
         new = slice(0 if fresh else 1, None)
         for name, values in run.acceleration_m_per_s2.items():
             self.points.setdefault(name, PointTally()).add(values[new], step)
@@ -152,7 +160,7 @@ class Tally:
 def _read(points: Path) -> Iterator[float]:
     with points.open("rb") as file:
         while True:
-            part = np.fromfile(file, count=4096)
+            part = np.fromfile(file, count=4096)  # some at a time, never the file as a whole
             if not part.size:
                 return
             yield from part.tolist()
@@ -163,10 +171,11 @@ def travel_counts(points: Path) -> dict[int, float]:
 
     Rainflow counting of ASTM E1049-85, 5.4.4, by the `rainflow` package, which takes the turning points one by one.
     """
-    from rainflow import extract_cycles
+    from rainflow import extract_cycles  # loaded where something is counted, after hours of driving
 
-    found: dict[int, float] = {}
+    counts: dict[int, float] = {}
     for size, _, count, _, _ in extract_cycles(_read(points)):
         number = int(size / CLASS_M)
-        found[number] = found.get(number, 0.0) + count
-    return dict(sorted(found.items()))
+        # Half cycles count a half (E1049), so numbers of cycles are floats.
+        counts[number] = counts.get(number, 0.0) + count
+    return dict(sorted(counts.items()))

@@ -11,6 +11,7 @@ from sim.measure.signals import AXLES, axle_of, least, most, positive, share, ti
 def jounce_used(run: Run, axle: str) -> float:
     """Return the most upward travel of an axle from where it stood [m]."""
     trace = axle_of(run, axle)
+    # from where this set-up stands, as a change of springs moves that too
     return positive(most(trace.jounce_m) - trace.jounce_rest_m)
 
 
@@ -33,6 +34,7 @@ def left_to_strap(run: Run, axle: str) -> float:
     trace = axle_of(run, axle)
     if trace.jounce_at_strap_m is None:
         return nan
+    # Jounce is upwards, so the strap lies at the low end of it.
     return least(trace.jounce_m) - trace.jounce_at_strap_m
 
 
@@ -44,6 +46,7 @@ def jounce_share(run: Run, axle: str) -> float:
     trace = axle_of(run, axle)
     if trace.jounce_at_stop_m is None:
         return nan
+    # Over 1 once the stop is being squeezed.
     return share(jounce_used(run, axle), trace.jounce_at_stop_m - trace.jounce_rest_m)
 
 
@@ -64,10 +67,12 @@ def ride_height_drift(run: Run, axle: str) -> float:
     The mean of the axle's travel until the run is released (the course's last edge); nan where that is not some time.
     """
     trace = axle_of(run, axle)
+    # After the last edge the truck only comes to rest, which would pull the mean towards rest.
     rough = run.time_s <= run.released_s
+    # A mean over less than half a second is a swing, not a height.
     if run.released_s <= 0.5 or rough.sum() < 2:
         return nan
-    return time_mean(trace.jounce_m[rough], run.time_s[rough]) - trace.jounce_rest_m
+    return time_mean(trace.jounce_m[rough], run.time_s[rough]) - trace.jounce_rest_m  # jounce up is the body down
 
 
 SHOWN = {

@@ -9,7 +9,7 @@ from sim.measure.signals import AXLES, axle_of, least, most, root, share, time_m
 
 def off_ground(run: Run, axle: str) -> float:
     """Return the share of time for which an axle's tyres carry nothing."""
-    return time_mean(axle_of(run, axle).tyre_load_n <= 0.0, run.time_s)
+    return time_mean(axle_of(run, axle).tyre_load_n <= 0.0, run.time_s)  # tyres cannot pull: zero is off the ground
 
 
 def lowest(run: Run, axle: str) -> float:
@@ -19,6 +19,7 @@ def lowest(run: Run, axle: str) -> float:
 
 def lowest_share(run: Run, axle: str) -> float:
     """Return the lowest load of an axle's tyres as a share of the load at rest."""
+    # Of this set-up's own rest: a load in the bed would else look like grip.
     return share(lowest(run, axle), axle_of(run, axle).tyre_load_rest_n)
 
 
@@ -31,6 +32,7 @@ def variation(run: Run, axle: str) -> float:
     """Return the coefficient of variation of the load: standard deviation over mean."""
     load = axle_of(run, axle).tyre_load_n
     mean = time_mean(load, run.time_s)
+    # A steady shift of load is no loss of grip; only what swings about the mean counts.
     return share(root(time_mean((load - mean) ** 2, run.time_s)), mean)
 
 

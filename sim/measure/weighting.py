@@ -15,6 +15,7 @@ from sim.kernel.filters import sum_of_second_orders
 
 Array = npt.NDArray[np.float64]
 
+# A quality of 1/sqrt(2) is what makes a second order a Butterworth.
 LOW_HZ, HIGH_HZ, BAND_Q = 0.4, 100.0, 1.0 / sqrt(2.0)
 """Band limits of every weighting, second-order Butterworth."""
 
@@ -57,36 +58,41 @@ class Weighting:
     def _sections(self) -> list[tuple[list[float], list[float]]]:
         """Return numerators and denominators in s of the filter, a section each."""
         w1, w2, w3, w4 = (2.0 * pi * f for f in (LOW_HZ, HIGH_HZ, self.f3, self.f4))
-        made = [
+        sections = [
+            # Slower vibration causes sickness; the standard has another weighting for that, which is not used here.
             ([1.0, 0.0, 0.0], [1.0, w1 / BAND_Q, w1 * w1]),
             ([w2 * w2], [1.0, w2 / BAND_Q, w2 * w2]),
+            # Flat in acceleration below f3, in velocity above f4.
             ([1.0 / w3, 1.0], [1.0 / w4**2, 1.0 / (self.q4 * w4), 1.0]),
         ]
         if not isinf(self.f5):
             w5, w6 = 2.0 * pi * self.f5, 2.0 * pi * self.f6
-            scale = (w5 / w6) ** 2
-            made.append(
+            scale = (w5 / w6) ** 2  # so that the step has a weight of one above it (ISO 8041)
+            sections.append(
                 (
                     [scale / w5**2, scale / (self.q5 * w5), scale],
                     [1.0 / w6**2, 1.0 / (self.q6 * w6), 1.0],
                 )
             )
-        return made
+        return sections
 
     def filtered(self, acceleration: Array, step_s: float) -> Array:
         """Return the weighted signal of samples (n,), or (n, lanes), every `step_s`, at rest before the first one."""
         numerators, denominators = discrete(self, step_s)
+        # A single signal runs as one lane, so that both give the same numbers.
         given = np.ascontiguousarray(acceleration, np.float64)
-        made: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
-        return made.reshape(given.shape)
+        weighted: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
+        return weighted.reshape(given.shape)
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:
         """Return the poles [rad/s] in the upper half plane and their residues: twice the real part adds up to the filter."""
         above, below = np.array([1.0]), np.array([1.0])
         for numerator, denominator in self._sections():
             above, below = np.polymul(above, numerator), np.polymul(below, denominator)
+        # Roots of each section and not of the product, whose high order would cost digits.
         every = np.concatenate([np.roots(denominator) for _, denominator in self._sections()]).astype(np.complex128)
-        poles: npt.NDArray[np.complex128] = every[every.imag > 0.0]
+        poles: npt.NDArray[np.complex128] = every[every.imag > 0.0]  # each stands for its conjugate too
+        # Residue at a simple pole: numerator over the derivative of the denominator.
         residues = np.polyval(above, poles) / np.polyval(np.polyder(below), poles)
         return poles, residues.astype(np.complex128)
 
@@ -99,12 +105,15 @@ def discrete(weighting: Weighting, step_s: float) -> tuple[Array, Array]:
     y_1 = exp(p h) y_0 + r (A - B) u_0 + r B u_1, A = (exp(p h) - 1)/p, B = (exp(p h) - 1 - p h)/(p² h).
     """
     poles, residues = weighting.modes()
+    # A real pole has no partner and would be left out without a word.
     if 2 * len(poles) != sum(len(below) - 1 for _, below in weighting._sections()):
         raise ValueError(f"{weighting.name}: a section without an oscillating pair of poles")
     x = poles * step_s
     step = np.exp(x)
+    # expm1, since at a short step exp(x) - 1 would cancel most of its digits.
     a, b = np.expm1(x) / poles, (np.expm1(x) - x) / (poles * x)
     late, early = residues * b, residues * (a - b)  # what the new sample adds, and the one before
+    # A mode and its conjugate in one recursion of second order, with real factors.
     numerators = 2.0 * np.real(np.array([late, early - late * np.conj(step), -early * np.conj(step)])).T
     denominators = np.array([np.ones(len(x)), -2.0 * step.real, np.abs(step) ** 2]).T
     return np.ascontiguousarray(numerators), np.ascontiguousarray(denominators)

@@ -30,14 +30,15 @@ def worst(values: Mapping[str, Value], better: Better) -> tuple[str, ...]:
     if better is None or len(known) < 2:
         return ()
     sense = 1.0 if better == "less" else -1.0
-    last = max(known.values(), key=lambda value: sense * value.value)
+    last = max(known.values(), key=lambda value: sense * value.value)  # so that the largest is always the worst
     bad = tuple(setup for setup, value in known.items() if _same(value, last))
-    return bad if len(bad) < len(known) else ()
+    return bad if len(bad) < len(known) else ()  # all alike: none is the worst
 
 
 def _same(one: Value, two: Value) -> bool:
     if one.value == two.value:
         return True
+    # Both errors may lie either way, so they add up: set-ups closer than that cannot be told apart.
     errors = sum(value.error for value in (one, two) if not isnan(value.error))
     near = ROUNDING * min(abs(one.value), abs(two.value))
     return abs(one.value - two.value) <= near + errors

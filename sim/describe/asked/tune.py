@@ -25,6 +25,7 @@ class ValueMove(Description):
         "bore its outside goes along, and its weight; valve parts get its bore and rod, so their forces change. With mounts, leans, "
         "lengths, stops, straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
     )
+    # Any: the unit is judged by what stands at the path, when the vehicle is there.
     low: Any = Field(description="Least value, as it would be written there.")
     high: Any = Field(description="Greatest value.")
 
@@ -37,6 +38,7 @@ class ValueMove(Description):
 class ScaleMove(Description):
     """A factor on what stands there: on all forces of a law (knees stay where they are), or on a number."""
 
+    # A law has no one number to move; a factor keeps its shape, as a builder does who only stiffens it.
     kind: Literal["scale"]
     path: Paths = Field(description="A law, e.g. `rear.dampers.main.law`, or a number.")
     low: Annotated[float, Gt(0)]
@@ -51,6 +53,7 @@ class ScaleMove(Description):
 class SplitMove(Description):
     """How a law shares its force between rebound and bump: rebound over bump at 0.1 m/s, the sum of both kept."""
 
+    # Sum and split apart: the sum is most of the damping over a cycle, the split decides whether it jacks down.
     kind: Literal["split"]
     path: Paths = Field(description="A law with a bump and a rebound side.")
     low: Annotated[float, Gt(0)]
@@ -62,12 +65,14 @@ class SplitMove(Description):
         return (self.path,) if isinstance(self.path, str) else self.path
 
 
+# `kind` picks, so that an error speaks of that move and not of all three.
 Move = Annotated[ValueMove | ScaleMove | SplitMove, Field(discriminator="kind")]
 
 
 class Case(Description):
     """One thing that the truck must do well: a run, with a load or other changes."""
 
+    # Read by `sim.describe.files.runs`, as it may name a course file.
     run: Any = Field(
         default=None,
         description="Course, push, drop, release, launch, brake or track; left out: the scenario's own. Of a track the search rides one lap at "
@@ -88,7 +93,7 @@ class Limit(Description):
 
     @model_validator(mode="after")
     def _one(self) -> "Limit":
-        if (self.at_most is None) == (self.at_least is None):
+        if (self.at_most is None) == (self.at_least is None):  # neither, or both: two bounds are two limits
             raise ValueError("write either at_most or at_least")
         return self
 
@@ -106,6 +111,7 @@ class Holding(Description):
     cold: Annotated[Fraction, Ge(1), Le(3)] = Field(
         default=1.25, validate_default=False, description="Force when cold, as a share. An assumption: write your own."
     )
+    # 48: enough for a spread, not for rare cases
     draws: Annotated[int, Ge(16), Le(512)] = Field(default=48, description="How many truckloads of dampers are drawn.")
 
 
@@ -129,6 +135,7 @@ class Tune(Description):
         default={},
         description="By measure: what must hold in every case. Besides those of runs: room of a damper, e.g. `rear_main_room_in`, `rear_main_room_out`.",
     )
+    # Three measures still make a surface that can be drawn.
     trade_off: Annotated[tuple[str, ...], Len(0, 3)] = Field(
         default=(), description="Two or three measures whose trade-off is wanted as a front."
     )
@@ -141,6 +148,7 @@ class Tune(Description):
 
     @model_validator(mode="after")
     def _together(self) -> "Tune":
+        # Empty mappings pass as types; without these checks the search would run and answer nothing.
         if not self.goal:
             raise ValueError("goal: nothing is asked for; name a measure and its weight, e.g. ride_wk_driver: 1")
         if not self.move:

@@ -29,15 +29,18 @@ def changed(
     InputError
         If paths are not understood; all of them at once.
     """
+    # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
     new = Document(
         data, document.path, dict(document.marks), dict(document.key_marks), document.folders, document.files
     )
     problems = []
     for path, value in changes.items():
+        # Changes given by a program have no line of a file; the message then has the path alone.
         mark = (marks or {}).get(path)
         problem = _change(new, path, value, mark)
         if problem:
+            # All problems are collected, so that a person corrects a file once and not line by line.
             where = f"setups.{setup}.{path}" if setup else path
             problems.append(
                 Problem(
@@ -56,9 +59,11 @@ def changed(
 
 def _change(document: Document, path: str, value: object, mark: Mark | None) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
+    # The last step may be new (a key left to its default); the steps before it must be there.
     *parents, last = path.split(".")
     node: Any = document.data
     for number, step in enumerate(parents):
+        # A first damper or load for a truck that has none: the vehicle's file need not have an empty mapping for it.
         if isinstance(node, dict) and step not in node and step in BY_NAME and number == len(parents) - 1:
             node[step] = {}
         if not isinstance(node, dict) or step not in node:
@@ -69,12 +74,14 @@ def _change(document: Document, path: str, value: object, mark: Mark | None) -> 
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""
     place: Place = (*parents, last)
+    # YAML's null and the word, which reads better
     if value is None or (isinstance(value, str) and value.strip().lower() == "none"):
         if last not in node:
             return f"there is no '{last}' to take out", nearest(last, list(node))
         del node[last]
         return None
     node[last] = copy.deepcopy(value)
+    # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:
             del marks[old]

@@ -25,6 +25,7 @@ def validated_course(document: Document) -> Course:
         With every problem found.
     """
     try:
+        # A survey that the course names lies beside the course file, wherever the command is run.
         return Course.model_validate(document.data, context={"folder": document.path.parent})
     except ValidationError as error:
         raise InputError(problems_of(error, document, Course)) from None

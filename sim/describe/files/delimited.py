@@ -20,6 +20,7 @@ DELIMITERS = {";": "semicolon", "\t": "tab", ",": "comma", " ": "spaces"}
 """In the order in which they are preferred where two fit a file equally well."""
 
 _NUMBERS = {
+    # The minus sign of typeset tables (U+2212) counts as one: numbers are often copied out of a document.
     ".": re.compile(r"[+\-−]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$"),
     ",": re.compile(r"[+\-−]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$"),
 }
@@ -55,12 +56,13 @@ class Form(NamedTuple):
     width: int  # cells of most lines of data
     first: int  # place of the first such line
 
+    # `fit` and `preference` come first because forms are compared as tuples: the best is the largest.
     def number(self, cell: str) -> float | None:
         """Return a cell as a number, None if it is none."""
         text = cell.strip()
         if not _NUMBERS[self.decimal].match(text):
             return None
-        value = float(text.replace(",", ".").replace("−", "-"))
+        value = float(text.replace(",", ".").replace("−", "-"))  # float() knows neither a decimal comma nor U+2212
         return value if isfinite(value) else None
 
 
@@ -118,6 +120,7 @@ def read_delimited(path: Path, shown: str, words: frozenset[str] = frozenset()) 
     if not lines:
         raise ValueError(f"{shown} is empty")
     form = form_of(lines, words)
+    # Two rows at least: a single line with two numbers may as well be a date.
     if form.fit < FEWEST_ROWS:
         raise ValueError(
             f"{shown} holds no table of numbers: {FEWEST_ROWS} or more lines with {FEWEST_COLUMNS} or more numbers each are needed, "
@@ -149,6 +152,7 @@ def read_lines(path: Path, shown: str) -> list[tuple[int, str]]:
     """
     return [
         (number, line)
+        # not str.splitlines, which also parts at form feeds and at U+2028
         for number, line in enumerate(re.split(r"\r\n|\r|\n", _text(path, shown)), start=1)
         if line.strip(BLANK) and not line.lstrip().startswith("#")
     ]
@@ -167,6 +171,7 @@ def form_of(lines: list[tuple[int, str]], words: frozenset[str] = frozenset(), n
         Whether other words may stand beside the numbers of a line. If no line is data then, the first one,
         a header, says by which delimiter.
     """
+    # A sign cannot part cells and decimals in one file.
     pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
     tried = {pair: -place for place, pair in enumerate(pairs)}
     best = max(_fitted(lines[:LINES_TRIED], *pair, preference, words, notes) for pair, preference in tried.items())
@@ -183,7 +188,7 @@ def cells_of(line: str, delimiter: str) -> list[str]:
     """Return the cells of a line; a space as delimiter stands for any white space."""
     if delimiter == " ":
         return line.split()
-    if '"' not in line:
+    if '"' not in line:  # quotes are rare, and csv.reader is slow
         return [cell.strip() for cell in line.split(delimiter)]
     try:
         return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter))]
@@ -202,6 +207,7 @@ def _text(path: Path, shown: str) -> str:
         ) from None
     except OSError as error:
         raise ValueError(f"{shown} cannot be read: {(error.strerror or 'the system refused').lower()}") from None
+    # People give the workbook itself; the decoder would say something about bytes that helps nobody.
     kind = next((start for start in NOT_TEXT if raw.startswith(start)), None)
     if kind is not None:
         raise ValueError(
@@ -221,6 +227,7 @@ def encoding_of(raw: bytes) -> str:
     """Return how a file's bytes stand for letters: test machines and data loggers write what their system writes."""
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "utf-16"
+    # UTF-8 first, as other text hardly ever is valid UTF-8 by chance; cp1252 takes nearly everything.
     for encoding in ("utf-8-sig", "cp1252"):
         try:
             raw.decode(encoding)
@@ -263,12 +270,14 @@ def _fitted(
         cells = cells_of(line, delimiter) if notes else _trimmed(line, delimiter)
         numbers = sum(pattern.match(cell) is not None for cell in cells)
         known = numbers + sum(cell.lower() in words for cell in cells)
+        # Unless notes may stand beside numbers, every cell must be one or a known word: a title may hold two numbers.
         enough = numbers and known >= FEWEST_COLUMNS if notes else numbers >= FEWEST_COLUMNS and known == len(cells)
         if enough:
             widths[place] = len(cells)
             fit += known / len(cells)
     if not widths:
         return Form(0.0, preference, delimiter, decimal, 0, 0)
+    # Most lines decide the width; a ragged one is for whoever reads the rows to name.
     width, rows = Counter(widths.values()).most_common(1)[0]
     first = min(place for place, cells in widths.items() if cells == width)
     return Form(fit if notes else rows, preference, delimiter, decimal, width, first)
@@ -278,6 +287,7 @@ def _header(head: list[tuple[int, list[str]]], fit: Form) -> tuple[tuple[str, ..
     """Return names, units and how many lines stand above them: the last lines before the data that are as wide."""
     blank = ("",) * fit.width
     wide = []
+    # Two lines at most: names, and units below them.
     for place in range(len(head) - 1, max(len(head) - 3, -1), -1):
         if len(head[place][1]) != fit.width:
             break

@@ -32,6 +32,7 @@ _open: ContextVar[tuple[Read, ...]] = ContextVar("_open", default=())
 def keeping() -> Iterator[Read]:
     """Yield what fills, in the body of the `with`, with every file that is read there."""
     read: Read = {}
+    # A tuple, not one record: a load within a load (a study that reads a scenario) fills both.
     token = _open.set((*_open.get(), read))
     try:
         yield read
@@ -41,6 +42,7 @@ def keeping() -> Iterator[Read]:
 
 def kept(raw: bytes) -> Kept:
     """Return what is kept of a file's bytes."""
+    # binary bytes must not stop a record
     text = raw.decode("utf-8", "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
     return Kept(sha256(raw).hexdigest(), text)
 
@@ -48,6 +50,7 @@ def kept(raw: bytes) -> Kept:
 def keep(path: Path, raw: bytes) -> None:
     """Keep what a file held when it was read; of one that is read twice, what was read first."""
     for read in _open.get():
+        # By its real path: two names of one file, a link and its target, are one file.
         read.setdefault(path.resolve(), kept(raw))
 
 
@@ -59,12 +62,13 @@ def steady(path: Path, reads: Callable[[], Found]) -> Found:
     ValueError
         If the file is changed meanwhile; and what the reader raises.
     """
+    # Compared before and after, since a test machine may still be writing: half a table reads as a whole one.
     before = _bytes(path)
-    made = reads()
+    contents = reads()
     if before is None or _bytes(path) != before:
         raise ValueError(f"{path.name} is being changed: try again when it is written")
     keep(path, before)
-    return made
+    return contents
 
 
 def _bytes(path: Path) -> bytes | None:

@@ -19,6 +19,7 @@ def kind_of(document: Document) -> str:
     """
     kind = document.data.get("kind")
     if kind not in KINDS:
+        # A missing key has no mark; that of the file is nearest.
         mark = document.mark(("kind",))
         message = (
             "the key 'kind' is missing: it says what this file is"
@@ -59,6 +60,7 @@ def of_kind(document: Document, wanted: str) -> Document:
 def pointed(error: InputError, document: Document, place: Place) -> list[Problem]:
     """Return the problems of a file that another one names; one without a line points to where it is named."""
     mark = document.mark(place)
+    # The inner file's own line helps more than the line that names it, so it is kept where there is one.
     return [
         p
         if p.line is not None
@@ -78,6 +80,6 @@ def pointed(error: InputError, document: Document, place: Place) -> list[Problem
 
 def with_value(data: Any, place: Place, value: Any) -> Any:
     """Return data with the value at a place replaced; what is around it is copied, not changed."""
-    if not place:
+    if not place:  # copied along the path only; the rest is shared
         return value
     return {**data, place[0]: with_value(data[place[0]], place[1:], value)}

@@ -21,11 +21,12 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
     model : type
         What was validated: a model or an annotated union.
     """
-    found = []
+    problems = []
     for item in error.errors(include_url=False):
+        # pydantic's location is not the place in the file; a key that is missing is in what is left over (`tail`).
         place, tail = _place(document.data, prefix, item["loc"])
-        found.append(_problem(dict(item), document, model, place, tail, len(prefix)))
-    return found
+        problems.append(_problem(dict(item), document, model, place, tail, len(prefix)))
+    return problems
 
 
 def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place, tuple[str | int, ...]]:
@@ -53,10 +54,12 @@ def _followed(inside: Any, place: Place, loc: tuple[str | int, ...]) -> tuple[Pl
         ways.append(_followed(inside, place, rest))
     if step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside)):
         ways.append(_followed(inside[step], (*place, step), rest))
+    # the way that leaves the least of the location over
     return min(ways, key=lambda way: len(way[1]), default=(place, loc))
 
 
 def _problem(item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int) -> Problem:
+    # pydantic's own words are for programmers; the kinds of error that people meet are worded here, the rest below.
     kind, context = item["type"], item.get("ctx", {})
     mark = document.mark(place)
     where = ".".join(map(str, place))
@@ -64,10 +67,11 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
     if kind == "missing":
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
-        where = ".".join(map(str, (*place, *tail)))
+        where = ".".join(map(str, (*place, *tail)))  # a missing key has no place of its own: say where it would stand
         if key == "kind":
             allowed = ""
     elif kind == "extra_forbidden":
+        # At the key itself, not at its value: the key is what is wrong.
         mark = document.key_marks.get(place, mark)
         known = sorted(_fields(model, document.data, place[skip:-1], skip and place[:skip]))
         message = f"the key '{place[-1]}' is not known here"
@@ -75,6 +79,7 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         suggestion = _near(str(place[-1]), known)
     elif kind in ("union_tag_invalid", "literal_error"):
         allowed = str(context.get("expected_tags") or context.get("expected", "")).replace("'", "")
+        # A wrong kind stands in the context as its tag; a wrong word is only the input.
         wrong = str(context.get("tag", item.get("input")))
         message = f"'{wrong}' is not one of the choices"
         if kind == "union_tag_invalid":
@@ -84,17 +89,20 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
     elif kind == "union_tag_not_found":
         message = "the key 'kind' is missing: it says what this is"
     elif kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
+        # The limit in the unit that was written: nobody who wrote lb/in looks for a number in N/m.
         word, key = {
             "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
             "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
         }[kind]  # fmt: skip
         given = _raw(document.data, place)
         message = f"{word} {in_the_unit_of(given, context[key])}"
+    # Raised by validators of ours, whose words are for people already.
     elif kind == "value_error":
         message = str(context.get("error", item["msg"]))
     elif kind == "quantity":
         message = item["msg"]
         given = _raw(document.data, place)
+    # A bare value where a part is wanted: people write `front: 220 kg`.
     elif kind in ("model_type", "dict_type", "model_attributes_type"):
         message = "here a list of 'key: value' lines is wanted"
         given = _raw(document.data, place)
@@ -105,6 +113,7 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
 
 
 def _near(word: str, known: list[str]) -> str:
+    # 0.55, a little under difflib's usual 0.6: keys are short, and one slip weighs more in them.
     near = difflib.get_close_matches(word, known, 1, 0.55)
     return f"did you mean '{near[0]}'?" if near else ""
 
@@ -116,6 +125,7 @@ def nearest(word: str, known: list[str]) -> str:
 
 def _raw(data: Any, place: Place) -> str:
     for step in place:
+        # A missing key leads nowhere in the data; then nothing is quoted.
         try:
             data = data[step]
         except (KeyError, IndexError, TypeError):
@@ -131,6 +141,7 @@ def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
     models = _models(model, data)
     for step in steps:
         data = _inside(data, step)
+        # A union leaves several candidates; those of the kind that is written are followed, else all of them.
         inner: list[Any] = []
         for one in models:
             if isinstance(one, type) and issubclass(one, BaseModel) and step in one.model_fields:
@@ -163,5 +174,6 @@ def _models(annotation: Any, data: Any) -> list[Any]:
             if isinstance(m, type) and issubclass(m, BaseModel) and "kind" in m.model_fields
             and kind in get_args(m.model_fields["kind"].annotation)
         ]  # fmt: skip
+        # Where the kind is missing or wrong, any of them may have been meant.
         return chosen or models
     return [annotation]

@@ -14,6 +14,7 @@ import yaml
 from sim.describe.files.kept import keep
 from sim.errors import InputError, Problem
 
+# Of a file that a person writes; tables belong into a CSV. Nodes bound what aliases may unfold into.
 LARGEST_BYTES = 2_000_000
 MOST_NODES = 100_000
 
@@ -56,6 +57,7 @@ class Document:
 def shown(path: Path) -> str:
     """Return a path relative to where the command runs, if it lies there."""
     try:
+        # People type paths from where the command runs, and look for them that way in messages.
         return str(path.resolve().relative_to(Path.cwd()))
     except ValueError:
         return str(path)
@@ -74,14 +76,16 @@ def read(path: str | Path) -> Document:
     try:
         node = _composed(text)
     except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
+        mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
         raise InputError(
             Problem(
                 f"this is not YAML: {error.problem or error}", shown(path),
+                # YAML counts lines and columns from 0, editors from 1.
                 mark.line + 1 if mark else None, mark.column + 1 if mark else None,
                 suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
             )
         ) from None  # fmt: skip
+    # Nested brackets by the thousand end in a RecursionError, an escape beyond Unicode in a ValueError.
     except (yaml.YAMLError, RecursionError, ValueError) as error:
         raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", shown(path))) from None
     if node is None:
@@ -90,6 +94,7 @@ def read(path: str | Path) -> Document:
         raise InputError(Problem("the file must be a list of 'key: value' lines", shown(path), 1, 1))
     builder = _Builder(shown(path))
     data = builder.built(node, (), ())
+    # All at once, as with every other reader here.
     if builder.problems:
         raise InputError(builder.problems)
     return Document(data, path, builder.marks, builder.key_marks)
@@ -98,10 +103,10 @@ def read(path: str | Path) -> Document:
 def _composed(text: str) -> yaml.Node | None:
     """Compose by the parser in C where there is one, ten times as fast; errors are worded by the one in Python."""
     try:
-        found: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+        node: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     except (yaml.YAMLError, ValueError):
-        found = yaml.compose(text, Loader=yaml.SafeLoader)
-    return found
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
+    return node
 
 
 def _text(path: Path) -> str:
@@ -118,6 +123,7 @@ def _text(path: Path) -> str:
                     suggestion="put long tables into a CSV file",
                 )
             )
+        # Kept before anything is judged, so that a record shows the very bytes the run came from.
         raw = path.read_bytes()
         keep(path, raw)
     except FileNotFoundError:
@@ -127,10 +133,11 @@ def _text(path: Path) -> str:
         ) from None
     except OSError as error:
         raise InputError(Problem(f"the file cannot be read: {error.strerror or error}", name)) from None
+    # A NUL is valid UTF-8, so a workbook could get as far as the YAML parser and its odd words.
     if b"\x00" in raw:
         raise InputError(Problem("this is a binary file, not text", name))
     try:
-        text = raw.decode("utf-8-sig")
+        text = raw.decode("utf-8-sig")  # with a byte order mark or without: some editors of Windows write one
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise InputError(Problem("this is not UTF-8 text", name, line, 1, suggestion="save it as UTF-8")) from None
@@ -140,6 +147,7 @@ def _text(path: Path) -> str:
 
 
 def _nearest_file(path: Path) -> str:
+    # Only where a file is missing: the usual start of the command need not wait for it.
     import difflib
 
     if not path.parent.is_dir():
@@ -149,6 +157,7 @@ def _nearest_file(path: Path) -> str:
     return shown(path.parent / near[0]) if near else ""
 
 
+# A leading zero is no integer here: YAML 1.1 reads 010 as eight, people mean ten or a label.
 INTEGER = re.compile(r"[+-]?(0|[1-9]\d*)$")
 DECIMAL = re.compile(r"[+-]?(\d+\.\d*|\.\d+|\d+)([eE][+-]?\d+)?$")
 
@@ -169,6 +178,7 @@ class _Builder:
     def built(self, node: yaml.Node, place: Place, above: tuple[int, ...]) -> Any:
         self.count += 1
         mark = self.mark(node)
+        # An alias may contain itself, or double at each step ("billion laughs"); deep nesting exhausts the stack.
         if self.count > MOST_NODES or id(node) in above or len(above) > 60:
             raise InputError(
                 Problem(
@@ -179,6 +189,7 @@ class _Builder:
                     suggestion="write the repeated part out, or use it fewer times",
                 )
             )
+        # Marked before its inside is built, so that an error within finds at least this line.
         self.marks[place] = mark
         if isinstance(node, yaml.ScalarNode):
             return _scalar(node)
@@ -195,6 +206,7 @@ class _Builder:
                 self.problems.append(Problem("a key must be plain text", self.file, mark.line, mark.column))
                 continue
             key = str(key_node.value)
+            # With merged keys, no line of the file says where a value comes from, and messages need one.
             if key == "<<":
                 self.problems.append(
                     Problem(
@@ -206,6 +218,7 @@ class _Builder:
                     )
                 )
                 continue
+            # YAML parsers keep the last of two silently: a person corrects one and wonders why nothing happens.
             if key in data:
                 first = self.key_marks[(*place, key)]
                 self.problems.append(
@@ -227,6 +240,7 @@ def _scalar(node: yaml.ScalarNode) -> str | int | float | bool | None:
     text = str(node.value)
     if node.style:  # quoted, or a block of text; what is plain has none, or an empty one
         return text
+    # An empty value is null; `yes`, `on` and `off` stay text and fail where a number or a truth is wanted.
     if text in ("", "~", "null"):
         return None
     if text in ("true", "false"):

@@ -25,6 +25,7 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
     for step in place:
         data = data[step]  # type: ignore[index]
     if isinstance(data, dict) and isinstance(data.get("stages"), list):
+        # Courses stand in the data now; the marks stay those of the scenario's file.
         data = {**data, "stages": _stages(data["stages"], document, folder, sources, place)}
         document = Document(with_value(document.data, place, data), document.path, document.marks, document.key_marks)
     context = {"folder": folder}
@@ -37,12 +38,15 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
             raise InputError(pointed(error, document, (*place, "course"))) from None
         if path not in sources:
             sources.append(path)
+        # A survey is read from the folder of the course file, whoever names that file.
         context = {"folder": path.parent}
+        # Marks of the course file stand below the run's, so that an error in it points into that file.
         marks, keys = dict(document.marks), dict(document.key_marks)
         marks.update({(*place, "course", *inner): mark for inner, mark in course.marks.items()})
         keys.update({(*place, "course", *inner): mark for inner, mark in course.key_marks.items()})
         whole = Document(with_value(document.data, place, {**data, "course": course.data}), document.path, marks, keys)
     elif isinstance(data, dict) and isinstance(data.get("course"), dict):
+        # a person who writes a course in place need not name it
         inline = {"kind": "course", "name": "course of this scenario", **data["course"]}
         whole = Document(
             with_value(document.data, place, {**data, "course": inline}),
@@ -57,27 +61,28 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
     try:
         run = adapter.validate_python(written, context=context)
     except ValidationError as error:
+        # Locations count from the run; `place` is where the run stands in the whole document.
         raise InputError(problems_of(error, whole, AnyRun, place)) from None
     return run  # type: ignore[no-any-return]
 
 
 def _stages(stages: list[Any], document: Document, folder: Path, sources: list[Path], place: Place) -> list[Any]:
     """Return the stages of a track with the course files that they name read in; each file is one course, however often."""
-    made, courses, problems = [], {}, []
+    with_courses, courses, problems = [], {}, []
     for number, stage in enumerate(stages):
         named = stage.get("course") if isinstance(stage, dict) else None
         if isinstance(named, str):
             try:
-                if named not in courses:
+                if named not in courses:  # a lap of ten stages over one course reads its survey once
                     courses[named] = load_course(folder / named)
                     sources.append(folder / named)
-                made.append({**stage, "course": courses[named]})
+                with_courses.append({**stage, "course": courses[named]})
                 continue
             except InputError as error:
                 problems += pointed(error, document, (*place, "stages", number, "course"))
         elif isinstance(named, dict):
             stage = {**stage, "course": {"kind": "course", "name": "course of this scenario", **named}}
-        made.append(stage)
+        with_courses.append(stage)
     if problems:
         raise InputError(problems)
-    return made
+    return with_courses

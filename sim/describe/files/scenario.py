@@ -31,7 +31,9 @@ class ScenarioFile(Description):
     name: Annotated[str, Field(min_length=1, max_length=80)]
     question: str = Field(default="", description="What is to be found out, in one line.")
     vehicle: str = Field(description="Vehicle file, relative to this one.")
+    # Any: what a run is, is checked by `run_at`, which first reads the course files that it names.
     run: Any = Field(description="Course, push, drop or release.")
+    # Eight at most: more cannot be told apart in a plot.
     setups: Annotated[dict[str, dict[str, Any]], Field(min_length=1, max_length=8)] = Field(
         description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
     )
@@ -71,7 +73,7 @@ class Scenario:
     tune: Tune | None
     case_runs: Mapping[str, AnyRun]
     document: Document
-    read: Read
+    read: Read  # so that a record is true even if a file is changed while the run goes on
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -98,6 +100,7 @@ def load_kept(path: str | Path) -> tuple[Vehicle | Course | Scenario, Read]:
     InputError
         With every problem found.
     """
+    # Around everything, so that files named by files are kept as well.
     with keeping() as kept:
         document = read(path)
         kind = kind_of(document)
@@ -125,8 +128,10 @@ def _scenario(document: Document, read: Read) -> Scenario:
         file = ScenarioFile.model_validate(_with_texts(document.data))
     except ValidationError as error:
         raise InputError(problems_of(error, document, ScenarioFile)) from None
+    # Names in a scenario are from its own folder, not from where the command is run.
     folder = document.path.parent
     sources = [document.path]
+    # Vehicle, run, set-ups and plots are judged each for itself: one error must not hide the others.
     problems: list[Problem] = []
     vehicle = run = None
     try:
@@ -136,18 +141,21 @@ def _scenario(document: Document, read: Read) -> Scenario:
         problems += pointed(error, document, ("vehicle",))
     try:
         run = run_at(document, folder, sources)
-        sources += run.survey_files
+        sources += run.survey_files  # for a record of what the answer rests on
     except InputError as error:
         problems += error.problems
     setups: dict[str, Vehicle] = {}
+    # Without its vehicle no set-up can be judged: each one would repeat the vehicle's own errors.
     if vehicle is not None:
         setups, wrong = _setups(file, document, vehicle)
         problems += wrong
     problems += _unknown_plots(document, file.show)
     case_runs, wrong = _case_runs(file.tune, document, sources)
     problems += wrong
+    # After all problems are in; the two tests for None are for the type checker, each has left a problem by then.
     if problems or vehicle is None or run is None:
         raise InputError(problems)
+    # dampers' measured curves, which set-ups may bring
     sources += sorted({path for one in (vehicle, *setups.values()) for path in one.measured_files})
     return Scenario(
         file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources),
@@ -160,12 +168,14 @@ def _setups(file: ScenarioFile, document: Document, vehicle: Vehicle) -> tuple[d
     setups: dict[str, Vehicle] = {}
     problems: list[Problem] = []
     for name, changes in file.setups.items():
+        # A change without a mark of its own points to its set-up.
         marks = {
             path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes
         }
         try:
             setups[name] = vehicle.setup(changes, marks, name, document.path.parent)
         except InputError as error:
+            # a fault of the vehicle itself comes once, not once a set-up
             problems += [p for p in error.problems if p not in problems]
     return setups, problems
 
@@ -177,6 +187,7 @@ def _case_runs(tune: Tune | None, document: Document, sources: list[Path]) -> tu
     for name, case in tune.over.items() if tune is not None else ():
         if case.run is not None:
             try:
+                # By the same reader as the scenario's own run: a case may name a course file too.
                 runs[name] = run_at(document, document.path.parent, sources, ("tune", "over", name, "run"))
             except InputError as error:
                 problems += error.problems
@@ -188,6 +199,7 @@ def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
     setups = data.get("setups")
     if not isinstance(setups, dict):
         return data
+    # `standard:` with nothing after it is null in YAML, and means the truck as it is
     return {**data, "setups": {name: {} if value is None else value for name, value in setups.items()}}
 
 

@@ -23,9 +23,10 @@ def schemas() -> dict[str, dict[str, Any]]:
             named = {"type": "string", "description": "Course file, relative to this one."}
             properties["course"] = {"anyOf": [named, properties["course"]]}
     scenario.setdefault("$defs", {}).update(definitions)
+    # In the model `run` is Any, as course files are read later: an editor should still know what may stand there.
     scenario["properties"]["run"] = run
-    made = {"vehicle": Vehicle.model_json_schema(), "course": Course.model_json_schema(), "scenario": scenario}
-    for kind, schema in made.items():
+    by_kind = {"vehicle": Vehicle.model_json_schema(), "course": Course.model_json_schema(), "scenario": scenario}
+    for kind, schema in by_kind.items():
         schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
         schema["title"] = f"jounce {kind} file"
-    return made
+    return by_kind

@@ -40,6 +40,7 @@ class Written:
         InputError
             If a path or a value is not understood, at the line where the change is written.
         """
+        # First the scenario's folder, then the vehicle's own: a set-up may bring a damper's test beside the scenario.
         return validated_vehicle(changed(replace(self.document, folders=(folder,)), changes, marks, name))
 
 
@@ -50,6 +51,7 @@ def load_vehicle(path: str | Path) -> Vehicle:
 
 def vehicle_from(data: Mapping[str, Any], name: str = "vehicle") -> Vehicle:
     """Make a vehicle of a mapping with the same keys as a vehicle file."""
+    # copied, as the caller may change it later
     return validated_vehicle(Document(copy.deepcopy(dict(data)), Path(name)))
 
 
@@ -62,6 +64,7 @@ def validated_vehicle(document: Document) -> Vehicle:
         With every problem found.
     """
     try:
+        # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}
         vehicle = Vehicle.model_validate(document.data, context=context)
     except ValidationError as error:

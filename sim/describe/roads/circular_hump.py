@@ -24,7 +24,7 @@ class CircularHump(Laid):
 
     @model_validator(mode="after")
     def _is_a_segment(self) -> Self:
-        if self.height > self.chord / 2.0:
+        if self.height > self.chord / 2.0:  # half a circle; beyond that it would overhang
             raise ValueError(
                 f"a hump {self.height:g} m high needs a chord of at least {2 * self.height:g} m, "
                 f"got {self.chord:g} m: that would be more than half a circle"
@@ -44,8 +44,10 @@ class CircularHump(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         radius = self.radius_m
+        # Clipped first: the arc is drawn for all places at once, and a root of less than zero is nan.
         from_middle = np.clip(x - self.chord / 2.0, -self.chord / 2.0, self.chord / 2.0)
         arc = np.sqrt(np.maximum(radius**2 - from_middle**2, 0.0)) - (radius - self.height)
+        # no less than the road, though rounding may say so at the ends
         return np.where((x > 0.0) & (x < self.chord), np.maximum(arc, 0.0), 0.0)
 
     def edges(self) -> tuple[float, ...]:

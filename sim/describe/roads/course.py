@@ -17,6 +17,7 @@ from sim.describe.roads.survey import Survey
 MOST_PLACED = 100_000
 """Most shapes that are laid one after the other, repeats counted."""
 
+# Shapes laid end to end share an edge that sums of lengths give twice, apart by rounding.
 SAME_PLACE_M = 1e-9
 """Edges nearer than this to each other are one edge [m]."""
 
@@ -57,6 +58,7 @@ class Course(Description):
     def _has_a_sane_size(self) -> Self:
         # not a bound of the field: that would be reported again whenever an item is wrong
         if not self.items:
+            # a step alone, with a sheer edge, has none
             raise ValueError("it has no items: add one, e.g. {kind: flat, length: 20 m}")
         placed = sum(item.repeat for item in self.items)
         if placed > MOST_PLACED:
@@ -71,6 +73,7 @@ class Course(Description):
     @cached_property
     def _layout(self) -> Layout:
         """Where each shape lies, worked out once."""
+        # A thousand shapes and a height asked for at every sample: places are summed up once.
         starts, bases, numbers = [], [], []
         at, base = 0.0, 0.0
         for number, item in enumerate(self.items):
@@ -80,7 +83,7 @@ class Course(Description):
                 bases.append(base)
                 numbers.append(number)
                 at += item.length_m + item.gap
-                base += rise
+                base += rise  # a step up stays up
         return Layout(np.array(starts), np.array(bases), np.array(numbers), at)
 
     @property
@@ -96,10 +99,12 @@ class Course(Description):
         """
         layout = self._layout
         places = np.asarray(x, dtype=np.float64)
+        # Right side: a sheer step and what follows it start in one place, and the later one has its height.
         placed = np.maximum(np.searchsorted(layout.start, places, side="right") - 1, 0)
         local = places - layout.start[placed]
         height = layout.base[placed]
         items = layout.item[placed]
+        # One call an item, its repeats together, and not one a place: heights are asked for by the million.
         for number in np.unique(items):
             here = items == number
             height[here] += self.items[number].height_at(local[here])
@@ -110,7 +115,7 @@ class Course(Description):
         places = sorted(self._all_edges())
         kept: list[float] = []
         for place in places:
-            if not kept or place - kept[-1] > SAME_PLACE_M:
+            if not kept or place - kept[-1] > SAME_PLACE_M:  # sorted, so only the last one can be the same
                 kept.append(place)
         return tuple(kept)
 
@@ -124,20 +129,23 @@ class Course(Description):
     def extents(self) -> tuple[tuple[float, float], ...]:
         """Return from where to where each item reaches [m], its repeats together, the gap after the last one left out."""
         layout = self._layout
-        found = []
+        reaches = []
+        # Repeats are one obstacle to whoever drives over them, so they are one extent.
         for number, item in enumerate(self.items):
             placed = layout.start[layout.item == number]
-            found.append((float(placed[0]), float(placed[-1]) + item.length_m))
-        return tuple(found)
+            reaches.append((float(placed[0]), float(placed[-1]) + item.length_m))
+        return tuple(reaches)
 
     @property
     def surveys(self) -> tuple[Survey, ...]:
         """Its surveyed profiles, each file once."""
+        # by path: two items may survey one file
         return tuple({item.path: item for item in self.items if isinstance(item, Survey)}.values())
 
     @property
     def notices(self) -> tuple[str, ...]:
         """What was found in surveyed profiles and done about it, a sentence each."""
+        # a file laid twice says its sentences once
         return tuple(dict.fromkeys(text for item in self.items if isinstance(item, Survey) for text in item.notices))
 
     @property
@@ -148,4 +156,5 @@ class Course(Description):
 
 def _rise(item: AnyShape) -> float:
     """Return how much higher [m] the road is after the shape than before it."""
+    # A metre past its end, where every shape stays at the height of its end.
     return float(item.height_at(np.array([item.length_m + 1.0]))[0])

@@ -26,6 +26,7 @@ class Ditch(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         along = np.clip(x, 0.0, self.width)
+        # sin² is (1 - cos) / 2 and keeps its digits near the rims
         return -self.depth * np.sin(np.pi * along / self.width) ** 2
 
     def edges(self) -> tuple[float, ...]:

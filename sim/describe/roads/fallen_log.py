@@ -43,6 +43,7 @@ class FallenLog(Laid):
     @property
     def _half_width(self) -> float:
         radius = self.diameter / 2.0
+        # Half sunk or less, it is widest at its middle; deeper, where the road cuts it.
         above_middle = max(self.sunk - radius, 0.0)
         return float(np.sqrt(radius**2 - above_middle**2))
 
@@ -50,7 +51,9 @@ class FallenLog(Laid):
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         radius = self.diameter / 2.0
         from_middle = np.clip(x - self._half_width, -radius, radius)
+        # The upper side: the tyre meets no other.
         upper = radius - self.sunk + np.sqrt(np.maximum(radius**2 - from_middle**2, 0.0))
+        # sides of a trunk that overhangs are sheer jumps here
         return np.where((x > 0.0) & (x < self.length_m), np.maximum(upper, 0.0), 0.0)
 
     def edges(self) -> tuple[float, ...]:

@@ -14,6 +14,7 @@ from sim.describe.units import Length
 class Flat(Laid):
     """Level road at the height at which the shape before it ended."""
 
+    # Nothing happens on level road that a table of obstacles should tell.
     is_obstacle: ClassVar[bool] = False
 
     kind: Literal["flat"]

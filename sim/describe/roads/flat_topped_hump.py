@@ -26,10 +26,11 @@ class FlatToppedHump(Laid):
 
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
+        # Both ramps are alike, so the nearer end decides.
         from_end = np.minimum(x, self.length_m - x)
         return self.height * np.clip(from_end / self.ramp, 0.0, 1.0)
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of its kinks."""
         places = (0.0, self.ramp, self.ramp + self.plateau, self.length_m)
-        return tuple(sorted(set(places)))
+        return tuple(sorted(set(places)))  # without a plateau both inner kinks are one

@@ -30,4 +30,4 @@ class HalfSine(Laid):
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of its kinks."""
-        return (0.0, self.length)
+        return (0.0, self.length)  # it starts at a slope, unlike the sinusoidal hump

@@ -28,8 +28,9 @@ class Hermite:
     _span: Array = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "_span", np.diff(self.x))
+        object.__setattr__(self, "_span", np.diff(self.x))  # a frozen dataclass sets its fields no other way
 
+    # Written out: arrays have no single truth, and a survey is compared with the curve it holds.
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Hermite):
             return NotImplemented
@@ -43,17 +44,20 @@ class Hermite:
 
     def _piece(self, x: Array) -> tuple[Index, Array, Array]:
         """Return the piece of each place, its share along it (0 to 1) and its length [m]."""
+        # Clipped, so that the road stays level past its ends.
         inside = np.clip(x, self.x[0], self.x[-1])
         piece = np.searchsorted(self.x, inside, side="right") - 1
+        # The last node belongs to the piece before it.
         piece = np.clip(piece, 0, self.x.size - 2)
         span = self._span[piece]
-        safe = np.where(span > 0.0, span, 1.0)
+        safe = np.where(span > 0.0, span, 1.0)  # a jump is a piece of no length, which must not divide
         return piece, (inside - self.x[piece]) / safe, span
 
     def height(self, x: Array) -> Array:
         """Return the height [m] at places `x` [m]."""
         piece, share, span = self._piece(x)
         first, second, third, start = self._coefficients(piece, span)
+        # By Horner's rule, as heights are asked for by the million.
         return start + share * (first + share * (second + share * third))
 
     def slope_at(self, x: Array) -> Array:
@@ -61,7 +65,7 @@ class Hermite:
         piece, share, span = self._piece(x)
         first, second, third, _ = self._coefficients(piece, span)
         rise = first + share * (2.0 * second + share * 3.0 * third)
-        inside = (x >= self.x[0]) & (x <= self.x[-1]) & (span > 0.0)
+        inside = (x >= self.x[0]) & (x <= self.x[-1]) & (span > 0.0)  # level outside, and no slope is said of a jump
         slope: Array = np.where(inside, rise / np.where(span > 0.0, span, 1.0), 0.0)
         return slope
 
@@ -69,6 +73,7 @@ class Hermite:
         """Return the integral of the height [m²] from the first node to places `x` [m]."""
         piece, share, span = self._piece(x)
         first, second, third, start = self._coefficients(piece, span)
+        # The same polynomial integrated; the tyre averages the road over its footprint by differences of this.
         mean = start + share * (first / 2.0 + share * (second / 3.0 + share * third / 4.0))
         within = self._areas[piece] + span * share * mean
         before = np.minimum(x - self.x[0], 0.0) * self.z[0]
@@ -79,6 +84,7 @@ class Hermite:
     def _coefficients(self, piece: Index, span: Array) -> tuple[Array, Array, Array, Array]:
         """Return the factors of share, share² and share³, and the height where the piece starts."""
         start, rise = self.z[piece], self.z[piece + 1] - self.z[piece]
+        # Slopes by share of the piece, not by metre, so that pieces of no length stay finite.
         first, last = self.slope[piece] * span, self.slope[piece + 1] * span
         return first, 3.0 * rise - 2.0 * first - last, first + last - 2.0 * rise, start
 
@@ -86,6 +92,7 @@ class Hermite:
     def _areas(self) -> Array:
         """Integral [m²] from the first node up to the start of each piece."""
         span, slope = self._span, self.slope
+        # the integral of a cubic by its ends and slopes, exact (corrected trapezoid)
         mean = (self.z[:-1] + self.z[1:]) / 2.0 + span * (slope[:-1] - slope[1:]) / 12.0
         return np.concatenate(([0.0], np.cumsum(mean * span)))
 
@@ -111,10 +118,12 @@ def monotone_slopes(x: Array, z: Array) -> Array:
     span = np.diff(x)
     secant = np.diff(z) / span
     if secant.size == 1:
-        return np.array([secant[0], secant[0]])
+        return np.array([secant[0], secant[0]])  # two points make a straight line
     before, after = secant[:-1], secant[1:]
+    # Weights of Fritsch and Butland: the nearer neighbour counts for more.
     weight_before, weight_after = 2.0 * span[1:] + span[:-1], span[1:] + 2.0 * span[:-1]
     same_way = before * after > 0.0
+    # places that are masked below must not divide by zero
     safe_before, safe_after = np.where(same_way, before, 1.0), np.where(same_way, after, 1.0)
     inverse = weight_before / safe_before + weight_after / safe_after
     inner = np.where(same_way, (weight_before + weight_after) / inverse, 0.0)
@@ -125,9 +134,11 @@ def monotone_slopes(x: Array, z: Array) -> Array:
 
 def _end_slope(near: float, far: float, secant_near: float, secant_far: float) -> float:
     """Return the slope at an end from its two nearest pieces."""
+    # Three-point formula, exact for a parabola.
     slope = ((2.0 * near + far) * secant_near - near * secant_far) / (near + far)
-    if slope * secant_near <= 0.0:
+    if slope * secant_near <= 0.0:  # it would turn the wrong way, and make a high of its own
         return 0.0
+    # Three times the secant is the most that keeps a cubic monotone.
     if secant_near * secant_far <= 0.0 and abs(slope) > 3.0 * abs(secant_near):
         return 3.0 * secant_near
     return float(slope)

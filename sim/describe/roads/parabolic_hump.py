@@ -25,7 +25,7 @@ class ParabolicHump(Laid):
 
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
-        share = np.clip(x / self.length, 0.0, 1.0)
+        share = np.clip(x / self.length, 0.0, 1.0)  # clipped, so that it ends level and does not go on downwards
         return 4.0 * self.height * share * (1.0 - share)
 
     def edges(self) -> tuple[float, ...]:

@@ -38,6 +38,7 @@ class Pothole(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         from_rim = np.minimum(x, self.length - x)
+        # Without a ramp there is nothing to divide by.
         if self.ramp == 0.0:
             return np.where(from_rim > 0.0, -self.depth, 0.0)
         return -self.depth * np.clip(from_rim / self.ramp, 0.0, 1.0)
@@ -45,4 +46,4 @@ class Pothole(Laid):
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of its kinks."""
         places = (0.0, self.ramp, self.length - self.ramp, self.length)
-        return tuple(sorted(set(places)))
+        return tuple(sorted(set(places)))  # sheer edges, or ramps that meet, leave fewer places

@@ -26,6 +26,7 @@ TAPER_M = 6.0
 
 def class_density(road_class: str) -> float:
     """Return the mean displacement density Gd(n0) [m³] of an ISO 8608 class: 16e-6 m³ for A, four times as much for the next."""
+    # Geometric means of the classes (ISO 8608); their limits lie a factor of two either side.
     return 16e-6 * 4.0 ** CLASSES.index(road_class)
 
 
@@ -46,6 +47,7 @@ class RandomRoad(Laid):
         default=1, description="another number, another road of its kind"
     )
     length: Annotated[Length, Gt(1.0), Le(LONGEST_M)] = Field(description="along the road")
+    # Both defaults: 0.011 to 2.83 cycles per metre, the band of ISO 8608 (from memory).
     longest_wave: Annotated[Length, Gt(0.0), Le(LONGEST_M)] = Field(
         default=90.9, description="longer waves are left out", validate_default=False
     )
@@ -55,7 +57,7 @@ class RandomRoad(Laid):
 
     @model_validator(mode="after")
     def _has_a_band(self) -> Self:
-        if not self.shortest_wave < 0.5 * self.longest_wave:
+        if not self.shortest_wave < 0.5 * self.longest_wave:  # within less than an octave it is a wave and not a road
             raise ValueError(
                 f"its shortest wave of {self.shortest_wave:g} m must be less than half of its longest one of "
                 f"{self.longest_wave:g} m"
@@ -73,9 +75,11 @@ class RandomRoad(Laid):
         x, z, slope = waves(
             class_density(self.iso_class), self.length, self.longest_wave, self.shortest_wave, self.seed
         )  # fmt: skip
+        # A quarter at most, so that a short road too has a middle of full height.
         grown = min(TAPER_M, 0.25 * self.length)
         near = np.clip(np.minimum(x, self.length - x) / grown, 0.0, 1.0)
-        share = near * near * (3.0 - 2.0 * near)
+        share = near * near * (3.0 - 2.0 * near)  # smooth at both ends: its slope is zero there
+        # the product rule: the taper has a slope too
         steeper = 6.0 * near * (1.0 - near) / grown * np.where(x < 0.5 * self.length, 1.0, -1.0)
         return Hermite(x, share * z, share * slope + steeper * z)
 
@@ -107,18 +111,22 @@ def waves(
     seed : int
         Of the phases.
     """
+    # At least one longest wave, or a short road could not hold it.
     period = max(length_m, longest_m)
     count = int(np.ceil(length_m * FINEST / shortest_m))
+    # The spacing divides the road, so that it ends on a point.
     spacing = length_m / count
     total = int(np.ceil(period / spacing))
     dn = 1.0 / (total * spacing)
     number = np.arange(total // 2 + 1)
     n = number * dn
+    # a wave that rounding puts just outside is still of the band
     inside = (n >= 1.0 / longest_m * (1 - 1e-9)) & (n <= 1.0 / shortest_m * (1 + 1e-9))
     # The band's share of the first and the last line is what keeps a short road's height right.
     amplitude = np.zeros(n.size)
     amplitude[inside] = np.sqrt(2.0 * density_m3 * (REFERENCE / n[inside]) ** 2 * dn)
     phase = np.random.Generator(np.random.PCG64(seed)).uniform(0.0, 2.0 * np.pi, n.size)
+    # Heights and slopes by one transform each; a sum of cosines at every point would take minutes for a long road.
     spectrum = 0.5 * amplitude * np.exp(1j * phase) * total
     z = np.fft.irfft(spectrum, total)[: count + 1]
     slope = np.fft.irfft(2j * np.pi * n * spectrum, total)[: count + 1]

@@ -28,9 +28,9 @@ class Step(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         if self.ramp == 0.0:
-            return np.where(x > 0.0, self.height, 0.0)
+            return np.where(x > 0.0, self.height, 0.0)  # at the very edge, still the road before it
         return self.height * np.clip(x / self.ramp, 0.0, 1.0)
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of its kinks."""
-        return (0.0, self.ramp) if self.ramp > 0.0 else (0.0,)
+        return (0.0, self.ramp) if self.ramp > 0.0 else (0.0,)  # a sheer edge is one place

@@ -58,13 +58,15 @@ class Survey(Laid):
     @model_validator(mode="after")
     def _read(self, info: ValidationInfo) -> Self:
         folder = Path((info.context or {}).get("folder", "."))
-        if "\0" in self.file:
+        if "\0" in self.file:  # the system's own error for it names no file
             raise ValueError("a file name cannot hold a null character")
         self._path = folder / self.file
+        # Steady: a profiler may still be writing, and half a road is a road too.
         points = steady(self._path, lambda: read_points(self._path, self.file, self.distance_unit, self.height_unit))
-        made = repaired(points, self.file, self.longest_gap, self.spikes == "remove", self.trend == "remove")
-        self._notices = made.notices
-        self._curve = Hermite(made.x, made.z, monotone_slopes(made.x, made.z))
+        profile = repaired(points, self.file, self.longest_gap, self.spikes == "remove", self.trend == "remove")
+        self._notices = profile.notices
+        # Monotone: a smoother spline would swing above and below a ledge, where no road is.
+        self._curve = Hermite(profile.x, profile.z, monotone_slopes(profile.x, profile.z))
         return self
 
     def __repr_args__(self) -> "Iterator[tuple[str | None, Any]]":

@@ -11,6 +11,7 @@ from sim.describe.units import Length
 HEADER = "distance [m],height [mm]"
 """Header line that is shown as the example."""
 
+# Words of surveyors and of test machines; one letter each, as tables of numbers have it.
 NAMES: dict[str, tuple[str, ...]] = {
     "distance": ("distance", "dist", "station", "chainage", "position", "along", "x"),
     "height": ("height", "elevation", "level", "profile", "z"),
@@ -67,21 +68,25 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
     """
     if len(cells) < 2:
         raise ValueError(f"{where}: only one column: put commas or semicolons between columns, like '{HEADER}'")
-    headed = not all(_NUMBER.match(cell) for cell in cells)
+    headed = not all(_NUMBER.match(cell) for cell in cells)  # numbers alone: no header
+    # Which two of three columns are meant is not to be guessed; and `12,5,3` may be two decimals.
     if not headed and len(cells) > 2:
         raise ValueError(
             f"{where}: {len(cells)} columns and no header: begin the file with one, like '{HEADER}'; if decimals are written "
             "with a comma, put semicolons between columns"
         )
-    found = _named(cells, where) if headed else {"distance": (0, ""), "height": (1, "")}
+    # Without a header: distance first, as every such file has it (common practice, no source).
+    named = _named(cells, where) if headed else {"distance": (0, ""), "height": (1, "")}
     given = {"distance": distance_unit, "height": height_unit}
     columns, units = {}, {}
-    for name, (number, unit) in found.items():
+    for name, (number, unit) in named.items():
         asked = given[name]
+        # By size and not by word: `in` and `inch` agree.
         if unit and asked and _size(unit, name, where) != _size(asked, name, where):
             raise ValueError(
                 f"{where}: the column '{name}' is in {unit}, but the course says {name}_unit: {asked}; keep one of them"
             )
+        # Heights in mm and in inches both look like a road, so nothing is assumed.
         if not unit and not asked:
             how = f"write '{name} [m]' in the header" if headed else f"begin the file with a header like '{HEADER}'"
             raise ValueError(
@@ -95,29 +100,30 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
 
 def _named(cells: list[str], where: str) -> dict[str, tuple[int, str]]:
     """Return number and unit, perhaps none, of the column of each name."""
-    found: dict[str, tuple[int, str]] = {}
+    columns: dict[str, tuple[int, str]] = {}
     for number, cell in enumerate(cells):
         match = _COLUMN.match(cell)
         if match is None:
-            continue
+            continue  # other columns may stand beside, such as a time or a remark
         name = next((key for key, words in NAMES.items() if match["name"].lower() in words), None)
         if name is None:
             continue
-        if name in found:
+        if name in columns:
             raise ValueError(f"{where}: two columns are named '{name}': keep one")
-        found[name] = (number, match["unit"] or match["bare"] or "")
+        columns[name] = (number, match["unit"] or match["bare"] or "")
     for name in NAMES:
-        if name not in found:
+        if name not in columns:
             given = ",".join(cell.strip() for cell in cells)[:80]
             raise ValueError(
                 f"{where}: no column '{name}' in the header '{given}': write it like '{HEADER}' "
                 f"(known words: {', '.join(NAMES[name])})"
             )
-    return {name: found[name] for name in NAMES}
+    return {name: columns[name] for name in NAMES}
 
 
 def _size(unit: str, name: str, where: str) -> float:
     """Return the size of a unit of length [m]."""
+    # By the same door as every other length, so that a unit means the same in all files.
     try:
         size = TypeAdapter(Length).validate_python(f"1 {unit}")
     except ValueError:

@@ -61,6 +61,7 @@ def repaired(
     ValueError
         If a gap is too long, there are too many spikes, or it is too steep to be a road.
     """
+    # Spikes before gaps, as a spike taken out leaves a hole; trend last, over what is driven.
     notices = [points.read]
     kept = np.isfinite(points.z)
     spikes = found_spikes(points.x, points.z) if remove_spikes else np.zeros(points.x.size, bool)
@@ -74,6 +75,7 @@ def repaired(
     if x.size < FEWEST_POINTS:
         raise ValueError(f"{shown} holds {x.size} points: at least {FEWEST_POINTS} are needed")
     slopes = np.diff(z) / np.diff(x)
+    # After spikes are out, since one of them is steep as well.
     steep = np.flatnonzero(np.abs(slopes) > STEEPEST)
     if steep.size:
         at = int(steep[0])
@@ -83,6 +85,7 @@ def repaired(
             f"edge as a step or plank (up to {TALLEST_M:g} m) in the course instead"
         )
     z, trend = _levelled(x, z, shown, remove_trend)
+    # From its own first point: a survey's heights are from any datum.
     return Repaired(x - x[0], z - z[0], tuple(notices + trend))
 
 
@@ -96,26 +99,29 @@ def found_spikes(x: Array, z: Array) -> NDArray[np.bool_]:
     median absolute deviation (F. R. Hampel, J. Am. Stat. Assoc. 69, 1974, 383-393). Waves and rough ground make the
     deviation itself large and are left alone; so is a bump of two points or more.
     """
-    found = np.zeros(x.size, bool)
+    spikes = np.zeros(x.size, bool)
     known = np.flatnonzero(np.isfinite(z))
-    if known.size < SPIKE_POINTS:
-        return found
+    if known.size < SPIKE_POINTS:  # of fewer, the usual bend is not known
+        return spikes
     at, height = x[known], z[known]
+    # Up into the point and down out of it: signs are alike when it stands off both neighbours.
     before, after = np.diff(height)[:-1], -np.diff(height)[1:]
     slope_before, slope_after = before / np.diff(at)[:-1], after / np.diff(at)[1:]
-    share = (at[1:-1] - at[:-2]) / (at[2:] - at[:-2])
+    share = (at[1:-1] - at[:-2]) / (at[2:] - at[:-2])  # points need not be evenly apart
     off = height[1:-1] - (height[:-2] + share * (height[2:] - height[:-2]))
+    # 1.4826 makes it the standard deviation where bends are normally distributed (Hampel 1974).
     usual = 1.4826 * float(np.median(np.abs(off - np.median(off))))
+    # The gentler side must be steep: an edge is steep on one side only, and is the road's own.
     steep = (np.minimum(np.abs(slope_before), np.abs(slope_after)) > SPIKE_SLOPE) & (before * after > 0.0)
-    found[known[1:-1]] = steep & (np.abs(off) > SPIKE_TIMES * usual)
-    return found
+    spikes[known[1:-1]] = steep & (np.abs(off) > SPIKE_TIMES * usual)
+    return spikes
 
 
 def _said_of_spikes(points: Points, spikes: NDArray[np.bool_], shown: str) -> str:
     count = int(np.count_nonzero(spikes))
     lines = points.line[spikes]
     where = ", ".join(map(str, lines[:5])) + (", …" if count > 5 else "")
-    if count > max(3, MOST_SPIKES * points.x.size):
+    if count > max(3, MOST_SPIKES * points.x.size):  # three are let pass in a short file, of which 2 % is none
         raise ValueError(
             f"{shown}, line {lines[0]}: {count} of {points.x.size} points stand out like spikes (lines {where}): that is a "
             "noisy survey; smooth it or measure again, or write spikes: keep"
@@ -131,6 +137,7 @@ def _bridged(
 ) -> str:
     """Return what is said of the gaps, nothing if there are none."""
     measured = np.isfinite(points.z)
+    # A cubic carried past its last reading goes anywhere.
     if not (measured[0] and measured[-1]):
         at = 0 if not measured[0] else -1
         raise ValueError(
@@ -139,17 +146,20 @@ def _bridged(
         )
     numbers = np.flatnonzero(kept)
     wide = np.diff(points.x[numbers])
+    # The median: the gaps themselves must not count as usual.
     usual = float(np.median(np.diff(points.x)))
     between = np.diff(numbers) - 1
+    # A spike taken out is spoken of already, and its hole is bridged by its neighbours.
     only_spikes = (between > 0) & (np.diff(np.cumsum(spikes)[numbers]) == between)
     holes = (np.diff(numbers) > 1) | (wide > GAP_TIMES * usual)
     holes &= ~only_spikes
     if not holes.any():
         return ""
     longest = int(np.argmax(np.where(holes, wide, 0.0)))
+    # In a coarse survey, points are far apart anyway: there a gap is judged by the usual distance.
     limit = longest_gap_m if longest_gap_m is not None else max(LEAST_GAP_M, GAP_POINTS * usual)
     line = points.line[numbers[longest]]
-    if wide[longest] > limit * (1.0 + 1e-9):
+    if wide[longest] > limit * (1.0 + 1e-9):  # as long as the limit is allowed, whatever rounding says
         raise ValueError(
             f"{shown}, line {line}: a gap of {wide[longest]:.3g} m follows, longer than the {limit:.3g} m that are bridged: "
             "survey it again, cut the file in two, or allow it with e.g. longest_gap: "
@@ -165,12 +175,14 @@ def _bridged(
 def _levelled(x: Array, z: Array, shown: str, remove_trend: bool) -> tuple[Array, list[str]]:
     """Return the heights, without their straight line of least squares if that is asked, and what is said of it."""
     along = x - np.mean(x)
+    # Least squares: the two end points alone would rest on two readings.
     grade = float(np.sum(along * (z - np.mean(z))) / np.sum(along**2))
     if remove_trend:
         said = f"{shown}: its mean grade of {100.0 * grade:.2f} % (least squares) taken out"
         return z - grade * along, [said]
-    if abs(grade) <= LEVEL:
+    if abs(grade) <= LEVEL:  # too small to be worth a sentence
         return z, []
+    # Kept unless asked: a real hill is as likely as a drifting instrument, and the file cannot tell which.
     return z, [
         f"{shown}: a mean grade of {100.0 * grade:.2f} % ({z[-1] - z[0]:+.3g} m from end to end) is kept: the truck meets "
         "it as a kink. If the survey drifts, or the grade is not wanted, write trend: remove"

@@ -63,6 +63,7 @@ class Washboard(Laid):
         """How many corrugations it has."""
         if self.count is not None:
             return self.count
+        # A whole number, so that it ends in a trough and meets the road without a jump.
         return round((self.length or self.pitch) / self.pitch)
 
     @property
@@ -84,16 +85,20 @@ class Washboard(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         along = np.clip(x, 0.0, self.length_m)
+        # The usual case by itself: places of single troughs are not needed.
         if self.even:
             return self.depth * np.sin(np.pi * along / self.pitch) ** 2
         troughs, depths = self._troughs_and_depths
+        # The last trough closes the last one; past it there is none.
         number = np.clip(np.searchsorted(troughs, along, side="right") - 1, 0, depths.size - 1)
         share = (along - troughs[number]) / (troughs[number + 1] - troughs[number])
+        # sin² of its own share: level in every trough, whatever the pitch
         height: Array = depths[number] * np.sin(np.pi * share) ** 2
         return height
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] where its curvature jumps."""
+        # Alike, its curvature is continuous from one to the next; only the ends have an edge.
         if self.even:
             return (0.0, self.length_m)
         return tuple(map(float, self._troughs_and_depths[0]))
@@ -103,10 +108,12 @@ class Washboard(Laid):
 def _laid(
     crests: int, pitch: float, pitch_scatter: float, first: float, last: float, depth_scatter: float, seed: int
 ) -> tuple[Array, Array]:
+    # Pitches and depths from one stream, in this order: another order would be another road for the same seed.
     stream = np.random.Generator(np.random.PCG64(seed)).random((2, crests))
     pitches = pitch * (1.0 + pitch_scatter * (2.0 * stream[0] - 1.0))
     troughs = np.concatenate(([0.0], np.cumsum(pitches)))
+    # Scaled to the length that was asked, so that what follows starts in its place.
     troughs *= crests * pitch / troughs[-1]
-    troughs[-1] = crests * pitch
-    grown = np.linspace(first, last, crests) if crests > 1 else np.array([last])
+    troughs[-1] = crests * pitch  # exactly, free of the sum's rounding
+    grown = np.linspace(first, last, crests) if crests > 1 else np.array([last])  # of one alone, the depth as written
     return troughs, grown * (1.0 + depth_scatter * (2.0 * stream[1] - 1.0))
