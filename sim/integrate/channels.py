@@ -80,8 +80,10 @@ def upward(
     forward, up : the point, from the centre of gravity in body axes [m].
     """
     sine, cosine = np.sin(pitch), np.cos(pitch)
-    found: Array = rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
-    return found
+    acceleration: Array = (
+        rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+    )
+    return acceleration
 
 
 def centre_heights(setup: Lowered, name: str, states: Array) -> Array:

@@ -120,7 +120,7 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     linear = straightened(setup, speed_m_per_s)
     matrix, rows = state_matrix(linear, rest(linear))
     values, vectors = np.linalg.eig(matrix)
-    found = [
+    motions = [
         _mode(linear, values[i], vectors[: len(rows), i], rows) for i in range(len(values)) if values[i].imag > 1e-9
     ]
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
@@ -128,20 +128,20 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
-        found.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
-    return _told_apart(tuple(sorted(found, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
+        motions.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
+    return _named_by_end(tuple(sorted(motions, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
 
 
-def _told_apart(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
+def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
     """Return the modes with two of one name told apart by the end that moves: both centres lie between the axles."""
     names = [mode.name for mode in found]
-    told = []
+    renamed = []
     for mode in found:
         if names.count(mode.name) > 1 and mode.name in ("bounce", "pitch"):
             end = "front" if mode.centre_behind_front_axle_m > 0.5 * wheelbase_m else "rear"
             mode = replace(mode, name=f"{end} end")
-        told.append(mode)
-    return tuple(told)
+        renamed.append(mode)
+    return tuple(renamed)
 
 
 def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:

@@ -122,7 +122,7 @@ def linear_response(
     matrix, rows = state_matrix(linear, standing)
     drive, load, direct = _inputs(linear, standing, rows)
     n = len(rows)
-    found: dict[str, list[complex]] = {}
+    answers: dict[str, list[complex]] = {}
     pitch = float(standing.state[at.PITCH])
     for f in frequency_hz:
         w = 2.0 * pi * f
@@ -137,8 +137,8 @@ def linear_response(
             FRONT_LOAD: loads[0], REAR_LOAD: loads[1],
         }  # fmt: skip
         for name, value in values.items():
-            found.setdefault(name, []).append(complex(value))
-    return {name: np.array(values) for name, values in found.items()}
+            answers.setdefault(name, []).append(complex(value))
+    return {name: np.array(values) for name, values in answers.items()}
 
 
 def lever(place: tuple[float, float], pitch: float) -> float:
@@ -178,7 +178,7 @@ def _driven(
     cut = substeps(fastest_rate(setup, standing), STEP_S)
     least_s = _settling(setup, road_speed)
     names = [*setup.points, FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD]
-    found = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
+    answers = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
     off = {name: np.full(len(frequency_hz), np.nan) for name in ("front", "rear")}
     lost: list[float] = []
     struck: dict[str, list[float]] = {}
@@ -202,11 +202,11 @@ def _driven(
         }
         signals |= {FRONT_TRAVEL: trace[late, at.JOUNCE], REAR_TRAVEL: trace[late, at.JOUNCE + 2]}
         for name, signal in signals.items():
-            found[name][number] = _fundamental(time[late], signal, w) / road
+            answers[name][number] = _fundamental(time[late], signal, w) / road
         for index, (name, axle) in enumerate(((FRONT_LOAD, "front"), (REAR_LOAD, "rear"))):
             loads = trace[late, at.TRACE_TYRE + index]
             size = _fundamental(time[late], loads, w) / road
-            found[name][number] = size * road_speed / w / standing.tyre_load[index]
+            answers[name][number] = size * road_speed / w / standing.tyre_load[index]
             off[axle][number] = float(np.mean(loads <= 0.0))
     flags = [
         Flag("jounce_range", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
@@ -217,14 +217,14 @@ def _driven(
             "damper_end",
             None,
             part,
-            f"the {part} met the end of its stroke at {_told(at_hz)}: on a real road that breaks its mounts or seals",
+            f"the {part} met the end of its stroke at {_frequency_range(at_hz)}: on a real road that breaks its mounts or seals",
         )
         for part, at_hz in struck.items()
     ]
-    return found, off, flags
+    return answers, off, flags
 
 
-def _told(frequencies_hz: list[float]) -> str:
+def _frequency_range(frequencies_hz: list[float]) -> str:
     ends = f"{min(frequencies_hz):.2f}", f"{max(frequencies_hz):.2f}"
     return f"{ends[0]} Hz" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} Hz"
 

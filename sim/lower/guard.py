@@ -78,12 +78,12 @@ class Revalving:
             every += changes[:, number, None, None, None] * self._per_slope[number]
         finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
         bounds = _bounds(every)
-        found = []
+        rates = []
         for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
             if known and not max(bound, self._friction) * step_s <= LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
-            found.append(max(bound, self._friction) if known else self._friction)
-        return found
+            rates.append(max(bound, self._friction) if known else self._friction)
+        return rates
 
     def _slopes_of(self, setup: Lowered) -> list[float]:
         return [
@@ -106,25 +106,25 @@ def _bounds(jacobians: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     scaled = jacobians * (SIZES / SIZES[:, None])
     with np.errstate(all="ignore"):  # one of them may not be finite
         squares = scaled @ scaled
-        found: npt.NDArray[np.float64] = np.abs(squares @ squares).sum(axis=-1).max(axis=(1, 2)) ** 0.25
-    return found
+        bounds: npt.NDArray[np.float64] = np.abs(squares @ squares).sum(axis=-1).max(axis=(1, 2)) ** 0.25
+    return bounds
 
 
 def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
     """Return the Jacobians (3, MOTION, MOTION) at rest, at full bump and at full droop."""
     equations = Equations(_steepest(setup))
-    found = [_jacobian(equations, rest.state)]
+    jacobians = [_jacobian(equations, rest.state)]
     for jounce in _extremes(setup):
         state = rest.state.copy()
         state[[at.JOUNCE, at.JOUNCE + 2]] = jounce
-        found.append(_jacobian(equations, state))
-    return np.array(found)
+        jacobians.append(_jacobian(equations, state))
+    return np.array(jacobians)
 
 
 def steepest(knots: tuple[at.Knot, ...]) -> tuple[at.Knot, ...]:
     """Return ramps that are as steep everywhere as a curve is at its steepest, either side for itself."""
-    made = [at.Knot(sense, 0.0, _steepest_slope(knots, sense)) for sense in (1.0, -1.0)]
-    return tuple(knot for knot in made if knot.slope > 0.0)
+    ramps = [at.Knot(sense, 0.0, _steepest_slope(knots, sense)) for sense in (1.0, -1.0)]
+    return tuple(knot for knot in ramps if knot.slope > 0.0)
 
 
 def _steepest_slope(knots: tuple[at.Knot, ...], sense: float) -> float:
@@ -159,24 +159,24 @@ def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArr
     steps = np.zeros((at.MOTION, at.STATES))
     steps[range(at.MOTION), range(at.MOTION)] = NUDGES
     rates = _motions(equations.packed, np.concatenate([state + steps, state - steps]))
-    found: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
-    return found
+    jacobian: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
+    return jacobian
 
 
 def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
-    level, made = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
+    level, derivatives = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
     given = (
         p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
         UNWATCHED, p.bush_memory(),
     )  # fmt: skip
-    for state, rates in zip(states, made, strict=True):
+    for state, rates in zip(states, derivatives, strict=True):
         p.memory[: at.STATES] = state
         run_single(*given)
         rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
-    made[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
-    return made
+    derivatives[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
+    return derivatives
 
 
 def _eigenvalue(jacobian: npt.NDArray[np.float64]) -> float:

@@ -60,11 +60,11 @@ _known_paths: OrderedDict[tuple[Any, ...], tuple[Any, Path]] = OrderedDict()
 def _measured(reference: Vehicle) -> Measured:
     """Return how the axles of the truck as measured stand, and what holds them there."""
     if id(reference) not in _known_trucks:
-        made: Measured = {}
+        axles: Measured = {}
         place = sprung_mass(reference).place
         for name, stance in axle_stances(reference).items():
-            made[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
-        _keep(_known_trucks, id(reference), (reference, made))
+            axles[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
+        _keep(_known_trucks, id(reference), (reference, axles))
     return _known_trucks[id(reference)][1]
 
 
@@ -75,10 +75,10 @@ def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -
     key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up
     if key not in _known_paths:
         try:
-            made = guide.lower(place, forward, up)
+            lowered = guide.lower(place, forward, up)
         except ValueError as error:
             raise RunError(f"{name} guide: {error}") from error
-        _keep(_known_paths, key, (guide, made))
+        _keep(_known_paths, key, (guide, lowered))
     path: Path = _known_paths[key][1]
     return path
 

@@ -69,8 +69,8 @@ def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
     size = prod(shape)
     raw: Any = np.zeros(size + CACHE_LINE // 4, kind)
     start = -raw.ctypes.data // raw.itemsize % (CACHE_LINE // raw.itemsize)
-    made: Array = raw[start : start + size].reshape(shape)
-    return made
+    view: Array = raw[start : start + size].reshape(shape)
+    return view
 
 
 def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) -> Packed:
@@ -125,7 +125,7 @@ def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int
         for role in ROLES:  # a slot holds lines of one role, whatever the set-ups have
             of_role = [[n for n in s.lines if n.axle == name and n.role == role] for s in filled]
             for i in range(max(map(len, of_role))):
-                slots.append([found[i] if i < len(found) else None for found in of_role])
+                slots.append([lines[i] if i < len(lines) else None for lines in of_role])
         lines_front = len(slots) if name == "front" else lines_front
     return slots, lines_front
 
@@ -137,13 +137,13 @@ def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
         if id(own) not in known:
             known[id(own)] = both_sides(own)
     groups = -(-max(len(side) for pair in known.values() for side in pair) // at.GROUP)
-    made: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
+    ramps: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
     if len(known) == 1:
-        _lay_out(known[id(knots[0])], made)
+        _lay_out(known[id(knots[0])], ramps)
     else:
         for lane, own in enumerate(knots):
-            _lay_out(known[id(own)], made[:, :, lane])
-    return made
+            _lay_out(known[id(own)], ramps[:, :, lane])
+    return ramps
 
 
 def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:

@@ -117,7 +117,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     if values is None:
         from scipy.optimize import least_squares  # seldom needed, slow to import
 
-        found = least_squares(
+        solution = least_squares(
             accelerations,
             np.r_[setup.height, np.zeros(len(rows) - 1)],
             x_scale=0.01,
@@ -126,7 +126,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
             gtol=1e-15,
             max_nfev=400,
         )
-        values = newton(accelerations, found.x)
+        values = newton(accelerations, solution.x)
     if values is None:
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "

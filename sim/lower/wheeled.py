@@ -203,12 +203,12 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[rows] = values
         if held:
             state[at.SLIP : at.SLIP + 2] = [values[slip_column] if b > 0.0 else 0.0 for b in brakes]
-        found = equations.derivative(state, 0.0, brakes)
+        derivative = equations.derivative(state, 0.0, brakes)
         loads = [equations.scratch(index, at.LOAD) for index in (at.FRONT, at.REAR)]
         if delayed and not np.array_equal(loads, state[at.FELT : at.FELT + 2]):  # it has stood long on its treads
             state[at.FELT : at.FELT + 2] = loads
-            found = equations.derivative(state, 0.0, brakes)
-        return found[rates]
+            derivative = equations.derivative(state, 0.0, brakes)
+        return derivative[rates]
 
     values = newton(residual, state[rows].copy())
     if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):

@@ -62,14 +62,14 @@ def _safe(place: Path) -> bool:
         return False
     with suppress(FileExistsError):
         place.mkdir(mode=0o700)
-    found = place.lstat()
-    if not stat.S_ISDIR(found.st_mode) or found.st_uid != me:
+    status = place.lstat()
+    if not stat.S_ISDIR(status.st_mode) or status.st_uid != me:
         return False
-    if found.st_mode & 0o022:
+    if status.st_mode & 0o022:
         shutil.rmtree(place)
         place.mkdir(mode=0o700)
-        found = place.lstat()
-    return stat.S_ISDIR(found.st_mode) and found.st_uid == me and not found.st_mode & 0o022
+        status = place.lstat()
+    return stat.S_ISDIR(status.st_mode) and status.st_uid == me and not status.st_mode & 0o022
 
 
 def _keeps(found: os.stat_result, me: int) -> bool:

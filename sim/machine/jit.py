@@ -91,11 +91,11 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     if not COMPILES:
         return _plain(function)
     result: Function = _kept(function)
-    made: Any = result
+    dispatcher: Any = result
     if not machine.PLAIN:
-        made._compiler.compile = _quick(made._compiler.compile)
+        dispatcher._compiler.compile = _quick(dispatcher._compiler.compile)
     if further is not None:
-        made._compiler._get_implementation = lambda *_: further(function)
+        dispatcher._compiler._get_implementation = lambda *_: further(function)
     return result
 
 
@@ -110,14 +110,14 @@ def _kept(function: Callable[..., Any]) -> Any:
         return numba.njit(**how)(function)
     config.CACHE_DIR = str(CACHE_FOLDER)
     try:
-        made = numba.njit(cache=True, **how)(function)
+        dispatcher = numba.njit(cache=True, **how)(function)
     except RuntimeError as error:  # nothing can be written there: the disk is full
         cache.said(cache.NOT_KEPT.format(reason=str(error).partition(":")[0]))
         return numba.njit(**how)(function)
     finally:
         config.CACHE_DIR = before
-    cache.sealed(made)
-    return made
+    cache.sealed(dispatcher)
+    return dispatcher
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
@@ -189,9 +189,9 @@ def narrowed(function: Callable[..., Any]) -> Any:
             elif word in own:
                 own[word] = rounded(called)
         code = original.__code__.replace(co_consts=tuple(map(rounded, original.__code__.co_consts)))
-        made = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
-        made.__qualname__, made.__module__ = original.__qualname__, original.__module__
-        return made
+        narrow = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
+        narrow.__qualname__, narrow.__module__ = original.__qualname__, original.__module__
+        return narrow
 
     return copied(function)
 

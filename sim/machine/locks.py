@@ -72,16 +72,16 @@ def locked(path: Path, waits: Callable[[], None] | None = None) -> Iterator[bool
 
 def _taken(path: Path, waits: Callable[[], None] | None) -> int:
     """Return the open file of a lock once it is held."""
-    told = False
+    announced = False
     while True:
         file = _tried(path)
         if file is not None:
             return file
         if waits is None:
             raise HeldError(str(path))
-        if not told:
+        if not announced:
             waits()
-            told = True
+            announced = True
         time.sleep(LOOK_AGAIN_S)
 
 

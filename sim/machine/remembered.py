@@ -22,15 +22,15 @@ def remembered() -> Iterator[None]:
     except (ImportError, AttributeError):
         yield
         return
-    found: dict[Any, Any] = {}
+    meanings: dict[Any, Any] = {}
 
     def get_call_type(self: Any, context: Any, args: Any, kws: Any) -> Any:
         if kws or getattr(self, "typing_key", None) not in OPERATORS:
             return find(self, context, args, kws)
         key = context, self, tuple(args)
-        if key not in found:
-            found[key] = find(self, context, args, kws)
-        return found[key]
+        if key not in meanings:
+            meanings[key] = find(self, context, args, kws)
+        return meanings[key]
 
     BaseFunction.get_call_type = get_call_type  # type: ignore[method-assign]
     try:

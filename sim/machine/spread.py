@@ -106,8 +106,8 @@ class Spread(AbstractContextManager["Spread"]):
 
         with joblib.parallel_config(backend="dask"):
             pool = joblib.Parallel(n_jobs=-1, return_as="generator_unordered", batch_size=1, max_nbytes=None)
-            for found in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
-                yield from found
+            for lot in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
+                yield from lot
 
     def _along(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Yield what other processes and this one have done, which all take the next parts when they are free."""
@@ -145,10 +145,10 @@ class Spread(AbstractContextManager["Spread"]):
                         break
                     del pending[one]
                     self._loaded = True
-                    for number, found in one.result():
+                    for number, answer in one.result():
                         if number not in done:
                             done.add(number)
-                            yield number, found
+                            yield number, answer
         finally:
             for one in pending:
                 one.cancel()

@@ -53,8 +53,8 @@ class _Seen:
     def __getattr__(self, name: str) -> Any:  # only asked for what is not there
         if name == "_later" or name not in self._later:
             raise AttributeError(name)
-        self.__dict__[name] = made = self._later[name]()
-        return made
+        self.__dict__[name] = signal = self._later[name]()
+        return signal
 
 
 class SeenRun(_Seen, Run):
@@ -156,20 +156,20 @@ class Block:
             if not here:
                 places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
             pitch, pitching, rising, turning = map(self._all, BODY)
-            made = np.empty(pitch.shape)
-            upward(pitch, pitching, rising, turning, places[0], places[1], made)
-            self._felt[point] = made[:, : self.count]
+            accelerations = np.empty(pitch.shape)
+            upward(pitch, pitching, rising, turning, places[0], places[1], accelerations)
+            self._felt[point] = accelerations[:, : self.count]
         return self._felt[point]
 
     def whole(self) -> Run:
         """Return all lanes as one run, whose signals are (n, lanes) and whose numbers (lanes,)."""
-        return self._made(slice(None))
+        return self._seen_run(slice(None))
 
     def lane(self, number: int) -> Run:
         """Return one lane as a run; it knows nothing of energy, springs and straps."""
-        return self._made(number)
+        return self._seen_run(number)
 
-    def _made(self, lanes: slice | int) -> Run:
+    def _seen_run(self, lanes: slice | int) -> Run:
         own = self.ready[lanes] if isinstance(lanes, slice) else [self.ready[lanes]]
         standing = np.array([r.standing.state for r in own]).T
         if isinstance(lanes, int):

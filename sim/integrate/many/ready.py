@@ -29,16 +29,16 @@ class Ready:
 
     def prepared(self, vehicles: Sequence[Vehicle]) -> list[Prepared | JounceError]:
         """Return set-ups at the start of the run; for one that cannot stand or that the run does not fit, why."""
-        found: list[Prepared | JounceError | None] = [None] * len(vehicles)
+        outcomes: list[Prepared | JounceError | None] = [None] * len(vehicles)
         revalved: dict[int, tuple[Known, list[int]]] = {}
         for place, vehicle in enumerate(vehicles):
             try:
                 base = self._base(vehicle)
             except JounceError as error:
-                found[place] = error
+                outcomes[place] = error
                 continue
             if base.vehicle is vehicle:
-                found[place] = base.prepared
+                outcomes[place] = base.prepared
             else:
                 revalved.setdefault(id(base), (base, []))[1].append(place)
         for base, places in revalved.values():
@@ -49,10 +49,10 @@ class Ready:
             one = base.prepared
             for place, setup, rate in zip(places, setups, rates, strict=True):
                 try:
-                    found[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
+                    outcomes[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
                 except JounceError as error:
-                    found[place] = error
-        return [one for one in found if one is not None]
+                    outcomes[place] = error
+        return [one for one in outcomes if one is not None]
 
     def _base(self, vehicle: Vehicle) -> "Known":
         """Return a known set-up from which this one differs in laws alone; itself, made known, if there is none."""
@@ -61,10 +61,10 @@ class Ready:
                 if number:
                     self._known.insert(0, self._known.pop(number))
                 return known
-        made = Known(vehicle, prepared(vehicle, self.run))
-        self._known.insert(0, made)
+        fresh = Known(vehicle, prepared(vehicle, self.run))
+        self._known.insert(0, fresh)
         del self._known[KEPT:]
-        return made
+        return fresh
 
 
 @dataclass

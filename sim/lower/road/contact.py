@@ -134,8 +134,8 @@ def _kinks(curve: Hermite, rolled: bool) -> Array:
     sharp = turn > SHARPEST_PER_M * np.maximum(span, FINEST_M)
     # a sheer edge of a road under a point: two heights in one place
     jump = (span == 0.0) & (np.diff(curve.z) != 0.0)
-    found = np.flatnonzero(sharp | jump)
-    return (curve.x[found] + curve.x[found + 1]) / 2.0
+    kinked = np.flatnonzero(sharp | jump)
+    return (curve.x[kinked] + curve.x[kinked + 1]) / 2.0
 
 
 def _flat_after(curve: Hermite) -> float:

@@ -71,8 +71,8 @@ class Stretch:
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of jumps and kinks, rising."""
-        found = self.lap.edges_between(self.begins_m, self.begins_m + self.length_m) - self.begins_m
-        return tuple(map(float, found))
+        places = self.lap.edges_between(self.begins_m, self.begins_m + self.length_m) - self.begins_m
+        return tuple(map(float, places))
 
 
 @dataclass(frozen=True)
