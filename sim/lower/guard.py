@@ -42,6 +42,7 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
     stretch: near rest, where seal friction acts, or at the end of a bleed, before a valve opens.
     """
     rates = [_eigenvalue(jacobian) for jacobian in _jacobians(setup, rest)]
+    # Interleaf friction answers at |speed| / build-up travel: nothing at rest, so no Jacobian there shows it.
     rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
     return max(rates)
 
@@ -54,15 +55,17 @@ class Revalving:
 
     def __init__(self, setup: Lowered, rest: Rest) -> None:
         self._plain = _jacobians(setup, rest)
+        # Set by the leaf packs, which no damper law moves.
         self._friction = max(
             (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
         )
         self._lines = setup.lines
         self._slopes = np.array([steepest_about_zero(line.knots) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
+        # A ramp from zero speed adds its slope on that side to the steepest stretch, wherever that is.
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
         for number, line in enumerate(setup.lines):
-            if line.role == "damper":
+            if line.role == "damper":  # coils and straps have no law; end bushes and links keep theirs
                 lines = (*setup.lines[:number], line._replace(knots=line.knots + more), *setup.lines[number + 1 :])
                 self._per_slope[number] = (_jacobians(replace(setup, lines=lines), rest) - self._plain) / TRIED
 
@@ -80,8 +83,11 @@ class Revalving:
         bounds = _bounds(every)
         rates = []
         for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+            # `not <=` and not `>`: a bound that is no number must not pass as small. Eigenvalues of a block take some
+            # 3 to 7 ms, the bound 0.4 (docs/decisions/blocks.md).
             if known and not max(bound, self._friction) * step_s <= LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
+            # A Jacobian that is not finite tells no rate; a run that then blows up is flagged.
             rates.append(max(bound, self._friction) if known else self._friction)
         return rates
 
@@ -103,6 +109,7 @@ def _bounds(jacobians: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     The fourth root of a norm of the fourth power (R. A. Horn, C. R. Johnson, Matrix Analysis, 5.6): a truck's Jacobian is far
     from normal, and the norm itself is several times as large.
     """
+    # Similar matrices have the same eigenvalues; in these sizes no entry is large for its unit alone.
     scaled = jacobians * (SIZES / SIZES[:, None])
     with np.errstate(all="ignore"):  # one of them may not be finite
         squares = scaled @ scaled
@@ -131,7 +138,7 @@ def _steepest_slope(knots: tuple[at.Knot, ...], sense: float) -> float:
     """Return the largest slope [N s/m] of a curve on one side; 0 if it has none."""
     slope = most = 0.0
     for _, change in sorted([knot[1:] for knot in knots if knot[0] == sense]):
-        slope += change
+        slope += change  # a negative change is a curve that bends over: the steepest stretch may be any
         if slope > most:
             most = slope
     return most
@@ -174,6 +181,7 @@ def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float
     for state, rates in zip(states, derivatives, strict=True):
         p.memory[: at.STATES] = state
         run_single(*given)
+        # A run of no steps has evaluated the accelerations alone.
         rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
     derivatives[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
     return derivatives
@@ -194,6 +202,7 @@ def substeps(rate_per_s: float, step_s: float) -> int:
     RunError
         If that is too many: a rate, a damping or a mass is far out of a truck's range.
     """
+    # Whole parts, so that outputs still fall on steps.
     parts = max(ceil(rate_per_s * step_s / LIMIT), 1)
     if parts > MOST_SUBSTEPS:
         raise RunError(
