@@ -35,12 +35,13 @@ class Ready:
             try:
                 base = self._base(vehicle)
             except JounceError as error:
-                outcomes[place] = error
+                outcomes[place] = error  # one that cannot stand must not stop a sweep
                 continue
-            if base.vehicle is vehicle:
+            if base.vehicle is vehicle:  # nothing to derive: it is known itself
                 outcomes[place] = base.prepared
             else:
                 revalved.setdefault(id(base), (base, []))[1].append(place)
+        # Those of one base together: their Jacobians are bounded in one go.
         for base, places in revalved.values():
             setups = [_revalved(vehicles[place], base) for place in places]
             if base.rates is None:  # worked out when it is first of use
@@ -58,6 +59,7 @@ class Ready:
         """Return a known set-up from which this one differs in laws alone; itself, made known, if there is none."""
         for number, known in enumerate(self._known):
             if only_laws_differ(known.vehicle, vehicle):
+                # Last used first, as the last of the list are dropped.
                 if number:
                     self._known.insert(0, self._known.pop(number))
                 return known
@@ -82,6 +84,7 @@ def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
     for line in base.prepared.setup.lines:
         if line.role == "damper":
             damper = axles[line.axle].dampers[line.name]
+            # Laws that stay keep the very knots, which the guard and blocks compare by identity.
             if damper is not own[line.axle].dampers[line.name]:
                 line = NamedLine(line.axle, line.role, line.name, line.line, damper.knots())
         lines.append(line)
