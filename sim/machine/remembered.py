@@ -25,6 +25,7 @@ def remembered() -> Iterator[None]:
     meanings: dict[Any, Any] = {}
 
     def get_call_type(self: Any, context: Any, args: Any, kws: Any) -> Any:
+        # Operators alone: they are what is asked for again and again, and mean the same all the while.
         if kws or getattr(self, "typing_key", None) not in OPERATORS:
             return find(self, context, args, kws)
         key = context, self, tuple(args)
@@ -36,4 +37,5 @@ def remembered() -> Iterator[None]:
     try:
         yield
     finally:
+        # The compiler belongs to the whole process: others get it back as it was.
         BaseFunction.get_call_type = find  # type: ignore[method-assign]
