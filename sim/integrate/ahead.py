@@ -49,6 +49,7 @@ def compiled_ahead(
 def _block(precision: PrecisionName | None) -> None:
     if precision is not None:
         kind = np.float32 if precision == "single" else np.float64
+        # Types alone are compiled for, so a number or two of each kind will do.
         row, table, signals = (np.zeros((1,) * n, kind) for n in (1, 2, 3))
         whole = np.zeros(1, np.int64)
         solve = narrow_block() if precision == "single" else run_block
@@ -71,6 +72,7 @@ def _compiled(function: Any, given: tuple[Any, ...]) -> None:
 
 
 def _roads_and_filters() -> None:
+    # These have no signature to ask for: they are run once, on nine points of level road.
     places = np.linspace(-1.0, 1.0, 9)
     level = Pieces(places, np.zeros(9), np.zeros(9, np.int64), np.full(9, 8))
     disc_path(level, np.zeros(1), 0.5)

@@ -27,6 +27,7 @@ def named(
     begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
+    # A run that blew up has fewer outputs than its road.
     heights = given.heights[:, :: given.every][:, : len(trace)]
     step = given.step_s * given.every
     wanted = given.steps // given.every + 1
@@ -37,6 +38,7 @@ def named(
     return Run(
         setup=name, vehicle=setup.vehicle, run=run, time_s=time,
         heave_m=trace[:, at.Z] - standing.state[at.Z],
+        # People are shown nose-up; the equations turn nose-down (docs/equations.md, top).
         pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
         acceleration_m_per_s2=_accelerations(setup, trace),
         acceleration_forward_m_per_s2=_forward(setup, trace),
@@ -79,9 +81,12 @@ def upward(
     rising, pitch, speed, turning : that of the centre of gravity [m/s²], and the pitch with its rates, nose down [rad].
     forward, up : the point, from the centre of gravity in body axes [m].
     """
+    # docs/equations.md, "Ride by ISO 2631-1": the pitch rate squared pulls towards the centre of gravity.
     sine, cosine = np.sin(pitch), np.cos(pitch)
-    found: Array = rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
-    return found
+    acceleration: Array = (
+        rising - forward * (turning * cosine - speed**2 * sine) - up * (turning * sine + speed**2 * cosine)
+    )
+    return acceleration
 
 
 def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
@@ -101,15 +106,17 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
     axle = setup.axles[name]
     part = dict(setup.vehicle.axles)[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
+    # Jounce counts from the truck as measured: a set-up with other springs or loads stands elsewhere.
     jounce_rest = float(standing.state[at.JOUNCE + 2 * index])
     numbered = [(n, line) for n, line in enumerate(setup.lines) if line.axle == name]
     support = axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index]
-    if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:
+    if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:  # no leaf pack: its row of friction is nobody's
         support = np.zeros_like(jounce)
     strap, link = np.zeros_like(jounce), np.zeros_like(jounce)
     dampers = {}
     for number, line in numbered:
         channel = at.TRACE_LINES + number * at.LINE_CHANNELS
+        # The kernel has the push of one; a strap or link is shown by its pull, so with the other sign.
         force = line.line.number * trace[:, channel + at.LINE_FORCE]
         if line.role == "coil":
             support = support + force
@@ -149,6 +156,7 @@ def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: 
 
 def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest) -> DamperTrace:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
+    # Where the set-up stands, not where the truck was measured: stroke is counted from there.
     rest_length = line_length(
         setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index])
     )
@@ -175,6 +183,7 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     def slack(jounce: float) -> float:
         return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
 
+    # A strap that is taut or slack over all of the range has no such place.
     if slack(low) < 0.0 < slack(high):
         # Slack grows with jounce: halve the range until its place is known to a micrometre.
         step = (high - low) * 1e-6
@@ -201,6 +210,7 @@ def trace_flags(
     def span(channel: int) -> Span:
         return Span(trace[:, channel], time)
 
+    # Lines come after all else in a trace, in the order of the set-up.
     first = [at.TRACE_LINES + number * at.LINE_CHANNELS for number in range(len(setup.lines))]
     front, rear = (at.JOUNCE + 2 * index for index in range(at.AXLES))
     seen = Seen(

@@ -47,6 +47,7 @@ def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_
     table = road_table(lowered, plan)
     start = start_of(own, standing, table)
     cut = substeps_of(own, standing, start, table, step_s)
+    # The step that it needs and half of it; runs at a held speed take half and a quarter (docs/equations.md, 5).
     coarse, fine = (_once(own, plan, run, standing, table, start, setup, step_s, cut * times) for times in (1, 2))
     return replace(fine, coarse=coarse)
 
@@ -73,21 +74,23 @@ def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s
     """Return into how many parts a step is cut: eigenvalues of the ride, and of wheels and shafts standing and fast."""
     equations = DrivenEquations(own, table)
     rates = [fastest_rate(own.setup, standing)]
+    # Slip answers at speed over relaxation length, so another rate bounds the step fast than at a stand.
     fast = start.copy()
     speed = max(FASTEST_M_PER_S, own.driving.speed_m_per_s)
     fast[at.COORDINATES + at.X] = speed
     for index in (at.FRONT, at.REAR):
         fast[at.SPIN + index] = speed / own.setup.axles[("front", "rear")[index]].tyre_radius
-        fast[at.BRAKE + index] = 1.0
+        fast[at.BRAKE + index] = 1.0  # as after a turn of the wheels forwards
     for state in (start, fast):
         jacobian = np.empty((STATE.size, STATE.size))
         for column, row in enumerate(STATE):
             step = np.zeros(at.ROWS)
-            step[row] = 1e-3 if row in (at.FRICTION, at.FRICTION + 1) else 1e-6
+            step[row] = 1e-3 if row in (at.FRICTION, at.FRICTION + 1) else 1e-6  # newtons among metres and radians
+            # Full throttle and full brakes: moments and their slopes are greatest.
             ahead = equations.derivative(state + step, 1.0, own.brakes)
             behind = equations.derivative(state - step, 1.0, own.brakes)
             jacobian[:, column] = (ahead - behind)[STATE] / (2.0 * step[row])
-        if np.all(np.isfinite(jacobian)):
+        if np.all(np.isfinite(jacobian)):  # else the run itself shows it, by blowing up
             rates.append(float(np.max(np.abs(np.linalg.eigvals(jacobian)))))
     parts = max(ceil(max(rates) * step_s / LIMIT), 1)
     if parts > MOST_SUBSTEPS:
@@ -111,11 +114,14 @@ def _once(
 ) -> Run:
     trace = driven_trace(own, table, start, plan.duration_s, step_s, cut)
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
+    # The road is read where the wheels come to be, so it is known after the run only.
     roads = np.stack(
         [trace[:, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + at.DRIVEN_ROAD] for a in range(at.AXLES)]
     )
     outputs = ceil(plan.duration_s / step_s - 1e-9)
+    # Written at outputs already: every one is taken, and there is neither rate nor push to name.
     given = Input(step_s, outputs, 1, roads, np.zeros((2, 1)), np.zeros(1))
+    # Shown from where it stood on its brakes or on the hill, not on the level.
     started = replace(standing, state=start[: at.STATES])
     named_run = named(own.setup, run, plan, started, setup, trace, given, _balance(own, trace, first))
     return replace(named_run, drive=_drive(own, plan, trace, first))
@@ -151,6 +157,7 @@ def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
         "bushes along the truck": float(end[at.LOSS_SHIFT]),
     }
     work = float(end[at.WORK_ENGINE])
+    # The kernel counts a damper's work with its bushes; what those hold has not been lost.
     change += bushes
     return Energy(work, change, dissipated, work - change - sum(dissipated.values()))
 
@@ -160,6 +167,7 @@ def _held(own: Wheeled, state: Array, roads: tuple[float, ...]) -> float:
     total = stored(
         own.setup, state[: at.STATES], (roads[0], roads[1]), state[at.SHIFT : at.SHIFT + 4], own.drive.gravity_backwards
     )
+    # Gears are not in it: an engine's speed is a state of its own, tied by the shafts' twist.
     total += 0.5 * own.drive.engine_inertia * state[at.ENGINE] ** 2
     for index, name in enumerate(("front", "rear")):
         wheels = own.wheels[name]
@@ -172,12 +180,13 @@ def _held(own: Wheeled, state: Array, roads: tuple[float, ...]) -> float:
 def _drive(own: Wheeled, plan: Plan, trace: Array, first: int) -> DriveTrace:
     driving = plan.driving
     assert driving is not None
-    row = first - at.STATES
+    row = first - at.STATES  # rows of the state past STATES follow the lines
     speed = trace[:, at.COORDINATES + at.X]
     return DriveTrace(
         distance_m=trace[:, at.X], speed_m_per_s=speed, engine_rad_per_s=trace[:, row + at.ENGINE],
         engine_torque_n_m=trace[:, first + at.DRIVEN_TORQUE],
         front=_wheel(own, trace, first, "front"), rear=_wheel(own, trace, first, "rear"),
+        # Times to a goal count from there.
         pedal_s=driving.throttle_from_s if driving.in_gear else driving.pedal_from_s, goal_m_per_s=driving.goal_m_per_s,
         in_gear=driving.in_gear,
     )  # fmt: skip
@@ -206,6 +215,7 @@ STILL_M_PER_S = 0.3
 
 
 def _slip(speed: Array, tread: Array) -> Array:
+    # Of the faster of the two, so that it stays between -1, locked, and 1, spinning on the spot.
     return (tread - speed) / np.maximum(np.maximum(np.abs(speed), np.abs(tread)), STILL_M_PER_S)
 
 
@@ -221,10 +231,11 @@ def _joints(own: Wheeled, trace: Array, first: int, name: str) -> tuple[Array, A
     jounce = trace[:, at.JOUNCE + 2 * index]
     forward, turn = path.at(jounce)
     forward = forward + trace[:, first - at.STATES + at.SHIFT + index]
-    turn = turn + trace[:, at.WIND_UP + 2 * index]
+    turn = turn + trace[:, at.WIND_UP + 2 * index]  # guide and leaves turn the pinion alike
     ahead, above = shaft.pinion.ahead, shaft.pinion.above
     pinion_forward = forward + ahead * np.cos(turn) + above * np.sin(turn)
     pinion_up = axle.centre_up + jounce + above * np.cos(turn) - ahead * np.sin(turn)
+    # A rear propshaft runs backward from the gearbox, a front one forward.
     towards = -1.0 if name == "rear" else 1.0
     along = towards * (pinion_forward - setup.place.forward(shaft.gearbox))
     drop = setup.place.up(shaft.gearbox) - pinion_up

@@ -30,7 +30,7 @@ def stored(
     speed = state[at.COORDINATES : 2 * at.COORDINATES]
     total = 0.5 * body.mass * (speed[at.X] ** 2 + speed[at.Z] ** 2) + 0.5 * body.pitch_inertia * speed[at.PITCH] ** 2
     total += body.mass * body.gravity * state[at.Z]
-    total += body.mass * backwards * state[at.X]
+    total += body.mass * backwards * state[at.X]  # x points uphill
     for index, name in enumerate(("front", "rear")):
         total += _axle(setup, name, index, state, road[index], (shift[index], shift[2 + index]), backwards)
     return float(total)
@@ -48,8 +48,9 @@ def _axle(
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
     (place, turn), (place_1, turn_1) = path.at(float(jounce)), path.slopes(float(jounce))
     forward, up = place + shift[0], axle.centre_up + jounce
-    rotation = turn + wind_up
+    rotation = turn + wind_up  # the guide's part and the elastic part, relative to the body
     rotation_speed = turn_1 * jounce_speed + wind_up_speed
+    # Turned nose down: forward becomes down.
     gx = axle.gravity_forward * cos(rotation) + axle.gravity_up * sin(rotation)
     gz = axle.gravity_up * cos(rotation) - axle.gravity_forward * sin(rotation)
     # Velocity of the axle's centre of gravity: relative in body axes, then turned and carried.
@@ -62,10 +63,13 @@ def _axle(
     total += axle.mass * gravity * (centre - gx * sin(pitch) + gz * cos(pitch))
     total += axle.mass * backwards * (state[at.X] + (forward + gx) * cos(pitch) + (up + gz) * sin(pitch))
     give = max(road + axle.tyre_radius - centre, 0.0)
+    # The integral of k d + k' d².
     total += 0.5 * axle.tyre_rate * give**2 + axle.tyre_rate_rise * give**3 / 3.0
+    # Springs push the axle down: lifting it stores energy.
     total += axle.leaf_preload * jounce + 0.5 * axle.leaf_rate * jounce**2
     total += 0.5 * axle.wind_up_rate * wind_up**2 - axle.wind_up_preload * wind_up
     total += axle.leaf_coupling * jounce * wind_up
+    # A stop ahead of or behind the centre meets the frame sooner or later as the housing turns.
     stop_up = axle.stop_up * cos(rotation) - axle.stop_forward * sin(rotation)
     squeeze = max(jounce + stop_up - axle.stop_up - axle.stop_gap, 0.0)
     total += 0.5 * axle.stop_rate * squeeze**2 + 0.25 * axle.stop_cubic * squeeze**4
@@ -81,10 +85,11 @@ def _line(named: NamedLine, forward: float, up: float, rotation: float) -> float
     dz = up + line.axle_up * cos(rotation) - line.axle_forward * sin(rotation) - line.body_up
     length = sqrt(dx * dx + dz * dz + line.sideways**2)
     pressed = line.length_free - length
-    if line.rate > 0.0 and line.force_least < 0.0:
+    if line.rate > 0.0 and line.force_least < 0.0:  # held both ways, as a link is; a coil comes loose
         spring = 0.5 * line.rate * pressed**2
     else:
         spring = 0.5 * line.rate * max(pressed, 0.0) ** 2
+    # Gas pushes F + k (L0 - L): its potential by length.
     gas = -line.force_constant * length + 0.5 * line.force_rate * (line.force_length - length) ** 2
     ends = max(line.length_collapsed - length, 0.0) ** 2 + max(length - line.length_extended, 0.0) ** 2
     return spring + gas + 0.5 * line.end_rate * ends
@@ -105,8 +110,10 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
         "wind-up": float(last[at.LOSS_WIND_UP]),
     }
     work = float(last[at.WORK_ROAD] + last[at.WORK_PUSH])
+    # The dampers' work was counted with their bushes: what those still hold is stored, not lost.
     change += bushes
     up, pitching = trace[:, at.COORDINATES + at.Z], trace[:, at.COORDINATES + at.PITCH]
+    # Without it a run that loses next to nothing would divide its error by next to nothing.
     swing = float(np.max(0.5 * setup.body.mass * up**2 + 0.5 * setup.body.pitch_inertia * pitching**2))
     return Energy(work, change, dissipated, work - change - sum(dissipated.values()), swing)
 
@@ -115,6 +122,7 @@ def bush_energy(setup: Lowered, trace: Array) -> float:
     """Return by how much the energy that end bushes hold has grown from the first output of a trace to the last [J]."""
     total = 0.0
     for number, named_line in enumerate(setup.lines):
+        # A bush in series carries the law's force: f² / 2k.
         forces = trace[[0, -1], at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LAW]
         total += 0.5 * named_line.line.number * named_line.line.bush_give * float(forces[1] ** 2 - forces[0] ** 2)
     return total

@@ -43,6 +43,7 @@ class Span:
 
     def above(self, limit: float) -> Past | None:
         """Return how far the signal went above a limit, None if it did not."""
+        # Comparisons with nan are false: of a lane that blew up `blew_up` speaks alone.
         past = self.values > limit
         return Past(float(self.values.max()) - limit, self._first(past)) if past.any() else None
 
@@ -108,6 +109,7 @@ def blew_up(time_s: float | None) -> Flag:
 def _lines(seen: Seen) -> Iterator[Flag]:
     """Say of each coil and damper whether it was taken past its own ends, or drew gas into its oil."""
     for line, length, speed in zip(seen.setup.lines, seen.lengths, seen.speeds, strict=True):
+        # A strap's end is its length just taut, there to be met; a link has none.
         if line.role == "coil":
             yield from _coil_bind(line, length)
         elif line.role == "damper":
@@ -117,6 +119,7 @@ def _lines(seen: Seen) -> Iterator[Flag]:
 
 
 def _coil_bind(line: NamedLine, length: Span) -> Iterator[Flag]:
+    # A coil's collapsed length is its solid one, wire on wire.
     past = length.below(line.line.length_collapsed)
     if past:
         part = f"{line.axle} spring '{line.name}'"
@@ -143,6 +146,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
     past = length.above(line.line.length_extended)
     if past:
         part = f"{line.axle} damper '{line.name}'"
+        # Another cure for each: a strap that is taut too late, or none at all.
         strapped = dict(seen.setup.vehicle.axles)[line.axle].strap is not None
         cure = (
             "Fit a strap that is taut earlier, or a longer damper."
@@ -159,13 +163,16 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
 
 def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
     """Say whether a damper whose law knows its gas runs out of its pressure: past that the law does not hold."""
+    # A run that blew up has its own flag; a law is not asked for numbers that are none.
     if not np.all(np.isfinite(speed.values)):
         return
     law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
     where = law.starved(speed.values)
+    # The fastest closing and the fastest opening ask for most.
     asked = law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()])) if where.any() else None
     if asked is None:
         return
+    # How far is a pressure, not a length: it stands in the sentence.
     past = Past(0.0, None if speed.time_s is None else float(speed.time_s[int(np.argmax(where))]))
     part = f"{line.axle} damper '{line.name}'"
     gas = "as it is" if law.inside is None else f"at {show(law.inside.gas_pressure, 'pressure')}"
@@ -183,13 +190,14 @@ def _stops(seen: Seen) -> Iterator[Flag]:
     ):
         if axle.stop is None:
             continue
-        if standing > axle.stop.gap:
+        if standing > axle.stop.gap:  # before the run begins, so it has no time
             yield Flag(
                 "on_stops", None, f"{name} axle",
                 f"The truck stands on its {name} bump stops, pressed in by {show(standing - axle.stop.gap, 'length')}: it "
                 "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the stops.",
                 standing - axle.stop.gap,
             )  # fmt: skip
+        # Past it rubber is solid: the model's curve goes on as if it still gave.
         past = jounce.above(axle.stop.gap + axle.stop.squeeze)
         if past:
             yield Flag(
@@ -202,6 +210,7 @@ def _stops(seen: Seen) -> Iterator[Flag]:
 
 
 def _pitch(seen: Seen) -> Iterator[Flag]:
+    # Past it the kernel's short sine and cosine lose their stated error.
     past = seen.pitch.outside(-at.PITCH_LIMIT, at.PITCH_LIMIT)
     if past:
         yield Flag(
@@ -213,6 +222,7 @@ def _pitch(seen: Seen) -> Iterator[Flag]:
 def _jounce(seen: Seen) -> Iterator[Flag]:
     for (name, path), jounce in zip(seen.setup.paths.items(), seen.jounce, strict=True):
         low, high = path.range_m
+        # Outside of it no guide's path is what the kernel runs: a polynomial runs away, an arc is capped.
         past = jounce.outside(low, high)
         if past:
             yield Flag(
@@ -223,6 +233,7 @@ def _jounce(seen: Seen) -> Iterator[Flag]:
 
 
 def _balance(seen: Seen) -> Iterator[Flag]:
+    # Lanes of a block keep no energies.
     if seen.energy is not None and seen.energy.residual_share > ENERGY_LIMIT:
         yield Flag(
             "numerical", None, "energy balance",

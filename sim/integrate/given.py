@@ -58,8 +58,9 @@ def _felt(
 
 def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     """Sample roads and push for a run, `cut` integrator steps an output step of `step_s` [s]."""
+    # Sub-steps are parts of an output step, so no output lies between two of them.
     step = step_s / cut
-    steps = ceil(plan.duration_s / step_s - 1e-9) * cut
+    steps = ceil(plan.duration_s / step_s - 1e-9) * cut  # a duration of whole steps must not gain one by rounding
     heights, rates = np.zeros((2, steps + 1)), np.zeros((2, steps + 1))
     if plan.course is not None:
         for index, (name, axle) in enumerate(vehicle.axles):

@@ -225,7 +225,7 @@ class Energy:
         """Residual as a share of the energy that went through the run."""
         lost = sum(map(abs, self.dissipated_j.values()))
         scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost, self.swing_j)
-        return abs(self.residual_j) / scale if scale > 1e-9 else 0.0
+        return abs(self.residual_j) / scale if scale > 1e-9 else 0.0  # nothing moved, nothing to balance
 
 
 @dataclass(frozen=True)

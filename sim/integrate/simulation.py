@@ -35,8 +35,10 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     """
     lowered = lower(vehicle)
     plan = run.plan(lowered)
+    # Launches and stops have more states and another integrator; they compare other steps too.
     if plan.driving is not None:
         return simulate_driven(lowered, plan, run, setup, step_s)
     ready = prepared_at(lowered, plan, step_s)
+    # Both from one start, so that the difference of two measures is the step's alone.
     coarse, fine = (once(ready, run, setup, step_s, ready.cut * parts) for parts in COMPARED)
     return replace(fine, coarse=coarse)

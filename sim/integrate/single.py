@@ -85,13 +85,14 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
         If the set-up cannot stand on the boards of a drop.
     """
     state = standing.state.copy()
-    if any(plan.boards_m):
+    if any(plan.boards_m):  # a drop begins standing on its boards, which are gone at time zero
         state = rest(setup, plan.boards_m).state.copy()
     before = [centre_height(setup, state, index) for index in range(at.AXLES)]
     state[at.Z] += plan.body_up_m
-    state[at.PITCH] -= plan.nose_up_rad
+    state[at.PITCH] -= plan.nose_up_rad  # the equations count nose down
     if plan.body_up_m or plan.nose_up_rad:
         for index in range(at.AXLES):  # the axles stay where they stood
+            # Jounce moves the centre along its guide, and pitch turns that: a few rounds settle it to rounding.
             for _ in range(40):
                 state[at.JOUNCE + 2 * index] += before[index] - centre_height(setup, state, index)
     for index, sense in ((at.FRONT, 1.0), (at.REAR, -1.0)):
@@ -100,6 +101,7 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
             raise RunError(
                 "A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate."
             )
+        # People give pinion-up: a front pinion points back, a rear one forward.
         state[at.WIND_UP + 2 * index] += sense * plan.pinion_up_rad[index]
     return state
 
@@ -135,4 +137,4 @@ def traced(packed: Packed, start: Array, given: Input) -> Array:
         given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
         trace, UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
-    return trace[:wrote]
+    return trace[:wrote]  # what was not written is memory as it came

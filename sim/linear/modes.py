@@ -90,7 +90,9 @@ def straightened(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> Lowered
     for named in setup.lines:
         damping = equivalent_damping(named.knots, speed_m_per_s) if named.knots else 0.0
         knots = ramps.side(1.0, [0.0], [damping]) + ramps.side(-1.0, [0.0], [damping])
+        # A bush in series would need a state of its own, which the linear view does not have.
         lines.append(named._replace(line=named.line._replace(bush_give=0.0), knots=knots))
+    # Interleaf friction is no straight line: it holds small motions and slips in large ones, which are meant here.
     axles = {name: axle._replace(friction=0.0) for name, axle in setup.axles.items()}
     return replace(setup, lines=tuple(lines), axles=axles)
 
@@ -102,11 +104,11 @@ def state_matrix(setup: Lowered, standing: Rest) -> tuple[Array, list[int]]:
     columns = rows + [at.COORDINATES + row for row in rows]
     n = len(rows)
     matrix = np.zeros((2 * n, 2 * n))
-    matrix[:n, n:] = np.eye(n)
+    matrix[:n, n:] = np.eye(n)  # rates of places are the speeds
     for place, row in enumerate(columns):
         step = np.zeros(at.STATES)
         step[row] = NUDGE
-        ahead = equations.derivative(standing.state + step)
+        ahead = equations.derivative(standing.state + step)  # central: what bends evenly both ways drops out
         behind = equations.derivative(standing.state - step)
         matrix[n:, place] = ((ahead - behind) / (2.0 * NUDGE))[[at.COORDINATES + r for r in rows]]
     return matrix, rows
@@ -120,28 +122,32 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     linear = straightened(setup, speed_m_per_s)
     matrix, rows = state_matrix(linear, rest(linear))
     values, vectors = np.linalg.eig(matrix)
-    found = [
+    # Swinging motions come as conjugate pairs: one of each is kept.
+    motions = [
         _mode(linear, values[i], vectors[: len(rows), i], rows) for i in range(len(values)) if values[i].imag > 1e-9
     ]
+    # Creeping motions come in twos: the fastest is taken with the slowest as those of one overdamped motion.
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
     # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
-        found.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
-    return _told_apart(tuple(sorted(found, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
+        motions.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
+    return _named_by_end(tuple(sorted(motions, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
 
 
-def _told_apart(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
+def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:
     """Return the modes with two of one name told apart by the end that moves: both centres lie between the axles."""
     names = [mode.name for mode in found]
-    told = []
+    renamed = []
     for mode in found:
+        # A body whose ends are coupled can have two motions that both bounce more than they pitch, or pitch more.
         if names.count(mode.name) > 1 and mode.name in ("bounce", "pitch"):
+            # It swings about a centre: what is far from that moves most.
             end = "front" if mode.centre_behind_front_axle_m > 0.5 * wheelbase_m else "rear"
             mode = replace(mode, name=f"{end} end")
-        told.append(mode)
-    return tuple(told)
+        renamed.append(mode)
+    return tuple(renamed)
 
 
 def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:
@@ -154,7 +160,7 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
         axle, path = setup.axles[name], setup.paths[name]
         forward = path.place[0]
         jounce = part[at.JOUNCE + 2 * index]
-        rise = heave - forward * pitch + jounce
+        rise = heave - forward * pitch + jounce  # pitch is nose down: it lowers an axle ahead
         energies[at.JOUNCE + 2 * index] = axle.mass * abs(rise) ** 2
         turn = path.turn[1] * path.scale * jounce + part.get(at.WIND_UP + 2 * index, 0.0) + pitch
         rises[name], turns[name] = complex(rise), complex(turn)
@@ -163,9 +169,12 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
     whole = sum(energies.values())
     shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
     centre = float("nan")
+    # Of wheel hop the body's centre says nothing; without pitch it is at infinity.
     if shares["bounce"] + shares["pitch"] > 0.5 and abs(pitch) > 1e-9 * abs(heave):
+        # Where heave - ahead x pitch is zero, counted back from the front axle.
         centre = setup.place.cg_behind_front_axle - float((heave / pitch).real)
     name = max(shares, key=lambda key: shares[key])
+    # Sized by the largest movement of body over the axles, axles or housings, so that any mode can be drawn.
     body = [heave - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
     largest = max([*body, *rises.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
     form = Shape(

@@ -101,7 +101,9 @@ def respond(
     """
     lowered = lower(vehicle)
     frequency = np.geomspace(LOWEST_HZ, HIGHEST_HZ, LINE_POINTS)
+    # Each is a run of the full model, so a tenth as many.
     driven_at = np.geomspace(LOWEST_HZ, HIGHEST_HZ, DRIVEN_POINTS)
+    # One road under both axles: the phase between them is what shakes pitch or bounce.
     later = vehicle.wheelbase / speed_m_per_s
     linear = linear_response(lowered, frequency, later, road_speed_m_per_s)
     driven, off, flags = _driven(lowered, driven_at, later, road_speed_m_per_s)
@@ -122,13 +124,15 @@ def linear_response(
     matrix, rows = state_matrix(linear, standing)
     drive, load, direct = _inputs(linear, standing, rows)
     n = len(rows)
-    found: dict[str, list[complex]] = {}
+    answers: dict[str, list[complex]] = {}
     pitch = float(standing.state[at.PITCH])
     for f in frequency_hz:
         w = 2.0 * pi * f
         road = np.array([1.0, np.exp(-1j * w * later_s)])
         given = np.concatenate([road, 1j * w * road])  # heights, then their rates
+        # (iω - A) x = B h: docs/equations.md, "Answers to a shaking road".
         x = np.linalg.solve(1j * w * np.eye(2 * n) - matrix, drive @ given)
+        # Per load at rest: -1 is where wheels leave the ground.
         loads = (load @ x + direct @ given) * road_speed_m_per_s / w / np.array(standing.tyre_load)
         heave, turned = x[rows.index(at.Z)], x[rows.index(at.PITCH)]
         values = {name: heave - lever(place, pitch) * turned for name, place in setup.points.items()}
@@ -137,8 +141,8 @@ def linear_response(
             FRONT_LOAD: loads[0], REAR_LOAD: loads[1],
         }  # fmt: skip
         for name, value in values.items():
-            found.setdefault(name, []).append(complex(value))
-    return {name: np.array(values) for name, values in found.items()}
+            answers.setdefault(name, []).append(complex(value))
+    return {name: np.array(values) for name, values in answers.items()}
 
 
 def lever(place: tuple[float, float], pitch: float) -> float:
@@ -153,6 +157,7 @@ def _inputs(setup: Lowered, standing: Rest, rows: list[int]) -> tuple[Array, Arr
     columns = rows + [at.COORDINATES + row for row in rows]
 
     def evaluated(state: Array, road: Array) -> tuple[Array, Array]:
+        # Loads are read of the state evaluated last, so both at once.
         rates = equations.derivative(state, road[:2], road[2:])
         return rates[[at.COORDINATES + row for row in rows]], np.array(equations.tyre_loads())
 
@@ -164,6 +169,7 @@ def _inputs(setup: Lowered, standing: Rest, rows: list[int]) -> tuple[Array, Arr
         drive[n:, i], direct[:, i] = (up - down) / (2 * nudge), (loads_up - loads_down) / (2 * nudge)
     for i, row in enumerate(columns):
         step = np.zeros(at.STATES)
+        # A speed of 1e-8 m/s changes a load of some kilonewtons in its last digits only.
         step[row] = NUDGE if i < n else SPEED_NUDGE
         ahead, behind = (evaluated(standing.state + s * step, np.zeros(4))[1] for s in (1.0, -1.0))
         load[:, i] = (ahead - behind) / (2 * step[row])
@@ -178,22 +184,24 @@ def _driven(
     cut = substeps(fastest_rate(setup, standing), STEP_S)
     least_s = _settling(setup, road_speed)
     names = [*setup.points, FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD]
-    found = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
+    answers = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
     off = {name: np.full(len(frequency_hz), np.nan) for name in ("front", "rear")}
     lost: list[float] = []
     struck: dict[str, list[float]] = {}
     for number, f in enumerate(frequency_hz):
         w = 2.0 * pi * f
-        settle = max(least_s, 6.0 / f)
+        settle = max(least_s, 6.0 / f)  # six waves at least, so that even the lowest frequency is steady
+        # Whole waves, so that mean and swing do not mix.
         watch = ceil(max(WATCH_S, 3.0 / f) * f) / f
         trace, wanted = _shaken(setup, standing, w, later_s, road_speed, settle + watch, cut)
         if len(trace) < wanted or not _within(setup, trace):
-            lost.append(f)
+            lost.append(f)  # a gap in the line, and a flag that says why
             continue
         for part in _ends_met(setup, trace):
             struck.setdefault(part, []).append(f)
         time = STEP_S * np.arange(len(trace))
         late = time >= settle
+        # Phase is against the road under the front axle, so all is divided by the same fit of that.
         road = _fundamental(time[late], road_speed / w * np.sin(w * time[late]), w)
         pitch = float(standing.state[at.PITCH])
         signals = {
@@ -202,11 +210,12 @@ def _driven(
         }
         signals |= {FRONT_TRAVEL: trace[late, at.JOUNCE], REAR_TRAVEL: trace[late, at.JOUNCE + 2]}
         for name, signal in signals.items():
-            found[name][number] = _fundamental(time[late], signal, w) / road
+            answers[name][number] = _fundamental(time[late], signal, w) / road
         for index, (name, axle) in enumerate(((FRONT_LOAD, "front"), (REAR_LOAD, "rear"))):
             loads = trace[late, at.TRACE_TYRE + index]
             size = _fundamental(time[late], loads, w) / road
-            found[name][number] = size * road_speed / w / standing.tyre_load[index]
+            answers[name][number] = size * road_speed / w / standing.tyre_load[index]
+            # A wheel that leaves the ground makes the answer no sine; the share says how much to trust it.
             off[axle][number] = float(np.mean(loads <= 0.0))
     flags = [
         Flag("jounce_range", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
@@ -217,15 +226,16 @@ def _driven(
             "damper_end",
             None,
             part,
-            f"the {part} met the end of its stroke at {_told(at_hz)}: on a real road that breaks its mounts or seals",
+            f"the {part} met the end of its stroke at {_frequency_range(at_hz)}: on a real road that breaks its mounts or seals",
         )
         for part, at_hz in struck.items()
     ]
-    return found, off, flags
+    return answers, off, flags
 
 
-def _told(frequencies_hz: list[float]) -> str:
+def _frequency_range(frequencies_hz: list[float]) -> str:
     ends = f"{min(frequencies_hz):.2f}", f"{max(frequencies_hz):.2f}"
+    # Rounded alike they are one frequency to a reader.
     return f"{ends[0]} Hz" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} Hz"
 
 
@@ -257,6 +267,7 @@ def _settling(setup: Lowered, road_speed: float) -> float:
     linear = straightened(setup, road_speed)
     matrix, _ = state_matrix(linear, rest(linear))
     slowest = -float(np.max(np.linalg.eigvals(matrix).real))
+    # The first second is the growing of the road. A truck that hardly dies away is not waited for without end.
     return float(np.clip(1.0 + SETTLED / max(slowest, 1e-9), SETTLE_S, LONGEST_SETTLE_S))
 
 
@@ -271,9 +282,11 @@ def _shaken(
     for index, late in enumerate((0.0, later_s)):
         t = time - late
         grown = np.clip(t, 0.0, 1.0)
+        # Smooth at both ends: a road that sets in at once rings what dies away slowest.
         size = grown**2 * (3.0 - 2.0 * grown)
         growing = 6.0 * grown * (1.0 - grown)
         heights[index] = road_speed / w * size * np.sin(w * t)
+        # Product rule: the growing road has a speed of its own.
         rates[index] = road_speed * (size * np.cos(w * t) + growing * np.sin(w * t) / w)
     given = Input(step, steps, cut, heights, rates, np.zeros(time.size))
     start = standing.state.copy()
@@ -282,6 +295,7 @@ def _shaken(
 
 def _fundamental(time: Array, signal: Array, w: float) -> complex:
     """Return the part of a signal that swings at w [rad/s], as a complex amplitude against exp(i w t)."""
+    # The mean is fitted too: tyres and dampers that differ by direction shift it.
     basis = np.array([np.ones_like(time), np.cos(w * time), np.sin(w * time)]).T
     _, a, b = np.linalg.lstsq(basis, signal, rcond=None)[0]
-    return complex(a, -b)
+    return complex(a, -b)  # a cos + b sin is the real part of (a - ib) exp(iwt)

@@ -42,6 +42,7 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
     stretch: near rest, where seal friction acts, or at the end of a bleed, before a valve opens.
     """
     rates = [_eigenvalue(jacobian) for jacobian in _jacobians(setup, rest)]
+    # Interleaf friction answers at |speed| / build-up travel: nothing at rest, so no Jacobian there shows it.
     rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
     return max(rates)
 
@@ -54,15 +55,17 @@ class Revalving:
 
     def __init__(self, setup: Lowered, rest: Rest) -> None:
         self._plain = _jacobians(setup, rest)
+        # Set by the leaf packs, which no damper law moves.
         self._friction = max(
             (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
         )
         self._lines = setup.lines
         self._slopes = np.array([steepest_about_zero(line.knots) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
+        # A ramp from zero speed adds its slope on that side to the steepest stretch, wherever that is.
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
         for number, line in enumerate(setup.lines):
-            if line.role == "damper":
+            if line.role == "damper":  # coils and straps have no law; end bushes and links keep theirs
                 lines = (*setup.lines[:number], line._replace(knots=line.knots + more), *setup.lines[number + 1 :])
                 self._per_slope[number] = (_jacobians(replace(setup, lines=lines), rest) - self._plain) / TRIED
 
@@ -78,12 +81,15 @@ class Revalving:
             every += changes[:, number, None, None, None] * self._per_slope[number]
         finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
         bounds = _bounds(every)
-        found = []
+        rates = []
         for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+            # `not <=` and not `>`: a bound that is no number must not pass as small. Eigenvalues of a block take some
+            # 3 to 7 ms, the bound 0.4 (docs/decisions/blocks.md).
             if known and not max(bound, self._friction) * step_s <= LIMIT:
                 bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
-            found.append(max(bound, self._friction) if known else self._friction)
-        return found
+            # A Jacobian that is not finite tells no rate; a run that then blows up is flagged.
+            rates.append(max(bound, self._friction) if known else self._friction)
+        return rates
 
     def _slopes_of(self, setup: Lowered) -> list[float]:
         return [
@@ -103,35 +109,36 @@ def _bounds(jacobians: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     The fourth root of a norm of the fourth power (R. A. Horn, C. R. Johnson, Matrix Analysis, 5.6): a truck's Jacobian is far
     from normal, and the norm itself is several times as large.
     """
+    # Similar matrices have the same eigenvalues; in these sizes no entry is large for its unit alone.
     scaled = jacobians * (SIZES / SIZES[:, None])
     with np.errstate(all="ignore"):  # one of them may not be finite
         squares = scaled @ scaled
-        found: npt.NDArray[np.float64] = np.abs(squares @ squares).sum(axis=-1).max(axis=(1, 2)) ** 0.25
-    return found
+        bounds: npt.NDArray[np.float64] = np.abs(squares @ squares).sum(axis=-1).max(axis=(1, 2)) ** 0.25
+    return bounds
 
 
 def _jacobians(setup: Lowered, rest: Rest) -> npt.NDArray[np.float64]:
     """Return the Jacobians (3, MOTION, MOTION) at rest, at full bump and at full droop."""
     equations = Equations(_steepest(setup))
-    found = [_jacobian(equations, rest.state)]
+    jacobians = [_jacobian(equations, rest.state)]
     for jounce in _extremes(setup):
         state = rest.state.copy()
         state[[at.JOUNCE, at.JOUNCE + 2]] = jounce
-        found.append(_jacobian(equations, state))
-    return np.array(found)
+        jacobians.append(_jacobian(equations, state))
+    return np.array(jacobians)
 
 
 def steepest(knots: tuple[at.Knot, ...]) -> tuple[at.Knot, ...]:
     """Return ramps that are as steep everywhere as a curve is at its steepest, either side for itself."""
-    made = [at.Knot(sense, 0.0, _steepest_slope(knots, sense)) for sense in (1.0, -1.0)]
-    return tuple(knot for knot in made if knot.slope > 0.0)
+    ramps = [at.Knot(sense, 0.0, _steepest_slope(knots, sense)) for sense in (1.0, -1.0)]
+    return tuple(knot for knot in ramps if knot.slope > 0.0)
 
 
 def _steepest_slope(knots: tuple[at.Knot, ...], sense: float) -> float:
     """Return the largest slope [N s/m] of a curve on one side; 0 if it has none."""
     slope = most = 0.0
     for _, change in sorted([knot[1:] for knot in knots if knot[0] == sense]):
-        slope += change
+        slope += change  # a negative change is a curve that bends over: the steepest stretch may be any
         if slope > most:
             most = slope
     return most
@@ -159,24 +166,25 @@ def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArr
     steps = np.zeros((at.MOTION, at.STATES))
     steps[range(at.MOTION), range(at.MOTION)] = NUDGES
     rates = _motions(equations.packed, np.concatenate([state + steps, state - steps]))
-    found: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
-    return found
+    jacobian: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
+    return jacobian
 
 
 def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
-    level, made = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
+    level, derivatives = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
     given = (
         p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
         UNWATCHED, p.bush_memory(),
     )  # fmt: skip
-    for state, rates in zip(states, made, strict=True):
+    for state, rates in zip(states, derivatives, strict=True):
         p.memory[: at.STATES] = state
         run_single(*given)
+        # A run of no steps has evaluated the accelerations alone.
         rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
-    made[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
-    return made
+    derivatives[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
+    return derivatives
 
 
 def _eigenvalue(jacobian: npt.NDArray[np.float64]) -> float:
@@ -194,6 +202,7 @@ def substeps(rate_per_s: float, step_s: float) -> int:
     RunError
         If that is too many: a rate, a damping or a mass is far out of a truck's range.
     """
+    # Whole parts, so that outputs still fall on steps.
     parts = max(ceil(rate_per_s * step_s / LIMIT), 1)
     if parts > MOST_SUBSTEPS:
         raise RunError(

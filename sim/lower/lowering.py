@@ -33,10 +33,12 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     RunError
         If the truck cannot stand, or a spring's free length is not known.
     """
+    # The springs of a truck are what holds it where it was measured; a set-up keeps them and settles as it may.
     measured = _measured(vehicle.reference)
     sprung = sprung_mass(vehicle)
     body = at.Body(
         mass=sprung.mass, pitch_inertia=sprung.pitch_inertia, gravity=gravity,
+        # What the run says of these comes later (`single.with_plan`, `wheeled`).
         free_to_roll=0.0, push_forward=0.0, push_up=0.0,
     )  # fmt: skip
     axles, paths, lines = {}, {}, []
@@ -60,11 +62,11 @@ _known_paths: OrderedDict[tuple[Any, ...], tuple[Any, Path]] = OrderedDict()
 def _measured(reference: Vehicle) -> Measured:
     """Return how the axles of the truck as measured stand, and what holds them there."""
     if id(reference) not in _known_trucks:
-        made: Measured = {}
+        axles: Measured = {}
         place = sprung_mass(reference).place
         for name, stance in axle_stances(reference).items():
-            made[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
-        _keep(_known_trucks, id(reference), (reference, made))
+            axles[name] = stance, preload(name, reference, _path(name, reference, stance, place), stance)
+        _keep(_known_trucks, id(reference), (reference, axles))
     return _known_trucks[id(reference)][1]
 
 
@@ -72,13 +74,14 @@ def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -
     guide = getattr(vehicle, name).guide
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - place.cg_above_ground
+    # By identity: set-ups of a sweep share the very guide that they leave alone, whose keys need not be compared then.
     key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up
     if key not in _known_paths:
         try:
-            made = guide.lower(place, forward, up)
+            lowered = guide.lower(place, forward, up)
         except ValueError as error:
-            raise RunError(f"{name} guide: {error}") from error
-        _keep(_known_paths, key, (guide, made))
+            raise RunError(f"{name} guide: {error}") from error  # a guide does not know which axle it is of
+        _keep(_known_paths, key, (guide, lowered))
     path: Path = _known_paths[key][1]
     return path
 
@@ -93,9 +96,11 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
     mass = axle_mass(axle)
     packs = {key: s for key, s in axle.springs.items() if isinstance(s, SeatSpring)}
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
+    # Friction is one state an axle in the kernel, so all packs build it up in one travel.
     if len(friction_travels) > 1:
         raise RunError(f"{name} axle: its leaf packs must share one friction_travel.")
     wind_up_rate, coupling = _wind_up(name, axle, list(packs.values()))
+    # Of the springs at zero jounce, all packs together: the rate takes it from there.
     support = 0.0
     for key, pack in packs.items():
         if pack.free_camber is not None:
@@ -111,9 +116,11 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         centre_up=stance.centre_height - place.cg_above_ground,
         jounce_middle=path.middle, jounce_scale=path.scale,
         wind_up_rate=wind_up_rate, wind_up_damping=wind_up.damping,
+        # Wind-up is measured from the stance of the file, so it is zero there.
         wind_up_preload=held.wind_up_moment, wind_up_free=1.0 if wind_up.is_free else 0.0,
         leaf_rate=sum(p.count * p.rate_n_per_m for p in packs.values()), leaf_preload=support,
         friction=sum(p.count * p.friction for p in packs.values()),
+        # 1: any, as there is then no friction for it to build up
         friction_build_up=1.0 / friction_travels.pop() if friction_travels else 1.0,
         **_stop(stop),
         tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * stance_rate(axle, stance),
@@ -144,12 +151,14 @@ def _wind_up(name: str, axle: Axle, packs: list[SeatSpring]) -> tuple[float, flo
 
 def stance_rate(axle: Axle, stance: AxleStance) -> float:
     """Return the rate of one tyre at no deflection [N/m]: a set-up's own tyre, or the measured truck's."""
+    # Rates at one and at two loads make a curve only with the load itself, which is that of the truck as measured.
     return stance.tyre_rate if axle.tyre.rate_at_twice_the_load is not None else axle.tyre.rate
 
 
 def _stop(stop: Stop | None) -> dict[str, float]:
     if stop is None:
         return {
+            # A gap of a kilometre is never closed: the kernel needs no case for an axle without a stop.
             "stop_gap": 1e3, "stop_rate": 0.0, "stop_cubic": 0.0, "stop_loss": 0.0,
             "stop_forward": 0.0, "stop_up": 0.0,
         }  # fmt: skip
@@ -162,6 +171,7 @@ def _stop(stop: Stop | None) -> dict[str, float]:
 def _lines(
     name: str, axle: Axle, vehicle: Vehicle, stance: AxleStance, held: Preload, place: SprungPlace
 ) -> list[NamedLine]:
+    # In the order of `packed.ROLES`: set-ups laid side by side then need no sorting.
     lines = []
     for key, spring in axle.springs.items():
         if isinstance(spring, LineSpring):
@@ -182,6 +192,7 @@ def _lines(
                 f"its stroke of {low * 1e3:.0f} to {high * 1e3:.0f} mm. Check mounts and lengths."
             )
         lean = damper.lean_at_ride(place, forward, up)
+        # The file's own check knows which end is up, not the lean: that takes both mounts and the ride height.
         if damper.built == "twin_tube" and lean > FREE_OIL_LEAN:
             raise RunError(
                 f"{name} damper set '{key}' leans {degrees(lean):.0f} deg at ride height; a twin-tube with a free oil surface takes in "
@@ -190,6 +201,7 @@ def _lines(
         line, knots = damper.lower(place, length)
         lines.append(NamedLine(name, "damper", key, line, knots))
     if axle.wind_up_link is not None:
+        # The bar pulls and pushes, its bushes only resist speed: two lines between the same eyes.
         spring_line, bush_line = axle.wind_up_link.lower(place, forward, up)
         lines.append(NamedLine(name, "link", "wind_up_link", *spring_line))
         lines.append(NamedLine(name, "link bushes", "wind_up_link", *bush_line))

@@ -60,6 +60,7 @@ class Packed:
     def bush_memory(self) -> Array:
         """Return fresh memory for the end bushes, and for how far lines go."""
         memory = aligned((self.lines.shape[0], at.BUSH_ROWS * self.lanes), self.kind)
+        # A first length must be the least so far; zero is below any greatest one.
         memory[:, at.LEAST_LENGTH * self.lanes : at.MOST_LENGTH * self.lanes] = np.inf
         return memory
 
@@ -67,10 +68,11 @@ class Packed:
 def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
     """Return zeros whose first element starts a cache line, so that no row of lanes straddles two."""
     size = prod(shape)
+    # Numbers have four bytes or eight, so this is a cache line to spare, or two.
     raw: Any = np.zeros(size + CACHE_LINE // 4, kind)
     start = -raw.ctypes.data // raw.itemsize % (CACHE_LINE // raw.itemsize)
-    made: Array = raw[start : start + size].reshape(shape)
-    return made
+    view: Array = raw[start : start + size].reshape(shape)
+    return view
 
 
 def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) -> Packed:
@@ -104,6 +106,7 @@ def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) ->
 def _columns(records: Sequence[Sequence[float]]) -> Array:
     """Return records (rows, lanes) side by side; one column if all lanes have the very same."""
     first = records[0]
+    # Set-ups that differ elsewhere share the very record; NumPy then copies one column to all lanes.
     if all(record is first for record in records):
         return np.array(first, np.float64)[:, None]
     return np.array(records, np.float64).T
@@ -113,6 +116,7 @@ def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int
     """Return what stands in each place for a line, by lane, and how many of these places are the front axle's."""
     first = filled[0].lines
     if all(len(s.lines) == len(first) for s in filled):
+        # The usual block: everyone has the same parts, in the kernel's order ("front" sorts before "rear").
         words = [[n[:3] for n in setup.lines] for setup in filled]
         if all(one == words[0] for one in words) and words[0] == sorted(
             words[0], key=lambda n: (n[0], ROLES.index(n[1]))
@@ -125,7 +129,7 @@ def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int
         for role in ROLES:  # a slot holds lines of one role, whatever the set-ups have
             of_role = [[n for n in s.lines if n.axle == name and n.role == role] for s in filled]
             for i in range(max(map(len, of_role))):
-                slots.append([found[i] if i < len(found) else None for found in of_role])
+                slots.append([lines[i] if i < len(lines) else None for lines in of_role])
         lines_front = len(slots) if name == "front" else lines_front
     return slots, lines_front
 
@@ -134,16 +138,18 @@ def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
     """Return the ramps of one line in all lanes (groups, GROUP_ROWS, lanes)."""
     known: dict[int, tuple[list[at.Knot], list[at.Knot]]] = {}
     for own in knots:
+        # Set-ups that share a damper share its knots: many lanes, few curves.
         if id(own) not in known:
             known[id(own)] = both_sides(own)
+    # As many groups as the longest curve needs; shorter ones are filled up with flat ramps.
     groups = -(-max(len(side) for pair in known.values() for side in pair) // at.GROUP)
-    made: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
+    ramps: Array = np.zeros((groups, at.GROUP_ROWS, len(knots)))
     if len(known) == 1:
-        _lay_out(known[id(knots[0])], made)
+        _lay_out(known[id(knots[0])], ramps)
     else:
         for lane, own in enumerate(knots):
-            _lay_out(known[id(own)], made[:, :, lane])
-    return made
+            _lay_out(known[id(own)], ramps[:, :, lane])
+    return ramps
 
 
 def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:
@@ -168,6 +174,7 @@ def _lay_out(sides: tuple[list[at.Knot], list[at.Knot]], ramps: Array) -> None:
             group, place = divmod(index, at.GROUP)
             ramps[group, place * at.PAIR_ROWS + start] = knot.sense * knot.start
             ramps[group, place * at.PAIR_ROWS + slope] = knot.slope
+            # A ramp runs on at its start below it; the offset takes that off, so that the curve is zero at rest.
             ramps[group, at.OFFSET] -= knot.sense * knot.start * knot.slope
 
 
@@ -175,5 +182,6 @@ def _kind(slot: list[NamedLine | None]) -> int:
     """Return what is left out for a line in a block."""
     entries = [entry for entry in slot if entry is not None]
     if entries[0].role in ("damper", "link bushes"):
+        # One lane on bushes makes all take that way; rigid ones have a give of zero there.
         return at.BUSHED if any(entry.line.bush_give > 0.0 for entry in entries) else at.DAMPER
     return at.STRAP if entries[0].role == "strap" else at.SPRING

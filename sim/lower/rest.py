@@ -67,6 +67,7 @@ class Equations:
                 p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, heights.reshape(2, 1),
                 rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, UNWATCHED, self._bushes,
             )  # fmt: skip
+            # It evaluates the accelerations; rates of places are the speeds, which only a step would write.
             p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         else:
             derivative(
@@ -77,6 +78,7 @@ class Equations:
     def jounce_force(self, index: int) -> float:
         """Return an axle's generalised force on jounce [N], its wind-up kept, of the state last evaluated."""
         rows = self.packed.memory[at.SCRATCH + index * at.SCRATCH_ROWS :]
+        # The kernel has the force with the housing not turning in space (docs/equations.md, after 2.3).
         return float(rows[at.FORCE_JOUNCE] + rows[at.TURN_1] * rows[at.FORCE_WIND_UP])
 
     def tyre_loads(self) -> tuple[float, float]:
@@ -106,7 +108,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     equations = Equations(setup)
     rows = free_coordinates(setup)
     boards = np.array(boards_m)
-    state = np.zeros(at.STATES)
+    state = np.zeros(at.STATES)  # leaf friction zero: in mid-loop, neither way
     state[at.Z] = setup.height
 
     def accelerations(values: Array) -> Array:
@@ -117,7 +119,8 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     if values is None:
         from scipy.optimize import least_squares  # seldom needed, slow to import
 
-        found = least_squares(
+        # From the start again: the trials of Newton's method have left the state elsewhere.
+        solution = least_squares(
             accelerations,
             np.r_[setup.height, np.zeros(len(rows) - 1)],
             x_scale=0.01,
@@ -126,13 +129,13 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
             gtol=1e-15,
             max_nfev=400,
         )
-        values = newton(accelerations, found.x)
+        values = newton(accelerations, solution.x)
     if values is None:
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
             "and its stops within their travel?"
         )
-    accelerations(values)
+    accelerations(values)  # what was evaluated last may have been a trial beside it
     loads = equations.tyre_loads()
     for name, load in zip(("front", "rear"), loads, strict=True):
         if load <= 0.0:
@@ -152,6 +155,7 @@ def newton(function: object, start: Array) -> Array | None:
         if size < TOLERANCE:
             return values
         jacobian = np.empty((values.size, values.size))
+        # Central differences: their error is of second order, and a stop that is just met counts by half.
         for column in range(values.size):
             step = np.zeros_like(values)
             step[column] = NUDGE

@@ -51,6 +51,7 @@ def sprung_mass(vehicle: Vehicle) -> SprungMass:
     parts = [(body.mass, body.centre_of_gravity, body.pitch_inertia)]
     parts += [(load.mass, load.place, load.pitch_inertia) for load in vehicle.loads.values()]
     for _, axle in vehicle.axles:
+        # A damper's end moves with its mount: its mass counts there, as a point.
         parts += [(d.count * d.mass_on_body, d.body, 0.0) for d in axle.dampers.values()]
     mass = sum(m for m, _, _ in parts)
     if mass <= 0.0:
@@ -123,6 +124,7 @@ def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> f
         If that is more than half of their radius: no tyre stands so, and its axle would soon be below the ground.
     """
     each = load / tyre.count
+    # The rising root of N = k d + k' d²; without a rise the formula would divide by zero.
     given = each / rate if rise == 0.0 else (sqrt(rate * rate + 4.0 * rise * each) - rate) / (2.0 * rise)
     if not given <= 0.5 * tyre.radius:
         raise RunError(
@@ -146,6 +148,7 @@ def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[floa
     dx, dz = forward + line.axle_forward - line.body_forward, up + line.axle_up - line.body_up
     length = sqrt(dx * dx + dz * dz + line.sideways * line.sideways)
     place_1, turn_1 = path_slopes(path)
+    # A positive turn lowers what is ahead: a point (x, z) from the centre moves by (z, -x).
     by_turn = (dx * line.axle_up - dz * line.axle_forward) / length
     return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn
 
@@ -172,11 +175,13 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
     forward = sprung.place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - sprung.place.cg_above_ground
     _, turn_1 = path_slopes(path)
+    # Weight acts at the axle's centre of gravity: as the guide turns the housing, that rises by 1 - forward x turn'.
     wanted = stance.load - mass.mass * GRAVITY * (1.0 - mass.forward * turn_1)
     moment = mass.mass * GRAVITY * mass.forward
     for damper in axle.dampers.values():
-        line, _ = damper.lower(sprung.place, 1.0)
+        line, _ = damper.lower(sprung.place, 1.0)  # only its two ends are wanted, not its length at ride
         _, by_jounce, by_turn = line_levers(line, forward, up, path)
+        # Gas pushes the damper apart and so carries a part of the body (by_jounce is below zero).
         wanted += damper.count * damper.push[0] * by_jounce
         moment += damper.count * damper.push[0] * by_turn
     lengths: dict[str, float] = {}
@@ -200,6 +205,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
             raise RunError(f"{name} spring '{key}' hardly shortens as the axle rises; check its seats.")
         if spring.free_length is None:
             open_coils[key] = (spring, length, by_jounce, by_turn, 0.0)
+            # Wheel rate: those without a free length are taken as pressed by the same travel of the axle.
             shares[key] = spring.count * spring.rate_n_per_m * by_jounce**2
         else:
             lengths[key] = spring.free_length

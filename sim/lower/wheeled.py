@@ -61,12 +61,14 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
     """
     vehicle = setup.vehicle
     gravity = setup.body.gravity
+    # Axes lie along the hill: gravity is part across it and part back along it (docs/equations.md, "Driving").
     body = setup.body._replace(gravity=gravity * cos(driving.climb_rad), free_to_roll=0.0 if driving.pulling else 1.0)
     wheels = {name: _wheels(name, axle, vehicle, driving) for name, axle in vehicle.axles}
     line = vehicle.driveline
     engine: tuple[tuple[float, float], ...] = ()
     backwards = gravity * sin(driving.climb_rad)
     if line is None:
+        # No engine turns it: 1 only so that nothing is divided by zero.
         drive = at.Drive(engine_inertia=1.0, gears=1.0, idle=1.0, torque_idle=0.0, gravity_backwards=backwards)
     else:
         curve = line.engine.lower()
@@ -75,6 +77,7 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
             gravity_backwards=backwards,
         )  # fmt: skip
         engine = curve.ramps
+    # An axle without brakes rolls: no moment, and any give will do for it.
     brakes = tuple(axle.brakes.torque if axle.brakes else 0.0 for _, axle in vehicle.axles)
     if not driving.in_gear and not any(brakes):
         raise RunError("A run that brakes needs brakes: give front.brakes and rear.brakes their torque.")
@@ -94,6 +97,7 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
             f"{name} axle: it is driven, so its shafts are needed: shafts: {{final_drive: 4.3, rate: 9 kN m/rad}}"
         )
     try:
+        # The kernel knows an axle, not its wheels: coefficients are for the load of all its tyres.
         curve = tyre.slip.curve(driving.surface).of_tyres(tyre.count)
     except ValueError as error:
         raise RunError(f"{name} tyre on {driving.surface.name}: {error}") from error
@@ -103,6 +107,7 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         relaxation_length=tyre.slip.relaxation_length, carcass_time=tyre.slip.carcass_time,
         brake_give=axle.brakes.give if axle.brakes else 0.1,
         ratio=shafts.final_drive if shafts else 1.0,
+        # An axle that is not driven has no shaft that twists.
         shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
         shift_free=1.0 if give else 0.0, shift_rate=give.rate if give else 0.0,
         shift_damping=give.damping if give else 0.0,
@@ -121,15 +126,16 @@ class Table:
 def road_table(setup: Lowered, plan: Plan) -> Table:
     """Return the road of a plan; its course begins `lead_m` ahead of the front axle's first place."""
     if plan.course is None:
-        return Table(np.zeros((2, 2, 3)), 0.0)
+        return Table(np.zeros((2, 2, 3)), 0.0)  # three level points will do: past its ends the kernel reads the end
+    # The body's centre of gravity starts at zero, its front axle so far ahead of it.
     begin = setup.place.cg_behind_front_axle + plan.lead_m
     tables = []
     longest = plan.course.length_m + 2.0
     places: Array = np.arange(-1.0, longest, ROAD_STEP_M)
     for _, axle in setup.vehicle.axles:
         profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
-        slopes = profile.rate(places, 1.0)
-        slopes[[0, -1]] = 0.0
+        slopes = profile.rate(places, 1.0)  # at 1 m/s the rate of rise is the slope
+        slopes[[0, -1]] = 0.0  # past its ends the kernel reads the end: level there
         tables.append(np.stack([profile.height(places), slopes]))
     return Table(np.stack(tables), begin - 1.0)
 
@@ -154,6 +160,7 @@ class DrivenEquations:
             p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.profile, self.table.start_m,
             ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, self._bushes,
         )  # fmt: skip
+        # A run of no steps evaluates accelerations; rates of places are the speeds themselves.
         p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         return p.memory[at.RATE : at.RATE + at.ROWS].copy()
 
@@ -188,6 +195,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         if wheeled_setup.wheels[name].shift_free:
             rows.append(at.SHIFT + index)
             rates.append(at.SHIFT_SPEED + index)
+    # On level ground it stands without brakes; then their share is not determined, and stays zero.
     held = driving.held and driving.climb_rad != 0.0
     brakes = wheeled_setup.brakes if driving.held else (0.0, 0.0)
     delayed = any(wheels.load_delayed for wheels in wheeled_setup.wheels.values())
@@ -195,6 +203,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     if held:
         if not any(brakes):
             raise RunError("On a hill the truck must stand on its brakes first: give front.brakes and rear.brakes.")
+        # Unknown: one slip of all braked treads, each brake's share. Wanted: rest along the hill and of these wheels.
         braked = [index for index in (at.FRONT, at.REAR) if brakes[index] > 0.0]
         rates += [at.COORDINATES + at.X, *(at.SPIN + index for index in braked)]
         rows += [at.SLIP + braked[0], *(at.BRAKE + index for index in braked)]
@@ -203,14 +212,15 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[rows] = values
         if held:
             state[at.SLIP : at.SLIP + 2] = [values[slip_column] if b > 0.0 else 0.0 for b in brakes]
-        found = equations.derivative(state, 0.0, brakes)
+        derivative = equations.derivative(state, 0.0, brakes)
         loads = [equations.scratch(index, at.LOAD) for index in (at.FRONT, at.REAR)]
         if delayed and not np.array_equal(loads, state[at.FELT : at.FELT + 2]):  # it has stood long on its treads
             state[at.FELT : at.FELT + 2] = loads
-            found = equations.derivative(state, 0.0, brakes)
-        return found[rates]
+            derivative = equations.derivative(state, 0.0, brakes)
+        return derivative[rates]
 
     values = newton(residual, state[rows].copy())
+    # A brake that would need all of its moment to hold slips.
     if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):
         raise RunError(
             f"The truck does not stand on a slope of {np.degrees(driving.climb_rad):.1f} deg of {driving.surface.name} with "
@@ -221,7 +231,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[at.COORDINATES + at.X] = driving.speed_m_per_s
         for index in (at.FRONT, at.REAR):
             state[at.SPIN + index] = driving.speed_m_per_s / equations.scratch(index, at.ROLLING_RADIUS)
-            state[at.BRAKE + index] = 1.0
+            state[at.BRAKE + index] = 1.0  # turned forwards for long: the pedal finds its full moment at once
     return state
 
 
@@ -231,8 +241,9 @@ def driven_trace(
     """Run the kernel; return its trace (outputs, channels), shorter if it blew up."""
     packed = wheeled_setup.pack()
     packed.memory[: at.ROWS] = start
-    steps = round(np.ceil(duration_s / step_s - 1e-9)) * cut
+    steps = round(np.ceil(duration_s / step_s - 1e-9)) * cut  # a duration of whole steps must not gain one by rounding
     step = step_s / cut
+    # Runge-Kutta asks for throttle and brakes in the middle of each step too.
     time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
     controls = wheeled_setup.driving.controls(time, wheeled_setup.brakes)
     trace = np.empty((steps // cut + 1, channels(packed.lines.shape[0])))

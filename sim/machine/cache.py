@@ -29,6 +29,7 @@ NO_PLACE = "no folder of your own that nobody else can write"
 def folder(name: str) -> Path | None:
     """Return the folder of this name for compiled code, in the first place where it is safe; None if it is nowhere."""
     for root in _roots():
+        # A place that cannot even be looked at is none: the next one is tried.
         with suppress(OSError):
             if _safe(root) and _safe(root / name) and os.access(root / name, os.W_OK):
                 return root / name
@@ -42,6 +43,7 @@ def _roots() -> Iterator[Path]:
     with suppress(RuntimeError):
         yield Path.home() / ".cache" / "jounce"
     me = _me()
+    # With the user's number: a shared folder, where each must have a name of their own.
     yield Path(tempfile.gettempdir()) / f"jounce-cache-{'user' if me is None else me}"
 
 
@@ -58,18 +60,20 @@ def _safe(place: Path) -> bool:
     if me is None:
         place.mkdir(exist_ok=True)
         return True
+    # Whoever can rename a folder above can put another in its place, whatever this one's own rights.
     if not all(_keeps(parent.stat(), me) for parent in (place.parent.resolve(), *place.parent.resolve().parents)):
         return False
     with suppress(FileExistsError):
         place.mkdir(mode=0o700)
-    found = place.lstat()
-    if not stat.S_ISDIR(found.st_mode) or found.st_uid != me:
+    status = place.lstat()  # not stat: a link would show the rights of what it points to
+    if not stat.S_ISDIR(status.st_mode) or status.st_uid != me:
         return False
-    if found.st_mode & 0o022:
+    if status.st_mode & 0o022:
+        # Others may have written there before: closing it now would keep what they put.
         shutil.rmtree(place)
         place.mkdir(mode=0o700)
-        found = place.lstat()
-    return stat.S_ISDIR(found.st_mode) and found.st_uid == me and not found.st_mode & 0o022
+        status = place.lstat()
+    return stat.S_ISDIR(status.st_mode) and status.st_uid == me and not status.st_mode & 0o022
 
 
 def _keeps(found: os.stat_result, me: int) -> bool:
@@ -78,6 +82,7 @@ def _keeps(found: os.stat_result, me: int) -> bool:
         return False
     if found.st_mode & stat.S_ISVTX:  # there only its owner moves a folder
         return True
+    # Many systems give each user a group of their own, and let it write: as a rule nobody else is in it.
     own_group = found.st_uid == me and found.st_gid == os.getegid()
     return not found.st_mode & (0o002 if own_group else 0o022)
 
@@ -107,6 +112,7 @@ def sealed(made: Any) -> None:
         except Exception:  # whatever comes of bytes that are not what was written
             said(DAMAGED)
             with suppress(OSError):
+                # Without its index the compiler takes nothing of it, and compiles anew.
                 Path(files._index_path).unlink()
             return None
 
@@ -138,6 +144,7 @@ def _seal(files: Any) -> None:
         whole = Path(path).read_bytes()
         mark, raw = whole[:MARK], whole[MARK:]
         if sha256(raw).digest() != mark:
+            # Before unpickling: that already runs what the bytes say.
             raise ValueError(f"{path} is not as it was written")
         return pickle.loads(raw)
 
@@ -146,6 +153,7 @@ def _seal(files: Any) -> None:
             version, stamp, names = got(files._index_path)
         except FileNotFoundError:
             return {}
+        # As the compiler does: another version's, or of another source, is as good as none.
         return names if (version, stamp) == (files._version, files._source_stamp) else {}
 
     files._load_index = load_index

@@ -81,15 +81,16 @@ def _put_callees_in(library: Any) -> None:
 def callee(function: Any, **flags: Any) -> Any:
     """Compile a function that compiled ones alone call, and that is put into them."""
     if machine.PLAIN:
-        return numba.njit(**CALLED, **flags)(function)
-    made: Any = numba.njit(**CALLED, **flags, pipeline_class=Callee)(function)
+        return numba.njit(**CALLED, **flags)(function)  # the compiler as it comes
+    dispatcher: Any = numba.njit(**CALLED, **flags, pipeline_class=Callee)(function)
     names = list(inspect.signature(function).parameters)
-    found, unliteral = made.get_call_template, TYPES.unliteral
+    usual_template, unliteral = dispatcher.get_call_template, TYPES.unliteral
 
     def get_call_template(types: Any, named: Any) -> Any:
         if _is_single(dict(zip(names, types, strict=False))):
+            # Any other literal would compile the same text again for a number that decides nothing.
             types = [one if name in SHAPE else unliteral(one) for name, one in zip(names, types, strict=False)]
-        return found(types, named)
+        return usual_template(types, named)
 
-    made.get_call_template = get_call_template
-    return made
+    dispatcher.get_call_template = get_call_template
+    return dispatcher

@@ -35,7 +35,7 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
             os.kill(copy, signal.SIGKILL)
             os.waitpid(copy, 0)
         raise
-    if status != 0:
+    if status != 0:  # its files may be half there; the work here writes them anew
         work()
 
 
@@ -48,7 +48,7 @@ def can_split() -> bool:
     return (
         machine.OWN_PROCESS
         and not machine.PLAIN
-        and sys.platform == "linux"
+        and sys.platform == "linux"  # macOS' own libraries do not bear a copy of a process
         and len(os.sched_getaffinity(0)) > 1
         and threading.active_count() == 1
     )
@@ -56,7 +56,7 @@ def can_split() -> bool:
 
 def _split_off(work: Callable[[], object]) -> int:
     """Return the process number of a copy that does the work and then ends, without a word."""
-    first = os.getpid()
+    first = os.getpid()  # before the copy is there: afterwards its parent may be another
     with warnings.catch_warnings():
         # Of threads that are none of Python's: those of the library of linear algebra wait, and it sees to a copy by itself.
         warnings.simplefilter("ignore", DeprecationWarning)

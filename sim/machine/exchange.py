@@ -27,6 +27,7 @@ def exchanged(one: Path, other: Path) -> bool:
     if sys.platform not in ("linux", "darwin"):
         return False
     try:
+        # Python has no call for it: `os.replace` cannot put one folder over another that is not empty.
         library = ctypes.CDLL(None, use_errno=True)
         if sys.platform == "linux":
             failed = library.renameat2(HERE, os.fsencode(one), HERE, os.fsencode(other), EXCHANGE)

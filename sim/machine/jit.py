@@ -70,6 +70,7 @@ NARROW = "narrow_block"
 
 def source_hash() -> str:
     """Return a hash of all kernel sources and of the compiler's version."""
+    # Not the processor: that is in the compiler's own key.
     digest = hashlib.sha256(numba.__version__.encode() if COMPILES else b"")
     here = Path(__file__).parent
     for path in (*sorted((here.parent / "kernel").glob("*.py")), *(here / f"{name}.py" for name in HOW)):
@@ -91,17 +92,19 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     if not COMPILES:
         return _plain(function)
     result: Function = _kept(function)
-    made: Any = result
+    dispatcher: Any = result
     if not machine.PLAIN:
-        made._compiler.compile = _quick(made._compiler.compile)
+        dispatcher._compiler.compile = _quick(dispatcher._compiler.compile)
     if further is not None:
-        made._compiler._get_implementation = lambda *_: further(function)
+        # Numba asks for it when the cache has nothing: only then is the copy written.
+        dispatcher._compiler._get_implementation = lambda *_: further(function)
     return result
 
 
 def _kept(function: Callable[..., Any]) -> Any:
     """Return a function that compiles when it is called, and then is kept, where there is a place for that."""
     config: Any = numba.config
+    # It is read when a function is wrapped: others' functions in the process must keep their own place.
     before = config.CACHE_DIR
     # Without the interpreter's lock: a process that works along must also hear from the others.
     how = {"nogil": True, **FLAGS}
@@ -110,14 +113,14 @@ def _kept(function: Callable[..., Any]) -> Any:
         return numba.njit(**how)(function)
     config.CACHE_DIR = str(CACHE_FOLDER)
     try:
-        made = numba.njit(cache=True, **how)(function)
+        dispatcher = numba.njit(cache=True, **how)(function)
     except RuntimeError as error:  # nothing can be written there: the disk is full
         cache.said(cache.NOT_KEPT.format(reason=str(error).partition(":")[0]))
         return numba.njit(**how)(function)
     finally:
         config.CACHE_DIR = before
-    cache.sealed(made)
-    return made
+    cache.sealed(dispatcher)
+    return dispatcher
 
 
 def _quick(work: Callable[..., Any]) -> Callable[..., Any]:
@@ -181,17 +184,19 @@ def narrowed(function: Callable[..., Any]) -> Any:
         own = dict(original.__globals__)
         for word in original.__code__.co_names:
             called: Any = own.get(word)
-            if hasattr(called, "py_func"):
-                if called not in known:
+            if hasattr(called, "py_func"):  # a compiled callee: it needs a copy in single precision too
+                if called not in known:  # one copy each: it may be called from many places
                     flags = {key: called.targetoptions[key] for key in FLAGS}
                     known[called] = callee(copied(called.py_func), **flags)
                 own[word] = known[called]
             elif word in own:
+                # Named constants of its module; those of another module are attributes, which this does not see.
                 own[word] = rounded(called)
+        # Literals of the text itself.
         code = original.__code__.replace(co_consts=tuple(map(rounded, original.__code__.co_consts)))
-        made = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
-        made.__qualname__, made.__module__ = original.__qualname__, original.__module__
-        return made
+        narrow = FunctionType(code, own, original.__name__, original.__defaults__, original.__closure__)
+        narrow.__qualname__, narrow.__module__ = original.__qualname__, original.__module__
+        return narrow
 
     return copied(function)
 

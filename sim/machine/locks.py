@@ -50,7 +50,7 @@ def locked(path: Path, waits: Callable[[], None] | None = None) -> Iterator[bool
     try:
         file = _taken(path, waits)
     except OSError as error:
-        if error.errno not in CANNOT:
+        if error.errno not in CANNOT:  # a network disk without locks must not keep anybody from working
             raise
         file = None
     if file is None:
@@ -62,6 +62,7 @@ def locked(path: Path, waits: Callable[[], None] | None = None) -> Iterator[bool
         try:
             if os.name != "nt":  # there an open file cannot be removed
                 with suppress(OSError):
+                    # Removed while it is held: let go first, it could be the next one's that goes.
                     path.unlink()
         finally:
             os.close(file)
@@ -72,16 +73,16 @@ def locked(path: Path, waits: Callable[[], None] | None = None) -> Iterator[bool
 
 def _taken(path: Path, waits: Callable[[], None] | None) -> int:
     """Return the open file of a lock once it is held."""
-    told = False
+    announced = False
     while True:
         file = _tried(path)
         if file is not None:
             return file
         if waits is None:
             raise HeldError(str(path))
-        if not told:
+        if not announced:  # said once, however long it takes
             waits()
-            told = True
+            announced = True
         time.sleep(LOOK_AGAIN_S)
 
 
@@ -93,9 +94,10 @@ def _tried(path: Path) -> int | None:
             if not _held(file):
                 os.close(file)
                 return None
+            # Who held it may have removed it between opening and locking: then this one guards nothing.
             if _is_at(file, path):
                 return file
-        except BaseException:
+        except BaseException:  # Ctrl-C in between must leave no file open
             os.close(file)
             raise
         os.close(file)
@@ -112,6 +114,7 @@ def _held(file: int) -> bool:
 
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError as error:
+        # What systems say when another holds it; anything else is a fault of the disk.
         if error.errno in (errno.EAGAIN, errno.EACCES, errno.EDEADLK):
             return False
         raise
@@ -120,6 +123,7 @@ def _held(file: int) -> bool:
 
 def _is_at(file: int, path: Path) -> bool:
     try:
+        # By number on its disk: the name alone would be that of a new file too.
         there, here = path.stat(follow_symlinks=False), os.fstat(file)
     except FileNotFoundError:
         return False

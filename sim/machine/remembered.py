@@ -22,18 +22,20 @@ def remembered() -> Iterator[None]:
     except (ImportError, AttributeError):
         yield
         return
-    found: dict[Any, Any] = {}
+    meanings: dict[Any, Any] = {}
 
     def get_call_type(self: Any, context: Any, args: Any, kws: Any) -> Any:
+        # Operators alone: they are what is asked for again and again, and mean the same all the while.
         if kws or getattr(self, "typing_key", None) not in OPERATORS:
             return find(self, context, args, kws)
         key = context, self, tuple(args)
-        if key not in found:
-            found[key] = find(self, context, args, kws)
-        return found[key]
+        if key not in meanings:
+            meanings[key] = find(self, context, args, kws)
+        return meanings[key]
 
     BaseFunction.get_call_type = get_call_type  # type: ignore[method-assign]
     try:
         yield
     finally:
+        # The compiler belongs to the whole process: others get it back as it was.
         BaseFunction.get_call_type = find  # type: ignore[method-assign]

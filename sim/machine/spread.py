@@ -102,17 +102,18 @@ class Spread(AbstractContextManager["Spread"]):
         if self.cluster is None:
             yield from self._along(parts)
             return
-        import joblib
+        import joblib  # only where it is used: it takes a while to load
 
         with joblib.parallel_config(backend="dask"):
+            # One part a task, so that whoever is free takes the next: sending one costs little beside running it.
             pool = joblib.Parallel(n_jobs=-1, return_as="generator_unordered", batch_size=1, max_nbytes=None)
-            for found in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
-                yield from found
+            for lot in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
+                yield from lot
 
     def _along(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
         """Yield what other processes and this one have done, which all take the next parts when they are free."""
         todo = deque(enumerate(parts))
-        others = min(self.workers, len(parts)) - 1
+        others = min(self.workers, len(parts)) - 1  # this process is a worker too
         together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
         executor = _others(others)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
@@ -126,9 +127,10 @@ class Spread(AbstractContextManager["Spread"]):
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
                     except BrokenProcessPool:
-                        todo.extendleft(reversed(some))
+                        todo.extendleft(reversed(some))  # back to where they were: order is kept
                         break
                 own = todo.popleft() if todo else self._late(pending, done)
+                # A late part may have come back meanwhile.
                 if own is not None and own[0] not in done:
                     number, part = own
                     done.add(number)
@@ -136,6 +138,7 @@ class Spread(AbstractContextManager["Spread"]):
                     result = self.problem.solved(part)
                     self._took = time.perf_counter() - begun
                     yield number, result
+                # With work of its own it only looks in; without, it waits for the first that is ready.
                 for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
                     if isinstance(one.exception(), BrokenProcessPool):
                         todo.extend(part for some in pending.values() for part in some)  # all that was sent is lost
@@ -144,11 +147,11 @@ class Spread(AbstractContextManager["Spread"]):
                         executor = _others(others)
                         break
                     del pending[one]
-                    self._loaded = True
-                    for number, found in one.result():
-                        if number not in done:
+                    self._loaded = True  # an answer: they have loaded
+                    for number, answer in one.result():
+                        if number not in done:  # begun here too while they loaded: either is the same
                             done.add(number)
-                            yield number, found
+                            yield number, answer
         finally:
             for one in pending:
                 one.cancel()
@@ -156,6 +159,7 @@ class Spread(AbstractContextManager["Spread"]):
     @cached_property
     def _sent(self) -> bytes:
         """What other processes are told of the problem."""
+        # Packed once for all parts; workers unpack it once as well (`_opened`).
         return pickle.dumps(self.problem)
 
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
@@ -237,6 +241,7 @@ def _others(count: int) -> Executor:
     """Return other processes, as many as this; those that there are already, if they are."""
     from joblib.externals.loky import get_reusable_executor
 
+    # A pool that was broken is replaced by this call; one that is whole is taken again.
     executor: Executor = get_reusable_executor(max_workers=count, timeout=IDLE_S)
     return executor
 
@@ -246,6 +251,7 @@ def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]
     return [(number, problem.solved(part)) for number, part in parts]
 
 
+# Workers are kept between calls, whose problems differ.
 @lru_cache(maxsize=4)
 def _opened(sent: bytes) -> Problem:
     _leave_stopping_to_the_parent()

@@ -53,8 +53,9 @@ class _Seen:
     def __getattr__(self, name: str) -> Any:  # only asked for what is not there
         if name == "_later" or name not in self._later:
             raise AttributeError(name)
-        self.__dict__[name] = made = self._later[name]()
-        return made
+        # Kept as if it were a field: the frozen record's own way to set one is closed.
+        self.__dict__[name] = signal = self._later[name]()
+        return signal
 
 
 class SeenRun(_Seen, Run):
@@ -118,12 +119,16 @@ class Block:
         """Run all lanes and keep the watched rows over time, (outputs, BLOCK) each."""
         shape = len(watched), given.steps // given.every + 1, BLOCK
         room = self.room
+        # Memory of the block before is used again if this one fits in.
         if room is None or len(room) < shape[0] or room.shape[1:] != shape[1:] or room.dtype != self._kind:
             self.room = room = aligned(shape, self._kind)
+        # Spare lanes run the last set-up again: cheaper than a case for them in the kernel.
         starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
         rows, exact = packed.rows(), np.array(starts).T
         rows[: at.STATES] = exact
+        # What single precision cuts off the start is given along (T. J. Dekker 1971; docs/equations.md).
         rows[at.CARRY : at.CARRY + at.MOTION] = (exact - rows[: at.STATES])[: at.MOTION]
+        # Single precision is built from the same text when it is first asked for.
         solve = run_block if self._kind is np.float64 else narrow_block()
         solve(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
@@ -135,8 +140,10 @@ class Block:
 
     def _all(self, row: int) -> Array:
         """Return one row over time (outputs, BLOCK), in the precision of the run."""
+        # So that the next block of these measures writes this row at once.
         self.asked.add(row)
         if row not in self._out and self._given is not None:
+            # With every row, so that whatever else these measures ask for costs no third run.
             packed = pack([r.setup for r in self.ready], BLOCK, self._kind)
             self.room = None  # what has been shown stays what it is
             self._solve(packed, packed.bush_memory(), self._given, at.WATCHED)
@@ -145,6 +152,7 @@ class Block:
     def row(self, number: int) -> Array:
         """Return one row of memory over time (n, lanes)."""
         if number not in self._rows:
+            # Measures sum over thousands of outputs: in double, whatever the run was in.
             self._rows[number] = self._all(number)[:, : self.count].astype(np.float64, copy=False)
         return self._rows[number]
 
@@ -156,24 +164,25 @@ class Block:
             if not here:
                 places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
             pitch, pitching, rising, turning = map(self._all, BODY)
-            made = np.empty(pitch.shape)
-            upward(pitch, pitching, rising, turning, places[0], places[1], made)
-            self._felt[point] = made[:, : self.count]
+            accelerations = np.empty(pitch.shape)
+            upward(pitch, pitching, rising, turning, places[0], places[1], accelerations)
+            self._felt[point] = accelerations[:, : self.count]
         return self._felt[point]
 
     def whole(self) -> Run:
         """Return all lanes as one run, whose signals are (n, lanes) and whose numbers (lanes,)."""
-        return self._made(slice(None))
+        return self._seen_run(slice(None))
 
     def lane(self, number: int) -> Run:
         """Return one lane as a run; it knows nothing of energy, springs and straps."""
-        return self._made(number)
+        return self._seen_run(number)
 
-    def _made(self, lanes: slice | int) -> Run:
+    def _seen_run(self, lanes: slice | int) -> Run:
         own = self.ready[lanes] if isinstance(lanes, slice) else [self.ready[lanes]]
         standing = np.array([r.standing.state for r in own]).T
         if isinstance(lanes, int):
-            standing = standing[:, 0]
+            standing = standing[:, 0]  # one lane: numbers, not arrays of one
+        # The first speaks for all: lanes share the run and what `structure` compares.
         plan, vehicle = own[0].plan, own[0].setup.vehicle
         front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
@@ -190,6 +199,7 @@ class Block:
     def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
         name = AXLES[index]
         parts = [dict(r.setup.vehicle.axles)[name] for r in ready]
+        # Blocks write none of these: a measure that needs them makes its set-ups run one by one.
         unknown: Array = np.zeros(0)
         scratch = at.SCRATCH + index * at.SCRATCH_ROWS
 
@@ -201,6 +211,7 @@ class Block:
                 return unknown
             setup = ready[0].setup
             z, pitch, jounce = (self.row(row)[:, lanes] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
+            # The same formula at rest, so that a hub begins at zero to the last digit.
             stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
             return heights_at(setup, name, z, pitch, jounce) - heights_at(setup, name, *stood)
 
@@ -230,6 +241,7 @@ class Block:
         low, high, closing, opening = self.reach[number, at.LEAST_LENGTH :][:, lanes]
         part = dict(self.ready[0].setup.vehicle.axles)[axle].dampers[name]
         return DamperTrace(
+            # Extremes in place of a signal: least and greatest of it are right, and blocks are asked for no more.
             axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
             force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
             length_extended_m=part.length_extended, law=part.law,
@@ -242,6 +254,7 @@ class Block:
     @cached_property
     def flags(self) -> tuple[tuple[Flag, ...], ...]:
         """Where each lane left the model's validity; when is not known."""
+        # As the kernel itself decides for a single run (`is_lost`): not finite, or far from anywhere.
         last = np.abs(self._last[: at.MOTION]).sum(axis=0)
         return tuple(
             flags(self._lane_seen(lane, ready)) if last[lane] < 1e9 else (blew_up(None),)

@@ -29,18 +29,19 @@ class Ready:
 
     def prepared(self, vehicles: Sequence[Vehicle]) -> list[Prepared | JounceError]:
         """Return set-ups at the start of the run; for one that cannot stand or that the run does not fit, why."""
-        found: list[Prepared | JounceError | None] = [None] * len(vehicles)
+        outcomes: list[Prepared | JounceError | None] = [None] * len(vehicles)
         revalved: dict[int, tuple[Known, list[int]]] = {}
         for place, vehicle in enumerate(vehicles):
             try:
                 base = self._base(vehicle)
             except JounceError as error:
-                found[place] = error
+                outcomes[place] = error  # one that cannot stand must not stop a sweep
                 continue
-            if base.vehicle is vehicle:
-                found[place] = base.prepared
+            if base.vehicle is vehicle:  # nothing to derive: it is known itself
+                outcomes[place] = base.prepared
             else:
                 revalved.setdefault(id(base), (base, []))[1].append(place)
+        # Those of one base together: their Jacobians are bounded in one go.
         for base, places in revalved.values():
             setups = [_revalved(vehicles[place], base) for place in places]
             if base.rates is None:  # worked out when it is first of use
@@ -49,22 +50,23 @@ class Ready:
             one = base.prepared
             for place, setup, rate in zip(places, setups, rates, strict=True):
                 try:
-                    found[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
+                    outcomes[place] = Prepared(setup, one.plan, one.standing, one.start, substeps(rate, STEP_S))
                 except JounceError as error:
-                    found[place] = error
-        return [one for one in found if one is not None]
+                    outcomes[place] = error
+        return [one for one in outcomes if one is not None]
 
     def _base(self, vehicle: Vehicle) -> "Known":
         """Return a known set-up from which this one differs in laws alone; itself, made known, if there is none."""
         for number, known in enumerate(self._known):
             if only_laws_differ(known.vehicle, vehicle):
+                # Last used first, as the last of the list are dropped.
                 if number:
                     self._known.insert(0, self._known.pop(number))
                 return known
-        made = Known(vehicle, prepared(vehicle, self.run))
-        self._known.insert(0, made)
+        fresh = Known(vehicle, prepared(vehicle, self.run))
+        self._known.insert(0, fresh)
         del self._known[KEPT:]
-        return made
+        return fresh
 
 
 @dataclass
@@ -82,6 +84,7 @@ def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
     for line in base.prepared.setup.lines:
         if line.role == "damper":
             damper = axles[line.axle].dampers[line.name]
+            # Laws that stay keep the very knots, which the guard and blocks compare by identity.
             if damper is not own[line.axle].dampers[line.name]:
                 line = NamedLine(line.axle, line.role, line.name, line.line, damper.knots())
         lines.append(line)

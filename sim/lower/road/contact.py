@@ -67,9 +67,12 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
     if radius_m == 0.0 and contact_length_m == 0.0:
         kinks = np.array(road.edges(), dtype=np.float64)
         last = float(kinks[-1]) if kinks.size else 0.0
+        # Slopes read the road 1 mm to either side (STENCIL_M): from twice as far a kink is not felt.
         return Profile(ExactRoad(road), kinks, blur_m=2e-3, flat_after_m=last)
     spacing = _spacing(road.length_m)
+    # Nothing of the road is felt farther away than that; some points more for slopes at the ends.
     reach = radius_m + contact_length_m / 2.0 + 4.0 * spacing
+    # A disc at the grid's first place touches as far as a radius before it.
     points = pieces(road, reach + radius_m, reach + radius_m, spacing)
     grid = np.linspace(-reach, road.length_m + reach, math.ceil((road.length_m + 2.0 * reach) / spacing) + 1)
     curve = _rolled(points, grid, radius_m) if radius_m > 0.0 else _joined(points)
@@ -113,6 +116,7 @@ def _joined(points: Pieces) -> Hermite:
     slope = np.empty_like(points.z)
     for first, last in zip(np.unique(points.first), np.unique(points.last), strict=True):
         part = slice(first, last + 1)
+        # Piece by piece: a difference across an edge would be the slope of neither side.
         slope[part] = np.gradient(points.z[part], points.x[part], edge_order=2)
     return Hermite(points.x, points.z, slope)
 
@@ -120,6 +124,7 @@ def _joined(points: Pieces) -> Hermite:
 def _averaged(curve: Hermite, grid: Array, contact_length_m: float) -> Hermite:
     """Return the moving mean of a curve; height and slope at the grid's points are exact."""
     ahead, behind = grid + contact_length_m / 2.0, grid - contact_length_m / 2.0
+    # A mean has the curve's integral as height, and its ends' heights as slope: no difference is taken.
     height = (curve.integral(ahead) - curve.integral(behind)) / contact_length_m
     slope = (curve.height(ahead) - curve.height(behind)) / contact_length_m
     return Hermite(grid, height, slope)
@@ -134,8 +139,8 @@ def _kinks(curve: Hermite, rolled: bool) -> Array:
     sharp = turn > SHARPEST_PER_M * np.maximum(span, FINEST_M)
     # a sheer edge of a road under a point: two heights in one place
     jump = (span == 0.0) & (np.diff(curve.z) != 0.0)
-    found = np.flatnonzero(sharp | jump)
-    return (curve.x[found] + curve.x[found + 1]) / 2.0
+    kinked = np.flatnonzero(sharp | jump)
+    return (curve.x[kinked] + curve.x[kinked + 1]) / 2.0
 
 
 def _flat_after(curve: Hermite) -> float:

@@ -40,7 +40,9 @@ class Lap:
 
     def __init__(self, course: Course, period_m: float) -> None:
         self.course, self.period_m = course, period_m
+        # Past its end it is level: how much higher than it began.
         self.rise_m = float(course.height(np.array([course.length_m + 1.0]))[0])
+        # Both ends too: a course may begin or end with a step.
         self._edges = np.unique(np.array([0.0, *course.edges(), course.length_m]))
 
     def height(self, x: Array) -> Array:
@@ -71,8 +73,8 @@ class Stretch:
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] of jumps and kinks, rising."""
-        found = self.lap.edges_between(self.begins_m, self.begins_m + self.length_m) - self.begins_m
-        return tuple(map(float, found))
+        places = self.lap.edges_between(self.begins_m, self.begins_m + self.length_m) - self.begins_m
+        return tuple(map(float, places))
 
 
 @dataclass(frozen=True)
@@ -104,6 +106,7 @@ class Circuit:
         heights = self.heights[:, places] + self.rise_m * laps
         rates = self.rates[:, places]
         time = number * self.step_s
+        # Only at the beginning of a drive; its rate is that of the product, or tyre damping would miss it.
         if time[0] < FADE_S:
             turn = np.pi * np.minimum(time / FADE_S, 1.0)
             share, change = 0.5 - 0.5 * np.cos(turn), 0.5 * np.pi / FADE_S * np.sin(turn)
@@ -133,6 +136,7 @@ def circuit(
     RunError
         If the lap is too long to be held, or the road too steep for a wheel.
     """
+    # A lap of whole steps must not gain one by rounding.
     steps = ceil(course.length_m / (speed_m_per_s * step_s) - 1e-9)
     period = steps * step_s * speed_m_per_s
     if steps * step_s > LONGEST_S:
@@ -145,11 +149,14 @@ def circuit(
     lap = Lap(course, period)
     heights, rates = np.empty((2, steps)), np.empty((2, steps))
     for index, (tyre, behind) in enumerate(zip(tyres, (0.0, wheelbase_m), strict=True)):
+        # More than a tyre feels of what is ahead and behind, so that neighbouring pieces agree.
         reach = 2.0 * sum(tyre) + 0.1
         for first in range(0, steps, PIECE):
             count = min(PIECE, steps - first)
+            # The rear axle is a wheelbase back on the lap at every step.
             begins = (first - SPARE) * step_s * speed_m_per_s - behind - reach
             length = (count + 2 * SPARE) * step_s * speed_m_per_s + 2.0 * reach
+            # The stretch begins at zero: sampled from `reach` into it, where the piece does.
             profile = contact_profile(Stretch(lap, begins, length), *tyre)
             height, rate = sample(profile, speed_m_per_s, -reach, step_s, count + 2 * SPARE)
             inside, into = slice(SPARE, SPARE + count), slice(first, first + count)

@@ -62,9 +62,10 @@ def pieces(road: Road, before_m: float, after_m: float, spacing_m: float) -> Pie
         If the road would need too many points.
     """
     cuts = _cuts(road, before_m, after_m)
+    # The spacing shrinks until whole spans fill the piece: the quartics need points evenly spaced.
     spans = np.maximum(np.ceil(np.diff(cuts) / spacing_m), FEWEST_SPANS).astype(np.int64)
     total = int(np.sum(spans + 1))
-    if total > MOST_POINTS:
+    if total > MOST_POINTS:  # said before any of them is laid: they would fill the memory
         raise ValueError(
             f"the road would need {total} points, at most {MOST_POINTS} are accepted: "
             "make the course shorter or lay fewer shapes"
@@ -74,6 +75,7 @@ def pieces(road: Road, before_m: float, after_m: float, spacing_m: float) -> Pie
     )
     ends = np.cumsum(spans + 1) - 1
     starts = ends - spans
+    # A height at an edge itself is that of one side only; each piece must have its own.
     seen = x.copy()
     seen[starts] += INSIDE_M
     seen[ends] -= INSIDE_M
@@ -83,6 +85,7 @@ def pieces(road: Road, before_m: float, after_m: float, spacing_m: float) -> Pie
 
 def _cuts(road: Road, before_m: float, after_m: float) -> Array:
     """Return the ends of all pieces, rising."""
-    inner = [0.0, *road.edges(), road.length_m]
+    inner = [0.0, *road.edges(), road.length_m]  # a course may step up at its ends, from the level before and after it
     places = np.unique(np.array([-before_m, *inner, road.length_m + after_m]))
+    # Edges of two shapes laid end to end differ by rounding: between them would be a piece of nothing.
     return places[np.concatenate(([True], np.diff(places) > SAME_PLACE_M))]

@@ -40,6 +40,7 @@ class ExactRoad:
 
         Across an edge they mean nothing; a profile lists its kinks for that reason.
         """
+        # A road says heights alone (`Road`), whatever shapes it has.
         near = self.road.height(x + STENCIL_M) - self.road.height(x - STENCIL_M)
         far = self.road.height(x + 2.0 * STENCIL_M) - self.road.height(x - 2.0 * STENCIL_M)
         return (8.0 * near - far) / (12.0 * STENCIL_M)
@@ -76,6 +77,7 @@ class Profile:
 
     def has_kink(self, start: Array, end: Array) -> NDArray[np.bool_]:
         """Tell for which of the stretches from `start` to `end` [m] a kink is felt."""
+        # Sorted, so two searches tell how many lie between: none, or more.
         first = np.searchsorted(self.kinks, start - self.blur_m, side="left")
         after = np.searchsorted(self.kinks, end + self.blur_m, side="right")
         return after > first

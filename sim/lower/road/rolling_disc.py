@@ -41,6 +41,7 @@ def disc_path(road: Pieces, centres: Array, radius_m: float) -> tuple[Array, Arr
     radius_m : float
         Radius [m], above zero.
     """
+    # Only points under the disc can touch it.
     left = np.searchsorted(road.x, centres - radius_m, side="left").astype(np.int64)
     right = np.searchsorted(road.x, centres + radius_m, side="right").astype(np.int64) - 1
     best = _contacts(road.x, road.z, centres, left, right, radius_m)
@@ -61,11 +62,12 @@ def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, rad
     stride = COARSEST
     while stride >= 1:
         start = 0 if stride == COARSEST else stride
+        # Each round halves the stride: only the middles between known contacts are new.
         skip = stride if stride == COARSEST else 2 * stride
         for i in range(start, count, skip):
             low, high = left[i], right[i]
             if stride < COARSEST:
-                low = max(low, best[i - stride])
+                low = max(low, best[i - stride])  # contacts never move backward (see above)
                 if i + stride < count:
                     high = min(high, best[i + stride])
             chosen, top = low, _lift(x[low], z[low], centres[i], radius)
@@ -87,6 +89,7 @@ def _refined(
     slope = np.empty(centres.size)
     for i in range(centres.size):
         j = best[i]
+        # Five points about the best one, all of its own piece: a quartic across an edge would round it off.
         low = min(max(j - 2, first[j]), last[j] - 4)
         height[i], slope[i] = _touch(x, z, low, j, centres[i], radius)
     return height, slope
@@ -115,13 +118,14 @@ def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -
         rate = (a1 + t * (2.0 * a2 + t * (3.0 * a3 + t * 4.0 * a4))) / span - u / drop
         bend = (2.0 * a2 + t * (6.0 * a3 + t * 12.0 * a4)) / (span * span)
         bend -= radius * radius / (drop * drop * drop)
-        if bend >= 0.0:
+        if bend >= 0.0:  # the road bends up more than the disc does: Newton's step would go to a bottom
             break
         t = min(max(t - rate / (bend * span), lowest), highest)
     u = min(max(x[low] + t * span - centre, -side), side)
     drop = math.sqrt(radius * radius - u * u)
     lift = z[low] + t * (a1 + t * (a2 + t * (a3 + t * a4))) + drop - radius
     at_point = _lift(x[j], z[j], centre, radius)
+    # Where the steps ended early, or at the edge of a piece, the best point itself may lift the disc higher.
     if lift < at_point:
         lift = at_point
         u = min(max(x[j] - centre, -side), side)

@@ -94,7 +94,9 @@ def _is_smooth(place: _Place, time: Array, half_width: float, point: Array, mean
     wide = place.mean_rate(before, after)
     centred = mean.copy()
     ends = np.array([0, -1])
+    # Windows at both ends are halves; the test compares whole ones.
     centred[ends] = place.mean_rate((time - half_width)[ends], (time + half_width)[ends])
+    # Without it smooth stretches would fail by their last digits, and lose the fourth order.
     noise = NOISE * max(1.0, float(np.max(np.abs(point))))
     error, error_wide = centred - point, wide - point
     as_expected: NDArray[np.bool_] = np.abs(error_wide - 4.0 * error) <= 0.25 * np.abs(error_wide) + noise
@@ -109,7 +111,9 @@ def _seams(smooth: NDArray[np.bool_], point: Array) -> Array:
     """
     raised = np.zeros_like(point)
     change = np.diff(point)
+    # Three derivatives, then a mean.
     before = np.flatnonzero(smooth[:-3] & smooth[1:-2] & smooth[2:-1] & ~smooth[3:]) + 2
+    # Extrapolated by half a step, to where the last mean's window ends.
     raised[before] += (1.5 * change[before - 1] - 0.5 * change[before - 2]) / 24.0
     after = np.flatnonzero(~smooth[:-3] & smooth[1:-2] & smooth[2:-1] & smooth[3:]) + 1
     raised[after] -= (1.5 * change[after] - 0.5 * change[after + 1]) / 24.0
