@@ -31,9 +31,11 @@ def figure(side: Side) -> Figure:
         sets = [
             (name, key, s) for name, run in side.runs.items() for key, s in run.sets.items() if not isnan(s.hottest)
         ]
+        # Without a tube's size there is nothing that takes up heat; a page without panels says so.
         if not sets:
             made.paragraph("No damper of these set-ups has a tube.", bold=True)
             return made.figure()
+        # The limits too: one scale for both axles, so that bars of both can be compared.
         ends = [v for _, _, s in sets for v in (s.coldest, s.hottest, s.settled, _limit_of(s)) if not isnan(v)]
         margin = 0.05 * (max(ends) - min(ends))
         x = Thermometer(min(ends) - margin, max(ends) + margin, "temperature", 7)
@@ -50,6 +52,7 @@ def figure(side: Side) -> Figure:
 
 
 def _settled_title(side: Side) -> str:
+    # The damper that is closest to its limit decides: the others cannot cool it.
     found = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
     def short(kelvin: float) -> str:
@@ -76,7 +79,9 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
     made.text(BARS_RIGHT + 0.1, made.bottom + LINE / 2, "would settle at, with force left", TICK, colour=SOFT)
     made.bottom += LINE + 0.03
     count = len(sets)
+    # Rows count down from zero, so that the first set-up of the legend is on top.
     panel = made.bare_panel(BAR * count, x, Scale(-count, 0.0, "number", 1), BARS_LEFT, BARS_RIGHT)
+    # A set's name is only said where an axle has more than one.
     several = len({key for _, key, _ in sets}) > 1
     for row, (name, key, history) in enumerate(sets):
         look, middle = made.looks[name], -row - 0.5
@@ -85,6 +90,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
         )
         limit = _limit_of(history)
         ends = np.array([limit, limit]), np.array([middle - 0.5, middle + 0.5])
+        # White below the dashes: they must be seen on a dark bar as well as beside it.
         panel.line(*ends, color="white", linewidth=3.2, zorder=3)
         panel.line(*ends, color=INK, linestyle=(0, (3.0, 1.5)), linewidth=1.3, zorder=4)
         y = panel.top + BAR * (row + 0.5)
@@ -95,6 +101,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
             SMALL,
             ha="right",
         )
+        # A track that ends parked, or without a drive, leads nowhere to settle.
         if not isnan(history.settled):
             panel.line(
                 np.array([history.settled]), np.array([middle]), linestyle="none", marker="D", markersize=7.0,

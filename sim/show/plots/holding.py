@@ -15,6 +15,7 @@ HEIGHT, LEFT, RIGHT = 3.4, 0.85, 0.4
 def figure(answer: Answer, tuned: str) -> Figure:
     """Return the page: the goal of both set-ups for every draw."""
     draws = sum(len(way.tuned) for way in answer.drawn)
+    # Draw by draw, with the same errors in both: of two scattered means one could not tell (common random numbers).
     better = sum(int(np.sum(way.tuned < way.start)) for way in answer.drawn)
     kept = sum(int(np.sum(way.kept)) for way in answer.drawn)
     with drawing():
@@ -32,6 +33,7 @@ def figure(answer: Answer, tuned: str) -> Figure:
         )
         made.bottom += LINE + 0.03
         every = [100 * v for way in answer.drawn for v in (*way.start, *way.tuned)]
+        # 100 % is now: with that in the picture better and worse are seen at once.
         y = held([*every, 100.0], "number")
         x = _Plain(0.0, float(len(answer.drawn)), "number")
         panel = made.bare_panel(HEIGHT, x, y, LEFT, WIDTH - RIGHT)
@@ -41,9 +43,11 @@ def figure(answer: Answer, tuned: str) -> Figure:
             for side, (name, values) in enumerate(zip(names, (way.start, way.tuned), strict=True)):
                 look = made.looks[name]
                 count = len(values)
+                # Draws beside one another within their column, in the order drawn: it has no other meaning.
                 spread = place + 0.28 + 0.44 * side + (np.linspace(-0.12, 0.12, count) if count > 1 else np.zeros(1))
                 panel.line(
                     spread, 100 * np.asarray(values), color=look.colour, linestyle="none", marker=look.marker,
+                    # Hot and cold are one case each, not a draw from many, and would be lost among small dots.
                     markersize=4 if count > 1 else 8, markerfacecolor=look.colour if side else "white", zorder=4,
                 )  # fmt: skip
             made.text(panel.x_in(place + 0.5), made.bottom + 0.05 + TICK_LINE / 2, way.name, TICK, ha="center")
