@@ -68,7 +68,7 @@ def _tight(panel: Panel, spaced: Sequence[tuple[float, str]]) -> bool:
 
 def labels_right(made: Page, panel: Panel, labels: Sequence[tuple[float, str]]) -> None:
     """Put labels of level lines (y [SI], text) to the right of a panel, apart from one another."""
-    # A level outside the range has no line either.
+    # A level outside the range has no line to be seen either.
     inside = [(panel.y_in(y), text) for y, text in labels if panel.y.low <= y <= panel.y.high]
     inside.sort()
     places = spread([y for y, _ in inside], TICK_LINE, panel.top, panel.top + panel.height)

@@ -101,7 +101,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
             SMALL,
             ha="right",
         )
-        # A track that ends parked, or without a drive, leads nowhere to settle.
+        # Settled is at the power of the last drive: without any drive there is none.
         if not isnan(history.settled):
             panel.line(
                 np.array([history.settled]), np.array([middle]), linestyle="none", marker="D", markersize=7.0,

@@ -26,7 +26,9 @@ def figure(comparison: Comparison) -> Figure:
     with drawing():
         run = next(iter(comparison.runs.values()))
         found = stretches(run)
+        # One point is enough to tell obstacles apart; the comfort page has more of them.
         point = named_points(comparison)[0]
+        # The first six: a long course of one kind says the same again and again.
         cells = {stretch: rows_of(comparison, stretch, point) for stretch in found[:MOST]}
         subtitle = (
             "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
@@ -55,6 +57,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
     )  # fmt: skip
     return {
         measure: {
+            # Flagged and without a value, so that its bar is named as broken down.
             setup: Value(float("nan"), float("nan"), True)
             if broke_down(run)
             else Value(measure.of(run), float("nan"), False)
@@ -65,6 +68,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
 
 
 def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) -> None:
+    # A rule above each obstacle: rows of small bars would else run into one another.
     made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
     made.bottom += 0.05
     name = f"{stretch.name.capitalize()}  ({stretch.start_s:.1f} to {stretch.end_s:.1f} s)"
@@ -87,11 +91,14 @@ def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, 
     best: dict[str, list[str]] = {}
     for stretch, rows in cells.items():
         measure, row = next(iter(rows.items()))
+        # Best needs at least two to choose from.
         if sum(isfinite(value.value) for value in row.values()) > 1:
+            # By the ride, the first row: travel and lift-off have pages of their own.
             for setup in best_setups(row, measure)[:1]:
                 best.setdefault(setup, []).append(stretch.name)
     if not best:
         return "No obstacle tells the set-ups apart"
+    # The two that are best at most obstacles; a title has no room for more.
     order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
     told = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
     return "; ".join(told)
