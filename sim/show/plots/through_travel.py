@@ -27,6 +27,7 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
             "square of the ratio at the wheel, drilled holes its cube."
         )
         made = page(aside(names), _title(found), subtitle)
+        # One range of travel for all panels and sets, so that they can be read straight down.
         jounce = scale_of([_of(one, "jounce") for one in found], "length", pad=0.03, about=9)
         lean = [np.array([place.lean for place in one.places]) for one in found]
         ratio = [_of(one, "motion_ratio") for one in found]
@@ -35,6 +36,7 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
             (
                 "Damping at the wheel, of that of an upright damper over the axle (ratio squared)",
                 "percent",
+                # Force and speed each go with the ratio, so linear damping at the wheel goes with its square.
                 [r**2 for r in ratio],
                 None,
             ),
@@ -42,9 +44,11 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
         ):
             heading(made, text, quantity, LEFT, RIGHT)
             panel = made.panel(PANEL, jounce, _scale(rows, quantity, low), right=RIGHT)
+            # Zero is the measured height; circles show where the set-up really stands.
             panel.upright(0.0)
             for one, name, row in zip(found, names, rows, strict=True):
                 look = made.looks[name]
+                # Each set has the travel of its own axle.
                 x = _of(one, "jounce")
                 panel.line(x, row, **look.line, zorder=3)
                 panel.line(
@@ -62,6 +66,7 @@ def _of(one: Through, what: str) -> Array:
 
 def _scale(rows: Sequence[Array], quantity: str, low: float | None) -> Scale:
     values = np.concatenate(rows)
+    # Lean is drawn from upright, so its scale begins at zero; a ratio's small change needs the whole height.
     least, most = float(values.min()) if low is None else low, float(values.max())
     pad = 0.06 * max(most - least, 0.05 * abs(most))
     return Scale(least - (pad if low is None else 0.0), most + pad, quantity, 5)
@@ -69,6 +74,7 @@ def _scale(rows: Sequence[Array], quantity: str, low: float | None) -> Scale:
 
 def _title(found: Sequence[Through]) -> str:
     spans = [(max(_of(one, "motion_ratio")) - min(_of(one, "motion_ratio")), one) for one in found]
+    # The set whose ratio changes most is where the geometry matters.
     _, one = max(spans, key=lambda entry: entry[0])
     ratio = _of(one, "motion_ratio")
     lean = max(degrees(place.lean) for place in one.places)

@@ -30,8 +30,10 @@ BELOW = {
 
 def figure(tramp: Tramp) -> Figure:
     """Return the page: damping of wind-up in shades, where it and other motions grow, and the runs that confirm it."""
+    # Both ways of grip only where the advice turns on it; else the file's own.
     shown = [found for found in tramp.maps if tramp.turns() or found.relaxation == tramp.relaxation]
     with drawing():
+        # The head names a flag once, though many confirming runs may share it.
         flags = tuple(dict.fromkeys(flag for found in shown for flag in found.flags))
         side: Any = SimpleNamespace(runs={tramp.maps[0].name: SimpleNamespace(flags=flags)})
         subtitle = (
@@ -44,12 +46,14 @@ def figure(tramp: Tramp) -> Figure:
             made.paragraph(text, most_lines=4, bold=text == turning(tramp))
         made.bottom += 0.12
         wide = (WIDTH - LEFT - 0.35 - APART * (len(MAPPED) - 1)) / len(MAPPED)
+        # A row a way that grip follows load, a column a move: what differs stands side by side.
         for relaxation in dict.fromkeys(found.relaxation for found in shown):
             top = made.bottom
             for place, found in enumerate(f for f in shown if f.relaxation == relaxation):
                 made.bottom = top
                 _map(made, found, LEFT + place * (wide + APART), wide)
             made.bottom += 0.15
+        # The key explains only what is drawn: a line nobody finds makes people doubt the map.
         dotted = any(found.others(False)[i].min() < 0.0 for found in shown for i, row in enumerate(found.points) if row)
         _key(made, any(found.left_out for found in shown), bool(flags), dotted)
         return made.figure()
@@ -60,12 +64,15 @@ def title(tramp: Tramp) -> str:
     maps = {found.move: found for found in tramp.maps if found.relaxation == tramp.relaxation}
     told = {found.tramps(i) for found in maps.values() for i, row in enumerate(found.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
+    # The same at every place: there is no better or worse one to name.
     if told == {"never"}:
         return f"With {who} nothing feeds itself anywhere on this map: it never tramps"
     if told == {"always"}:
         return f"With {who} it tramps always, wherever on this map the dampers are"
+    # The move that shifts the onset most is the one worth a title.
     decisive = max(maps, key=lambda move: _range(maps[move]))
     if not _matters(maps[decisive]):
+        # Hardly matters: both ends are given, so that the reader can judge it.
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
         return f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
@@ -78,6 +85,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
     """Return what the title has no room for: what grows, the other move, the other way that grip follows load, what is left out."""
     said = []
     for found in tramp.maps:
+        # The file's own grip first; the other way has one sentence at the end.
         if found.relaxation != tramp.relaxation:
             continue
         names = dict.fromkeys(
@@ -87,6 +95,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
         also = dict.fromkeys(
             text for i, row in enumerate(found.points) if row and (text := found.also(i).split(" (")[0])
         )
+        # Onsets of minus and plus infinity stand for never and always; wind-up may not be what tramps first.
         own = "never" if wind_up == {-np.inf} else "always" if wind_up == {np.inf} else "in places"
         beside = f"{_capital(', '.join(also))} grows too, without the pinion. " if also else ""
         told = _capital(_told(found)) if _matters(found) else f"It hardly matters: {_told(found)}"
@@ -99,6 +108,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
     for found in tramp.maps:
         if found.relaxation != tramp.relaxation and turning(tramp):
             said.append(f"If {GRIP[found.relaxation]}: {_told(found)}.")
+    # What fits does not depend on grip, so one map of each move tells all that is left out.
     for found in tramp.maps[: len(MAPPED)]:
         for i, reason in found.left_out.items():
             said.append(f"Left out, {MOVES[found.move].label} {MOVES[found.move].words(found.places[i])}: {reason}")
@@ -113,6 +123,7 @@ def turning(tramp: Tramp) -> str:
 
 
 def _range(found: TrampMap) -> float:
+    # Clipped to the map: always and never are infinite, and their difference would drown all others.
     onsets = clipped_onsets(found)
     return float(np.nanmax(onsets) - np.nanmin(onsets))
 
@@ -124,6 +135,7 @@ def _matters(found: TrampMap) -> bool:
 def _ends(found: TrampMap) -> tuple[int, int]:
     """Return the places at which anything grows latest and first."""
     onsets = np.array([found.onset(place) for place in range(len(found.points))])
+    # Tramp starts as the slope falls from grip to sliding: the lowest onset is the latest.
     return int(np.nanargmin(onsets)), int(np.nanargmax(onsets))
 
 
@@ -158,10 +170,12 @@ def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
     factor, unit = show_parts(1.0, move.quantity)[0]
     places = found.places * factor
     x = Written(float(places[0]), float(places[-1]), unit, 7)
+    # No unit: a slope is force by slip as a share of the load.
     y = Written(float(found.slip_slope.min()), float(found.slip_slope.max()), "", 7)
     panel = made.bare_panel(PANEL, x, y, left, left + wide)
     for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
         made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    # Piece by piece: shades and lines must not be drawn across a place where no damper fits.
     for chunk in _chunks(found):
         panel.drawings.append(partial(_shades, places=places, found=found, chunk=chunk))
     _hatched(panel, places, found)
@@ -180,6 +194,7 @@ def _chunks(found: TrampMap) -> list[slice]:
     chunks, begin = [], 0
     for i in range(len(found.points) + 1):
         if i == len(found.points) or not found.points[i]:
+            # A single place has no neighbour to shade towards; its confirming runs are marked all the same.
             if i - begin >= 2:
                 chunks.append(slice(begin, i))
             begin = i + 1
@@ -187,13 +202,16 @@ def _chunks(found: TrampMap) -> list[slice]:
 
 
 def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
+    # Mesh and contours move the limits; they are put back at the end.
     low, high = axes.get_xlim(), axes.get_ylim()
     places = places[chunk]
     damping, others, still = (grid[chunk].T for grid in (found.damping, found.others(), found.others(False)))
     mesh = axes.pcolormesh(
+        # Clipped, so that a point deep in tramp does not take all shades for itself.
         places, found.slip_slope, np.clip(damping, -0.5, 0.3), cmap="Greys_r", vmin=-1.2, vmax=0.25, shading="gouraud", zorder=0.4,
         rasterized=True,
     )  # fmt: skip
+    # Zero is not among them: it is the boundary, drawn thick below.
     levels = [level for level in (-0.4, -0.2, -0.1, 0.05, 0.1, 0.2, 0.3) if damping.min() < level < damping.max()]
     if levels:
         lines = axes.contour(
@@ -201,6 +219,7 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
         )
         axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v:.2f}".replace("-", "−"))
     for values, width, style in ((damping, 2.6, "solid"), (others, 2.2, "dashed"), (still, 2.2, "dotted")):
+        # Without a change of sign there is no boundary, and matplotlib warns of an empty contour.
         if values.min() < 0.0 < values.max():
             axes.contour(places, found.slip_slope, values, levels=[0.0], colors=INK, linewidths=width, linestyles=style)
     axes.set_xlim(low)
@@ -224,6 +243,7 @@ def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
     }  # fmt: skip
 
     def draw(axes: Axes) -> object:
+        # A square around it: the run is shown, but not to be relied on alone.
         if flagged:
             axes.add_line(Line2D([x], [y], linestyle="none", marker="s", markersize=14.0, markerfacecolor="none",
                                  markeredgecolor=INK, markeredgewidth=1.4, zorder=6, clip_on=False))  # fmt: skip
@@ -241,6 +261,7 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
         ({"marker": "o", "markerfacecolor": "white", "markeredgecolor": INK},
          f"its swings die from a kick of {np.degrees(KICK):.2f} deg (leaf friction can hold so little)"),
     ]  # fmt: skip
+    # Entries that may be missing come last, so that the others keep their places.
     if dotted:
         entries.append(
             (thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod")

@@ -30,6 +30,7 @@ def figure(side: Side) -> Figure:
             axle: {name: exceeded(run, axle, _driven(side, name)) for name, run in side.runs.items()}
             for axle in ("front", "rear")
         }
+        # One pair of scales for both axles: which one works more is seen at once.
         every = [c for by in curves.values() for c in by.values() if c[0].size]
         if not every:
             made.paragraph("Nothing moved on this track: it has no drive.", bold=True)
@@ -37,6 +38,7 @@ def figure(side: Side) -> Figure:
         widest = max(float(c[0][-1]) for c in every)
         most = max(float(c[1].max()) for c in every)
         least = min(float(c[1].min()) for c in every)
+        # Small travels are far more frequent than large ones, so by tens; whole powers of ten at both ends.
         y = ByTens(np.floor(np.log10(least)), np.ceil(np.log10(most)), "number")
         panel = None
         for axle, by in curves.items():
@@ -46,8 +48,10 @@ def figure(side: Side) -> Figure:
             panel = made.panel(COUNTS, Scale(0.0, widest * 1.03, "length", 8), y)
             for name, (size, count) in by.items():
                 if size.size:
+                    # Steps, since cycles are counted in classes: between two of them nothing is known.
                     panel.line(size, np.log10(count), **made.looks[name].line, drawstyle="steps-pre", zorder=3)
             made.bottom += 0.15
+        # Two axles always, so there is a last panel below which the ticks stand.
         assert panel is not None
         made.bottom -= 0.15
         ticks_below(made, panel, "Travel from trough to crest")
@@ -61,10 +65,12 @@ def _driven(side: Side, name: str) -> float:
 def exceeded(run: Endured, axle: str, kilometres: float) -> tuple[np.ndarray, np.ndarray]:
     """Return travels (n,) [m] and how often a kilometre each was reached or passed."""
     counts = run.counts.get(axle, {})
+    # A track on which nothing was driven has no kilometres to count by.
     if not counts or kilometres <= 0.0:
         return np.zeros(0), np.zeros(0)
     last = max(counts)
     per = np.array([counts.get(number, 0.0) for number in range(last + 1)])
+    # Summed from the largest down: exceedances, as load spectra are drawn.
     return CLASS_M * np.arange(last + 1), np.cumsum(per[::-1])[::-1] / kilometres
 
 
@@ -72,7 +78,11 @@ def _travel_title(side: Side) -> str:
     found = {}
     for name, run in side.runs.items():
         large = [
-            c for axle in ("front", "rear") for n, c in run.counts.get(axle, {}).items() if n * CLASS_M >= 0.02 - 1e-9
+            # From 20 mm on: smaller travels are so many that they would hide those that wear (our limit, no source).
+            c
+            for axle in ("front", "rear")
+            for n, c in run.counts.get(axle, {}).items()
+            if n * CLASS_M >= 0.02 - 1e-9
         ]
         driven = _driven(side, name)
         found[name] = sum(large) / driven if driven > 0.0 else nan

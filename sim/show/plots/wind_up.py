@@ -20,7 +20,9 @@ PANEL, RIGHT = 1.55, WIDTH - 0.75
 
 def figure(comparison: Comparison) -> Figure:
     """Return the page: wind-up, torque on the housing, slip and road speed against time, of the axle that winds up more."""
+    # One axle only, in panels high enough to see its swings.
     axle = max(("front", "rear"), key=lambda name: _range(comparison, name))
+    # Runs held at a speed have no torque and no slip to draw.
     runs = {setup: run for setup, run in comparison.runs.items() if run.drive is not None}
     with drawing():
         title = sentence(comparison, _finding(comparison, axle), "No run drives or brakes")
@@ -32,6 +34,7 @@ def figure(comparison: Comparison) -> Figure:
             ("Torque of shafts and brakes on the housing, pinion up", "torque",
              {s: _wheel(r, axle).housing_torque_n_m for s, r in runs.items()}),
             ("Slip of its wheels: 100 % spins on the spot, −100 % is locked", "percent",
+             # A wheel that turns against the truck's way slips by up to 200 %, and would squeeze all else.
              {s: np.clip(_wheel(r, axle).slip, -1.2, 1.2) for s, r in runs.items()}),
             ("Road speed", "road_speed", {s: r.drive.speed_m_per_s for s, r in runs.items() if r.drive}),
         ]  # fmt: skip
@@ -58,6 +61,7 @@ def _range(comparison: Comparison, axle: str) -> float:
 
 def _finding(comparison: Comparison, axle: str) -> Finding:
     up, down = values(comparison, f"{axle}_pinion_up"), values(comparison, f"{axle}_pinion_down")
+    # Driving winds the pinion up, braking down: the title takes the way that went further.
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
     return Finding(
