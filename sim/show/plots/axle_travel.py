@@ -35,10 +35,10 @@ def figure(comparison: Comparison) -> Figure:
             "Travel of the axle from the measured ride height, jounce (bump) up. "
             "Lines: rest, stop and strap; numbers in brackets say for which set-ups."
         )
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         for axle in ("front", "rear"):
-            _panel(made, comparison, axle)
-        return made.figure()
+            _panel(sheet, comparison, axle)
+        return sheet.figure()
 
 
 def _panel(made: Page, comparison: Comparison, axle: str) -> None:

@@ -24,15 +24,15 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: heave of the centre of gravity above pitch, against time."""
     with drawing():
         subtitle = "Height of the body's centre of gravity and its pitch, both from where the set-up stood at rest."
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         runs = comparison.runs.items()
         # Both from rest, so that set-ups of different ride height can be compared in one panel.
         heave = {setup: run.heave_m for setup, run in runs}
         pitch = {setup: run.pitch_nose_up_rad for setup, run in runs}
-        _release(made, comparison)
-        _panel(made, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
-        _panel(made, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
-        return made.figure()
+        _release(sheet, comparison)
+        _panel(sheet, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
+        _panel(sheet, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
+        return sheet.figure()
 
 
 def _panel(

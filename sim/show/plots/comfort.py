@@ -47,14 +47,14 @@ def figure(comparison: Comparison) -> Figure:
             "Weighted RMS of the whole run for a seated person by ISO 2631-1, whose ranges overlap; no roll, nothing sideways, no surge "
             "at a held speed. “jolts”: single ones count for more than this says; look at dose and worst second too."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         # The ranges grow by ratios (0.315, 0.63, 1.25, 2.5), so equal ratios get equal room.
         x = ByDoubling(log10(ENDS[0]), log10(ENDS[1]), "acceleration")
-        _ranges(made, x)
+        _ranges(sheet, x)
         for point in points:
-            _panel(made, comparison, point, x)
-        ticks_below(made, made.panels[-1], "Weighted RMS", rows=1)
-        return made.figure()
+            _panel(sheet, comparison, point, x)
+        ticks_below(sheet, sheet.panels[-1], "Weighted RMS", rows=1)
+        return sheet.figure()
 
 
 def _ranges(made: Page, x: Scale) -> None:
@@ -89,15 +89,15 @@ def _panel(made: Page, comparison: Comparison, point: str, x: Scale) -> None:
         made.text(LEFT - 0.1, panel.y_in(level), name, TICK, ha="right")
         if place:
             panel.level(level + 0.5, color=SOFT, linewidth=0.5)
-        found = values(comparison, measure.format(point))
-        for number, (setup, value) in enumerate(found.items()):
+        rms = values(comparison, measure.format(point))
+        for number, (setup, value) in enumerate(rms.items()):
             if isfinite(value):
                 # Zero has no logarithm; what is beyond the ends is drawn at them, not lost.
                 spot = min(max(log10(max(factor * value, 1e-9)), x.low), x.high)
                 # Set-ups side by side within the row: equal values would hide one another.
-                offset = 0.6 * (0.5 - (number + 0.5) / len(found))
+                offset = 0.6 * (0.5 - (number + 0.5) / len(rms))
                 panel.drawings.append(_marker(spot, level + offset, made.looks[setup]))
-    _told(made, comparison, point, panel)
+    _ride_in_words(made, comparison, point, panel)
     made.bottom += 0.12
 
 
@@ -119,21 +119,21 @@ def _marker(x: float, y: float, look: Look) -> Callable[[Axes], object]:
     return draw
 
 
-def _told(made: Page, comparison: Comparison, point: str, panel: Panel) -> None:
+def _ride_in_words(made: Page, comparison: Comparison, point: str, panel: Panel) -> None:
     """Put beside a panel what all together comes to, in the standard's words, and whether jolts count for more."""
     y = panel.top + LINE / 2
     left = RIGHT + 0.15
     made.text(left, y, "all together, in the standard's words", TICK, colour=SOFT)
-    found = _values(comparison, point)
+    rms = _values(comparison, point)
     for setup, run in comparison.runs.items():
         y += LINE
         # The standard's words would sound like a judgement of a run that has no value.
-        if broke_down(run) or not isfinite(found[setup]):
+        if broke_down(run) or not isfinite(rms[setup]):
             said = "–"
         else:
             # Past a crest factor of 9 and the like RMS says too little (ISO 2631-1): it is not to stand alone.
             jolt = "; jolts" if jolts(run, point) else ""
-            said = f"{found[setup]:.2f} m/s²: {range_of(found[setup])}{jolt}"
+            said = f"{rms[setup]:.2f} m/s²: {range_of(rms[setup])}{jolt}"
         made.text(left, y, shortened(f"{made.looks[setup].number}  {said}", WIDTH - left - 0.1, TICK), TICK)
 
 

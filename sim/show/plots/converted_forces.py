@@ -41,11 +41,11 @@ def figure(given: Vehicle, found: Sequence[Converted], names: tuple[str, str]) -
         # "Each of": forces are of one damper, and the count may change in a conversion.
         labels = [f"each of “{clean(name)}”" for name in names]
         subtitle = "Force of one damper without gas and seal, against its own speed. Points: the test speeds. The wheel's curve is the same."
-        made = page(aside(labels), _title(found, given, names), subtitle)
+        sheet = page(aside(labels), _title(found, given, names), subtitle)
         # A dict drops repeats and keeps the order: a panel an axle, in the order of the sets.
         for axle in dict.fromkeys(one.member.axle for one in found):
-            _panel(made, axle, given, [one for one in found if one.member.axle == axle], labels)
-        return made.figure()
+            _panel(sheet, axle, given, [one for one in found if one.member.axle == axle], labels)
+        return sheet.figure()
 
 
 def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], labels: Sequence[str]) -> None:

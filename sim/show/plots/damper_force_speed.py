@@ -37,16 +37,16 @@ def figure(comparison: Comparison) -> Figure:
             "Lines: the law it is valved to. Dots: where the run took it, with gas and hard ends. "
             "Large markers: its fastest moments each way."
         )
-        made = page(comparison, _title(comparison, sets), subtitle)
+        sheet = page(comparison, _title(comparison, sets), subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         # One speed scale for all panels: slopes can be compared from axle to axle.
         keys = list(sets)
         speeds = [d.speed_m_per_s for dampers in sets.values() for d in dampers.values()]
         x = scale_of(speeds, "speed", include=(0.0,), pad=0.1)
         for start in range(0, len(keys), len(COLUMNS)):
-            _row(made, sets, keys[start : start + len(COLUMNS)], x)
-        return made.figure()
+            _row(sheet, sets, keys[start : start + len(COLUMNS)], x)
+        return sheet.figure()
 
 
 def damper_sets(comparison: Comparison) -> Sets:

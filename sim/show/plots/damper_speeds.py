@@ -43,13 +43,13 @@ def figure(comparison: Comparison) -> Figure:
             "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's law. "
             "Work is what becomes heat: valving matters where it is done, not where the time goes."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         for key, dampers in sets.items():
             if dampers:
-                _row(made, f"{key[0].capitalize()} '{key[1]}'", dampers)
-        return made.figure()
+                _row(sheet, f"{key[0].capitalize()} '{key[1]}'", dampers)
+        return sheet.figure()
 
 
 def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
@@ -57,20 +57,20 @@ def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
     top = max(_far(damper) for damper in dampers.values())
     x = Scale(-top, top, "speed")
     edges = np.linspace(-top, top, BINS + 1)
-    found = {setup: shares(damper, edges) for setup, damper in dampers.items()}
+    setup_shares = {setup: shares(damper, edges) for setup, damper in dampers.items()}
     above = made.bottom
     for column, (left, right) in enumerate(COLUMNS):
         made.bottom = above
         heading(made, f"{name}: share of its {('time', 'work')[column]}", "percent", left, right)
-        said = shortened(_told(dampers, made, column), right - left, TICK)
+        said = shortened(_knee_shares(dampers, made, column), right - left, TICK)
         if said:
             made.text(left, made.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
         made.bottom += TICK_LINE + 0.03
         # The least keeps an axis from having no length where no work was done.
-        highest = max(float(np.max(pair[column])) for pair in found.values())
+        highest = max(float(np.max(pair[column])) for pair in setup_shares.values())
         panel = made.panel(PANEL, x, Scale(0.0, max(1.08 * highest, 1e-3), "percent", 4), left, right)
         panel.upright(0.0)
-        for setup, pair in found.items():
+        for setup, pair in setup_shares.items():
             look = made.looks[setup]
             panel.line(*_steps(edges, pair[column]), **look.line, zorder=3)
             for knee in knees(dampers[setup]):
@@ -81,12 +81,14 @@ def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
     made.bottom += 0.1
 
 
-def _told(dampers: dict[str, DamperTrace], made: Page, column: int) -> str:
+def _knee_shares(dampers: dict[str, DamperTrace], made: Page, column: int) -> str:
     """Return which share of each set-up's time is spent between its law's knees, or of its work done past them."""
     of, words = ((time_below_knees, "between the knees"), (work_past_knees, "past the knees"))[column]
-    found = {setup: of(damper) for setup, damper in dampers.items()}
+    setup_shares = {setup: of(damper) for setup, damper in dampers.items()}
     texts = [
-        f"{made.looks[setup].number}: {show(share, 'percent')}" for setup, share in found.items() if not isnan(share)
+        f"{made.looks[setup].number}: {show(share, 'percent')}"
+        for setup, share in setup_shares.items()
+        if not isnan(share)
     ]
     return f"{words}  " + "   ".join(texts) if texts else ""
 
@@ -114,12 +116,12 @@ def _spread(finding: Finding) -> float:
 
 
 def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[str, DamperTrace]]) -> Finding:
-    found = dict.fromkeys(comparison.runs, float("nan"))
+    middles = dict.fromkeys(comparison.runs, float("nan"))
     for (where, _), dampers in sets.items():
         if where == axle:
             for setup, damper in dampers.items():
                 # The first set of the axle speaks for it; a further one only where the first did no work.
-                if isnan(found[setup]):
-                    found[setup] = middle_speed(damper)
+                if isnan(middles[setup]):
+                    middles[setup] = middle_speed(damper)
     said = partial(brief, quantity="speed", decimals=(2, 0))
-    return Finding(found, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said)
+    return Finding(middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said)

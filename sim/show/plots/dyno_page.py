@@ -50,16 +50,16 @@ def figure(
             subtitle += " Thin: both branches of the loops; thick: their mean."
         if target is not None:
             subtitle += f" Grey: within {100 * tolerance:.0f} %. Crosses: outside."
-        made = page(aside(names), _title(name, law, wanted, points), subtitle)
-        looks = made.looks
+        sheet = page(aside(names), _title(name, law, wanted, points), subtitle)
+        looks = sheet.looks
         # As far as the machine went; beyond it a comparison would be one of guesses.
         top = max(float(side.speed[-1]) for _, _, side in sides(law))
         x = scale_of([np.array([-top, top])], "speed", pad=0.06)
         speeds = np.linspace(x.low, x.high, 400)
         forces = [law.force(speeds)] + ([] if target is None else [np.asarray(target.force(speeds))])
-        ticks_above(made, LEFT, RIGHT, x)
-        heading(made, "Force", "force", LEFT, RIGHT)
-        panel = made.panel(PANEL, x, scale_of(forces, "force"), right=RIGHT)
+        ticks_above(sheet, LEFT, RIGHT, x)
+        heading(sheet, "Force", "force", LEFT, RIGHT)
+        panel = sheet.panel(PANEL, x, scale_of(forces, "force"), right=RIGHT)
         panel.level(0.0)
         panel.upright(0.0)
         # The band lies lowest, then the order, then what was measured: the last word is the machine's.
@@ -73,11 +73,11 @@ def figure(
                 # Points hold sizes of speed and force; rebound is drawn negative.
                 sense = 1.0 if point.way == "compression" else -1.0
                 _cross(panel, sense * point.speed, sense * point.measured)
-        ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
+        ticks_below(sheet, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
         if points:
-            made.bottom += 0.15
-            _errors(made, x, points, tolerance)
-        return made.figure()
+            sheet.bottom += 0.15
+            _errors(sheet, x, points, tolerance)
+        return sheet.figure()
 
 
 def _measured(panel: Panel, law: Measured, colour: str) -> None:

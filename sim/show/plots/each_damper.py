@@ -28,7 +28,7 @@ def end_up_figure(found: Sequence[EndUp]) -> Figure:
     with drawing():
         # The legend tells the two ways apart by colour, as it does set-ups elsewhere.
         names = ("tube down", "tube up")
-        made = page(
+        sheet = page(
             aside(names),
             _end_title(found),
             "Everything else as in the set-up; the masses of tube and rod are those of its file.",
@@ -47,7 +47,7 @@ def end_up_figure(found: Sequence[EndUp]) -> Figure:
                 )
                 for one in both
             ]
-            _bars(made, f"{axle.capitalize()} '{name}': mass of the axle", "mass", rows)
+            _bars(sheet, f"{axle.capitalize()} '{name}': mass of the axle", "mass", rows)
             rows = [
                 (
                     f"hop, {names[one.tube_end == 'up']}",
@@ -57,8 +57,8 @@ def end_up_figure(found: Sequence[EndUp]) -> Figure:
                 )
                 for one in both
             ]
-            _bars(made, f"{axle.capitalize()} '{name}': frequency of its hop", "frequency", rows)
-        return made.figure()
+            _bars(sheet, f"{axle.capitalize()} '{name}': frequency of its hop", "frequency", rows)
+        return sheet.figure()
 
 
 def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
@@ -69,7 +69,7 @@ def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
             "At rest with the gas of each set and without it, springs left as they are. Gas-charged dampers push their rods out: follow the "
             "maker's steps."
         )
-        made = page(aside(names), _gas_title(found), subtitle)
+        sheet = page(aside(names), _gas_title(found), subtitle)
         # One length for all panels, so that a set with little gas is seen to lift little.
         most = max((abs(rise) for lifts in found.values() for one in lifts for rise in one.rise.values()), default=0.0)
         for setup, lifts in found.items():
@@ -80,10 +80,10 @@ def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
                     # Gas at one end tilts the body: it moves the other end too.
                     for name, end in zip(names, ("front", "rear"), strict=True)
                 ]
-                _bars(made, shortened(text, WIDTH - LEFT - 0.4, SMALL, bold=True), "length", rows, most)
+                _bars(sheet, shortened(text, WIDTH - LEFT - 0.4, SMALL, bold=True), "length", rows, most)
         if not any(found.values()):
-            made.paragraph("No damper has a gas force.")
-        return made.figure()
+            sheet.paragraph("No damper has a gas force.")
+        return sheet.figure()
 
 
 def _said(one: EndUp, value: float, quantity: str) -> str:

@@ -33,12 +33,12 @@ def figure(comparison: Comparison) -> Figure:
             "Upward acceleration weighted for a seated person (ISO 2631-1, Wk), its RMS in each third octave. Body motions "
             "are below 3 Hz, wheel hop at 6 to 15 Hz: what stands out there is harshness, not softness."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         for point in points:
-            _panel(made, comparison, point)
+            _panel(sheet, comparison, point)
         # Once, below the last panel: all points have the same third octaves.
-        ticks_below(made, made.panels[-1], "Frequency of the third octave", rows=1)
-        return made.figure()
+        ticks_below(sheet, sheet.panels[-1], "Frequency of the third octave", rows=1)
+        return sheet.figure()
 
 
 def named_points(comparison: Comparison) -> list[str]:

@@ -42,12 +42,12 @@ class Finding:
 
 def values(comparison: Comparison, measure: str) -> dict[str, float]:
     """Return a measure by set-up, nan where it does not apply or the run broke down."""
-    found = {}
+    by_setup = {}
     for setup, run in comparison.runs.items():
         # Some measures are of some runs only: without drive there is no wind-up to measure.
         value = comparison.values[setup].get(measure)
-        found[setup] = nan if broke_down(run) or value is None else value.value
-    return found
+        by_setup[setup] = nan if broke_down(run) or value is None else value.value
+    return by_setup
 
 
 def broke_down(run: Run) -> bool:

@@ -28,7 +28,7 @@ def figure(side: Side) -> Figure:
             "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. Dampers "
             "without a tube in the file are not shown."
         )
-        made = page(side, _title(side), subtitle)
+        sheet = page(side, _title(side), subtitle)
         run = next(iter(side.runs.values())).run
         # The longest run sets the clock: one that broke off ends short of the picture's edge.
         history = max(side.histories.values(), key=lambda h: float(h.time_s[-1]))
@@ -40,25 +40,25 @@ def figure(side: Side) -> Figure:
             if any(key is not None for key in chosen.values()):
                 # The stages stand once, above the first panel; dashes carry them down into the others.
                 if panel is None:
-                    _stages(made, run, x)
-                panel = _temperatures(made, side, axle, chosen, x)
-                panel = _forces(made, side, axle, chosen, x)
+                    _stages(sheet, run, x)
+                panel = _temperatures(sheet, side, axle, chosen, x)
+                panel = _forces(sheet, side, axle, chosen, x)
         if panel is None:
-            made.paragraph(
+            sheet.paragraph(
                 "No damper of these set-ups has a tube: give it one, e.g. front.dampers.main.tube.", bold=True
             )
         else:
             # Takes back part of the room that a panel leaves for the next one: only ticks follow.
-            made.bottom -= 0.15
-            ticks_below(made, panel, "Time, and distance driven", rows=3)
-        return made.figure()
+            sheet.bottom -= 0.15
+            ticks_below(sheet, panel, "Time, and distance driven", rows=3)
+        return sheet.figure()
 
 
 def _title(side: Side) -> str:
     """Tell of the axle at which the set-ups differ most."""
     # The axle where the set-ups differ more decides between them; the other is in the picture.
-    found = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
-    return sentence(side, max(found, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
+    spreads = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
+    return sentence(side, max(spreads, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
 
 
 def _hottest_oil(side: Side, axle: str) -> Finding:

@@ -27,14 +27,14 @@ def figure(side: Side) -> Figure:
             "Bars: from the coldest to the hottest oil on this track. Diamonds: where the oil would stay if the last drive never "
             "ended, with the force then left. Upright dashes: the hot limit of each damper."
         )
-        made = page(side, _settled_title(side), subtitle)
+        sheet = page(side, _settled_title(side), subtitle)
         sets = [
             (name, key, s) for name, run in side.runs.items() for key, s in run.sets.items() if not isnan(s.hottest)
         ]
         # Without a tube's size there is nothing that takes up heat; a page without panels says so.
         if not sets:
-            made.paragraph("No damper of these set-ups has a tube.", bold=True)
-            return made.figure()
+            sheet.paragraph("No damper of these set-ups has a tube.", bold=True)
+            return sheet.figure()
         # The limits too: one scale for both axles, so that bars of both can be compared.
         ends = [v for _, _, s in sets for v in (s.coldest, s.hottest, s.settled, _limit_of(s)) if not isnan(v)]
         margin = 0.05 * (max(ends) - min(ends))
@@ -43,17 +43,17 @@ def figure(side: Side) -> Figure:
         for axle in ("front", "rear"):
             of_axle = [entry for entry in sets if entry[1][0] == axle]
             if of_axle:
-                panel = _bars(made, axle, of_axle, x)
-                made.bottom += 0.12
+                panel = _bars(sheet, axle, of_axle, x)
+                sheet.bottom += 0.12
         assert panel is not None
-        made.bottom -= 0.12
-        ticks_below(made, panel, "Temperature of the oil")
-        return made.figure()
+        sheet.bottom -= 0.12
+        ticks_below(sheet, panel, "Temperature of the oil")
+        return sheet.figure()
 
 
 def _settled_title(side: Side) -> str:
     # The damper that is closest to its limit decides: the others cannot cool it.
-    found = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
+    margins = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
     def short(kelvin: float) -> str:
         return f"{abs(kelvin):.0f} K {'below' if kelvin >= 0.0 else 'above'} it"
@@ -61,7 +61,10 @@ def _settled_title(side: Side) -> str:
     return sentence(
         side,
         Finding(
-            found, "more", lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit", short
+            margins,
+            "more",
+            lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit",
+            short,
         ),
         "No damper has a tube whose heat is known",
     )

@@ -40,15 +40,15 @@ def figure(leans: Leans) -> Figure:
             "Other places [mm]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
             "flagged. Hatched: a damper does not fit there, with any set-up."
         )
-        made = page(leans, title(leans), subtitle)
+        sheet = page(leans, title(leans), subtitle)
         for text in paragraphs(leans):
-            made.paragraph(text, most_lines=4, bold=text == turning(leans))
-        made.bottom += 0.1
+            sheet.paragraph(text, most_lines=4, bold=text == turning(leans))
+        sheet.bottom += 0.1
         # Each road in rows of its own: on a smooth one the mounts may not matter, on washboard they may.
         for relaxation, roads in shown(leans).items():
             for road in roads:
-                _road(made, leans, relaxation, road)
-        return made.figure()
+                _road(sheet, leans, relaxation, road)
+        return sheet.figure()
 
 
 def shown(leans: Leans) -> dict[Relaxation, dict[str, dict[str, Leaned]]]:
@@ -204,36 +204,36 @@ def turning(leans: Leans) -> str:
 
 def changes(leans: Leans, relaxation: Relaxation, road: str) -> dict[str, tuple[str, Change]]:
     """Return the set-up on which each way of moving the mounts does most, and what it does, by move."""
-    found: dict[str, tuple[str, Change]] = {}
+    largest: dict[str, tuple[str, Change]] = {}
     # The set-up on which a move does most speaks for it: there it is worth the work.
     for move in MOVES:
         for setup in leans.roads[relaxation][road]:
             change = leans.change(relaxation, road, setup, move)
-            if change is not None and (move not in found or change.size > found[move][1].size):
-                found[move] = setup, change
-    return found
+            if change is not None and (move not in largest or change.size > largest[move][1].size):
+                largest[move] = setup, change
+    return largest
 
 
 def _most(leans: Leans, road: str) -> tuple[float, str]:
     """Return by how much the best of the ways of moving the mounts changes the swing on a road, and which it is."""
-    found = changes(leans, leans.relaxation, road)
-    return max(((change.size, move) for move, (_, change) in found.items()), default=(0.0, ""))
+    by_move = changes(leans, leans.relaxation, road)
+    return max(((change.size, move) for move, (_, change) in by_move.items()), default=(0.0, ""))
 
 
 def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
     """Return what lean alone does on a road, and what does most."""
-    found = changes(leans, relaxation, road)
+    by_move = changes(leans, relaxation, road)
     where = f"On “{clean(road)}” " if len(leans.roads[relaxation]) > 1 else ""
     # Best of flagged or unfit places would be advice to build what breaks.
-    if not found:
+    if not by_move:
         return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit"
     said = []
     # Lean alone first: it is the question that the trade asks, even if the answer is that it hardly matters.
-    if "upper" in found:
-        said.append(_lean_alone(found["upper"][1], leans.spread(relaxation, road)))
-    move = max((m for m in found if m != "upper"), key=lambda m: found[m][1].size, default="")
-    if move and found[move][1].matters:
-        said.append(_best(leans, relaxation, road, move, *found[move]))
+    if "upper" in by_move:
+        said.append(_lean_alone(by_move["upper"][1], leans.spread(relaxation, road)))
+    move = max((m for m in by_move if m != "upper"), key=lambda m: by_move[m][1].size, default="")
+    if move and by_move[move][1].matters:
+        said.append(_best(leans, relaxation, road, move, *by_move[move]))
     elif move:
         said.append("where the lower mounts are hardly matters either")
     text = "; ".join(said)
@@ -278,8 +278,8 @@ def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
             text += f"; less still but flagged {MOVES[move].words(change.flagged_better.at)}"
         # Set-ups and moves in one list by size: it shows at once whether mounts or dampers matter more.
         parts.append((change.size, (text + ")").replace("(; ", "(").replace(" ()", "")))
-    told = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
-    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {told}"
+    listing = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
+    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {listing}"
 
 
 def _deg(angle_rad: float) -> str:

@@ -34,15 +34,15 @@ def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
             "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to taut strap, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
-        made = page(aside(found), _title(found), subtitle)
+        sheet = page(aside(found), _title(found), subtitle)
         keys = dict.fromkeys((fit.axle, fit.name) for fits in found.values() for fit in fits)
         for axle, name in keys:
             # The same damper set in every set-up below one another: loads change where on its stroke it rides.
             sets = {setup: fit for setup, fits in found.items() for fit in fits if (fit.axle, fit.name) == (axle, name)}
-            _panel(made, f"{axle.capitalize()} '{clean(name)}'", sets)
+            _panel(sheet, f"{axle.capitalize()} '{clean(name)}'", sets)
         if not keys:
-            made.paragraph("No damper is fitted in any set-up.")
-        return made.figure()
+            sheet.paragraph("No damper is fitted in any set-up.")
+        return sheet.figure()
 
 
 def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:

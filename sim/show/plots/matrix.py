@@ -33,14 +33,14 @@ def figure(comparison: Comparison) -> Figure:
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
             "damper. Metric above, inch units below in brackets. –: does not apply."
         )
-        made = page(comparison, _title(comparison, chosen, bad), subtitle)
+        sheet = page(comparison, _title(comparison, chosen, bad), subtitle)
         # All set-ups share the width; with few of them columns would fly apart.
         wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
-        _head(made, comparison, wide)
+        _head(sheet, comparison, wide)
         for measure in chosen:
-            _row(made, comparison, measure, bad[measure.name], wide)
-        made.bottom += 0.05
-        return made.figure()
+            _row(sheet, comparison, measure, bad[measure.name], wide)
+        sheet.bottom += 0.05
+        return sheet.figure()
 
 
 def rows(comparison: Comparison) -> list[Measure]:
@@ -124,21 +124,21 @@ def past_limit(value: Value, measure: Measure) -> bool:
 def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:
     # A run that broke down has no values, so it would win as never the worst.
     counts = {setup: 0 for setup, run in comparison.runs.items() if not broke_down(run)}
-    told = 0
+    differing = 0
     for measure in chosen:
         bad = worst_of[measure.name]
-        told += bool(bad)
+        differing += bool(bad)
         for setup in bad:
             counts[setup] += 1
     # The worst of one is no finding.
     if len(counts) < 2:
         return f"All measures with {named(comparison, next(iter(counts or comparison.runs)))}"
-    if not told:
+    if not differing:
         return "No measure tells the set-ups apart"
     order = sorted(counts, key=counts.__getitem__, reverse=True)
     # The two ends tell the spread; those between are in the table.
     first, last = order[0], order[-1]
     return (
-        f"{named(comparison, first)} is worst in {counts[first]} of {told} measures that differ, "
+        f"{named(comparison, first)} is worst in {counts[first]} of {differing} measures that differ, "
         f"{named(comparison, last)} in {counts[last] or 'none'}"
     )

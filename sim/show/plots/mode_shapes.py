@@ -29,28 +29,28 @@ def figure(name: str, standing: Standing) -> Figure:
         # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
         width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
-        made = Figure(figsize=(width, height))
-        FigureCanvasAgg(made)
+        picture = Figure(figsize=(width, height))
+        FigureCanvasAgg(picture)
         title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2)
         for line, text in enumerate(title):
-            made.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
+            picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
             "Truck to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
             "+ body swings about this point."
         )
-        made.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
+        picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
         for place, mode in enumerate(standing.modes):
             row, column = divmod(place, COLUMNS)
             low = height - HEAD - (row + 1) * CELL[1]
-            axes = made.add_axes(
+            axes = picture.add_axes(
                 ((column * CELL[0] + 0.15) / width, low / height, (CELL[0] - 0.3) / width, (CELL[1] - 0.4) / height)
             )
             _panel(axes, standing, mode)
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
-            made.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            made.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
-    return made
+            picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
+            picture.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
+    return picture
 
 
 def _title(name: str, standing: Standing) -> str:

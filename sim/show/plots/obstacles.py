@@ -25,23 +25,23 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row of bars for each obstacle."""
     with drawing():
         run = next(iter(comparison.runs.values()))
-        found = stretches(run)
+        obstacles = stretches(run)
         # One point is enough to tell obstacles apart; the comfort page has more of them.
         point = named_points(comparison)[0]
         # The first six: a long course of one kind says the same again and again.
-        cells = {stretch: rows_of(comparison, stretch, point) for stretch in found[:MOST]}
+        cells = {stretch: rows_of(comparison, stretch, point) for stretch in obstacles[:MOST]}
         subtitle = (
             "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
             "better, bold is best. Travel left below zero: a stop was squeezed."
         )
-        made = page(comparison, _title(comparison, cells), subtitle)
-        if not found:
-            made.paragraph("This run drives over no obstacle.")
+        sheet = page(comparison, _title(comparison, cells), subtitle)
+        if not obstacles:
+            sheet.paragraph("This run drives over no obstacle.")
         for stretch, rows in cells.items():
-            _row(made, stretch, rows)
-        if len(found) > MOST:
-            made.paragraph(f"and {len(found) - MOST} more obstacles, not drawn.")
-        return made.figure()
+            _row(sheet, stretch, rows)
+        if len(obstacles) > MOST:
+            sheet.paragraph(f"and {len(obstacles) - MOST} more obstacles, not drawn.")
+        return sheet.figure()
 
 
 def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measure, dict[str, Value]]:
@@ -100,5 +100,5 @@ def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, 
         return "No obstacle tells the set-ups apart"
     # The two that are best at most obstacles; a title has no room for more.
     order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
-    told = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
-    return "; ".join(told)
+    parts = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
+    return "; ".join(parts)

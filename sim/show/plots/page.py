@@ -124,15 +124,15 @@ def page(
     spots : bool
         Whether set-ups are drawn as markers and not as lines.
     """
-    made = Page(looks(comparison.runs))
-    made.paragraph(title, TITLE, TITLE_LINE, bold=True)
-    made.bottom += 0.03
-    made.paragraph(subtitle, colour=SOFT)
-    made.bottom += 0.05
-    _legend(made, comparison, extra, spots)
-    _flags(made, comparison)
-    made.bottom += 0.1
-    return made
+    sheet = Page(looks(comparison.runs))
+    sheet.paragraph(title, TITLE, TITLE_LINE, bold=True)
+    sheet.bottom += 0.03
+    sheet.paragraph(subtitle, colour=SOFT)
+    sheet.bottom += 0.05
+    _legend(sheet, comparison, extra, spots)
+    _flags(sheet, comparison)
+    sheet.bottom += 0.1
+    return sheet
 
 
 def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]], spots: bool) -> None:

@@ -31,10 +31,10 @@ def figure(comparison: Comparison) -> Figure:
             "stood at rest. Where the wheel path leaves the road upward, the tyre has let go or "
             "carries less."
         )
-        made = page(comparison, title, subtitle, [(ROAD, _road_label(comparison))])
+        sheet = page(comparison, title, subtitle, [(ROAD, _road_label(comparison))])
         for axle in ("front", "rear"):
-            _panel(made, comparison, axle)
-        return made.figure()
+            _panel(sheet, comparison, axle)
+        return sheet.figure()
 
 
 def _panel(made: Page, comparison: Comparison, axle: str) -> None:

@@ -28,10 +28,10 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
     list of Path
         The files, NAME.png and NAME.svg.
     """
-    made = []
+    files = []
     for name in asked(comparison) if names is None else names:
-        made += saved(PLOTS[name](comparison), folder / name)
-    return made
+        files += saved(PLOTS[name](comparison), folder / name)
+    return files
 
 
 def asked(comparison: Comparison) -> list[str]:

@@ -39,15 +39,15 @@ def figure(responses: Responses) -> Figure:
             f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
             "leaf friction, stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
         )
-        made = page(responses, title, subtitle)
+        sheet = page(responses, title, subtitle)
         # Outputs are points of the body first, whatever the file calls them, then the four of the axles.
         points = [name for name in first.linear if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)]
         rows = [points[i : i + 2] for i in range(0, len(points), 2)]
         # Front on the left and rear on the right, travel above load.
         rows += [[FRONT_TRAVEL, REAR_TRAVEL], [FRONT_LOAD, REAR_LOAD]]
         for place, row in enumerate(rows):
-            _row(made, responses, row, last=place == len(rows) - 1)
-        return made.figure()
+            _row(sheet, responses, row, last=place == len(rows) - 1)
+        return sheet.figure()
 
 
 def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:

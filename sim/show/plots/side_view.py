@@ -23,10 +23,10 @@ FRAME, SPRING, DAMPER, GUIDE, STRAP = "#222222", "#004488", "#bb5566", "#997700"
 def figure(name: str, standing: Standing) -> Figure:
     """Return the picture of one set-up; the front of the truck is on the left, as in its file's measures."""
     with drawing():
-        made = Figure(figsize=(10.0, 5.2))
-        FigureCanvasAgg(made)
+        picture = Figure(figsize=(10.0, 5.2))
+        FigureCanvasAgg(picture)
         # One picture with metres along its sides: it is to be measured, so it has plain axes and no panels.
-        axes = made.add_axes((0.07, 0.2, 0.9, 0.64))
+        axes = picture.add_axes((0.07, 0.2, 0.9, 0.64))
         # Lowered as every run has it: the picture shows the numbers that are computed with.
         setup = lower(standing.vehicle)
         _draw(axes, setup, standing)
@@ -37,7 +37,7 @@ def figure(name: str, standing: Standing) -> Figure:
         axes.grid(color="#eeeeee", linewidth=0.6)
         axes.set_axisbelow(True)
         for row, line in enumerate(wrapped(_title(name, standing), 9.4, 14.0, bold=True, most_lines=2)):
-            made.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
+            picture.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
         handles = [
             Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
             Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
@@ -48,11 +48,11 @@ def figure(name: str, standing: Standing) -> Figure:
             Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
             Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
         ]
-        made.legend(
+        picture.legend(
             handles=handles, loc="lower center", ncols=4, frameon=False, fontsize=8.5, bbox_to_anchor=(0.5, 0.0),
             handlelength=2.2,
         )  # fmt: skip
-    return made
+    return picture
 
 
 def _title(name: str, standing: Standing) -> str:

@@ -96,12 +96,12 @@ def looks(setups: Iterable[str]) -> dict[str, Look]:
 
     Past eight, colours repeat; the numbers go on.
     """
-    found = {}
+    setup_looks = {}
     for place, setup in enumerate(setups):
         # Eight is what can be told apart; past it the number is the only sure sign.
         look = LOOKS[place % len(LOOKS)]
-        found[setup] = Look(place + 1, look.colour, look.dash, look.marker)
-    return found
+        setup_looks[setup] = Look(place + 1, look.colour, look.dash, look.marker)
+    return setup_looks
 
 
 def lightness(colour: str) -> float:

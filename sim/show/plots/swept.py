@@ -80,31 +80,31 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        made = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        sheet = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
-            made.paragraph(text, most_lines=4)
-            made.bottom += 0.1
+            sheet.paragraph(text, most_lines=4)
+            sheet.bottom += 0.1
         for measure in measures:
             if len(swept.axes) == 1:
-                _curves(made, swept, measure)
+                _curves(sheet, swept, measure)
             else:
-                _maps(made, swept, measure)
-        return made.figure()
+                _maps(sheet, swept, measure)
+        return sheet.figure()
 
 
 def _title(swept: Swept, measure: Measure) -> str:
     ends = {}
     for worst in (False, True):
-        found = [
+        candidates = [
             (float(row[measure.name][place]), setup, place)
             for setup, row in swept.values.items()
             if (place := best_place(row[measure.name], measure, worst)) is not None
         ]
         # Best is the largest or the smallest, by the measure's better way; worst is the other one.
-        if found:
+        if candidates:
             largest = (measure.better == "more") != worst
-            ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
+            ends[worst] = (max if largest else min)(candidates, key=lambda entry: entry[0])
     # A measure without a better way, or without a value, has neither best nor worst.
     if not ends:
         return (

@@ -27,11 +27,11 @@ def figure(answer: Answer, tuned: str) -> Figure:
     """
     first, *others = answer.tuning.asked.trade_off
     # In plain units, not as shares of now: people compare what they can measure.
-    points = {name: [answer.judge.plain(name, found) for _, found in answer.front] for name in (first, *others)}
+    points = {name: [answer.judge.plain(name, tried) for _, tried in answer.front] for name in (first, *others)}
     setups = {**answer.named, tuned: answer.best}
     marked = {s: {name: answer.judge.plain(name, one) for name in points} for s, one in setups.items()}
     with drawing():
-        made = tuned_page(
+        sheet = tuned_page(
             setups, _title(answer, points, marked, first, others[0]),
             "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
             f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
@@ -39,16 +39,16 @@ def figure(answer: Answer, tuned: str) -> Figure:
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
         # Panels beside one another begin level; the page goes on below the longest of them.
-        top, lows = made.bottom, []
+        top, lows = sheet.bottom, []
         outside: dict[str, None] = {}
         for place, other in enumerate(others):
-            made.bottom = top
-            _panel(made, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
-            lows.append(made.bottom)
-        made.bottom = max(lows)
+            sheet.bottom = top
+            _panel(sheet, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
+            lows.append(sheet.bottom)
+        sheet.bottom = max(lows)
         if outside:
-            made.paragraph("Outside the picture: " + "; ".join(outside), SMALL, colour=SOFT)
-        return made.figure()
+            sheet.paragraph("Outside the picture: " + "; ".join(outside), SMALL, colour=SOFT)
+        return sheet.figure()
 
 
 def _panel(

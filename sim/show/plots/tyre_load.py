@@ -30,10 +30,10 @@ def figure(comparison: Comparison) -> Figure:
             "Vertical load of all tyres of an axle. Bars in the strips beneath: the tyres are off "
             "the ground, a strip for each set-up by its number."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         for axle in ("front", "rear"):
-            _panel(made, comparison, axle)
-        return made.figure()
+            _panel(sheet, comparison, axle)
+        return sheet.figure()
 
 
 def _panel(made: Page, comparison: Comparison, axle: str) -> None:

@@ -43,12 +43,12 @@ def figure(comparison: Comparison) -> Figure:
             "Force of one damper without gas, compression positive and to the right. Points: the test speeds. Dotted: where a valve "
             "opens, at preload over area."
         )
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         for (axle, name), dampers in sets.items():
-            _panel(made, f"{axle.capitalize()} '{name}'", dampers)
-        return made.figure()
+            _panel(sheet, f"{axle.capitalize()} '{name}'", dampers)
+        return sheet.figure()
 
 
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
@@ -86,7 +86,7 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
                 panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
     ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
     for setup, damper in dampers.items():
-        said = _told(damper.law, curves[setup], most)
+        said = _note_below(damper.law, curves[setup], most)
         if said:
             made.text(
                 LEFT,
@@ -106,7 +106,7 @@ def openings(law: Law) -> tuple[float, ...]:
     return (*bump, *(-knee for knee in rebound))
 
 
-def _told(law: Law, curve: Array, most: float) -> str:
+def _note_below(law: Law, curve: Array, most: float) -> str:
     """Return what the panel does not show: forces past its edge, and what valve parts ask of their gas."""
     said = []
     high = float(np.max(np.abs(curve)))
@@ -127,12 +127,12 @@ def _title(comparison: Comparison) -> str:
 
 def _rise(comparison: Comparison) -> Finding:
     """Return how many times the rebound force of SLOW that of FASTEST is, of the first set of each set-up."""
-    found = {}
+    rises = {}
     for setup, run in comparison.runs.items():
         laws = [damper.law for _, axle in run.axles for damper in axle.dampers.values()]
         # The first set stands for the set-up: a title can name one ratio.
         slow = abs(float(laws[0].force(-SLOW))) if laws else 0.0
-        found[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan
+        rises[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan
 
     def short(value: float) -> str:
         # From 9.5 on it would round to 10 anyway: two digits in either case.
@@ -141,4 +141,4 @@ def _rise(comparison: Comparison) -> Finding:
     def says(value: float) -> str:
         return f"rebound at {show(FASTEST, 'speed')} is {short(value)} that at {show(SLOW, 'speed')}"
 
-    return Finding({k: v for k, v in found.items() if not isnan(v)} or found, "less", says, short)
+    return Finding({k: v for k, v in rises.items() if not isnan(v)} or rises, "less", says, short)

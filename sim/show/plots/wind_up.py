@@ -27,7 +27,7 @@ def figure(comparison: Comparison) -> Figure:
     with drawing():
         title = sentence(comparison, _finding(comparison, axle), "No run drives or brakes")
         subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of its housing beyond what its guide gives it, pinion-up positive."
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         x = over_time(comparison)
         panels: list[tuple[str, str, dict[str, Array]]] = [
             ("Wind-up, pinion up", "angle", {s: dict(r.axles)[axle].wind_up_rad for s, r in runs.items()}),
@@ -39,15 +39,15 @@ def figure(comparison: Comparison) -> Figure:
             ("Road speed", "road_speed", {s: r.drive.speed_m_per_s for s, r in runs.items() if r.drive}),
         ]  # fmt: skip
         for place, (text, quantity, lines) in enumerate(panels):
-            heading(made, text, quantity, LEFT, RIGHT)
-            panel = made.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
+            heading(sheet, text, quantity, LEFT, RIGHT)
+            panel = sheet.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
             panel.level(0.0)
             for setup, line in lines.items():
-                panel.trace(x.values[setup], line, made.looks[setup])
+                panel.trace(x.values[setup], line, sheet.looks[setup])
             if place == len(panels) - 1:
-                ticks_below(made, panel, x.label)
-            made.bottom += 0.12
-        return made.figure()
+                ticks_below(sheet, panel, x.label)
+            sheet.bottom += 0.12
+        return sheet.figure()
 
 
 def _wheel(run: Run, axle: str) -> WheelTrace:
