@@ -23,7 +23,7 @@ from sim.show.plots.style import ROAD, SOFT, Look, drawing
 NAME = "comfort"
 
 LEFT, RIGHT = 2.15, WIDTH - 3.7
-# Wide enough from what hardly can be felt to well past 2 m/s², where the worst range begins.
+# Wide enough from what can hardly be felt to well past 2 m/s², where the worst range begins.
 ENDS = (0.02, 8.0)
 """Ends of the scale of weighted RMS [m/s²]; what is beyond is drawn at the end."""
 

@@ -40,9 +40,9 @@ def figure(comparison: Comparison) -> Figure:
         sheet = page(comparison, _title(comparison, sets), subtitle)
         if not sets:
             sheet.paragraph("No damper is fitted in any set-up.")
-        # One speed scale for all panels: slopes can be compared from axle to axle.
         keys = list(sets)
         speeds = [d.speed_m_per_s for dampers in sets.values() for d in dampers.values()]
+        # One speed scale for all panels: which axle works its dampers faster is seen at once.
         x = scale_of(speeds, "speed", include=(0.0,), pad=0.1)
         for start in range(0, len(keys), len(COLUMNS)):
             _row(sheet, sets, keys[start : start + len(COLUMNS)], x)
