@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from sim.describe.plot_names import NAMES
 from sim.measure.comparison import Comparison
 
+# The list of names is apart, so that a scenario's `show` is checked without loading the drawing library.
 PLOTS: dict[str, Callable[[Comparison], Figure]] = {
     name: import_module(f"sim.show.plots.{name}").figure for name in NAMES
 }

@@ -7,6 +7,7 @@ from typing import Any
 
 
 @dataclass(frozen=True)
+# A page's head asks every name for flags; only runs can have them.
 class _Shown:
     flags: tuple[Any, ...] = field(default=())
 

@@ -18,6 +18,7 @@ from sim.show.plots.style import drawing
 NAME = "axle_travel"
 
 PANEL = 2.3
+# From the top of the panel down, as metal meets metal: jounce is drawn upward.
 LEVELS: tuple[tuple[str, Callable[[AxleTrace], float | None], tuple[float, ...]], ...] = (
     ("stop fully in", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
     ("stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
@@ -34,29 +35,33 @@ def figure(comparison: Comparison) -> Figure:
             "Travel of the axle from the measured ride height, jounce (bump) up. "
             "Lines: rest, stop and strap; numbers in brackets say for which set-ups."
         )
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         for axle in ("front", "rear"):
-            _panel(made, comparison, axle)
-        return made.figure()
+            _panel(sheet, comparison, axle)
+        return sheet.figure()
 
 
 def _panel(made: Page, comparison: Comparison, axle: str) -> None:
     traces = {setup: dict(run.axles)[axle] for setup, run in comparison.runs.items()}
     x = over_time(comparison)
+    # The scale reaches to stop and strap even if they are not met: room that is left is the finding.
     limits = [at for _, of, _ in LEVELS for at in map(of, traces.values()) if at is not None]
     scale = scale_of([t.jounce_m for t in traces.values()], "length", include=limits)
     heading(made, f"{axle.capitalize()} axle: jounce", "length", LEFT, WIDTH - RIGHT)
     panel = made.panel(PANEL, x.scale, scale)
     for setup, trace in traces.items():
+        # Thinned: a history has far more samples than the page has dots, and no peak is lost.
         panel.trace(x.values[setup], trace.jounce_m, made.looks[setup])
     kinds = [Level(text, [*map(of, traces.values())], dash) for text, of, dash in LEVELS]
     levels(made, panel, kinds, NEAR * panel.y.span)
+    # Both panels have the same x, so its ticks stand once, under the lower one.
     if axle == "rear":
         ticks_below(made, panel, x.label)
     made.bottom += 0.12
 
 
 def _title(comparison: Comparison) -> str:
+    # Metal on metal comes first; where nobody bottoms, the room that is left; without stops, the travel used.
     hits = [_hits(comparison, axle) for axle in ("front", "rear")]
     most = wider(*hits)
     if any(value > 0.0 for value in most.values.values()):
@@ -69,6 +74,7 @@ def _title(comparison: Comparison) -> str:
 
 def _hits(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
+        # People say once and twice; a count of hits comes as a float.
         return {0: "never", 1: "once", 2: "twice"}.get(round(value), f"{value:.0f} times")
 
     def says(value: float) -> str:

@@ -24,14 +24,15 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: heave of the centre of gravity above pitch, against time."""
     with drawing():
         subtitle = "Height of the body's centre of gravity and its pitch, both from where the set-up stood at rest."
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         runs = comparison.runs.items()
+        # Both from rest, so that set-ups of different ride height can be compared in one panel.
         heave = {setup: run.heave_m for setup, run in runs}
         pitch = {setup: run.pitch_nose_up_rad for setup, run in runs}
-        _release(made, comparison)
-        _panel(made, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
-        _panel(made, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
-        return made.figure()
+        _release(sheet, comparison)
+        _panel(sheet, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
+        _panel(sheet, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
+        return sheet.figure()
 
 
 def _panel(
@@ -40,9 +41,11 @@ def _panel(
 ) -> None:  # fmt: skip
     x = over_time(comparison)
     heading(made, text, quantity, LEFT, RIGHT)
+    # Zero is where it stood: without it one could not see whether it comes back.
     scale = scale_of(lines.values(), quantity, include=(0.0,))
     panel = made.panel(PANEL, x.scale, scale, right=RIGHT)
     panel.level(0.0)
+    # From here the truck is left alone: what swings on is its own damping, not the road.
     free = released(comparison)
     if free is not None:
         panel.upright(free, linestyle=(0, (3.0, 2.0)))
@@ -69,11 +72,13 @@ def _title(comparison: Comparison) -> str:
     settled = [
         _settling(comparison, "heave", "bouncing"), _settling(comparison, "pitch", "pitching"),
     ]  # fmt: skip
+    # Where no set-up settles within the run, or none has anything to settle, the size of the pitching must do.
     swings = Finding(
         _swing(comparison), "less", lambda v: f"the body pitches through {show(v, 'angle')}",
         lambda v: show(v, "angle"),
     )  # fmt: skip
     otherwise = sentence(comparison, swings, "No run has a motion of the body to show")
+    # Of bounce and pitch the one that takes longer to die decides how the truck feels.
     finding = wider(*settled)
     if all(isnan(v) or isinf(v) for v in finding.values.values()):
         return otherwise
@@ -82,6 +87,7 @@ def _title(comparison: Comparison) -> str:
 
 def _settling(comparison: Comparison, signal: str, doing: str) -> Finding:
     def says(value: float) -> str:
+        # An infinite time is the measure's way to say that the run ended first.
         if isinf(value):
             return f"the body does not stop {doing} within the run"
         return f"the body has stopped {doing} {short(value)} after the last disturbance"
@@ -94,4 +100,5 @@ def _settling(comparison: Comparison, signal: str, doing: str) -> Finding:
 
 def _swing(comparison: Comparison) -> dict[str, float]:
     up, down = values(comparison, "pitch_nose_up"), values(comparison, "pitch_nose_down")
+    # Both are positive sizes: their sum is the whole swing from nose-up to nose-down.
     return {setup: up[setup] + down[setup] for setup in comparison.runs}

@@ -12,6 +12,7 @@ from sim.show.plots.scale import Scale, Ticks, nice_step
 
 def _round_values(low: float, high: float, about: int) -> list[float]:
     step = nice_step(max((high - low) / about, 1e-6))
+    # Whole multiples of the step; the hair keeps an end that rounding put just outside.
     return [step * number for number in range(ceil(low / step - 1e-9), floor(high / step + 1e-9) + 1)]
 
 
@@ -31,14 +32,16 @@ class Clock(Scale):
     def ticks(self) -> tuple[Ticks, ...]:
         """Return minutes, then kilometres, then miles."""
         minutes = _round_values(self.low / 60.0, self.high / 60.0, self.about)
-        made = [Ticks(tuple(60.0 * m for m in minutes), tuple(f"{m:g}" for m in minutes), "min")]
+        rows = [Ticks(tuple(60.0 * m for m in minutes), tuple(f"{m:g}" for m in minutes), "min")]
+        # Parked, distance stands still while time goes on: interpolation needs it to rise, so those samples go.
         moved = np.concatenate([[True], np.diff(self.distance_m) > 0.0])
         time, distance = self.time_s[moved], self.distance_m[moved]
         for metres, unit in ((1e3, "km"), (1609.344, "mi")):
             values = _round_values(0.0, float(distance[-1]) / metres, self.about)
+            # Distance is no straight function of time, so its ticks are not evenly spaced.
             at = np.interp(np.array(values) * metres, distance, time)
-            made.append(Ticks(tuple(map(float, at)), tuple(f"{v:g}" for v in values), unit))
-        return tuple(made)
+            rows.append(Ticks(tuple(map(float, at)), tuple(f"{v:g}" for v in values), unit))
+        return tuple(rows)
 
 
 class Thermometer(Scale):
@@ -46,10 +49,11 @@ class Thermometer(Scale):
 
     def ticks(self) -> tuple[Ticks, ...]:
         """Return round degrees of both scales."""
-        made = []
+        rows = []
         for degree, unit, _ in SHOWN["temperature"]:
+            # °C and °F differ by their zero too, so round degrees are sought in each scale by itself.
             zero = ZEROS["temperature", unit]
             values = _round_values((self.low - zero) / degree, (self.high - zero) / degree, self.about)
             labels = tuple(f"{v:g}".replace("-", "−") for v in values)
-            made.append(Ticks(tuple(v * degree + zero for v in values), labels, unit))
-        return tuple(made)
+            rows.append(Ticks(tuple(v * degree + zero for v in values), labels, unit))
+        return tuple(rows)

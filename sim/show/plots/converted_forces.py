@@ -38,23 +38,27 @@ def figure(given: Vehicle, found: Sequence[Converted], names: tuple[str, str]) -
         Of both.
     """
     with drawing():
+        # "Each of": forces are of one damper, and the count may change in a conversion.
         labels = [f"each of “{clean(name)}”" for name in names]
         subtitle = "Force of one damper without gas and seal, against its own speed. Points: the test speeds. The wheel's curve is the same."
-        made = page(aside(labels), _title(found, given, names), subtitle)
+        sheet = page(aside(labels), _title(found, given, names), subtitle)
+        # A dict drops repeats and keeps the order: a panel an axle, in the order of the sets.
         for axle in dict.fromkeys(one.member.axle for one in found):
-            _panel(made, axle, given, [one for one in found if one.member.axle == axle], labels)
-        return made.figure()
+            _panel(sheet, axle, given, [one for one in found if one.member.axle == axle], labels)
+        return sheet.figure()
 
 
 def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], labels: Sequence[str]) -> None:
     speeds = np.linspace(-SHOWN, SHOWN, 401)
     before = [np.asarray(part.law.force(speeds)) for part in dict(given.axles)[axle].dampers.values()]
+    # Between the speeds it is given at straight lines, and from its first speed down to no force at none.
     after = [
         np.where(speeds > 0, np.interp(np.abs(speeds), _from_rest(one.speed), _from_rest(one.bump)),
                  -np.interp(np.abs(speeds), _from_rest(one.speed), _from_rest(one.rebound)))
         for one in found
     ]  # fmt: skip
     x = scale_of([speeds], "speed", pad=0.02)
+    # Sets past the fourth are drawn with a marker used before and not named: there is no room in a heading.
     said = "; ".join(
         f"'{one.member.name}' ({marker[1]}) {one.member.count} off, ratio {one.member.ratio:.3f}"
         for one, marker in zip(found, MARKERS, strict=False)
@@ -67,6 +71,7 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
         LEFT,
         RIGHT,
     )
+    # One scale for before and after: that the forces differ is what the page is there to show.
     panel = made.panel(PANEL, x, scale_of([*before, *after], "force"), right=RIGHT)
     panel.level(0.0)
     panel.upright(0.0)
@@ -75,6 +80,7 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
         for curve in curves:
             panel.line(speeds, curve, **look.line, zorder=3)
     for number, one in enumerate(found):
+        # Forces come as sizes by direction; on the panel rebound is negative, down and to the left.
         for sense, way in ((1.0, "compression"), (-1.0, "rebound")):
             at = np.array(FIVE_SPEEDS)
             forces = np.array([one.force(way, v) for v in FIVE_SPEEDS])
@@ -92,6 +98,7 @@ def _from_rest(values: np.ndarray) -> np.ndarray:
 
 def _title(found: Sequence[Converted], given: Vehicle, names: tuple[str, str]) -> str:
     one = found[0]
+    # 10 in/s, the test speed at which the trade most often quotes a rebound force (common practice, no source).
     speed = 0.26
     law = next(iter(dict(given.axles)[one.member.axle].dampers.values())).law
     before, after = abs(float(law.force(-speed))), one.force("rebound", speed)

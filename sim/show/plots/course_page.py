@@ -25,32 +25,37 @@ DENSITIES = (1e-10, 1e-1)
 def figure(course: Course, found: Roughness) -> Figure:
     """Return the page of one course."""
     with drawing():
-        made = Page({})
-        made.paragraph(_title(course, found), TITLE, TITLE_LINE, bold=True)
-        made.bottom += 0.03
-        made.paragraph(
+        # No legend and no flags: a course has no set-ups, and nothing was run.
+        sheet = Page({})
+        sheet.paragraph(_title(course, found), TITLE, TITLE_LINE, bold=True)
+        sheet.bottom += 0.03
+        sheet.paragraph(
             "International Roughness Index by a quarter car at 80 km/h, as the standard says, whatever the speed up here. The "
             "class is that of waves of 2 to 20 m; a road of single bumps has an index, but strictly no class.",
             colour=SOFT,
         )
+        # Before the pictures: a notice can change what they mean.
         for text in course.notices:
-            made.paragraph(f"NOTICE: {text}.", TICK, TICK_LINE, most_lines=2)
-        made.bottom += 0.1
+            sheet.paragraph(f"NOTICE: {text}.", TICK, TICK_LINE, most_lines=2)
+        sheet.bottom += 0.1
         x = places(course)
         z = course.height(x)
-        heading(made, "Height of the road", "length", LEFT, RIGHT)
-        panel = made.panel(1.7, Scale(0.0, course.length_m, "distance", 9), scale_of([z], "length"), right=RIGHT)
+        heading(sheet, "Height of the road", "length", LEFT, RIGHT)
+        panel = sheet.panel(1.7, Scale(0.0, course.length_m, "distance", 9), scale_of([z], "length"), right=RIGHT)
+        # A kilometre of road has far more points than the page has dots; no bump may be lost in thinning.
         panel.line(*envelope(x, z), color=INK, linewidth=1.4)
-        made.bottom += 0.12
-        heading(made, "Roughness (IRI) of each 10 m", "roughness", LEFT, RIGHT)
+        sheet.bottom += 0.12
+        heading(sheet, "Roughness (IRI) of each 10 m", "roughness", LEFT, RIGHT)
+        # From zero: twice as high is to look twice as rough. A flat road still needs a range.
         highest = Scale(0.0, 1.1 * max(float(np.max(found.section_iri)), 1e-3), "roughness", 4)
-        panel = made.panel(1.0, Scale(0.0, course.length_m, "distance", 9), highest, right=RIGHT)
+        panel = sheet.panel(1.0, Scale(0.0, course.length_m, "distance", 9), highest, right=RIGHT)
+        # A section has one index, so it is drawn as a step and not joined to its neighbour.
         panel.line(np.repeat(found.section_ends, 2)[1:-1], np.repeat(found.section_iri, 2), color=INK, linewidth=1.4)
         panel.level(found.iri, linestyle=(0, (4.0, 1.5)))
-        ticks_below(made, panel, "Distance along the road; dashed: the whole road")
-        made.bottom += 0.15
-        _spectrum(made, found)
-        return made.figure()
+        ticks_below(sheet, panel, "Distance along the road; dashed: the whole road")
+        sheet.bottom += 0.15
+        _spectrum(sheet, found)
+        return sheet.figure()
 
 
 def _title(course: Course, found: Roughness) -> str:
@@ -60,6 +65,7 @@ def _title(course: Course, found: Roughness) -> str:
 
 
 def _spectrum(made: Page, found: Roughness) -> None:
+    # Both axes logarithmic: Gd(n) = Gd(n0) (n/n0)^-2 of ISO 8608 is then a straight line.
     low, high = (float(np.log10(n)) for n in FREQUENCIES)
     y = ByTens(float(np.log10(DENSITIES[0])), float(np.log10(DENSITIES[1])), "road_density")
     heading(
@@ -72,13 +78,16 @@ def _spectrum(made: Page, found: Roughness) -> None:
     panel = made.panel(3.0, ByTens(low, high, "per_length"), y, right=RIGHT)
     ends = np.array(FREQUENCIES)
     for name in CLASSES:
+        # Classes are four times apart, so their limits lie half and double from the mean (ISO 8608).
         limits = class_density(name) * np.array([0.5, 2.0])
         if name != CLASSES[-1]:
             panel.line(np.log10(ends), np.log10(limits[1] * (ends / REFERENCE) ** -2), color=ROAD, linewidth=0.8)
         at = np.log10(class_density(name) * (FREQUENCIES[1] / REFERENCE) ** -2)
         made.text(RIGHT + 0.1, panel.y_in(float(at)), name, TICK, colour=SOFT)
+    # A road of single pieces has densities of next to nothing, which would drag the line out of the panel.
     seen = (found.frequency > FREQUENCIES[0]) & (found.frequency < FREQUENCIES[1]) & (found.density > DENSITIES[0])
     panel.line(np.log10(found.frequency[seen]), np.log10(found.density[seen]), color=INK, linewidth=1.3)
+    # Waves of 2 to 20 m: the band from which the class is taken, 0.05 to 0.5 per metre.
     if not isnan(found.at_reference):
         band = np.array([0.05, 0.5])
         fitted = np.log10(found.at_reference * (band / REFERENCE) ** -2)

@@ -18,6 +18,7 @@ from sim.show.plots.style import Look, drawing
 NAME = "damper_force_speed"
 
 PANEL = 2.4
+# Between and beside them is room for the ticks of both unit systems.
 COLUMNS = ((0.85, 4.45), (5.55, 9.3))
 """Left and right sides of the two columns of panels [in]."""
 
@@ -36,19 +37,21 @@ def figure(comparison: Comparison) -> Figure:
             "Lines: the law it is valved to. Dots: where the run took it, with gas and hard ends. "
             "Large markers: its fastest moments each way."
         )
-        made = page(comparison, _title(comparison, sets), subtitle)
+        sheet = page(comparison, _title(comparison, sets), subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         keys = list(sets)
         speeds = [d.speed_m_per_s for dampers in sets.values() for d in dampers.values()]
+        # One speed scale for all panels: which axle works its dampers faster is seen at once.
         x = scale_of(speeds, "speed", include=(0.0,), pad=0.1)
         for start in range(0, len(keys), len(COLUMNS)):
-            _row(made, sets, keys[start : start + len(COLUMNS)], x)
-        return made.figure()
+            _row(sheet, sets, keys[start : start + len(COLUMNS)], x)
+        return sheet.figure()
 
 
 def damper_sets(comparison: Comparison) -> Sets:
     """Return the traces by (axle, name of the set), then by set-up; front sets first."""
+    # By set first: a panel shows one damper of the truck as every set-up has it, or lacks it.
     sets: Sets = {}
     for axle in ("front", "rear"):
         for setup, run in comparison.runs.items():
@@ -58,6 +61,7 @@ def damper_sets(comparison: Comparison) -> Sets:
 
 
 def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
+    # Panels beside each other begin at one height, though each moves the bottom of the page.
     top = bottom = made.bottom
     for key, (left, right) in zip(keys, COLUMNS, strict=False):
         made.bottom = top
@@ -68,9 +72,12 @@ def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
 
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float) -> None:
     speeds = np.linspace(x.low, x.high, 121)
+    # The law without gas and hard ends: dots away from it show what those add.
     laws = {setup: damper.law.force(speeds) for setup, damper in dampers.items()}
     forces = [drawable(damper.force_n) for damper in dampers.values()]
+    # A damper that meets its hard end would press the valving into a flat line: its force is named instead.
     y, beyond = _force_scale(list(laws.values()), forces)
+    # Set-ups may have one damper or two in this place; forces are always of one.
     counts = sorted({damper.count for damper in dampers.values()})
     of = " or ".join(map(str, counts))
     note = f"; hard ends to {beyond / 1e3:.0f} kN" if beyond else ""
@@ -87,12 +94,14 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, lef
 def _damper(panel: Panel, look: Look, damper: DamperTrace, speeds: Array, law: Array) -> None:
     panel.line(speeds, law, **look.line, zorder=3)
     speed, force = drawable(damper.speed_m_per_s), drawable(damper.force_n)
+    # One dot where there are many: a run's samples as an SVG would be megabytes and look the same.
     dots = cells(speed, force, (panel.x.span, panel.y.span))
     panel.line(
         *dots, linestyle="none", marker=".", markersize=2.6, color=look.colour,
         markeredgewidth=0.0, zorder=2.5,
     )  # fmt: skip
     known = np.isfinite(speed)
+    # A run that broke down at once has no fastest moment.
     if known.any():
         ends = np.array([np.nanmin(speed), np.nanmax(speed)])
         panel.line(
@@ -106,6 +115,7 @@ def _force_scale(laws: list[Array], forces: list[Array]) -> tuple[Scale, float]:
     valving = max((float(np.max(np.abs(law))) for law in laws), default=0.0)
     known = [np.abs(force[~np.isnan(force)]) for force in forces]
     largest = max((float(force.max()) for force in known if force.size), default=0.0)
+    # Without any valving there is nothing to be far beyond; then only what is absurd is cut.
     limit = HARD * valving if valving > 0.0 else LARGEST
     shown = [np.clip(force, -limit, limit) for force in forces]
     return scale_of([*laws, *shown], "force"), largest if largest > limit else 0.0
@@ -124,6 +134,7 @@ def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
             for (where, _), dampers in sets.items()
             if where == axle and setup in dampers and dampers[setup].speed_m_per_s.size
         ]
+        # Numbers that grew without limit would always win the title.
         fastest[setup] = float("nan") if broke_down(run) else max(speeds, default=float("nan"))
     said = partial(brief, quantity="speed", decimals=(2, 0))
     return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said)

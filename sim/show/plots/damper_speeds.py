@@ -21,6 +21,7 @@ from sim.show.plots.style import SOFT, drawing
 NAME = "damper_speeds"
 
 PANEL = 1.7
+# Time beside work: the same speeds, and mostly the opposite picture.
 COLUMNS = ((0.75, 4.55), (5.45, 9.25))
 BINS = 40
 FAR = 0.999
@@ -31,56 +32,63 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each damper set, time on the left and work on the right."""
     with drawing():
         sets = {
+            # Out with runs that broke down: one absurd speed would squeeze all others into a single bin.
             key: {setup: d for setup, d in dampers.items() if not broke_down(comparison.runs[setup])}
             for key, dampers in damper_sets(comparison).items()
         }
         findings = [_middle(comparison, axle, sets) for axle in ("front", "rear")]
+        # The axle at which the set-ups differ more decides between them.
         title = sentence(comparison, max(findings, key=_spread), "No set-up has a damper to show")
         subtitle = (
             "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's law. "
             "Work is what becomes heat: valving matters where it is done, not where the time goes."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         for key, dampers in sets.items():
             if dampers:
-                _row(made, f"{key[0].capitalize()} '{key[1]}'", dampers)
-        return made.figure()
+                _row(sheet, f"{key[0].capitalize()} '{key[1]}'", dampers)
+        return sheet.figure()
 
 
 def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
+    # One range for all set-ups and both panels, even both ways, so that rebound and bump can be compared.
     top = max(_far(damper) for damper in dampers.values())
     x = Scale(-top, top, "speed")
     edges = np.linspace(-top, top, BINS + 1)
-    found = {setup: shares(damper, edges) for setup, damper in dampers.items()}
+    setup_shares = {setup: shares(damper, edges) for setup, damper in dampers.items()}
     above = made.bottom
     for column, (left, right) in enumerate(COLUMNS):
         made.bottom = above
         heading(made, f"{name}: share of its {('time', 'work')[column]}", "percent", left, right)
-        said = shortened(_told(dampers, made, column), right - left, TICK)
+        said = shortened(_knee_shares(dampers, made, column), right - left, TICK)
         if said:
             made.text(left, made.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
         made.bottom += TICK_LINE + 0.03
-        highest = max(float(np.max(pair[column])) for pair in found.values())
+        # The least keeps an axis from having no length where no work was done.
+        highest = max(float(np.max(pair[column])) for pair in setup_shares.values())
         panel = made.panel(PANEL, x, Scale(0.0, max(1.08 * highest, 1e-3), "percent", 4), left, right)
         panel.upright(0.0)
-        for setup, pair in found.items():
+        for setup, pair in setup_shares.items():
             look = made.looks[setup]
             panel.line(*_steps(edges, pair[column]), **look.line, zorder=3)
             for knee in knees(dampers[setup]):
+                # A knee that the damper never reaches has no place on this range.
                 if abs(knee) < top:
                     panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
         ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression")
     made.bottom += 0.1
 
 
-def _told(dampers: dict[str, DamperTrace], made: Page, column: int) -> str:
+def _knee_shares(dampers: dict[str, DamperTrace], made: Page, column: int) -> str:
     """Return which share of each set-up's time is spent between its law's knees, or of its work done past them."""
     of, words = ((time_below_knees, "between the knees"), (work_past_knees, "past the knees"))[column]
-    found = {setup: of(damper) for setup, damper in dampers.items()}
+    setup_shares = {setup: of(damper) for setup, damper in dampers.items()}
     texts = [
-        f"{made.looks[setup].number}: {show(share, 'percent')}" for setup, share in found.items() if not isnan(share)
+        f"{made.looks[setup].number}: {show(share, 'percent')}"
+        for setup, share in setup_shares.items()
+        if not isnan(share)
     ]
     return f"{words}  " + "   ".join(texts) if texts else ""
 
@@ -93,8 +101,10 @@ def _steps(edges: Array, values: Array) -> tuple[Array, Array]:
 def _far(damper: DamperTrace) -> float:
     """Return the speed up to which nearly all work is done [m/s]."""
     speed = np.sort(np.abs(np.nan_to_num(damper.speed_m_per_s)))
+    # By size of speed, faster and faster: the speed at which the sum is nearly whole.
     power = np.cumsum(np.asarray(damper.law.force(speed) * speed))
     if not speed.size or power[-1] <= 0.0:
+        # Nothing moved: any range will do, so that the panel can be drawn.
         return 0.1
     return max(float(speed[min(int(np.searchsorted(power, FAR * power[-1])), speed.size - 1)]), 0.02)
 
@@ -106,11 +116,12 @@ def _spread(finding: Finding) -> float:
 
 
 def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[str, DamperTrace]]) -> Finding:
-    found = dict.fromkeys(comparison.runs, float("nan"))
+    middles = dict.fromkeys(comparison.runs, float("nan"))
     for (where, _), dampers in sets.items():
         if where == axle:
             for setup, damper in dampers.items():
-                if isnan(found[setup]):
-                    found[setup] = middle_speed(damper)
+                # The first set of the axle speaks for it; a further one only where the first did no work.
+                if isnan(middles[setup]):
+                    middles[setup] = middle_speed(damper)
     said = partial(brief, quantity="speed", decimals=(2, 0))
-    return Finding(found, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said)
+    return Finding(middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said)

@@ -18,6 +18,7 @@ def heading(made: Page, text: str, quantity: str, left: float, right: float) -> 
     units = [unit for _, unit in show_parts(1.0, quantity)]
     y = made.bottom + LINE / 2
     unit = f" [{units[0]}]" if units[0] else ""
+    # The metric unit belongs to the ticks on the left, the inch unit to those on the right.
     said = shortened(f"{clean(text)}{unit}", right - left - 0.1, SMALL, bold=True)
     made.text(left, y, said, bold=True)
     if len(units) > 1:
@@ -27,6 +28,7 @@ def heading(made: Page, text: str, quantity: str, left: float, right: float) -> 
 
 def ticks_below(made: Page, panel: Panel, label: str, rows: int = 2) -> None:
     """Put the ticks of x below a panel, a row for each unit system, and what they are."""
+    # A unit system a row: two numbers at one tick would be read as one.
     for ticks in panel.x.ticks()[:rows]:
         y = made.bottom + 0.05 + TICK_LINE / 2
         _row(made, panel, ticks, y)
@@ -40,6 +42,7 @@ def ticks_below(made: Page, panel: Panel, label: str, rows: int = 2) -> None:
 
 def ticks_above(made: Page, left: float, right: float, x: Scale) -> None:
     """Put ticks of x in the second unit system where a panel will begin."""
+    # The real panel comes below these ticks and does not exist yet; places along x are the same.
     ghost = Panel(left, made.bottom, right - left, 1.0, x, x)
     ticks = x.ticks()[-1]
     y = made.bottom + TICK_LINE / 2
@@ -51,6 +54,7 @@ def ticks_above(made: Page, left: float, right: float, x: Scale) -> None:
 def _row(made: Page, panel: Panel, ticks: Ticks, y: float) -> None:
     """Put tick texts in a row, leaving out every second one until they have room."""
     spaced = list(zip(ticks.at, ticks.labels, strict=True))
+    # Half of the ticks at a time keeps equal steps; labels on one another cannot be read.
     while len(spaced) > 2 and _tight(panel, spaced):
         spaced = spaced[::2]
     for value, label in spaced:
@@ -64,6 +68,7 @@ def _tight(panel: Panel, spaced: Sequence[tuple[float, str]]) -> bool:
 
 def labels_right(made: Page, panel: Panel, labels: Sequence[tuple[float, str]]) -> None:
     """Put labels of level lines (y [SI], text) to the right of a panel, apart from one another."""
+    # A level outside the range has no line to be seen either.
     inside = [(panel.y_in(y), text) for y, text in labels if panel.y.low <= y <= panel.y.high]
     inside.sort()
     places = spread([y for y, _ in inside], TICK_LINE, panel.top, panel.top + panel.height)

@@ -36,15 +36,19 @@ def envelope(x: Array, y: Array, bins: int = BINS) -> tuple[Array, Array]:
     n = y.size
     if n <= 4 * bins:
         return x, y
+    # Rounded up, so that no sample falls off the end; what is too much is padding without a value.
     length = -(-n // bins)
     padded = np.full(length * bins, np.nan)
     padded[:n] = y
     rows = padded.reshape(bins, length)
+    # Numpy's nanargmin raises for a stretch with no value at all; infinities do not.
     gone = np.isnan(rows)
     start = np.arange(bins) * length
     low = start + np.argmin(np.where(gone, np.inf, rows), axis=1)
     high = start + np.argmax(np.where(gone, -np.inf, rows), axis=1)
+    # In order and once each: a stretch may have its highest sample before its lowest.
     keep: npt.NDArray[np.intp] = np.unique(np.concatenate(([0], low, high, [n - 1])))
+    # In the last stretch a place may be one of the padding.
     keep = keep[keep < n]
     return x[keep], y[keep]
 
@@ -67,5 +71,6 @@ def cells(x: Array, y: Array, spans: tuple[float, float], across: int = 60) -> t
         return x, y
     column = np.floor(x / spans[0] * across).astype(np.int64)
     row = np.floor(y / spans[1] * across).astype(np.int64)
+    # Both numbers of a cell in one integer: unique rows of pairs take several times as long.
     _, first = np.unique(column * (1 << 20) + row, return_index=True)
     return x[first], y[first]

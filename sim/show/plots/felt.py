@@ -33,25 +33,30 @@ def figure(comparison: Comparison) -> Figure:
             "Upward acceleration weighted for a seated person (ISO 2631-1, Wk), its RMS in each third octave. Body motions "
             "are below 3 Hz, wheel hop at 6 to 15 Hz: what stands out there is harshness, not softness."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         for point in points:
-            _panel(made, comparison, point)
-        ticks_below(made, made.panels[-1], "Frequency of the third octave", rows=1)
-        return made.figure()
+            _panel(sheet, comparison, point)
+        # Once, below the last panel: all points have the same third octaves.
+        ticks_below(sheet, sheet.panels[-1], "Frequency of the third octave", rows=1)
+        return sheet.figure()
 
 
 def named_points(comparison: Comparison) -> list[str]:
     """Return the points that the vehicle file names; the centre of gravity if it names none."""
     run = next(iter(comparison.runs.values()))
     points = list(run.acceleration_m_per_s2)
+    # The first point is the centre of gravity: nobody sits there, if the file names seats.
     return (points[1:] or points)[:MOST_POINTS]
 
 
 def _panel(made: Page, comparison: Comparison, point: str) -> None:
+    # A run that broke down has no spectrum that means anything.
     lines = {setup: spectrum(run, point) for setup, run in comparison.runs.items() if not broke_down(run)}
     heading(made, f"Felt at {point}: weighted RMS in each third octave", "acceleration", LEFT, RIGHT)
+    # Third octaves are equal ratios: on this scale their centres are evenly spaced.
     x = ByDoubling(float(np.log10(CENTRES_HZ[0])), float(np.log10(CENTRES_HZ[-1])), "frequency")
     top = scale_of(lines.values(), "acceleration", include=(0.0,), about=4)
+    # From zero, so that twice as high is twice as much; the least is for a truck that does not move.
     panel = made.panel(PANEL, x, Scale(0.0, max(top.high, 1e-3), "acceleration", 4), right=RIGHT)
     rms = values(comparison, f"ride_wk_{point}")
     y = panel.top + LINE / 2
@@ -62,6 +67,7 @@ def _panel(made: Page, comparison: Comparison, point: str) -> None:
         )
         y += LINE
         said = f"{made.looks[setup].number}  {rms[setup]:.2f} m/s²: {range_of(rms[setup])}"
+        # With many set-ups the words run out of panel; the line is still there, with its number.
         if y < panel.top + panel.height:
             _said(made, RIGHT + 0.75, y, said)
     if point != named_points(comparison)[-1]:
@@ -75,6 +81,7 @@ def _said(made: Page, x: float, y: float, text: str) -> None:
 
 def spectrum(run: Run, point: str) -> Array:
     """Return the weighted RMS (23,) of each third octave at a point [m/s²]."""
+    # One sample has no step of time and so no frequency.
     if run.time_s.size < 2:
         return np.zeros(CENTRES_HZ.size)
     return band_rms(weighted(run, point), float(run.time_s[1] - run.time_s[0]))
@@ -84,6 +91,7 @@ def _ride(comparison: Comparison, point: str) -> Finding:
     ride = values(comparison, f"ride_wk_{point}")
 
     def where(value: float) -> str:
+        # A finding knows values, not whose they are: the set-up is the one with the value that is said.
         setup = min(ride, key=lambda name: abs(ride[name] - value) if ride[name] == ride[name] else float("inf"))
         line = spectrum(comparison.runs[setup], point)
         return f"{CENTRES_HZ[int(np.argmax(line))]:.1f} Hz"

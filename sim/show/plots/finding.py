@@ -42,11 +42,12 @@ class Finding:
 
 def values(comparison: Comparison, measure: str) -> dict[str, float]:
     """Return a measure by set-up, nan where it does not apply or the run broke down."""
-    found = {}
+    by_setup = {}
     for setup, run in comparison.runs.items():
+        # Some measures are of some runs only: without drive there is no wind-up to measure.
         value = comparison.values[setup].get(measure)
-        found[setup] = nan if broke_down(run) or value is None else value.value
-    return found
+        by_setup[setup] = nan if broke_down(run) or value is None else value.value
+    return by_setup
 
 
 def broke_down(run: Run) -> bool:
@@ -72,13 +73,17 @@ def sentence(comparison: SideBySide, finding: Finding, otherwise: str) -> str:
     sign = 1.0 if finding.better == "less" else -1.0
     best = min(known, key=lambda setup: sign * known[setup])
     worst = max(known, key=lambda setup: sign * known[setup])
+    # With one set-up there is nothing to compare: no "against".
     if len(known) == 1:
         return f"With {named(comparison, best)} {finding.says(known[best])}"
+    # What reads the same to the printed digits is the same: "3 % against 3 %" says nothing.
     if finding.short(known[best]) == finding.short(known[worst]):
+        # Not "every" where some have no value.
         everyone = "every set-up" if len(known) == len(comparison.runs) else "all that can say"
         return f"With {everyone} {finding.says(known[best])}"
     last = _who(comparison, finding, known, worst)
     first = _who(comparison, finding, known, best)
+    # If all but one are as good, the one to name is the bad one.
     alike = [setup for setup in known if finding.short(known[setup]) == finding.short(known[best])]
     if len(alike) == len(known) - 1 > 1 and len(known) == len(comparison.runs):
         first = f"every set-up but {last}"
@@ -105,6 +110,7 @@ def wider(one: Finding, two: Finding) -> Finding:
 
 
 def _worst(finding: Finding) -> float:
+    # Signed so that larger is worse, whichever way the measure counts.
     sign = 1.0 if finding.better == "less" else -1.0
     known = [sign * value for value in finding.values.values() if not isnan(value)]
     return max(known, default=float("-inf"))

@@ -28,32 +28,37 @@ def figure(side: Side) -> Figure:
             "Oil of the hottest damper of each axle, and how much of its force is left, against that on its sheet. Dampers "
             "without a tube in the file are not shown."
         )
-        made = page(side, _title(side), subtitle)
+        sheet = page(side, _title(side), subtitle)
         run = next(iter(side.runs.values())).run
+        # The longest run sets the clock: one that broke off ends short of the picture's edge.
         history = max(side.histories.values(), key=lambda h: float(h.time_s[-1]))
         x = Clock(0.0, float(history.time_s[-1]), "time", 10, history.time_s, history.distance_m)
         panel = None
         for axle in ("front", "rear"):
             chosen = {name: _hottest(run_, axle) for name, run_ in side.runs.items()}
+            # An axle without tubes in the file has no heat to show.
             if any(key is not None for key in chosen.values()):
+                # The stages stand once, above the first panel; dashes carry them down into the others.
                 if panel is None:
-                    _stages(made, run, x)
-                panel = _temperatures(made, side, axle, chosen, x)
-                panel = _forces(made, side, axle, chosen, x)
+                    _stages(sheet, run, x)
+                panel = _temperatures(sheet, side, axle, chosen, x)
+                panel = _forces(sheet, side, axle, chosen, x)
         if panel is None:
-            made.paragraph(
+            sheet.paragraph(
                 "No damper of these set-ups has a tube: give it one, e.g. front.dampers.main.tube.", bold=True
             )
         else:
-            made.bottom -= 0.15
-            ticks_below(made, panel, "Time, and distance driven", rows=3)
-        return made.figure()
+            # Takes back part of the room that a panel leaves for the next one: only ticks follow.
+            sheet.bottom -= 0.15
+            ticks_below(sheet, panel, "Time, and distance driven", rows=3)
+        return sheet.figure()
 
 
 def _title(side: Side) -> str:
     """Tell of the axle at which the set-ups differ most."""
-    found = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
-    return sentence(side, max(found, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
+    # The axle where the set-ups differ more decides between them; the other is in the picture.
+    spreads = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
+    return sentence(side, max(spreads, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
 
 
 def _hottest_oil(side: Side, axle: str) -> Finding:
@@ -73,6 +78,7 @@ def _spread(finding: Finding) -> float:
 
 
 def _hottest(run: Endured, axle: str) -> Key | None:
+    # A set without a tube has no temperature: nan would win or lose any comparison by chance.
     keys = [key for key, history in run.sets.items() if key[0] == axle and not isnan(history.hottest)]
     return max(keys, key=lambda key: run.sets[key].hottest, default=None)
 
@@ -84,10 +90,12 @@ def _stages(made: Page, run: "object", x: Clock) -> None:
     for stage in run.stages:  # type: ignore[attr-defined]
         begins = LEFT + at / x.high * (right - LEFT)
         at += stage.seconds
+        # A stage that goes on past the end of the histories has only what is in the picture.
         room = LEFT + min(at / x.high, 1.0) * (right - LEFT) - begins - 0.05
         words = (
             f"{stage.speed * 3.6:.0f} km/h ({stage.speed / 0.44704:.0f} mph)" if stage.course is not None else "parked"
         )
+        # In a short stage the metric speed alone, then nothing: a cut number would be a wrong one.
         if width_in(words, TICK) > room and stage.course is not None:
             words = f"{stage.speed * 3.6:.0f} km/h"
         if width_in(words, TICK) <= room:
@@ -98,6 +106,7 @@ def _stages(made: Page, run: "object", x: Clock) -> None:
 def _marked(panel: Panel, side: Side) -> None:
     run = next(iter(side.runs.values())).run
     at = 0.0
+    # The end of the last stage is the panel's own edge.
     for stage in run.stages[:-1]:
         at += stage.seconds
         panel.upright(at, linestyle=(0, (2.0, 2.0)))
@@ -108,6 +117,7 @@ def _temperatures(made: Page, side: Side, axle: str, chosen: Mapping[str, Key | 
     limits = [_limit(side.runs[name], key) for name, key in chosen.items()]
     known = [limit for limit in limits if limit is not None]
     low = min(float(np.min(line)) for line in lines.values())
+    # The limit is always in sight: how far away it is, is the question.
     high = max([*(float(np.max(line)) for line in lines.values()), *known])
     heading(made, f"Oil of the {axle} dampers", "temperature", LEFT, WIDTH - RIGHT)
     margin = 0.06 * (high - low)
@@ -129,6 +139,7 @@ def _forces(made: Page, side: Side, axle: str, chosen: Mapping[str, Key | None],
     lines = {name: side.histories[name].force_share[key] for name, key in chosen.items() if key is not None}
     low, high = min(float(np.min(v)) for v in lines.values()), max(float(np.max(v)) for v in lines.values())
     heading(made, f"Force left in the {axle} dampers", "percent", LEFT, WIDTH - RIGHT)
+    # Down to 90 % at least: a loss of 1 % of force is not to fill the panel.
     margin = 0.06 * max(high - min(low, 0.9), 0.1)
     panel = made.panel(FORCES, x, Scale(min(low, 0.9) - margin, max(high, 1.0) + margin, "percent", 4))
     for name, line in lines.items():

@@ -27,13 +27,15 @@ def figure(side: Side) -> Figure:
             "Bars: from the coldest to the hottest oil on this track. Diamonds: where the oil would stay if the last drive never "
             "ended, with the force then left. Upright dashes: the hot limit of each damper."
         )
-        made = page(side, _settled_title(side), subtitle)
+        sheet = page(side, _settled_title(side), subtitle)
         sets = [
             (name, key, s) for name, run in side.runs.items() for key, s in run.sets.items() if not isnan(s.hottest)
         ]
+        # Without a tube's size there is nothing that takes up heat; a page without panels says so.
         if not sets:
-            made.paragraph("No damper of these set-ups has a tube.", bold=True)
-            return made.figure()
+            sheet.paragraph("No damper of these set-ups has a tube.", bold=True)
+            return sheet.figure()
+        # The limits too: one scale for both axles, so that bars of both can be compared.
         ends = [v for _, _, s in sets for v in (s.coldest, s.hottest, s.settled, _limit_of(s)) if not isnan(v)]
         margin = 0.05 * (max(ends) - min(ends))
         x = Thermometer(min(ends) - margin, max(ends) + margin, "temperature", 7)
@@ -41,16 +43,17 @@ def figure(side: Side) -> Figure:
         for axle in ("front", "rear"):
             of_axle = [entry for entry in sets if entry[1][0] == axle]
             if of_axle:
-                panel = _bars(made, axle, of_axle, x)
-                made.bottom += 0.12
+                panel = _bars(sheet, axle, of_axle, x)
+                sheet.bottom += 0.12
         assert panel is not None
-        made.bottom -= 0.12
-        ticks_below(made, panel, "Temperature of the oil")
-        return made.figure()
+        sheet.bottom -= 0.12
+        ticks_below(sheet, panel, "Temperature of the oil")
+        return sheet.figure()
 
 
 def _settled_title(side: Side) -> str:
-    found = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
+    # The damper that is closest to its limit decides: the others cannot cool it.
+    margins = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
     def short(kelvin: float) -> str:
         return f"{abs(kelvin):.0f} K {'below' if kelvin >= 0.0 else 'above'} it"
@@ -58,7 +61,10 @@ def _settled_title(side: Side) -> str:
     return sentence(
         side,
         Finding(
-            found, "more", lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit", short
+            margins,
+            "more",
+            lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit",
+            short,
         ),
         "No damper has a tube whose heat is known",
     )
@@ -76,7 +82,9 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
     made.text(BARS_RIGHT + 0.1, made.bottom + LINE / 2, "would settle at, with force left", TICK, colour=SOFT)
     made.bottom += LINE + 0.03
     count = len(sets)
+    # Rows count down from zero, so that the first set-up of the legend is on top.
     panel = made.bare_panel(BAR * count, x, Scale(-count, 0.0, "number", 1), BARS_LEFT, BARS_RIGHT)
+    # A set's name is only said where an axle has more than one.
     several = len({key for _, key, _ in sets}) > 1
     for row, (name, key, history) in enumerate(sets):
         look, middle = made.looks[name], -row - 0.5
@@ -85,6 +93,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
         )
         limit = _limit_of(history)
         ends = np.array([limit, limit]), np.array([middle - 0.5, middle + 0.5])
+        # White below the dashes: they must be seen on a dark bar as well as beside it.
         panel.line(*ends, color="white", linewidth=3.2, zorder=3)
         panel.line(*ends, color=INK, linestyle=(0, (3.0, 1.5)), linewidth=1.3, zorder=4)
         y = panel.top + BAR * (row + 0.5)
@@ -95,6 +104,7 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
             SMALL,
             ha="right",
         )
+        # Settled is at the power of the last drive: without any drive there is none.
         if not isnan(history.settled):
             panel.line(
                 np.array([history.settled]), np.array([middle]), linestyle="none", marker="D", markersize=7.0,

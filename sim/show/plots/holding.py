@@ -15,6 +15,7 @@ HEIGHT, LEFT, RIGHT = 3.4, 0.85, 0.4
 def figure(answer: Answer, tuned: str) -> Figure:
     """Return the page: the goal of both set-ups for every draw."""
     draws = sum(len(way.tuned) for way in answer.drawn)
+    # Draw by draw, with the same errors in both: of two scattered means one could not tell (common random numbers).
     better = sum(int(np.sum(way.tuned < way.start)) for way in answer.drawn)
     kept = sum(int(np.sum(way.kept)) for way in answer.drawn)
     with drawing():
@@ -22,40 +23,43 @@ def figure(answer: Answer, tuned: str) -> Figure:
         limits = f"; its limits hold in {kept}" if answer.judge.bounds else ""
         title = f"“{tuned}” is better than “{answer.tuning.start}” in {better} of {draws} ways in which dampers may come out{limits}"
         cases = ", ".join(case.name for case in answer.tuning.cases)
-        made = tuned_page(
+        sheet = tuned_page(
             names, title,
             "Each point: both set-ups with the same dampers' errors, a factor of its own for bump and rebound of every set. "
             f"Over: {cases}. Scatter of 5 to 15 % is common practice without a source; hot and cold are assumptions of the file.",
         )  # fmt: skip
-        made.text(
-            LEFT, made.bottom + LINE / 2, "Goal, as a share of what it is now [%]; less is better", SMALL, bold=True
+        sheet.text(
+            LEFT, sheet.bottom + LINE / 2, "Goal, as a share of what it is now [%]; less is better", SMALL, bold=True
         )
-        made.bottom += LINE + 0.03
+        sheet.bottom += LINE + 0.03
         every = [100 * v for way in answer.drawn for v in (*way.start, *way.tuned)]
+        # 100 % is now: with that in the picture better and worse are seen at once.
         y = held([*every, 100.0], "number")
         x = _Plain(0.0, float(len(answer.drawn)), "number")
-        panel = made.bare_panel(HEIGHT, x, y, LEFT, WIDTH - RIGHT)
+        panel = sheet.bare_panel(HEIGHT, x, y, LEFT, WIDTH - RIGHT)
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
-            made.text(LEFT - 0.07, panel.y_in(value), label, TICK, ha="right")
+            sheet.text(LEFT - 0.07, panel.y_in(value), label, TICK, ha="right")
         for place, way in enumerate(answer.drawn):
             for side, (name, values) in enumerate(zip(names, (way.start, way.tuned), strict=True)):
-                look = made.looks[name]
+                look = sheet.looks[name]
                 count = len(values)
+                # Draws beside one another within their column, in the order drawn: it has no other meaning.
                 spread = place + 0.28 + 0.44 * side + (np.linspace(-0.12, 0.12, count) if count > 1 else np.zeros(1))
                 panel.line(
                     spread, 100 * np.asarray(values), color=look.colour, linestyle="none", marker=look.marker,
+                    # Hot and cold are one case each, not a draw from many, and would be lost among small dots.
                     markersize=4 if count > 1 else 8, markerfacecolor=look.colour if side else "white", zorder=4,
                 )  # fmt: skip
-            made.text(panel.x_in(place + 0.5), made.bottom + 0.05 + TICK_LINE / 2, way.name, TICK, ha="center")
+            sheet.text(panel.x_in(place + 0.5), sheet.bottom + 0.05 + TICK_LINE / 2, way.name, TICK, ha="center")
             if place:
                 panel.upright(float(place))
-        made.bottom += TICK_LINE + 0.05
-        made.text(
+        sheet.bottom += TICK_LINE + 0.05
+        sheet.text(
             LEFT,
-            made.bottom + LINE / 2,
+            sheet.bottom + LINE / 2,
             "hollow: as at the start; filled: tuned. One point for hot and cold.",
             SMALL,
             colour=SOFT,
         )
-        made.bottom += LINE
-        return made.figure()
+        sheet.bottom += LINE
+        return sheet.figure()

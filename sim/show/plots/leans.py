@@ -40,18 +40,20 @@ def figure(leans: Leans) -> Figure:
             "Other places [mm]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
             "flagged. Hatched: a damper does not fit there, with any set-up."
         )
-        made = page(leans, title(leans), subtitle)
+        sheet = page(leans, title(leans), subtitle)
         for text in paragraphs(leans):
-            made.paragraph(text, most_lines=4, bold=text == turning(leans))
-        made.bottom += 0.1
+            sheet.paragraph(text, most_lines=4, bold=text == turning(leans))
+        sheet.bottom += 0.1
+        # Each road in rows of its own: on a smooth one the mounts may not matter, on washboard they may.
         for relaxation, roads in shown(leans).items():
             for road in roads:
-                _road(made, leans, relaxation, road)
-        return made.figure()
+                _road(sheet, leans, relaxation, road)
+        return sheet.figure()
 
 
 def shown(leans: Leans) -> dict[Relaxation, dict[str, dict[str, Leaned]]]:
     """Return what is shown: the file's way that grip follows load, and the other one where the advice turns on it."""
+    # Twice the panels only where it changes the advice: a mechanic cannot know how grip builds up.
     return leans.roads if leans.turns() else {leans.relaxation: leans.roads[leans.relaxation]}
 
 
@@ -64,6 +66,7 @@ def _road(made: Page, leans: Leans, relaxation: Relaxation, road: str) -> None:
     for measure in DRAWN:
         label, quantity, _, _ = MEASURES[measure]
         rows = [np.array([t.values[measure] for t in row.all()]) for row in setups.values()]
+        # One scale across all moves: a move that does little must look so.
         scale = scale_of(rows, quantity, include=(0.0,), about=4)
         heading(made, label, quantity, LEFT, WIDTH - 0.3)
         top = made.bottom
@@ -73,6 +76,7 @@ def _road(made: Page, leans: Leans, relaxation: Relaxation, road: str) -> None:
             panel = _panel(made, scale, setups, move, left, wide, first=place == 0)
             for setup, row in setups.items():
                 _line(panel, row, move, measure, made.looks[setup])
+            # Both measures stand over the same places, so the ticks stand once, below the lower one.
             if measure == DRAWN[-1]:
                 _below(made, panel, move)
         made.bottom += 0.1
@@ -84,14 +88,17 @@ def _panel(
 ) -> Panel:  # fmt: skip
     factor, unit = show_parts(1.0, MOVES[move].quantity)[0]
     places = np.array([t.at for row in setups.values() for t in row.moves[move].tried]) * factor
+    # Over all set-ups: where a damper fits differs between them, and the columns must agree.
     low, high = (float(places.min()), float(places.max())) if places.size else (0.0, 1.0)
     panel = made.bare_panel(PANEL, Written(low, high, unit, 4), y, left, left + wide)
+    # All moves share the scale upward; its numbers stand once, on the left.
     if first:
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
             made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
     panel.level(0.0)
     reasons = [row.moves[move].left_out for row in setups.values()]
     if not places.size:
+        # A move that cannot be done at all has its reason in the empty panel.
         said = shortened(clean(reasons[0]), wide - 0.1, TICK)
         made.text(left + wide / 2, panel.top + PANEL / 2, said, TICK, ha="center", colour=SOFT)
     _hatched(panel, [row.moves[move] for row in setups.values()], factor)
@@ -100,10 +107,12 @@ def _panel(
 
 def _hatched(panel: Panel, rows: list[Moved], factor: float) -> None:
     """Hatch the places that are left out with every set-up."""
+    # All set-ups are tried at the same places, so the first one's serve for all.
     tried = [row.tried for row in rows if row.tried]
     if not tried:
         return
     at = [factor * t.at for t in tried[0]]
+    # Half way to the neighbours on both sides: beyond it the next place speaks.
     half = 0.5 * (at[1] - at[0])
     out = [place for i, place in enumerate(at) if all(row[i].left_out for row in tried)]
     boxes = [[max(x - half, panel.x.low), min(x + half, panel.x.high), panel.y.low, panel.y.high] for x in out]
@@ -118,10 +127,13 @@ def _line(panel: Panel, row: Leaned, move: str, measure: str, look: Look) -> Non
     places = factor * np.array([t.at for t in moved.tried])
     values = np.array([t.values[measure] for t in moved.tried])
     panel.line(places, values, **look.line, zorder=3)
+    # A flagged run is drawn but marked: it is not to be taken for the best place.
     flagged = [i for i, t in enumerate(moved.tried) if t.flags and not isnan(values[i])]
+    # A line needs two points: a value between two gaps would not be seen at all.
     alone = [i for i in range(len(values)) if not isnan(values[i]) and _alone(values, i)]
     panel.drawings.append(partial(_spots, x=places[flagged], y=values[flagged], marker="s", size=8.0, colour=INK))
     panel.drawings.append(partial(_spots, x=places[alone], y=values[alone], marker=".", size=4.0, colour=look.colour))
+    # Where it is now, so that the way to the best place can be read; staggered mounts have no such place.
     if moved.stands_at is not None and panel.x.low <= factor * moved.stands_at <= panel.x.high:
         at, level = np.array([factor * moved.stands_at]), np.array([row.stands.values[measure]])
         panel.drawings.append(partial(_spots, x=at, y=level, marker=look.marker, size=6.5, colour=look.colour))
@@ -160,6 +172,7 @@ def title(leans: Leans) -> str:
     """Return the trade's question and what the runs say of the road where the mounts decide most."""
     question = f"Which way and how far to lean the {leans.axle} dampers?"
     roads = leans.roads[leans.relaxation]
+    # The road on which the mounts do most: elsewhere any advice would rest on next to nothing.
     decisive = max(roads, key=lambda road: _most(leans, road)[0])
     return f"{question} {finding(leans, leans.relaxation, decisive)}"
 
@@ -169,6 +182,7 @@ def paragraphs(leans: Leans) -> list[str]:
     said = []
     for relaxation, roads in shown(leans).items():
         for road in roads:
+            # A road on which even the set-up as it stands is flagged gives no sound comparison.
             if not any(row.stands.counts for row in roads[road].values()):
                 continue
             start = f"If {GRIP[relaxation]}, on" if relaxation != leans.relaxation else "On"
@@ -190,33 +204,36 @@ def turning(leans: Leans) -> str:
 
 def changes(leans: Leans, relaxation: Relaxation, road: str) -> dict[str, tuple[str, Change]]:
     """Return the set-up on which each way of moving the mounts does most, and what it does, by move."""
-    found: dict[str, tuple[str, Change]] = {}
+    largest: dict[str, tuple[str, Change]] = {}
+    # The set-up on which a move does most speaks for it: there it is worth the work.
     for move in MOVES:
         for setup in leans.roads[relaxation][road]:
             change = leans.change(relaxation, road, setup, move)
-            if change is not None and (move not in found or change.size > found[move][1].size):
-                found[move] = setup, change
-    return found
+            if change is not None and (move not in largest or change.size > largest[move][1].size):
+                largest[move] = setup, change
+    return largest
 
 
 def _most(leans: Leans, road: str) -> tuple[float, str]:
     """Return by how much the best of the ways of moving the mounts changes the swing on a road, and which it is."""
-    found = changes(leans, leans.relaxation, road)
-    return max(((change.size, move) for move, (_, change) in found.items()), default=(0.0, ""))
+    by_move = changes(leans, leans.relaxation, road)
+    return max(((change.size, move) for move, (_, change) in by_move.items()), default=(0.0, ""))
 
 
 def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
     """Return what lean alone does on a road, and what does most."""
-    found = changes(leans, relaxation, road)
+    by_move = changes(leans, relaxation, road)
     where = f"On “{clean(road)}” " if len(leans.roads[relaxation]) > 1 else ""
-    if not found:
+    # Best of flagged or unfit places would be advice to build what breaks.
+    if not by_move:
         return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit"
     said = []
-    if "upper" in found:
-        said.append(_lean_alone(found["upper"][1], leans.spread(relaxation, road)))
-    move = max((m for m in found if m != "upper"), key=lambda m: found[m][1].size, default="")
-    if move and found[move][1].matters:
-        said.append(_best(leans, relaxation, road, move, *found[move]))
+    # Lean alone first: it is the question that the trade asks, even if the answer is that it hardly matters.
+    if "upper" in by_move:
+        said.append(_lean_alone(by_move["upper"][1], leans.spread(relaxation, road)))
+    move = max((m for m in by_move if m != "upper"), key=lambda m: by_move[m][1].size, default="")
+    if move and by_move[move][1].matters:
+        said.append(_best(leans, relaxation, road, move, *by_move[move]))
     elif move:
         said.append("where the lower mounts are hardly matters either")
     text = "; ".join(said)
@@ -237,6 +254,7 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     stands, best = leans.roads[relaxation][road][setup].stands, change.best.values["peak"]
     gain = stands.values["peak"] - best if stands.counts else 0.0
     against = f"{_deg(change.worst.values['peak'])} ({MOVES[move].words(change.worst.at)})"
+    # Against today's place where that is most of the gain; else against the worst, which says what to avoid.
     if change.best is not stands and gain >= change.size / 2.0:
         against = f"{_deg(stands.values['peak'])} as it stands"
     who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
@@ -255,11 +273,13 @@ def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
             text = f"{MOVES[move].label} {{}} = {100 * change.share:.0f} % (least {MOVES[move].words(change.best.at)}"
         else:
             text = f"{MOVES[move].label} hardly, {{}} ("
+        # Less swing at a flagged place is said, not advised.
         if change.flagged_better:
             text += f"; less still but flagged {MOVES[move].words(change.flagged_better.at)}"
+        # Set-ups and moves in one list by size: it shows at once whether mounts or dampers matter more.
         parts.append((change.size, (text + ")").replace("(; ", "(").replace(" ()", "")))
-    told = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
-    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {told}"
+    listing = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))
+    return f"{_deg(leans.spread(relaxation, road))} of swing between all that was tried: {listing}"
 
 
 def _deg(angle_rad: float) -> str:

@@ -49,7 +49,9 @@ def width_in(text: str, points: float, bold: bool = False) -> float:
 
 def clean(text: str) -> str:
     """Return text on one line, with a question mark for what the font does not have."""
+    # Names appear bold in titles and plain in legends: both faces must have the letter.
     known = _known(False) & _known(True)
+    # A no-break space stays: it holds a number to its unit.
     line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
     line = NUMBER_AND_UNIT.sub("\u00a0", line)
     return "".join(letter if ord(letter) in known else "?" for letter in line)
@@ -83,6 +85,7 @@ def wrapped(
             lines[-1] = longer
         else:
             lines.append(shortened(word, most_in, points, bold))
+    # A title that must be cut needs all the width it can get.
     if balanced and 1 < len(lines) <= most_lines:
         return _balanced(text, lines, most_in, points, bold)
     if len(lines) > most_lines:
@@ -93,6 +96,7 @@ def wrapped(
 
 def _balanced(text: str, lines: list[str], most_in: float, points: float, bold: bool) -> list[str]:
     """Return the narrowest of a few wrappings that need no more lines than the widest one."""
+    # Coarse steps are enough: lines need only look alike, and each try measures every word.
     for share in (0.55, 0.65, 0.75, 0.85):
         tried = wrapped(text, share * most_in, points, bold, most_lines=99)
         if len(tried) == len(lines) and not any(line.endswith("…") for line in tried):

@@ -49,10 +49,13 @@ def levels(made: Page, panel: Panel, kinds: Sequence[Level], same: float) -> Non
     """
     labels = []
     for kind in kinds:
+        # Kinds differ by dash alone: their colour would be taken for that of a set-up.
         style = {"linestyle": (0, kind.dash)} if kind.dash else {}
         for at, numbers in grouped(kind.at, same):
             panel.level(at, **style)
+            # Which set-ups, only where the line is not everybody's.
             whose = f" ({','.join(map(str, sorted(numbers)))})"
+            # All kinds are labelled together: labels of different kinds collide as well.
             labels.append((at, kind.text + ("" if len(numbers) == len(kind.at) else whose)))
     labels_right(made, panel, labels)
 
@@ -65,6 +68,7 @@ def grouped(where: Sequence[float | None], same: float) -> list[tuple[float, lis
     known = sorted((at, number) for number, at in enumerate(where, start=1) if at is not None)
     groups: list[tuple[float, list[int]]] = []
     for at, number in known:
+        # Measured from the group's first: a chain of small steps must not become one line.
         if groups and at - groups[-1][0] < same:
             groups[-1][1].append(number)
         else:

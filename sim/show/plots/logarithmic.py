@@ -17,7 +17,9 @@ class ByDoubling(Scale):
     def ticks(self) -> tuple[Ticks, ...]:
         """Return the ticks inside the range."""
         (factor, unit), *_ = show_parts(1.0, self.quantity)
+        # The hair of 0.1 % keeps a tick at an end that the logarithm put just outside.
         inside = [n for n in self.marks if 10.0**self.low * 0.999 <= n / factor <= 10.0**self.high * 1.001]
+        # One unit system only: round numbers of two would stand at different places along one axis.
         return (Ticks(tuple(float(np.log10(n / factor)) for n in inside), tuple(f"{n:g}" for n in inside), unit),)
 
 

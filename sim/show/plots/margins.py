@@ -17,6 +17,7 @@ from sim.show.plots.style import GRID, INK, drawing
 from sim.study.fit import LEAST_MARGIN, Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
+# One row a set-up, thick enough for a bar within a bar.
 ROW = 0.3
 
 
@@ -33,14 +34,15 @@ def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
             "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to taut strap, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
-        made = page(aside(found), _title(found), subtitle)
+        sheet = page(aside(found), _title(found), subtitle)
         keys = dict.fromkeys((fit.axle, fit.name) for fits in found.values() for fit in fits)
         for axle, name in keys:
+            # The same damper set in every set-up below one another: loads change where on its stroke it rides.
             sets = {setup: fit for setup, fits in found.items() for fit in fits if (fit.axle, fit.name) == (axle, name)}
-            _panel(made, f"{axle.capitalize()} '{clean(name)}'", sets)
+            _panel(sheet, f"{axle.capitalize()} '{clean(name)}'", sets)
         if not keys:
-            made.paragraph("No damper is fitted in any set-up.")
-        return made.figure()
+            sheet.paragraph("No damper is fitted in any set-up.")
+        return sheet.figure()
 
 
 def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:
@@ -48,6 +50,7 @@ def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:
     made.text(LEFT - 0.12, made.bottom + LINE / 2, "left inwards", TICK, ha="right")
     made.text(RIGHT + 0.12, made.bottom + LINE / 2, "left outwards", TICK)
     made.bottom += LINE + 0.03
+    # Own ends and used range in one scale; lengths that the file lacks are left out.
     ends = [v for fit in sets.values() for v in (fit.collapsed, fit.extended, *_range(fit)) if isfinite(v)]
     pad = 0.04 * (max(ends) - min(ends))
     x = Scale(min(ends) - pad, max(ends) + pad, "length", 8)
@@ -60,6 +63,7 @@ def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:
 
 def _range(fit: Fit) -> tuple[float, float]:
     lengths = [place.length for place in fit.places.values()]
+    # The margins are the least over wind-up and travel: the named places alone could miss it.
     low = fit.collapsed + fit.margin_in if isfinite(fit.margin_in) else min(lengths)
     high = fit.extended - fit.margin_out if isfinite(fit.margin_out) else max(lengths)
     return low, high
@@ -67,6 +71,7 @@ def _range(fit: Fit) -> tuple[float, float]:
 
 def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
     look = made.looks[setup]
+    # Without both ends of its own there is no stroke to draw.
     if isfinite(fit.collapsed) and isfinite(fit.extended):
         panel.bars(np.array([[fit.collapsed, fit.extended, y - 0.38, y + 0.38]]), facecolor=GRID)
     low, high = _range(fit)
@@ -76,6 +81,7 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         np.array([ride]), np.array([y]), linestyle="none", marker="^", markersize=8.0, markerfacecolor="white",
         markeredgecolor=look.colour, markeredgewidth=1.4, zorder=5,
     )  # fmt: skip
+    # Stroke left at ride in per cent is how the trade judges a damper's length.
     stroke = fit.extended - fit.collapsed
     at = panel.y_in(y)
     for margin, left, edge, ha in (
@@ -84,6 +90,7 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
     ):
         share = f"ride {100 * left / stroke:.0f} %" if isfinite(left / stroke) else "length not given"
         said = f"{show(margin, 'length')}" if isfinite(margin) else "no stop" if ha == "right" else "no strap"
+        # The set-up's number stands once in its row, on the left.
         number = f"{look.number}  " if ha == "right" else ""
         bold = isfinite(margin) and margin < LEAST_MARGIN
         made.text(
@@ -101,9 +108,11 @@ def _title(found: Mapping[str, Sequence[Fit]]) -> str:
     ]
     if not ends:
         return "No stop or strap limits a damper, or their lengths are not given"
+    # Rounded to a tenth of a millimetre, so that rounding does not choose between equal ones.
     margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
     who = f"{fit.axle} '{clean(fit.name)}'"
     with_ = f" with “{shortened(clean(setup), 2.4, TITLE, bold=True)}”" if len(found) > 1 else ""
+    # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
     if margin < 0.0:
         thing = "stop" if end == "squeezed stop" else "strap"
         return f"The {who} damper becomes the {thing}{with_}: {show(-margin, 'length')} before the {end}"

@@ -27,18 +27,20 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page."""
     with drawing():
         chosen = rows(comparison)
+        # The worst, not the best, is marked: one setting for every load must above all be bad at none.
         bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
         subtitle = (
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
             "damper. Metric above, inch units below in brackets. –: does not apply."
         )
-        made = page(comparison, _title(comparison, chosen, bad), subtitle)
+        sheet = page(comparison, _title(comparison, chosen, bad), subtitle)
+        # All set-ups share the width; with few of them columns would fly apart.
         wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
-        _head(made, comparison, wide)
+        _head(sheet, comparison, wide)
         for measure in chosen:
-            _row(made, comparison, measure, bad[measure.name], wide)
-        made.bottom += 0.05
-        return made.figure()
+            _row(sheet, comparison, measure, bad[measure.name], wide)
+        sheet.bottom += 0.05
+        return sheet.figure()
 
 
 def rows(comparison: Comparison) -> list[Measure]:
@@ -46,6 +48,7 @@ def rows(comparison: Comparison) -> list[Measure]:
     first = [
         m
         for m in key_measures(comparison)
+        # A row of zeros (nobody bottoms, no wheel lifts) would only push the others down.
         if any(row[m.name].value != 0.0 for row in comparison.values.values() if m.name in row)
     ]
     others = [m for m in comparison.measures if m.shown.beside and m not in first and says(comparison, m.name)]
@@ -85,13 +88,16 @@ def _row(made: Page, comparison: Comparison, measure: Measure, bad: tuple[str, .
     for place, (setup, run) in enumerate(comparison.runs.items()):
         value = comparison.values[setup].get(measure.name)
         middle = _middle(place, wide)
+        # A thick line serves as the cell's shade: a page holds lines and panels, no boxes.
         if setup in bad:
             style = {"solid_capstyle": "butt", "linewidth": (ROW - 0.06) * 72.0, "color": WORST, "zorder": 1}
             made.line((middle - wide / 2 + 0.03, middle + wide / 2 - 0.03), (top + ROW / 2, top + ROW / 2), **style)
         bold = setup in bad
+        # Its last numbers would look like values.
         parts = ["broke", "down"] if broke_down(run) else cell(value, measure)
         for line, text in enumerate(parts):
             at = top + ROW / 2 + (line - (len(parts) - 1) / 2) * TICK_LINE
+            # Smaller letters before cutting: half a number is a wrong number.
             small = TICK if width_in(text, TICK, bold) <= wide - 0.08 else TICK - 2.0
             made.text(middle, at, shortened(text, wide - 0.04, small, bold), small, bold=bold, ha="center", colour=INK)
     made.bottom += ROW
@@ -102,8 +108,10 @@ def cell(value: Value | None, measure: Measure) -> list[str]:
     if value is None or isnan(value.value):
         return ["–"]
     if isinf(value.value):
+        # Infinite is a time: what is not reached within the run.
         return ["never"]
     mark = ("! " if past_limit(value, measure) else "") + ("~" if value.flagged else "")
+    # A true minus sign: a hyphen beside a number is hard to see in a photocopy.
     first, _, second = show_numbers(value.value, measure.quantity).replace("-", "−").partition(" (")
     return [mark + first, f"({second}"] if second else [mark + first]
 
@@ -114,20 +122,23 @@ def past_limit(value: Value, measure: Measure) -> bool:
 
 
 def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:
+    # A run that broke down has no values, so it would win as never the worst.
     counts = {setup: 0 for setup, run in comparison.runs.items() if not broke_down(run)}
-    told = 0
+    differing = 0
     for measure in chosen:
         bad = worst_of[measure.name]
-        told += bool(bad)
+        differing += bool(bad)
         for setup in bad:
             counts[setup] += 1
+    # The worst of one is no finding.
     if len(counts) < 2:
         return f"All measures with {named(comparison, next(iter(counts or comparison.runs)))}"
-    if not told:
+    if not differing:
         return "No measure tells the set-ups apart"
     order = sorted(counts, key=counts.__getitem__, reverse=True)
+    # The two ends tell the spread; those between are in the table.
     first, last = order[0], order[-1]
     return (
-        f"{named(comparison, first)} is worst in {counts[first]} of {told} measures that differ, "
+        f"{named(comparison, first)} is worst in {counts[first]} of {differing} measures that differ, "
         f"{named(comparison, last)} in {counts[last] or 'none'}"
     )

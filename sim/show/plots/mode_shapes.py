@@ -26,33 +26,35 @@ MOVED, OPPOSITE = "#004488", "#bb5566"
 def figure(name: str, standing: Standing) -> Figure:
     """Return the page: a panel a mode, slowest first; the front of the truck is on the left."""
     with drawing():
+        # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
         width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
-        made = Figure(figsize=(width, height))
-        FigureCanvasAgg(made)
+        picture = Figure(figsize=(width, height))
+        FigureCanvasAgg(picture)
         title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2)
         for line, text in enumerate(title):
-            made.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
+            picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
             "Truck to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
             "+ body swings about this point."
         )
-        made.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
+        picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
         for place, mode in enumerate(standing.modes):
             row, column = divmod(place, COLUMNS)
             low = height - HEAD - (row + 1) * CELL[1]
-            axes = made.add_axes(
+            axes = picture.add_axes(
                 ((column * CELL[0] + 0.15) / width, low / height, (CELL[0] - 0.3) / width, (CELL[1] - 0.4) / height)
             )
             _panel(axes, standing, mode)
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
-            made.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            made.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
-    return made
+            picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
+            picture.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
+    return picture
 
 
 def _title(name: str, standing: Standing) -> str:
+    # The mode with the least damping ratio is the one that is felt after the road is smooth again.
     least = min(standing.modes, key=lambda mode: mode.damping_ratio)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
@@ -62,6 +64,7 @@ def _title(name: str, standing: Standing) -> str:
 
 
 def _said(mode: Mode) -> str:
+    # From a damping ratio of 1 on there is no swing, so its number would mislead.
     how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
     return f"{mode.name.capitalize()}: {show(mode.frequency_hz, 'frequency')}, {how}"
 
@@ -71,6 +74,7 @@ def _about(mode: Mode) -> str:
     centre = mode.centre_behind_front_axle_m
     if not isfinite(centre):
         return ""
+    # A centre tens of metres away moves with rounding, and means no pitch worth the name.
     if abs(centre) >= 50.0:
         return "body rises and falls level"
     where = brief(abs(centre), "distance", (1, 1))
@@ -81,13 +85,16 @@ def _panel(axes: Axes, standing: Standing, mode: Mode) -> None:
     wheelbase = standing.vehicle.wheelbase
     axes.set_xlim(-OVERHANG_M - 0.55, wheelbase + OVERHANG_M + 0.55)
     axes.set_ylim(-0.2, standing.cg_above_ground + 0.3)
+    # To scale both ways: a wheelbase or a height that was read wrong is seen at once.
     axes.set_aspect("equal")
     axes.set_axis_off()
     axes.plot([-0.9, wheelbase + 0.9], [0.0, 0.0], color=ROAD, linewidth=1.5)
+    # At rest first, so that it lies below both ends of the swing, of which one is dashed to tell them apart.
     _truck(axes, standing, mode, 0.0, {"color": "#c4c4c4", "linewidth": 1.5})
     _truck(axes, standing, mode, -ENLARGED_M, {"color": OPPOSITE, "linewidth": 1.4, "linestyle": (0, (4.0, 2.0))})
     _truck(axes, standing, mode, ENLARGED_M, {"color": MOVED, "linewidth": 2.0})
     centre = mode.centre_behind_front_axle_m
+    # A centre outside the picture is in the words above it.
     if isfinite(centre) and -OVERHANG_M - 0.5 < centre < wheelbase + OVERHANG_M + 0.5:
         axes.plot(centre, standing.cg_above_ground, "+", color=INK, markersize=13, markeredgewidth=2, zorder=6)
 
@@ -96,6 +103,7 @@ def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[
     """Draw body, wheels and housings with the mode's movement so large [m]."""
     shape, wheelbase = mode.shape, standing.vehicle.wheelbase
     behind = np.array([-OVERHANG_M, wheelbase + OVERHANG_M])
+    # The mode's pitch is nose down about the sprung centre of gravity: what is ahead of it sinks.
     forward = standing.cg_behind_front_axle - behind
     rise = size * (shape.heave.real - forward * shape.pitch.real)
     axes.plot(behind, standing.cg_above_ground + rise, solid_capstyle="round", zorder=4, **style)  # type: ignore[arg-type]

@@ -25,21 +25,23 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row of bars for each obstacle."""
     with drawing():
         run = next(iter(comparison.runs.values()))
-        found = stretches(run)
+        obstacles = stretches(run)
+        # One point is enough to tell obstacles apart; the comfort page has more of them.
         point = named_points(comparison)[0]
-        cells = {stretch: rows_of(comparison, stretch, point) for stretch in found[:MOST]}
+        # The first six: a long course of one kind says the same again and again.
+        cells = {stretch: rows_of(comparison, stretch, point) for stretch in obstacles[:MOST]}
         subtitle = (
             "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
             "better, bold is best. Travel left below zero: a stop was squeezed."
         )
-        made = page(comparison, _title(comparison, cells), subtitle)
-        if not found:
-            made.paragraph("This run drives over no obstacle.")
+        sheet = page(comparison, _title(comparison, cells), subtitle)
+        if not obstacles:
+            sheet.paragraph("This run drives over no obstacle.")
         for stretch, rows in cells.items():
-            _row(made, stretch, rows)
-        if len(found) > MOST:
-            made.paragraph(f"and {len(found) - MOST} more obstacles, not drawn.")
-        return made.figure()
+            _row(sheet, stretch, rows)
+        if len(obstacles) > MOST:
+            sheet.paragraph(f"and {len(obstacles) - MOST} more obstacles, not drawn.")
+        return sheet.figure()
 
 
 def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measure, dict[str, Value]]:
@@ -55,6 +57,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
     )  # fmt: skip
     return {
         measure: {
+            # Flagged and without a value, so that its bar is named as broken down.
             setup: Value(float("nan"), float("nan"), True)
             if broke_down(run)
             else Value(measure.of(run), float("nan"), False)
@@ -65,6 +68,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
 
 
 def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) -> None:
+    # A rule above each obstacle: rows of small bars would else run into one another.
     made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
     made.bottom += 0.05
     name = f"{stretch.name.capitalize()}  ({stretch.start_s:.1f} to {stretch.end_s:.1f} s)"
@@ -87,11 +91,14 @@ def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, 
     best: dict[str, list[str]] = {}
     for stretch, rows in cells.items():
         measure, row = next(iter(rows.items()))
+        # Best needs at least two to choose from.
         if sum(isfinite(value.value) for value in row.values()) > 1:
+            # By the ride, the first row: travel and lift-off have pages of their own.
             for setup in best_setups(row, measure)[:1]:
                 best.setdefault(setup, []).append(stretch.name)
     if not best:
         return "No obstacle tells the set-ups apart"
+    # The two that are best at most obstacles; a title has no room for more.
     order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
-    told = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
-    return "; ".join(told)
+    parts = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]
+    return "; ".join(parts)

@@ -20,6 +20,7 @@ TEXT, SMALL = 8.0, 6.6
 WIDE = ("1", "2", "3")
 """Numbers of the sections that need the whole width."""
 HALF = (RIGHT - MARGIN - 0.3) / 2.0
+# Two directions, each in metric and in inch units.
 COLUMNS = (3.15, 4.2, 5.4, 6.45)  # in, of the table of forces
 
 
@@ -28,6 +29,7 @@ class _Sheet:
 
     def __init__(self) -> None:
         self.page = Figure(figsize=(WIDTH, HEIGHT))
+        # A canvas without a screen: sheets are written on machines that have none.
         FigureCanvasAgg(self.page)
 
     def put(
@@ -90,16 +92,21 @@ def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[st
         sheet = _Sheet()
         y = MARGIN
         sheet.put(MARGIN, y, title, RIGHT - MARGIN, 13.0, bold=True)
+        # What was computed, with what and when: a sheet lives longer than the file it came from.
         y = sheet.lines(y + 0.24, subtitle, 2, soft=True)
+        # At the top, before any number: who orders what does not fit pays twice.
         for warning in warnings:
             y = sheet.lines(y, warning, 3, bold=True)
+        # Rows come ordered by section; groupby only cuts between them, and a group is gone once the next begins.
         sections = [(name, list(rows)) for name, rows in groupby(made, key=lambda row: row.section)]
         for name, rows in sections:
+            # By number, since the words after it may change.
             if name.split()[0] in WIDE:
                 y = sheet.head(name, MARGIN, RIGHT, y)
                 y = _forces(sheet, rows, y) if any(row.table for row in rows) else _wide(sheet, rows, y)
         y = _halves(sheet, [section for section in sections if section[0].split()[0] not in WIDE], y)
         y += SECTION
+        # On the sheet itself: it goes to people who never see the program or its manual.
         for caution in CAUTIONS:
             y = sheet.lines(y, caution, 3, SMALL, CAUTION, soft=True)
         return sheet.page
@@ -108,6 +115,7 @@ def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[st
 def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
     for row in rows:
         sheet.put(MARGIN + 0.12, y, row.label, METRIC - MARGIN - 0.2)
+        # A value in words has no second unit, so it may run over both columns.
         if row.inch:
             sheet.put(METRIC, y, row.metric, INCH - METRIC - 0.1)
             sheet.put(INCH, y, row.inch, RIGHT - INCH)
@@ -119,13 +127,16 @@ def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
 
 def _forces(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
     """Put the table of forces: a line for each speed, both directions in both unit systems."""
+    # Directions as columns: a builder sets both from one line of test speeds.
     ways = list(dict.fromkeys(row.table[0] for row in rows if row.table))
     for place, way in enumerate(ways):
+        # The same tolerance in every cell would hide the forces: it stands once, in the head.
         spread = next((row.metric.partition(SPREAD)[2] for row in rows if row.table[:1] == (way,)), "")
         sheet.put(COLUMNS[2 * place], y, f"{way}{SPREAD}{spread}", 2.0, bold=True)
     y += STEP
     for at, pair in groupby((row for row in rows if row.table), key=lambda row: row.table[1]):
         sheet.put(MARGIN + 0.12, y, f"at {at}", COLUMNS[0] - MARGIN - 0.2)
+        # A test speed that only one direction was given leaves the other cell empty.
         for row in pair:
             left = 2 * ways.index(row.table[0])
             for column, text in ((left, row.metric), (left + 1, row.inch)):
@@ -136,9 +147,11 @@ def _forces(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
 
 def _halves(sheet: _Sheet, sections: Sequence[tuple[str, Sequence[Row]]], top: float) -> float:
     """Put the narrow sections in two columns, the first as long as half of all lines."""
+    # A heading takes about as much as one and a half lines.
     whole = sum(len(rows) + 1.5 for _, rows in sections)
     left, ys, used = 0, [top, top], 0.0
     for name, rows in sections:
+        # A section is never split; it goes right if more than half of it would be past the middle.
         if left == 0 and used + 0.5 * len(rows) > 0.5 * whole:
             left = 1
         used += len(rows) + 1.5

@@ -31,26 +31,30 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: bars of each key measure, a bar for each set-up."""
     with drawing():
         rows = {m: _row(comparison, m) for m in key_measures(comparison)}
-        told = sorted(rows, key=lambda measure: not _differs(rows[measure]))[:MOST]
-        chosen = [measure for measure in rows if measure in told]
+        kept = sorted(rows, key=lambda measure: not _differs(rows[measure]))[:MOST]
+        # Those that differ go first when there is no room for all, but they are drawn in their usual order.
+        chosen = [measure for measure in rows if measure in kept]
         title = _title(comparison, {measure: rows[measure] for measure in chosen})
         subtitle = (
             "A bar for each set-up by its number; arrows say which way is better, bold is best. "
             "~ numerical error too large, – does not apply."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
+        # Every cell is as high as its bars: rows of cells stay level with one another.
         high = LINE + ROW * len(comparison.runs) + 0.22
         for place, measure in enumerate(chosen):
             left = MARGIN + CELL * (place % COLUMNS)
-            put_cell(made, measure, rows[measure], left, made.bottom + high * (place // COLUMNS))
-        made.bottom += high * -(-len(chosen) // COLUMNS)
-        return made.figure()
+            put_cell(sheet, measure, rows[measure], left, sheet.bottom + high * (place // COLUMNS))
+        # Rounded up: a last row that is not full takes as much height.
+        sheet.bottom += high * -(-len(chosen) // COLUMNS)
+        return sheet.figure()
 
 
 def _row(comparison: Comparison, measure: Measure) -> dict[str, Value]:
     row = {}
     for setup, run in comparison.runs.items():
         value = comparison.values[setup].get(measure.name)
+        # Kept as an empty row, so that a set-up's number stands at the same height in every cell.
         if value is None or broke_down(run):
             value = Value(nan, nan, flagged=broke_down(run))
         row[setup] = value
@@ -64,6 +68,7 @@ def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float) ->
     made.text(left, top + LINE / 2, label + arrow, bold=True)
     best = best_setups(row, measure)
     finite = [value.value for value in row.values() if isfinite(value.value)]
+    # Bars begin at zero, which may lie within the cell: travel left can be negative.
     low, high = min([0.0, *finite]), max([0.0, *finite])
     wide = (BAR_RIGHT - BAR_LEFT) / ((high - low) or 1.0)
     zero = left + BAR_LEFT - low * wide
@@ -93,6 +98,7 @@ def _said(value: Value, quantity: str) -> str:
 def best_setups(row: Row, measure: Measure) -> tuple[str, ...]:
     """Return the set-ups that are best in a measure; empty if none is better than the others."""
     turned = {"less": "more", "more": "less"}
+    # Best is the worst of the opposite: equal within numerical error is decided in one place.
     return worst(row, turned.get(measure.better)) if measure.better else ()  # type: ignore[arg-type]
 
 
@@ -103,19 +109,20 @@ def _differs(row: Row) -> bool:
 def _title(comparison: Comparison, rows: Mapping[Measure, Row]) -> str:
     """Count in how many measures each set-up is best."""
     wins = dict.fromkeys(comparison.runs, 0)
-    told = 0
+    differing = 0
     for measure, row in rows.items():
         best = best_setups(row, measure)
-        told += bool(best)
+        differing += bool(best)
         for setup in best:
             wins[setup] += 1
     if len(wins) == 1:
         return f"Key measures with {named(comparison, next(iter(wins)))}"
-    if not told:
+    if not differing:
         return "No key measure tells the set-ups apart"
     first, last = max(wins, key=wins.__getitem__), min(wins, key=wins.__getitem__)
-    which = f"{told} key measures" + ("" if told == len(rows) else " that differ")
+    which = f"{differing} key measures" + ("" if differing == len(rows) else " that differ")
     count = f"{wins[first]} of {which} are best"
+    # A draw: naming one of them would be a verdict that the numbers do not give.
     if wins[first] == wins[last]:
         return f"Every set-up is best in {wins[first]} of {which}"
     few = wins[last] or "none"

@@ -18,6 +18,7 @@ from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import INK, SOFT, Look, looks
 
+# Wide enough for two columns of panels, and not wider than a sheet of A4 laid across.
 WIDTH, MARGIN = 10.0, 0.3
 LEFT, RIGHT = 0.85, 1.75  # in, beside a panel: tick texts; on the right labels of lines too
 TITLE, SMALL, TICK = 14.0, 9.5, 8.5  # points
@@ -42,6 +43,7 @@ class Page:
     ) -> None:  # fmt: skip
         """Put one line of text with the middle of its height at y."""
         style = {"fontsize": points, "color": colour, "ha": ha, "va": "center"}
+        # Texts wait until the page's height is known: places in a figure are shares of it.
         self.texts.append((x, y, text, style | {"fontweight": "bold" if bold else "normal"}))
 
     def line(self, x: Sequence[float], y: Sequence[float], **style: Any) -> None:
@@ -54,6 +56,7 @@ class Page:
     ) -> None:  # fmt: skip
         """Put wrapped text below what is there."""
         room = WIDTH - 2 * MARGIN
+        # Only titles are balanced: a lonely word in large bold letters catches the eye first.
         for line in wrapped(clean(text), room, points, bold, most_lines, balanced=points == TITLE):
             self.text(MARGIN, self.bottom + step / 2, line, points, bold=bold, colour=colour)
             self.bottom += step
@@ -72,6 +75,7 @@ class Page:
         """
         panel = self.bare_panel(height, x, y, left, right)
         sides = ((left - 0.07, "right", left), (right + 0.07, "left", right))
+        # Metric on the left, inch on the right; a quantity with one unit has ticks on the left only.
         for ticks, (at, ha, edge) in zip(y.ticks(), sides, strict=False):
             for value, label in zip(ticks.at, ticks.labels, strict=True):
                 level = panel.y_in(value)
@@ -90,6 +94,7 @@ class Page:
         """Return the page as a figure of the height it has grown to."""
         height = self.bottom + 0.15
         figure = Figure(figsize=(WIDTH, height))
+        # Without pyplot: it would keep every figure, look for a screen, and is not for several threads.
         FigureCanvasAgg(figure)
         for panel in self.panels:
             panel.drawn(figure, WIDTH, height)
@@ -119,15 +124,15 @@ def page(
     spots : bool
         Whether set-ups are drawn as markers and not as lines.
     """
-    made = Page(looks(comparison.runs))
-    made.paragraph(title, TITLE, TITLE_LINE, bold=True)
-    made.bottom += 0.03
-    made.paragraph(subtitle, colour=SOFT)
-    made.bottom += 0.05
-    _legend(made, comparison, extra, spots)
-    _flags(made, comparison)
-    made.bottom += 0.1
-    return made
+    sheet = Page(looks(comparison.runs))
+    sheet.paragraph(title, TITLE, TITLE_LINE, bold=True)
+    sheet.bottom += 0.03
+    sheet.paragraph(subtitle, colour=SOFT)
+    sheet.bottom += 0.05
+    _legend(sheet, comparison, extra, spots)
+    _flags(sheet, comparison)
+    sheet.bottom += 0.1
+    return sheet
 
 
 def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]], spots: bool) -> None:
@@ -140,9 +145,11 @@ def _legend(made: Page, comparison: SideBySide, extra: Sequence[tuple[str, str]]
     for style, text in items:
         name = shortened(text, WIDTH - 2 * MARGIN - SAMPLE, SMALL)
         wide = SAMPLE + width_in(name, SMALL)
+        # A name too long for what is left of the line begins the next one.
         if x > MARGIN and x + wide > WIDTH - MARGIN:
             x, made.bottom = MARGIN, made.bottom + LINE
         y = made.bottom + LINE / 2
+        # A marker is a single point; a line sample long enough to show its dashes.
         ends = (x + SAMPLE / 2,) if "marker" in style else (x, x + SAMPLE - 0.08)
         made.line(ends, (y,) * len(ends), **{**style, "linewidth": 2.2})
         made.text(x + SAMPLE, y, name)
@@ -161,6 +168,7 @@ def _flags(made: Page, comparison: SideBySide) -> None:
     for setup, run in comparison.runs.items():
         if not run.flags:
             continue
+        # The first flag: those after it often follow from it.
         first = run.flags[0]
         when = "" if first.time_s is None else f" at {first.time_s:.2f} s"
         if first.time_s is not None and first.time_s >= LONG_S:
@@ -168,4 +176,5 @@ def _flags(made: Page, comparison: SideBySide) -> None:
         more = f" (and {len(run.flags) - 1} more)" if len(run.flags) > 1 else ""
         name = f"{made.looks[setup].number} {shortened(clean(setup), 3.0, SMALL)}"
         made.bottom += 0.03
+        # Bold and above the panels: nobody is to read the curves before it.
         made.paragraph(f"FLAGGED: {name}{when}: {first.sentence}{more}", most_lines=5, bold=True)

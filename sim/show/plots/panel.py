@@ -46,10 +46,12 @@ class Panel:
 
     def line(self, x: Array, y: Array, **style: Any) -> None:
         """Draw a line as it is."""
+        # Added as artists: axes.plot would spend time on limits of the data, which the scales already give.
         self.drawings.append(lambda axes: axes.add_line(Line2D(x, y, **style)))
 
     def trace(self, x: Array, y: Array, look: Look) -> None:
         """Draw a set-up's line, thinned to what can be seen."""
+        # Rounded joins: pointed ones would reach past a peak and show more than there was.
         self.line(*envelope(x, y), **look.line, solid_joinstyle="round", zorder=3)
 
     def level(self, y: float, **style: Any) -> None:
@@ -64,6 +66,7 @@ class Panel:
 
     def bars(self, boxes: Array, **style: Any) -> None:
         """Fill boxes (n, 4): left, right, low, high."""
+        # An empty list becomes an array without columns to pick corners from.
         if len(boxes):
             corners = list(boxes[:, [[0, 2], [1, 2], [1, 3], [0, 3]]])
             self.drawings.append(
@@ -83,6 +86,7 @@ class Panel:
         for spine in axes.spines.values():
             spine.set(color=SOFT, linewidth=0.7)
         self._grid(axes)
+        # Only now: the axes need the height of the whole page, known when its last panel is laid.
         for draw in self.drawings:
             draw(axes)
         return axes
@@ -91,5 +95,6 @@ class Panel:
         x, y = self.x.ticks()[0].at, self.y.ticks()[0].at
         upright = [[(at, self.y.low), (at, self.y.high)] for at in x]
         level = [[(self.x.low, at), (self.x.high, at)] for at in y]
+        # Lines at the metric ticks alone: two grids in one panel hide what is drawn.
         grid = LineCollection(upright + level, colors=GRID, linewidths=0.6, zorder=0.5)
         axes.add_collection(grid, autolim=False)

@@ -28,41 +28,45 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a panel for each axle, a line for each set-up."""
     with drawing():
         findings = [_drift(comparison, axle) for axle in ("front", "rear")]
+        # The axle where the set-ups differ more decides between them.
         title = sentence(comparison, max(findings, key=_spread), "No run has a rough part to show")
         subtitle = (
             "Height of the body over each axle from where the set-up stood, as the running mean of a second, taken twice. Below zero the bumps "
             "pull it down (rebound holds more than bump: jacking down, packing); above it they lift it."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         free = released(comparison)
         x = across(comparison)
         for axle in ("front", "rear"):
-            heading(made, f"{axle.capitalize()}: body higher than it stood", "length", LEFT, RIGHT)
+            heading(sheet, f"{axle.capitalize()}: body higher than it stood", "length", LEFT, RIGHT)
+            # The measure counts sinking as positive; the panel draws height upward, so the sign turns.
             drift = values(comparison, f"{axle}_ride_height_drift")
             texts = [
-                f"{made.looks[setup].number}: {show(-value, 'length')}"
+                f"{sheet.looks[setup].number}: {show(-value, 'length')}"
                 for setup, value in drift.items()
                 if not isnan(value)
             ]
             if texts:
+                # Four values fill the width of the panel; the others are in the tables.
                 said = f"mean of the rough part  {'   '.join(texts[:4])}" + (" …" if len(texts) > 4 else "")
-                made.text(LEFT, made.bottom + TICK_LINE / 2, said.replace("-", "−"), TICK, colour=SOFT)
-                made.bottom += TICK_LINE + 0.03
+                sheet.text(LEFT, sheet.bottom + TICK_LINE / 2, said.replace("-", "−"), TICK, colour=SOFT)
+                sheet.bottom += TICK_LINE + 0.03
             lines = {
                 setup: running_mean_height(dict(run.axles)[axle], run.time_s)
                 for setup, run in comparison.runs.items()
                 if not broke_down(run)
             }
-            panel = made.panel(PANEL, x.scale, scale_of(lines.values(), "length", include=(0.0,)), right=RIGHT)
+            panel = sheet.panel(PANEL, x.scale, scale_of(lines.values(), "length", include=(0.0,)), right=RIGHT)
             panel.level(0.0)
             for setup, line in lines.items():
-                panel.trace(x.values[setup], line, made.looks[setup])
+                panel.trace(x.values[setup], line, sheet.looks[setup])
+            # The release is a time; over distance it would stand at the wrong place.
             if free is not None and x.label != "Distance driven":
                 panel.upright(free, linestyle=(0, (3.0, 2.0)))
             if axle == "rear":
-                ticks_below(made, panel, x.label)
-            made.bottom += 0.12
-        return made.figure()
+                ticks_below(sheet, panel, x.label)
+            sheet.bottom += 0.12
+        return sheet.figure()
 
 
 def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDOW_S) -> Array:
@@ -70,13 +74,16 @@ def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDO
 
     The mean over the window around each sample, taken twice, so that no bump's own beat is left; shorter at both ends.
     """
+    # Jounce is the axle coming up to the body: the body stands that much lower.
     height: Array = trace.jounce_rest_m - trace.jounce_m
     if time_s.size < 3:
         return height
     half = max(round(0.5 * window_s / float(time_s[1] - time_s[0])), 1)
     number = np.arange(height.size)
     first, last = np.maximum(number - half, 0), np.minimum(number + half + 1, height.size)
+    # Once leaves a ripple of bumps whose length is no whole part of the window; twice all but removes it.
     for _ in range(2):
+        # Differences of a running sum: as fast for a long window as for a short one.
         sums = np.concatenate(([0.0], np.cumsum(height)))
         height = (sums[last] - sums[first]) / (last - first)
     return height
@@ -89,10 +96,10 @@ def _spread(finding: Finding) -> float:
 
 def _drift(comparison: Comparison, axle: str) -> Finding:
     """Return how far from where it stood each set-up rides; the sign is told in words."""
-    found = values(comparison, f"{axle}_ride_height_drift")
+    drifts = values(comparison, f"{axle}_ride_height_drift")
     said = partial(brief, quantity="length", decimals=(1, 2))
 
     def short(value: float) -> str:
         return f"{said(abs(value))} {'lower' if value >= 0.0 else 'higher'}"
 
-    return Finding(found, "less", lambda v: f"the {axle} rides {short(v)} over the rough part", short)
+    return Finding(drifts, "less", lambda v: f"the {axle} rides {short(v)} over the rough part", short)

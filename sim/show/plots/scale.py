@@ -53,6 +53,7 @@ def scale_of(
     about: int = 6,
 ) -> Scale:  # fmt: skip
     """Return a scale that holds all arrays and the values in `include` [SI]."""
+    # A level that does not exist comes as infinite or nan and must not stretch the range.
     ends = [float(value) for value in include if isfinite(value)]
     for array in arrays:
         known = drawable(array)
@@ -60,6 +61,7 @@ def scale_of(
         if known.size:
             ends += [float(known.min()), float(known.max())]
     low, high = (min(ends), max(ends)) if ends else (0.0, 0.0)
+    # Short ranges grow evenly both ways, so that what hardly moves lies in the middle.
     lacking = max(LEAST_SPAN[quantity] - (high - low), 0.0)
     margin = pad * (high - low) + lacking / 2.0
     return Scale(low - margin, high + margin, quantity, about)
@@ -67,7 +69,9 @@ def scale_of(
 
 def _ticks(low: float, high: float, factor: float, unit: str, about: int) -> Ticks:
     step = nice_step((high - low) / about)
+    # A hair of room, or rounding drops a tick that stands exactly at an end.
     first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
+    # As many digits as the step has: fewer and two ticks read alike, more and they claim too much.
     decimals = max(0, -floor(log10(step) + 1e-9))
     if round(step * 10**decimals, 6) % 1:  # 0.25 needs one more
         decimals += 1
@@ -79,4 +83,5 @@ def _ticks(low: float, high: float, factor: float, unit: str, about: int) -> Tic
 def nice_step(least: float, steps: Sequence[float] = (1.0, 2.0, 2.5, 5.0, 10.0)) -> float:
     """Return the smallest step of 1, 2, 2.5 or 5 times a power of ten that is not below `least`."""
     power = 10.0 ** floor(log10(least))
+    # The hair keeps a step that is exactly enough from being passed over for the next one.
     return power * next(step for step in steps if step * power >= least * (1 - 1e-9))

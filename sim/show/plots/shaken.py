@@ -39,23 +39,27 @@ def figure(responses: Responses) -> Figure:
             f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
             "leaf friction, stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
         )
-        made = page(responses, title, subtitle)
+        sheet = page(responses, title, subtitle)
+        # Outputs are points of the body first, whatever the file calls them, then the four of the axles.
         points = [name for name in first.linear if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)]
         rows = [points[i : i + 2] for i in range(0, len(points), 2)]
+        # Front on the left and rear on the right, travel above load.
         rows += [[FRONT_TRAVEL, REAR_TRAVEL], [FRONT_LOAD, REAR_LOAD]]
         for place, row in enumerate(rows):
-            _row(made, responses, row, last=place == len(rows) - 1)
-        return made.figure()
+            _row(sheet, responses, row, last=place == len(rows) - 1)
+        return sheet.figure()
 
 
 def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> None:
     top = made.bottom
     loads = names[0] in (FRONT_LOAD, REAR_LOAD)
     quantity = "percent" if loads else "number"
+    # The runs set the scale: the linear view has no friction or stops, and its peaks may be far higher.
     sizes = np.abs(np.concatenate([run.driven[name] for run in responses.runs.values() for name in names]))
     highest = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else 1.0
     top_value = float(np.log10(1.3 * highest))
     y = ByDoubling(top_value - DECADES, top_value, quantity)
+    # Not strict: an odd number of points leaves the last row half empty.
     for name, (left, right) in zip(names, COLUMNS, strict=False):
         made.bottom = top
         _titled(made, name, loads, left, right)
@@ -65,11 +69,13 @@ def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> 
         for ticks in y.ticks()[:1]:
             for value, label in zip(ticks.at, ticks.labels, strict=True):
                 made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+        # Zero is the logarithm of one: as much as the road.
         if y.low < 0.0 < y.high:
             panel.level(0.0, linestyle=(0, (5.0, 2.0)))
         for setup, run in responses.runs.items():
             look = made.looks[setup]
             panel.line(np.log10(run.frequency_hz), np.log10(np.abs(run.linear[name])), **look.line, zorder=3)
+            # Points not joined: each is a run of its own, and between them nothing was computed.
             _points(panel, np.log10(run.driven_hz), np.log10(np.abs(run.driven[name])), look.colour, look.marker)
         for at, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
             made.text(panel.x_in(at), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
@@ -86,6 +92,7 @@ def _titled(made: Page, name: str, loads: bool, left: float, right: float) -> No
         heading(made, f"{name.capitalize()}: swing, of its load at rest", "percent", left, right)
         return
     what = f"{name.capitalize()}" if name in (FRONT_TRAVEL, REAR_TRAVEL) else f"Movement of “{name}”"
+    # A ratio of lengths has no unit, so this heading has none.
     made.text(left, made.bottom + LINE / 2, f"{what}, per movement of the road", bold=True)
     made.bottom += LINE + 0.03
 
@@ -106,10 +113,12 @@ def _worst_load(responses: Responses) -> Finding:
         for setup, run in responses.runs.items():
             sizes = np.abs(run.driven[axle])
             peaks[axle, setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
+    # The axle whose tyres come nearer to lifting: grip is lost there first.
     axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: float(np.nan_to_num([peaks[a, s] for s in responses.runs]).max()))
     values = {setup: peaks[axle, setup] for setup in responses.runs}
 
     def short(value: float) -> str:
+        # “12.0 %” would read as if the tenth mattered.
         return show(value, "percent").replace(".0", "")
 
     def says(value: float) -> str:

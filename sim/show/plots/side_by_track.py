@@ -18,4 +18,5 @@ class Side:
 
 def known(run: Endured) -> Iterator[SetHistory]:
     """Return the histories of the dampers whose heat is known."""
+    # Without a tube in the file a damper has forces but no temperature.
     return (history for history in run.sets.values() if not isnan(history.hottest))

@@ -23,18 +23,21 @@ FRAME, SPRING, DAMPER, GUIDE, STRAP = "#222222", "#004488", "#bb5566", "#997700"
 def figure(name: str, standing: Standing) -> Figure:
     """Return the picture of one set-up; the front of the truck is on the left, as in its file's measures."""
     with drawing():
-        made = Figure(figsize=(10.0, 5.2))
-        FigureCanvasAgg(made)
-        axes = made.add_axes((0.07, 0.2, 0.9, 0.64))
+        picture = Figure(figsize=(10.0, 5.2))
+        FigureCanvasAgg(picture)
+        # One picture with metres along its sides: it is to be measured, so it has plain axes and no panels.
+        axes = picture.add_axes((0.07, 0.2, 0.9, 0.64))
+        # Lowered as every run has it: the picture shows the numbers that are computed with.
         setup = lower(standing.vehicle)
         _draw(axes, setup, standing)
+        # To scale both ways, or a damper's lean could not be judged by eye.
         axes.set_aspect("equal")
         axes.set_xlabel("behind the front axle [m]", color=SOFT)
         axes.set_ylabel("above the ground [m]", color=SOFT)
         axes.grid(color="#eeeeee", linewidth=0.6)
         axes.set_axisbelow(True)
         for row, line in enumerate(wrapped(_title(name, standing), 9.4, 14.0, bold=True, most_lines=2)):
-            made.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
+            picture.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
         handles = [
             Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
             Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
@@ -45,11 +48,11 @@ def figure(name: str, standing: Standing) -> Figure:
             Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
             Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
         ]
-        made.legend(
+        picture.legend(
             handles=handles, loc="lower center", ncols=4, frameon=False, fontsize=8.5, bbox_to_anchor=(0.5, 0.0),
             handlelength=2.2,
         )  # fmt: skip
-    return made
+    return picture
 
 
 def _title(name: str, standing: Standing) -> str:
@@ -57,6 +60,7 @@ def _title(name: str, standing: Standing) -> str:
     share = 100 * front.load / (front.load + rear.load)
     moved = max((axle for axle in standing.axles.values()), key=lambda axle: abs(axle.jounce))
     where = "front" if moved is front else "rear"
+    # Half a millimetre is below what a tape can tell.
     if abs(moved.jounce) < 5e-4:
         height = "stands as measured"
     else:
@@ -67,6 +71,7 @@ def _title(name: str, standing: Standing) -> str:
 def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     """Draw everything in metres behind the front axle and above the ground."""
     place = setup.place
+    # Body frame: forward and up from the sprung centre of gravity; the picture's x runs backward.
     pitch, rise = -standing.nose_up, standing.cg_above_ground
 
     def at(forward: float, up: float) -> tuple[float, float]:
@@ -77,14 +82,17 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     axes.axhline(0.0, color=ROAD, linewidth=2.5)
     wheelbase = setup.vehicle.wheelbase
     axes.set_xlim(-0.75, wheelbase + 0.75)
+    # A fixed least height, so that pictures of several set-ups can be laid beside one another.
     axes.set_ylim(-0.08, max(1.45, rise + 0.35))
     for name, part in setup.vehicle.axles:
         path, axle, own = setup.paths[name], setup.axles[name], standing.axles[name]
+        # The path's polynomials are in a scaled jounce, which keeps their fit well conditioned.
         t = (own.jounce - path.middle) * path.scale
         forward, turn = (float(np.polynomial.polynomial.polyval(t, c)) for c in (path.place, path.turn))
         up = axle.centre_up + own.jounce
         cosine, sine = np.cos(turn), np.sin(turn)
 
+        # Values as defaults: a function in a loop would else see those of the last axle.
         def on_axle(
             ahead: float, above: float, f: float = forward, u: float = up, c: float = cosine, s: float = sine
         ) -> tuple[float, float]:
@@ -97,11 +105,14 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
             _guide(axes, stroke)
         for line in setup.lines:
             if line.axle == name:
+                # Its upper end moves with the body, its lower one with the axle and its wind-up.
                 ends = at(line.line.body_forward, line.line.body_up), on_axle(line.line.axle_forward, line.line.axle_up)
                 _line(axes, line.role, ends, part.dampers[line.name].tube_end if line.role == "damper" else "")
         if part.stop is not None:
             meets = on_axle(part.stop.meets.ahead, part.stop.meets.above)
+            # The stop hangs above the place that it meets by the travel that is left: the gap to see.
             axes.plot(meets[0], meets[1] + own.travel_left_up, "^", color=FRAME, markersize=7, zorder=6)
+        # Parallel links meet nowhere: then there is no centre to mark.
         if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
             axes.plot(
                 centre[0] - own.instant_centre_ahead, own.instant_centre_above, "x", color=GUIDE, markersize=8, zorder=7
@@ -121,6 +132,7 @@ def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, f
     (x0, y0), (x1, y1) = ends
     if role == "coil":
         t = np.linspace(0.0, 1.0, 73)
+        # Six turns of a sine, 90 mm across, say coil; its true wire is not in the file.
         across = 0.045 * np.sin(2 * np.pi * 6 * t)
         length = float(np.hypot(x1 - x0, y1 - y0))
         axes.plot(
@@ -133,5 +145,6 @@ def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, f
         return
     axes.plot([x0, x1], [y0, y1], color=DAMPER, linewidth=2, marker="o", markersize=4, zorder=5)
     middle = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
+    # The thick half is the tube: which end is up changes what is unsprung.
     tube = (x0, y0) if tube_end == "up" else (x1, y1)
     axes.plot([middle[0], tube[0]], [middle[1], tube[1]], color=DAMPER, linewidth=6, zorder=5, solid_capstyle="butt")

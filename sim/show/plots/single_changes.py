@@ -20,18 +20,21 @@ def figure(answer: Answer) -> Figure:
     first = singles[0]
     with drawing():
         title = f"The single change that helps most: {first.move.name} to {first.move.told(first.value)}, goal {_percent(first.gain)} better"
+        # Two parts in a thousand are no reason to change anything (our limit, no source).
         if first.gain <= 0.002:
             title = "No single change helps: the goal gets better only by several at once"
-        made = tuned_page(
+        sheet = tuned_page(
             [], title,
             f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
             f"gets better; lines: from the least to the most if all dampers are {100 * hold.scatter:.0f} % soft or hard, hot "
             f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %).",
         )  # fmt: skip
+        # Bands as well as bars: a gain that scatter can turn into a loss must be seen whole.
         ends = [100 * v for one in singles for v in (one.gain, one.least, one.most)]
         scale = held([0.0, *ends], "number", 8)
         y = Scale(0.0, float(len(singles)), "number", len(singles))
-        panel = made.bare_panel(ROW * len(singles), scale, _Plain(y.low, y.high, "number"), LEFT, WIDTH - RIGHT)
+        panel = sheet.bare_panel(ROW * len(singles), scale, _Plain(y.low, y.high, "number"), LEFT, WIDTH - RIGHT)
+        # One colour for all: bars here are moves, not set-ups.
         look = LOOKS[2]
         for place, one in enumerate(singles):
             middle = len(singles) - place - 0.5
@@ -41,21 +44,23 @@ def figure(answer: Answer) -> Figure:
                 facecolor=look.colour,
                 zorder=3,
             )
+            # The band over its bar: if it crosses zero, the change may do harm with dampers as they come.
             panel.line(
                 np.array([100 * one.least, 100 * one.most]), np.array([middle, middle]), color=INK, linewidth=1.6, zorder=5,
                 marker="|", markersize=9,
             )  # fmt: skip
             lines = clean(one.move.name), clean(f"to {one.move.told(one.value)}")
+            # Two lines a row: what is changed, and to what.
             for text, beside in zip(lines, (-0.5, 0.5), strict=True):
                 text = shortened(text, LEFT - MARGIN - 0.1, SMALL)
-                made.text(LEFT - 0.1, panel.y_in(middle) + beside * TICK_LINE, text, SMALL, ha="right")
+                sheet.text(LEFT - 0.1, panel.y_in(middle) + beside * TICK_LINE, text, SMALL, ha="right")
         panel.upright(0.0, color=INK, linewidth=1.0)
         for value, label in zip(scale.ticks()[0].at, scale.ticks()[0].labels, strict=True):
-            made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-        made.bottom += TICK_LINE + 0.05
-        made.text(LEFT, made.bottom + LINE / 2, "goal better than now [%]", SMALL, colour=SOFT)
-        made.bottom += LINE
-        return made.figure()
+            sheet.text(panel.x_in(value), sheet.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+        sheet.bottom += TICK_LINE + 0.05
+        sheet.text(LEFT, sheet.bottom + LINE / 2, "goal better than now [%]", SMALL, colour=SOFT)
+        sheet.bottom += LINE
+        return sheet.figure()
 
 
 class _Plain(Scale):

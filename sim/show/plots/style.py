@@ -13,8 +13,10 @@ from typing import Any
 
 import matplotlib
 
+# It comes with matplotlib, so that widths are the same on every machine.
 FONT = "DejaVu Sans"
 INK, SOFT, GRID, ROAD = "#222222", "#555555", "#dddddd", "#8c8c8c"
+# A page of 10 in is 1100 dots: as sharp as a screen shows it, and small to send.
 PNG_DPI = 110
 
 RC: Any = {
@@ -94,11 +96,12 @@ def looks(setups: Iterable[str]) -> dict[str, Look]:
 
     Past eight, colours repeat; the numbers go on.
     """
-    found = {}
+    setup_looks = {}
     for place, setup in enumerate(setups):
+        # Eight is what can be told apart; past it the number is the only sure sign.
         look = LOOKS[place % len(LOOKS)]
-        found[setup] = Look(place + 1, look.colour, look.dash, look.marker)
-    return found
+        setup_looks[setup] = Look(place + 1, look.colour, look.dash, look.marker)
+    return setup_looks
 
 
 def lightness(colour: str) -> float:
@@ -106,7 +109,9 @@ def lightness(colour: str) -> float:
     linear = []
     for start in (1, 3, 5):
         share = int(colour[start : start + 2], 16) / 255.0
+        # Undo the gamma of sRGB: light adds up in linear shares only.
         linear.append(share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4)
+    # Weights of the primaries of ITU-R BT.709, which sRGB shares: the eye sees green far brighter than blue.
     luminance = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
     bent = luminance ** (1.0 / 3.0) if luminance > 216.0 / 24389.0 else None
     return 116.0 * bent - 16.0 if bent is not None else luminance * 24389.0 / 27.0
@@ -115,6 +120,7 @@ def lightness(colour: str) -> float:
 @contextmanager
 def drawing() -> Iterator[None]:
     """Draw with matplotlib's defaults and our settings, whatever a person's own are."""
+    # Restored afterwards: a program that uses this one keeps its own settings.
     with matplotlib.rc_context():
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(RC)

@@ -39,6 +39,7 @@ OTHER_UNIT = {
 """What a written unit is in the other system: by how much to multiply, and its name (NIST SP 811)."""
 
 
+# Whoever sweeps 30 to 60 psi wants ticks at round psi, whatever they are in SI.
 class Written(Scale):
     """A scale in the unit that a person wrote; its values are those numbers."""
 
@@ -74,33 +75,37 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         Those of its names, for labels and quantities, in its order.
     """
     with drawing():
+        # A page takes its legend from runs; a sweep has many runs a set-up, so stand-ins carry the names.
         side = _Side(MappingProxyType({setup: _Shown() for setup in swept.values}))
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        made = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        sheet = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
         for text in caveats(swept.axes):
-            made.paragraph(text, most_lines=4)
-            made.bottom += 0.1
+            # What a sweep cannot say stands above its curves, where it is read first.
+            sheet.paragraph(text, most_lines=4)
+            sheet.bottom += 0.1
         for measure in measures:
             if len(swept.axes) == 1:
-                _curves(made, swept, measure)
+                _curves(sheet, swept, measure)
             else:
-                _maps(made, swept, measure)
-        return made.figure()
+                _maps(sheet, swept, measure)
+        return sheet.figure()
 
 
 def _title(swept: Swept, measure: Measure) -> str:
     ends = {}
     for worst in (False, True):
-        found = [
+        candidates = [
             (float(row[measure.name][place]), setup, place)
             for setup, row in swept.values.items()
             if (place := best_place(row[measure.name], measure, worst)) is not None
         ]
-        if found:
+        # Best is the largest or the smallest, by the measure's better way; worst is the other one.
+        if candidates:
             largest = (measure.better == "more") != worst
-            ends[worst] = (max if largest else min)(found, key=lambda entry: entry[0])
+            ends[worst] = (max if largest else min)(candidates, key=lambda entry: entry[0])
+    # A measure without a better way, or without a value, has neither best nor worst.
     if not ends:
         return (
             f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
@@ -119,10 +124,12 @@ def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
     Straight between points.
     """
     least = np.min(np.stack(rows), axis=0)
+    # Below zero a stop is squeezed; the first place, since beyond it the truck only hits harder.
     below = np.flatnonzero(least < 0.0)
     if not below.size:
         return None
     at = int(below[0])
+    # Without a sound point before it there is nothing to draw a straight line from.
     if at == 0 or not np.isfinite(least[at - 1]):
         return float(moved[at])
     share = least[at - 1] / (least[at - 1] - least[at])
@@ -132,10 +139,12 @@ def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
 def _bottoms(swept: Swept) -> str:
     """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
     asked = [name for name in swept.measures if name in STOPS]
+    # A sentence about stops fits only a sweep that asks of nothing else.
     if len(swept.axes) != 1 or len(asked) < len(swept.measures):
         return ""
     moved, texts, never = swept.axes[0], [], []
     touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
+    # Who bottoms first comes first; who never does comes last.
     for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
         who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
         if value is None:
@@ -160,15 +169,18 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     moved = swept.axes[0]
     heading(made, measure.label, measure.quantity, LEFT, RIGHT)
     low, high = float(moved.numbers.min()), float(moved.numbers.max())
+    # A little room, or the marks of a best place at an end would lie on the frame.
     pad = 0.02 * (high - low)
     x = Written(low - pad, high + pad, moved.unit, 9)
     rows = {setup: row[measure.name] for setup, row in swept.values.items()}
     panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
+    # Zero is where metal meets metal.
     if measure.name in STOPS:
         panel.level(0.0)
     for setup, row in rows.items():
         look = made.looks[setup]
         panel.line(moved.numbers, row, **look.line, zorder=3)
+        # A circle and a cross: told apart without colour.
         for worst, marker in ((False, "o"), (True, "x")):
             place = best_place(row, measure, worst)
             if place is not None:
@@ -190,6 +202,7 @@ def _scale(rows: Any, measure: Measure) -> Scale:
 def _below(made: Page, panel: Panel, moved: Axis) -> None:
     other = OTHER_UNIT.get(moved.unit)
     for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
+        # Round numbers in each unit, so that neither row has odd ones.
         ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
         y = made.bottom + 0.05 + TICK_LINE / 2
         for value, label in zip(ticks.at, ticks.labels, strict=True):
@@ -218,9 +231,11 @@ def _mark(panel: Panel, x: float, y: float, marker: str, colour: str) -> None:
 def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     names = list(swept.values)[:MOST_MAPS]
     across, up = swept.axes
+    # All maps of a measure share their shades: a set-up that is worse everywhere must look darker everywhere.
     every = np.stack([swept.values[name][measure.name] for name in names])
     known = every[np.isfinite(every)]
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    # Over all maps at once: one best place, not one a map.
     ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
     reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
@@ -253,11 +268,13 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
     span = high - low or 1.0
 
     def draw(axes: Axes) -> object:
+        # Darker is worse, whichever way is better; never so dark that lines and numbers cannot be read.
         shades, below, above = ("Greys", 0.1, 0.6) if measure.better != "more" else ("Greys_r", 0.6, 0.1)
         mesh = axes.pcolormesh(
             across.numbers, up.numbers, values.T, cmap=shades, vmin=low - below * span, vmax=high + above * span, shading="gouraud",
             zorder=0.4, rasterized=True,
         )  # fmt: skip
+        # On a map with gaps, or nearly flat, lines would be of rounding and not of the truck.
         if np.isfinite(values).all() and np.ptp(values) > 0.05 * span:
             factor = show_parts(1.0, measure.quantity)[0][0]
             step = nice_step(span * factor / 7.0)  # the same on every map of a measure
@@ -266,6 +283,7 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
             exact = (n for n in range(12) if abs(round(step, n) - step) < 1e-9 * step)
             digits = next(exact)  # so that one line's number differs from the next one's
             axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.{digits}f}".replace("-", "−"))
+        # Mesh and contours move the limits; the ticks on the page were laid out for these.
         axes.set_xlim(panel.x.low, panel.x.high)
         axes.set_ylim(panel.y.low, panel.y.high)
         return mesh

@@ -26,7 +26,8 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
             f"Set-up '{setup}', from taut strap to squeezed stop; circles: where it stands. A valve in proportion to speed is worth the "
             "square of the ratio at the wheel, drilled holes its cube."
         )
-        made = page(aside(names), _title(found), subtitle)
+        sheet = page(aside(names), _title(found), subtitle)
+        # One range of travel for all panels and sets, so that they can be read straight down.
         jounce = scale_of([_of(one, "jounce") for one in found], "length", pad=0.03, about=9)
         lean = [np.array([place.lean for place in one.places]) for one in found]
         ratio = [_of(one, "motion_ratio") for one in found]
@@ -35,25 +36,28 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
             (
                 "Damping at the wheel, of that of an upright damper over the axle (ratio squared)",
                 "percent",
+                # Force and speed each go with the ratio, so linear damping at the wheel goes with its square.
                 [r**2 for r in ratio],
                 None,
             ),
             ("Lean from upright, side view and behind together", "angle", lean, 0.0),
         ):
-            heading(made, text, quantity, LEFT, RIGHT)
-            panel = made.panel(PANEL, jounce, _scale(rows, quantity, low), right=RIGHT)
+            heading(sheet, text, quantity, LEFT, RIGHT)
+            panel = sheet.panel(PANEL, jounce, _scale(rows, quantity, low), right=RIGHT)
+            # Zero is the measured height; circles show where the set-up really stands.
             panel.upright(0.0)
             for one, name, row in zip(found, names, rows, strict=True):
-                look = made.looks[name]
+                look = sheet.looks[name]
+                # Each set has the travel of its own axle.
                 x = _of(one, "jounce")
                 panel.line(x, row, **look.line, zorder=3)
                 panel.line(
                     np.array([one.ride]), np.array([np.interp(one.ride, x, row)]), linestyle="none", marker="o", markersize=7.0,
                     markerfacecolor="white", markeredgecolor=look.colour, markeredgewidth=1.6, zorder=5,
                 )  # fmt: skip
-            ticks_below(made, panel, "droop ◂  travel of the axle from the measured height  ▸ jounce")
-            made.bottom += 0.12
-        return made.figure()
+            ticks_below(sheet, panel, "droop ◂  travel of the axle from the measured height  ▸ jounce")
+            sheet.bottom += 0.12
+        return sheet.figure()
 
 
 def _of(one: Through, what: str) -> Array:
@@ -62,6 +66,7 @@ def _of(one: Through, what: str) -> Array:
 
 def _scale(rows: Sequence[Array], quantity: str, low: float | None) -> Scale:
     values = np.concatenate(rows)
+    # Lean is drawn from upright, so its scale begins at zero; a ratio's small change needs the whole height.
     least, most = float(values.min()) if low is None else low, float(values.max())
     pad = 0.06 * max(most - least, 0.05 * abs(most))
     return Scale(least - (pad if low is None else 0.0), most + pad, quantity, 5)
@@ -69,6 +74,7 @@ def _scale(rows: Sequence[Array], quantity: str, low: float | None) -> Scale:
 
 def _title(found: Sequence[Through]) -> str:
     spans = [(max(_of(one, "motion_ratio")) - min(_of(one, "motion_ratio")), one) for one in found]
+    # The set whose ratio changes most is where the geometry matters.
     _, one = max(spans, key=lambda entry: entry[0])
     ratio = _of(one, "motion_ratio")
     lean = max(degrees(place.lean) for place in one.places)

@@ -26,27 +26,29 @@ def figure(answer: Answer, tuned: str) -> Figure:
         Name of the tuned set-up.
     """
     first, *others = answer.tuning.asked.trade_off
-    points = {name: [answer.judge.plain(name, found) for _, found in answer.front] for name in (first, *others)}
+    # In plain units, not as shares of now: people compare what they can measure.
+    points = {name: [answer.judge.plain(name, tried) for _, tried in answer.front] for name in (first, *others)}
     setups = {**answer.named, tuned: answer.best}
     marked = {s: {name: answer.judge.plain(name, one) for name in points} for s, one in setups.items()}
     with drawing():
-        made = tuned_page(
+        sheet = tuned_page(
             setups, _title(answer, points, marked, first, others[0]),
             "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
             f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
             spots=True,
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
-        top, lows = made.bottom, []
+        # Panels beside one another begin level; the page goes on below the longest of them.
+        top, lows = sheet.bottom, []
         outside: dict[str, None] = {}
         for place, other in enumerate(others):
-            made.bottom = top
-            _panel(made, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
-            lows.append(made.bottom)
-        made.bottom = max(lows)
+            sheet.bottom = top
+            _panel(sheet, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
+            lows.append(sheet.bottom)
+        sheet.bottom = max(lows)
         if outside:
-            made.paragraph("Outside the picture: " + "; ".join(outside), SMALL, colour=SOFT)
-        return made.figure()
+            sheet.paragraph("Outside the picture: " + "; ".join(outside), SMALL, colour=SOFT)
+        return sheet.figure()
 
 
 def _panel(
@@ -58,6 +60,7 @@ def _panel(
     ends = {name: (min(points[name]), max(points[name])) for name in pair}
     near: list[str] = []
     known: list[str] = []
+    # A far set-up would shrink the front to a dot: it is named below the picture with its values.
     for setup, row in marked.items():
         inside = all(
             np.isfinite(row[n]) and ends[n][0] - FAR * _long(ends[n]) <= row[n] <= ends[n][1] + FAR * _long(ends[n])
@@ -78,7 +81,9 @@ def _panel(
         made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
     for inch in y.ticks()[1:]:
         for value, label in zip(inch.at, inch.labels, strict=True):
+            # The inch ticks on the right, soft: beside the metric ones they are for reading only.
             made.text(left + wide + 0.07, panel.y_in(value), label, TICK, ha="left", colour=SOFT)
+    # Only with two measures is the front a line; with more, its points seen from one side are a cloud.
     if len(points) == 2:
         panel.line(np.array(points[pair[0]]), np.array(points[pair[1]]), color=ROAD, linewidth=1.5, zorder=3)
     panel.line(
@@ -86,6 +91,7 @@ def _panel(
     )  # fmt: skip
     for setup in near:
         look = made.looks[setup]
+        # The tuned one is the last and filled: it is what the page is about.
         spot(panel, marked[setup][pair[0]], marked[setup][pair[1]], look, filled=setup == list(marked)[-1])
         # The last, the tuned one, above its marker, the others below: where two meet, both can be read.
         side = -1.0 if setup == list(marked)[-1] else 1.0
@@ -95,6 +101,7 @@ def _panel(
         )
     for number, ticks in enumerate(x.ticks()):
         for value, label in zip(ticks.at, ticks.labels, strict=True):
+            # The same below: metric first and dark, inch units soft.
             colour = SOFT if number else INK
             made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center", colour=colour)
         made.bottom += TICK_LINE + 0.02
@@ -116,6 +123,7 @@ def _units(quantity: str, where: str) -> str:
 
 
 def _long(ends: tuple[float, float]) -> float:
+    # A front of one point has no length; a tenth of its value then says what is far.
     return ends[1] - ends[0] or 0.1 * abs(ends[1])
 
 
@@ -132,6 +140,7 @@ def _title(
     tuned = list(marked)[-1]
     parts = []
     for name in (first, other):
+        # The best of each alone: what the trade-off costs is how far the tuned one stays from both.
         best = min(points[name]) if measures[name].better != "more" else max(points[name])
         parts.append(
             f"{measures[name].label[0].lower()}{measures[name].label[1:]} {_short(marked[start][name], measures[name].quantity)} now, "

@@ -30,46 +30,58 @@ BELOW = {
 
 def figure(tramp: Tramp) -> Figure:
     """Return the page: damping of wind-up in shades, where it and other motions grow, and the runs that confirm it."""
-    shown = [found for found in tramp.maps if tramp.turns() or found.relaxation == tramp.relaxation]
+    # Both ways of grip only where the advice turns on it; else the file's own.
+    shown = [tramp_map for tramp_map in tramp.maps if tramp.turns() or tramp_map.relaxation == tramp.relaxation]
     with drawing():
-        flags = tuple(dict.fromkeys(flag for found in shown for flag in found.flags))
+        # The head names a flag once, though many confirming runs may share it.
+        flags = tuple(dict.fromkeys(flag for tramp_map in shown for flag in tramp_map.flags))
         side: Any = SimpleNamespace(runs={tramp.maps[0].name: SimpleNamespace(flags=flags)})
         subtitle = (
             f"{tramp.maps[0].axle.capitalize()} axle, wheels slipping steadily at a crawl. Shades and thin lines: damping ratio of "
             "wind-up in the linear model, followed by its shape. Upright: slope of the slip curve, force by slip as a share of the "
             "load; below 0 the tyres are past their peak."
         )
-        made = page(side, title(tramp), subtitle)
+        sheet = page(side, title(tramp), subtitle)
         for text in paragraphs(tramp):
-            made.paragraph(text, most_lines=4, bold=text == turning(tramp))
-        made.bottom += 0.12
+            sheet.paragraph(text, most_lines=4, bold=text == turning(tramp))
+        sheet.bottom += 0.12
         wide = (WIDTH - LEFT - 0.35 - APART * (len(MAPPED) - 1)) / len(MAPPED)
-        for relaxation in dict.fromkeys(found.relaxation for found in shown):
-            top = made.bottom
-            for place, found in enumerate(f for f in shown if f.relaxation == relaxation):
-                made.bottom = top
-                _map(made, found, LEFT + place * (wide + APART), wide)
-            made.bottom += 0.15
-        dotted = any(found.others(False)[i].min() < 0.0 for found in shown for i, row in enumerate(found.points) if row)
-        _key(made, any(found.left_out for found in shown), bool(flags), dotted)
-        return made.figure()
+        # A row a way that grip follows load, a column a move: what differs stands side by side.
+        for relaxation in dict.fromkeys(tramp_map.relaxation for tramp_map in shown):
+            top = sheet.bottom
+            for place, tramp_map in enumerate(f for f in shown if f.relaxation == relaxation):
+                sheet.bottom = top
+                _map(sheet, tramp_map, LEFT + place * (wide + APART), wide)
+            sheet.bottom += 0.15
+        # The key explains only what is drawn: a line nobody finds makes people doubt the map.
+        dotted = any(
+            tramp_map.others(False)[i].min() < 0.0
+            for tramp_map in shown
+            for i, row in enumerate(tramp_map.points)
+            if row
+        )
+        _key(sheet, any(tramp_map.left_out for tramp_map in shown), bool(flags), dotted)
+        return sheet.figure()
 
 
 def title(tramp: Tramp) -> str:
     """Return what the maps say, as the file has its tyres: where tramp, whatever nods the pinion, starts last and first."""
-    maps = {found.move: found for found in tramp.maps if found.relaxation == tramp.relaxation}
-    told = {found.tramps(i) for found in maps.values() for i, row in enumerate(found.points) if row}
+    maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
+    verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
-    if told == {"never"}:
+    # The same at every place: there is no better or worse one to name.
+    if verdicts == {"never"}:
         return f"With {who} nothing feeds itself anywhere on this map: it never tramps"
-    if told == {"always"}:
+    if verdicts == {"always"}:
         return f"With {who} it tramps always, wherever on this map the dampers are"
+    # The move that shifts the onset most is the one worth a title.
     decisive = max(maps, key=lambda move: _range(maps[move]))
     if not _matters(maps[decisive]):
+        # Hardly matters: both ends are given, so that the reader can judge it.
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
         return f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
-    said = _told(maps[decisive])
+    said = _latest_and_first(maps[decisive])
     others = [move for move in maps if move != decisive and not _matters(maps[move])]
     return _capital(said) + "".join(f". {_capital(MOVES[move].subject)} hardly matters" for move in others)
 
@@ -77,31 +89,40 @@ def title(tramp: Tramp) -> str:
 def paragraphs(tramp: Tramp) -> list[str]:
     """Return what the title has no room for: what grows, the other move, the other way that grip follows load, what is left out."""
     said = []
-    for found in tramp.maps:
-        if found.relaxation != tramp.relaxation:
+    for tramp_map in tramp.maps:
+        # The file's own grip first; the other way has one sentence at the end.
+        if tramp_map.relaxation != tramp.relaxation:
             continue
         names = dict.fromkeys(
-            name for i, row in enumerate(found.points) if row and (name := _bare(found.first_name(i)))
+            name for i, row in enumerate(tramp_map.points) if row and (name := _bare(tramp_map.first_name(i)))
         )
-        wind_up = {found.wind_up_onset(i) for i, row in enumerate(found.points) if row}
+        wind_up = {tramp_map.wind_up_onset(i) for i, row in enumerate(tramp_map.points) if row}
         also = dict.fromkeys(
-            text for i, row in enumerate(found.points) if row and (text := found.also(i).split(" (")[0])
+            text for i, row in enumerate(tramp_map.points) if row and (text := tramp_map.also(i).split(" (")[0])
         )
+        # Onsets of minus and plus infinity stand for never and always; wind-up may not be what tramps first.
         own = "never" if wind_up == {-np.inf} else "always" if wind_up == {np.inf} else "in places"
         beside = f"{_capital(', '.join(also))} grows too, without the pinion. " if also else ""
-        told = _capital(_told(found)) if _matters(found) else f"It hardly matters: {_told(found)}"
+        onset_text = (
+            _capital(_latest_and_first(tramp_map))
+            if _matters(tramp_map)
+            else f"It hardly matters: {_latest_and_first(tramp_map)}"
+        )
         said.append(
-            f"Moving {MOVES[found.move].label}: what tramps first is {' or '.join(names) or 'nothing'}; wind-up itself grows {own}. "
-            f"{beside}{told}."
+            f"Moving {MOVES[tramp_map.move].label}: what tramps first is {' or '.join(names) or 'nothing'}; wind-up itself grows {own}. "
+            f"{beside}{onset_text}."
         )
     if turning(tramp):
         said.append(turning(tramp))
-    for found in tramp.maps:
-        if found.relaxation != tramp.relaxation and turning(tramp):
-            said.append(f"If {GRIP[found.relaxation]}: {_told(found)}.")
-    for found in tramp.maps[: len(MAPPED)]:
-        for i, reason in found.left_out.items():
-            said.append(f"Left out, {MOVES[found.move].label} {MOVES[found.move].words(found.places[i])}: {reason}")
+    for tramp_map in tramp.maps:
+        if tramp_map.relaxation != tramp.relaxation and turning(tramp):
+            said.append(f"If {GRIP[tramp_map.relaxation]}: {_latest_and_first(tramp_map)}.")
+    # What fits does not depend on grip, so one map of each move tells all that is left out.
+    for tramp_map in tramp.maps[: len(MAPPED)]:
+        for i, reason in tramp_map.left_out.items():
+            said.append(
+                f"Left out, {MOVES[tramp_map.move].label} {MOVES[tramp_map.move].words(tramp_map.places[i])}: {reason}"
+            )
     return said
 
 
@@ -113,6 +134,7 @@ def turning(tramp: Tramp) -> str:
 
 
 def _range(found: TrampMap) -> float:
+    # Clipped to the map: always and never are infinite, and their difference would drown all others.
     onsets = clipped_onsets(found)
     return float(np.nanmax(onsets) - np.nanmin(onsets))
 
@@ -124,6 +146,7 @@ def _matters(found: TrampMap) -> bool:
 def _ends(found: TrampMap) -> tuple[int, int]:
     """Return the places at which anything grows latest and first."""
     onsets = np.array([found.onset(place) for place in range(len(found.points))])
+    # Tramp starts as the slope falls from grip to sliding: the lowest onset is the latest.
     return int(np.nanargmin(onsets)), int(np.nanargmax(onsets))
 
 
@@ -131,7 +154,7 @@ def _when(found: TrampMap, place: int) -> str:
     return found.tramps(place).replace("-", "−")
 
 
-def _told(found: TrampMap) -> str:
+def _latest_and_first(found: TrampMap) -> str:
     low, high = _ends(found)
     move = MOVES[found.move]
     things = "the dampers" if found.move == "upper" else move.label
@@ -158,10 +181,12 @@ def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
     factor, unit = show_parts(1.0, move.quantity)[0]
     places = found.places * factor
     x = Written(float(places[0]), float(places[-1]), unit, 7)
+    # No unit: a slope is force by slip as a share of the load.
     y = Written(float(found.slip_slope.min()), float(found.slip_slope.max()), "", 7)
     panel = made.bare_panel(PANEL, x, y, left, left + wide)
     for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
         made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+    # Piece by piece: shades and lines must not be drawn across a place where no damper fits.
     for chunk in _chunks(found):
         panel.drawings.append(partial(_shades, places=places, found=found, chunk=chunk))
     _hatched(panel, places, found)
@@ -180,6 +205,7 @@ def _chunks(found: TrampMap) -> list[slice]:
     chunks, begin = [], 0
     for i in range(len(found.points) + 1):
         if i == len(found.points) or not found.points[i]:
+            # A single place has no neighbour to shade towards; its confirming runs are marked all the same.
             if i - begin >= 2:
                 chunks.append(slice(begin, i))
             begin = i + 1
@@ -187,13 +213,16 @@ def _chunks(found: TrampMap) -> list[slice]:
 
 
 def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
+    # Mesh and contours move the limits; they are put back at the end.
     low, high = axes.get_xlim(), axes.get_ylim()
     places = places[chunk]
     damping, others, still = (grid[chunk].T for grid in (found.damping, found.others(), found.others(False)))
     mesh = axes.pcolormesh(
+        # Clipped, so that a point deep in tramp does not take all shades for itself.
         places, found.slip_slope, np.clip(damping, -0.5, 0.3), cmap="Greys_r", vmin=-1.2, vmax=0.25, shading="gouraud", zorder=0.4,
         rasterized=True,
     )  # fmt: skip
+    # Zero is not among them: it is the boundary, drawn thick below.
     levels = [level for level in (-0.4, -0.2, -0.1, 0.05, 0.1, 0.2, 0.3) if damping.min() < level < damping.max()]
     if levels:
         lines = axes.contour(
@@ -201,6 +230,7 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
         )
         axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v:.2f}".replace("-", "−"))
     for values, width, style in ((damping, 2.6, "solid"), (others, 2.2, "dashed"), (still, 2.2, "dotted")):
+        # Without a change of sign there is no boundary, and matplotlib warns of an empty contour.
         if values.min() < 0.0 < values.max():
             axes.contour(places, found.slip_slope, values, levels=[0.0], colors=INK, linewidths=width, linestyles=style)
     axes.set_xlim(low)
@@ -224,6 +254,7 @@ def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
     }  # fmt: skip
 
     def draw(axes: Axes) -> object:
+        # A square around it: the run is shown, but not to be relied on alone.
         if flagged:
             axes.add_line(Line2D([x], [y], linestyle="none", marker="s", markersize=14.0, markerfacecolor="none",
                                  markeredgecolor=INK, markeredgewidth=1.4, zorder=6, clip_on=False))  # fmt: skip
@@ -241,6 +272,7 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
         ({"marker": "o", "markerfacecolor": "white", "markeredgecolor": INK},
          f"its swings die from a kick of {np.degrees(KICK):.2f} deg (leaf friction can hold so little)"),
     ]  # fmt: skip
+    # Entries that may be missing come last, so that the others keep their places.
     if dotted:
         entries.append(
             (thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod")

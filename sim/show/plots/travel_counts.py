@@ -25,33 +25,37 @@ def figure(side: Side) -> Figure:
             "Cycles of axle travel by rainflow counting (ASTM E1049), for each kilometre driven: how often the axle went at least so "
             "far up and down again. Springs, bushes and seals wear by it."
         )
-        made = page(side, _travel_title(side), subtitle)
+        sheet = page(side, _travel_title(side), subtitle)
         curves = {
             axle: {name: exceeded(run, axle, _driven(side, name)) for name, run in side.runs.items()}
             for axle in ("front", "rear")
         }
+        # One pair of scales for both axles: which one works more is seen at once.
         every = [c for by in curves.values() for c in by.values() if c[0].size]
         if not every:
-            made.paragraph("Nothing moved on this track: it has no drive.", bold=True)
-            return made.figure()
+            sheet.paragraph("Nothing moved on this track: it has no drive.", bold=True)
+            return sheet.figure()
         widest = max(float(c[0][-1]) for c in every)
         most = max(float(c[1].max()) for c in every)
         least = min(float(c[1].min()) for c in every)
+        # Small travels are far more frequent than large ones, so by tens; whole powers of ten at both ends.
         y = ByTens(np.floor(np.log10(least)), np.ceil(np.log10(most)), "number")
         panel = None
         for axle, by in curves.items():
             said = f"{axle.capitalize()} axle: cycles a kilometre of at least this travel"
-            made.text(LEFT, made.bottom + LINE / 2, said, bold=True)
-            made.bottom += LINE + 0.03
-            panel = made.panel(COUNTS, Scale(0.0, widest * 1.03, "length", 8), y)
+            sheet.text(LEFT, sheet.bottom + LINE / 2, said, bold=True)
+            sheet.bottom += LINE + 0.03
+            panel = sheet.panel(COUNTS, Scale(0.0, widest * 1.03, "length", 8), y)
             for name, (size, count) in by.items():
                 if size.size:
-                    panel.line(size, np.log10(count), **made.looks[name].line, drawstyle="steps-pre", zorder=3)
-            made.bottom += 0.15
+                    # Steps, since cycles are counted in classes: between two of them nothing is known.
+                    panel.line(size, np.log10(count), **sheet.looks[name].line, drawstyle="steps-pre", zorder=3)
+            sheet.bottom += 0.15
+        # Two axles always, so there is a last panel below which the ticks stand.
         assert panel is not None
-        made.bottom -= 0.15
-        ticks_below(made, panel, "Travel from trough to crest")
-        return made.figure()
+        sheet.bottom -= 0.15
+        ticks_below(sheet, panel, "Travel from trough to crest")
+        return sheet.figure()
 
 
 def _driven(side: Side, name: str) -> float:
@@ -61,27 +65,33 @@ def _driven(side: Side, name: str) -> float:
 def exceeded(run: Endured, axle: str, kilometres: float) -> tuple[np.ndarray, np.ndarray]:
     """Return travels (n,) [m] and how often a kilometre each was reached or passed."""
     counts = run.counts.get(axle, {})
+    # A track on which nothing was driven has no kilometres to count by.
     if not counts or kilometres <= 0.0:
         return np.zeros(0), np.zeros(0)
     last = max(counts)
     per = np.array([counts.get(number, 0.0) for number in range(last + 1)])
+    # Summed from the largest down: exceedances, as load spectra are drawn.
     return CLASS_M * np.arange(last + 1), np.cumsum(per[::-1])[::-1] / kilometres
 
 
 def _travel_title(side: Side) -> str:
-    found = {}
+    rates = {}
     for name, run in side.runs.items():
         large = [
-            c for axle in ("front", "rear") for n, c in run.counts.get(axle, {}).items() if n * CLASS_M >= 0.02 - 1e-9
+            # From 20 mm on: smaller travels are so many that they would hide those that wear (our limit, no source).
+            c
+            for axle in ("front", "rear")
+            for n, c in run.counts.get(axle, {}).items()
+            if n * CLASS_M >= 0.02 - 1e-9
         ]
         driven = _driven(side, name)
-        found[name] = sum(large) / driven if driven > 0.0 else nan
+        rates[name] = sum(large) / driven if driven > 0.0 else nan
 
     def of(value: float) -> str:
         return f"{float(f'{value:.2g}'):.0f}"  # what differs by less than that is alike
 
     return sentence(
         side,
-        Finding(found, "less", lambda v: f"the axles move 20 mm (0.8 in) or more {of(v)} times a kilometre", of),
+        Finding(rates, "less", lambda v: f"the axles move 20 mm (0.8 in) or more {of(v)} times a kilometre", of),
         "The axles of no set-up moved",
     )

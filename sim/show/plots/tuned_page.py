@@ -36,7 +36,9 @@ def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.
     """Return a scale that holds values and some room."""
     known = np.array([value for value in values if np.isfinite(value)])
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    # If all values are one, some room around it, or the axis has no length.
     room = pad * (high - low) or 0.05 * abs(high) or 1.0
+    # 5 % of an absolute temperature would be 15 K: far too much room for equal values.
     if quantity == "temperature":
         room = pad * (high - low) or 1.0
         return Thermometer(low - room, high + room, quantity, about)
@@ -45,6 +47,7 @@ def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.
 
 def spot(panel: Panel, x: float, y: float, look: Look, size: float = 9.0, filled: bool = False) -> None:
     """Put a set-up's marker."""
+    # Hollow unless it is the tuned one: where markers meet, both stay visible.
     style: dict[str, Any] = {
         "linestyle": "none", "marker": look.marker, "markersize": size, "zorder": 6, "markeredgewidth": 1.8,
         "markerfacecolor": look.colour if filled else "white", "markeredgecolor": look.colour,
@@ -58,4 +61,5 @@ def spot(panel: Panel, x: float, y: float, look: Look, size: float = 9.0, filled
 
 def better_by(answer: Answer) -> float:
     """Return by which share of now the goal is less."""
+    # The goal of the start as ordered is 1 by definition, so the rest is the gain.
     return 1.0 - float(answer.judge.cost([answer.best])[0])

@@ -24,15 +24,16 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: load of each axle's tyres against time, lift-off in strips beneath."""
     with drawing():
         findings = [_on_ground(comparison, axle) for axle in ("front", "rear")]
+        # The axle that is off the ground more: without load a tyre neither steers, drives nor brakes.
         title = sentence(comparison, wider(*findings), "No run has a tyre load to show")
         subtitle = (
             "Vertical load of all tyres of an axle. Bars in the strips beneath: the tyres are off "
             "the ground, a strip for each set-up by its number."
         )
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         for axle in ("front", "rear"):
-            _panel(made, comparison, axle)
-        return made.figure()
+            _panel(sheet, comparison, axle)
+        return sheet.figure()
 
 
 def _panel(made: Page, comparison: Comparison, axle: str) -> None:
@@ -41,9 +42,11 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
     rests = [trace.tyre_load_rest_n for trace in traces.values()]
     loads = [trace.tyre_load_n for trace in traces.values()]
     heading(made, f"{axle.capitalize()} axle: tyre load", "force", LEFT, WIDTH - RIGHT)
+    # Zero must be in sight: it is where the tyre lets go.
     panel = made.panel(PANEL, x.scale, scale_of(loads, "force", include=(0.0, *rests)))
     for setup, trace in traces.items():
         panel.trace(x.values[setup], trace.tyre_load_n, made.looks[setup])
+    # How far above and below its rest a load swings is what grip depends on.
     levels(made, panel, [Level("rest", rests, (5.0, 2.0))], NEAR * panel.y.span)
     made.bottom += 0.06
     _strips(made, comparison, axle, traces, x.values, x.scale)
@@ -61,12 +64,14 @@ def _strips(
     panel = made.bare_panel(STRIP * len(traces), scale, rows)
     for place, (setup, trace) in enumerate(traces.items()):
         low = len(traces) - place - 1.0
+        # About half a dot of the panel: a hop that is shorter is drawn so long, or it would not show.
         spans = off_ground(x[setup], trace.tyre_load_n, scale.span / 2000.0)
         boxes = np.column_stack([spans, np.full(len(spans), low + 0.15), np.full(len(spans), low + 0.85)])
         panel.bars(boxes, facecolor=made.looks[setup].colour)
         y = panel.y_in(low + 0.5)
         made.text(LEFT - 0.07, y, str(made.looks[setup].number), TICK, ha="right")
         share = shares[setup]
+        # Off the ground means all tyres of the axle: a half-car has no left and right.
         said = "–" if np.isnan(share) else f"off {show(share, 'percent')} of the time"
         made.text(WIDTH - RIGHT + 0.07, y, said, TICK, colour=SOFT)
 
@@ -81,11 +86,13 @@ def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
     least_s : float
         Stretches are drawn at least this long, and gaps shorter than it are closed [s].
     """
+    # False at both ends, so that a stretch at the start or end of the run has two edges as well.
     off = np.concatenate(([False], load_n <= 0.0, [False]))
     change = np.flatnonzero(np.diff(off.astype(np.int8)))
     if not change.size:
         return np.empty((0, 2))
     begins, ends = time_s[change[::2]], time_s[change[1::2] - 1]
+    # Gaps that nobody can see only cost boxes: a fluttering tyre can have very many of them.
     apart = np.flatnonzero(begins[1:] - ends[:-1] > least_s)
     begins = np.concatenate((begins[:1], begins[1:][apart]))
     ends = np.concatenate((ends[:-1][apart], ends[-1:]))
@@ -94,6 +101,7 @@ def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
 
 def _on_ground(comparison: Comparison, axle: str) -> Finding:
     off = values(comparison, f"{axle}_tyre_off_ground")
+    # Told as time on the ground: "99 % against 97 %" is how grip is judged.
     on = {setup: 1.0 - value for setup, value in off.items()}
 
     def short(value: float) -> str:

@@ -25,6 +25,7 @@ PANEL = 3.0
 FASTEST = 1.0
 """Speed [m/s] up to which curves are drawn: the fastest test speed."""
 
+# About 4 in/s: a body motion, where low-speed valving works.
 SLOW = 0.1
 
 CREEPING = 0.01
@@ -42,20 +43,23 @@ def figure(comparison: Comparison) -> Figure:
             "Force of one damper without gas, compression positive and to the right. Points: the test speeds. Dotted: where a valve "
             "opens, at preload over area."
         )
-        made = page(comparison, _title(comparison), subtitle)
+        sheet = page(comparison, _title(comparison), subtitle)
         if not sets:
-            made.paragraph("No damper is fitted in any set-up.")
+            sheet.paragraph("No damper is fitted in any set-up.")
         for (axle, name), dampers in sets.items():
-            _panel(made, f"{axle.capitalize()} '{name}'", dampers)
-        return made.figure()
+            _panel(sheet, f"{axle.capitalize()} '{name}'", dampers)
+        return sheet.figure()
 
 
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
+    # Steps of 5 mm/s: fine enough for the knee of a bleed that closes early.
     speeds = np.linspace(-FASTEST, FASTEST, 401)
     curves = {setup: np.asarray(damper.law.force(speeds)) for setup, damper in dampers.items()}
     ends = [np.array([curve[0], curve[-1]]) for curve in curves.values()]
+    # By the middle curve, so that a single very stiff set-up does not flatten all others.
     most = HIGHEST * float(np.median([np.max(np.abs(end)) for end in ends])) or 1.0
     x = scale_of([speeds], "speed", pad=0.03)
+    # Inch units above, metric below: two rows of numbers at one edge are mixed up.
     ticks_above(made, LEFT, RIGHT, x)
     heading(made, f"{text}: force of one", "force", LEFT, RIGHT)
     panel = made.panel(
@@ -63,6 +67,7 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
     )
     panel.level(0.0)
     panel.upright(0.0)
+    # At these speeds a test machine can check what was built.
     at = np.array([sense * speed for sense in (1.0, -1.0) for speed in TEST_SPEEDS])
     for setup, damper in dampers.items():
         look = made.looks[setup]
@@ -81,7 +86,7 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
                 panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
     ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
     for setup, damper in dampers.items():
-        said = _told(damper.law, curves[setup], most)
+        said = _note_below(damper.law, curves[setup], most)
         if said:
             made.text(
                 LEFT,
@@ -97,16 +102,19 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
 def openings(law: Law) -> tuple[float, ...]:
     """Return the speeds [m/s] at which valves open, compression positive."""
     bump, rebound = law.opens_at()
+    # Laws give sizes of speed each way; on the axis rebound is negative.
     return (*bump, *(-knee for knee in rebound))
 
 
-def _told(law: Law, curve: Array, most: float) -> str:
+def _note_below(law: Law, curve: Array, most: float) -> str:
     """Return what the panel does not show: forces past its edge, and what valve parts ask of their gas."""
     said = []
     high = float(np.max(np.abs(curve)))
+    # A cut curve must say how far it goes, or it would pass for a softer one.
     if high > most:
         said.append(f"goes on to {show(high, 'force')}")
     least = law.least_gas_pressure([FASTEST, -FASTEST])
+    # Gas must hold the oil together behind the piston, else it cavitates and the force falls off.
     if least is not None:
         charged = "" if law.inside is None else f"charged to {show(law.inside.gas_pressure, 'pressure')}, "
         said.append(f"{charged}asks for {show(float(np.max(least)), 'pressure')} at {show(FASTEST, 'speed')}")
@@ -119,16 +127,18 @@ def _title(comparison: Comparison) -> str:
 
 def _rise(comparison: Comparison) -> Finding:
     """Return how many times the rebound force of SLOW that of FASTEST is, of the first set of each set-up."""
-    found = {}
+    rises = {}
     for setup, run in comparison.runs.items():
         laws = [damper.law for _, axle in run.axles for damper in axle.dampers.values()]
+        # The first set stands for the set-up: a title can name one ratio.
         slow = abs(float(laws[0].force(-SLOW))) if laws else 0.0
-        found[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan
+        rises[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan
 
     def short(value: float) -> str:
+        # From 9.5 on it would round to 10 anyway: two digits in either case.
         return f"{value:.0f} times" if value >= 9.5 else f"{value:.1f} times"
 
     def says(value: float) -> str:
         return f"rebound at {show(FASTEST, 'speed')} is {short(value)} that at {show(SLOW, 'speed')}"
 
-    return Finding({k: v for k, v in found.items() if not isnan(v)} or found, "less", says, short)
+    return Finding({k: v for k, v in rises.items() if not isnan(v)} or rises, "less", says, short)

@@ -20,31 +20,34 @@ PANEL, RIGHT = 1.55, WIDTH - 0.75
 
 def figure(comparison: Comparison) -> Figure:
     """Return the page: wind-up, torque on the housing, slip and road speed against time, of the axle that winds up more."""
+    # One axle only, in panels high enough to see its swings.
     axle = max(("front", "rear"), key=lambda name: _range(comparison, name))
+    # Runs held at a speed have no torque and no slip to draw.
     runs = {setup: run for setup, run in comparison.runs.items() if run.drive is not None}
     with drawing():
         title = sentence(comparison, _finding(comparison, axle), "No run drives or brakes")
         subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of its housing beyond what its guide gives it, pinion-up positive."
-        made = page(comparison, title, subtitle)
+        sheet = page(comparison, title, subtitle)
         x = over_time(comparison)
         panels: list[tuple[str, str, dict[str, Array]]] = [
             ("Wind-up, pinion up", "angle", {s: dict(r.axles)[axle].wind_up_rad for s, r in runs.items()}),
             ("Torque of shafts and brakes on the housing, pinion up", "torque",
              {s: _wheel(r, axle).housing_torque_n_m for s, r in runs.items()}),
             ("Slip of its wheels: 100 % spins on the spot, −100 % is locked", "percent",
+             # A wheel that turns against the truck's way slips by up to 200 %, and would squeeze all else.
              {s: np.clip(_wheel(r, axle).slip, -1.2, 1.2) for s, r in runs.items()}),
             ("Road speed", "road_speed", {s: r.drive.speed_m_per_s for s, r in runs.items() if r.drive}),
         ]  # fmt: skip
         for place, (text, quantity, lines) in enumerate(panels):
-            heading(made, text, quantity, LEFT, RIGHT)
-            panel = made.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
+            heading(sheet, text, quantity, LEFT, RIGHT)
+            panel = sheet.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
             panel.level(0.0)
             for setup, line in lines.items():
-                panel.trace(x.values[setup], line, made.looks[setup])
+                panel.trace(x.values[setup], line, sheet.looks[setup])
             if place == len(panels) - 1:
-                ticks_below(made, panel, x.label)
-            made.bottom += 0.12
-        return made.figure()
+                ticks_below(sheet, panel, x.label)
+            sheet.bottom += 0.12
+        return sheet.figure()
 
 
 def _wheel(run: Run, axle: str) -> WheelTrace:
@@ -58,6 +61,7 @@ def _range(comparison: Comparison, axle: str) -> float:
 
 def _finding(comparison: Comparison, axle: str) -> Finding:
     up, down = values(comparison, f"{axle}_pinion_up"), values(comparison, f"{axle}_pinion_down")
+    # Driving winds the pinion up, braking down: the title takes the way that went further.
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
     return Finding(
