@@ -24,10 +24,12 @@ def run(options: argparse.Namespace) -> int:
     if options.folder is None:
         print(json.dumps(made[options.kind] if options.kind else made, indent=2))
         return 0
+    # Only when it writes: printing a schema loads as little as it can.
     from sim.show.report.write import replaced
 
     files = {options.folder / f"{kind}.schema.json": schema for kind, schema in made.items()}
     for path, schema in files.items():
+        # All three are looked at before the first is written: never half of them.
         if not _is_ours(path, schema["title"]):
             raise OutputError(
                 f"{path}: there is a file of this name that jounce did not write. Choose another --folder."
@@ -51,7 +53,9 @@ def _is_ours(path: Path, title: str) -> bool:
     try:
         found = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
+        # A link to nothing is somebody's all the same.
         return not path.is_symlink()
+    # What cannot be read or is no JSON is certainly not a schema of ours.
     except (OSError, ValueError, RecursionError):
         return False
     return isinstance(found, dict) and found.get("title") == title
