@@ -63,19 +63,19 @@ def run(options: argparse.Namespace) -> int:
     stems = stems_of(scenario)
     results = place(options.outputs, options.scenario, "_endured")
     folder = results.folder
-    made: dict[str, Endured] = {}
+    runs: dict[str, Endured] = {}
 
     def fill(into: Path) -> None:
         # Histories go straight into the folder that is being built: hours of rows never stand in memory.
-        made.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
-        fill_folder(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
+        runs.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        fill_folder(scenario, runs, stems, into, f"jounce endure {options.scenario.name}")
 
     written(folder, fill, results.of)
     if options.json:
-        print(json.dumps(as_json(made), indent=2, ensure_ascii=False))
+        print(json.dumps(as_json(runs), indent=2, ensure_ascii=False))
     else:
-        printed(scenario.name, scenario.question, made, sys.stdout, options.all)
-    flagged = any(one.flags for one in made.values())
+        printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
+    flagged = any(one.flags for one in runs.values())
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
@@ -116,29 +116,29 @@ def fill_folder(
         saved(heat_history.figure(side), into / "heat")
         saved(heat_settled.figure(side), into / "settled")
         saved(travel_counts.figure(side), into / "travel")
-    told = record.origin(scenario, command) | {
+    entries = record.origin(scenario, command) | {
         "flags": record.told(side),
         # Both balances of the whole track: hours would show a drift that a short run hides.
         "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
         "heat left open, share": {name: run.heat_open_share for name, run in made.items()},
         "assumes": ASSUMES,
     }
-    record.save(told, into / MARKER)
+    record.save(entries, into / MARKER)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:
     """Return figures in SI and flags by set-up."""
     from sim.study.endurance.measures import figures
 
-    found = {}
+    setups = {}
     for name, one in made.items():
         values = {figure.name: figure.of(one) for figure in figures(one)}
-        found[name] = {
+        setups[name] = {
             # JSON has no nan.
             "figures": {key: None if isnan(value) else value for key, value in values.items()},
             "flags": [{"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence} for f in one.flags],
         }
-    return {"setups": found}
+    return {"setups": setups}
 
 
 @dataclass
@@ -213,10 +213,10 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
                 progress.update(task, completed=seconds)
 
         numbers = {name: number for number, name in enumerate(paths)}
-        made: dict[str, Endured] = {}
+        runs: dict[str, Endured] = {}
         # Those that ended stay; what is left is tried again with fewer at a time.
-        while count > 1 and len(made) < len(paths):
-            left = {name: number for name, number in numbers.items() if name not in made}
+        while count > 1 and len(runs) < len(paths):
+            left = {name: number for name, number in numbers.items() if name not in runs}
             with ProcessPoolExecutor(min(count, len(left)), initializer=_prepare, initargs=(scenario, done)) as pool:
                 futures = {pool.submit(_one, number, name, paths[name]): name for name, number in left.items()}
                 try:
@@ -225,10 +225,10 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
                         finished, waiting = wait(waiting, timeout=0.2)
                         show()
                         for future in finished:
-                            made[futures[future]] = future.result()  # what went wrong is said at once
+                            runs[futures[future]] = future.result()  # what went wrong is said at once
                 # Every future that had not ended breaks with the one that was killed; which it was cannot be known.
                 except BrokenProcessPool:
-                    made |= {name: future.result() for future, name in futures.items() if _is_whole(future)}
+                    runs |= {name: future.result() for future, name in futures.items() if _is_whole(future)}
                     count -= 1  # what was killed wanted more memory than there is, most often
                     note(KILLED)
                 except BaseException:
@@ -239,10 +239,10 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
         # In this very process there is nobody else to move the bars.
         _prepare(scenario, _Told(done, show))
         for name, number in numbers.items():
-            if name not in made:
-                made[name] = _one(number, name, paths[name])
+            if name not in runs:
+                runs[name] = _one(number, name, paths[name])
         # In the scenario's order, not in that in which they ended: tables and colours go by it.
-        return {name: made[name] for name in paths}
+        return {name: runs[name] for name in paths}
 
 
 def _is_whole(future: "Future[Endured]") -> bool:

@@ -122,10 +122,10 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
         _csv(leans, into / "leans.csv")
         _changes_csv(leans, into / "lean_changes.csv")
         # Of two scenarios the first gives name and question; the sources of both are kept.
-        made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
+        entries = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
         for other in scenarios[1:]:
-            made["sources"] = record.origin(other, command)["sources"] | made["sources"]
-        record.save(made | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
+            entries["sources"] = record.origin(other, command)["sources"] | entries["sources"]
+        record.save(entries | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
 
     written(results.folder, fill, results.of)

@@ -31,15 +31,15 @@ def run(options: argparse.Namespace) -> int:
     course, given = _course(options.file)
     notices(given)
     try:
-        found = roughness(course)
+        measured = roughness(course)
     # A course too short for what the standard asks for: say what would make it long enough.
     except ValueError as error:
         raise InputError(f"{options.file}: {error}. Add level road, or lay the shapes more often.") from None
     results = place(options.outputs, options.file, "_road")
     folder = results.folder
     # Written before it is said: the printed line names the files.
-    _written(course, found, results, given, f"jounce road {options.file.name}")
-    rows = _rows(course, found)
+    _written(course, measured, results, given, f"jounce road {options.file.name}")
+    rows = _rows(course, measured)
     if options.json:
         print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
     else:

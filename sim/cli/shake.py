@@ -107,16 +107,16 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
 
     from sim.linear.response import Responses, respond
 
-    found = {}
+    answers = {}
     with Console(stderr=True).status("Starting", spinner="line") as status:
         for setup, vehicle in setups.items():
             status.update(f"Shaking '{setup}'")
             try:
-                found[setup] = respond(vehicle, driving, road, setup)
+                answers[setup] = respond(vehicle, driving, road, setup)
             # Which of the set-ups it was: the physics does not know their names.
             except RunError as error:
                 raise RunError(f"set-up '{setup}': {error}") from error
-    return Responses(name, found)
+    return Responses(name, answers)
 
 
 def _written(responses: "Responses", results: "Results", given: Any, command: str) -> None:
@@ -127,8 +127,8 @@ def _written(responses: "Responses", results: "Results", given: Any, command: st
 
     def fill(into: Path) -> None:
         response_csv.write(responses, into / "shaken.csv")
-        made = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
-        record.save(made, into / MARKER)
+        entries = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
+        record.save(entries, into / MARKER)
         saved(figure(responses), into / "shaken")
 
     written(results.folder, fill, results.of)
@@ -138,15 +138,15 @@ def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, float]]]:
     """Return the largest answer of each output in the runs of the full model, and where it is [Hz]."""
     import numpy as np
 
-    found: dict[str, dict[str, dict[str, float]]] = {}
+    largest: dict[str, dict[str, dict[str, float]]] = {}
     for setup, response in responses.runs.items():
-        found[setup] = {}
+        largest[setup] = {}
         for name, values in response.driven.items():
             # A run that broke down has nan, which argmax would take for the largest.
             size = np.where(np.isfinite(values), np.abs(values), -1.0)
             place = int(np.argmax(size))
-            found[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
-    return found
+            largest[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
+    return largest
 
 
 def _printed(responses: "Responses") -> None:
@@ -163,14 +163,14 @@ def _printed(responses: "Responses") -> None:
     for setup in responses.runs:
         table.add_column(Text(setup), justify="right", overflow="fold")
     # Of the full model, not of the linear view: friction and lift-off decide the peaks.
-    found = peaks(responses)
-    for name in next(iter(found.values())):
+    largest = peaks(responses)
+    for name in next(iter(largest.values())):
         # Loads are a share of the load at rest, movements a number: each needs its own words.
         loads = name in (FRONT_LOAD, REAR_LOAD)
         label = f"{name} swing, of its load at rest" if loads else f"{name}, per movement of the road"
         cells = [
             f"{show(row[name]['largest'], 'percent' if loads else 'number')} at {row[name]['at_hz']:.1f} Hz"
-            for row in found.values()
+            for row in largest.values()
         ]
         table.add_row(Text(label), *map(Text, cells))
     console.print(table)

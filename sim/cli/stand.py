@@ -112,33 +112,33 @@ def _printed(columns: "Mapping[str, Standing]") -> None:
 
 def rows(columns: "Sequence[Standing]") -> list[tuple[str, list[str]]]:
     """Return the table's rows as a label with units and a text for each set-up."""
-    made = [
+    lines = [
         _row("sprung mass", [c.sprung_mass for c in columns], "mass"),
         _row("  its centre, behind the front axle", [c.cg_behind_front_axle for c in columns], "length"),
         _row("  its centre, above the ground", [c.cg_above_ground for c in columns], "length"),
         _row("nose up from the measured stance", [c.nose_up for c in columns], "angle"),
     ]
     for name in ("front", "rear"):
-        made.append((f"{name} axle", [""] * len(columns)))
+        lines.append((f"{name} axle", [""] * len(columns)))
         axles = [c.axles[name] for c in columns]
         for label, key, quantity in AXLE_ROWS:
-            made.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
+            lines.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
-        made.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
+        lines.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
             sets = [next((d for d in axle.dampers if d.name == key), None) for axle in axles]
             for label, field, quantity in DAMPER_ROWS:
                 # nan shows as a dash: that set-up has no such damper.
                 values = [nan if one is None else getattr(one, field) for one in sets]
-                made.append(_row(f"  damper '{key}': {label}", values, quantity))
-    made.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+                lines.append(_row(f"  damper '{key}': {label}", values, quantity))
+    lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
-        made.append((f"  mode {number + 1}", texts))
-    return made
+        lines.append((f"  mode {number + 1}", texts))
+    return lines
 
 
 LABEL, CELL = 50, 31

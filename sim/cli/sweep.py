@@ -220,10 +220,10 @@ def _written(
                 table.writerow(row)
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
-        made = record.origin(scenario, command) | {
+        entries = record.origin(scenario, command) | {
             "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
         }  # fmt: skip
-        record.save(made, into / MARKER)
+        record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
 
     written(results.folder, fill, results.of)
@@ -233,9 +233,9 @@ def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
     from sim.show.plots.save import png, svg
     from sim.show.plots.swept import figure
 
-    made = figure(swept, measures)
-    svg(made, stem)
-    png(made, stem)
+    picture = figure(swept, measures)
+    svg(picture, stem)
+    png(picture, stem)
 
 
 def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:

@@ -72,15 +72,15 @@ def run(options: argparse.Namespace) -> int:
         leans, ahead = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
         ready_for_a_run(driven=True)
         with Console(stderr=True).status("Starting", spinner="line") as status:
-            found = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
+            mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     results = place(options.outputs, options.scenario, "_tramp")
     folder = results.folder
     # Files before the screen: minutes of work are safe whatever the terminal does.
-    _written(found, results, scenario, _command(options, name))
-    _told(found)
-    flagged = _flagged(found)
+    _written(mapped, results, scenario, _command(options, name))
+    _told(mapped)
+    flagged = _flagged(mapped)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.",
         file=sys.stderr,
@@ -254,12 +254,12 @@ def _csv(found: "Tramp", path: Path) -> None:
                     ]  # fmt: skip
                     # Most points have the linear view only: runs are made on both sides of where tramp starts.
                     ran = one.ran.get((i, j))
-                    told = ["", "", "", "", ""] if ran is None else [
+                    run_cells = ["", "", "", "", ""] if ran is None else [
                         f"{np.degrees(ran.first_rad):.4g}", f"{np.degrees(ran.last_rad):.4g}",
                         "" if np.isnan(ran.frequency_hz) else f"{ran.frequency_hz:.4g}", "yes" if ran.tramps else "no",
                         " ".join(dict.fromkeys(flag.kind for flag in ran.flags)),
                     ]  # fmt: skip
                     table.writerow(
                         [*_place(one, i), f"{p.slip_slope:.4g}", f"{100 * p.slip:.4g}", f"{p.damping_ratio:.5g}",
-                         f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", f"{p.alike:.3f}", *beside, *told]
+                         f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", f"{p.alike:.3f}", *beside, *run_cells]
                     )  # fmt: skip

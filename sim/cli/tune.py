@@ -194,7 +194,7 @@ def _parts(
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
 
-    made: list[Callable[[], object]] = [
+    parts: list[Callable[[], object]] = [
         partial(
             written,
             results.folder,
@@ -210,9 +210,9 @@ def _parts(
         into = beside(results, f"_{stems[case]}", case)
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            made.append(partial(compared_written, one.made, into, command, plots))
+            parts.append(partial(compared_written, one.made, into, command, plots))
         else:
-            made.append(
+            parts.append(
                 partial(
                     written,
                     into.folder,
@@ -220,7 +220,7 @@ def _parts(
                     of=into.of,
                 )
             )
-    return made
+    return parts
 
 
 def _filled(
@@ -233,11 +233,11 @@ def _filled(
     # `folder`, not `into`: paths in it lead from where it will lie, not from where it is built.
     tuned.write_scenario(scenario, answer, name, folder, into / "tuned.yaml")
     tuned.write_tables(answer, into)
-    made = record.origin(scenario, command) | {
+    entries = record.origin(scenario, command) | {
         "changes": answer.changes, "from": answer.tuning.start, "keeps every limit": answer.reached,
         "seed": answer.tuning.asked.seed, "tried": answer.tries, "told": told(answer), "assumes": record.ASSUMES,
     }  # fmt: skip
-    record.save(made, into / MARKER)
+    record.save(entries, into / MARKER)
     if plots:
         _sheets(scenario, answer, name, into)
         _pictures(answer, name, into)
@@ -252,8 +252,8 @@ def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Pat
     for history in histories.iterdir():
         # Not moved: the temporary folder may be on another disk, and is cleared as a whole.
         copyfile(history, into / history.name)
-    made: Any = one.made
-    fill_folder(one.pair, made, stems_of(one.pair), into, command, plots)
+    runs: Any = one.made
+    fill_folder(one.pair, runs, stems_of(one.pair), into, command, plots)
 
 
 def _pictures(answer: "Answer", name: str, into: Path) -> None:
@@ -276,7 +276,7 @@ def _sheets(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> No
 
     # The scenario's own set-up with the tuned values: cases may add loads and changes of theirs.
     vehicle = scenario.setups[answer.tuning.start].changed(answer.changes)
-    found = fits(vehicle)
-    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in found}
+    fitted = fits(vehicle)
+    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in fitted}
     used = "; ".join(case.name for case in answer.tuning.cases)
-    write_sheets(into, name, f"{scenario.name}: {used}", {name: found}, stand(vehicle), problems)
+    write_sheets(into, name, f"{scenario.name}: {used}", {name: fitted}, stand(vehicle), problems)

@@ -84,13 +84,13 @@ def _sources(scenario: Any) -> dict[str, dict[str, str]]:
     if scenario.path is None:
         return {}
     folder = Path(scenario.path).resolve().parent
-    found, read = {}, getattr(scenario, "read", {})
+    sources, read = {}, getattr(scenario, "read", {})
     for source in getattr(scenario, "sources", ()):
         path = Path(source).resolve()
         # As it was read, not as it is now: a person may have edited the file while hours of track ran.
         one = read.get(path) or kept(path.read_bytes())
-        found[_relative(path, folder)] = {"sha256": one.sha256, "text": one.text}
-    return found
+        sources[_relative(path, folder)] = {"sha256": one.sha256, "text": one.text}
+    return sources
 
 
 def _relative(path: Path, folder: Path) -> str:

@@ -52,19 +52,19 @@ def rows(setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str
     rides : mapping of str to float
         Length at ride [m] in every set-up of the file: its loads.
     """
-    made = Rows()
+    sheet = Rows()
     # From the vehicle that stands: it has the set-up's changes, which the vehicle file has not.
     part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-    _job(made, setup, used, fit, standing)
-    _lengths(made, fit, setup, rides)
-    _forces(made, part)
-    _ends(made)
-    _body(made, part)
-    _stands(made, fit, part)
-    _gas(made, part)
-    add_test(made, fit)
-    add_evidence(made)
-    return made.made
+    _job(sheet, setup, used, fit, standing)
+    _lengths(sheet, fit, setup, rides)
+    _forces(sheet, part)
+    _ends(sheet)
+    _body(sheet, part)
+    _stands(sheet, fit, part)
+    _gas(sheet, part)
+    add_test(sheet, fit)
+    add_evidence(sheet)
+    return sheet.made
 
 
 def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> None:
@@ -102,10 +102,10 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
     made.add_value(lengths, "extended (+/- 2 mm)", fit.extended, "length")
     made.add_value(lengths, "collapsed (+/- 2 mm)", fit.collapsed, "length")
     made.add_value(lengths, "stroke", fit.extended - fit.collapsed, "length")
-    for place, found in fit.places.items():
+    for place, placed in fit.places.items():
         # At ride a tape can check it; elsewhere `Fit` gives the worst length over 5 deg of twist, if the axle can twist.
         words = f"in place: {place}" + ("" if place == "ride" else ", 5 deg of wind-up")
-        made.add_value(lengths, words, found.length, "length")
+        made.add_value(lengths, words, placed.length, "length")
     for other, length in rides.items():
         # Half a millimetre is less than a tape reads: loads that change no more need no line.
         if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
@@ -199,7 +199,7 @@ def forces_back(law: Law) -> list[tuple[str, float, float]]:
     if law.points is not None:
         speeds = dict(zip((1.0, -1.0), law.points, strict=True))
         return [(_way(s), float(v), abs(float(law.force(s * v)))) for s, each in speeds.items() for v in each]
-    found = []
+    forces = []
     for sense in (1.0, -1.0):
         starts = [knot.start for knot in law.lower() if knot.sense == sense]
         near = [start * (1.0 + part) for start in starts for part in (-0.02, 0.0, 0.02)]  # so that a kink stays one
@@ -207,8 +207,8 @@ def forces_back(law: Law) -> list[tuple[str, float, float]]:
         for speed in np.unique(np.round([v for v in (*TEST_SPEEDS, *np.geomspace(0.01, FASTEST_BACK, 50), *near)], 4)):
             # Of a valving's knots some lie past any speed that a truck reaches.
             if 0.0 < speed <= FASTEST_BACK:
-                found.append((_way(sense), float(speed), abs(float(law.force(sense * speed)))))
-    return found
+                forces.append((_way(sense), float(speed), abs(float(law.force(sense * speed)))))
+    return forces
 
 
 def _way(sense: float) -> str:

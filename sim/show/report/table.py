@@ -39,15 +39,15 @@ def short(comparison: Comparison) -> tuple[Measure, ...]:
 
 def families(comparison: Comparison) -> dict[str, str]:
     """Return the heading of each measure's family by the measure's name."""
-    found: dict[str, str] = {}
+    headings: dict[str, str] = {}
     for family in MEASURES:
         # By the file, so that a new file of measures has a heading without being entered anywhere.
         name = family.__module__.rpartition(".")[2]
         heading = FAMILIES.get(name, name.replace("_", " ").capitalize())
         for run in comparison.runs.values():
             # From every run: which measures a family gives depends on the points and damper sets of that set-up.
-            found |= {measure.name: heading for measure in family(run)}
-    return found
+            headings |= {measure.name: heading for measure in family(run)}
+    return headings
 
 
 def tables(
@@ -109,18 +109,18 @@ def _table(
     width, wide = room
     named = max([LEAST_LABEL, *(cell_len(label(measure)) for measure in measures)])
     # Where the stream lacks the sign of the worst, it may lack lines to draw boxes with as well.
-    made = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
-    made.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
+    table = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
+    table.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
     for setup in cells:
-        made.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
+        table.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
     heading, of = "", families(comparison)
     for row, measure in enumerate(measures):
         # A heading each time the family changes: the short table is in the order of importance, not of families.
         if of[measure.name] != heading:
             heading = of[measure.name]
-            made.add_row(Text(heading, style="bold"), end_section=False)
-        made.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
-    return made
+            table.add_row(Text(heading, style="bold"), end_section=False)
+        table.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
+    return table
 
 
 def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:

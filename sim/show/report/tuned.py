@@ -100,9 +100,9 @@ def write_tables(answer: Answer, folder: Path) -> None:
             wanted = answer.tuning.asked.trade_off
             heads = [f"{m.name} [{_unit(m.quantity)}]" for m in answer.tuning.moves]
             table.writerow([*(f"{name} [{_unit(kinds[name])}]" for name in wanted), *heads])
-            for trial, found in answer.front:
+            for trial, tried in answer.front:
                 # One figure over all cases: their weighted mean or the worst, as the scenario's goal is judged.
-                worth = [_number(answer.judge.plain(name, found), kinds[name]) for name in wanted]
+                worth = [_number(answer.judge.plain(name, tried), kinds[name]) for name in wanted]
                 values = zip(answer.tuning.moves, trial.values, strict=True)
                 table.writerow([*worth, *(_number(v, m.quantity) for m, v in values)])
     if answer.singles:

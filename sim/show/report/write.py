@@ -71,13 +71,13 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
         If anything cannot be written, or the place holds something that jounce did not write. Then, as after any
         other exception, what was there is as it was and nothing else is left behind.
     """
-    made: list[Path] = []
+    parents: list[Path] = []
     try:
         # A link is followed, so that it still is one afterwards; `..` gets a name, which hidden folders beside it bear.
         place = folder.resolve() if folder.is_symlink() or folder.name in ("", "..") else folder
         if not place.name:
             raise OutputError(f"{shown(folder)}: this is the top of a disk. {OTHERWISE}")
-        made = _parents(place)
+        parents = _parents(place)
         # Beside the place, not in it: what is in it is swapped away.
         with locked(place.with_name(f".{place.name}.lock"), lambda: _waits(folder)) as alone:
             # Where the disk knows no locks, a hidden folder may be another command's that is at work.
@@ -100,7 +100,7 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
                 _given_up(new, place)
     # Ctrl-C too leaves no empty folders behind.
     except BaseException as error:
-        _removed(made)
+        _removed(parents)
         if isinstance(error, OSError):
             raise OutputError(_sentence(error, folder)) from None
         raise
