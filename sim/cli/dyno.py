@@ -63,10 +63,10 @@ def run(options: argparse.Namespace) -> int:
     # Without an order the file is only shown: `jounce dyno FILE` is how one looks at a new machine's files.
     points = () if target is None else against(law, target.law, tolerance)
     # First how the file was understood: if that is wrong, the verdict is too.
-    _told(law)
-    _curve_told(law)
+    _printed_reading(law)
+    _printed_curve(law)
     if target is not None:
-        _comparison_told(points, wanted, tolerance)
+        _printed_comparison(points, wanted, tolerance)
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)
@@ -171,7 +171,7 @@ def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
     return sets[key], f"{name}, {key}", given
 
 
-def _told(law: "Measured") -> None:
+def _printed_reading(law: "Measured") -> None:
     print(f"{law.machine.shown}: {law.machine.told}")
     for column in law.machine.columns:
         print(f"  '{column.written}' is {column.told}")
@@ -179,7 +179,7 @@ def _told(law: "Measured") -> None:
         print(f"  {text}")
 
 
-def _curve_told(law: "Measured") -> None:
+def _printed_curve(law: "Measured") -> None:
     from rich.console import Console
     from rich.table import Table
 
@@ -204,7 +204,7 @@ def _curve_told(law: "Measured") -> None:
         print(f"the largest loop takes {show(law.reduced.energy, 'energy')} a cycle")
 
 
-def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
+def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
     from sim.describe.units import show
 
     missed = [point for point in points if not point.passes]

@@ -237,7 +237,7 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
                     pool.shutdown(wait=False, cancel_futures=True)
                     raise
         # In this very process there is nobody else to move the bars.
-        _prepare(scenario, _Told(done, show))
+        _prepare(scenario, _ShownSeconds(done, show))
         for name, number in numbers.items():
             if name not in runs:
                 runs[name] = _one(number, name, paths[name])
@@ -249,7 +249,7 @@ def _is_whole(future: "Future[Endured]") -> bool:
     return future.done() and not future.cancelled() and future.exception() is None
 
 
-class _Told:
+class _ShownSeconds:
     """The shared array of a run in this very process: shown as it changes."""
 
     def __init__(self, done: Any, show: Any) -> None:

@@ -72,13 +72,13 @@ def run(options: argparse.Namespace) -> int:
     # Files before the screen: minutes of runs are safe whatever the terminal does.
     _written(leans, results, scenarios, options)
     _printed(leans)
-    flagged = _told(leans)
+    flagged = _printed_flags(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
           f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
 
 
-def _told(leans: "Leans") -> bool:
+def _printed_flags(leans: "Leans") -> bool:
     """Tell every flag and every place that is left out, once a reason; return whether a run was flagged."""
     from sim.study.mounts import MOVES
 

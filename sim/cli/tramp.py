@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
     folder = results.folder
     # Files before the screen: minutes of work are safe whatever the terminal does.
     _written(mapped, results, scenario, _command(options, name))
-    _told(mapped)
+    _printed_maps(mapped)
     flagged = _flagged(mapped)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.",
@@ -111,7 +111,7 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     raise InputError(f"{scenario.path.name}: no {axle} dampers there to lean.")
 
 
-def _told(found: "Tramp") -> None:
+def _printed_maps(found: "Tramp") -> None:
     """Print the finding, what it turns on, and a row for every place."""
     from rich.console import Console
     from rich.table import Table
