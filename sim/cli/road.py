@@ -69,7 +69,7 @@ def _course(path: Path) -> tuple["Course", Any]:
         return courses[0], loaded
     if not isinstance(loaded, Course):
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
-    # What was measured by survey is part of the question.
+    # Surveyed profiles are files of their own: the record must hold them too.
     sources = (path, *(survey.path for survey in loaded.surveys))
     # A course file is no scenario: what a record asks of one is put together.
     given = SimpleNamespace(

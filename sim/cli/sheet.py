@@ -150,7 +150,7 @@ def write_sheets(
 
     try:
         made_by = f"jounce {version('jounce')}"
-    # Run from a folder of source text.
+    # Run from a folder of source text, without having been installed.
     except PackageNotFoundError:
         made_by = "jounce"
     stems = _stems(every[name])

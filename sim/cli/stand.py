@@ -78,7 +78,7 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
         record.save(record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
 
     try:
-        # No check whose results they are: the person has named this very folder.
+        # Without `of`: the person has named this very folder, whatever results of ours it holds.
         written(folder, fill)
     except OutputError as error:
         # The advice is written for --outputs, which this command has not.

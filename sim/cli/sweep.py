@@ -186,7 +186,7 @@ def _swept(
         # The runs themselves touch no files: it is the notes that cannot be written.
         except OSError as error:
             raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None
-        # The guard above says only `Stopped`; that nothing is lost is known here.
+        # `sim.cli` says only that it was stopped; that nothing is lost is known here.
         except KeyboardInterrupt:
             print("\nStopped. What is finished is kept: the same command goes on from there.", file=sys.stderr)
             raise

@@ -65,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"{options.scenario}: its run is a {scenario.run.kind}; tramp is mapped for a launch.")
     name, vehicle, axle = _chosen(scenario, options.setup)
     try:
-        # How steeply grip falls past its peak depends on tyre and surface: on some nearly not at all.
+        # How steeply grip falls past its peak depends on tyre and surface, so the range is taken from the curve.
         steepest, _ = slopes_of(surface, vehicle, axle)
         # From grip over the peak (0) into sliding: where on this line tramp starts is the answer.
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
@@ -105,7 +105,6 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
         raise InputError(f"--setup: there is no set-up '{setup}'\n    allowed: {', '.join(scenario.setups)}")
     wanted = [setup] if setup is not None else list(scenario.setups)
     for name in wanted:
-        # Without dampers there is no lean to map.
         if getattr(scenario.setups[name], axle).dampers:
             return name, scenario.setups[name], axle
     raise InputError(f"{scenario.path.name}: no {axle} dampers there to lean.")

@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
                 pair, {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}, options.workers
             )
 
-        # Before and after in double precision, tracks in full: the search's own figures are never shown as the result.
+        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
         parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
         # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
@@ -143,7 +143,6 @@ def _stopped(session: "Session | None") -> None:
     from sim.describe.files.writer import as_yaml
 
     search = session.search if session is not None else None
-    # Stopped before there was anything to tell.
     if session is None or search is None or search.best is None:
         return
     # As YAML, to be put into a scenario as it stands.
