@@ -30,7 +30,7 @@ class Signs:
 
     def said(self, text: str) -> str:
         """Return text in letters that the stream has."""
-        # A stream that lacks the sign of the worst may lack superscripts and long dashes too: old consoles, plain ASCII.
+        # A stream that lacks the sign of the worst may lack superscripts and long dashes too: plain ASCII, say.
         simpler = text if self.worst == FULL.worst else text.replace("²", "2").replace("–", "-").replace("−", "-")
         return simpler.encode(self.encoding, "replace").decode(self.encoding)
 

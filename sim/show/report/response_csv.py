@@ -32,7 +32,7 @@ def write(responses: Responses, path: Path) -> None:
                     # Names in the order of the linear view, whichever model the row is of: the head was laid out by it.
                     for value in (values[name][place] for name in run.linear):
                         known = np.isfinite(value)
-                        # A complex answer as people read it: how much, and how far ahead of the road under the front axle.
+                        # A complex answer as people read it: size, and phase ahead of the road under the front axle.
                         row += [f"{abs(value):.6g}", f"{np.degrees(np.angle(value)):.2f}"] if known else ["", ""]
                     for share in run.off_ground.values():
                         # The linear view's tyre pulls as well as it pushes: it never leaves the ground.

@@ -103,7 +103,7 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
     made.add_value(lengths, "collapsed (+/- 2 mm)", fit.collapsed, "length")
     made.add_value(lengths, "stroke", fit.extended - fit.collapsed, "length")
     for place, placed in fit.places.items():
-        # At ride a tape can check it; elsewhere `Fit` gives the worst length over 5 deg of twist, if the axle can twist.
+        # At ride a tape can check it; elsewhere `Fit` gives the worst length over 5 deg of twist.
         words = f"in place: {place}" + ("" if place == "ride" else ", 5 deg of wind-up")
         made.add_value(lengths, words, placed.length, "length")
     for other, length in rides.items():
@@ -124,7 +124,7 @@ def _limits(fit: Fit) -> str:
 
 def _ends(made: Rows) -> None:
     for end in ("upper", "lower"):
-        # A vehicle file has no pins and threads, on which no force depends; yet a damper that does not bolt on is useless.
+        # A vehicle file has no pins and threads: no force depends on them, but a damper must bolt on.
         made.add("4 Ends", f"{end}: eye, stud, bar pin")
         made.add("4 Ends", f"{end}: pin or bore, width")
         made.add("4 Ends", f"{end}: bush, its angle")

@@ -92,7 +92,7 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
                 _listed(new, of)
                 # Looked at again: a person may have saved notes in the folder while the results were computed.
                 _taken_along(_own(place, folder, of), new, folder)
-                # On the disk before the swap, or a power cut just after it would leave empty files in place of old ones.
+                # On the disk before the swap: a power cut after it would else leave empty files for old ones.
                 _kept(new)
                 _swapped(new, place)
             finally:
