@@ -9,6 +9,7 @@
 
 from typing import TYPE_CHECKING, Any
 
+# For type checkers and editors, which do not see what is loaded at first use.
 if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario as Scenario
     from sim.describe.files.scenario import load as load
@@ -60,9 +61,11 @@ __all__ = [
 
 def __getattr__(name: str) -> Any:
     if name in _HOMES:
+        # Here, not above: this file is read before every command, and is to load nothing.
         from importlib import import_module
 
         value = getattr(import_module(_HOMES[name]), name)
+        # Python asks here only for names that the module lacks: kept, it asks once a name.
         globals()[name] = value
         return value
     raise AttributeError(f"module 'sim' has no attribute '{name}'")

@@ -18,6 +18,7 @@ class JounceError(Exception):
     """Base of all errors that a person can act on."""
 
 
+# Plain fields, not one text: tests and other programs ask which key it was, people read the text.
 @dataclass(frozen=True)
 class Problem:
     """One thing that is wrong, and where, and what to do about it."""
@@ -45,6 +46,7 @@ class InputError(JounceError):
     """One or more problems with what was written."""
 
     def __init__(self, problems: "tuple[Problem, ...] | list[Problem] | Problem | str") -> None:
+        # A sentence alone is enough where there is no file: an option on the command line.
         if isinstance(problems, str):
             problems = Problem(problems)
         self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)

@@ -50,11 +50,14 @@ class _Version(argparse.Action):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; return its exit code."""
     given = list(sys.argv[1:] if arguments is None else arguments)
+    # Known before the options are read: of all commands only this one's file is loaded, so that --help is quick.
     asked = next((word for word in given if word in COMMANDS), None)
+    # Called by a program (a test, a notebook), its streams and its compiler are its own affair.
     if arguments is None:
         taken_over()
         _own_process(compiles=asked not in EVALUATE_FEW)
     try:
+        # The flush comes last even after an error: what was said before it must not be lost.
         return _guarded(lambda: _run(given, asked))
     finally:
         with suppress(OutputError):  # of a command that has failed: its error is what counts
@@ -87,6 +90,7 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, summary in COMMANDS.items():
+        # Every command is listed; options are added for the one asked for, as they need its imports.
         command = commands.add_parser(name, help=summary, description=summary)
         if name == asked:
             _module(name).arguments(command)
@@ -110,6 +114,7 @@ def _guarded(command: Callable[[], int]) -> int:
     """Run a command so that no traceback reaches a person for what they wrote."""
     try:
         return command()
+    # Before JounceError, of which it is one: here problems are counted.
     except InputError as error:
         print(error, file=sys.stderr)
         count = len(error.problems)
@@ -119,14 +124,17 @@ def _guarded(command: Callable[[], int]) -> int:
         print(error, file=sys.stderr)
         return NOT_WRITTEN
     except JounceError as error:
+        # Most often a RunError: true whenever it comes, as folders of results are swapped in whole.
         print(f"{error}\n\nNothing was written.", file=sys.stderr)
         return BAD_INPUT
     except KeyboardInterrupt:
         print("\nStopped. Earlier results are as they were.", file=sys.stderr)
         return STOPPED
+    # Most often a course that is very long: its channels are all kept.
     except MemoryError:
         print("There is not enough memory for this run; shorten the course.", file=sys.stderr)
         return BAD_INPUT
+    # Whatever is left is ours: only here a traceback helps, and it says so.
     except Exception:
         import traceback
 
@@ -144,5 +152,6 @@ def _version() -> str:
 
     try:
         return version("jounce")
+    # Run from a folder of source text, without having been installed.
     except PackageNotFoundError:
         return "(not installed)"

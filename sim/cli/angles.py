@@ -18,9 +18,11 @@ def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
     from sim.describe.units import Angle
 
     try:
+        # By the same reader as files: `30 deg`, `0.5 rad`, and the same refusals.
         value = float(TypeAdapter(Angle).validate_python(text))
     except ValidationError as error:
         raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+    # In degrees, as the refusal beneath says them.
     if not least_deg <= degrees(value) <= most_deg:
         raise InputError(f"{option}: allowed is {least_deg:g} to {most_deg:g} deg\n    given: {text}")
     return value

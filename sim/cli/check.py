@@ -27,13 +27,16 @@ def run(options: argparse.Namespace) -> int:
         try:
             loaded = load(path)
             if isinstance(loaded, Scenario):
+                # What reads well may still have no place to stand, or a damper past its ends: found here, not in a run.
                 problems += _cannot_start(loaded)
         except InputError as error:
             problems += error.problems
         else:
+            # Once something is wrong nothing is called well any more, not even the files that are.
             if not problems:
                 print(f"{shown(path)}: {_said(loaded)}")
                 notices(loaded)
+                # How a machine's file was understood is partly a guess at signs and units: a person must see it.
                 for text in measured_told(_vehicles(loaded)):
                     print(f"  {text}")
     if problems:
@@ -47,6 +50,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _is_scenario(path: Path) -> bool:
+    # By the text: the check is over, and this only decides what is proposed next.
     return "kind: scenario" in path.read_text(encoding="utf-8")
 
 
@@ -63,6 +67,7 @@ def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
     from sim.study.startable import startable
     from sim.study.sweep.axes import asked_axes, check_paths
 
+    # Before anything is lowered: it raises by itself if a sweep's path leads nowhere.
     check_paths(scenario, asked_axes(scenario))
     if scenario.tune is not None:
         from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
@@ -92,7 +97,9 @@ def _said(loaded: object) -> str:
             from sim.lower.lowering import lower
             from sim.lower.rest import rest
 
+            # Axle loads are what a person can compare with a scale.
             loads = rest(lower(loaded)).tyre_load
+        # A vehicle that cannot stand is a problem of its file here, listed with those of the others.
         except JounceError as error:
             raise InputError(str(error)) from error
         from sim.describe.units import show

@@ -25,11 +25,14 @@ def ready_for_a_run(
     from sim.machine.jit import DRIVEN, NARROW, ONE, WIDE, is_cached
 
     many = {"single": NARROW, "double": WIDE}[blocks] if blocks else ""
+    # Each kind of kernel has its own cache: a machine that has run comparisons may never have swept.
     one, many_lack = not is_cached(ONE), bool(many) and not is_cached(many)
+    # Nearly always: said only when a person would otherwise wait without knowing for what.
     if not (one or many_lack or (driven and not is_cached(DRIVEN))):
         return
     words = "for many set-ups at once, half a minute" if many_lack else "five to twenty seconds"
     print(f"First such run on this machine: compiling the physics, {words}, once.", file=sys.stderr, flush=True)
+    # The driven kernel alone is left to the first run, where a single set-up compiles it anyway.
     if one or many_lack:
         from sim.integrate.ahead import compiled_ahead
 

@@ -37,11 +37,13 @@ def run(options: argparse.Namespace) -> int:
     from sim.study import convert as conversions
 
     given, setups, _ = asked(options.file)
+    # By default the first with dampers: scenarios often have a set-up without any, to compare with.
     name = chosen(options.file, options.given, setups, "--from")
     vehicle = setups[name]
     if not any(axle.dampers for _, axle in vehicle.axles):
         raise InputError(f"{options.file}: the set-up '{name}' has no dampers; choose another with --from.")
     other = "twice as many" if options.wanted is None else chosen(options.file, options.wanted, setups, "--to")
+    # Without --to: one damper a side made two at the same mounts, what is asked most often.
     wanted = conversions.doubled(vehicle) if options.wanted is None else setups[other]
     try:
         each = conversions.converted(vehicle, wanted)
@@ -57,11 +59,14 @@ def run(options: argparse.Namespace) -> int:
     if not each:
         raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
     tables = {
+        # Seven places fit a screen; the file below has them all.
         "each": each_table(each), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
+    # Before the files: if the disk is full, the answer has at least been seen.
     _printed(tables, name, other)
     results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
     folder = results.folder
+    # The file gets the whole travel.
     tables["travel"] = travel_table(travel)
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
@@ -83,6 +88,7 @@ def each_table(found: "Sequence[Converted]") -> Cells:
 
     rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
     for one in found:
+        # Speeds of the damper, not of the wheel: so a builder and a test machine ask.
         for speed in FIVE_SPEEDS:
             rows.append(
                 [f"{one.member.axle} {one.member.name}", str(one.member.count), f"{one.member.ratio:.3f}", show(speed, "speed"),
@@ -97,6 +103,7 @@ def end_table(found: "Sequence[EndUp]") -> Cells:
 
     rows = [["damper set", "tube", "axle's mass", "hop", "damping ratio of the hop", ""]]
     for one in found:
+        # A twin-tube with free oil cannot be turned over: then the reason stands there instead of figures.
         known = isfinite(one.unsprung)
         hop = isfinite(one.hop_hz)
         rows.append(
@@ -124,10 +131,12 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
         ]
     ]
     for one in found:
+        # Evenly spaced, from the first place on.
         step = max((len(one.places) - 1) // (most - 1), 1) if most else 1
         for place in one.places[::step]:
             rows.append(
                 [f"{one.axle} {one.name}", show(place.jounce, "length"), show(place.length, "length"), f"{place.motion_ratio:.3f}",
+                 # Squared: force and speed are both reduced by the ratio, so a lean counts twice.
                  f"{100 * place.motion_ratio**2:.0f} %", lean_words(place.lean_side), f"{degrees(place.lean_behind):.1f} deg",
                  f"{degrees(place.lean):.1f} deg"]
             )  # fmt: skip
@@ -141,6 +150,7 @@ def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
     rows = [["set-up", "damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
     for setup, lifts in found.items():
         for one in lifts:
+            # Both ends of the body: a push at one axle tips it, and the other end moves too.
             rise = [show(one.rise[end], "length") for end in ("front", "rear")]
             push, rate = show(one.push, "force"), show(one.rate, "stiffness")
             rows.append([setup, f"{one.axle} {one.name}", str(one.count), push, rate, *rise])
@@ -166,6 +176,7 @@ def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
             table.add_column(title, overflow="fold")
         for row in tables[key][1:]:
             table.add_row(*map(Text, row))
+        # A table of nothing but its head would look like a fault.
         if len(tables[key]) > 1:
             console.print(table)
         else:
@@ -193,6 +204,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         for key, rows in tables.items():
             with (into / f"{key}.csv").open("w", encoding="utf-8", newline="") as file:
                 Table(file).writerows(rows)
+        # In the form that the law `measured` reads back, so that a converted damper can be run at once.
         for stem, one in zip(_stems(each), each, strict=True):
             with (into / f"{stem}_each.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)

@@ -52,6 +52,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place
     from sim.study.dyno import against
 
+    # Without --against they would do nothing, and a person would believe that something was compared.
     if options.against is None and (options.setup or options.damper):
         raise InputError("--setup and --damper say which damper was ordered: give its file with --against.")
     law, read = _read(options)
@@ -59,11 +60,13 @@ def run(options: argparse.Namespace) -> int:
     target, wanted, given = None, "", None
     if options.against is not None:
         target, wanted, given = _target(options)
+    # Without an order the file is only shown: `jounce dyno FILE` is how one looks at a new machine's files.
     points = () if target is None else against(law, target.law, tolerance)
-    _told(law)
-    _curve_told(law)
+    # First how the file was understood: if that is wrong, the verdict is too.
+    _printed_reading(law)
+    _printed_curve(law)
     if target is not None:
-        _comparison_told(points, wanted, tolerance)
+        _printed_comparison(points, wanted, tolerance)
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)
@@ -72,6 +75,7 @@ def run(options: argparse.Namespace) -> int:
         f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
         file=sys.stderr,
     )
+    # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
     return 3 if any(not point.passes for point in points) else 0
 
 
@@ -83,6 +87,7 @@ def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
     from sim.describe.files.reader import shown
     from sim.describe.parts.dampers.measured import Measured
 
+    # As a vehicle file would have it: one reader, and what was understood here is understood there.
     data: dict[str, Any] = {"kind": "measured", "file": str(options.file), "positive": options.positive}
     for key, field in (("gas", "gas_force"), ("friction", "seal_friction")):
         if getattr(options, key) is not None:
@@ -94,18 +99,23 @@ def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
             raise InputError(f"--{key} {bad}: write what it means, =, and its name: --{key} force=Load")
         data[f"{key}s"] = {head.strip(): tail.strip() for head, _, tail in pairs}
     try:
+        # The record keeps what was read, whatever becomes of the file meanwhile.
         with keeping() as read:
             return Measured.model_validate(data), read
     except ValidationError as error:
         problems = []
         for item in error.errors(include_url=False):
+            # pydantic puts these words before every message of ours.
             text = str(item["msg"]).removeprefix("Value error, ")
             where = {"gas_force": "--gas", "seal_friction": "--friction"}.get(
                 str(item["loc"][0]) if item["loc"] else "", ""
             )
             problems.append(
                 Problem(
-                    _as_options(text), "" if text.startswith(str(options.file)) else shown(options.file), where=where
+                    # Some messages name file and line themselves: not twice.
+                    _as_options(text),
+                    "" if text.startswith(str(options.file)) else shown(options.file),
+                    where=where,
                 )
             )
         raise InputError(problems) from None
@@ -115,6 +125,7 @@ def _as_options(text: str) -> str:
     """Return a message of the vehicle file's keys with this command's options instead."""
     import re
 
+    # The law's messages say what to write into a vehicle file, but here there is none to write it into.
     text = re.sub(r"columns: \{([^}:]*): ([^}]*)\}", r"--column '\1=\2'", text)
     text = re.sub(r"units: \{([^}:]*): ([^}]*)\} beside the file's name", r"--unit '\1=\2'", text)
     return text.replace("positive: compression or positive: rebound", "--positive compression or --positive rebound")
@@ -127,6 +138,7 @@ def _tolerance(text: str) -> float:
         share = float(str(_fraction(text)))
     except ValueError:
         raise InputError(f"--tolerance {text}: write a share, e.g. 0.1 or '10 %'") from None
+    # From 100 % on, a damper without any force would pass.
     if not 0.0 < share < 1.0:
         raise InputError(f"--tolerance {text}: it must lie between 0 and 100 %")
     return share
@@ -142,6 +154,7 @@ def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
     if not sets:
         raise InputError(f"{options.against}: the set-up '{name}' has no dampers; choose another with --setup.")
     if options.damper is None:
+        # Never a guess: dampers of two axles look alike on a bench.
         if len(sets) > 1:
             raise InputError(
                 Problem(f"the set-up '{name}' has {len(sets)} damper sets: say which", str(options.against), where="--damper",
@@ -158,7 +171,7 @@ def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
     return sets[key], f"{name}, {key}", given
 
 
-def _told(law: "Measured") -> None:
+def _printed_reading(law: "Measured") -> None:
     print(f"{law.machine.shown}: {law.machine.told}")
     for column in law.machine.columns:
         print(f"  '{column.written}' is {column.told}")
@@ -166,7 +179,7 @@ def _told(law: "Measured") -> None:
         print(f"  {text}")
 
 
-def _curve_told(law: "Measured") -> None:
+def _printed_curve(law: "Measured") -> None:
     from rich.console import Console
     from rich.table import Table
 
@@ -176,19 +189,22 @@ def _curve_told(law: "Measured") -> None:
     table = Table(show_edge=False, pad_edge=False, box=None)
     for head in ("", "speed", "force of one, without gas", *(("gap of the branches",) if has_loops(law) else ())):
         table.add_column(head)
+    # Compression and rebound apart: nearly every damper is much stiffer one way.
     for way, sense, side in sides(law):
         for speed in told_speeds(law, side):
             cells = [way, show(speed, "speed"), show(abs(float(law.force(sense * speed))), "force")]
+            # The gap between the loop's branches is lag, gas and friction; points alone have no branches.
             if has_loops(law):
                 cells.append(show(hysteresis_at(side, speed), "force"))
             table.add_row(*cells)
     print()
     Console(highlight=False, width=None if sys.stdout.isatty() else 100).print(table)
+    # nan of files without loops.
     if law.reduced.energy == law.reduced.energy:
         print(f"the largest loop takes {show(law.reduced.energy, 'energy')} a cycle")
 
 
-def _comparison_told(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
+def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
     from sim.describe.units import show
 
     missed = [point for point in points if not point.passes]
@@ -219,6 +235,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
             out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
+                    # Without a sign: how far apart the branches are, not which of them lies above.
                     out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
@@ -232,7 +249,9 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
+        # What the order was read from counts as much as what came back.
         both = read | ({} if given is None else given.read)
+        # A record is made of a scenario, and this command may have none: what it asks of one is put together.
         origin = SimpleNamespace(
             name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
         )

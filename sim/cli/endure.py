@@ -59,21 +59,23 @@ def run(options: argparse.Namespace) -> int:
             )
     if options.setup:
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
+    # File names first: set-ups that differ only in what no file name can hold must not share a history.
     stems = stems_of(scenario)
     results = place(options.outputs, options.scenario, "_endured")
     folder = results.folder
-    made: dict[str, Endured] = {}
+    runs: dict[str, Endured] = {}
 
     def fill(into: Path) -> None:
-        made.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
-        fill_folder(scenario, made, stems, into, f"jounce endure {options.scenario.name}")
+        # Histories go straight into the folder that is being built: hours of rows never stand in memory.
+        runs.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        fill_folder(scenario, runs, stems, into, f"jounce endure {options.scenario.name}")
 
     written(folder, fill, results.of)
     if options.json:
-        print(json.dumps(as_json(made), indent=2, ensure_ascii=False))
+        print(json.dumps(as_json(runs), indent=2, ensure_ascii=False))
     else:
-        printed(scenario.name, scenario.question, made, sys.stdout, options.all)
-    flagged = any(one.flags for one in made.values())
+        printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
+    flagged = any(one.flags for one in runs.values())
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
@@ -90,6 +92,7 @@ def stems_of(scenario: "Scenario") -> dict[str, str]:
     """Return file names for the histories of set-ups, without their ends."""
     from sim.cli.folders import distinct
 
+    # The history of a set-up that is called `summary` would be written over by the file of figures.
     return distinct(scenario.setups, ("summary", "travel_counts"))
 
 
@@ -104,34 +107,38 @@ def fill_folder(
     from sim.show.report.endured import read_history, write_counts, write_figures
     from sim.show.report.write import MARKER
 
+    # Figures before pictures: they are what a script waits for.
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
+    # Read back from the files, as they were not kept: what is drawn is what is written.
     side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
     if plots:
         saved(heat_history.figure(side), into / "heat")
         saved(heat_settled.figure(side), into / "settled")
         saved(travel_counts.figure(side), into / "travel")
-    told = record.origin(scenario, command) | {
+    entries = record.origin(scenario, command) | {
         "flags": record.told(side),
+        # Both balances of the whole track: hours would show a drift that a short run hides.
         "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
         "heat left open, share": {name: run.heat_open_share for name, run in made.items()},
         "assumes": ASSUMES,
     }
-    record.save(told, into / MARKER)
+    record.save(entries, into / MARKER)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:
     """Return figures in SI and flags by set-up."""
     from sim.study.endurance.measures import figures
 
-    found = {}
+    setups = {}
     for name, one in made.items():
         values = {figure.name: figure.of(one) for figure in figures(one)}
-        found[name] = {
+        setups[name] = {
+            # JSON has no nan.
             "figures": {key: None if isnan(value) else value for key, value in values.items()},
             "flags": [{"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence} for f in one.flags],
         }
-    return {"setups": found}
+    return {"setups": setups}
 
 
 @dataclass
@@ -142,6 +149,7 @@ class _Worker:
     done: Any  # shared array: simulated seconds of each set-up; at last whether to stop
 
 
+# Given once to each process at its start: a scenario with its roads is large, and every task would carry it.
 _GIVEN: list[_Worker] = []
 
 
@@ -156,11 +164,13 @@ def _one(number: int, name: str, path: Path) -> "Endured":
 
     given = _GIVEN[0]
     vehicle = given.scenario.setups[name]
+    # In the worker: rows need not travel between processes.
     file = HistoryFile(path, vehicle)
 
     def tell(moment: Moment) -> None:
         file.add(moment)
         given.done[number] = moment.time_s
+        # Looked at between pieces of the track, as a process at work cannot be asked to stop otherwise.
         if given.done[-1]:
             raise RunError("stopped, as another set-up could not be run")
 
@@ -189,10 +199,12 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
     from sim.cli.notices import note
 
     ready_for_a_run()  # here, or each process would compile for itself
+    # No more than set-ups: each drives its hours in one go, and cannot be divided.
     count = min(workers or os.cpu_count() or 1, len(paths))
     done = multiprocessing.Array("d", len(paths) + 1, lock=False)
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
     whole = scenario.run.seconds  # type: ignore[attr-defined]
+    # On standard error: standard output may be JSON for a script.
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
         tasks = [progress.add_task(name, total=whole) for name in paths]
 
@@ -201,9 +213,10 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
                 progress.update(task, completed=seconds)
 
         numbers = {name: number for number, name in enumerate(paths)}
-        made: dict[str, Endured] = {}
-        while count > 1 and len(made) < len(paths):
-            left = {name: number for name, number in numbers.items() if name not in made}
+        runs: dict[str, Endured] = {}
+        # Those that ended stay; what is left is tried again with fewer at a time.
+        while count > 1 and len(runs) < len(paths):
+            left = {name: number for name, number in numbers.items() if name not in runs}
             with ProcessPoolExecutor(min(count, len(left)), initializer=_prepare, initargs=(scenario, done)) as pool:
                 futures = {pool.submit(_one, number, name, paths[name]): name for name, number in left.items()}
                 try:
@@ -212,27 +225,31 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
                         finished, waiting = wait(waiting, timeout=0.2)
                         show()
                         for future in finished:
-                            made[futures[future]] = future.result()  # what went wrong is said at once
+                            runs[futures[future]] = future.result()  # what went wrong is said at once
+                # Every future that had not ended breaks with the one that was killed; which it was cannot be known.
                 except BrokenProcessPool:
-                    made |= {name: future.result() for future, name in futures.items() if _is_whole(future)}
+                    runs |= {name: future.result() for future, name in futures.items() if _is_whole(future)}
                     count -= 1  # what was killed wanted more memory than there is, most often
                     note(KILLED)
                 except BaseException:
+                    # The others would drive on for minutes, and this process waits for them before it ends.
                     done[-1] = 1.0
                     pool.shutdown(wait=False, cancel_futures=True)
                     raise
-        _prepare(scenario, _Told(done, show))
+        # In this very process there is nobody else to move the bars.
+        _prepare(scenario, _ShownSeconds(done, show))
         for name, number in numbers.items():
-            if name not in made:
-                made[name] = _one(number, name, paths[name])
-        return {name: made[name] for name in paths}
+            if name not in runs:
+                runs[name] = _one(number, name, paths[name])
+        # In the scenario's order, not in that in which they ended: tables and colours go by it.
+        return {name: runs[name] for name in paths}
 
 
 def _is_whole(future: "Future[Endured]") -> bool:
     return future.done() and not future.cancelled() and future.exception() is None
 
 
-class _Told:
+class _ShownSeconds:
     """The shared array of a run in this very process: shown as it changes."""
 
     def __init__(self, done: Any, show: Any) -> None:

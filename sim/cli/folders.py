@@ -23,11 +23,13 @@ def slug(text: str) -> str:
 
     Different texts may have the same name: see `distinct`, and `place`.
     """
+    # Twice: folding letters can take apart what the first had put together.
     plain = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).casefold())
     # Marks are parts of letters: without them, words of many scripts would be torn apart, and be alike.
     kept = "".join(sign if unicodedata.category(sign)[0] in "LNM" else "_" for sign in plain)
     name = re.sub("_+", "_", kept).strip("_") or NOTHING
     name = _shortened(name, MOST_BYTES, text)
+    # Windows would write to the device, and no file would be there.
     return f"{name}_" if name in DEVICES else name
 
 
@@ -35,6 +37,7 @@ def _shortened(name: str, most: int, text: str) -> str:
     """Return a name of so many bytes at most, which still differs from that of another text."""
     if len(name.encode()) <= most:
         return name
+    # Two long names that differ only at their end would be cut to the same one.
     mark = _digest(text)[:8]
     return name.encode()[: most - len(mark) - 1].decode(errors="ignore").rstrip("_") + f"_{mark}"
 
@@ -85,8 +88,10 @@ def place(outputs: Path, file: Path, after: str = "", *exact: str) -> Results:
     from sim.show.report.write import record_of
 
     there = file.resolve()
+    # Otherwise every tuned.yaml would write to the same outputs/tuned.
     stem = slug(file.stem) if record_of(there.parent) is None else slug(f"{there.parent.name} {file.stem}")
     try:
+        # From the outputs: a whole folder of work can be moved or unpacked elsewhere and still knows its results.
         way = Path(os.path.relpath(there, outputs.resolve())).as_posix()
     except ValueError:  # on another drive
         way = there.as_posix()
@@ -105,6 +110,7 @@ def _free(outputs: Path, name: str, of: str) -> Results:
     while True:
         folder = outputs / (name if number == 1 else f"{name}-{number}")
         record = record_of(folder)
+        # A record without an entry is of an earlier version, which had one folder a name: replaced as it was then.
         if record is None or record.get(OF, of) == of:
             return Results(folder, of)
         number += 1
@@ -112,4 +118,5 @@ def _free(outputs: Path, name: str, of: str) -> Results:
 
 def _digest(*words: str) -> str:
     """Return what stands for words in a record, which holds no path of anybody's machine."""
+    # Joined by what no word holds; file names that are no text have surrogates; 64 bits are plenty for a folder.
     return sha256("\0".join(words).encode(errors="surrogatepass")).hexdigest()[:16]

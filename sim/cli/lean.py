@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from sim.describe.parts.slip import Relaxation
     from sim.study.lean import Leaned, Leans, Tried
 
+# Every place is a run, twice over for how grip follows load; 41 are 2 deg apart, finer than brackets are welded.
 MOST = 41
 
 
@@ -51,36 +52,43 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(
             "lean: one or two scenarios fit side by side.\n    given: " + ", ".join(map(str, options.scenario))
         )
+    # Past 60 deg less than a quarter of a damper's work reaches the wheel (cos²): nobody mounts one so.
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
         raise InputError(f"--from must be less than --to\n    given: {options.low} and {options.high}")
+    # Bounds that no bracket needs to pass; ours, no source.
     reach = length(options.reach, "--reach", 10.0, 400.0)
+    # Both ends and the middle at least: with two places a best one between them is never seen.
     if not 3 <= options.steps <= MOST:
         raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
     scenarios = [load_scenario(path) for path in options.scenario]
+    # Before the spinner: while its thread runs this process is not copied to compile (`machine.copies`).
     ready_for_a_run(driven=True)
     lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
     with Console(stderr=True).status("Starting", spinner="line") as status:
         leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status.update(text))
     results = place(options.outputs, options.scenario[0], "_leaned")
     folder = results.folder
+    # Files before the screen: minutes of runs are safe whatever the terminal does.
     _written(leans, results, scenarios, options)
     _printed(leans)
-    flagged = _told(leans)
+    flagged = _printed_flags(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
           f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
 
 
-def _told(leans: "Leans") -> bool:
+def _printed_flags(leans: "Leans") -> bool:
     """Tell every flag and every place that is left out, once a reason; return whether a run was flagged."""
     from sim.study.mounts import MOVES
 
+    # Dicts, to have each once and in order: the same end of stroke is met at many places of the mounts.
     flagged, left_out = dict[tuple[str, str, str], str](), dict[str, None]()
     for _, _, setup, row in _rows(leans):
         for flag in row.flags:
             flagged.setdefault((setup, flag.kind, flag.part), f"FLAGGED {setup}: {flag.sentence}")
         for move, moved in row.moves.items():
+            # Of single places, and of a way of moving that cannot be done at all.
             reasons = {f" {MOVES[move].words(t.at)}": t.left_out for t in moved.tried} | {"": moved.left_out}
             left_out |= dict.fromkeys(
                 f"LEFT OUT {MOVES[move].label}{place}: {reason}" for place, reason in reasons.items() if reason
@@ -113,10 +121,11 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
     def fill(into: Path) -> None:
         _csv(leans, into / "leans.csv")
         _changes_csv(leans, into / "lean_changes.csv")
-        made = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
+        # Of two scenarios the first gives name and question; the sources of both are kept.
+        entries = record.origin(scenarios[0], command) | {"scenarios": list(leans.roads[leans.relaxation])}
         for other in scenarios[1:]:
-            made["sources"] = record.origin(other, command)["sources"] | made["sources"]
-        record.save(made | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
+            entries["sources"] = record.origin(other, command)["sources"] | entries["sources"]
+        record.save(entries | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
 
     written(results.folder, fill, results.of)
@@ -128,6 +137,7 @@ def _recorded(leans: "Leans") -> dict[str, Any]:
     from sim.show.report.record import told_flags
 
     flags = {setup: told_flags(row.flags) for setup, row in leans.runs.items()}
+    # The same rows as the CSV and the screen: three accounts of one finding must not differ.
     changes = [dict(zip(CHANGES, cells, strict=True)) for cells in _change_rows(leans)]
     return {
         "finding": title(leans), "more": paragraphs(leans), "turns on how grip builds up": bool(turning(leans)),
@@ -146,6 +156,7 @@ def _csv(leans: "Leans", path: Path) -> None:
         table = Table(file)
         table.writerow(
             ["scenario", "grip follows load", "set-up", "moved", "lean forward + [deg]", "lower mounts ahead + [mm]"]
+            # In the workshop's metric unit, as every CSV has.
             + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
             + ["flags", "left out"]
         )
@@ -160,8 +171,10 @@ def _csv(leans: "Leans", path: Path) -> None:
             for move, moved in row.moves.items():
                 for tried in moved.tried:
                     lean = MOVES[move].quantity == "angle"
+                    # Two columns, one empty: an angle and a length in one column could not be drawn against each other.
                     place = [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{1e3 * tried.at:.4g}"]
                     line([road, relaxation, setup, move, *place], tried)
+                # A row too, so that the file says why a way of moving is not in it.
                 if moved.left_out:
                     table.writerow([road, relaxation, setup, move, *[""] * (2 + len(MEASURES) + 1), moved.left_out])
 
@@ -184,6 +197,7 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
         for move, moved in row.moves.items():
             start = [road, relaxation, setup, MOVES[move].label]
             change = leans.change(relaxation, road, setup, move)
+            # Nothing that counts, as every place is left out or flagged: the row stays, with the reason.
             if change is None:
                 reason = moved.left_out or next(
                     (t.left_out for t in moved.tried if t.left_out), "every place is flagged"
@@ -191,12 +205,15 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
                 rows.append([*start, *[""] * 6, f"left out: {reason}", "", "", ""])
                 continue
             decays = [
-                "" if np.isnan(t.values["decay"]) else f"{t.values['decay']:.1f}" for t in (change.best, row.stands)
+                # nan: no swings from which to say how fast they die.
+                "" if np.isnan(t.values["decay"]) else f"{t.values['decay']:.1f}"
+                for t in (change.best, row.stands)
             ]
             better = change.flagged_better
             rows.append(
                 [*start, f"{np.degrees(change.best.values['peak']):.2f}", MOVES[move].words(change.best.at),
                  f"{np.degrees(change.worst.values['peak']):.2f}", MOVES[move].words(change.worst.at),
+                 # A word, as a mechanic reads it: the share that it stands for is in the column before.
                  f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", "matters" if change.matters else "hardly matters",
                  *decays, MOVES[move].words(better.at) if better else ""]
             )  # fmt: skip
@@ -222,6 +239,7 @@ def _printed(leans: "Leans") -> None:
     if turning(leans):
         print(turning(leans))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 148)
+    # The file's own way that grip follows load, and the other too if the advice turns on it.
     for relaxation in shown(leans):
         print(f"\n{GRIP[relaxation]}")
         table = Table(show_edge=False, pad_edge=False, box=None)
@@ -230,13 +248,17 @@ def _printed(leans: "Leans") -> None:
         ):  # fmt: skip
             table.add_column(column, overflow="fold")
         for cells in _change_rows(leans):
+            # The file has both ways, the screen one table for each.
             if cells[1] != relaxation:
                 continue
             road, _, setup, move, least, where, _, _, size, share, says, there, stands, better = cells
             if better:
+                # Said, so that nobody who sees that place in the picture thinks it was overlooked.
                 says += f"; less still but flagged: {better}"
             least, size, share = (
-                text and f"{text} {unit}" for text, unit in ((least, "deg"), (size, "deg"), (share, "%"))
+                # An empty cell stays empty: no unit without a figure.
+                text and f"{text} {unit}"
+                for text, unit in ((least, "deg"), (size, "deg"), (share, "%"))
             )
             row = (road, setup, move, least, where, size, share, says, there, stands)
             table.add_row(*map(Text, row))

@@ -6,12 +6,14 @@ from typing import Any
 
 def notices(given: Any) -> None:
     """Say what was found in surveyed profiles and done about it."""
+    # Vehicles have none: only surveyed profiles are repaired.
     for text in getattr(given, "notices", ()):
         note(f"NOTICE: {text}")
 
 
 def note(text: str) -> None:
     """Say one line at once."""
+    # At once: it may be what a person waits for, and standard error into a file is kept back otherwise.
     print(text, file=sys.stderr, flush=True)
 
 

@@ -32,12 +32,14 @@ class Stream:
         OutputError
             If results cannot be written.
         """
+        # Said here: the stream itself leads nowhere by now, and would take everything.
         if self._closed and not self._for_notes:
             raise OutputError(_sentence("it is closed"))
         try:
             self._stream.write(text)
         except OSError as error:
             self._given_up(error)
+        # As if written, if nobody reads any more: the command still has files to write.
         return len(text)
 
     def flush(self) -> None:
@@ -55,13 +57,16 @@ class Stream:
 
     def _given_up(self, error: OSError) -> None:
         """Let the rest, and what is still kept back, go nowhere; then say why, if somebody waits for it."""
+        # The number itself is led elsewhere: what the stream has kept back would fail again when Python ends.
         _nowhere(self._stream.fileno())
+        # A reader that has seen enough (`| head`) is no error; a full disk is.
         if not self._for_notes and not isinstance(error, BrokenPipeError):
             raise OutputError(_sentence(error.strerror or "the system refused")) from None
 
 
 def taken_over() -> None:
     """Put them in the place of the system's; a closed one keeps its number, which else the next file would get."""
+    # Only by the command line: a library must not change its caller's streams.
     sys.stdout = _stream(sys.stdout, OUT, for_notes=False)
     sys.stderr = _stream(sys.stderr, ERR, for_notes=True)
 
@@ -70,6 +75,7 @@ def _stream(given: TextIO | None, number: int, for_notes: bool) -> Any:
     if given is not None:
         return Stream(given, for_notes)
     _nowhere(number)
+    # closefd: the number stays taken when this object goes.
     return Stream(open(number, "w", encoding="utf-8", closefd=False), for_notes, closed=True)
 
 

@@ -31,13 +31,15 @@ def run(options: argparse.Namespace) -> int:
     course, given = _course(options.file)
     notices(given)
     try:
-        found = roughness(course)
+        measured = roughness(course)
+    # A course too short for what the standard asks for: say what would make it long enough.
     except ValueError as error:
         raise InputError(f"{options.file}: {error}. Add level road, or lay the shapes more often.") from None
     results = place(options.outputs, options.file, "_road")
     folder = results.folder
-    _written(course, found, results, given, f"jounce road {options.file.name}")
-    rows = _rows(course, found)
+    # Written before it is said: the printed line names the files.
+    _written(course, measured, results, given, f"jounce road {options.file.name}")
+    rows = _rows(course, measured)
     if options.json:
         print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
     else:
@@ -60,13 +62,16 @@ def _course(path: Path) -> tuple["Course", Any]:
     loaded, read = load_kept(path)
     if isinstance(loaded, Scenario):
         courses = loaded.run.courses
+        # A track may have several, others none: a mean of several would be the figure of no road.
         if len(courses) != 1:
             several = ", ".join(f"'{course.name}'" for course in courses)
             raise InputError(f"{path}: this scenario drives over {several or 'no course'}; give a course file.")
         return courses[0], loaded
     if not isinstance(loaded, Course):
         raise InputError(f"{path}: a vehicle has no roughness; give a course file, or a scenario that drives over one.")
+    # Surveyed profiles are files of their own: the record must hold them too.
     sources = (path, *(survey.path for survey in loaded.surveys))
+    # A course file is no scenario: what a record asks of one is put together.
     given = SimpleNamespace(
         name=loaded.name, question=None, path=path, sources=sources, changes={}, notices=loaded.notices, read=read
     )
@@ -77,11 +82,14 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
     """Return key, sentence and plain value of each number."""
     from sim.describe.units import show
 
+    # The density at 0.1 waves a metre needs some tens of metres; the IRI needs less.
     known = not isnan(found.at_reference)
     density = f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at 0.1 1/m" if known else "too short to tell"
     return [
         ("length_m", f"length                       {show(course.length_m, 'distance')}", course.length_m),
+        # m/km, the unit in which it is told; a pure number in SI.
         ("iri_m_per_km", f"roughness (IRI)              {show(found.iri, 'roughness')}", 1e3 * found.iri),
+        # None, so that JSON has null and not a class called `-`.
         ("iso_8608_class", f"like ISO 8608 class          {found.iso_class or '-'}", found.iso_class or None),
         ("density_m3", f"density of 2 to 20 m waves   {density}", found.at_reference if known else None),
     ]
@@ -106,7 +114,9 @@ def _written(course: "Course", found: "Roughness", results: "Results", given: An
         table(into / "profile.csv", ["distance [m]", "height [mm]"], [x, 1e3 * course.height(x)])
         table(into / "spectrum.csv", ["waves per metre [1/m]", "density [m3]"], [found.frequency, found.density])
         record.save(
-            record.origin(given, command) | {"assumes": "IRI at 80 km/h; class of waves of 2 to 20 m."}, into / MARKER
+            # Not the half-car's assumptions: this is the standard's quarter-car, whatever truck drives there.
+            record.origin(given, command) | {"assumes": "IRI at 80 km/h; class of waves of 2 to 20 m."},
+            into / MARKER,
         )
         saved(figure(course, found), into / "course")
 

@@ -20,14 +20,16 @@ def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
     from sim.describe.files.schema import schemas
 
-    made = schemas()
+    by_kind = schemas()
     if options.folder is None:
-        print(json.dumps(made[options.kind] if options.kind else made, indent=2))
+        print(json.dumps(by_kind[options.kind] if options.kind else by_kind, indent=2))
         return 0
+    # Only when it writes: printing a schema loads as little as it can.
     from sim.show.report.write import replaced
 
-    files = {options.folder / f"{kind}.schema.json": schema for kind, schema in made.items()}
+    files = {options.folder / f"{kind}.schema.json": schema for kind, schema in by_kind.items()}
     for path, schema in files.items():
+        # All three are looked at before the first is written: never half of them.
         if not _is_ours(path, schema["title"]):
             raise OutputError(
                 f"{path}: there is a file of this name that jounce did not write. Choose another --folder."
@@ -49,9 +51,11 @@ def run(options: argparse.Namespace) -> int:
 def _is_ours(path: Path, title: str) -> bool:
     """Tell whether a file may be replaced: it is a schema of this kind by jounce, or it is not there."""
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
+        content = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
+        # A link to nothing is somebody's all the same.
         return not path.is_symlink()
+    # What cannot be read or is no JSON is certainly not a schema of ours.
     except (OSError, ValueError, RecursionError):
         return False
-    return isinstance(found, dict) and found.get("title") == title
+    return isinstance(content, dict) and content.get("title") == title

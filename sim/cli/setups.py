@@ -26,6 +26,7 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
     if isinstance(loaded, Scenario):
         return loaded, dict(loaded.setups), loaded.run.words or loaded.name
     if isinstance(loaded, Vehicle):
+        # A vehicle alone is treated as a scenario of one set-up, so that commands need not tell them apart.
         return vehicle_given(loaded, path, read), {"as the file has it": loaded}, "the truck as measured, standing"
     raise InputError(f"{path}: a course has no dampers; give a vehicle or a scenario file.")
 
@@ -41,6 +42,7 @@ def vehicle_given(vehicle: "Vehicle", path: Path, read: "Read") -> Any:
 def measured_told(vehicles: "Iterable[Vehicle]") -> list[str]:
     """Return how every file that a law was read from was understood, each once, to look at before one trusts a run."""
     dampers = [damper for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()]
+    # Set-ups share most of their dampers: each file is told of once.
     return list(dict.fromkeys(notice for damper in dampers for notice in damper.law.notices))
 
 
@@ -55,6 +57,7 @@ def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: s
     from sim.describe.files.messages import nearest
     from sim.describe.files.reader import shown
 
+    # A set-up without dampers is a fair thing to compare with, but nothing to convert or order.
     if name is None:
         return next(
             (name for name, v in setups.items() if any(axle.dampers for _, axle in v.axles)), next(iter(setups))

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from sim.describe.parts.vehicle import Vehicle
     from sim.linear.response import Responses
 
+# A usual speed on gravel; 0.1 m/s is where `stand` straightens dampers too, so that both views can be compared.
 DRIVING, ROAD = "40 km/h", "0.1 m/s"
 
 
@@ -35,10 +36,12 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place
 
     given, setups, driving = _asked(options)
+    # Past 1 m/s the full model would fly: that is a jump, not a shaking road.
     road = _speed(options.road, "--road", 0.001, 1.0)
     responses = _shaken(given.name, setups, driving, road)
     results = place(options.outputs, options.file, "_shaken")
     folder = results.folder
+    # With both speeds written out: a default that changes one day must not change what the record repeats.
     command = f"jounce shake {options.file.name} --speed '{driving * 3.6:g} km/h' --road '{road:g} m/s'"
     _written(responses, results, given, command)
     if options.json:
@@ -67,6 +70,7 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
     given: Any
     if isinstance(loaded, Scenario):
         given, setups = loaded, loaded.setups
+        # Its own speed first, as only there the comparison over the course and this one speak of the same.
         if options.speed is None and loaded.run.held_speed is not None:
             return given, setups, loaded.run.held_speed
     elif isinstance(loaded, Vehicle):
@@ -74,6 +78,7 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course cannot be shaken; give a vehicle or a scenario file.")
+    # It only sets how much later the rear wheels meet what the front ones met; at a standstill that is never.
     return given, setups, _speed(options.speed or driving, "--speed", 0.5, 70.0)
 
 
@@ -96,20 +101,22 @@ def _speed(text: str, option: str, least: float, most: float) -> float:
 def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float) -> "Responses":
     from sim.cli.compiling import ready_for_a_run
 
+    # Before the spinner, whose thread would keep this process from being copied to compile.
     ready_for_a_run()
     from rich.console import Console
 
     from sim.linear.response import Responses, respond
 
-    found = {}
+    answers = {}
     with Console(stderr=True).status("Starting", spinner="line") as status:
         for setup, vehicle in setups.items():
             status.update(f"Shaking '{setup}'")
             try:
-                found[setup] = respond(vehicle, driving, road, setup)
+                answers[setup] = respond(vehicle, driving, road, setup)
+            # Which of the set-ups it was: the physics does not know their names.
             except RunError as error:
                 raise RunError(f"set-up '{setup}': {error}") from error
-    return Responses(name, found)
+    return Responses(name, answers)
 
 
 def _written(responses: "Responses", results: "Results", given: Any, command: str) -> None:
@@ -120,8 +127,8 @@ def _written(responses: "Responses", results: "Results", given: Any, command: st
 
     def fill(into: Path) -> None:
         response_csv.write(responses, into / "shaken.csv")
-        made = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
-        record.save(made, into / MARKER)
+        entries = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
+        record.save(entries, into / MARKER)
         saved(figure(responses), into / "shaken")
 
     written(results.folder, fill, results.of)
@@ -131,14 +138,15 @@ def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, float]]]:
     """Return the largest answer of each output in the runs of the full model, and where it is [Hz]."""
     import numpy as np
 
-    found: dict[str, dict[str, dict[str, float]]] = {}
+    largest: dict[str, dict[str, dict[str, float]]] = {}
     for setup, response in responses.runs.items():
-        found[setup] = {}
+        largest[setup] = {}
         for name, values in response.driven.items():
+            # A run that broke down has nan, which argmax would take for the largest.
             size = np.where(np.isfinite(values), np.abs(values), -1.0)
             place = int(np.argmax(size))
-            found[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
-    return found
+            largest[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
+    return largest
 
 
 def _printed(responses: "Responses") -> None:
@@ -154,13 +162,15 @@ def _printed(responses: "Responses") -> None:
     table.add_column("largest answer, and at which frequency", overflow="fold")
     for setup in responses.runs:
         table.add_column(Text(setup), justify="right", overflow="fold")
-    found = peaks(responses)
-    for name in next(iter(found.values())):
+    # Of the full model, not of the linear view: friction and lift-off decide the peaks.
+    largest = peaks(responses)
+    for name in next(iter(largest.values())):
+        # Loads are a share of the load at rest, movements a number: each needs its own words.
         loads = name in (FRONT_LOAD, REAR_LOAD)
         label = f"{name} swing, of its load at rest" if loads else f"{name}, per movement of the road"
         cells = [
             f"{show(row[name]['largest'], 'percent' if loads else 'number')} at {row[name]['at_hz']:.1f} Hz"
-            for row in found.values()
+            for row in largest.values()
         ]
         table.add_row(Text(label), *map(Text, cells))
     console.print(table)

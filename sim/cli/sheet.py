@@ -31,25 +31,29 @@ def run(options: argparse.Namespace) -> int:
     given, setups, used = asked(options.file)
     name = chosen(options.file, options.setup, setups)
     try:
-        found, standing = fits(setups[name]), stand(setups[name])
+        ordered, standing = fits(setups[name]), stand(setups[name])
+        # The builder gets one sheet, but the damper must live with every load the truck is driven with.
         others = {other: fits(vehicle) for other, vehicle in setups.items() if other != name}
     except RunError as error:
         raise RunError(f"set-up '{name}' or one beside it: {error}") from error
-    if not found:
+    if not ordered:
         raise InputError(f"{options.file}: the set-up '{name}' has no dampers; choose another with --setup.")
-    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in found}
+    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
     for other, fitted in others.items():
         for fit in fitted:
             if fit.name + fit.axle in problems:
+                # Problems only, no notes: those of the ordered set-up are enough to read.
                 problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
-    folder, stems = results.folder, _stems(found)
-    every = {other: found if other == name else others[other] for other in setups}
+    folder, stems = results.folder, _stems(ordered)
+    every = {other: ordered if other == name else others[other] for other in setups}
     command = f"jounce sheet {options.file.name} --setup '{name}'"
+    # The sheets first, then the screen: what is printed names the files.
     _written(results, given, name, used, every, standing, problems, command)
-    wrong = [text for fit in found for text in fit.problems]
+    # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
+    wrong = [text for fit in ordered for text in fit.problems]
     _strokes(every)
-    for fit in found:
+    for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         for text in problems[fit.name + fit.axle]:
             print(f"  {text}")
@@ -70,6 +74,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     from sim.describe.units import show
 
     def length(value: float) -> str:
+        # inf: no stop or strap, or no ends given, so nothing can be said of what is left.
         return show(value, "length") if isfinite(value) else "-"
 
     table = Table(show_edge=False, pad_edge=False, box=None)
@@ -112,6 +117,7 @@ def _written(
 
     def fill(into: Path) -> None:
         write_sheets(into, name, used, every, standing, problems)
+        # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
 
@@ -122,6 +128,7 @@ def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
     """Return the names of the files of damper sets, by axle and set."""
     from sim.cli.folders import distinct
 
+    # With both endings: set `main` and a set called `main_forces` must not share a file.
     names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces"))
     return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
 
@@ -143,11 +150,13 @@ def write_sheets(
 
     try:
         made_by = f"jounce {version('jounce')}"
+    # Run from a folder of source text, without having been installed.
     except PackageNotFoundError:
         made_by = "jounce"
     stems = _stems(every[name])
     for fit in every[name]:
         part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
+        # The same damper at ride under every load, so that the builder sees where it works, not only one length.
         rides = {
             other: one.places["ride"].length
             for other, fits in every.items()
@@ -155,10 +164,12 @@ def write_sheets(
             if (one.axle, one.name) == (fit.axle, fit.name)
         }
         lines = sheet.rows(name, used, fit, standing, rides)
-        told = problems[fit.name + fit.axle]
+        warnings = problems[fit.name + fit.axle]
         stem = into / stems[fit.axle, fit.name]
-        sheet.write_csv(lines, told, stem.with_name(f"{stem.name}.csv"))
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
+        # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
         sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
+        # The quantity stands in the title: an order for one where two were meant is soon sent.
         title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
-        order_sheet.saved(order_sheet.figure(title, subtitle, lines, told), stem)
+        order_sheet.saved(order_sheet.figure(title, subtitle, lines, warnings), stem)

@@ -28,9 +28,11 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
+    # How machines' files were understood comes before the runs: a wrong sign there makes all of them wrong.
     for text in measured_told(scenario.setups.values()):
         note(text)
     comparison = _compared(scenario, only, draws=not options.no_plots)
+    # One set-up alone has a folder of its own: it must not replace the comparison of all.
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     folder = written(comparison, results, command, plots=not options.no_plots)
@@ -46,8 +48,10 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 
 
 def _load(draws: bool) -> None:
+    # Loaded while a copy of the process compiles, so that it costs no time of its own.
     import sim.study.compare
 
+    # The plotting library takes long to load, and --no-plots can do without.
     if draws:
         import sim.show.plots.save  # noqa: F401
 
@@ -60,6 +64,7 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
 
     from sim.study.compare import compare
 
+    # The spinner on standard error: standard output may be JSON for a script.
     console = Console(stderr=True)
     with console.status("Starting", spinner="line") as status:
         return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
@@ -72,6 +77,7 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
+        # A set-up may be called `summary`; that file is the table's.
         stems = distinct(comparison.runs, ("summary",))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
@@ -87,6 +93,7 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
         from sim.machine.copies import in_copy
         from sim.show.plots.save import asked, pictures
 
+        # Shared out in turn, not first half and second: so each process gets large plots and small ones.
         names = asked(comparison)
         # The copy first: no process is copied while the thread of the spinner runs.
         with (
@@ -103,6 +110,7 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
+    # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
@@ -110,6 +118,7 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
+        # Where the demo keeps its vehicles.
         vehicle = Path(options.scenario).parent
         note(
             f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
@@ -120,6 +129,7 @@ def as_json(comparison: Comparison) -> dict[str, Any]:
     """Return measures and flags in SI for scripts."""
 
     def number(value: float) -> float | None:
+        # JSON has neither nan nor inf.
         return value if isfinite(value) else None
 
     return {

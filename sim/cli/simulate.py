@@ -19,6 +19,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
+    # Unlike commands about dampers, which take the first that has any: here every set-up can be run.
     name = next(iter(scenario.setups)) if options.setup is None else options.setup
     if name not in scenario.setups:
         names = list(scenario.setups)
@@ -31,4 +32,5 @@ def run(options: argparse.Namespace) -> int:
                 suggestion=nearest(name, names),
             )
         )
+    # The file is read again there; that takes a moment, and the refusal above comes before anything is compiled.
     return showing.run(options, name)

@@ -42,6 +42,7 @@ def run(options: argparse.Namespace) -> int:
     else:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
     columns: dict[str, Standing] = {}
+    # All of them stand before anything is printed: half a table would hide which set-up cannot.
     for name, vehicle in setups.items():
         try:
             columns[name] = stand(vehicle)
@@ -67,6 +68,7 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
 
+    # With both endings: a set-up may be called `empty_modes` beside one called `empty`.
     stems = distinct(columns, ends=("", "_modes"))
 
     def fill(into: Path) -> None:
@@ -76,8 +78,10 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
         record.save(record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
 
     try:
+        # Without `of`: the person has named this very folder, whatever results of ours it holds.
         written(folder, fill)
     except OutputError as error:
+        # The advice is written for --outputs, which this command has not.
         raise OutputError(str(error).replace("--outputs", "--picture")) from None
     for stem in stems.values():
         for end in ("", "_modes"):
@@ -89,7 +93,9 @@ def _printed(columns: "Mapping[str, Standing]") -> None:
     from rich.table import Table
     from rich.text import Text
 
+    # 112 where there is no terminal: the first column and two set-ups.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    # Set-ups that have no room beside the others come beneath, as a folded column of figures cannot be read.
     beside = max(1, (console.width - LABEL) // CELL)
     names = list(columns)
     for start in range(0, len(names), beside):
@@ -106,29 +112,33 @@ def _printed(columns: "Mapping[str, Standing]") -> None:
 
 def rows(columns: "Sequence[Standing]") -> list[tuple[str, list[str]]]:
     """Return the table's rows as a label with units and a text for each set-up."""
-    made = [
+    lines = [
         _row("sprung mass", [c.sprung_mass for c in columns], "mass"),
         _row("  its centre, behind the front axle", [c.cg_behind_front_axle for c in columns], "length"),
         _row("  its centre, above the ground", [c.cg_above_ground for c in columns], "length"),
         _row("nose up from the measured stance", [c.nose_up for c in columns], "angle"),
     ]
     for name in ("front", "rear"):
-        made.append((f"{name} axle", [""] * len(columns)))
+        lines.append((f"{name} axle", [""] * len(columns)))
         axles = [c.axles[name] for c in columns]
         for label, key, quantity in AXLE_ROWS:
-            made.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
+            lines.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
+        # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
-        made.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
+        lines.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
+        # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
             sets = [next((d for d in axle.dampers if d.name == key), None) for axle in axles]
             for label, field, quantity in DAMPER_ROWS:
+                # nan shows as a dash: that set-up has no such damper.
                 values = [nan if one is None else getattr(one, field) for one in sets]
-                made.append(_row(f"  damper '{key}': {label}", values, quantity))
-    made.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+                lines.append(_row(f"  damper '{key}': {label}", values, quantity))
+    lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+    # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
-        made.append((f"  mode {number + 1}", texts))
-    return made
+        lines.append((f"  mode {number + 1}", texts))
+    return lines
 
 
 LABEL, CELL = 50, 31
@@ -171,5 +181,6 @@ def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]
 
 def _mode(mode: "Mode") -> str:
     centre = mode.centre_behind_front_axle_m
+    # A body that goes straight up and down swings about a point far away: a kilometre says nothing.
     about = f", {centre:.1f} m" if isfinite(centre) and abs(centre) < 50 else ""
     return f"{mode.name} {mode.frequency_hz:.2f} Hz, {mode.damping_ratio:.2f}{about}"

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sim.study.sweep.ends import Ends
     from sim.study.sweep.sweep import Swept
 
+# As many as one page shows large enough to read.
 MOST_MEASURES = 4
 
 
@@ -23,6 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument(
+        # Four words, not one with signs between: paths have points in them, and values blanks before their unit.
         "--vary", nargs=4, action="append", metavar=("PATH", "FROM", "TO", "POINTS"),
         help="an input as in a set-up, or of the run, and its range: run.speed '10 km/h' '60 km/h' 26; give --vary twice for a map; "
         "several paths with commas between move together (default: what the scenario's `sweep` asks for)",
@@ -66,14 +68,18 @@ def run(options: argparse.Namespace) -> int:
         if unknown:
             raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
         scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
+    # A map has two axes; a third input would need a picture for each of its values.
     if options.vary and len(options.vary) > 2:
         raise InputError("at most two inputs can be varied at once: give --vary once or twice")
+    # What is typed takes the place of the file's `sweep`, all of it.
     axes = [axis(*words) for words in options.vary] if options.vary else asked_axes(scenario)
     if not axes:
         raise InputError(
             "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
         )
+    # Its measures hold with --vary too: they say what the scenario is about, whatever is moved.
     asked = scenario.sweep.measures if scenario.sweep else ()
+    # Another input is another question: its results stand beside these, and do not replace them.
     after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
     folder = results.folder
@@ -83,14 +89,18 @@ def run(options: argparse.Namespace) -> int:
         notes.append(options.outputs / name_of(folder.name, key, "points"))
         return notes[-1]
 
+    # For the one run that finds the measures; blocks are compiled once it is known that they are needed.
     ready_for_a_run(driven=is_driven(scenario.run))
     measures = _measures(scenario, axes, options.measure or list(asked))
     swept = _swept(scenario, axes, measures, options, noted)
+    # The best and the worst once more in double precision, by which the error of the whole sweep is told.
     swept, ends = confirmed(scenario, swept, measures, best_place)
     _written(swept, ends, measures, results, scenario, _command(options, measures))
+    # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
+    # A corner of a map that cannot stand has hundreds; all of them are in the record.
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(axes):
@@ -110,6 +120,7 @@ def _command(options: argparse.Namespace, measures: list[Any]) -> str:
             f"jounce sweep {options.scenario.name}",
             *(f"--vary '{a[0]}' '{a[1]}' '{a[2]}' {a[3]}" for a in options.vary or ()),
             *(f"--setup '{setup}'" for setup in options.setup or ()),
+            # Those that were taken by default too: a default may change, what the record repeats may not.
             *(f"--measure '{m.name}'" for m in measures),
             *(["--coarse"] if options.coarse else []),
             *([f"--precision {options.precision}"] if options.precision != "single" else []),
@@ -127,6 +138,7 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
     known: dict[str, Any] = {}
     check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
     for vehicle in scenario.setups.values():
+        # Of every set-up: one may have a damper set, and so measures, that the others have not.
         known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
     if names:
         for name in names:
@@ -137,7 +149,9 @@ def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None)
     first: dict[int, Any] = {}
     for measure in known.values():
         if measure.shown.sweep is not None:
+            # One of each place: of several points of the body, say, only the first that the file names.
             first.setdefault(measure.shown.sweep, measure)
+    # Something is always drawn, even of a run that has none of the usual measures.
     return [first[place] for place in sorted(first)][:MOST_MEASURES] or list(known.values())[:1]
 
 
@@ -155,6 +169,7 @@ def _swept(
     from sim.study.sweep.sweep import sweep
 
     ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
+    # Before the bar begins: waiting for a worker has words of its own on the same line.
     cluster_ready(options.cluster)
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -168,8 +183,10 @@ def _swept(
                 lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip
+        # The runs themselves touch no files: it is the notes that cannot be written.
         except OSError as error:
             raise OutputError(f"{options.outputs}: points cannot be noted: {error.strerror or error}") from None
+        # `sim.cli` says only that it was stopped; that nothing is lost is known here.
         except KeyboardInterrupt:
             print("\nStopped. What is finished is kept: the same command goes on from there.", file=sys.stderr)
             raise
@@ -192,18 +209,21 @@ def _written(
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
             table.writerow([a.label for a in swept.axes] + head)
+            # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
             for place in product(*(range(a.numbers.size) for a in swept.axes)):
                 row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
                 for values in swept.values.values():
                     for m in measures:
                         value = float(values[m.name][place])
+                        # No value, no figure: a flagged or failed point leaves its cell empty, a gap in the picture.
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
                 table.writerow(row)
+        # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
-        made = record.origin(scenario, command) | {
+        entries = record.origin(scenario, command) | {
             "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
         }  # fmt: skip
-        record.save(made, into / MARKER)
+        record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
 
     written(results.folder, fill, results.of)
@@ -213,9 +233,9 @@ def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:
     from sim.show.plots.save import png, svg
     from sim.show.plots.swept import figure
 
-    made = figure(swept, measures)
-    svg(made, stem)
-    png(made, stem)
+    picture = figure(swept, measures)
+    svg(picture, stem)
+    png(picture, stem)
 
 
 def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
@@ -225,6 +245,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
 
     from sim.study.sweep.ends import doubt, told
 
+    # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)

@@ -50,31 +50,37 @@ def run(options: argparse.Namespace) -> int:
     from sim.study.tramp.map import tramp
     from sim.study.tramp.motions import slopes_of
 
+    # The same bounds as `jounce lean`, whose answers these maps explain.
     low, high = angle(options.low, "--from", -60.0, 60.0), angle(options.high, "--to", -60.0, 60.0)
     if low >= high:
         raise InputError(f"--from must be less than --to\n    given: {options.low} and {options.high}")
     reach = length(options.reach, "--reach", 10.0, 400.0)
+    # Fewer than there: each place is a whole row of slopes, and every second one has runs of the full model.
     if not 3 <= options.steps <= 25:
         raise InputError(f"--steps: allowed is 3 to 25\n    given: {options.steps}")
     scenario = load_scenario(options.scenario)
+    # None of runs in which no wheel pulls away: nothing feeds a swing there.
     surface = scenario.run.pulls_away_on
     if surface is None:
         raise InputError(f"{options.scenario}: its run is a {scenario.run.kind}; tramp is mapped for a launch.")
     name, vehicle, axle = _chosen(scenario, options.setup)
     try:
+        # How steeply grip falls past its peak depends on tyre and surface, so the range is taken from the curve.
         steepest, _ = slopes_of(surface, vehicle, axle)
+        # From grip over the peak (0) into sliding: where on this line tramp starts is the answer.
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
         leans, ahead = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
         ready_for_a_run(driven=True)
         with Console(stderr=True).status("Starting", spinner="line") as status:
-            found = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
+            mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     results = place(options.outputs, options.scenario, "_tramp")
     folder = results.folder
-    _written(found, results, scenario, _command(options, name))
-    _told(found)
-    flagged = _flagged(found)
+    # Files before the screen: minutes of work are safe whatever the terminal does.
+    _written(mapped, results, scenario, _command(options, name))
+    _printed_maps(mapped)
+    flagged = _flagged(mapped)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.",
         file=sys.stderr,
@@ -104,7 +110,7 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     raise InputError(f"{scenario.path.name}: no {axle} dampers there to lean.")
 
 
-def _told(found: "Tramp") -> None:
+def _printed_maps(found: "Tramp") -> None:
     """Print the finding, what it turns on, and a row for every place."""
     from rich.console import Console
     from rich.table import Table
@@ -119,6 +125,7 @@ def _told(found: "Tramp") -> None:
         print(turning(found))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 132)
     for one in found.maps:
+        # The other way that grip follows load fills the screen only where the advice turns on it.
         if one.relaxation != found.relaxation and not turning(found):
             continue
         print(f"\n{MOVES[one.move].label}, {GRIP[one.relaxation]}")
@@ -139,10 +146,13 @@ def _rows(one: "TrampMap") -> list[list[str]]:
 
     rows = []
     for i, row in enumerate(one.points):
+        # A place at which a damper does not fit keeps its row: it may be just the one that somebody has in mind.
         if not row:
             rows.append([f"left out: {one.left_out[i]}", *[""] * (len(COLUMNS) - 1)])
             continue
+        # Of runs at this place alone; one.flags has those of the whole map.
         flagged = any(run.flags for (place, _), run in one.ran.items() if place == i)
+        # Wind-up by itself beside what tramps first: it need not be the same motion.
         own = in_words(one.stretches(one.damping[i]))
         rows.append([one.tramps(i), one.first_name(i) or "nothing", own, one.also(i), "flagged" if flagged else ""])
     return rows
@@ -156,6 +166,7 @@ def _flagged(found: "Tramp") -> bool:
     for one in found.maps:
         for flag in one.flags:
             print(f"FLAGGED {MOVES[one.move].label}, {GRIP[one.relaxation]}: {flag.sentence}", file=sys.stderr)
+    # A flag is not tramp: that run left what the model is valid for, and confirms nothing.
     return any(one.flags for one in found.maps)
 
 
@@ -206,6 +217,7 @@ def _place(one: "TrampMap", i: int) -> list[str]:
     from sim.study.mounts import MOVES
 
     move = MOVES[one.move]
+    # Degrees or millimetres, by the way of moving: hence the words beside the number.
     number = show_parts(float(one.places[i]), move.quantity)[0][0]
     return [one.move, one.relaxation, f"{number:.4g}", move.words(one.places[i])]
 
@@ -213,6 +225,7 @@ def _place(one: "TrampMap", i: int) -> list[str]:
 def _starts_csv(found: "Tramp", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
+        # The short account; every point of the map is in tramp.csv.
         table.writerow([*PLACE, *COLUMNS])
         for one in found.maps:
             for i, cells in enumerate(_rows(one)):
@@ -233,17 +246,19 @@ def _csv(found: "Tramp", path: Path) -> None:
         for one in found.maps:
             for i, row in enumerate(one.points):
                 for j, p in enumerate(row):
+                    # The least damped of them: if any other motion grows, this one does.
                     other = p.others[0] if p.others else None
                     beside = ["", "", "", ""] if other is None else [
                         other.name, f"{other.damping_ratio:.5g}", f"{other.frequency_hz:.4g}", "yes" if other.nods else "no"
                     ]  # fmt: skip
+                    # Most points have the linear view only: runs are made on both sides of where tramp starts.
                     ran = one.ran.get((i, j))
-                    told = ["", "", "", "", ""] if ran is None else [
+                    run_cells = ["", "", "", "", ""] if ran is None else [
                         f"{np.degrees(ran.first_rad):.4g}", f"{np.degrees(ran.last_rad):.4g}",
                         "" if np.isnan(ran.frequency_hz) else f"{ran.frequency_hz:.4g}", "yes" if ran.tramps else "no",
                         " ".join(dict.fromkeys(flag.kind for flag in ran.flags)),
                     ]  # fmt: skip
                     table.writerow(
                         [*_place(one, i), f"{p.slip_slope:.4g}", f"{100 * p.slip:.4g}", f"{p.damping_ratio:.5g}",
-                         f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", f"{p.alike:.3f}", *beside, *told]
+                         f"{p.frequency_hz:.4g}", f"{p.growth_per_s:.5g}", f"{p.alike:.3f}", *beside, *run_cells]
                     )  # fmt: skip

@@ -56,16 +56,20 @@ def run(options: argparse.Namespace) -> int:
     if options.seed is not None:
         if options.seed < 0:
             raise InputError(f"--seed: a whole number from 0; given was {options.seed}")
+        # Into the question itself, as the seed is part of what the notes of a search are kept for.
         tuning = replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
     if options.workers is not None and options.workers < 1:
         raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
     results = place(options.outputs, options.scenario, "_tuned")
     folder = results.folder
+    # Notes lie beside the folder and are hidden: the folder itself is not there before all is done.
     answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
+    # Never called tuned if it breaks a limit: a name is read where no warning stands.
     name = TUNED if answer.reached else "nearest"
     while name in scenario.setups:
         name += " again"
     command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
+    # Histories of hours come before the folders exist in which they end, and are copied there later.
     with TemporaryDirectory(prefix="jounce-") as kept:
 
         def driven(pair: "Scenario") -> "dict[str, Endured]":
@@ -75,9 +79,12 @@ def run(options: argparse.Namespace) -> int:
                 pair, {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}, options.workers
             )
 
+        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
         parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
+        # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
         _each(parts, options.workers)
+    # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
@@ -89,6 +96,7 @@ def run(options: argparse.Namespace) -> int:
         f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted.",
         file=sys.stderr,
     )
+    # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.
     return 3 if flags or not answer.reached else 0
 
 
@@ -103,8 +111,10 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
     from sim.study.tuning.session import Session
 
     runs = [case.run for case in tuning.cases]
+    # Once, before the workers start, or each of them would compile for itself.
     ready_for_a_run(blocks="single" if any(map(goes_in_blocks, runs)) else None, driven=any(map(is_driven, runs)))
     cluster_ready(options.cluster)
+    # Known outside the `try`: stopped by hand, what it has so far is told.
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:
@@ -113,7 +123,9 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
 
             def tell(what: str, tried: int, best: float) -> None:
                 words = f"Tuning{f' ({what})' if what else ''}: {tried} set-ups tried"
+                # nan while a trade-off is searched, which has no single best.
                 if best == best:
+                    # Costs from a thousand on mean that a limit is still broken (`judge.BROKEN`).
                     words += f", best {100 * best:.4g} % of now" if best < 1e3 else ", none yet within all limits"
                 progress.update(task, description=words)
 
@@ -133,6 +145,7 @@ def _stopped(session: "Session | None") -> None:
     search = session.search if session is not None else None
     if session is None or search is None or search.best is None:
         return
+    # As YAML, to be put into a scenario as it stands.
     changes = as_yaml(session.changes(search.best))
     print(
         f"\nStopped. All {len(search.trying.known)} set-ups tried are kept: the same command goes on from there.\n"
@@ -143,6 +156,7 @@ def _stopped(session: "Session | None") -> None:
 
 def _histories(kept: Path, pair: "Scenario") -> Path:
     """Return where the histories of a case are kept; cases have names of their own."""
+    # Names of cases are a person's words, which may hold what no file name can.
     return kept / sha256(pair.name.encode()).hexdigest()
 
 
@@ -155,6 +169,7 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
 
+    # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts))
 
 
@@ -178,21 +193,25 @@ def _parts(
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
 
-    made: list[Callable[[], object]] = [
+    parts: list[Callable[[], object]] = [
         partial(
             written,
             results.folder,
+            # Partials of functions of this file, no lambdas: they go to other processes.
             partial(_filled, scenario, answer, name, results.folder, command, plots),
             of=results.of,
         )
     ]
+    # The name of each folder comes from its case, whatever letters that has.
     stems = distinct(compared)
     for case, one in compared.items():
+        # Of the same question as the tuning's own folder, so that both are replaced together.
         into = beside(results, f"_{stems[case]}", case)
+        # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            made.append(partial(compared_written, one.made, into, command, plots))
+            parts.append(partial(compared_written, one.made, into, command, plots))
         else:
-            made.append(
+            parts.append(
                 partial(
                     written,
                     into.folder,
@@ -200,7 +219,7 @@ def _parts(
                     of=into.of,
                 )
             )
-    return made
+    return parts
 
 
 def _filled(
@@ -210,13 +229,14 @@ def _filled(
     from sim.show.report.tuning_table import told
     from sim.show.report.write import MARKER
 
+    # `folder`, not `into`: paths in it lead from where it will lie, not from where it is built.
     tuned.write_scenario(scenario, answer, name, folder, into / "tuned.yaml")
     tuned.write_tables(answer, into)
-    made = record.origin(scenario, command) | {
+    entries = record.origin(scenario, command) | {
         "changes": answer.changes, "from": answer.tuning.start, "keeps every limit": answer.reached,
         "seed": answer.tuning.asked.seed, "tried": answer.tries, "told": told(answer), "assumes": record.ASSUMES,
     }  # fmt: skip
-    record.save(made, into / MARKER)
+    record.save(entries, into / MARKER)
     if plots:
         _sheets(scenario, answer, name, into)
         _pictures(answer, name, into)
@@ -229,15 +249,17 @@ def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Pat
     from sim.cli.endure import fill_folder, stems_of
 
     for history in histories.iterdir():
+        # Not moved: the temporary folder may be on another disk, and is cleared as a whole.
         copyfile(history, into / history.name)
-    made: Any = one.made
-    fill_folder(one.pair, made, stems_of(one.pair), into, command, plots)
+    runs: Any = one.made
+    fill_folder(one.pair, runs, stems_of(one.pair), into, command, plots)
 
 
 def _pictures(answer: "Answer", name: str, into: Path) -> None:
     from sim.show.plots import holding, single_changes, trade_off
     from sim.show.plots.save import saved
 
+    # Pictures only of what the scenario asked for or the search had reason to study.
     if answer.front:
         saved(trade_off.figure(answer, name), into / "trade_off")
     if answer.singles:
@@ -251,8 +273,9 @@ def _sheets(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> No
     from sim.linear.standing import stand
     from sim.study.fit import fits
 
+    # The scenario's own set-up with the tuned values: cases may add loads and changes of theirs.
     vehicle = scenario.setups[answer.tuning.start].changed(answer.changes)
-    found = fits(vehicle)
-    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in found}
+    fitted = fits(vehicle)
+    problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in fitted}
     used = "; ".join(case.name for case in answer.tuning.cases)
-    write_sheets(into, name, f"{scenario.name}: {used}", {name: found}, stand(vehicle), problems)
+    write_sheets(into, name, f"{scenario.name}: {used}", {name: fitted}, stand(vehicle), problems)

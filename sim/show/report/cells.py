@@ -30,6 +30,7 @@ class Signs:
 
     def said(self, text: str) -> str:
         """Return text in letters that the stream has."""
+        # A stream that lacks the sign of the worst may lack superscripts and long dashes too: plain ASCII, say.
         simpler = text if self.worst == FULL.worst else text.replace("²", "2").replace("–", "-").replace("−", "-")
         return simpler.encode(self.encoding, "replace").decode(self.encoding)
 
@@ -41,6 +42,7 @@ def signs(encoding: str | None) -> Signs:
     """Return the signs for a stream of this encoding; ASCII if it has none or an unknown one."""
     known = encoding or "ascii"
     try:
+        # Tried with the signs themselves: Windows' cp1252 has the dash and not the triangle.
         (FULL.worst + FULL.nothing).encode(known)
     except LookupError:
         return Signs("<", "-", "~", "ascii")
@@ -62,9 +64,11 @@ def cell(value: Value | None, measure: Measure, sign: Signs) -> str:
     if value is None or isnan(value.value):
         text = sign.nothing
     elif isinf(value.value):
+        # inf is a measure's word for: not reached within the run.
         text = "never" if value.value > 0.0 else "-never"
     else:
         text = _numbers(value.value, measure.quantity)
+    # The doubt stands in front: figures stay in line at their right end, where the sign of the worst comes.
     return sign.doubt + text if value is not None and value.flagged else text
 
 
@@ -72,7 +76,9 @@ def _numbers(value: float, quantity: str) -> str:
     parts = show_parts(value, quantity)
     text = show(value, quantity)
     for _, unit in parts:
+        # The row's label already has the units; in every cell they would take the room of a set-up.
         text = text.replace(f" {unit}", "") if unit else text
+    # Two letters more for the brackets around the inch figure.
     if max(map(len, text.split())) <= MOST_DIGITS + 2:
         return text
     short = [f"{number:.2e}" for number, _ in parts]

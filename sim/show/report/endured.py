@@ -17,6 +17,7 @@ from sim.show.report.table_csv import Table
 from sim.study.endurance.history import Endured, Key, Moment
 from sim.study.endurance.measures import Figure, figures
 
+# Files and screens are in degC, as a workshop's thermometers are; the model computes in kelvin.
 ZERO_C = 273.15
 
 SHORT = (
@@ -38,12 +39,15 @@ class HistoryFile:
         """Write a row."""
         row = [f"{moment.time_s:.1f}", f"{moment.distance_m / 1e3:.4f}", str(moment.stage + 1)]
         for key in self.keys:
+            # Sets without a tube have a work rate but no temperature: how fast they cool is not known.
             known = key in moment.oil
             row += [
                 f"{moment.oil[key] - ZERO_C:.2f}" if known else "", f"{moment.metal[key] - ZERO_C:.2f}" if known else "",
                 f"{moment.power[key]:.5g}", f"{100.0 * moment.force_share[key]:.2f}" if known else "",
             ]  # fmt: skip
+        # Numbers alone, so nothing to quote; the quoting writer is for the head, where names come from a person's file.
         self._file.write(",".join(row) + "\n")
+        # At once: a disk that is full is met at this row, not hours later when the file is closed.
         self._file.flush()
 
     def close(self) -> None:
@@ -74,13 +78,17 @@ class History:
 def read_history(path: Path) -> History:
     """Read a history back."""
     with path.open(encoding="utf-8", newline="") as file:
+        # By the reader of CSV: a set's name may hold a comma, which the writer has quoted.
         head = next(csv.reader(file))
         table = np.genfromtxt(file, delimiter=",", ndmin=2)
     oil, share = {}, {}
     for column, title in enumerate(head):
+        # A set without a tube has its columns too, all empty: it gets no line in the pictures.
         if title.endswith(" oil [°C]") and not np.all(np.isnan(table[:, column])):
+            # At the first blank: the axle is one word, a set's name may be several.
             axle, _, name = title.removesuffix(" oil [°C]").partition(" ")
             oil[axle, name] = table[:, column] + ZERO_C
+            # Three columns on, by the order of `header`: oil, metal, work rate, force left.
             share[axle, name] = table[:, column + 3] / 100.0
     return History(table[:, 0], 1e3 * table[:, 1], table[:, 2], oil, share)
 
@@ -99,12 +107,14 @@ def write_figures(runs: Mapping[str, Endured], path: Path) -> None:
 
 def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
     """Write the cycles of travel by class, a column for each axle of each set-up."""
+    # Up to the largest class of any set-up, so that every column has the same rows and can be compared.
     last = max((max(count, default=0) for run in runs.values() for count in run.counts.values()), default=0)
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
         table.writerow(["travel from [mm]", "to [mm]", *(f"{setup}: {axle} [cycles]" for setup, axle in columns)])
         for number in range(last + 1):
+            # A class that an axle never reached is a count of nought, not unknown.
             row = [runs[setup].counts.get(axle, {}).get(number, 0.0) for setup, axle in columns]
             table.writerow(
                 [f"{1e3 * CLASS_M * number:g}", f"{1e3 * CLASS_M * (number + 1):g}", *(f"{n:g}" for n in row)]
@@ -117,6 +127,7 @@ def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:
         figure
         for figure in figures(*runs.values())
         if (everything or any(part in figure.name for part in SHORT))
+        # What no set-up has, temperatures of dampers without a tube say, would be a row of dashes.
         and not all(isnan(figure.of(run)) for run in runs.values())
     ]
 
@@ -127,7 +138,9 @@ def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextI
     from rich.table import Table
     from rich.text import Text
 
+    # Without a terminal rich takes 80 letters, which folds a table of three set-ups.
     console = Console(file=stream, highlight=False, width=None if stream.isatty() else 112)
+    # As Text, here and below: rich would take square brackets, and units have them, for its own markup.
     console.print(Text(name, style="bold"))
     if question:
         console.print(Text(question))

@@ -13,6 +13,7 @@ def key_measures(comparison: Comparison) -> tuple[Measure, ...]:
     Their places are what each says of itself (`sim.measure.measure.Shown`): contact with the ground and metal on metal;
     what is felt at the first point that the vehicle file names; then how the body behaves.
     """
+    # What matters under torque (wind-up, slip) is not what matters at a held speed.
     drives = any(run.drive is not None for run in comparison.runs.values())
     places = {m: m.shown.key_driven if drives else m.shown.key for m in comparison.measures if says(comparison, m.name)}
     return in_place(places)
@@ -21,6 +22,7 @@ def key_measures(comparison: Comparison) -> tuple[Measure, ...]:
 def in_place(places: Mapping[Measure, int | None]) -> tuple[Measure, ...]:
     """Return the measures that have a place, by it; those of one place in the order in which they come."""
     there = {measure: place for measure, place in places.items() if place is not None}
+    # sorted keeps the order of equals, on which the docstring's second half rests.
     return tuple(sorted(there, key=there.__getitem__))
 
 

@@ -13,6 +13,7 @@ from sim.describe.files.kept import kept
 from sim.integrate.result import Flag
 from sim.measure.comparison import Comparison, SideBySide
 
+# Whatever may change a figure, a picture, or how a file is understood.
 PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pydantic", "pint", "pyyaml", "rich")
 
 ASSUMES = (
@@ -34,6 +35,7 @@ def record(comparison: Comparison, command: str) -> dict[str, Any]:
     runs = comparison.runs
     return origin(comparison.scenario, command) | {
         "flags": told(comparison),
+        # What the run's energy balance does not close by: a reader's first check of the integration.
         "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
         "assumes": ASSUMES,
     }  # fmt: skip
@@ -50,6 +52,7 @@ def origin(scenario: Any, command: str) -> dict[str, Any]:
         "sources": _sources(scenario),
         **({"notices": list(scenario.notices)} if getattr(scenario, "notices", ()) else {}),
         "versions": {"python": platform.python_version(), **{name: _version(name) for name in PACKAGES}},
+        # Processors round and fuse operations differently: the last digits may differ on another one.
         "machine": f"{platform.system()} {platform.machine()}",
     }
 
@@ -71,24 +74,28 @@ def write(comparison: Comparison, path: Path, command: str) -> None:
 
 def save(made: dict[str, Any], path: Path) -> None:
     """Write any record as JSON."""
+    # Letters as they are: names may be in any script, and a person reads this file too.
     path.write_text(json.dumps(made, indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
 
 
 def _sources(scenario: Any) -> dict[str, dict[str, str]]:
     """Return text and SHA-256 of each file by its path from the scenario's folder, as it was read (`read`), else as it is now."""
+    # Put together in a program, not read from a file.
     if scenario.path is None:
         return {}
     folder = Path(scenario.path).resolve().parent
-    found, read = {}, getattr(scenario, "read", {})
+    sources, read = {}, getattr(scenario, "read", {})
     for source in getattr(scenario, "sources", ()):
         path = Path(source).resolve()
+        # As it was read, not as it is now: a person may have edited the file while hours of track ran.
         one = read.get(path) or kept(path.read_bytes())
-        found[_relative(path, folder)] = {"sha256": one.sha256, "text": one.text}
-    return found
+        sources[_relative(path, folder)] = {"sha256": one.sha256, "text": one.text}
+    return sources
 
 
 def _relative(path: Path, folder: Path) -> str:
     try:
+        # relpath, not relative_to: vehicles and courses may lie beside the scenario's folder, with `..` on the way.
         return Path(os.path.relpath(path, folder)).as_posix()
     except ValueError:  # on another drive
         return path.name
@@ -105,6 +112,7 @@ def _plain(value: Any) -> Any:
 
 def _number(value: float) -> float | None:
     """Return a number as JSON knows it."""
+    # JSON has no nan and no infinity; Python would write them all the same, and other readers refuse the file.
     return value if isfinite(value) else None
 
 

@@ -19,6 +19,7 @@ def write(responses: Responses, path: Path) -> None:
         for name in run.linear:
             head += [f"{setup}: {name} [-]", f"{setup}: {name} phase [deg]"]
         head += [f"{setup}: {axle} tyres off the ground [%]" for axle in run.off_ground]
+    # Every set-up is shaken at the same frequencies, so those of the first stand for all.
     first = next(iter(responses.runs.values()))
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
@@ -28,10 +29,13 @@ def write(responses: Responses, path: Path) -> None:
                 row = [model, f"{frequency:.5g}"]
                 for run in responses.runs.values():
                     values = run.linear if model == "linear" else run.driven
+                    # Names in the order of the linear view, whichever model the row is of: the head was laid out by it.
                     for value in (values[name][place] for name in run.linear):
                         known = np.isfinite(value)
+                        # A complex answer as people read it: size, and phase ahead of the road under the front axle.
                         row += [f"{abs(value):.6g}", f"{np.degrees(np.angle(value)):.2f}"] if known else ["", ""]
                     for share in run.off_ground.values():
+                        # The linear view's tyre pulls as well as it pushes: it never leaves the ground.
                         known = model == "full" and np.isfinite(share[place])
                         row.append(f"{100 * share[place]:.4g}" if known else "")
                 table.writerow(row)

@@ -10,18 +10,20 @@ from sim.show.report.table_csv import Table
 
 def columns(run: Run) -> dict[str, Array]:
     """Return every channel by its header, `name [unit]`, in the signs that people use."""
-    made = {
+    channels = {
         "time [s]": run.time_s,
+        # At a held speed distance is time; a truck that drives or brakes has integrated its own.
         "distance [m]": run.time_s * run.speed_m_per_s if run.drive is None else run.drive.distance_m,
         "heave up [mm]": 1e3 * run.heave_m,
         "pitch nose up [deg]": np.degrees(run.pitch_nose_up_rad),
     }
+    # Points of the body have names of the vehicle's file, so these columns differ from truck to truck.
     for point, values in run.acceleration_m_per_s2.items():
-        made[f"acceleration up {point} [m/s2]"] = values
+        channels[f"acceleration up {point} [m/s2]"] = values
     if run.drive is not None:
-        made |= _driving(run, run.drive)
+        channels |= _driving(run, run.drive)
     for name, axle in run.axles:
-        made |= {
+        channels |= {
             f"road {name} [mm]": 1e3 * axle.road_height_m,
             f"wheel height {name} [mm]": 1e3 * axle.wheel_height_m,
             f"jounce {name} [mm]": 1e3 * axle.jounce_m,
@@ -32,23 +34,24 @@ def columns(run: Run) -> dict[str, Array]:
             f"strap force {name} [N]": axle.strap_force_n,
         }
         for damper in axle.dampers.values():
-            made |= {
+            channels |= {
                 f"damper {name} {damper.name} length [mm]": 1e3 * damper.length_m,
                 f"damper {name} {damper.name} speed compression + [m/s]": damper.speed_m_per_s,
+                # Of one damper, not of the set: that is what lies beside a test machine's curve.
                 f"damper {name} {damper.name} force of one compression + [N]": damper.force_n,
             }
-    return made
+    return channels
 
 
 def _driving(run: Run, drive: DriveTrace) -> dict[str, Array]:
     """Return what only a run that drives or brakes has."""
-    made = {
+    channels = {
         "road speed [km/h]": 3.6 * drive.speed_m_per_s,
         "engine speed [rpm]": drive.engine_rad_per_s * 30.0 / np.pi,
         "engine torque [N m]": drive.engine_torque_n_m,
     }
     for name, wheel in (("front", drive.front), ("rear", drive.rear)):
-        made |= {
+        channels |= {
             f"wheel speed {name} [rad/s]": wheel.spin_rad_per_s,
             f"slip {name} [%]": 100.0 * wheel.slip,
             f"traction {name} forwards [N]": wheel.traction_n,
@@ -58,12 +61,13 @@ def _driving(run: Run, drive: DriveTrace) -> dict[str, Array]:
             f"axle shift {name} forwards [mm]": 1e3 * wheel.shift_m,
         }
         if wheel.joint_at_gearbox_rad is not None and wheel.joint_at_pinion_rad is not None:
-            made[f"joint angle {name} at gearbox [deg]"] = np.degrees(wheel.joint_at_gearbox_rad)
-            made[f"joint angle {name} at pinion [deg]"] = np.degrees(wheel.joint_at_pinion_rad)
+            channels[f"joint angle {name} at gearbox [deg]"] = np.degrees(wheel.joint_at_gearbox_rad)
+            channels[f"joint angle {name} at pinion [deg]"] = np.degrees(wheel.joint_at_pinion_rad)
     for name, axle in run.axles:
+        # Nearly no truck has a wind-up link: a column of noughts would only raise questions.
         if axle.link_force_n is not None and np.any(axle.link_force_n):
-            made[f"wind-up link {name} pull + [N]"] = axle.link_force_n
-    return made
+            channels[f"wind-up link {name} pull + [N]"] = axle.link_force_n
+    return channels
 
 
 def write(run: Run, path: Path) -> None:
@@ -72,11 +76,13 @@ def write(run: Run, path: Path) -> None:
     One format string for thousands of rows at once: several times faster than going
     row by row.
     """
-    made = columns(run)
-    row = ",".join(["%.4f"] + ["%.7g"] * (len(made) - 1))
-    table = np.column_stack(list(made.values())) + 0.0  # no negative zeros
+    channels = columns(run)
+    # Seven digits are far more than the model is good for, at half the size of full doubles.
+    row = ",".join(["%.4f"] + ["%.7g"] * (len(channels) - 1))
+    table = np.column_stack(list(channels.values())) + 0.0  # no negative zeros
     with path.open("w", encoding="utf-8", newline="\n") as file:
-        Table(file).writerow(made)  # quotes what needs it
+        Table(file).writerow(channels)  # quotes what needs it
+        # Not all rows at once: of a long course the format string and the tuple would take a lot of memory.
         for start in range(0, len(table), 2000):
             part = table[start : start + 2000]
             file.write("\n".join([row] * len(part)) % tuple(part.ravel().tolist()))

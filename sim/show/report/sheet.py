@@ -52,18 +52,19 @@ def rows(setup: str, used: str, fit: Fit, standing: Standing, rides: Mapping[str
     rides : mapping of str to float
         Length at ride [m] in every set-up of the file: its loads.
     """
-    made = Rows()
+    sheet = Rows()
+    # From the vehicle that stands: it has the set-up's changes, which the vehicle file has not.
     part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-    _job(made, setup, used, fit, standing)
-    _lengths(made, fit, setup, rides)
-    _forces(made, part)
-    _ends(made)
-    _body(made, part)
-    _stands(made, fit, part)
-    _gas(made, part)
-    add_test(made, fit)
-    add_evidence(made)
-    return made.made
+    _job(sheet, setup, used, fit, standing)
+    _lengths(sheet, fit, setup, rides)
+    _forces(sheet, part)
+    _ends(sheet)
+    _body(sheet, part)
+    _stands(sheet, fit, part)
+    _gas(sheet, part)
+    add_test(sheet, fit)
+    add_evidence(sheet)
+    return sheet.made
 
 
 def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> None:
@@ -76,6 +77,7 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
         "place, how many on this axle",
         f"{fit.axle} axle, set '{fit.name}', {fit.count} on the axle, both sides alike",
     )
+    # A valving is good for a road and a speed: whoever builds it must see for which.
     made.add(job, "computed for (road, speed)", used)
     made.add(job, "use: road, gravel, corrugations, rock, mud, tow")
     made.add_value(job, "axle load on the ground", axle.load, "force")
@@ -86,6 +88,7 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     kinds = ", ".join(dict.fromkeys(spring.words for spring in part.springs.values()))
     made.add(job, "springs, how the axle is held", f"{kinds}; {part.guide.held}")
     made.add_value(job, "springs' rate at the axle (both sides)", axle.wheel_rate, "stiffness")
+    # The way round is said because the trade uses both; damping at the wheel goes by its square.
     made.add(job, "motion ratio at ride (damper per wheel)", f"{ride.motion_ratio:.3f}")
     made.add(
         job,
@@ -99,10 +102,12 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
     made.add_value(lengths, "extended (+/- 2 mm)", fit.extended, "length")
     made.add_value(lengths, "collapsed (+/- 2 mm)", fit.collapsed, "length")
     made.add_value(lengths, "stroke", fit.extended - fit.collapsed, "length")
-    for place, found in fit.places.items():
+    for place, placed in fit.places.items():
+        # At ride a tape can check it; elsewhere `Fit` gives the worst length over 5 deg of twist.
         words = f"in place: {place}" + ("" if place == "ride" else ", 5 deg of wind-up")
-        made.add_value(lengths, words, found.length, "length")
+        made.add_value(lengths, words, placed.length, "length")
     for other, length in rides.items():
+        # Half a millimetre is less than a tape reads: loads that change no more need no line.
         if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
             made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
     made.add(lengths, "limited by", _limits(fit))
@@ -113,11 +118,13 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
 def _limits(fit: Fit) -> str:
     bump = "stop" if "stop squeezed" in fit.places else "damper itself"
     droop = "strap" if "strap taut" in fit.places else "damper itself"
+    # A negative margin says that the damper ends first, whatever stop or strap is there.
     return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
 
 
 def _ends(made: Rows) -> None:
     for end in ("upper", "lower"):
+        # A vehicle file has no pins and threads: no force depends on them, but a damper must bolt on.
         made.add("4 Ends", f"{end}: eye, stud, bar pin")
         made.add("4 Ends", f"{end}: pin or bore, width")
         made.add("4 Ends", f"{end}: bush, its angle")
@@ -129,6 +136,7 @@ def _body(made: Rows, part: DamperSet) -> None:
     made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS.get(part.built, part.built))
     tube = part.tube
     bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
+    # Bore and rod of the valving come first: the forces of this sheet were computed with them.
     if law.inside is not None:
         bore, rod = (own if isfinite(own) else given for own, given in zip(law.inside[1:3], (bore, rod), strict=True))
     made.add_value(body, "bore", bore, "length")
@@ -136,14 +144,17 @@ def _body(made: Rows, part: DamperSet) -> None:
     made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
     for label in ("room for it", "rod thread", "reservoir hose: length"):
         made.add(body, label)
+    # 0 stands for not given, so the line stays blank.
     made.add_value(body, "tube's mass (assumed)", part.tube_mass or nan, "mass")
     made.add_value(body, "rod's mass (assumed)", part.rod_mass or nan, "mass")
 
 
 def _stands(made: Rows, fit: Fit, part: DamperSet) -> None:
     stands = "6 Stands"
+    # What is on the axle counts as unsprung: turned over, tube and rod change places there.
     made.add(stands, "tube end", f"{part.tube_end}; {'tube' if part.tube_end == 'down' else 'rod'} on the axle")
     made.add(stands, "rod points", "up" if part.tube_end == "down" else "down")
+    # By the whole lean, not the side view alone: oil and gas in a twin-tube do not care which way it leans.
     worst = max(fit.places.values(), key=lambda place: place.lean)
     made.add(stands, "greatest lean of all", f"{degrees(worst.lean):.1f} deg from upright")
     made.add(stands, "side the hose leaves")
@@ -155,6 +166,7 @@ def _gas(made: Rows, part: DamperSet) -> None:
     pressure = law.inside.gas_pressure if law.inside is not None else nan
     made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
     made.add_value(gas, "push of one at ride length", part.push[0], "force")
+    # At 1 m/s, the fastest speed of the test; None of a law that knows nothing of the inside.
     asked = law.least_gas_pressure([1.0, -1.0])
     if asked is not None:
         least = [show(float(p), "pressure") for p in asked]
@@ -163,15 +175,18 @@ def _gas(made: Rows, part: DamperSet) -> None:
     made.add(gas, "oil: grade")
     made.add(gas, "oil: volume")
     if law.inside is not None and isfinite(law.inside.oil_viscosity_40):
+        # At 40 degC, as viscosity grades are named (ISO 3448); 1 mm²/s is the 1 cSt of a can's label.
         made.add(gas, "oil (assumed), 40 degC", f"{law.inside.oil_viscosity_40 * 1e6:.0f} mm²/s")
 
 
 def _forces(made: Rows, part: DamperSet) -> None:
+    # Gas and seal are left out as a test machine's reader takes them off too: only so can both be compared.
     forces = "3 Force of one, without gas and seal"
     for speed in TEST_SPEEDS:
         for way, sense in (("compression", 1.0), ("rebound", -1.0)):
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
             at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
+            # Without a sign: sheets give compression and rebound as two positive columns.
             metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
     made.add(forces, "shape; knees", part.law.shape)
@@ -180,17 +195,20 @@ def _forces(made: Rows, part: DamperSet) -> None:
 
 def forces_back(law: Law) -> list[tuple[str, float, float]]:
     """Return direction, speed [m/s] and force [N] so close together that a vehicle file can read the damper back."""
+    # A law read from points is its points: more of them would only pretend to know more.
     if law.points is not None:
         speeds = dict(zip((1.0, -1.0), law.points, strict=True))
         return [(_way(s), float(v), abs(float(law.force(s * v)))) for s, each in speeds.items() for v in each]
-    found = []
+    forces = []
     for sense in (1.0, -1.0):
         starts = [knot.start for knot in law.lower() if knot.sense == sense]
         near = [start * (1.0 + part) for start in starts for part in (-0.02, 0.0, 0.02)]  # so that a kink stays one
+        # Geometric, as curves bend most at low speed; rounded first, so that no two rows of the file are alike.
         for speed in np.unique(np.round([v for v in (*TEST_SPEEDS, *np.geomspace(0.01, FASTEST_BACK, 50), *near)], 4)):
+            # Of a valving's knots some lie past any speed that a truck reaches.
             if 0.0 < speed <= FASTEST_BACK:
-                found.append((_way(sense), float(speed), abs(float(law.force(sense * speed)))))
-    return found
+                forces.append((_way(sense), float(speed), abs(float(law.force(sense * speed)))))
+    return forces
 
 
 def _way(sense: float) -> str:

@@ -19,12 +19,16 @@ def add_test(made: Rows, fit: Fit) -> None:
     test = "8 Test"
     stroke = fit.extended - fit.collapsed
     crank = next((s for s in STROKES if s <= SHARE * stroke), STROKES[-1]) if isfinite(stroke) else STROKES[0]
+    # The greatest speed of a crank with a long rod, at mid-stroke (`testing.crank_speed`).
     turns = ", ".join(f"{60.0 * v / (pi * crank):.0f}" for v in TEST_SPEEDS)
     metric, _, inch = show(crank, "length").rstrip(")").partition(" (")
     made.add(test, "crank's stroke, mid-stroke", metric, inch)
     made.add(test, "rpm for them: v = pi S n/60", turns)
+    # Oil thins as it warms: loops at two temperatures are two dampers.
     made.add(test, "temperature", "20 +/- 5 degC", "68 degF")
+    # First strokes fill the valves and free the seals; common practice, no source.
     made.add(test, "run-in before reading", "at least 5 strokes")
+    # Force at mid-stroke alone hides lag and foaming, which only the loop shows.
     made.add(test, "read", "peak speed, full loops")
     made.add(test, "gas force", "subtracted; state it")
 
@@ -32,6 +36,7 @@ def add_test(made: Rows, fit: Fit) -> None:
 def add_evidence(made: Rows) -> None:
     """Add tolerance of pairs, marking, spares, and what must come back."""
     marked = "9 Match and mark"
+    # A pair that differs makes the truck roll and pull, which a half-car does not see.
     made.add(marked, "pairs within (usual 5 %)")
     made.add(marked, "left, right, axle marked")
     made.add(marked, "spare valves wanted")

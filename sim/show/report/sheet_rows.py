@@ -37,6 +37,7 @@ class Rows:
     @staticmethod
     def both(value: float, quantity: str) -> tuple[str, str]:
         """Return a value as metric and inch texts with their units; blanks if it is not known."""
+        # A blank can be filled in by hand; a nan on an order would be asked about.
         if not isfinite(value):
             return BLANK, BLANK
         metric, _, inch = show(value, quantity).partition(" (")
@@ -49,4 +50,5 @@ class Rows:
     def add_value(self, section: str, label: str, value: float, quantity: str) -> None:
         """Add a number in both unit systems."""
         metric, inch = self.both(value, quantity)
+        # One blank to fill in is enough.
         self.add(section, label, metric, inch if metric != BLANK else "")

@@ -12,6 +12,7 @@ def write(comparison: Comparison, path: Path) -> None:
     """Write value, numerical error and flag of every measure by set-up, in workshop metric units."""
     worst = worst_setups(comparison)
     head = ["measure", "unit", "better"]
+    # Changes are told against the scenario's first set-up, which is most often the truck as it is.
     first = next(iter(comparison.runs))
     for setup in comparison.runs:
         head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
@@ -20,11 +21,13 @@ def write(comparison: Comparison, path: Path) -> None:
         others = [setup for setup in comparison.runs if setup != first]
         table.writerow([*head, "worst", *(f"{setup}: change from {first} [%]" for setup in others)])
         for measure in comparison.measures:
+            # The workshop's metric unit, alone in its column: figures in two units cannot be sorted or added.
             unit = show_parts(0.0, measure.quantity)[0][1]
             row = [measure.label, unit, measure.better or ""]
             for values in comparison.values.values():
                 value = values.get(measure.name)
                 if value is None or isnan(value.value):
+                    # Empty, not nan: a spreadsheet takes that word for text, and every formula that meets it fails.
                     row += ["", "", ""]
                     continue
                 row += [
@@ -39,6 +42,7 @@ def write(comparison: Comparison, path: Path) -> None:
             table.writerow([*row, *("" if isnan(share) else f"{100 * share:.4g}" for share in changes)])
         for setup, run in comparison.runs.items():
             for flag in run.flags:
+                # Beneath the table and in one cell, so that no column of figures holds a sentence.
                 table.writerow([f"FLAGGED {setup}: {flag.sentence}"])
 
 
@@ -46,5 +50,6 @@ def _number(value: float, quantity: str) -> str:
     if isnan(value):
         return ""
     if isinf(value):
+        # In words, so that nobody averages it: no number stands for never.
         return "not reached"
     return f"{show_parts(value, quantity)[0][0]:.6g}"

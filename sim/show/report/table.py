@@ -31,6 +31,7 @@ LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 
 def short(comparison: Comparison) -> tuple[Measure, ...]:
     """Return the measures that decide most; all of them are in summary.csv."""
+    # A launch is judged by wind-up and slip, a course by ride and travel: each has places of its own.
     drives = any(run.drive is not None for run in comparison.runs.values())
     places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
     return in_place(places)
@@ -38,13 +39,15 @@ def short(comparison: Comparison) -> tuple[Measure, ...]:
 
 def families(comparison: Comparison) -> dict[str, str]:
     """Return the heading of each measure's family by the measure's name."""
-    found: dict[str, str] = {}
+    headings: dict[str, str] = {}
     for family in MEASURES:
+        # By the file, so that a new file of measures has a heading without being entered anywhere.
         name = family.__module__.rpartition(".")[2]
         heading = FAMILIES.get(name, name.replace("_", " ").capitalize())
         for run in comparison.runs.values():
-            found |= {measure.name: heading for measure in family(run)}
-    return found
+            # From every run: which measures a family gives depends on the points and damper sets of that set-up.
+            headings |= {measure.name: heading for measure in family(run)}
+    return headings
 
 
 def tables(
@@ -70,8 +73,10 @@ def tables(
     """
     measures = comparison.measures if everything else short(comparison)
     cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
+    # Of more than two it is not plain which pair is meant; all changes from the first are in summary.csv.
     if len(comparison.runs) == 2:
         cells["change [%]"] = _changes(comparison, measures, sign)
+    # By the figures, not by set-ups' names: a name may fold onto two lines, a figure may not.
     wide = max([LEAST_CELL, *(cell_len(text) for column in cells.values() for text in column)])
     beside = max(1, (width - LEAST_LABEL) // (wide + BETWEEN))
     setups = list(cells)
@@ -88,6 +93,7 @@ def _changes(comparison: Comparison, measures: Iterable[Measure], sign: Signs) -
 
 def _column(comparison: Comparison, setup: str, measures: Iterable[Measure], sign: Signs) -> list[str]:
     worst = worst_setups(comparison)
+    # As wide as the sign that others have, or right-aligned figures would not stand under each other.
     blank = " " * (1 + cell_len(sign.worst))
     return [
         cell(comparison.values[setup].get(measure.name), measure, sign)
@@ -102,17 +108,19 @@ def _table(
 ) -> Table:  # fmt: skip
     width, wide = room
     named = max([LEAST_LABEL, *(cell_len(label(measure)) for measure in measures)])
-    made = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
-    made.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
+    # Where the stream lacks the sign of the worst, it may lack lines to draw boxes with as well.
+    table = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
+    table.add_column("", width=min(named, max(width - len(cells) * (wide + BETWEEN) - 1, 8)), overflow="fold")
     for setup in cells:
-        made.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
+        table.add_column(Text(sign.said(setup)), justify="right", width=wide, overflow="fold")
     heading, of = "", families(comparison)
     for row, measure in enumerate(measures):
+        # A heading each time the family changes: the short table is in the order of importance, not of families.
         if of[measure.name] != heading:
             heading = of[measure.name]
-            made.add_row(Text(heading, style="bold"), end_section=False)
-        made.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
-    return made
+            table.add_row(Text(heading, style="bold"), end_section=False)
+        table.add_row(Text(sign.said(label(measure))), *(Text(column[row]) for column in cells.values()))
+    return table
 
 
 def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:
@@ -130,7 +138,9 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
         Letters in a line; by default that of the terminal, else WIDTH.
     """
     sign = signs(getattr(stream, "encoding", None))
+    # None lets rich ask the terminal; a file or pipe has no width to ask for.
     wide = width if width is not None else None if stream.isatty() else WIDTH
+    # No colours of rich's choosing: the worst is marked by a sign, which also prints in black.
     console = Console(file=stream, highlight=False, width=wide)
     console.print(Text(sign.said(comparison.scenario.name), style="bold"))
     if comparison.scenario.question:
@@ -142,6 +152,7 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
     console.print(Text(_meaning(comparison, everything, sign)))
     for setup, run in comparison.runs.items():
         for flag in run.flags:
+            # Some flags are of the whole run, an energy balance that does not close say.
             when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
             console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
 
@@ -151,6 +162,7 @@ def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:
         f"{sign.worst} worst of its row   {sign.doubt} numerical error too large to trust   "
         f"{sign.nothing} does not apply   never: not within the run"
     )
+    # Said only where something is left out: --all on a table that is whole would disappoint.
     every, shown = len(comparison.measures), len(short(comparison))
     more = "" if everything or shown == every else f"\n{shown} of {every} measures; --all shows every one."
     return text + more

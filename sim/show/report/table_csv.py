@@ -25,6 +25,7 @@ class Table:
     """
 
     def __init__(self, file: TextIO) -> None:
+        # One newline on every system: the same results give the same file, byte for byte.
         self._table = csv.writer(file, lineterminator="\n")
 
     def writerow(self, row: Iterable[object]) -> None:
@@ -39,9 +40,12 @@ class Table:
 
 def harmless(cell: object) -> object:
     """Return a cell that no spreadsheet runs: text that begins as a formula does with an apostrophe before it; numbers as they are."""
+    # Numbers of ours cannot be formulas; quoting -3.2 would make text of it.
     if not isinstance(cell, str):
         return cell
+    # New lines first: some programs split a cell there, and the rest of it could begin as a formula.
     text = CONTROL.sub(" ", cell)
+    # One sign alone is no formula: a lone dash stands for nothing to show.
     if len(text) < 2 or not cell.startswith(FORMULA) or NUMBER.match(text):
         return text
     return f"'{text}"

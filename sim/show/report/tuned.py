@@ -26,6 +26,7 @@ def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, 
         Where it is written.
     """
     data = dict(scenario.document.data)  # as it was read: the file may be another by now
+    # It would be tuned a second time from another start; the file is for comparing.
     data.pop("tune", None)
     there = scenario.path.parent
     data["vehicle"] = _from(folder, there / data["vehicle"])
@@ -33,8 +34,10 @@ def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, 
     setups = {key: dict(changes or {}) for key, changes in data["setups"].items()}
     while len(setups) > 7:  # a scenario has eight at most
         setups.pop(next(key for key in reversed(setups) if key != answer.tuning.start))
+    # Written as changes of the file, not as a finished vehicle: a person can read what was changed and edit it.
     setups[name] = {**setups[answer.tuning.start], **answer.changes}
     data["setups"] = setups
+    # In one line: a name with a line break would end the comment in the middle.
     head = HEAD.format(title=" ".join(scenario.name.split()), source=scenario.path.name)
     text = as_yaml(data)
     path.write_text(head + text, encoding="utf-8")
@@ -49,6 +52,7 @@ def _moved(run: Any, there: Path, folder: Path) -> Any:
     course = run.get("course")
     if isinstance(course, str):
         return {**run, "course": _from(folder, there / course)}
+    # A course written out in the scenario may still lay surveyed profiles from files.
     if isinstance(course, dict) and isinstance(course.get("items"), list):
         items = [
             {**item, "file": _from(folder, there / item["file"])} if isinstance(item, dict) and "file" in item else item
@@ -80,6 +84,7 @@ def write_tables(answer: Answer, folder: Path) -> None:
     with (folder / "tuned.csv").open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(["what", "unit", "now", "tuned", "as good from", "to"])
+        # Empty if no set-up keeps every limit: there is no optimum whose flatness one could ask for.
         ranges = {f.move.name: f for f in answer.flat}
         for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
             ends = ranges.get(move.name)
@@ -95,8 +100,9 @@ def write_tables(answer: Answer, folder: Path) -> None:
             wanted = answer.tuning.asked.trade_off
             heads = [f"{m.name} [{_unit(m.quantity)}]" for m in answer.tuning.moves]
             table.writerow([*(f"{name} [{_unit(kinds[name])}]" for name in wanted), *heads])
-            for trial, found in answer.front:
-                worth = [_number(answer.judge.plain(name, found), kinds[name]) for name in wanted]
+            for trial, tried in answer.front:
+                # One figure over all cases: their weighted mean or the worst, as the scenario's goal is judged.
+                worth = [_number(answer.judge.plain(name, tried), kinds[name]) for name in wanted]
                 values = zip(answer.tuning.moves, trial.values, strict=True)
                 table.writerow([*worth, *(_number(v, m.quantity) for m, v in values)])
     if answer.singles:

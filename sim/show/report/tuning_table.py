@@ -10,6 +10,7 @@ from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
 
+# Share of a move's range that counts as its very end: a search comes near an end, seldom onto it.
 NEAR_END = 0.01
 
 
@@ -20,6 +21,7 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     console = Console(file=stream, highlight=False, width=None if stream.isatty() else 120)
     console.print(_first(answer), markup=False)
     console.print()
+    # What to set comes first, then what it brings, then why: a mechanic may stop reading after the first table.
     _moves(answer, console)
     _measures(answer, compared, console)
     for text in told(answer):
@@ -32,6 +34,7 @@ def percent(share: float) -> str:
 
 
 def _first(answer: Answer) -> str:
+    # By what the goal is now, which counts as 1: costs are shares of the present set-up.
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
         way = f"{gain:.3g} % better than" if gain > 0.05 else "no better than"
@@ -47,6 +50,7 @@ def _moves(answer: Answer, console: object) -> None:
     ranges = {f.move.name: f for f in answer.flat}
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
         ends = ranges.get(move.name)
+        # Of the range that the file gives: an optimum at an end may be the range's doing, not the truck's.
         share = (value - move.low) / (move.high - move.low)
         notes = []
         if share < NEAR_END or share > 1.0 - NEAR_END:
@@ -65,8 +69,10 @@ def _measures(answer: Answer, compared: dict[str, Confirmed], console: object) -
     judge = answer.judge
     limits = {bound.measure.name: bound for bound in judge.bounds}
     for place, (case, comparison) in enumerate(compared.items()):
+        # In full precision: the search's own figures are off by what its single precision costs.
         start, tuned = comparison.values.values()
         for column, measure in enumerate(judge.measures):
+            # A measure need not exist in every case: wind-up under torque says nothing of a push at a standstill.
             if np.isnan(judge.now[place, column]) or measure.name not in start:
                 continue
             one, two = start[measure.name], tuned[measure.name]
@@ -87,7 +93,9 @@ def _change(one: float, two: float, quantity: str) -> str:
     if not isfinite(one) or not isfinite(two):
         return ""
     if quantity == "temperature":
+        # A share of a temperature would depend on where its scale begins.
         return f"{two - one:+.0f} K"
+    # A length that is left may be near nought or below, and a share of that says nothing.
     return f"{100 * (two / one - 1.0):+.1f} %" if one and quantity not in ("length", "warmth") else ""
 
 
@@ -104,9 +112,12 @@ def told(answer: Answer) -> list[str]:
     """Return in sentences what binds, what each goal costs, whether the optimum is flat, and whether the choice holds."""
     judge = answer.judge
     said = []
+    # First what is in the way: of a goal that cannot be reached, nothing else is worth reading.
     if not answer.reached:
+        # The worst three; bounded, as a measure that never comes is missed by an infinite share.
         for text, amount in judge.stopping(answer.best)[:3]:
             said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %).")
+        # From searches with that one limit lifted: it shows which to talk about with the customer.
         for text, goal in answer.without.items():
             said.append(
                 f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now."
@@ -117,8 +128,10 @@ def told(answer: Answer) -> list[str]:
     binding = judge.binding(answer.best)
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.told == text)
+        # In points of now, not per cent of the tuned goal: all other shares are of now as well.
         gain = goal - answer.without.get(text, goal)
         has = f"{text} (has {show(nearest, measure.quantity)})"
+        # Being near a limit is not yet being held by it: only a search without it can tell.
         if gain > 5e-4:
             said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
         else:
@@ -131,15 +144,18 @@ def told(answer: Answer) -> list[str]:
     ]  # fmt: skip
     if ends:
         said.append(f"At the end of its range: {', '.join(ends)}. Only a wider range would tell whether more helps.")
+    # A single goal has nothing to give up to another.
     if len(answer.alone) > 1:
         for name, alone in answer.alone.items():
             measure = next(m for m in judge.measures if m.name == name)
+            # Scores of measures of which more is better are negative; people read shares without a sign.
             mine, best = (100 * abs(float(judge.scored(name, [one])[0])) for one in (answer.best, alone))
             said.append(
                 f"{measure.label}: {mine:.4g} % of now; tuned for it alone {best:.4g} %, so the other goals cost it "
                 f"{abs(mine - best):.2g} points."
             )
     if answer.flat:
+        # Where it is flat a shim on the shelf is as good as the computed one.
         flat = [f.move.name for f in answer.flat if f.flat]
         sharp = [f.move.name for f in answer.flat if not f.flat]
         if flat:
@@ -152,6 +168,7 @@ def told(answer: Answer) -> list[str]:
             f"The single change that helps most: {one.move.name} to {one.move.told(one.value)}, {percent(one.gain)} "
             f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
         )
+    # Dampers come out 5 to 15 % off, hot and cold: a choice that does not hold then is no choice.
     for way in answer.drawn:
         text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
         if judge.bounds:
@@ -161,6 +178,7 @@ def told(answer: Answer) -> list[str]:
         said.append(text + ".")
     if any(way.breaks is not None for way in answer.drawn):
         said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
+    # Else the table's temperatures would seem to contradict those by which it was searched.
     if any(case.run.way == "hours" for case in answer.tuning.cases):
         said.append(
             "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."

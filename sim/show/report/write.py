@@ -71,28 +71,36 @@ def written(folder: Path, files: Callable[[Path], None], of: str = "") -> Path:
         If anything cannot be written, or the place holds something that jounce did not write. Then, as after any
         other exception, what was there is as it was and nothing else is left behind.
     """
-    made: list[Path] = []
+    parents: list[Path] = []
     try:
+        # A link is followed, so that it still is one afterwards; `..` gets a name, which hidden folders beside it bear.
         place = folder.resolve() if folder.is_symlink() or folder.name in ("", "..") else folder
         if not place.name:
             raise OutputError(f"{shown(folder)}: this is the top of a disk. {OTHERWISE}")
-        made = _parents(place)
+        parents = _parents(place)
+        # Beside the place, not in it: what is in it is swapped away.
         with locked(place.with_name(f".{place.name}.lock"), lambda: _waits(folder)) as alone:
+            # Where the disk knows no locks, a hidden folder may be another command's that is at work.
             if alone:
                 _cleared(place)
+            # Refused now, not after hours of computing.
             _own(place, folder, of)
             new = _beside(place, "new")
             try:
                 new.mkdir()
                 files(new)
                 _listed(new, of)
+                # Looked at again: a person may have saved notes in the folder while the results were computed.
                 _taken_along(_own(place, folder, of), new, folder)
+                # On the disk before the swap: a power cut after it would else leave empty files for old ones.
                 _kept(new)
                 _swapped(new, place)
             finally:
+                # Half-built after a failure; after an exchange `new` is the name that the old results have now.
                 _given_up(new, place)
+    # Ctrl-C too leaves no empty folders behind.
     except BaseException as error:
-        _removed(made)
+        _removed(parents)
         if isinstance(error, OSError):
             raise OutputError(_sentence(error, folder)) from None
         raise
@@ -132,11 +140,13 @@ def _own(place: Path, folder: Path, of: str) -> list[Path]:
     there = list(place.iterdir()) if place.is_dir() else []
     if not there:
         return []
+    # The record is our mark: without it nothing proves that these files may go.
     record = _record(place)
     if record is None:
         raise OutputError(
             f"{shown(folder)}: this folder holds files that jounce did not write, so it is left alone. {OTHERWISE}"
         )
+    # The place was free when it was chosen: another command has written there since.
     if of and record.get(OF, of) != of:
         raise OutputError(f"{shown(folder)}: this folder has results of another file meanwhile. {OTHERWISE}")
     return _not_ours(there, record)
@@ -144,6 +154,7 @@ def _own(place: Path, folder: Path, of: str) -> list[Path]:
 
 def _not_ours(there: list[Path], record: dict[str, Any]) -> list[Path]:
     names = record.get(FILES)
+    # Records of earlier versions have no list: there the kinds of files that jounce writes must do.
     if isinstance(names, list):
         return [path for path in there if path.name not in names]
     return [path for path in there if path.is_dir() or path.suffix not in OUR_SUFFIXES]
@@ -157,6 +168,7 @@ def record_of(place: Path) -> dict[str, Any] | None:
 def _record(place: Path) -> dict[str, Any] | None:
     try:
         data = json.loads((place / MARKER).read_text(encoding="utf-8"))
+    # Somebody else's record.json may hold anything, JSON nested past all depth too.
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError, ValueError, RecursionError):
         return None
     return data if isinstance(data, dict) and str(data.get("made by", "")).startswith("jounce") else None
@@ -176,10 +188,12 @@ def _listed(new: Path, of: str) -> None:
 def _taken_along(own: list[Path], new: Path, folder: Path) -> None:
     """Put a person's own files into the new folder too: as a second name of each, or a copy where the disk has no such names."""
     for path in own:
+        # A new result must not hide a person's file, nor the other way round: say it, and lose neither.
         if os.path.lexists(new / path.name):
             raise OutputError(
                 f"{shown(folder / path.name)}: a file of your own has the name of a new result. Rename it, then try again."
             )
+        # Links stay links: what they lead to is not ours to copy.
         if path.is_dir() and not path.is_symlink():
             shutil.copytree(path, new / path.name, symlinks=True, copy_function=_doubled)
         else:
@@ -188,7 +202,9 @@ def _taken_along(own: list[Path], new: Path, folder: Path) -> None:
 
 def _doubled(path: str | Path, to: str | Path) -> None:
     try:
+        # No time and no room, however large it is; and what is saved into it meanwhile arrives in both.
         os.link(path, to, follow_symlinks=False)
+    # Sticks and network disks have no second names for a file, some systems none for a link.
     except (OSError, NotImplementedError):
         shutil.copy2(path, to, follow_symlinks=False)
 
@@ -197,6 +213,7 @@ def _kept(new: Path) -> None:
     """Have the system write the new folder to the disk before it takes the place of the old one."""
     for path in new.iterdir():
         if path.is_file() and not path.is_symlink():
+            # Windows flushes only what is open for writing.
             with path.open("rb+") if os.name == "nt" else path.open("rb") as file:
                 os.fsync(file.fileno())
     _entries_kept(new)
@@ -220,9 +237,12 @@ def _swapped(new: Path, place: Path) -> None:
     """Put the new folder in its place; the old one, if there was one, then has a hidden name and is cleared up."""
     if not place.exists():
         new.rename(place)
+    # One step: there is no moment without results, whenever the machine stops.
     elif exchanged(new, place):
+        # Saved between the last look and the swap: it went with the old folder.
         _own_moved(new, place)
     else:
+        # Two steps, elsewhere. Killed between them, the next command puts the old results back (`_cleared`).
         old = _beside(place, "old")
         try:
             place.rename(old)
@@ -233,6 +253,7 @@ def _swapped(new: Path, place: Path) -> None:
             raise
         _own_moved(old, place)
         _given_up(old, place)
+    # A disk that cannot promise to have written its names is no reason to say that results failed.
     with suppress(OSError):  # it is in place
         _entries_kept(place.parent)
 
@@ -240,6 +261,7 @@ def _swapped(new: Path, place: Path) -> None:
 def _own_moved(left: Path, place: Path) -> None:
     """Move a person's files from a folder that is to go into the one in its place, where they are not there already."""
     record = _record(left)
+    # Of a folder without a record nobody can say what is a person's; it was never results.
     if record is not None:
         for path in _not_ours(list(left.iterdir()), record):
             _moved(path, place / path.name)
@@ -254,6 +276,7 @@ def _moved(path: Path, to: Path) -> None:
     if os.path.lexists(to):
         if to.is_dir() or path.is_dir():  # a file where there was a folder: both stay
             to = to.with_name(f"{to.name} (before {secrets.token_hex(2)})")
+        # The same file under two names, as `_doubled` leaves it, or an older version of it: nothing to move.
         elif path.lstat().st_ino == to.lstat().st_ino or path.lstat().st_mtime_ns <= to.lstat().st_mtime_ns:
             return
     path.replace(to)
@@ -267,12 +290,14 @@ def _given_up(left: Path, place: Path) -> None:
     if not left.is_dir():
         return
     record = _record(left)
+    # Without a list it is a half-built folder: all in it is ours, or a second name of what is safe in place.
     if record is not None and FILES in record and place.is_dir():
         try:
             _own_moved(left, place)
         except OSError:  # it stays, and the next command tries again
             return
     with suppress(OSError):
+        # First of all: killed in the middle of removing, half a folder must not come back as results.
         (left / MARKER).unlink()
     shutil.rmtree(left, ignore_errors=True)
 
@@ -284,6 +309,7 @@ def _cleared(place: Path) -> None:
         for path in place.parent.iterdir()
         if path.name.startswith((f".{place.name}.old-", f".{place.name}.new-")) and path.is_dir()
     ]
+    # Of new ones never: whether all had been written nobody knows.
     old = [path for path in left if f".{place.name}.old-" in path.name and _record(path) is not None]
     if old and not place.exists():
         latest = max(old, key=lambda path: path.stat().st_mtime)
@@ -294,6 +320,7 @@ def _cleared(place: Path) -> None:
 
 
 def _beside(place: Path, word: str) -> Path:
+    # In the same folder, so on the same disk, where a change of name is one step; a token as others may do so too.
     return place.with_name(f".{place.name}.{word}-{secrets.token_hex(4)}")
 
 
