@@ -92,7 +92,11 @@ def replaced(part: Any, places: Sequence[str], value: Any, path: str) -> Any:
     try:
         return type(part).model_validate(own, context=SI)
     except ValidationError as error:
-        raise InputError(f"{path}: {error.errors()[0]['msg']}\n    given: {value:.6g}") from None
+        raise InputError(f"{path}: {error.errors()[0]['msg']}\n    given: {_as_written(value)}") from None
+
+
+def _as_written(value: object) -> str:
+    return f"{value:.6g}" if isinstance(value, int | float) else str(value)
 
 
 def found(part: Any, path: str) -> Any:

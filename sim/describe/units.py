@@ -393,7 +393,7 @@ def in_the_unit_of(written: object, value_si: float) -> str:
     # Each unit stands under one quantity only, so the first that has it is the right one.
     factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
     # zero is zero in any unit
-    return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.4g} {unit}"
+    return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
 
 
 def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:

@@ -103,7 +103,7 @@ def test_flagged(demo, capsys):
         ("air: 20 °C", "air: 20", ["run.air", "20 °C"]),
         ("air: 20 °C", "air: 2000 °C", ["run.air", "between -100 °C and 500 °C"]),
         ("speed: 40 km/h", "speeed: 40 km/h", ["'speeed' is not known here", "did you mean 'speed'?"]),
-        ("stages:", "altitude: 90 km\n  stages:", ["run.altitude", "must not be more than 6000"]),
+        ("stages:", "altitude: 90 km\n  stages:", ["run.altitude", "must not be more than 6 km"]),
         ("count: 4", "tube.bore: 60 mm", ["no room for oil"]),
         ("count: 4", "tube.oil: {viscosity_40: 3 cSt}", ["are they crossed"]),
         ("count: 4", "tube.bor: 30 mm", ["did you mean 'bore'?"]),

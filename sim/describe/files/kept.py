@@ -8,6 +8,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TypeVar
 
+from sim.describe.files.delimited import encoding_of
+
 LONGEST_TEXT = 2_000_000
 """Bytes up to which a file's text is kept; of a longer one, a surveyed profile, its hash."""
 
@@ -43,7 +45,7 @@ def keeping() -> Iterator[Read]:
 def kept(raw: bytes) -> Kept:
     """Return what is kept of a file's bytes."""
     # binary bytes must not stop a record
-    text = raw.decode("utf-8", "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
+    text = raw.decode(encoding_of(raw), "replace") if len(raw) <= LONGEST_TEXT else f"left out: {len(raw) / 1e6:.1f} MB"
     return Kept(sha256(raw).hexdigest(), text)
 
 
