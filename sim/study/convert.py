@@ -143,15 +143,19 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
         if not before[axle]:
             raise InputError(f"the {axle} axle has no dampers to convert from: choose another set-up with --from")
         for member in (*before[axle], *after[axle]):
+            # A rate at the wheel goes with R²: at a twentieth a damper must be 400 times as hard as one at the wheel.
             if member.ratio < 0.05:
                 raise InputError(
                     f"{axle} damper '{member.name}' hardly moves with its wheel (motion ratio {member.ratio:.2f}): no valving makes up for that"
                 )
         sets = [(member, dict(given.axles)[axle].dampers[member.name].law) for member in before[axle]]
+        # All sets of the axle share the wheel's force evenly, each damper the same part.
         together = sum(member.count for member in after[axle])
         for member in after[axle]:
+            # Forces bend at the knees of the given laws, which the new ratio moves to other damper speeds.
             speed = _speeds([(m.ratio, [k.start for k in law.lower()]) for m, law in sets], member.ratio)
             wheel = speed / member.ratio
+            # abs: a law's rebound is negative, and an order sheet has both ways positive.
             ways = [
                 sum(abs(m.count * m.ratio * np.asarray(law.force(sense * m.ratio * wheel))) for m, law in sets)
                 / (together * member.ratio)
@@ -164,7 +168,9 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
 def _speeds(sources: Sequence[tuple[float, Sequence[float]]], ratio: float) -> Array:
     """Return damper speeds [m/s] close enough that a curve drawn through them keeps the knees of its sources."""
     knees = [start * ratio / own for own, starts in sources for start in starts]
+    # A point close by on either side of each knee, or the line between two speeds would cut its corner.
     near = [knee * (1.0 + part) for knee in knees for part in (-0.02, 0.0, 0.02)]
+    # Rounded before `unique`, which would keep speeds that differ in their last bit alone.
     speeds = np.unique(np.round([*TEST_SPEEDS, *np.geomspace(0.01, FASTEST, 50), *near], 4))
     inside: Array = speeds[(speeds > 0.0) & (speeds <= FASTEST)]
     return inside
@@ -187,6 +193,7 @@ def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
         for name, part in of.dampers.items():
             for end in ("down", "up"):
                 fitted = end == part.tube_end
+                # A twin-tube with a free oil surface may not stand tube up: that is a row of the answer, not its end.
                 try:
                     turned = vehicle if fitted else vehicle.changed({f"{axle}.dampers.{name}.tube_end": end})
                     setup = lower(turned)
@@ -194,6 +201,7 @@ def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
                     reason = error.problems[0].message
                     found.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
                     continue
+                # A motion is named after what moves most in it, so none need be called the hop of this axle.
                 hop = next((mode for mode in modes(setup) if mode.name == f"{axle} hop"), None)
                 hertz, damping = (nan, nan) if hop is None else (hop.frequency_hz, hop.damping_ratio)
                 found.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
@@ -211,6 +219,7 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
         low, high = min(jounces), max(jounces)
         if high - low < 1e-3:  # neither stop nor strap
             low, high = low - 0.1, high + 0.1
+        # At the wind-up in which the set-up stands: 0.0 below asks for that alone, not for the extremes over a range.
         wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
         places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in np.linspace(low, high, STEPS))
         found.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
@@ -219,6 +228,7 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
 
 def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
     """Return what the gas of every set adds to the height of the body, by putting the set-up at rest with and without."""
+    # Rest with all gas is the same for every set, so it is worked out once.
     with_gas = _jounces(vehicle)
     found = []
     for axle, of in vehicle.axles:
@@ -227,8 +237,10 @@ def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
             if push == 0.0:
                 continue
             path = f"{axle}.dampers.{name}"
+            # A law of valve parts holds its gas in itself; any other has it as a force of the set.
             let_out = {f"{path}.law.{place}": written for place, written in part.law.without_gas.items()}
             without = _jounces(vehicle.changed(let_out or {f"{path}.gas_force": "0 N"}))
+            # Gas lifts the body, and jounce is the axle's rise towards it: with gas there is less.
             rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}
             found.append(GasLift(axle, name, part.count, push, rate, rise))
     return tuple(found)
@@ -236,4 +248,5 @@ def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
 
 def _jounces(vehicle: Vehicle) -> dict[str, float]:
     state = rest(lower(vehicle)).state
+    # Jounce and wind-up stand axle by axle in a state, so the axles' rows are two apart.
     return {name: float(state[at.JOUNCE + 2 * index]) for index, name in enumerate(("front", "rear"))}

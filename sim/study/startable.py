@@ -13,8 +13,10 @@ def startable(scenario: Scenario) -> list[str]:
     found = []
     for name, vehicle in scenario.setups.items():
         try:
+            # In the order of a run, as each step needs what the one before worked out.
             setup = lower(vehicle)
             plan = scenario.run.start(setup)
+            # Engine and brakes are asked for by runs that drive: without them a truck may still do all others.
             if plan.driving is not None:
                 wheeled(setup, plan.driving)
             setup = with_plan(setup, plan)
