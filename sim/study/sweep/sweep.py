@@ -84,23 +84,28 @@ def sweep(
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
+    # Step and precision change the numbers: notes by another choice must not answer for this one.
     key = _key(scenario, axes, [*measures, str(coarse), precision])
     points = Points(scenario, axes, measures, coarse, precision)
     with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster) as spread:
         done = _known(noted.entries, measures)
+        # Cut from all places, not from what is left: a sweep that was stopped ends with the very same numbers.
         left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
         if tell:
             tell(len(done), len(places))
         for number, found in spread.each(left):
             for place, entry in zip(left[number], found, strict=True):
+                # Of a part that was noted by half, what is there stays.
                 if _word(*place) not in done:
                     done[_word(*place)] = entry
                     noted.add({"at": _word(*place), **entry})
+            # Written before it is shown as done.
             noted.flush()
             if tell:
                 tell(len(done), len(places))
     shape = tuple(a.numbers.size for a in axes)
     values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
+    # A dict for its order: each reason once, as they came.
     failed: dict[str, None] = {}
     for setup, numbers in places:
         found = done[_word(setup, numbers)]
@@ -109,7 +114,9 @@ def sweep(
             continue
         for name in measures:
             value = found["values"].get(name)
+            # Notes are JSON, which has no nan: null stands for it.
             values[setup][name][numbers] = nan if value is None else value
+    # Only where runs failed: a measure that no run has (it never settled) is an answer too.
     if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
         raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
     return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))

@@ -167,12 +167,14 @@ class TrampMap:
 
     def stretches(self, row: Array) -> tuple[Stretch, ...]:
         """Return where along the slip curve, from grip to sliding, a row of damping ratios (m,) is not positive."""
+        # From the largest slope (grip) to the least (sliding past the peak): the way on which slip grows.
         order = np.argsort(self.slip_slope)[::-1]
         slopes, values = self.slip_slope[order], row[order]
         grows = values <= 0.0
         found, begun = [], None
         for i, here in enumerate(grows):
             if here and begun is None:
+                # What grows at the first slope already began somewhere off the map.
                 begun = (float(slopes[0]), False) if i == 0 else (_crossing(slopes, values, i), True)
             if not here and begun is not None:
                 found.append(Stretch(begun[0], _crossing(slopes, values, i), begun[1], True))
@@ -183,6 +185,7 @@ class TrampMap:
 
     def tramping(self, place: int) -> tuple[Stretch, ...]:
         """Return where along the slip curve wind-up grows at a place, or another motion with which the pinion nods."""
+        # With either motion the pinion nods, and to who drives it both are tramp.
         rows = (self.damping[place], self.others()[place])
         return _joined(sorted((s for row in rows for s in self.stretches(row)), key=lambda s: -s.first))
 
@@ -229,6 +232,7 @@ def _joined(stretches: list[Stretch]) -> tuple[Stretch, ...]:
     """Return stretches, first ones first, with those that overlap as one."""
     found: list[Stretch] = []
     for stretch in stretches:
+        # Slopes fall from `first` to `last`, so two stretches overlap where the later first is above the earlier last.
         if found and found[-1].last <= stretch.first:
             if stretch.last < found[-1].last:
                 found[-1] = replace(found[-1], last=stretch.last, ends_inside=stretch.ends_inside)
@@ -260,6 +264,7 @@ def in_words(stretches: tuple[Stretch, ...]) -> str:
 
 
 def _number(slope: float) -> str:
+    # A slope of -0.001 would be written -0.00, and its sign taken for a finding.
     return f"{slope + 0.0:.2f}".replace("-0.00", "0.00")
 
 
@@ -298,6 +303,7 @@ def _turns(maps: tuple[TrampMap, ...]) -> bool:
         onsets = clipped_onsets(found)
         if np.isnan(onsets).all():
             return False
+        # Slope falls as slip grows, so the latest onset is the least slope.
         most = float(np.nanmin(onsets)) + HARDLY * float(np.ptp(found.slip_slope))
         good.append({int(i) for i in np.flatnonzero(onsets < most)})
     return len(good) > 1 and not set.intersection(*good)

@@ -24,6 +24,7 @@ def room_measures(vehicle: Vehicle) -> tuple[Measure, ...]:
             for end, word in (("in", "fully in"), ("out", "fully out")):
                 key = f"{axle}_{name}_room_{end}"
                 label = f"{axle.capitalize()} '{name}': room to {word}, over the whole travel"
+                # A measure is taken of a run, but room is known before one: asked of a run, it refuses.
                 found.append(
                     Measure(
                         key, label, "length", "more", partial(_nothing, key), "As on its order sheet, wind-up included."
@@ -44,6 +45,7 @@ def rooms(vehicle: Vehicle, measures: Sequence[str]) -> dict[str, float]:
     RunError
         If the set-up cannot stand.
     """
+    # `fits` puts the set-up at rest, which costs: not unless room is asked for.
     if not any("_room_" in name for name in measures):
         return {}
     found = {}
@@ -59,5 +61,6 @@ def axles_moved(paths: Sequence[str]) -> tuple[str, ...]:
     for path in paths:
         places = path.split(".")
         if any(place in GEOMETRY for place in places) and not any(place in NOT_WHERE for place in places):
+            # What belongs to no one axle, as the wheelbase, changes both.
             found.update(dict.fromkeys([places[0]] if places[0] in ("front", "rear") else ["front", "rear"]))
     return tuple(found)
