@@ -68,6 +68,7 @@ def confirmed(
     """
     found = {}
     for number, case in enumerate(tuning.cases):
+        # From the changes as written, rounded, and not from the search's numbers: these are what is built.
         made = scenario.setups[tuning.start].changed(changes)
         if case.changes:
             made = made.changed(case.changes)
@@ -76,13 +77,16 @@ def confirmed(
         pair = replace(scenario, name=title, run=case.run, setups=setups)
         values: dict[str, dict[str, Value]]
         if case.run.way == "hours":
+            # A caller may spread hours of track over processes; here one set-up goes after the other.
             endured = (driven or _here)(pair)
             told = figures(*endured.values())
+            # No second run by a finer step, so the numerical error is not known.
             values = {key: {f.name: Value(f.of(one), nan, False) for f in told} for key, one in endured.items()}
             found[case.name] = Confirmed(pair, endured, values)
         else:
             comparison = compare(pair, tell)
             values = {key: dict(row) for key, row in comparison.values.items()}
+            # Room depends on no run: the first case has it, as in the search.
             if number == 0:
                 for key, vehicle in setups.items():
                     room = rooms(vehicle, [measure.name for measure in room_measures(vehicle)])

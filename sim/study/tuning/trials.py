@@ -87,6 +87,7 @@ class Trials:
         self._runners: list[Runner] = []
 
     def __getstate__(self) -> dict[str, Any]:
+        # Every worker makes its own: roads and known set-ups are large.
         return {**self.__dict__, "_runners": []}
 
     @property
@@ -108,12 +109,15 @@ class Trials:
             except JounceError as error:
                 found[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
         for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
+            # Numbers from outside what the model holds for must not win a search: as if it had not been run.
             if outcome.invalid:
                 found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
             else:
+                # Either way metal meets metal; the furthest past its end counts.
                 past = max(
                     (flag.past_m for flag in outcome.flags if flag.kind in ("damper_end", "coil_bind")), default=0.0
                 )
+                # Room depends on no run: the first case has it, and nan in the others breaks no limit.
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
                 found[place] = [values.get(name, nan) for name in self.measures], past, ""
         return found
@@ -129,6 +133,7 @@ class Trials:
         made = setups[trial.setup]
         if trial.values:
             made = moved(made, self.moves, trial.values)
+        # Last, since a builder misses the forces that were ordered.
         return scattered(made, trial.scatter) if trial.scatter else made
 
 
@@ -137,11 +142,13 @@ def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
     problem: Any = spread.problem
     parts: list[Part] = []
     places: list[tuple[int, int]] = []  # of each part: case, first trial
+    # A part is of one case, as a block has one road.
     for case, running in enumerate(problem.runners):
         for first in range(0, len(trials), running.at_once):
             parts.append((case, list(trials[first : first + running.at_once])))
             places.append((case, first))
     rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
+    # Parts come back as they are finished, not in their order.
     for number, found in spread.each(parts):
         case, first = places[number]
         for place, one in enumerate(found):
