@@ -116,10 +116,10 @@ class GasLift:
 
 def members(vehicle: Vehicle) -> dict[str, list[Member]]:
     """Return the damper sets of each axle with their ratios where the set-up stands."""
-    found: dict[str, list[Member]] = {"front": [], "rear": []}
+    sets: dict[str, list[Member]] = {"front": [], "rear": []}
     for fit in fits(vehicle):
-        found[fit.axle].append(Member(fit.axle, fit.name, fit.count, fit.places["ride"].motion_ratio))
-    return found
+        sets[fit.axle].append(Member(fit.axle, fit.name, fit.count, fit.places["ride"].motion_ratio))
+    return sets
 
 
 def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
@@ -136,7 +136,7 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
         If an axle loses or gains all its dampers, or a ratio is not positive.
     """
     before, after = members(given), members(wanted)
-    found = []
+    conversions = []
     for axle in ("front", "rear"):
         if not after[axle]:
             continue
@@ -161,8 +161,8 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
                 / (together * member.ratio)
                 for sense in (1.0, -1.0)
             ]
-            found.append(Converted(member, speed, np.asarray(ways[0]), np.asarray(ways[1])))
-    return tuple(found)
+            conversions.append(Converted(member, speed, np.asarray(ways[0]), np.asarray(ways[1])))
+    return tuple(conversions)
 
 
 def _speeds(sources: Sequence[tuple[float, Sequence[float]]], ratio: float) -> Array:
@@ -188,7 +188,7 @@ def doubled(vehicle: Vehicle) -> Vehicle:
 
 def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
     """Return every set with its tube down and up: what the axle weighs, and how it hops."""
-    found = []
+    ends = []
     for axle, of in vehicle.axles:
         for name, part in of.dampers.items():
             for end in ("down", "up"):
@@ -199,20 +199,20 @@ def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
                     setup = lower(turned)
                 except InputError as error:
                     reason = error.problems[0].message
-                    found.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
+                    ends.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
                     continue
                 # A motion is named after what moves most in it, so none need be called the hop of this axle.
                 hop = next((mode for mode in modes(setup) if mode.name == f"{axle} hop"), None)
                 hertz, damping = (nan, nan) if hop is None else (hop.frequency_hz, hop.damping_ratio)
-                found.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
-    return tuple(found)
+                ends.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
+    return tuple(ends)
 
 
 def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
     """Return lean and motion ratio of every set from taut strap to squeezed stop, from the geometry that runs use."""
     setup = lower(vehicle)
     standing = rest(setup)
-    found = []
+    sets = []
     for fit in fits(vehicle):
         line = next(n for n in setup.lines if (n.axle, n.role, n.name) == (fit.axle, "damper", fit.name))
         jounces = [place.jounce for place in fit.places.values()]
@@ -222,15 +222,15 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
         # At the wind-up in which the set-up stands: 0.0 below asks for that alone, not for the extremes over a range.
         wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
         places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in np.linspace(low, high, STEPS))
-        found.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
-    return tuple(found)
+        sets.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
+    return tuple(sets)
 
 
 def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
     """Return what the gas of every set adds to the height of the body, by putting the set-up at rest with and without."""
     # Rest with all gas is the same for every set, so it is worked out once.
     with_gas = _jounces(vehicle)
-    found = []
+    lifts = []
     for axle, of in vehicle.axles:
         for name, part in of.dampers.items():
             push, rate = part.push
@@ -242,8 +242,8 @@ def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
             without = _jounces(vehicle.changed(let_out or {f"{path}.gas_force": "0 N"}))
             # Gas lifts the body, and jounce is the axle's rise towards it: with gas there is less.
             rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}
-            found.append(GasLift(axle, name, part.count, push, rate, rise))
-    return tuple(found)
+            lifts.append(GasLift(axle, name, part.count, push, rate, rise))
+    return tuple(lifts)
 
 
 def _jounces(vehicle: Vehicle) -> dict[str, float]:

@@ -88,14 +88,14 @@ def against(law: Measured, target: Law, tolerance: float = TOLERANCE) -> tuple[P
     tolerance : float
         Share of the target that it may be off; LEAST_ALLOWED if that is more.
     """
-    found = []
+    points = []
     for way, sense, side in sides(law):
         for speed in told_speeds(law, side):
             # abs: rebound forces of a law are negative, those on a sheet are not.
             wanted = abs(float(target.force(sense * speed)))
             measured = abs(float(law.force(sense * speed)))
-            found.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
-    return tuple(found)
+            points.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
+    return tuple(points)
 
 
 def worst(points: Sequence[Point]) -> Point:

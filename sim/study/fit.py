@@ -93,13 +93,13 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
     """
     setup = lower(vehicle)
     standing = rest(setup)
-    found = []
+    sets = []
     for line in setup.lines:
         if line.role == "damper":
             index = ("front", "rear").index(line.axle)
             ride = float(standing.state[at.JOUNCE + 2 * index])
-            found.append(_fit(setup, line, ride, float(standing.state[at.WIND_UP + 2 * index])))
-    return tuple(found)
+            sets.append(_fit(setup, line, ride, float(standing.state[at.WIND_UP + 2 * index])))
+    return tuple(sets)
 
 
 def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:

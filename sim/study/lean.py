@@ -89,12 +89,12 @@ class Leaned:
     @property
     def flags(self) -> tuple[Flag, ...]:
         """One of each kind and part that was flagged anywhere."""
-        found: dict[tuple[str, str], Flag] = {}
+        flagged: dict[tuple[str, str], Flag] = {}
         # The first of a kind and part stands for all: the same flag at forty places would bury the others.
         for tried in self.all():
             for flag in tried.flags:
-                found.setdefault((flag.kind, flag.part), flag)
-        return tuple(found.values())
+                flagged.setdefault((flag.kind, flag.part), flag)
+        return tuple(flagged.values())
 
 
 @dataclass(frozen=True)
@@ -148,15 +148,15 @@ class Leans:
     @property
     def runs(self) -> dict[str, Leaned]:
         """Set-ups, for the legend, with the flags of every road."""
-        found: dict[str, Leaned] = {}
+        rows: dict[str, Leaned] = {}
         # A mark in the legend must not hide what was flagged on one road or with one assumption of grip only.
         for road in (road for roads in self.roads.values() for road in roads.values()):
             for setup, row in road.items():
-                one = found.get(setup, row)
-                found[setup] = replace(
+                one = rows.get(setup, row)
+                rows[setup] = replace(
                     one, stands=replace(one.stands, flags=tuple(dict.fromkeys(one.flags + row.flags)))
                 )
-        return found
+        return rows
 
     def spread(self, relaxation: Relaxation, road: str, measure: str = "peak") -> float:
         """Return the spread of a measure between all that counts on a road, every set-up of it [SI]."""
@@ -194,11 +194,11 @@ class Leans:
 
         Good: the pinion swings there more than at the best place of that move by less than a share HARDLY of the spread.
         """
-        found = []
+        turning = []
         for road, rows in self.roads[self.relaxation].items():
             for setup in rows:
-                found += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
-        return found
+                turning += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
+        return turning
 
     def _turns(self, road: str, setup: str, move: str) -> bool:
         good = []
@@ -265,11 +265,11 @@ def lean_through(
     for relaxation in sorted(RELAXATIONS, key=lambda each: each != own):
         roads[relaxation] = {}
         for scenario in scenarios:
-            roads[relaxation][scenario.name] = found = {}
+            roads[relaxation][scenario.name] = leaned = {}
             for setup, vehicle in scenario.setups.items():
                 if tell:
                     tell(f"{scenario.name}: {setup}, {GRIP[relaxation]}")
-                found[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
+                leaned[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
     return Leans(scenarios[0].name, axle, own, roads)
 
 

@@ -104,12 +104,12 @@ class Track:
         """
         if not goes_in_blocks(self.run):  # their kernel has one lane
             return [self._driven(vehicle) for vehicle in vehicles]
-        found: list[Outcome | None] = [None] * len(vehicles)
+        outcomes: list[Outcome | None] = [None] * len(vehicles)
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
         for place, ready in enumerate(self._ready.prepared(vehicles)):
             if isinstance(ready, JounceError):
                 # The first line alone: a sweep shows reasons by the hundred.
-                found[place] = Outcome(why=str(ready).splitlines()[0])
+                outcomes[place] = Outcome(why=str(ready).splitlines()[0])
             else:
                 groups.setdefault(self._key(ready), []).append((place, ready))
         for key, group in groups.items():
@@ -121,12 +121,12 @@ class Track:
             for first in range(0, len(group), BLOCK):
                 part = group[first : first + BLOCK]
                 if alone:
-                    made = [self._single(ready) for _, ready in part]
+                    together = [self._single(ready) for _, ready in part]
                 else:
-                    made = self._block([ready for _, ready in part], self._known[key], key)
-                for (place, _), outcome in zip(part, made, strict=True):
-                    found[place] = outcome
-        return [outcome for outcome in found if outcome is not None]  # all are there; this tells the type checker
+                    together = self._block([ready for _, ready in part], self._known[key], key)
+                for (place, _), outcome in zip(part, together, strict=True):
+                    outcomes[place] = outcome
+        return [outcome for outcome in outcomes if outcome is not None]  # all are there; this tells the type checker
 
     def _alone(self, ready: Prepared, known: dict[str, Measure]) -> bool:
         if ready.plan.duration_s / STEP_S > LONGEST_OUTPUTS:
@@ -200,10 +200,10 @@ class Track:
 
     def _single(self, ready: Prepared) -> Outcome:
         try:
-            made = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
+            run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return told(made, self.measures)
+        return told(run, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:

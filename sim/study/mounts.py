@@ -115,8 +115,8 @@ def staggered(vehicle: Vehicle, axle: str, apart_m: float) -> Vehicle:
         lean = offset_of(vehicle, axle, name)[0]  # [m], the upper end ahead of the lower one, not an angle
         # The half ahead keeps the name of the set, so that changes which name it still find it.
         for said, sense in ((name, 1.0), (f"{name} behind", -1.0)):
-            made = _placed(vehicle, axle, name, sense * apart_m, sense * lean)
-            moved[said] = replaced(made, ["count"], part.count // 2, f"{axle}.dampers.{name}.count")
+            half = _placed(vehicle, axle, name, sense * apart_m, sense * lean)
+            moved[said] = replaced(half, ["count"], part.count // 2, f"{axle}.dampers.{name}.count")
     return _with(vehicle, axle, moved)
 
 
@@ -147,8 +147,8 @@ class Move:
         if self.stands is None:
             return None
         # Rounded to 0.1 mm or 0.1 mrad: sets that were measured alike may differ in their last digit.
-        found = {round(self.stands(vehicle, axle, name), 4) for name in getattr(vehicle, axle).dampers}
-        return found.pop() if len(found) == 1 else None
+        places = {round(self.stands(vehicle, axle, name), 4) for name in getattr(vehicle, axle).dampers}
+        return places.pop() if len(places) == 1 else None
 
     def words(self, place: float) -> str:
         """Return a place in words, from the axle's centre; nan is where the set-up's file has it."""

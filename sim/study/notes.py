@@ -93,14 +93,14 @@ class Notes:
 
     def _begun(self) -> list[Any]:
         """Return the entries of the file; begin it if there is none with this key."""
-        found, whole = _read(self.path)
+        entries, whole = _read(self.path)
         head = {"key": self.key}
-        if not found or found[0] != head:
+        if not entries or entries[0] != head:
             _put(self.path, [_line(head)])
             return []
         if not whole:  # damaged lines go, or the next one would be put to the end of one
-            _put(self.path, map(_line, found))
-        return found[1:]
+            _put(self.path, map(_line, entries))
+        return entries[1:]
 
 
 def _read(path: Path) -> tuple[list[Any], bool]:
@@ -118,18 +118,18 @@ def _read(path: Path) -> tuple[list[Any], bool]:
         lines = stream.read().split(b"\n")
     # Every line ends with a line end, so what follows the last one was cut short.
     whole = lines.pop() == b""
-    found = []
+    entries = []
     for line in lines:
         mark, _, text = line.partition(b" ")
         if mark != _mark(text):
             whole = False
             continue
         try:
-            found.append(json.loads(text))
+            entries.append(json.loads(text))
         # The checksum may be right on what is no JSON, or nested too deep to read: anyone may write such a file.
         except (ValueError, RecursionError):
             whole = False
-    return found, whole
+    return entries, whole
 
 
 def _put(path: Path, lines: Iterator[str] | list[str]) -> None:

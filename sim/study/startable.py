@@ -10,7 +10,7 @@ from sim.lower.wheeled import wheeled
 
 def startable(scenario: Scenario) -> list[str]:
     """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
-    found = []
+    problems = []
     for name, vehicle in scenario.setups.items():
         try:
             # In the order of a run, as each step needs what the one before worked out.
@@ -22,5 +22,5 @@ def startable(scenario: Scenario) -> list[str]:
             setup = with_plan(setup, plan)
             start_state(setup, plan, rest(setup))
         except RunError as error:
-            found.append(f"set-up '{name}': {error}")
-    return found
+            problems.append(f"set-up '{name}': {error}")
+    return problems

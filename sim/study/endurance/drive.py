@@ -252,17 +252,17 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
     energy = balance(ride.setup, trace, given)
     plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed)
-    made: Run = named(
+    piece: Run = named(
         ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
     )  # fmt: skip
-    for flag in made.flags:
+    for flag in piece.flags:
         # Energy is judged over the whole track by `open_j`, not piece by piece.
         if flag.kind != "numerical":
             state.flags.setdefault((flag.kind, flag.part), flag)
     state.open_j += energy.residual_j
     # A share of all that was lost, not of a net change, which may be next to nothing.
     state.through_j += sum(map(abs, energy.dissipated_j.values()))
-    state.tally.add(made, state.folder, fresh)
+    state.tally.add(piece, state.folder, fresh)
 
 
 def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:

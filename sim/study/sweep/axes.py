@@ -106,15 +106,15 @@ def asked_axes(scenario: Scenario) -> list[Axis]:
     """
     if scenario.sweep is None:
         return []
-    found = []
+    axes = []
     for path, asked in scenario.sweep.vary.items():
         try:
-            made = axis(path, str(asked.first), str(asked.last), str(asked.points))
+            moved = axis(path, str(asked.first), str(asked.last), str(asked.points))
         except InputError as error:
             # The message names the option of the command line, and here a file asked.
             raise InputError(str(error).replace("--vary", f"{shown(scenario.path)}: sweep.vary:")) from None
-        found.append(replace(made, called=asked.called))
-    return found
+        axes.append(replace(moved, called=asked.called))
+    return axes
 
 
 def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:

@@ -49,7 +49,7 @@ class Points:
 
     def solved(self, part: Sequence[Place]) -> list[dict[str, Any]]:
         """Return what came of points that share their run: values by measure, or why there are none."""
-        found: list[dict[str, Any]] = [{} for _ in part]
+        entries: list[dict[str, Any]] = [{} for _ in part]
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
@@ -62,15 +62,15 @@ class Points:
             try:
                 vehicles[number] = self._vehicle(setup, numbers)
             except JounceError as error:
-                found[number] = {"why": _first_line(error)}
+                entries[number] = {"why": _first_line(error)}
         for number, outcome in zip(vehicles, self._track[1].outcomes(list(vehicles.values())), strict=True):
             if outcome.invalid:
-                found[number] = {"why": outcome.invalid}
+                entries[number] = {"why": outcome.invalid}
             else:
                 values = {name: outcome.values.get(name, nan) for name in self.measures}
                 # Points are noted as JSON, which has no nan and no inf.
-                found[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
-        return found
+                entries[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
+        return entries
 
     def point(self, place: Place) -> tuple[Any, Any]:
         """Return the set-up and the run of one point.

@@ -93,8 +93,8 @@ def sweep(
         left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
         if tell:
             tell(len(done), len(places))
-        for number, found in spread.each(left):
-            for place, entry in zip(left[number], found, strict=True):
+        for number, finished in spread.each(left):
+            for place, entry in zip(left[number], finished, strict=True):
                 # Of a part that was noted by half, what is there stays.
                 if _word(*place) not in done:
                     done[_word(*place)] = entry
@@ -108,12 +108,12 @@ def sweep(
     # A dict for its order: each reason once, as they came.
     failed: dict[str, None] = {}
     for setup, numbers in places:
-        found = done[_word(setup, numbers)]
-        if "why" in found:
-            failed[f"'{setup}': {found['why']}"] = None
+        finished = done[_word(setup, numbers)]
+        if "why" in finished:
+            failed[f"'{setup}': {finished['why']}"] = None
             continue
         for name in measures:
-            value = found["values"].get(name)
+            value = finished["values"].get(name)
             # Notes are JSON, which has no nan: null stands for it.
             values[setup][name][numbers] = nan if value is None else value
     # Only where runs failed: a measure that no run has (it never settled) is an answer too.
@@ -136,12 +136,12 @@ def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> s
 
 def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, dict[str, Any]]:
     """Return the finished points among what is noted, by where they are; whatever is not one is left out."""
-    found: dict[str, dict[str, Any]] = {}
+    points: dict[str, dict[str, Any]] = {}
     for entry in entries:
         if isinstance(entry, dict) and isinstance(at := entry.get("at"), str):
             values, why = entry.get("values"), entry.get("why")
             if isinstance(why, str):
-                found[at] = {"why": why}
+                points[at] = {"why": why}
             elif isinstance(values, dict) and all(isinstance(values.get(m), float | int | None) for m in measures):
-                found[at] = {"values": values}
-    return found
+                points[at] = {"values": values}
+    return points

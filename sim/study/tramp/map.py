@@ -92,14 +92,14 @@ def tramp_map(
         if tell:
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
-    found = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
+    mapped = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
     # Every second place shows that the line is right, at half of the runs.
     for i in fitting[::2]:
-        for j in _asked(found, i):
+        for j in _asked(mapped, i):
             if tell:
                 tell(f"run, {MOVES[move].label}, place {i + 1}, slope {slip_slope[j]:.2f}")
-            found.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
-    return found
+            mapped.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
+    return mapped
 
 
 def _seeds(

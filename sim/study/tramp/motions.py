@@ -167,17 +167,17 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
         return missed
 
     begin = np.r_[state[rows] / scale, 0.5]
-    found = least_squares(
+    solution = least_squares(
         residual, begin, jac="3-point", x_scale="jac", xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=200
     )
     # This call also leaves the solution in `state`, where the last trial may have been another.
-    left = float(np.max(np.abs(residual(found.x))))
+    left = float(np.max(np.abs(residual(solution.x))))
     if not left < 1e-5:  # nan must fail too
         raise RunError(
             f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low, or does "
             "a damper or a stop meet its end as the truck squats?"
         )
-    return Steady(own, equations, state.copy(), float(found.x[-1]))
+    return Steady(own, equations, state.copy(), float(solution.x[-1]))
 
 
 def rows_of(own: Wheeled) -> npt.NDArray[np.int_]:
@@ -258,11 +258,11 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
     rest_energy = energy()
     single = [energy(row) - rest_energy for row in rows]
     # By energies of one and of two speeds: T(a + b) = T(a) + T(b) + a M b.
-    found: Array = np.diag(2.0 * np.array(single))
+    mass: Array = np.diag(2.0 * np.array(single))
     for i, one in enumerate(rows):
         for j in range(i):
-            found[i, j] = found[j, i] = energy(one, rows[j]) - rest_energy - single[i] - single[j]
-    return found
+            mass[i, j] = mass[j, i] = energy(one, rows[j]) - rest_energy - single[i] - single[j]
+    return mass
 
 
 @dataclass(frozen=True)
@@ -284,7 +284,7 @@ def motions_of(steady_state: Steady) -> Motions:
     # Shapes are speeds of what has inertia; slip, stretch of shafts and felt load have no share of the energy.
     picked = [int(np.flatnonzero(rows == row)[0]) for row in moving]
     values, vectors = np.linalg.eig(matrix)
-    found = []
+    motions = []
     for value, vector in zip(values, vectors.T, strict=True):
         # Of a conjugate pair one stands for the motion.
         if value.imag < 0.0:
@@ -294,10 +294,10 @@ def motions_of(steady_state: Steady) -> Motions:
         energies = (shape.conj() * (mass @ shape)).real
         shares = {part: float(sum(e for e, p in zip(energies, parts, strict=True) if p == part)) for part in parts}
         whole = sum(shares.values())
-        found.append(Motion(complex(value), shape, {part: e / whole for part, e in shares.items()}))
+        motions.append(Motion(complex(value), shape, {part: e / whole for part, e in shares.items()}))
     # Of a truck that drives both axles the rear one's slip is given.
     index = ("front", "rear").index(next(n for n in ("rear", "front") if own.wheels[n].shaft_rate > 0.0))
-    return Motions(float(steady_state.state[at.SLIP + index]), mass, tuple(found))
+    return Motions(float(steady_state.state[at.SLIP + index]), mass, tuple(motions))
 
 
 def assurance(one: ComplexArray, two: ComplexArray, mass: Array) -> float:

@@ -78,17 +78,17 @@ def ready_moves(asked: Tune, start: Vehicle, places: Mapping[str, tuple[str, int
     InputError
         With every problem found.
     """
-    made, problems = [], []
+    ready, problems = [], []
     for name, move in asked.move.items():
         # All moves before it stops, so that a file is mended in one go.
         try:
-            made.append(moving(name, move, start))
+            ready.append(moving(name, move, start))
         except InputError as error:
             file, line, column = places.get(f"move.{name}", ("", None, None))
             problems += [_placed(one, file, line, column, name) for one in error.problems]
     if problems:
         raise InputError(problems)
-    return tuple(made)
+    return tuple(ready)
 
 
 def _placed(problem: Problem, file: str, line: int | None, column: int | None, name: str) -> Problem:

@@ -79,9 +79,9 @@ class Bound:
         """Return by how much values break it, in its size; 0 where they keep it or say nothing."""
         past = (values - self.value) if self.most else (self.value - values)
         # Infinite (it never settled) breaks a limit by the most; nan says nothing of this case and breaks none.
-        found: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
+        breach: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
         # The start must keep a limit of 100 % of now, whatever its last bit.
-        return np.where(found < 1e-9, 0.0, found)
+        return np.where(breach < 1e-9, 0.0, breach)
 
     @property
     def told(self) -> str:
@@ -197,10 +197,10 @@ class Judge:
         values = np.where(np.isnan(values), np.inf, better * values)
         weights = self.weights[counted]
         if self.tune.judge == "worst case":
-            found: Array = values.max(axis=1)
+            score: Array = values.max(axis=1)
         else:
-            found = (values * weights).sum(axis=1) / weights.sum()
-        return found
+            score = (values * weights).sum(axis=1) / weights.sum()
+        return score
 
     def plain(self, name: str, trial: Tried) -> float:
         """Return one measure of a trial over its cases in SI: their weighted mean, or the worst."""
@@ -213,16 +213,16 @@ class Judge:
 
     def broken(self, trials: Sequence[Tried]) -> Array:
         """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
-        found = np.zeros((len(trials), len(self.bounds) + 1))
+        breaches = np.zeros((len(trials), len(self.bounds) + 1))
         # An empty array has no columns to take.
         if not trials:
-            return found
+            return breaches
         values = np.array([one.values for one in trials])
         for place, bound in enumerate(self.bounds):
-            found[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
+            breaches[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
         # Nobody need write this limit: a damper that meets its own end breaks its mounts.
-        found[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
-        return found
+        breaches[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
+        return breaches
 
     def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
         """Return what a search makes least (n,): the goal where all limits hold, else more by how much they are broken.
@@ -239,7 +239,7 @@ class Judge:
 
     def binding(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the limits that hold a set-up back: in words, with what it has where it is nearest."""
-        found = []
+        near = []
         for bound in self.bounds:
             column = self.names.index(bound.measure.name)
             values = trial.values[:, column]
@@ -247,8 +247,8 @@ class Judge:
             if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
                 nearest = float(values.max() if bound.most else values.min())
                 if abs(nearest - bound.value) <= BINDING * bound.size:
-                    found.append((bound.told, nearest))
-        return found
+                    near.append((bound.told, nearest))
+        return near
 
     @property
     def words(self) -> list[str]:

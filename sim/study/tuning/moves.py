@@ -227,10 +227,10 @@ def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
         for place in places:
             inside = inside.setdefault(place, {})
         inside[last] = _Leaf(value)
-    made: Vehicle = _with_tree(vehicle, tree, "")
+    setup: Vehicle = _with_tree(vehicle, tree, "")
     # A new object knows nothing of the truck as measured, from which its springs are worked out.
-    made._reference = vehicle.reference
-    return made
+    setup._reference = vehicle.reference
+    return setup
 
 
 @dataclass(frozen=True)
@@ -258,10 +258,10 @@ def _with_tree(part: Any, tree: Any, path: str) -> Any:
     try:
         return type(part).model_validate(own, context=SI)
     except ValidationError as error:
-        told = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
+        given = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
         raise InputError(
             Problem(
-                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told,
+                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=given,
                 suggestion="an end that goes together with all else in the starting set-up",
             )
         ) from None  # fmt: skip

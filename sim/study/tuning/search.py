@@ -61,13 +61,13 @@ class Trying:
         asked = [trial for trial in dict.fromkeys(trials) if trial not in self.known]
         new = [trial for trial in asked if trial not in self.noted]
         if new:
-            found = tried(self.spread, new)
-            self.noted.update(zip(new, found, strict=True))
+            outcomes = tried(self.spread, new)
+            self.noted.update(zip(new, outcomes, strict=True))
             # Noted before anyone uses them: what stops after this line need not be run again.
             self.notes.add(
                 [
                     [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
-                    for t, f in zip(new, found, strict=True)
+                    for t, f in zip(new, outcomes, strict=True)
                 ]
             )
             self.notes.flush()
@@ -77,17 +77,17 @@ class Trying:
 
 def _known(entries: Sequence[Any], cases: int, measures: int) -> dict[Trial, Tried]:
     """Return the trials among what is noted; whatever is not one of so many cases and measures is left out."""
-    found = {}
+    known = {}
     for rows in entries:
         try:
             for setup, values, scatter, measured, ends, why in rows:
                 trial = Trial(str(setup), tuple(map(float, values)), tuple(map(float, scatter)))
                 one = Tried(np.array(measured, float), np.array(ends, float), tuple(map(str, why)))
                 if (one.values.shape, one.ends_m.shape, len(one.why)) == ((cases, measures), (cases,), cases):
-                    found[trial] = one
+                    known[trial] = one
         except (TypeError, ValueError):
             continue
-    return found
+    return known
 
 
 def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
@@ -170,17 +170,17 @@ class Search:
             nonlocal best
             # SciPy hands a population over in columns.
             trials = [self.trial(column) for column in np.atleast_2d(shares.T)]
-            found = self.judge.cost(self.trying(trials), only)
-            place = int(np.argmin(found))
-            if found[place] < best[0]:
-                best = float(found[place]), trials[place]
+            outcomes = self.judge.cost(self.trying(trials), only)
+            place = int(np.argmin(outcomes))
+            if outcomes[place] < best[0]:
+                best = float(outcomes[place]), trials[place]
                 # The best for one measure alone is no answer, and must not be shown as one when the search is stopped.
                 if only is None:
                     self.best = trials[place]
             rounds.append(best[0])
             if self.tell:
                 self.tell(only or "", len(self.trying.known), best[0])
-            return found
+            return outcomes
 
         def enough(intermediate_result: Any) -> bool:
             # Of broken limits the costs are large and alike, which is no rest: only whole set-ups may end a search.
@@ -195,9 +195,9 @@ class Search:
             # The starting set-up takes part, so the answer is never worse.
             first = self._spread([self.now], self.population)
         else:
-            trials, found = self._tried()
+            trials, outcomes = self._tried()
             # Stable: equal costs stay in the order tried, on every machine.
-            order = np.argsort(self.judge.cost(found, only), kind="stable")[: self.population // 2]
+            order = np.argsort(self.judge.cost(outcomes, only), kind="stable")[: self.population // 2]
             first = self._spread([self.shares(trials[i]) for i in order], max(len(order), self.population // 2))
         evolve: Any = differential_evolution  # its types know nothing of whole populations
         # tol 0: only `enough` ends it. deferred: whole populations. No polish: it would run set-ups one by one.
@@ -245,8 +245,8 @@ class Search:
         # Ask and tell, so that populations go through `trying`: noted, spread out, answered again.
         while algorithm.has_next():
             asked = algorithm.ask()
-            found = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
-            worth, broken = self.worths(measures, found)
+            outcomes = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
+            worth, broken = self.worths(measures, outcomes)
             Evaluator().eval(StaticProblem(problem, F=worth, G=broken[:, None]), asked)
             algorithm.tell(infills=asked)
             if self.tell:
@@ -269,8 +269,8 @@ class Search:
         chosen = self.best_front(measures)
         if len(chosen) > size:
             chosen = [chosen[i] for i in np.unique(np.linspace(0, len(chosen) - 1, size).round().astype(int))]
-        trials, found = self._tried()
-        worth, broken = self.worths(measures, found)
+        trials, outcomes = self._tried()
+        worth, broken = self.worths(measures, outcomes)
         # lexsort goes by its last key first: by what is broken, then by the sum of the measures.
         for i in np.lexsort((worth.sum(axis=1), broken)):
             if len(chosen) >= size:
@@ -286,8 +286,8 @@ class Search:
 
     def best_front(self, measures: Sequence[str]) -> list[Trial]:
         """Return all that was tried, keeps every limit, and is bettered by nothing in all measures; by the first measure."""
-        trials, found = self._tried()
-        worth, broken = self.worths(measures, found)
+        trials, outcomes = self._tried()
+        worth, broken = self.worths(measures, outcomes)
         keep = np.flatnonzero((broken <= 0.0) & (worth.max(axis=1) < WORST))
         keep = keep[np.lexsort(worth[keep].T[::-1])]
         of = worth[keep]

@@ -204,15 +204,15 @@ class Session:
             search.one()
             front = self._front(search)
             best = self._best()
-            found = trying([best])[0]
-            reached = reachable(float(judge.cost([found])[0]))
+            outcome = trying([best])[0]
+            reached = reachable(float(judge.cost([outcome])[0]))
             others = [name for name in tuning.cases[0].setups]
             named = dict(zip(others, trying([Trial(name) for name in others]), strict=True))
             # Whether it is flat, or holds, is of no use for an answer that breaks limits.
             deep = studies and reached
             # Worked out in this order: alone and without see what the searches tried, not what the studies try.
             return Answer(
-                tuning, judge, start, found, best, reached, self.changes(best), named, self._alone(), self._without(), front,
+                tuning, judge, start, outcome, best, reached, self.changes(best), named, self._alone(), self._without(), front,
                 flatness(search, best) if deep else [], single_changes(search) if deep else [],
                 holding(search, best) if deep else [], len(trying.known),
             )  # fmt: skip
@@ -259,10 +259,10 @@ class Session:
         # The goal alone: `cost` would bury it under the breach.
         goals = np.array([judge.scored(name, trials) * w for name, w in judge.tune.goal.items()]).sum(axis=0)
         goals = goals / sum(judge.tune.goal.values())
-        found = {}
+        goal_without = {}
         for place, bound in enumerate(judge.bounds):
             # Nothing is run for this: of what was tried, the best that breaks at most this limit.
             others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
             if others.any():
-                found[bound.told] = float(goals[others].min())
-        return found
+                goal_without[bound.told] = float(goals[others].min())
+        return goal_without

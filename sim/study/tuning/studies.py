@@ -98,15 +98,15 @@ def flatness(search: Search, best: Trial) -> list[Flatness]:
     # All moves in one go: whole blocks, and no worker idle.
     search.trying([trial for row in rows for _, trial in row])
     most = _goal(judge, search.trying([best])[0]) * (1.0 + AS_GOOD)
-    found = []
+    bands = []
     for place, (move, row) in enumerate(zip(moves, rows, strict=True)):
         costs = judge.cost(search.trying([trial for _, trial in row]))
         values = [value for value, _ in row]
         middle = values.index(best.values[place])
-        found.append(
+        bands.append(
             Flatness(move, _until(values, costs, middle, -1, most, move.whole), _until(values, costs, middle, 1, most, move.whole))
         )  # fmt: skip
-    return found
+    return bands
 
 
 def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: float, whole: bool) -> float:
@@ -147,11 +147,11 @@ def single_changes(search: Search) -> list[Single]:
     known = np.isfinite(worth[:, :1])  # without one (it never settles), whatever has one gains all
     shares = worth[:, 1:] / np.where(known, worth[:, :1], 1.0)
     gains = np.where(known, 1.0 - shares, np.where(np.isfinite(worth[:, 1:]), 1.0, 0.0))
-    found = [
+    singles = [
         Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
         for p, move in enumerate(moves)
     ]
-    return sorted(found, key=lambda f: -f.gain)
+    return sorted(singles, key=lambda f: -f.gain)
 
 
 def _factors(search: Search) -> list[float]:
@@ -187,7 +187,7 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
         if hold.scatter
     ]
     ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
-    found = []
+    drawn = []
     for name, factors in ways:
         rows = [tuple(map(float, row)) for row in factors]
         both = search.trying([Trial(best.setup, values, row) for values in ((), best.values) for row in rows])
@@ -196,10 +196,10 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
         # Limit by limit over the draws: the one broken most often needs room first.
         shares = broken.mean(axis=0)
         most = int(np.argmax(shares))
-        found.append(
+        drawn.append(
             Drawn(
                 name, np.array([_goal(judge, one) for one in start]), np.array([_goal(judge, one) for one in tuned]),
                 np.logical_not(np.any(broken, axis=1)), (judge.words[most], float(shares[most])) if shares[most] > 0.0 else None,
             )
         )  # fmt: skip
-    return found
+    return drawn

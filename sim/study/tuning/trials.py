@@ -101,17 +101,17 @@ class Trials:
         """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
         number, trials = part
         setups, running = self.cases[number][1], self.runners[number]
-        found: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
+        in_case: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
         vehicles = {}
         for place, trial in enumerate(trials):
             try:
                 vehicles[place] = self.vehicle(trial, setups)
             except JounceError as error:
-                found[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
+                in_case[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
         for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
             # Numbers from outside what the model holds for must not win a search: as if it had not been run.
             if outcome.invalid:
-                found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
+                in_case[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
             else:
                 # Either way metal meets metal; the furthest past its end counts.
                 past = max(
@@ -119,8 +119,8 @@ class Trials:
                 )
                 # Room depends on no run: the first case has it, and nan in the others breaks no limit.
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
-                found[place] = [values.get(name, nan) for name in self.measures], past, ""
-        return found
+                in_case[place] = [values.get(name, nan) for name in self.measures], past, ""
+        return in_case
 
     def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
         """Return the set-up of a trial in one case.
@@ -130,11 +130,11 @@ class Trials:
         InputError
             If its values do not go together.
         """
-        made = setups[trial.setup]
+        vehicle = setups[trial.setup]
         if trial.values:
-            made = moved(made, self.moves, trial.values)
+            vehicle = moved(vehicle, self.moves, trial.values)
         # Last, since a builder misses the forces that were ordered.
-        return scattered(made, trial.scatter) if trial.scatter else made
+        return scattered(vehicle, trial.scatter) if trial.scatter else vehicle
 
 
 def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
@@ -149,9 +149,9 @@ def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
             places.append((case, first))
     rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
     # Parts come back as they are finished, not in their order.
-    for number, found in spread.each(parts):
+    for number, outcomes in spread.each(parts):
         case, first = places[number]
-        for place, one in enumerate(found):
+        for place, one in enumerate(outcomes):
             rows[first + place][case] = one
     return [
         Tried(np.array([r[0] for r in row]), np.array([r[1] for r in row]), tuple(r[2] for r in row)) for row in rows

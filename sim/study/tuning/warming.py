@@ -73,10 +73,10 @@ class Warming:
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:
-            made = self.warmed(vehicle)
+            endured = self.warmed(vehicle)
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return Outcome({one.name: one.of(made) for one in figures(made) if one.name in self.wanted})
+        return Outcome({one.name: one.of(endured) for one in figures(endured) if one.name in self.wanted})
 
     def warmed(self, vehicle: Vehicle) -> Endured:
         """Return one set-up after the track: only what heat says of it.
