@@ -35,6 +35,7 @@ def compare(scenario: Scenario, tell: Callable[[str], None] | None = None, only:
             tell(name)
         try:
             runs[name] = simulate(vehicle, scenario.run, name)
+        # The physics does not know the set-up's name, and of several the message must say which.
         except RunError as error:
             raise RunError(f"set-up '{name}': {error}") from error
     return Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()})

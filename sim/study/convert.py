@@ -116,10 +116,10 @@ class GasLift:
 
 def members(vehicle: Vehicle) -> dict[str, list[Member]]:
     """Return the damper sets of each axle with their ratios where the set-up stands."""
-    found: dict[str, list[Member]] = {"front": [], "rear": []}
+    sets: dict[str, list[Member]] = {"front": [], "rear": []}
     for fit in fits(vehicle):
-        found[fit.axle].append(Member(fit.axle, fit.name, fit.count, fit.places["ride"].motion_ratio))
-    return found
+        sets[fit.axle].append(Member(fit.axle, fit.name, fit.count, fit.places["ride"].motion_ratio))
+    return sets
 
 
 def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
@@ -136,35 +136,41 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
         If an axle loses or gains all its dampers, or a ratio is not positive.
     """
     before, after = members(given), members(wanted)
-    found = []
+    conversions = []
     for axle in ("front", "rear"):
         if not after[axle]:
             continue
         if not before[axle]:
             raise InputError(f"the {axle} axle has no dampers to convert from: choose another set-up with --from")
         for member in (*before[axle], *after[axle]):
+            # A rate at the wheel goes with R²: at a twentieth a damper must be 400 times as hard as one at the wheel.
             if member.ratio < 0.05:
                 raise InputError(
                     f"{axle} damper '{member.name}' hardly moves with its wheel (motion ratio {member.ratio:.2f}): no valving makes up for that"
                 )
         sets = [(member, dict(given.axles)[axle].dampers[member.name].law) for member in before[axle]]
+        # All sets of the axle share the wheel's force evenly, each damper the same part.
         together = sum(member.count for member in after[axle])
         for member in after[axle]:
+            # Forces bend at the knees of the given laws, which the new ratio moves to other damper speeds.
             speed = _speeds([(m.ratio, [k.start for k in law.lower()]) for m, law in sets], member.ratio)
             wheel = speed / member.ratio
+            # abs: a law's rebound is negative, and an order sheet has both ways positive.
             ways = [
                 sum(abs(m.count * m.ratio * np.asarray(law.force(sense * m.ratio * wheel))) for m, law in sets)
                 / (together * member.ratio)
                 for sense in (1.0, -1.0)
             ]
-            found.append(Converted(member, speed, np.asarray(ways[0]), np.asarray(ways[1])))
-    return tuple(found)
+            conversions.append(Converted(member, speed, np.asarray(ways[0]), np.asarray(ways[1])))
+    return tuple(conversions)
 
 
 def _speeds(sources: Sequence[tuple[float, Sequence[float]]], ratio: float) -> Array:
     """Return damper speeds [m/s] close enough that a curve drawn through them keeps the knees of its sources."""
     knees = [start * ratio / own for own, starts in sources for start in starts]
+    # A point close by on either side of each knee, or the line between two speeds would cut its corner.
     near = [knee * (1.0 + part) for knee in knees for part in (-0.02, 0.0, 0.02)]
+    # Rounded before `unique`, which would keep speeds that differ in their last bit alone.
     speeds = np.unique(np.round([*TEST_SPEEDS, *np.geomspace(0.01, FASTEST, 50), *near], 4))
     inside: Array = speeds[(speeds > 0.0) & (speeds <= FASTEST)]
     return inside
@@ -182,58 +188,65 @@ def doubled(vehicle: Vehicle) -> Vehicle:
 
 def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
     """Return every set with its tube down and up: what the axle weighs, and how it hops."""
-    found = []
+    ends = []
     for axle, of in vehicle.axles:
         for name, part in of.dampers.items():
             for end in ("down", "up"):
                 fitted = end == part.tube_end
+                # A twin-tube with a free oil surface may not stand tube up: that is a row of the answer, not its end.
                 try:
                     turned = vehicle if fitted else vehicle.changed({f"{axle}.dampers.{name}.tube_end": end})
                     setup = lower(turned)
                 except InputError as error:
                     reason = error.problems[0].message
-                    found.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
+                    ends.append(EndUp(axle, name, end, fitted, nan, nan, nan, reason))
                     continue
+                # A motion is named after what moves most in it, so none need be called the hop of this axle.
                 hop = next((mode for mode in modes(setup) if mode.name == f"{axle} hop"), None)
                 hertz, damping = (nan, nan) if hop is None else (hop.frequency_hz, hop.damping_ratio)
-                found.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
-    return tuple(found)
+                ends.append(EndUp(axle, name, end, fitted, setup.axles[axle].mass, hertz, damping))
+    return tuple(ends)
 
 
 def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
     """Return lean and motion ratio of every set from taut strap to squeezed stop, from the geometry that runs use."""
     setup = lower(vehicle)
     standing = rest(setup)
-    found = []
+    sets = []
     for fit in fits(vehicle):
         line = next(n for n in setup.lines if (n.axle, n.role, n.name) == (fit.axle, "damper", fit.name))
         jounces = [place.jounce for place in fit.places.values()]
         low, high = min(jounces), max(jounces)
         if high - low < 1e-3:  # neither stop nor strap
             low, high = low - 0.1, high + 0.1
+        # At the wind-up in which the set-up stands: 0.0 below asks for that alone, not for the extremes over a range.
         wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
         places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in np.linspace(low, high, STEPS))
-        found.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
-    return tuple(found)
+        sets.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
+    return tuple(sets)
 
 
 def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
     """Return what the gas of every set adds to the height of the body, by putting the set-up at rest with and without."""
+    # Rest with all gas is the same for every set, so it is worked out once.
     with_gas = _jounces(vehicle)
-    found = []
+    lifts = []
     for axle, of in vehicle.axles:
         for name, part in of.dampers.items():
             push, rate = part.push
             if push == 0.0:
                 continue
             path = f"{axle}.dampers.{name}"
+            # A law of valve parts holds its gas in itself; any other has it as a force of the set.
             let_out = {f"{path}.law.{place}": written for place, written in part.law.without_gas.items()}
             without = _jounces(vehicle.changed(let_out or {f"{path}.gas_force": "0 N"}))
+            # Gas lifts the body, and jounce is the axle's rise towards it: with gas there is less.
             rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}
-            found.append(GasLift(axle, name, part.count, push, rate, rise))
-    return tuple(found)
+            lifts.append(GasLift(axle, name, part.count, push, rate, rise))
+    return tuple(lifts)
 
 
 def _jounces(vehicle: Vehicle) -> dict[str, float]:
     state = rest(lower(vehicle)).state
+    # Jounce and wind-up stand axle by axle in a state, so the axles' rows are two apart.
     return {name: float(state[at.JOUNCE + 2 * index]) for index, name in enumerate(("front", "rear"))}

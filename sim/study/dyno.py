@@ -52,6 +52,7 @@ class Point:
     @property
     def passes(self) -> bool:
         """Whether the error is allowed."""
+        # A damper off by the very tolerance passes, whatever rounding does to the product.
         return abs(self.error) <= self.allowed * (1.0 + 1e-9)
 
 
@@ -62,6 +63,7 @@ def sides(law: Measured) -> tuple[tuple[str, float, Side], tuple[str, float, Sid
 
 def has_loops(law: Measured) -> bool:
     """Return whether the file held whole loops."""
+    # A file of single points has no two branches: its hysteresis is empty or nan throughout.
     return bool(law.reduced.bump.hysteresis.size) and not isnan(float(law.reduced.bump.hysteresis[0]))
 
 
@@ -70,6 +72,7 @@ def told_speeds(law: Measured, side: Side) -> tuple[float, ...]:
     if not has_loops(law):
         return tuple(float(v) for v in side.speed)
     inside = [v for v in TEST_SPEEDS if side.speed[0] <= v <= side.speed[-1]]
+    # The fastest speed has a row of its own unless a test speed within 2 % of it has one.
     return (*inside, float(side.speed[-1])) if not inside or side.speed[-1] > 1.02 * inside[-1] else tuple(inside)
 
 
@@ -85,17 +88,19 @@ def against(law: Measured, target: Law, tolerance: float = TOLERANCE) -> tuple[P
     tolerance : float
         Share of the target that it may be off; LEAST_ALLOWED if that is more.
     """
-    found = []
+    points = []
     for way, sense, side in sides(law):
         for speed in told_speeds(law, side):
+            # abs: rebound forces of a law are negative, those on a sheet are not.
             wanted = abs(float(target.force(sense * speed)))
             measured = abs(float(law.force(sense * speed)))
-            found.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
-    return tuple(found)
+            points.append(Point(way, speed, measured, wanted, max(tolerance * wanted, LEAST_ALLOWED)))
+    return tuple(points)
 
 
 def worst(points: Sequence[Point]) -> Point:
     """Return the point that is furthest off, measured by what is allowed there."""
+    # By what is allowed, not by newtons: else the fastest speed, with the largest forces, would always be worst.
     return max(points, key=lambda point: abs(point.error) / point.allowed)
 
 

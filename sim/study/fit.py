@@ -19,7 +19,7 @@ WIND_UP = radians(5.0)
 LEAST_MARGIN = 0.0127
 """Room [m] that the trade leaves between stop or strap and a damper's end: 1/2 to 1 in; common practice, no source."""
 
-NUDGE = 1e-5
+NUDGE = 1e-5  # [m], half the span of the central difference that gives the motion ratio
 
 PLACES, TURNS = 41, 21
 """Places of the travel, and turns of the housing at each, at which a length is looked at."""
@@ -38,6 +38,7 @@ class Placed:
     @property
     def lean(self) -> float:
         """Whole lean from upright [rad]."""
+        # In the side view the damper shows cos(lean_behind) of its length, and cos(lean_side) of that stands upright.
         return acos(cos(self.lean_side) * cos(self.lean_behind))
 
 
@@ -92,13 +93,13 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
     """
     setup = lower(vehicle)
     standing = rest(setup)
-    found = []
+    sets = []
     for line in setup.lines:
         if line.role == "damper":
             index = ("front", "rear").index(line.axle)
             ride = float(standing.state[at.JOUNCE + 2 * index])
-            found.append(_fit(setup, line, ride, float(standing.state[at.WIND_UP + 2 * index])))
-    return tuple(found)
+            sets.append(_fit(setup, line, ride, float(standing.state[at.WIND_UP + 2 * index])))
+    return tuple(sets)
 
 
 def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
@@ -113,6 +114,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
     if axle.stop is not None:
         wanted["stop touched"] = axle.stop.gap, -1.0
         wanted["stop squeezed"] = axle.stop.gap + axle.stop.squeeze, -1.0
+    # A housing that its guide holds does not wind up, so there is one length and no range of them.
     places = {
         name: placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
     }
@@ -120,6 +122,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
     inside = outside = inf
     who = f"{line.axle} damper '{line.name}'"
     least, most = _extremes(setup, line, [place.jounce for place in places.values()], free)
+    # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
     if part.length_collapsed is not None and "stop squeezed" in places:
         inside = least - part.length_collapsed
         if inside < 0.0:
@@ -166,6 +169,7 @@ def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool)
     """Return the least and the greatest length [m] over the whole travel and wind-up: leaned far, neither need be at its ends."""
     turns = np.linspace(-WIND_UP, WIND_UP, TURNS) if free else np.zeros(1)
     path, own = setup.paths[line.axle], line.line
+    # The geometry of `line_length`, on arrays: every place (a column) with every turn, 861 calls a set otherwise.
     jounce = np.linspace(min(jounces), max(jounces), PLACES)[:, None]
     t = (jounce - path.middle) * path.scale
     turn = np.polynomial.polynomial.polyval(t, path.turn) + turns
@@ -187,6 +191,7 @@ def placed(setup: Lowered, line: NamedLine, jounce: float, sense: float, wind_up
     turns = (wind_up,) if sense == 0.0 else tuple(np.linspace(-WIND_UP, WIND_UP, TURNS))
     lengths = [line_length(setup, line, jounce, float(turn)) for turn in turns]
     length = max(lengths) if sense > 0.0 else min(lengths)
+    # Ratio and lean at the wind-up given, not at the extreme: they are of the axle as it stands.
     ahead, behind = (line_length(setup, line, jounce + step, wind_up) for step in (NUDGE, -NUDGE))
     path, axle, own = setup.paths[line.axle], setup.axles[line.axle], line.line
     centre, turn = map(float, path.at(jounce))

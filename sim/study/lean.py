@@ -60,6 +60,7 @@ class Tried:
     @property
     def counts(self) -> bool:
         """Whether it may be called the best: run, and without a flag."""
+        # nan: not run, or its run broke down. Flagged: the model may not hold where it went.
         return not self.flags and not isnan(self.values["peak"])
 
 
@@ -88,11 +89,12 @@ class Leaned:
     @property
     def flags(self) -> tuple[Flag, ...]:
         """One of each kind and part that was flagged anywhere."""
-        found: dict[tuple[str, str], Flag] = {}
+        flagged: dict[tuple[str, str], Flag] = {}
+        # The first of a kind and part stands for all: the same flag at forty places would bury the others.
         for tried in self.all():
             for flag in tried.flags:
-                found.setdefault((flag.kind, flag.part), flag)
-        return tuple(found.values())
+                flagged.setdefault((flag.kind, flag.part), flag)
+        return tuple(flagged.values())
 
 
 @dataclass(frozen=True)
@@ -146,31 +148,36 @@ class Leans:
     @property
     def runs(self) -> dict[str, Leaned]:
         """Set-ups, for the legend, with the flags of every road."""
-        found: dict[str, Leaned] = {}
+        rows: dict[str, Leaned] = {}
+        # A mark in the legend must not hide what was flagged on one road or with one assumption of grip only.
         for road in (road for roads in self.roads.values() for road in roads.values()):
             for setup, row in road.items():
-                one = found.get(setup, row)
-                found[setup] = replace(
+                one = rows.get(setup, row)
+                rows[setup] = replace(
                     one, stands=replace(one.stands, flags=tuple(dict.fromkeys(one.flags + row.flags)))
                 )
-        return found
+        return rows
 
     def spread(self, relaxation: Relaxation, road: str, measure: str = "peak") -> float:
         """Return the spread of a measure between all that counts on a road, every set-up of it [SI]."""
         rows = self.roads[relaxation][road].values()
+        # All set-ups of the road in one spread: else a set-up that nothing changes would show its own noise as large.
         known = [t.values[measure] for row in rows for t in row.all() if t.counts and not isnan(t.values[measure])]
         return max(known) - min(known) if known else 0.0
 
     def change(self, relaxation: Relaxation, road: str, setup: str, move: str) -> Change | None:
         """Return what a way of moving the mounts changes of the pinion's swing; None if nothing of it counts."""
         row = self.roads[relaxation][road][setup]
+        # As it stands takes part: a move that only makes things worse must show as that.
         tried = (*row.moves[move].tried, row.stands)
         known = [t for t in tried if t.counts]
+        # All flagged, unfit or refused: nothing of this move may be recommended.
         if not any(t.counts for t in row.moves[move].tried):
             return None
         best, worst = (end(known, key=lambda t: t.values["peak"]) for end in (min, max))
         size = worst.values["peak"] - best.values["peak"]
         spread = self.spread(relaxation, road)
+        # A flag does not prove a place bad, so a better figure there is given beside the best, not hidden.
         below = [t for t in tried if t.flags and t.values["peak"] < best.values["peak"]]
         return Change(
             best, worst, size, size / spread if spread > 0.0 else 0.0,
@@ -187,20 +194,22 @@ class Leans:
 
         Good: the pinion swings there more than at the best place of that move by less than a share HARDLY of the spread.
         """
-        found = []
+        turning = []
         for road, rows in self.roads[self.relaxation].items():
             for setup in rows:
-                found += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
-        return found
+                turning += [(road, setup, move) for move in MOVES if self._turns(road, setup, move)]
+        return turning
 
     def _turns(self, road: str, setup: str, move: str) -> bool:
         good = []
         for relaxation, roads in self.roads.items():
             change = self.change(relaxation, road, setup, move)
+            # With nothing known by one assumption there is nothing for the other to contradict.
             if change is None:
                 return False
             row, most = roads[road][setup], change.best.values["peak"] + HARDLY * self.spread(relaxation, road)
             tried = (row.stands, *row.moves[move].tried)
+            # By number, not by place: both assumptions share the numbers, and nan (as it stands) equals nothing.
             good.append({place for place, t in enumerate(tried) if t.counts and t.values["peak"] < most})
         return len(good) > 1 and not set.intersection(*good)
 
@@ -210,6 +219,7 @@ def places_of(move: str, lean_rad: Array, ahead_m: Array) -> Array:
     if move == "upper":
         return lean_rad
     if move == "staggered":
+        # Mirror images: so far behind is the same as so far ahead, and half the range holds them all.
         reach = float(np.abs(ahead_m).max())
         return np.linspace(0.0, reach, (ahead_m.size + 1) // 2)
     return ahead_m
@@ -245,18 +255,21 @@ def lean_through(
                 f"'{scenario.name}' is a {scenario.run.kind} run; leans are tried in a launch or a brake run."
             )
     setups = scenarios[0].setups.values()
+    # One set-up with dampers is enough: others may have the axle bare, and then say so.
     if not any(getattr(vehicle, axle).dampers for vehicle in setups):
         raise RunError(f"'{scenarios[0].name}': no set-up has {axle} dampers to lean.")
+    # The first set-up speaks for the file; each is then run in either way, whatever its own is.
     own = relaxation_of(next(iter(setups)), axle)
     roads: dict[Relaxation, dict[str, dict[str, Leaned]]] = {}
+    # False sorts before True: the file's way comes first.
     for relaxation in sorted(RELAXATIONS, key=lambda each: each != own):
         roads[relaxation] = {}
         for scenario in scenarios:
-            roads[relaxation][scenario.name] = found = {}
+            roads[relaxation][scenario.name] = leaned = {}
             for setup, vehicle in scenario.setups.items():
                 if tell:
                     tell(f"{scenario.name}: {setup}, {GRIP[relaxation]}")
-                found[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
+                leaned[setup] = _through(relaxed(vehicle, relaxation), scenario, setup, axle, lean_rad, ahead_m)
     return Leans(scenarios[0].name, axle, own, roads)
 
 
@@ -271,8 +284,10 @@ def _through(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, lean_r
             except RunError as error:  # it cannot be mounted so at all
                 reason = str(error)
                 break
+            # Where a damper does not fit nothing is run: it would only show the damper hitting its end.
             tried.append(_tried(moved, scenario, setup, axle, float(place), unfit(moved, axle)))
         moves[name] = Moved(tuple(tried), move.stands_at(vehicle, axle), reason)
+    # As it stands it is run even if a damper does not fit: that is what is driven today.
     return Leaned(_tried(vehicle, scenario, setup, axle, nan, ""), moves)
 
 
@@ -284,6 +299,7 @@ def _tried(vehicle: Vehicle, scenario: Scenario, setup: str, axle: str, at: floa
         run = driven_once(vehicle, scenario.run)
     except RunError as error:
         raise RunError(f"set-up '{setup}' with its {axle} dampers moved: {error}") from error
+    # A run that broke down has figures up to that moment, which say nothing.
     if any(flag.kind == "not_finite" for flag in run.flags):
         return Tried(at, nothing, run.flags)
     return Tried(at, {name: of(run, axle) for name, (_, _, _, of) in MEASURES.items()}, run.flags)

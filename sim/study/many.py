@@ -59,6 +59,7 @@ class Outcome:
     @property
     def invalid(self) -> str:
         """Why its numbers say nothing, if so: it could not be run, or the model does not hold where it went."""
+        # Past these the numbers are no truck's; other flags (a stop met, a damper's end) are events of a sound run.
         lost = [one.sentence for one in self.flags if one.kind in ("not_finite", "pitch_range", "jounce_range")]
         return self.why or (lost[0] if lost else "")
 
@@ -103,14 +104,16 @@ class Track:
         """
         if not goes_in_blocks(self.run):  # their kernel has one lane
             return [self._driven(vehicle) for vehicle in vehicles]
-        found: list[Outcome | None] = [None] * len(vehicles)
+        outcomes: list[Outcome | None] = [None] * len(vehicles)
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
         for place, ready in enumerate(self._ready.prepared(vehicles)):
             if isinstance(ready, JounceError):
-                found[place] = Outcome(why=str(ready).splitlines()[0])
+                # The first line alone: a sweep shows reasons by the hundred.
+                outcomes[place] = Outcome(why=str(ready).splitlines()[0])
             else:
                 groups.setdefault(self._key(ready), []).append((place, ready))
         for key, group in groups.items():
+            # Which measures there are depends on what the set-ups of a group share, so one answers for all of it.
             if key not in self._goes_alone:
                 self._known[key] = {m.name: m for m in measures_for(Block([group[0][1]], self.run, None).whole())}
                 self._goes_alone[key] = self._alone(group[0][1], self._known[key])
@@ -118,12 +121,12 @@ class Track:
             for first in range(0, len(group), BLOCK):
                 part = group[first : first + BLOCK]
                 if alone:
-                    made = [self._single(ready) for _, ready in part]
+                    together = [self._single(ready) for _, ready in part]
                 else:
-                    made = self._block([ready for _, ready in part], self._known[key], key)
-                for (place, _), outcome in zip(part, made, strict=True):
-                    found[place] = outcome
-        return [outcome for outcome in found if outcome is not None]
+                    together = self._block([ready for _, ready in part], self._known[key], key)
+                for (place, _), outcome in zip(part, together, strict=True):
+                    outcomes[place] = outcome
+        return [outcome for outcome in outcomes if outcome is not None]  # all are there; this tells the type checker
 
     def _alone(self, ready: Prepared, known: dict[str, Measure]) -> bool:
         if ready.plan.duration_s / STEP_S > LONGEST_OUTPUTS:
@@ -136,6 +139,7 @@ class Track:
         if id(axles) not in self._kin:
             while len(self._kin) > KIN_KEPT:
                 self._kin.popitem(last=False)
+            # `axles` is kept beside its id, or another object might get the same id later.
             self._kin[id(axles)] = axles, (structure(ready), self._road_key(ready))
         return (*self._kin[id(axles)][1], ready.cut)
 
@@ -143,6 +147,7 @@ class Track:
         vehicle = ready.setup.vehicle
         tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
         plan = ready.plan
+        # The push is sampled together with the road, so a kept road is of one push.
         push = (plan.push.force, plan.push.pressed_s, plan.push.released_s) if plan.push else None
         return tyres, vehicle.wheelbase, plan.duration_s, plan.lead_m, push
 
@@ -168,9 +173,11 @@ class Track:
             kind: Precision = given.heights.dtype.type
             if kind is np.float64 and len(ready) < LEAST_LANES:
                 return [self._single(one) for one in ready]
+            # The first block of a kind writes every row that can be asked for, as its measures have read none yet.
             block = Block(ready, self.run, given, self._room, kind, self._watched.get(key, at.WATCHED))
             self._room = block.room
         except JounceError as error:
+            # Road and layout are common to the block, so none of it can be run.
             return [Outcome(why=str(error).splitlines()[0])] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
@@ -180,6 +187,7 @@ class Track:
                 continue
             if known[name].many == "lanes":
                 every: Any = known[name].of(whole)
+                # A measure that does not depend on the set-up gives one number for all lanes.
                 for lane in range(len(ready)):
                     values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
             else:
@@ -192,10 +200,10 @@ class Track:
 
     def _single(self, ready: Prepared) -> Outcome:
         try:
-            made = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
+            run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return told(made, self.measures)
+        return told(run, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:

@@ -19,6 +19,7 @@ LEAST_RISE = 0.05
 def offset_of(vehicle: Vehicle, axle: str, name: str) -> tuple[float, float]:
     """Return how far a set's upper mount is ahead of and above its lower one at the measured ride height [m]."""
     damper = getattr(vehicle, axle).dampers[name]
+    # The file gives the upper end from front axle and ground, the lower one from its axle's centre.
     lower_behind = vehicle.axle_behind_front_m(axle) - damper.axle.ahead
     lower_up = axle_stances(vehicle.reference)[axle].centre_height + damper.axle.above
     return lower_behind - damper.body.behind_front_axle, damper.body.above_ground - lower_up
@@ -26,6 +27,7 @@ def offset_of(vehicle: Vehicle, axle: str, name: str) -> tuple[float, float]:
 
 def lean_of(vehicle: Vehicle, axle: str, name: str) -> float:
     """Return the lean of a damper set in side view at the measured ride height [rad], forward positive."""
+    # Ahead over rise, not rise over ahead: a lean counts from upright.
     return atan2(*offset_of(vehicle, axle, name))
 
 
@@ -41,14 +43,17 @@ def _placed(vehicle: Vehicle, axle: str, name: str, lower_ahead_m: float, upper_
     """
     part: DamperSet = getattr(vehicle, axle).dampers[name]
     ahead, rise = offset_of(vehicle, axle, name)
+    # At so small a rise a usual lean would leave a damper a few centimetres long.
     if rise <= LEAST_RISE:
         raise RunError(
             f"{axle} damper set '{name}' has its upper mount hardly above its lower one; it cannot be leaned."
         )
     behind = vehicle.axle_behind_front_m(axle) - lower_ahead_m - upper_ahead_m
+    # Rise and the distance across stay, so only what is ahead changes the length.
     flat = hypot(rise, part.lean_inward)
     longer = hypot(upper_ahead_m, flat) - hypot(ahead, flat)
     changes: dict[tuple[str, ...], float] = {("axle", "ahead"): lower_ahead_m, ("body", "behind_front_axle"): behind}
+    # Both ends alike: another damper with the same stroke is bought, the old one is not stretched.
     for end in ("length_collapsed", "length_extended"):
         value = getattr(part, end)
         if value is not None:
@@ -76,6 +81,7 @@ def lower_moved(vehicle: Vehicle, axle: str, ahead_m: float) -> Vehicle:
     moved = {}
     for name in getattr(vehicle, axle).dampers:
         ahead, _ = offset_of(vehicle, axle, name)
+        # What the lower end goes ahead the upper falls back behind it: in space the upper end stays.
         moved[name] = _placed(vehicle, axle, name, ahead_m, ahead + _ahead_of(vehicle, axle, name) - ahead_m)
     return _with(vehicle, axle, moved)
 
@@ -106,10 +112,11 @@ def staggered(vehicle: Vehicle, axle: str, apart_m: float) -> Vehicle:
                 f"{axle} damper set '{name}' has {part.count} damper{'' if part.count == 1 else 's'}; one ahead and one behind needs "
                 "an even count."
             )
-        lean = offset_of(vehicle, axle, name)[0]
+        lean = offset_of(vehicle, axle, name)[0]  # [m], the upper end ahead of the lower one, not an angle
+        # The half ahead keeps the name of the set, so that changes which name it still find it.
         for said, sense in ((name, 1.0), (f"{name} behind", -1.0)):
-            made = _placed(vehicle, axle, name, sense * apart_m, sense * lean)
-            moved[said] = replaced(made, ["count"], part.count // 2, f"{axle}.dampers.{name}.count")
+            half = _placed(vehicle, axle, name, sense * apart_m, sense * lean)
+            moved[said] = replaced(half, ["count"], part.count // 2, f"{axle}.dampers.{name}.count")
     return _with(vehicle, axle, moved)
 
 
@@ -139,8 +146,9 @@ class Move:
         """Return where the set-up's file has it; None with several sets that differ, or where it is none of these places."""
         if self.stands is None:
             return None
-        found = {round(self.stands(vehicle, axle, name), 4) for name in getattr(vehicle, axle).dampers}
-        return found.pop() if len(found) == 1 else None
+        # Rounded to 0.1 mm or 0.1 mrad: sets that were measured alike may differ in their last digit.
+        places = {round(self.stands(vehicle, axle, name), 4) for name in getattr(vehicle, axle).dampers}
+        return places.pop() if len(places) == 1 else None
 
     def words(self, place: float) -> str:
         """Return a place in words, from the axle's centre; nan is where the set-up's file has it."""
@@ -149,7 +157,7 @@ class Move:
         if self.quantity == "angle":
             lean = round(degrees(place), 1)
             return "upright" if lean == 0.0 else f"leaned {abs(lean):g} deg {'forward' if lean > 0.0 else 'back'}"
-        if abs(place) < 5e-4:
+        if abs(place) < 5e-4:  # it would be written as 0 mm
             return "at the axle"
         far = f"{1e3 * abs(place):.0f} mm ({abs(place) / 0.0254:.1f} in)"
         if self.stands is None:
@@ -168,6 +176,7 @@ MOVES: dict[str, Move] = {
 
 def unfit(vehicle: Vehicle, axle: str) -> str:
     """Return why a damper of an axle does not fit where it is, over the axle's whole travel; empty if all do."""
+    # This axle's alone: what does not fit at the other end is so at every place, and would leave out all.
     problems = [text for fit in fits(vehicle) if fit.axle == axle for text in fit.problems]
     return problems[0] if problems else ""
 
@@ -180,5 +189,6 @@ def relaxation_of(vehicle: Vehicle, axle: str) -> Relaxation:
 
 def relaxed(vehicle: Vehicle, relaxation: Relaxation) -> Vehicle:
     """Return the set-up with the grip of all its tyres following load in one way."""
+    # Only where grip is described: a value cannot be put into a part that is not there.
     paths = [f"{name}.tyre.slip.relaxation" for name, axle in vehicle.axles if axle.tyre.slip]
     return with_values(vehicle, dict.fromkeys(paths, relaxation))

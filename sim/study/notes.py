@@ -22,7 +22,9 @@ MOST_BYTES = 2_000_000_000
 KEY_LETTERS = 12
 """Letters of a key in a file's name."""
 
+# O_NOFOLLOW: a link put in the file's place must not lead our writing elsewhere. Windows has no such flag.
 APPEND = os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0)
+# O_NONBLOCK: a pipe that nobody writes to would keep us waiting. O_BINARY: Windows would change line ends.
 READ = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -67,10 +69,12 @@ class Notes:
                     f"{self.path.parent}: another jounce command is at the very same work here. Wait until it has ended, or "
                     "choose another place with --outputs."
                 ) from None
+            # Read only under the lock: until then another command may be writing.
             self.entries = self._begun()
             self._file = stack.enter_context(
                 open(os.open(self.path, APPEND), "a", encoding="utf-8", newline="\n")  # noqa: PTH123 - never through a link
             )
+            # All went well, so lock and file stay open until `__exit__`; any error before this line lets go of both.
             self._stack = stack.pop_all()
         return self
 
@@ -89,14 +93,14 @@ class Notes:
 
     def _begun(self) -> list[Any]:
         """Return the entries of the file; begin it if there is none with this key."""
-        found, whole = _read(self.path)
+        entries, whole = _read(self.path)
         head = {"key": self.key}
-        if not found or found[0] != head:
+        if not entries or entries[0] != head:
             _put(self.path, [_line(head)])
             return []
         if not whole:  # damaged lines go, or the next one would be put to the end of one
-            _put(self.path, map(_line, found))
-        return found[1:]
+            _put(self.path, map(_line, entries))
+        return entries[1:]
 
 
 def _read(path: Path) -> tuple[list[Any], bool]:
@@ -104,24 +108,28 @@ def _read(path: Path) -> tuple[list[Any], bool]:
     try:
         file = os.open(path, READ)
     except OSError:
+        # No file yet, or a link in its place: either way there is nothing to go on from.
         return [], False
     with open(file, "rb") as stream:  # noqa: PTH123 - never through a link
         about = os.fstat(file)
+        # A second name of the same file leads elsewhere as a link does.
         if not stat.S_ISREG(about.st_mode) or about.st_nlink > 1 or about.st_size > MOST_BYTES:
             return [], False
         lines = stream.read().split(b"\n")
+    # Every line ends with a line end, so what follows the last one was cut short.
     whole = lines.pop() == b""
-    found = []
+    entries = []
     for line in lines:
         mark, _, text = line.partition(b" ")
         if mark != _mark(text):
             whole = False
             continue
         try:
-            found.append(json.loads(text))
+            entries.append(json.loads(text))
+        # The checksum may be right on what is no JSON, or nested too deep to read: anyone may write such a file.
         except (ValueError, RecursionError):
             whole = False
-    return found, whole
+    return entries, whole
 
 
 def _put(path: Path, lines: Iterator[str] | list[str]) -> None:
@@ -131,6 +139,7 @@ def _put(path: Path, lines: Iterator[str] | list[str]) -> None:
     try:
         with new.open("x", encoding="utf-8", newline="\n") as file:
             file.writelines(lines)
+        # In one step: nobody ever reads half a file under this name.
         new.replace(path)
     except BaseException:
         new.unlink(missing_ok=True)

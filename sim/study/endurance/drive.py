@@ -57,20 +57,23 @@ class Ride:
 
     def set_off(self) -> None:
         """Stand still, before a drive."""
+        # A drive begins standing on level ground: its motion starts anew, the heat of the dampers goes on.
         self.packed = self.bushes = None
 
     def piece(self, setup: Lowered, given: Input) -> Array:
         """Ride on with dampers as they are now; return the trace."""
+        # Packed anew for each piece, since warm dampers have other ramps; the motion is taken over below.
         packed = pack([setup], 1)
         if self.packed is None:
             packed.memory[: at.STATES] = self.standing.state
             self.bushes = packed.bush_memory()
         else:
+            # PAST: the formulas (5.1) and (5.2) go by the rates of the steps before. CONTINUED: how many those are.
             packed.memory[: at.MOTION] = self.packed.memory[: at.MOTION]
             packed.memory[at.PAST :] = self.packed.memory[at.PAST :]
             packed.memory[at.CONTINUED] = self.packed.memory[at.CONTINUED]
         assert self.bushes is not None
-        outputs = given.steps // given.every + 1
+        outputs = given.steps // given.every + 1  # the start is an output too
         trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
         wrote = run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
@@ -79,7 +82,7 @@ class Ride:
         )  # fmt: skip
         packed.memory[at.CONTINUED] += given.steps
         self.packed = packed
-        return trace[:wrote]
+        return trace[:wrote]  # fewer outputs than asked for: the ride blew up there
 
 
 @dataclass
@@ -126,17 +129,22 @@ def endure(
         If the set-up cannot stand, a lap is too long, or the ride blows up.
     """
     lowered = lower(vehicle)
+    # A stage may have air of its own; what stood overnight is as warm as the air that it sets off in.
     begins = run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
     sets = {
         (name, key): SetHistory(damper) for name, axle in vehicle.axles for key, damper in axle.dampers.items()
     }  # fmt: skip
+    # Without a tube there is no oil to follow, and the set keeps the forces of its sheet.
     warm = {key for key, history in sets.items() if history.damper.tube is not None}
+    # Turning points of hours go to disk, so that memory does not grow with the track.
     with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
         state = _State(
             lowered, run, sets, tell, Path(folder), {key: Heat(begins, begins) for key in warm}, dict.fromkeys(warm, 0.0)
         )  # fmt: skip
+        # The start counts as a moment: cold oil is coldest before the first metre.
         _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
         standing = rest(lowered)
+        # One step for the whole track, short enough for the coldest oil that it can meet: then dampers are hardest.
         coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
         cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(warm, coldest)), standing), step_s)
         ride = Ride(lowered, standing, run, setup)
@@ -145,6 +153,7 @@ def endure(
             air = Air(stage.air or run.air, pressure_at(run.altitude))
             if stage.course is not None:
                 tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+                # By identity, which costs nothing; a course that is equal but another object is only worked out again.
                 same = (id(stage.course), stage.speed)
                 if same not in circuits:
                     circuits.clear()  # one at a time is held
@@ -154,6 +163,7 @@ def endure(
                 _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
             else:
                 _stand(state, stage.seconds, number, air, piece_s)
+        # Rainflow counting takes the whole record, so it waits until the track is done.
         counts = {}
         for name, axle in state.tally.axles.items():
             points = Path(folder) / f"{name}.points"
@@ -184,16 +194,20 @@ def _drive(
     state: _State, ride: Ride, stage: Drive, number: int, road: Circuit, air: Air, cut: int, piece_s: float
 ) -> None:
     step = road.step_s
+    # Less 1e-9, so that rounding does not turn a whole number of steps into one more.
     steps, at_once = ceil(stage.seconds / step - 1e-9), max(round(piece_s / step / cut), 1) * cut
+    # Whole outputs, or the last samples of a piece would fall between two of them.
     steps = ceil(steps / cut) * cut
     air = replace(air, speed=stage.speed)
     ride.set_off()
+    # At least one lap: else where it settles would depend on which part of the lap comes last.
     window = max(SETTLING_S, road.steps * step)
     ending, ending_s = dict.fromkeys(state.sets, 0.0), 0.0
     for first in range(0, steps, at_once):
         count = min(at_once, steps - first)
         heights, rates = road.cut(first, count)
         given = Input(step, count, cut, heights, rates, np.zeros(2 * count + 1))
+        # The oil's expected temperature at the middle of the piece: half of the last change ahead of now.
         oil = {key: heat.oil + 0.5 * state.ahead[key] for key, heat in state.heats.items()}
         now = at_temperature(state.setup, oil)
         trace = ride.piece(now, given)
@@ -202,6 +216,7 @@ def _drive(
         works = work_of_one(now, trace, given)
         state.time += seconds
         state.distance += seconds * stage.speed
+        # A piece counts whole once it reaches into the window; `ending_s` says how long that came to be.
         near_the_end = (steps - first - count) * step < window
         ending_s += seconds if near_the_end else 0.0
         for key, history in state.sets.items():
@@ -213,12 +228,14 @@ def _drive(
     for key, history in state.sets.items():
         tube = history.damper.tube
         if tube is not None:
+            # Air passes a damper behind axle and wheel slower than the truck drives.
             there = replace(air, speed=stage.speed * tube.air_speed_share)
             history.settled, history.settled_metal = heating.settled(tube, ending[key] / ending_s, there)
             history.settled_force = force_left(history.damper, history.settled)
 
 
 def _stand(state: _State, seconds: float, number: int, air: Air, piece_s: float) -> None:
+    # In pieces while standing too: the cooling is even only through a piece, and falls as the tube cools.
     left = seconds
     while left > 1e-9:
         piece = min(piece_s, left)
@@ -230,19 +247,22 @@ def _stand(state: _State, seconds: float, number: int, air: Air, piece_s: float)
 
 def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, fresh: bool) -> None:
     """Add a piece to what is kept of the ride, and its flags."""
+    # The kernel stops writing where numbers are no longer finite, and the trace is short.
     if len(trace) < given.steps // given.every + 1:
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
     energy = balance(ride.setup, trace, given)
     plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed)
-    made: Run = named(
+    piece: Run = named(
         ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
     )  # fmt: skip
-    for flag in made.flags:
+    for flag in piece.flags:
+        # Energy is judged over the whole track by `open_j`, not piece by piece.
         if flag.kind != "numerical":
             state.flags.setdefault((flag.kind, flag.part), flag)
     state.open_j += energy.residual_j
+    # A share of all that was lost, not of a net change, which may be next to nothing.
     state.through_j += sum(map(abs, energy.dissipated_j.values()))
-    state.tally.add(made, state.folder, fresh)
+    state.tally.add(piece, state.folder, fresh)
 
 
 def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:
@@ -257,8 +277,11 @@ def work_of_one(setup: Lowered, trace: Array, given: Input) -> dict[Key, float]:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             forces, speeds = trace[:, channel + at.LINE_LAW], trace[:, channel + at.LINE_SPEED]
             power = forces * speeds
+            # Trapezoids: the samples at both ends count half.
             shares[line.axle, line.name] = line.line.number * float(np.sum(power) - 0.5 * (power[0] + power[-1]))
+            # What is stored in a bush, F²/(2 k), goes back into the ride and warms no oil.
             stored += 0.5 * line.line.number * line.line.bush_give * float(forces[-1] ** 2 - forces[0] ** 2)
+    # Energies begin at zero in every piece, as only the motion is taken over from the last.
     whole = float(trace[-1, at.LOSS_DAMPERS]) - stored
     summed = sum(shares.values())
     counts = {(line.axle, line.name): line.line.number for line in setup.lines if line.role == "damper"}
@@ -288,11 +311,13 @@ def _noted(state: _State, number: int, power: dict[Key, float], seconds: float) 
             ("hottest", heat.oil, max), ("hottest_metal", heat.metal, max), ("coldest", heat.oil, min),
             ("least_force", share, min), ("most_force", share, max),
         ):  # fmt: skip
+            # nan is not equal to itself: nothing has been seen yet.
             before = getattr(history, name)
             setattr(history, name, value if before != before else pick(before, value))
         part = f"{key[0]} damper '{key[1]}'"
         if heat.oil > tube.hot_limit:
             history.hot_s += seconds
+            # The first time only: a flag says when it began.
             state.flags.setdefault(
                 ("hot", part), Flag("hot", state.time, part, _hot(part, state, share, tube.hot_limit))
             )

@@ -72,6 +72,7 @@ class SetHistory:
     work: float = 0.0
     driven_s: float = 0.0
     heat: Heat | None = None
+    # nan until seen, and for ever without a tube: any number would pass for a temperature.
     hottest: float = nan
     hottest_metal: float = nan
     coldest: float = nan
@@ -85,6 +86,7 @@ class SetHistory:
     @property
     def power(self) -> float:
         """Mean work rate of one damper while driving [W]."""
+        # Stops are left out of the time: a mean over them would say less the longer the breaks.
         return self.work / self.driven_s if self.driven_s > 0.0 else nan
 
     @property
@@ -127,10 +129,13 @@ class Endured:
 
 def force_left(damper: DamperSet, kelvin: float) -> float:
     """Return a damper's force with oil at a temperature [K], as a share of that at its law's temperature."""
+    # Without a tube no temperature is known, so the force stays that of the sheet.
     if damper.tube is None:
         return 1.0
+    # A law of valve parts gives itself at any temperature; for others viscosity and density say the share.
     warm, known = damper.law.at_temperature(kelvin), damper.law.at_temperature(damper.tube.law_temperature)
     if warm is None or known is None:
         return damper.tube.force_share(kelvin)
+    # One figure for the set is the mean of both ways: compression and rebound valves need not lose alike.
     speeds = np.array([FORCE_SPEED, -FORCE_SPEED])
     return float(np.mean(np.abs(warm.force(speeds))) / np.mean(np.abs(known.force(speeds))))

@@ -38,11 +38,13 @@ class Figure:
 
 def figures(*runs: Endured) -> tuple[Figure, ...]:
     """Return the figures that any of the runs has, each once, in the order in which they are shown."""
+    # A dict, not a set: the table keeps the order in which the runs name their dampers.
     keys = list(dict.fromkeys(key for run in runs for key in run.sets))
     points = list(dict.fromkeys(name for run in runs for name in run.tally.points))
     return (
         *(figure for key in keys for figure in _of_set(key)),
         *(figure for axle in ("front", "rear") for figure in _of_axle(axle)),
+        # Nobody sits at the centre of gravity.
         *(figure for name in points if name != "centre of gravity" for figure in _of_point(name)),
         Figure("energy_residual", "Energy left open", "percent", "less", lambda e: e.energy_open_share),
     )
@@ -53,6 +55,7 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
     label = f"{axle.capitalize()} '{name}':"
 
     def of(value: Callable[[SetHistory], float]) -> Callable[[Endured], float]:
+        # Set-ups may have other sets: one without this damper has an empty place in the table.
         return lambda run: value(run.sets[key]) if key in run.sets else nan
 
     stem = f"{axle}_{name}"
@@ -64,6 +67,7 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
         Figure(f"{stem}_below_limit", f"{label} oil below its limit by", "warmth", "more", of(lambda s: s.margin)),
         Figure(f"{stem}_above_limit", f"{label} time above its limit", "minutes", "less", of(_hot)),
         Figure(f"{stem}_force_left", f"{label} force left when hottest", "percent", "more", of(lambda s: s.least_force)),
+        # No better way: it says what the first minutes are like, and is no aim.
         Figure(f"{stem}_force_cold", f"{label} force when coldest", "percent", None, of(lambda s: s.most_force)),
         Figure(
             f"{stem}_compression_speed", f"{label} fastest compression", "speed", None,
@@ -77,6 +81,7 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
 
 
 def _hot(history: SetHistory) -> float:
+    # Without a tube there is no limit to pass: nan, not 0 s.
     return history.hot_s if history.damper.tube is not None else nan
 
 
@@ -88,18 +93,21 @@ def _of_axle(axle: str) -> tuple[Figure, ...]:
         return tally.airborne / tally.samples if tally.samples else nan
 
     def large(run: Endured) -> float:
+        # Classes are whole numbers of CLASS_M; less 1e-9 so that the class at the limit itself counts.
         return sum(count for number, count in run.counts.get(axle, {}).items() if number * CLASS_M >= LARGE_M - 1e-9)
 
     def most(run: Endured) -> float:
         value = run.tally.axles[axle].jounce_most
+        # Extremes begin at infinity and stay there on a track without a drive.
         return nan if isinf(value) else value
 
     def least(run: Endured) -> float:
         value = run.tally.axles[axle].jounce_least
-        return nan if isinf(value) else -value
+        return nan if isinf(value) else -value  # droop is shown as positive
 
     return (
         Figure(f"{axle}_tyre_off_ground", f"{label} tyres off the ground", "percent", "less", airborne),
+        # Travel used is neither good nor bad by itself: unused it is wasted, used up it hits.
         Figure(f"{axle}_jounce_most", f"{label} most jounce", "length", None, most),
         Figure(f"{axle}_droop_most", f"{label} most droop", "length", None, least),
         Figure(f"{axle}_left_to_stop", f"{label} left to the stop", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
@@ -119,6 +127,7 @@ def _of_point(name: str) -> tuple[Figure, ...]:
             lambda e: e.tally.points[name].weighted_rms if name in e.tally.points else nan,
         ),
         Figure(
+            # A dose is a sum over time and needs the time between samples; an RMS does not.
             f"ride_dose_{name}", f"Ride at {name}, dose by Wk", "dose", "less",
             lambda e: e.tally.points[name].dose(STEP_S) if name in e.tally.points else nan,
         ),

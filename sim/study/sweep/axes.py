@@ -12,7 +12,7 @@ from sim.describe.units import NUMBER
 from sim.errors import InputError
 from sim.integrate.result import Array
 
-MOST_RUNS = 20_000
+MOST_RUNS = 20_000  # more is rather a slip in the number of points; ours, no source
 
 TYRE_RATE = (
     "Tyre rate stands for tyre pressure: find yours by the hub's height under two loads at each pressure. Less pressure also "
@@ -46,7 +46,9 @@ class Axis:
     def written(self, number: float) -> object:
         """Return a value as a person would write it."""
         if self.unit:
+            # repr writes every digit: fewer, and the set-up would stand beside its place on the axis.
             return f"{number!r} {self.unit}"
+        # A count of dampers is refused as 2.0.
         return int(number) if float(number).is_integer() else number
 
     @property
@@ -70,14 +72,16 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
             f"--vary {path}: '{first}' and '{last}' must be numbers with one unit, e.g. '10 km/h' '60 km/h'"
         )
     (low, unit), (high, other) = (end.groups() for end in ends if end is not None)
+    # Nothing is converted: the axis is drawn in the unit that was written, and that must be one.
     if unit != other:
         raise InputError(f"--vary {path}: write both ends in one unit; given were '{first}' and '{last}'")
     try:
         count = int(points)
     except ValueError:
-        count = 0
+        count = 0  # refused below, where what is allowed is said
     if not 2 <= count <= MOST_RUNS:
         raise InputError(f"--vary {path}: how many points? A whole number from 2 to {MOST_RUNS}; given was '{points}'")
+    # linspace gives 0.30000000000000004; rounded, labels and words read as a person would write them.
     return Axis(path, np.round(np.linspace(float(low), float(high), count), 12), unit)
 
 
@@ -102,14 +106,15 @@ def asked_axes(scenario: Scenario) -> list[Axis]:
     """
     if scenario.sweep is None:
         return []
-    found = []
+    axes = []
     for path, asked in scenario.sweep.vary.items():
         try:
-            made = axis(path, str(asked.first), str(asked.last), str(asked.points))
+            moved = axis(path, str(asked.first), str(asked.last), str(asked.points))
         except InputError as error:
+            # The message names the option of the command line, and here a file asked.
             raise InputError(str(error).replace("--vary", f"{shown(scenario.path)}: sweep.vary:")) from None
-        found.append(replace(made, called=asked.called))
-    return found
+        axes.append(replace(moved, called=asked.called))
+    return axes
 
 
 def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
@@ -123,6 +128,7 @@ def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
     run = scenario.run
     others: dict[str, object] = {}
     for moved in axes:
+        # The first value stands for all: a path that leads nowhere does so with any.
         value = moved.written(float(moved.numbers[0]))
         for path in paths(moved.path):
             if path.startswith(RUN):
@@ -132,6 +138,7 @@ def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
     if not others:
         return
     first: InputError | None = None
+    # One set-up that has the path is enough: others may lack the part, and say so point by point.
     for vehicle in scenario.setups.values():
         try:
             vehicle.changed(others)

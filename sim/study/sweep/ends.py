@@ -48,6 +48,7 @@ def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], fin
     values = {setup: {name: row.copy() for name, row in rows.items()} for setup, rows in swept.values.items()}
     ends: dict[tuple[str, str, bool], Value] = {}
     for _ in range(ROUNDS):
+        # Anew in each round, as another place may be the best by now.
         before, ends = len(known), {}
         for setup, rows in values.items():
             for measure in measures:
@@ -55,6 +56,7 @@ def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], fin
                     place = find(rows[measure.name], measure, worst)
                     if place is None:
                         continue
+                    # One run answers for all measures at its place.
                     if (setup, place) not in known:
                         known[setup, place] = _again(points, (setup, place), measures)
                     value = known[setup, place].get(measure.name)
@@ -64,7 +66,9 @@ def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], fin
                         )
                         doubt = value.flagged or error > allowed(value.value, measure.quantity)
                         ends[setup, measure.name, worst] = Value(value.value, error, doubt)
+                        # Put into the map, so that the next round looks for the best among what is known by now.
                         rows[measure.name][place] = value.value
+        # No new place was run, so another round would find the same.
         if len(known) == before:
             break
     return replace(swept, values=values), ends
@@ -83,6 +87,7 @@ def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[in
     """Return where a measure is best, or worst; None if it has no value, or no better way."""
     if measure.better is None or np.all(np.isnan(values)):
         return None
+    # The best of what should be less is the least, the worst the largest; else the other way round.
     least = (measure.better == "less") != worst
     flat = np.nanargmin(values) if least else np.nanargmax(values)
     return tuple(int(i) for i in np.unravel_index(flat, values.shape))
@@ -90,28 +95,31 @@ def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[in
 
 def doubt(ends: Ends, setup: str, measure: Measure) -> str:
     """Return the larger numerical error of a set-up's best and worst, as a share of the value where it has one, in words."""
-    found = [ends[key] for worst in (False, True) if (key := (setup, measure.name, worst)) in ends]
-    if not found:
+    values = [ends[key] for worst in (False, True) if (key := (setup, measure.name, worst)) in ends]
+    if not values:
         return "-"
-    shares = [value.error / abs(value.value) if value.value else value.error for value in found]
+    # Of a value of nothing there is no share: the error itself, in SI.
+    shares = [value.error / abs(value.value) if value.value else value.error for value in values]
     largest = max(0.0 if isnan(share) else share for share in shares)
+    # One digit: more would claim to know the error of an error.
     text = "below 0.001 %" if largest < 1e-5 else f"{100.0 * largest:.1g} %" if isfinite(largest) else "-"
-    return text + (", too large to trust" if any(value.flagged for value in found) else "")
+    return text + (", too large to trust" if any(value.flagged for value in values) else "")
 
 
 def recorded(ends: Ends) -> dict[str, dict[str, dict[str, Any]]]:
     """Return the values and errors for a record, by set-up, measure, and best or worst, in SI."""
-    found: dict[str, dict[str, dict[str, Any]]] = {}
+    record: dict[str, dict[str, dict[str, Any]]] = {}
     for (setup, name, worst), value in ends.items():
         numbers = {"value": value.value, "numerical error": value.error}
+        # JSON has neither inf nor nan: as words.
         said = {key: number if isfinite(number) else str(number) for key, number in numbers.items()}
-        found.setdefault(setup, {}).setdefault(name, {})["worst" if worst else "best"] = said
-    return found
+        record.setdefault(setup, {}).setdefault(name, {})["worst" if worst else "best"] = said
+    return record
 
 
 def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
     """Return for each set-up its best and its worst, in words."""
-    found = []
+    rows = []
     for setup, row in swept.values.items():
         texts = []
         for worst in (False, True):
@@ -121,5 +129,5 @@ def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
                 continue
             where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
             texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
-        found.append((setup, texts[0], texts[1]))
-    return found
+        rows.append((setup, texts[0], texts[1]))
+    return rows

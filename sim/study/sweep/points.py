@@ -40,33 +40,37 @@ class Points:
         self.setups, self.run = scenario.setups, scenario.run
         self.axes, self.measures, self.coarse, self.precision = tuple(axes), tuple(measures), coarse, precision
         self._factors: dict[tuple[str, str], float | None] = {}
+        # No run has such numbers: nothing is kept yet.
         self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
 
     def __getstate__(self) -> dict[str, Any]:
+        # Roads and known set-ups are large; a worker makes those that its own parts need.
         return {**self.__dict__, "_track": ((-1,), None)}
 
     def solved(self, part: Sequence[Place]) -> list[dict[str, Any]]:
         """Return what came of points that share their run: values by measure, or why there are none."""
-        found: list[dict[str, Any]] = [{} for _ in part]
+        entries: list[dict[str, Any]] = [{} for _ in part]
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
                 self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
         except JounceError as error:
+            # Run and road are common to the part: none of its points can be run.
             return [{"why": _first_line(error)} for _ in part]
         vehicles = {}
         for number, (setup, numbers) in enumerate(part):
             try:
                 vehicles[number] = self._vehicle(setup, numbers)
             except JounceError as error:
-                found[number] = {"why": _first_line(error)}
+                entries[number] = {"why": _first_line(error)}
         for number, outcome in zip(vehicles, self._track[1].outcomes(list(vehicles.values())), strict=True):
             if outcome.invalid:
-                found[number] = {"why": outcome.invalid}
+                entries[number] = {"why": outcome.invalid}
             else:
                 values = {name: outcome.values.get(name, nan) for name in self.measures}
-                found[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
-        return found
+                # Points are noted as JSON, which has no nan and no inf.
+                entries[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
+        return entries
 
     def point(self, place: Place) -> tuple[Any, Any]:
         """Return the set-up and the run of one point.
@@ -86,6 +90,7 @@ class Points:
         return [group[i : i + BLOCK] for group in groups.values() for i in range(0, len(group), BLOCK)]
 
     def _run_numbers(self, place: Place) -> tuple[int, ...]:
+        # What moves only the run: points alike in it share a road, and so a block.
         moving = [any(path.startswith(RUN) for path in paths(a.path)) for a in self.axes]
         return tuple(i for moves, i in zip(moving, place[1], strict=True) if moves)
 
@@ -109,13 +114,16 @@ class Points:
             return self.setups[setup]
         factors = [self._factor(setup, path, a) for path, a, _ in own]
         if None not in factors:
+            # No factor is None here: `or` is for the type checker.
             values = {path: number * (factor or 0.0) for (path, _, number), factor in zip(own, factors, strict=True)}
+            # A product may miss a whole number by its last bit, and a count must be whole.
             whole = {
                 path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()
             }
             try:
                 return with_values(self.setups[setup], whole)
             except InputError:
+                # Tried again below as a change in words: its message names what was written, with its unit.
                 pass
         return self.setups[setup].changed({path: a.written(number) for path, a, number in own})
 
@@ -123,11 +131,13 @@ class Points:
         """Return what turns an axis's numbers into SI, None where only words do."""
         key = setup, path
         if key not in self._factors:
+            # By the largest number, which loses least to the digits that are written.
             largest = float(moved.numbers[np.argmax(np.abs(moved.numbers))])
             try:
                 there = found(self.setups[setup].changed({path: moved.written(largest)}), path)
                 self._factors[key] = float(there) / largest if largest else None
             except (JounceError, TypeError, ValueError):
+                # No number (a word, a law), or refused: only words can say it.
                 self._factors[key] = None
         return self._factors[key]
 

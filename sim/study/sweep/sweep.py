@@ -84,32 +84,39 @@ def sweep(
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
+    # Step and precision change the numbers: notes by another choice must not answer for this one.
     key = _key(scenario, axes, [*measures, str(coarse), precision])
     points = Points(scenario, axes, measures, coarse, precision)
     with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster) as spread:
         done = _known(noted.entries, measures)
+        # Cut from all places, not from what is left: a sweep that was stopped ends with the very same numbers.
         left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]
         if tell:
             tell(len(done), len(places))
-        for number, found in spread.each(left):
-            for place, entry in zip(left[number], found, strict=True):
+        for number, finished in spread.each(left):
+            for place, entry in zip(left[number], finished, strict=True):
+                # Of a part that was noted by half, what is there stays.
                 if _word(*place) not in done:
                     done[_word(*place)] = entry
                     noted.add({"at": _word(*place), **entry})
+            # Written before it is shown as done.
             noted.flush()
             if tell:
                 tell(len(done), len(places))
     shape = tuple(a.numbers.size for a in axes)
     values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
+    # A dict for its order: each reason once, as they came.
     failed: dict[str, None] = {}
     for setup, numbers in places:
-        found = done[_word(setup, numbers)]
-        if "why" in found:
-            failed[f"'{setup}': {found['why']}"] = None
+        finished = done[_word(setup, numbers)]
+        if "why" in finished:
+            failed[f"'{setup}': {finished['why']}"] = None
             continue
         for name in measures:
-            value = found["values"].get(name)
+            value = finished["values"].get(name)
+            # Notes are JSON, which has no nan: null stands for it.
             values[setup][name][numbers] = nan if value is None else value
+    # Only where runs failed: a measure that no run has (it never settled) is an answer too.
     if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
         raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
     return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))
@@ -129,12 +136,12 @@ def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> s
 
 def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, dict[str, Any]]:
     """Return the finished points among what is noted, by where they are; whatever is not one is left out."""
-    found: dict[str, dict[str, Any]] = {}
+    points: dict[str, dict[str, Any]] = {}
     for entry in entries:
         if isinstance(entry, dict) and isinstance(at := entry.get("at"), str):
             values, why = entry.get("values"), entry.get("why")
             if isinstance(why, str):
-                found[at] = {"why": why}
+                points[at] = {"why": why}
             elif isinstance(values, dict) and all(isinstance(values.get(m), float | int | None) for m in measures):
-                found[at] = {"values": values}
-    return found
+                points[at] = {"values": values}
+    return points

@@ -159,30 +159,33 @@ class TrampMap:
     @property
     def flags(self) -> tuple[Flag, ...]:
         """One of each kind and part that a run was flagged for."""
-        found: dict[tuple[str, str], Flag] = {}
+        flagged: dict[tuple[str, str], Flag] = {}
         for run in self.ran.values():
             for flag in run.flags:
-                found.setdefault((flag.kind, flag.part), flag)
-        return tuple(found.values())
+                flagged.setdefault((flag.kind, flag.part), flag)
+        return tuple(flagged.values())
 
     def stretches(self, row: Array) -> tuple[Stretch, ...]:
         """Return where along the slip curve, from grip to sliding, a row of damping ratios (m,) is not positive."""
+        # From the largest slope (grip) to the least (sliding past the peak): the way on which slip grows.
         order = np.argsort(self.slip_slope)[::-1]
         slopes, values = self.slip_slope[order], row[order]
         grows = values <= 0.0
-        found, begun = [], None
+        growing, begun = [], None
         for i, here in enumerate(grows):
             if here and begun is None:
+                # What grows at the first slope already began somewhere off the map.
                 begun = (float(slopes[0]), False) if i == 0 else (_crossing(slopes, values, i), True)
             if not here and begun is not None:
-                found.append(Stretch(begun[0], _crossing(slopes, values, i), begun[1], True))
+                growing.append(Stretch(begun[0], _crossing(slopes, values, i), begun[1], True))
                 begun = None
         if begun is not None:
-            found.append(Stretch(begun[0], float(slopes[-1]), begun[1], False))
-        return tuple(found)
+            growing.append(Stretch(begun[0], float(slopes[-1]), begun[1], False))
+        return tuple(growing)
 
     def tramping(self, place: int) -> tuple[Stretch, ...]:
         """Return where along the slip curve wind-up grows at a place, or another motion with which the pinion nods."""
+        # With either motion the pinion nods, and to who drives it both are tramp.
         rows = (self.damping[place], self.others()[place])
         return _joined(sorted((s for row in rows for s in self.stretches(row)), key=lambda s: -s.first))
 
@@ -227,14 +230,15 @@ class TrampMap:
 
 def _joined(stretches: list[Stretch]) -> tuple[Stretch, ...]:
     """Return stretches, first ones first, with those that overlap as one."""
-    found: list[Stretch] = []
+    joined: list[Stretch] = []
     for stretch in stretches:
-        if found and found[-1].last <= stretch.first:
-            if stretch.last < found[-1].last:
-                found[-1] = replace(found[-1], last=stretch.last, ends_inside=stretch.ends_inside)
+        # Slopes fall from `first` to `last`, so two stretches overlap where the later first is above the earlier last.
+        if joined and joined[-1].last <= stretch.first:
+            if stretch.last < joined[-1].last:
+                joined[-1] = replace(joined[-1], last=stretch.last, ends_inside=stretch.ends_inside)
         else:
-            found.append(stretch)
-    return tuple(found)
+            joined.append(stretch)
+    return tuple(joined)
 
 
 def _onset(stretches: tuple[Stretch, ...]) -> float:
@@ -260,6 +264,7 @@ def in_words(stretches: tuple[Stretch, ...]) -> str:
 
 
 def _number(slope: float) -> str:
+    # A slope of -0.001 would be written -0.00, and its sign taken for a finding.
     return f"{slope + 0.0:.2f}".replace("-0.00", "0.00")
 
 
@@ -282,7 +287,7 @@ class Tramp:
 
     def of(self, move: str) -> tuple[TrampMap, ...]:
         """Return the maps of a move."""
-        return tuple(found for found in self.maps if found.move == move)
+        return tuple(mapped for mapped in self.maps if mapped.move == move)
 
     def turns(self) -> tuple[str, ...]:
         """Return the moves for which no one place is good both ways that grip can follow load.
@@ -294,11 +299,12 @@ class Tramp:
 
 def _turns(maps: tuple[TrampMap, ...]) -> bool:
     good = []
-    for found in maps:
-        onsets = clipped_onsets(found)
+    for mapped in maps:
+        onsets = clipped_onsets(mapped)
         if np.isnan(onsets).all():
             return False
-        most = float(np.nanmin(onsets)) + HARDLY * float(np.ptp(found.slip_slope))
+        # Slope falls as slip grows, so the latest onset is the least slope.
+        most = float(np.nanmin(onsets)) + HARDLY * float(np.ptp(mapped.slip_slope))
         good.append({int(i) for i in np.flatnonzero(onsets < most)})
     return len(good) > 1 and not set.intersection(*good)
 

@@ -32,21 +32,26 @@ def ran(vehicle: Vehicle, axle: str, surface: Surface, slope: float) -> Ran:
     """Run the full model, knees, friction and lift-off and all, from the steady state and a small kick of wind-up."""
     slip = slip_with(surface, vehicle, axle, slope)
     straight = steady(vehicle, axle, surface, slip)
+    # The same driving as in the linear model, with knees, friction and lift-off put back in.
     own = wheeled(lower(vehicle), straight.own.driving)
     full = steady_of(own, axle, slip, SPEED)
     index = ("front", "rear").index(axle)
     state = full.state.copy()
+    # Left exactly at its steady state it would stay there, however fast a motion about it grows.
     state[at.WIND_UP + 2 * index] += KICK
+    # Throttle as holds the steady slip: the linear model keeps it too.
     own = replace(own, driving=replace(own.driving, throttle=full.throttle))
     table = road_table(own.setup, Plan(duration_s=WATCH_S, released_s=0.0, driving=own.driving))
     trace = driven_trace(own, table, state, WATCH_S, 1e-3, 2)
     time: Array = np.arange(len(trace), dtype=np.float64) * 1e-3
     swing = trace[:, at.WIND_UP + 2 * index] - full.state[at.WIND_UP + 2 * index]
+    # Early: 0.3 s once the kick has settled in, some two swings at 6 Hz. Late: the last 0.4 s.
     early, late = slice(50, 350), slice(len(swing) - 400, len(swing))
     first, last = (0.5 * float(np.ptp(swing[part])) for part in (early, late))
     return Ran(
         first,
         last,
+        # Below a tenth of the kick no swing is left whose passes could be counted.
         _frequency(swing[late]) if last > 0.1 * KICK else nan,
         trace_flags(own.setup, full.state, trace, time),
     )
@@ -80,19 +85,21 @@ def tramp_map(
     order = np.argsort(slip_slope)[::-1]
     grip = float(slip_slope[order[0]])
     stands = MOVES[move].stands_at(vehicle, axle)
+    # Where the set-up stands, as wind-up is surest known there; at the centre if it stands at none of the places.
     begin = min(fitting, key=lambda i: abs(places[i] - (stands if stands is not None else 0.0)))
     seeds = _seeds(vehicle, axle, surface, places, fitting, move, begin, grip)
     for i in fitting:
         if tell:
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
-    found = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
+    mapped = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
+    # Every second place shows that the line is right, at half of the runs.
     for i in fitting[::2]:
-        for j in _asked(found, i):
+        for j in _asked(mapped, i):
             if tell:
                 tell(f"run, {MOVES[move].label}, place {i + 1}, slope {slip_slope[j]:.2f}")
-            found.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
-    return found
+            mapped.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
+    return mapped
 
 
 def _seeds(
@@ -105,6 +112,7 @@ def _seeds(
 
     there = look(float(places[begin]))
     seeds = {begin: (there, seed(there, f"{axle} wind-up"), 1.0)}
+    # Outwards both ways, each place from its neighbour: shapes change little from one to the next.
     for way in ([i for i in fitting if i > begin], [i for i in reversed(fitting) if i < begin]):
         last = begin
         for i in way:
@@ -127,6 +135,7 @@ def _row(
     last = float(slip_slope[order[0]])
     for j in order:
         slope = float(slip_slope[j])
+        # At the first slope the motion is known: it was followed there over the places.
         if j != order[0]:
             there, motion, alike = followed(look, motion, last, slope)
         row[int(j)] = point_of(there, f"{axle} wind-up", motion, slope, alike)
@@ -140,8 +149,10 @@ def _asked(found: TrampMap, place: int) -> list[int]:
     grows = np.minimum(found.damping[place], found.others()[place])[order] <= 0.0
     changes = np.flatnonzero(grows[:-1] != grows[1:])
     if not changes.size:
+        # Always or never, says the linear model: runs at both ends could still prove it wrong.
         return [int(order[0]), int(order[-1])]
     first = int(changes[0])
+    # Not right beside the crossing, where friction can hold a small kick that the linear model lets grow.
     return [int(order[max(first - 1, 0)]), int(order[min(first + 2, order.size - 1)])]
 
 
@@ -159,6 +170,7 @@ def tramp(
     own = relaxation_of(vehicle, axle)
     maps = [
         tramp_map(name, vehicle, axle, surface, lean_rad if move == "upper" else ahead_m, slip_slope, move, way, tell)
+        # The file's way first: `Tramp.relaxation` reads it off the first map.
         for way in sorted(RELAXATIONS, key=lambda each: each != own)
         for move in MAPPED
     ]

@@ -40,12 +40,14 @@ NODS = 0.05
 
 def slope_at(curve: SlipCurve, slip: float, load: float) -> float:
     """Return the slope of a tyre's slip curve as a share of its load."""
+    # Central: the slope changes fastest at the peak, where a step to one side would be off.
     return (curve.force(slip + 1e-5, load) - curve.force(slip - 1e-5, load)) / 2e-5 / load
 
 
 def slopes_of(surface: Surface, vehicle: Vehicle, axle: str) -> tuple[float, float]:
     """Return the steepest fall of the slip curve past its peak, and the slip at which it is."""
     curve, load = _curve(surface, vehicle, axle)
+    # Almost up to 1, a wheel that spins on the spot; 600 points place the fall within 0.002.
     slips = np.linspace(0.2 * surface.peak_at, 0.95, 600)
     slopes = np.array([slope_at(curve, float(slip), load) for slip in slips])
     place = int(np.argmin(slopes))
@@ -60,6 +62,7 @@ def slip_with(surface: Surface, vehicle: Vehicle, axle: str, slope: float) -> fl
     RunError
         If the curve is nowhere so steep.
     """
+    # Imported here, as only a map needs it and it is slow to load.
     from scipy.optimize import brentq
 
     curve, load = _curve(surface, vehicle, axle)
@@ -69,11 +72,13 @@ def slip_with(surface: Surface, vehicle: Vehicle, axle: str, slope: float) -> fl
         raise RunError(
             f"On {surface.name} the slip curve falls by {-steepest:.2f} of the load per slip at most; a slope of {slope:.2f} is not on it."
         )
+    # Past its steepest fall the curve flattens and has each slope once more: the earlier place is meant.
     return float(brentq(lambda slip: slope_at(curve, slip, load) - slope, first, last, xtol=1e-10))
 
 
 def _curve(surface: Surface, vehicle: Vehicle, axle: str) -> tuple[SlipCurve, float]:
     part = getattr(vehicle, axle)
+    # The curve is that of one tyre, the load that of the whole axle.
     return part.tyre.slip.curve(surface), axle_stances(vehicle.reference)[axle].load / part.tyre.count
 
 
@@ -95,10 +100,12 @@ def steady(vehicle: Vehicle, axle: str, surface: Surface, slip: float, speed: fl
     RunError
         If there is none, or the vehicle's file lacks what drives it.
     """
+    # Whatever changes in a launch is over before the start or never comes: throttle and slip are what is left.
     driving = Driving(
         surface=surface, climb_rad=0.0, speed_m_per_s=speed, in_gear=True, held=False, throttle=1.0, throttle_from_s=-1.0,
         throttle_rise_s=0.5, brakes_off_s=0.0, pedal=0.0, pedal_from_s=1e9, pedal_rise_s=1.0, pulling=True,
     )  # fmt: skip
+    # Knees and leaf friction have no derivative, so slopes stand in their place.
     return steady_of(wheeled(straightened(lower(vehicle)), driving), axle, slip, speed)
 
 
@@ -120,6 +127,7 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     state = np.zeros(at.ROWS)
     state[: at.STATES] = rest(own.setup).state
     state[at.COORDINATES + at.X] = speed
+    # Each unknown and the rate that must vanish for it: for a coordinate that is the rate of its speed.
     rows = free_coordinates(own.setup)
     rates = [at.COORDINATES + row for row in rows]
     for which, name in enumerate(("front", "rear")):
@@ -132,8 +140,10 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
             rows.append(at.TWIST + which)
             rates.append(at.TWIST + which)
         radius = own.setup.axles[name].tyre_radius
+        # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
         state[at.SPIN + which] = speed / radius / (1.0 - slip if line.drives(name) else 1.0)
         state[at.SLIP + which] = slip if line.drives(name) else 0.0
+        # The brake's state follows the sense in which the wheel turns, here forwards; no pedal is pressed.
         state[at.BRAKE + which] = 1.0
         if own.wheels[name].load_delayed:
             rows.append(at.FELT + which)
@@ -142,32 +152,37 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     rows.append(at.ENGINE)
     rates.append(at.ENGINE)
     state[at.ENGINE] = state[at.SPIN + index] * own.wheels[axle].ratio * own.drive.gears
+    # Usual sizes (rad/s, N; m and rad otherwise): unknowns of one size can share a tolerance.
     sizes = {at.ENGINE: 50.0, at.SPIN: 5.0, at.SPIN + 1: 5.0, at.FELT: 1e3, at.FELT + 1: 1e3}
     scale = np.array([sizes.get(row, 0.05) for row in rows])
 
+    # The felt load's rate is in N/s, thousands where accelerations are ones.
     weight = np.array([1e3 if row in (at.FELT, at.FELT + 1) else 1.0 for row in rates])
 
     def residual(values: Array) -> Array:
         state[rows] = values[:-1] * scale
         derivative = equations.derivative(state, float(values[-1]), (0.0, 0.0))
+        # The slip asked for is an equation as well; by its weight it holds within 1e-7 where rates hold within 1e-5.
         missed: Array = np.r_[derivative[rates] / weight, 100.0 * (state[at.SLIP + index] - slip)]
         return missed
 
     begin = np.r_[state[rows] / scale, 0.5]
-    found = least_squares(
+    solution = least_squares(
         residual, begin, jac="3-point", x_scale="jac", xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=200
     )
-    left = float(np.max(np.abs(residual(found.x))))
-    if not left < 1e-5:
+    # This call also leaves the solution in `state`, where the last trial may have been another.
+    left = float(np.max(np.abs(residual(solution.x))))
+    if not left < 1e-5:  # nan must fail too
         raise RunError(
             f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low, or does "
             "a damper or a stop meet its end as the truck squats?"
         )
-    return Steady(own, equations, state.copy(), float(found.x[-1]))
+    return Steady(own, equations, state.copy(), float(solution.x[-1]))
 
 
 def rows_of(own: Wheeled) -> npt.NDArray[np.int_]:
     """Return the rows of the state that move in the linear view: place along the road and brakes are left out."""
+    # Left out: what is held (the way along the road), does not act (brakes), or slips all the time (leaf friction).
     idle = [at.X, at.COORDINATES + at.X, at.BRAKE, at.BRAKE + 1, at.FRICTION, at.FRICTION + 1]
     free = free_coordinates(own.setup)
     for index, name in enumerate(("front", "rear")):
@@ -188,6 +203,7 @@ def matrix_of(steady_state: Steady) -> tuple[Array, npt.NDArray[np.int_]]:
     rows = rows_of(steady_state.own)
     jacobian = np.empty((rows.size, rows.size))
     for column, row in enumerate(rows):
+        # Felt load is some 1e4 N where others are metres and radians: steps in proportion.
         size = 1e-3 if row in (at.FELT, at.FELT + 1) else 1e-7
         step = np.zeros(at.ROWS)
         step[row] = size
@@ -206,6 +222,7 @@ def linear(steady_state: Steady) -> ComplexArray:
 def _part_of(own: Wheeled, row: int) -> str | None:
     """Return the name of what a row is the speed of; None if it is the speed of nothing."""
     line = own.setup.vehicle.driveline
+    # Engine and driven wheels swing against each other over the shafts: one motion, so one name.
     names = {
         at.COORDINATES + at.Z: "bounce", at.COORDINATES + at.PITCH: "pitch", at.ENGINE: "shaft twist",
     }  # fmt: skip
@@ -223,6 +240,7 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
     still = state.copy()
     still[at.COORDINATES : 2 * at.COORDINATES] = 0.0
     shift = np.r_[still[at.SHIFT : at.SHIFT + 2], 0.0, 0.0]
+    # `stored` knows the coordinates; what turns on its own is added by hand.
     inertias = {at.ENGINE: own.drive.engine_inertia}
     inertias |= {at.SPIN + i: own.wheels[name].spin_inertia for i, name in enumerate(("front", "rear"))}
 
@@ -236,13 +254,15 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
         turning = sum(0.5 * inertias[row] for row in moving if row in inertias)
         return stored(own.setup, now[: at.STATES], (0.0, 0.0), along) + turning
 
+    # At these places springs and height hold energy without any speed: what is above it is kinetic.
     rest_energy = energy()
     single = [energy(row) - rest_energy for row in rows]
-    found: Array = np.diag(2.0 * np.array(single))
+    # By energies of one and of two speeds: T(a + b) = T(a) + T(b) + a M b.
+    mass: Array = np.diag(2.0 * np.array(single))
     for i, one in enumerate(rows):
         for j in range(i):
-            found[i, j] = found[j, i] = energy(one, rows[j]) - rest_energy - single[i] - single[j]
-    return found
+            mass[i, j] = mass[j, i] = energy(one, rows[j]) - rest_energy - single[i] - single[j]
+    return mass
 
 
 @dataclass(frozen=True)
@@ -261,19 +281,23 @@ def motions_of(steady_state: Steady) -> Motions:
     moving = [int(row) for row in rows if _part_of(own, int(row))]
     parts = [str(_part_of(own, row)) for row in moving]
     mass = kinetic(own, steady_state.state, moving)
+    # Shapes are speeds of what has inertia; slip, stretch of shafts and felt load have no share of the energy.
     picked = [int(np.flatnonzero(rows == row)[0]) for row in moving]
     values, vectors = np.linalg.eig(matrix)
-    found = []
+    motions = []
     for value, vector in zip(values, vectors.T, strict=True):
+        # Of a conjugate pair one stands for the motion.
         if value.imag < 0.0:
             continue
         shape = vector[picked].astype(np.complex128)
+        # Each row's part of a* M a; energy between two rows goes half to each.
         energies = (shape.conj() * (mass @ shape)).real
         shares = {part: float(sum(e for e, p in zip(energies, parts, strict=True) if p == part)) for part in parts}
         whole = sum(shares.values())
-        found.append(Motion(complex(value), shape, {part: e / whole for part, e in shares.items()}))
+        motions.append(Motion(complex(value), shape, {part: e / whole for part, e in shares.items()}))
+    # Of a truck that drives both axles the rear one's slip is given.
     index = ("front", "rear").index(next(n for n in ("rear", "front") if own.wheels[n].shaft_rate > 0.0))
-    return Motions(float(steady_state.state[at.SLIP + index]), mass, tuple(found))
+    return Motions(float(steady_state.state[at.SLIP + index]), mass, tuple(motions))
 
 
 def assurance(one: ComplexArray, two: ComplexArray, mass: Array) -> float:

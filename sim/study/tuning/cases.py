@@ -65,6 +65,7 @@ class Tuning:
 
     def problem(self, key: str, message: str, suggestion: str = "") -> Problem:
         """Return a problem with what is written at a key of the tune section."""
+        # Asked from Python there is no file to point to.
         file, line, column = self.places.get(key, ("", None, None))
         return Problem(message, file, line, column, f"tune.{key}", suggestion=suggestion)
 
@@ -77,24 +78,27 @@ def ready_moves(asked: Tune, start: Vehicle, places: Mapping[str, tuple[str, int
     InputError
         With every problem found.
     """
-    made, problems = [], []
+    ready, problems = [], []
     for name, move in asked.move.items():
+        # All moves before it stops, so that a file is mended in one go.
         try:
-            made.append(moving(name, move, start))
+            ready.append(moving(name, move, start))
         except InputError as error:
             file, line, column = places.get(f"move.{name}", ("", None, None))
             problems += [_placed(one, file, line, column, name) for one in error.problems]
     if problems:
         raise InputError(problems)
-    return tuple(made)
+    return tuple(ready)
 
 
 def _placed(problem: Problem, file: str, line: int | None, column: int | None, name: str) -> Problem:
     """Return a problem of a move at the line where the move is written, its parts told apart."""
+    # The message of a single value is a text of several lines; here its parts go where people see them apart.
     first, *more = problem.message.splitlines()
     given = next((text.split(":", 1)[1].strip() for text in more if text.strip().startswith("given:")), problem.given)
     first, _, allowed = first.partition("; there is: ")
     suggestion = problem.suggestion
+    # A path that leads nowhere comes with what there is: the nearest of it is offered.
     if allowed and "'" in first:
         suggestion = (
             nearest(first.split("'")[1], allowed.split(", ")) or "a path as in a set-up: part by part, with dots"

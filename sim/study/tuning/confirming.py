@@ -66,29 +66,33 @@ def confirmed(
     dict of str to Confirmed
         By case.
     """
-    found = {}
+    by_case = {}
     for number, case in enumerate(tuning.cases):
-        made = scenario.setups[tuning.start].changed(changes)
+        # From the changes as written, rounded, and not from the search's numbers: these are what is built.
+        tuned = scenario.setups[tuning.start].changed(changes)
         if case.changes:
-            made = made.changed(case.changes)
+            tuned = tuned.changed(case.changes)
         title = scenario.name if len(tuning.cases) == 1 else f"{scenario.name}: {case.name}"
-        setups = {tuning.start: case.setups[tuning.start], name: made}
+        setups = {tuning.start: case.setups[tuning.start], name: tuned}
         pair = replace(scenario, name=title, run=case.run, setups=setups)
         values: dict[str, dict[str, Value]]
         if case.run.way == "hours":
+            # A caller may spread hours of track over processes; here one set-up goes after the other.
             endured = (driven or _here)(pair)
-            told = figures(*endured.values())
-            values = {key: {f.name: Value(f.of(one), nan, False) for f in told} for key, one in endured.items()}
-            found[case.name] = Confirmed(pair, endured, values)
+            columns = figures(*endured.values())
+            # No second run by a finer step, so the numerical error is not known.
+            values = {key: {f.name: Value(f.of(one), nan, False) for f in columns} for key, one in endured.items()}
+            by_case[case.name] = Confirmed(pair, endured, values)
         else:
             comparison = compare(pair, tell)
             values = {key: dict(row) for key, row in comparison.values.items()}
+            # Room depends on no run: the first case has it, as in the search.
             if number == 0:
                 for key, vehicle in setups.items():
                     room = rooms(vehicle, [measure.name for measure in room_measures(vehicle)])
                     values[key] |= {measure: Value(value, 0.0, False) for measure, value in room.items()}
-            found[case.name] = Confirmed(pair, comparison, values)
-    return found
+            by_case[case.name] = Confirmed(pair, comparison, values)
+    return by_case
 
 
 def _here(pair: Scenario) -> dict[str, Endured]:

@@ -18,18 +18,19 @@ GEOMETRY = ("dampers", "stop", "strap", "guide", "wheelbase", "housing")
 
 def room_measures(vehicle: Vehicle) -> tuple[Measure, ...]:
     """Return what can be asked of the fit of a set-up's dampers: room to both ends of each."""
-    found = []
+    measures = []
     for axle, part in vehicle.axles:
         for name in part.dampers:
             for end, word in (("in", "fully in"), ("out", "fully out")):
                 key = f"{axle}_{name}_room_{end}"
                 label = f"{axle.capitalize()} '{name}': room to {word}, over the whole travel"
-                found.append(
+                # A measure is taken of a run, but room is known before one: asked of a run, it refuses.
+                measures.append(
                     Measure(
                         key, label, "length", "more", partial(_nothing, key), "As on its order sheet, wind-up included."
                     )
                 )
-    return tuple(found)
+    return tuple(measures)
 
 
 def _nothing(name: str, run: Run) -> float:
@@ -44,20 +45,22 @@ def rooms(vehicle: Vehicle, measures: Sequence[str]) -> dict[str, float]:
     RunError
         If the set-up cannot stand.
     """
+    # `fits` puts the set-up at rest, which costs: not unless room is asked for.
     if not any("_room_" in name for name in measures):
         return {}
-    found = {}
+    room = {}
     for fit in fits(vehicle):
-        found[f"{fit.axle}_{fit.name}_room_in"] = fit.margin_in
-        found[f"{fit.axle}_{fit.name}_room_out"] = fit.margin_out
-    return {name: value for name, value in found.items() if name in measures}
+        room[f"{fit.axle}_{fit.name}_room_in"] = fit.margin_in
+        room[f"{fit.axle}_{fit.name}_room_out"] = fit.margin_out
+    return {name: value for name, value in room.items() if name in measures}
 
 
 def axles_moved(paths: Sequence[str]) -> tuple[str, ...]:
     """Return the axles whose dampers must be of other lengths when anything at these paths changes."""
-    found: dict[str, None] = {}
+    axles: dict[str, None] = {}
     for path in paths:
         places = path.split(".")
         if any(place in GEOMETRY for place in places) and not any(place in NOT_WHERE for place in places):
-            found.update(dict.fromkeys([places[0]] if places[0] in ("front", "rear") else ["front", "rear"]))
-    return tuple(found)
+            # What belongs to no one axle, as the wheelbase, changes both.
+            axles.update(dict.fromkeys([places[0]] if places[0] in ("front", "rear") else ["front", "rear"]))
+    return tuple(axles)

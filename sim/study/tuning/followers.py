@@ -30,7 +30,7 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
     moved : collection of str
         Paths that anything moves; none of these follows.
     """
-    made: dict[str, Any] = {}
+    following: dict[str, Any] = {}
     for damper_path in dict.fromkeys(d for d in map(damper_of, changes) if d is not None):
         damper: DamperSet = found(vehicle, damper_path)
         tube = damper.tube
@@ -39,18 +39,22 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
         own = {key: changes[f"{damper_path}.tube.{key}"] for key in TUBE if f"{damper_path}.tube.{key}" in changes}
         outside = f"{damper_path}.tube.outside_diameter"
         if "bore" in own and "outside_diameter" not in own and outside not in moved:
-            own["outside_diameter"] = made[outside] = tube.outside_diameter + own["bore"] - tube.bore
+            # Into `own` as well: the weight below is of steel that reaches to the new outside.
+            own["outside_diameter"] = following[outside] = tube.outside_diameter + own["bore"] - tube.bore
         for key, place in damper.law.of_tube.items():
+            # A move of the law's own piston or rod goes before what would follow.
             if key in own and f"{damper_path}.law.{place}" not in moved:
-                made[f"{damper_path}.law.{place}"] = own[key]
+                following[f"{damper_path}.law.{place}"] = own[key]
         weight = f"{damper_path}.tube_mass"
+        # 0 is weight not given, of which nothing can be put right.
         if damper.tube_mass > 0.0 and weight not in moved:
-            made[weight] = max(damper.tube_mass + _weight(tube.model_copy(update=own)) - _weight(tube), 0.0)
-    return made
+            following[weight] = max(damper.tube_mass + _weight(tube.model_copy(update=own)) - _weight(tube), 0.0)
+    return following
 
 
 def followed(vehicle: Vehicle, paths: Collection[str]) -> list[str]:
     """Return the paths at which something follows when the values at `paths` move."""
+    # The values stay as they are: which paths follow is asked, not what comes there.
     return list(followers(vehicle, {path: found(vehicle, path) for path in paths if damper_of(path)}, paths))
 
 

@@ -33,6 +33,7 @@ from sim.study.tuning.trials import INVALID_M, Tried
 
 OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")
 
+# Measures have quantities that nothing in a vehicle file has.
 PerSecond = Annotated[float, Quantity("rate of decay", "1/s", ("2.5 1/s",))]
 Kelvins = Annotated[float, Quantity("difference of temperatures", "K", ("15 K",))]
 
@@ -77,8 +78,10 @@ class Bound:
     def broken(self, values: Array) -> Array:
         """Return by how much values break it, in its size; 0 where they keep it or say nothing."""
         past = (values - self.value) if self.most else (self.value - values)
-        found: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
-        return np.where(found < 1e-9, 0.0, found)
+        # Infinite (it never settled) breaks a limit by the most; nan says nothing of this case and breaks none.
+        breach: Array = np.clip(np.nan_to_num(past / self.size, nan=0.0, posinf=WORST, neginf=0.0), 0.0, WORST)
+        # The start must keep a limit of 100 % of now, whatever its last bit.
+        return np.where(breach < 1e-9, 0.0, breach)
 
     @property
     def told(self) -> str:
@@ -124,9 +127,11 @@ class Judge:
         self.now = start.values
         self.sizes = np.empty(self.now.shape)
         self.zeros = np.zeros(self.now.shape)
+        # 60 °C is not three times 20: warm figures count from the air.
         for column, measure in enumerate(measures):
             if measure.quantity == "temperature" and len(zeros):
                 self.zeros[:, column] = zeros
+            # A share of next to nothing says nothing: the quantity's usual size stands in for it.
             floor = FLOORS.get(measure.quantity, 1.0)
             size = np.abs(self.now[:, column] - self.zeros[:, column])
             self.sizes[:, column] = np.where(np.isfinite(size) & (size > 1e-3 * floor), size, floor)
@@ -148,6 +153,7 @@ class Judge:
         if problems:
             raise InputError(problems)
         if fit:
+            # A limit that is written for it counts instead.
             rooms = [m for m in measures if m.quantity == "length" and "_room_" in m.name and m.name not in tune.limits]
             self.bounds += map(self._fitting, rooms)
 
@@ -158,6 +164,7 @@ class Judge:
         value = self._limit_value(limit.at_most if most else limit.at_least, measure, column, most)
         floor = FLOORS.get(measure.quantity, 1.0)
         zeros = self.zeros[:, column]
+        # A limit of zero has no size of its own to count a breach by.
         return Bound(measure, most, value, max(abs(value - float(zeros.max())), floor))
 
     def _fitting(self, measure: Measure) -> Bound:
@@ -174,6 +181,7 @@ class Judge:
                 raise InputError(f"limit '{measure.name}': it has no value now, so write a value, not a share of now")
             zeros = self.zeros[known, column]
             shares = zeros + float(of_now.group(1)) / 100.0 * (self.now[known, column] - zeros)
+            # One number for all cases: the least strict of theirs.
             return float(shares.max() if most else shares.min())
         return read_value(given, measure)
 
@@ -181,16 +189,18 @@ class Judge:
         """Return one measure of trials (n,) as a share of what it is now, less is better; inf where it has no end or no value."""
         column = self.names.index(name)
         better = -1.0 if self.measures[column].better == "more" else 1.0
+        # Cases in which the start has a value, for every trial the same, or goals would not compare.
         counted = ~np.isnan(self.now[:, column])
         zeros = self.zeros[counted, column]
         values = (np.array([one.values[counted, column] for one in trials]) - zeros) / self.sizes[counted, column]
+        # Losing a value that the start has is worse than any value.
         values = np.where(np.isnan(values), np.inf, better * values)
         weights = self.weights[counted]
         if self.tune.judge == "worst case":
-            found: Array = values.max(axis=1)
+            score: Array = values.max(axis=1)
         else:
-            found = (values * weights).sum(axis=1) / weights.sum()
-        return found
+            score = (values * weights).sum(axis=1) / weights.sum()
+        return score
 
     def plain(self, name: str, trial: Tried) -> float:
         """Return one measure of a trial over its cases in SI: their weighted mean, or the worst."""
@@ -203,14 +213,16 @@ class Judge:
 
     def broken(self, trials: Sequence[Tried]) -> Array:
         """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
-        found = np.zeros((len(trials), len(self.bounds) + 1))
+        breaches = np.zeros((len(trials), len(self.bounds) + 1))
+        # An empty array has no columns to take.
         if not trials:
-            return found
+            return breaches
         values = np.array([one.values for one in trials])
         for place, bound in enumerate(self.bounds):
-            found[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
-        found[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
-        return found
+            breaches[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
+        # Nobody need write this limit: a damper that meets its own end breaks its mounts.
+        breaches[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
+        return breaches
 
     def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
         """Return what a search makes least (n,): the goal where all limits hold, else more by how much they are broken.
@@ -220,12 +232,14 @@ class Judge:
         goal = {only: 1.0} if only is not None else self.tune.goal
         total = sum(weight * self.scored(name, trials) for name, weight in goal.items()) / sum(goal.values())
         broken = self.broken(trials).sum(axis=1)
+        # A finite number, as `Search.one` takes the scatter of costs.
         plain = np.where(np.isfinite(total), total, WORST)
+        # The search goes by order alone, so the jump between whole and broken does no harm.
         return np.where(broken > 0.0, BROKEN + broken, plain)
 
     def binding(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the limits that hold a set-up back: in words, with what it has where it is nearest."""
-        found = []
+        near = []
         for bound in self.bounds:
             column = self.names.index(bound.measure.name)
             values = trial.values[:, column]
@@ -233,8 +247,8 @@ class Judge:
             if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
                 nearest = float(values.max() if bound.most else values.min())
                 if abs(nearest - bound.value) <= BINDING * bound.size:
-                    found.append((bound.told, nearest))
-        return found
+                    near.append((bound.told, nearest))
+        return near
 
     @property
     def words(self) -> list[str]:
@@ -251,6 +265,7 @@ class Judge:
     def _instead(self, place: int, trial: Tried) -> str:
         if place == len(self.bounds):
             past = float(np.max(trial.ends_m))
+            # INVALID_M stands for a trial that was never run, and is no length to show.
             return f", has {show(past, 'length')} past one" if past < INVALID_M else ""
         bound = self.bounds[place]
         values = trial.values[:, self.names.index(bound.measure.name)]
@@ -270,6 +285,7 @@ def read_value(given: object, measure: Measure) -> float:
     """
     from pydantic import TypeAdapter, ValidationError
 
+    # Without a unit of its own it is a plain number: a count, a ratio.
     kind: Any = WRITTEN.get(measure.quantity, Fraction if measure.quantity == "percent" else float)
     adapter: TypeAdapter[float] = TypeAdapter(kind)
     what = measure.label

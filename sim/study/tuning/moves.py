@@ -18,6 +18,7 @@ from sim.study.tuning.followers import followed, followers
 SPLIT_SPEED = 0.1
 """Speed [m/s] at which a split is told: 4 in/s, on the low-speed side of usual knees."""
 
+# A field has its SI unit; people read by what is measured, which picks the unit they use.
 OF_UNIT = {
     "N*s/m": "damping", "m": "length", "m/s": "speed", "N": "force", "N/m": "stiffness", "kg": "mass",
     "N*m/rad": "angular_stiffness",
@@ -50,6 +51,7 @@ class Moving:
 
     def at(self, share: float) -> float:
         """Return the value at a share (0 to 1) of the way from the low to the high end."""
+        # Rounded here, not in the search, whose places stay real numbers.
         value = self.low + share * (self.high - self.low)
         return float(round(value)) if self.whole else value
 
@@ -73,6 +75,7 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     there = [found(start, path) for path in move.paths]
     for path in move.paths:
         _writable(start, path, move)
+    # Ends of a value are written with units, so they are compared further down, in SI.
     if not isinstance(move, ValueMove) and move.low >= move.high:
         raise _crossed(move)
     if isinstance(move, SplitMove):
@@ -84,6 +87,7 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
                         allowed=f"laws of kind {_splitting()}", suggestion="e.g. front.dampers.main.law",
                     )
                 )  # fmt: skip
+        # Laws that move together have one number: where the first of them is.
         return Moving(name, move, move.low, move.high, _split(there[0]), False, "number")
     if isinstance(move, ScaleMove):
         for path, part in zip(move.paths, there, strict=True):
@@ -99,11 +103,14 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     if not low < high:
         raise _crossed(move)
     now = there[0]
+    # True and False are ints to Python.
     if now is None or isinstance(now, bool) or not isinstance(now, int | float):
         raise InputError(f"{move.paths[0]}: this is not a number of the starting set-up, so it cannot be moved")
+    # Both ends are put in now, so that no search learns after an hour that one of them is refused.
     for value in (low, high):
         changes = dict.fromkeys(move.paths, value)
         with_together(start, changes | followers(start, changes, move.paths))
+    # The field says whether it counts: it reads a count as int and anything else as float.
     whole = isinstance(low, int)
     return Moving(
         name, move, float(low), float(high), float(now), whole, "count" if whole else _quantity(start, move.paths[0])
@@ -134,6 +141,7 @@ def _writable(start: Vehicle, path: str, move: Move) -> None:
 
 def _splitting() -> str:
     """Return the kinds of law that a split may move, in words."""
+    # Read off the laws, so that a new one with two sides is named by itself.
     kinds = sorted(law.model_fields["kind"].annotation.__args__[0] for law in LAWS if "split" in law.moves)  # type: ignore[union-attr]
     return f"{', '.join(kinds[:-1])} or {kinds[-1]}" if len(kinds) > 1 else "".join(kinds)
 
@@ -144,6 +152,7 @@ def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
     if not isinstance(part, BaseModel) or last not in type(part).model_fields:
         raise InputError(f"{path}: a value can move only where one is written")
     field = type(part).model_fields[last]
+    # pydantic keeps a field's type and its limits apart; reading one value needs both.
     return field, Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
 
 
@@ -166,6 +175,7 @@ def _quantity(start: Vehicle, path: str) -> str:
 
 def unit_of(field: Any) -> str:
     """Return the SI unit of a model's field, empty if it has none."""
+    # The unit stands on the field, or inside the type of one that may be left out.
     marks = [mark for mark in field.metadata if isinstance(mark, Quantity)]
     marks += [mark for part in getattr(field.annotation, "__args__", ()) for mark in getattr(part, "__metadata__", ())
               if isinstance(mark, Quantity)]  # fmt: skip
@@ -188,6 +198,7 @@ def moved(vehicle: Vehicle, moves: Sequence[Moving], values: Sequence[float]) ->
     laws: dict[str, Any] = {}
     for one, value in zip(moves, values, strict=True):
         paths = one.move.paths
+        # A move inside what an earlier one changes must see it there, so what has gathered is put in first.
         if any(_within(a, b) for a in paths for b in numbers) or any(
             _within(a, b) and a != b for a in paths for b in laws
         ):
@@ -208,6 +219,7 @@ def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
     InputError
         If a path leads nowhere, or values are not allowed there.
     """
+    # A tree, so that each part is checked once with all its new values: a rod may fit the new bore alone.
     tree: dict[str, Any] = {}
     for path, value in values.items():
         *places, last = path.split(".")
@@ -215,9 +227,10 @@ def with_together(vehicle: Vehicle, values: Mapping[str, Any]) -> Vehicle:
         for place in places:
             inside = inside.setdefault(place, {})
         inside[last] = _Leaf(value)
-    made: Vehicle = _with_tree(vehicle, tree, "")
-    made._reference = vehicle.reference
-    return made
+    setup: Vehicle = _with_tree(vehicle, tree, "")
+    # A new object knows nothing of the truck as measured, from which its springs are worked out.
+    setup._reference = vehicle.reference
+    return setup
 
 
 @dataclass(frozen=True)
@@ -236,17 +249,19 @@ def _with_tree(part: Any, tree: Any, path: str) -> Any:
             _with_tree(one, tree[str(n)], inner[str(n)]) if str(n) in tree else one for n, one in enumerate(part)
         )
     if not isinstance(part, BaseModel) or not tree.keys() <= type(part).model_fields.keys():
+        # Called for its error, which lists what there is.
         found(part, next(iter(tree)))
         raise InputError(f"{path}: nothing can move there")
+    # Only what the person gave: a default put in would count as given from then on.
     own = {name: getattr(part, name) for name in part.model_fields_set | tree.keys()}
     own |= {place: _with_tree(own[place], below, inner[place]) for place, below in tree.items()}
     try:
         return type(part).model_validate(own, context=SI)
     except ValidationError as error:
-        told = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
+        given = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
         raise InputError(
             Problem(
-                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=told,
+                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=given,
                 suggestion="an end that goes together with all else in the starting set-up",
             )
         ) from None  # fmt: skip
@@ -272,6 +287,7 @@ def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | No
         return dict.fromkeys(move.paths, int(value) if one.whole else value)
     if isinstance(move, ScaleMove):
         parts = {path: found(vehicle, path) for path in move.paths}
+        # With a law among them all go in as laws do, since what is scaled together is put in together.
         if not any(isinstance(part, DamperLaw) for part in parts.values()):
             return {path: part * value for path, part in parts.items()}
     return None
@@ -286,6 +302,7 @@ def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> 
 
 
 def _split(law: Any) -> float:
+    # A law without bump has a large split, not none.
     return abs(float(law.force(-SPLIT_SPEED))) / max(abs(float(law.force(SPLIT_SPEED))), 1e-9)
 
 
@@ -339,6 +356,7 @@ def as_written(part: Any, digits: int = 4) -> Any:
         return {
             name: _text(field, getattr(part, name), digits)
             for name, field in fields.items()
+            # Defaults stay unwritten, as in the person's own file.
             if getattr(part, name) is not None and (name in part.model_fields_set or field.is_required())
         }
     if isinstance(part, Mapping):
@@ -352,6 +370,7 @@ def _text(field: Any, value: Any, digits: int) -> Any:
     unit = unit_of(field)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return as_written(value, digits)
+    # Lengths of a damper read best in millimetres. Rounded, then written again: 4 digits alone read 1.234e+04.
     if unit == "m":
         return f"{float(f'{value * 1e3:.{digits}g}'):g} mm"
     if unit:
@@ -359,4 +378,5 @@ def _text(field: Any, value: Any, digits: int) -> Any:
     return value if isinstance(value, int) else float(f"{value:.{digits}g}")
 
 
+# A quantity that `show` does not know would fail only when an answer is printed.
 assert set(OF_UNIT.values()) <= set(SHOWN)

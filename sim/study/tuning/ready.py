@@ -29,7 +29,9 @@ def tuning_of(scenario: Scenario) -> Tuning:
                 suggestion=nearest(start, list(setups)),
             )
         )  # fmt: skip
+        # Any other start does for finding out what else is wrong.
         start = next(iter(setups))
+    # Kept apart from what is asked: goals and limits are judged long after the file was read.
     places = {
         f"{section}.{name}": tuple(document.key_marks.get(("tune", section, name), document.mark(("tune", section))))
         for section, names in (
@@ -40,8 +42,10 @@ def tuning_of(scenario: Scenario) -> Tuning:
         )
         for name in names
     }
+    # A trade-off is a bare list, so its line is that of the section.
     places["trade_off"] = tuple(document.mark(("tune", "trade_off")))
     cases = []
+    # Without `over` the scenario's own run is the one case.
     for name, case in (asked.over or {AS_DRIVEN: Case()}).items():
         own = scenario.case_runs.get(name, scenario.run)
         try:
@@ -59,6 +63,7 @@ def tuning_of(scenario: Scenario) -> Tuning:
 
 def _at(document: Document, place: Place, problem: Problem) -> Problem:
     """Return a problem of a change at the line where the change is written."""
+    # The change itself where its line is known, else all changes of the case.
     key = next((p for p in document.key_marks if p[:-1] == place and problem.where.endswith(str(p[-1]))), place)
     mark = document.key_marks.get(key, document.mark(place))
     where = ".".join(map(str, place)) + (f": {problem.where}" if problem.where else "")

@@ -48,6 +48,7 @@ class Runner(Protocol):
 
 def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double") -> Runner:
     """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision."""
+    # By the way it is run, never by its kind: a new run can then be tuned without a line here.
     if run.way == "hours":
         return Warming(cast(Track, run), measures)
     if run.way == "driven":
@@ -58,7 +59,7 @@ def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "dou
 class SideBySide:
     """Courses, pushes, drops and releases: sixteen set-ups in one go."""
 
-    at_once = BLOCK
+    at_once = BLOCK  # a whole block, so that no lane stays empty
     air = None
 
     def __init__(self, run: AnyRun, measures: Sequence[str], precision: PrecisionName) -> None:
@@ -67,6 +68,7 @@ class SideBySide:
 
     def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
         """Return what can be asked of this run."""
+        # A block that is laid out but not run knows what it could measure.
         return measures_for(Block([prepared(vehicle, self.run)], self.run, None).whole())
 
     def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
@@ -94,5 +96,6 @@ class Driving:
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:
             return told(driven_once(vehicle, self.run), self.wanted)
+        # A trial that cannot be run is an answer too, the worst: the search goes on.
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])

@@ -57,15 +57,17 @@ class Trying:
 
     def __call__(self, trials: Sequence[Trial]) -> list[Tried]:
         """Return what came of trials."""
+        # Each once, in the order asked: whole numbers, when rounded, make trials alike.
         asked = [trial for trial in dict.fromkeys(trials) if trial not in self.known]
         new = [trial for trial in asked if trial not in self.noted]
         if new:
-            found = tried(self.spread, new)
-            self.noted.update(zip(new, found, strict=True))
+            outcomes = tried(self.spread, new)
+            self.noted.update(zip(new, outcomes, strict=True))
+            # Noted before anyone uses them: what stops after this line need not be run again.
             self.notes.add(
                 [
                     [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
-                    for t, f in zip(new, found, strict=True)
+                    for t, f in zip(new, outcomes, strict=True)
                 ]
             )
             self.notes.flush()
@@ -75,22 +77,23 @@ class Trying:
 
 def _known(entries: Sequence[Any], cases: int, measures: int) -> dict[Trial, Tried]:
     """Return the trials among what is noted; whatever is not one of so many cases and measures is left out."""
-    found = {}
+    known = {}
     for rows in entries:
         try:
             for setup, values, scatter, measured, ends, why in rows:
                 trial = Trial(str(setup), tuple(map(float, values)), tuple(map(float, scatter)))
                 one = Tried(np.array(measured, float), np.array(ends, float), tuple(map(str, why)))
                 if (one.values.shape, one.ends_m.shape, len(one.why)) == ((cases, measures), (cases,), cases):
-                    found[trial] = one
+                    known[trial] = one
         except (TypeError, ValueError):
             continue
-    return found
+    return known
 
 
 def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
     """Return what trials depend on: set-ups, runs, moves, measures, the kernel's sources; not the goal, which they do not know."""
     digest = hashlib.sha256(source_hash().encode())
+    # What will be run, not the files it came from: a comment changed in one costs no search.
     digest.update(repr([(case.name, case.run, case.setups) for case in tuning.cases]).encode())
     digest.update(repr([(m.name, m.move, m.low, m.high) for m in tuning.moves]).encode())
     digest.update(repr((tuning.asked.seed, list(measures))).encode())
@@ -126,12 +129,14 @@ class Search:
     @property
     def population(self) -> int:
         """Candidates in a population."""
+        # Up to whole blocks of sixteen: an empty lane costs as much as a full one.
         return 16 * -(-max(LEAST_POPULATION, PER_MOVE * len(self.tuning.moves)) // 16)
 
     def _spread(self, known: Sequence[Array], size: int) -> Array:
         """Return a first population (size, moves): known places, and a Latin hypercube for the rest."""
         from scipy.stats import qmc
 
+        # From the seed anew in every search, so that one that is taken up again draws the same.
         rng = np.random.default_rng(self.tuning.asked.seed)
         spread = qmc.LatinHypercube(len(self.tuning.moves), rng=rng).random(size)
         spread[: len(known)] = known
@@ -140,6 +145,7 @@ class Search:
     def _tried(self) -> tuple[list[Trial], list[Tried]]:
         """Return all places that were tried of the starting set-up's moves, and what came of them."""
         known = self.trying.known
+        # Trials with scatter tell how well a choice holds; they are no places to choose.
         trials = [t for t in known if t.setup == self.tuning.start and not t.scatter and t.values]
         return trials, [known[t] for t in trials]
 
@@ -162,17 +168,19 @@ class Search:
 
         def costs(shares: Array) -> Array:
             nonlocal best
+            # SciPy hands a population over in columns.
             trials = [self.trial(column) for column in np.atleast_2d(shares.T)]
-            found = self.judge.cost(self.trying(trials), only)
-            place = int(np.argmin(found))
-            if found[place] < best[0]:
-                best = float(found[place]), trials[place]
+            outcomes = self.judge.cost(self.trying(trials), only)
+            place = int(np.argmin(outcomes))
+            if outcomes[place] < best[0]:
+                best = float(outcomes[place]), trials[place]
+                # The best for one measure alone is no answer, and must not be shown as one when the search is stopped.
                 if only is None:
                     self.best = trials[place]
             rounds.append(best[0])
             if self.tell:
                 self.tell(only or "", len(self.trying.known), best[0])
-            return found
+            return outcomes
 
         def enough(intermediate_result: Any) -> bool:
             # Of broken limits the costs are large and alike, which is no rest: only whole set-ups may end a search.
@@ -184,12 +192,15 @@ class Search:
             return alike or (len(rounds) > PATIENCE and rounds[-1 - PATIENCE] - rounds[-1] <= precision)
 
         if afresh:
+            # The starting set-up takes part, so the answer is never worse.
             first = self._spread([self.now], self.population)
         else:
-            trials, found = self._tried()
-            order = np.argsort(self.judge.cost(found, only), kind="stable")[: self.population // 2]
+            trials, outcomes = self._tried()
+            # Stable: equal costs stay in the order tried, on every machine.
+            order = np.argsort(self.judge.cost(outcomes, only), kind="stable")[: self.population // 2]
             first = self._spread([self.shares(trials[i]) for i in order], max(len(order), self.population // 2))
         evolve: Any = differential_evolution  # its types know nothing of whole populations
+        # tol 0: only `enough` ends it. deferred: whole populations. No polish: it would run set-ups one by one.
         evolve(
             costs, [(0.0, 1.0)] * len(self.tuning.moves), init=first, maxiter=self.tuning.asked.generations,
             tol=0.0, rng=self.tuning.asked.seed, polish=False, updating="deferred", vectorized=True,
@@ -221,6 +232,7 @@ class Search:
         if count == 2:
             algorithm = NSGA2(pop_size=size, sampling=first)
         else:
+            # For three measures 8 partitions are 45 directions, about the population of a front.
             directions = get_reference_directions("das-dennis", count, n_partitions=8)
             algorithm = NSGA3(directions, pop_size=size, sampling=first)
         problem = Problem(n_var=len(self.tuning.moves), n_obj=count, n_ieq_constr=1, xl=0.0, xu=1.0)
@@ -230,17 +242,20 @@ class Search:
         volume: HV | None = None
         whole = 0.0
         volumes: list[float] = []
+        # Ask and tell, so that populations go through `trying`: noted, spread out, answered again.
         while algorithm.has_next():
             asked = algorithm.ask()
-            found = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
-            worth, broken = self.worths(measures, found)
+            outcomes = self.trying([self.trial(shares) for shares in np.atleast_2d(asked.get("X"))])
+            worth, broken = self.worths(measures, outcomes)
             Evaluator().eval(StaticProblem(problem, F=worth, G=broken[:, None]), asked)
             algorithm.tell(infills=asked)
             if self.tell:
                 self.tell("trade-off", len(self.trying.known), float("nan"))
             points = self.worths(measures, [self.trying.known[t] for t in self.best_front(measures)])[0]
+            # No set-up keeps all limits yet, so there is no front to measure.
             if not len(points):
                 continue
+            # The first front fixes the box, or volumes would not compare; a tenth more, or its ends would add nothing.
             if volume is None:
                 ends = points.min(axis=0), points.max(axis=0)
                 far = ends[1] + 0.1 * np.maximum(ends[1] - ends[0], 1e-3)
@@ -254,8 +269,9 @@ class Search:
         chosen = self.best_front(measures)
         if len(chosen) > size:
             chosen = [chosen[i] for i in np.unique(np.linspace(0, len(chosen) - 1, size).round().astype(int))]
-        trials, found = self._tried()
-        worth, broken = self.worths(measures, found)
+        trials, outcomes = self._tried()
+        worth, broken = self.worths(measures, outcomes)
+        # lexsort goes by its last key first: by what is broken, then by the sum of the measures.
         for i in np.lexsort((worth.sum(axis=1), broken)):
             if len(chosen) >= size:
                 break
@@ -270,8 +286,8 @@ class Search:
 
     def best_front(self, measures: Sequence[str]) -> list[Trial]:
         """Return all that was tried, keeps every limit, and is bettered by nothing in all measures; by the first measure."""
-        trials, found = self._tried()
-        worth, broken = self.worths(measures, found)
+        trials, outcomes = self._tried()
+        worth, broken = self.worths(measures, outcomes)
         keep = np.flatnonzero((broken <= 0.0) & (worth.max(axis=1) < WORST))
         keep = keep[np.lexsort(worth[keep].T[::-1])]
         of = worth[keep]

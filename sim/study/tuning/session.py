@@ -80,11 +80,13 @@ def measures_of(tuning: Tuning) -> list[Measure]:
     """
     known: dict[str, Measure] = {}
     for case in tuning.cases:
+        # With no measures wanted, only to ask which there are.
         try:
             there = runner(case.run, ()).measures(case.setups[tuning.start])
         except RunError as error:
             raise InputError(_not_run(tuning, case, str(error))) from error
         for measure in there:
+            # Of a name that several cases have, one measure is enough: it is the same but for the run.
             known.setdefault(measure.name, measure)
     fits = room_measures(tuning.cases[0].setups[tuning.start])
     known |= {measure.name: measure for measure in fits}
@@ -123,6 +125,7 @@ def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
     """Return what is said of a measure that no case has: where such measures come from, or which are near."""
     suggestion = nearest(name, known)
     ways = {case.run.way for case in tuning.cases}
+    # Heat first: if no case warms, no other spelling of the name would help.
     if name.endswith(HEAT) and "hours" not in ways:
         suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
     elif name.endswith(HEAT):
@@ -184,32 +187,39 @@ class Session:
         problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
         with Notes(self.notes, self.key) as notes, Spread(problem, self.workers, self.cluster) as spread:
             trying = Trying(spread, notes)
+            # The start first: every goal is measured by it.
             start = trying([Trial(tuning.start)])[0]
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:
                     raise InputError(_not_run(tuning, case, why))
+            # Where nothing warms there is no air to count from: values are taken as they are.
             zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
+            # Room for dampers is judged only where a move changes it: a start that never fitted may still be revalved.
             judge = Judge(
                 tuning.asked, self.measures, np.array([case.weight for case in tuning.cases]), start, zeros,
                 bool(tuning.axles_moved), tuning.problem,
             )  # fmt: skip
             search = self.search = Search(tuning, judge, trying, self.tell)
+            # The best is taken last: what comes upon the trade-off may better the goal as well.
             search.one()
             front = self._front(search)
             best = self._best()
-            found = trying([best])[0]
-            reached = reachable(float(judge.cost([found])[0]))
+            outcome = trying([best])[0]
+            reached = reachable(float(judge.cost([outcome])[0]))
             others = [name for name in tuning.cases[0].setups]
             named = dict(zip(others, trying([Trial(name) for name in others]), strict=True))
+            # Whether it is flat, or holds, is of no use for an answer that breaks limits.
             deep = studies and reached
+            # Worked out in this order: alone and without see what the searches tried, not what the studies try.
             return Answer(
-                tuning, judge, start, found, best, reached, self.changes(best), named, self._alone(), self._without(), front,
+                tuning, judge, start, outcome, best, reached, self.changes(best), named, self._alone(), self._without(), front,
                 flatness(search, best) if deep else [], single_changes(search) if deep else [],
                 holding(search, best) if deep else [], len(trying.known),
             )  # fmt: skip
 
     def changes(self, trial: Trial) -> dict[str, Any]:
         """Return a trial as a set-up's changes to the starting one."""
+        # Only what moves is written, so the case's own changes stay out of it.
         start = self.tuning.cases[0].setups[self.tuning.start]
         return changes_of(start, moved(start, self.tuning.moves, trial.values), self.tuning.moves)
 
@@ -227,6 +237,7 @@ class Session:
         names = self.tuning.asked.trade_off
         if not names:
             return []
+        # A front's ends are hardest to come by, so the best for each measure alone goes before.
         for name in names:
             search.one(name, afresh=False)
         search.front(names)
@@ -245,11 +256,13 @@ class Session:
         assert self.search is not None
         judge, trials = self.search.judge, [f for _, f in self._candidates()]
         broken = judge.broken(trials)
+        # The goal alone: `cost` would bury it under the breach.
         goals = np.array([judge.scored(name, trials) * w for name, w in judge.tune.goal.items()]).sum(axis=0)
         goals = goals / sum(judge.tune.goal.values())
-        found = {}
+        goal_without = {}
         for place, bound in enumerate(judge.bounds):
+            # Nothing is run for this: of what was tried, the best that breaks at most this limit.
             others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
             if others.any():
-                found[bound.told] = float(goals[others].min())
-        return found
+                goal_without[bound.told] = float(goals[others].min())
+        return goal_without

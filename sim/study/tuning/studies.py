@@ -90,21 +90,23 @@ def flatness(search: Search, best: Trial) -> list[Flatness]:
     moves, judge = search.tuning.moves, search.judge
     rows: list[list[tuple[float, Trial]]] = []
     for place, move in enumerate(moves):
+        # The best is one of the places, since the band is walked outwards from it.
         values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {best.values[place]})
         rows.append(
             [(v, Trial(best.setup, (*best.values[:place], v, *best.values[place + 1 :]))) for v in values]
         )  # fmt: skip
+    # All moves in one go: whole blocks, and no worker idle.
     search.trying([trial for row in rows for _, trial in row])
     most = _goal(judge, search.trying([best])[0]) * (1.0 + AS_GOOD)
-    found = []
+    bands = []
     for place, (move, row) in enumerate(zip(moves, rows, strict=True)):
         costs = judge.cost(search.trying([trial for _, trial in row]))
         values = [value for value, _ in row]
         middle = values.index(best.values[place])
-        found.append(
+        bands.append(
             Flatness(move, _until(values, costs, middle, -1, most, move.whole), _until(values, costs, middle, 1, most, move.whole))
         )  # fmt: skip
-    return found
+    return bands
 
 
 def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: float, whole: bool) -> float:
@@ -112,6 +114,7 @@ def _until(values: Sequence[float], costs: Array, middle: int, step: int, most: 
     at = middle
     while 0 <= at + step < len(values) and costs[at + step] <= most:
         at += step
+    # Between whole numbers there is nothing, and where a limit breaks the cost jumps: no line to go along.
     if not 0 <= at + step < len(values) or whole or not reachable(float(costs[at + step])):
         return values[at]
     share = (most - costs[at]) / (costs[at + step] - costs[at])
@@ -130,23 +133,25 @@ def single_changes(search: Search) -> list[Single]:
         values = sorted({move.at(float(s)) for s in np.linspace(0.0, 1.0, PLACES)} | {move.now})
         rows.append([Trial(setup, (*now[:place], v, *now[place + 1 :])) for v in values])
     search.trying([trial for row in rows for trial in row])
+    # A margin, so that the start does not fail against itself by a last bit.
     allowed = float(judge.broken(search.trying([Trial(setup)])).sum()) + 1e-9
     best = []
     for row in rows:
         tried = search.trying(row)
         goals = [_goal(judge, one) for one in tried]
         best.append(row[int(np.argmin(np.where(judge.broken(tried).sum(axis=1) <= allowed, goals, np.inf)))])
+    # The same errors in the start and in the move: a gain is between dampers that are off alike.
     worlds = [(), *(_everywhere(search, factor) for factor in _factors(search))]
     trials = [Trial(setup, values, world) for world in worlds for values in ((), *(b.values for b in best))]
     worth = np.array([_goal(judge, one) for one in search.trying(trials)]).reshape(len(worlds), len(best) + 1)
     known = np.isfinite(worth[:, :1])  # without one (it never settles), whatever has one gains all
     shares = worth[:, 1:] / np.where(known, worth[:, :1], 1.0)
     gains = np.where(known, 1.0 - shares, np.where(np.isfinite(worth[:, 1:]), 1.0, 0.0))
-    found = [
+    singles = [
         Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
         for p, move in enumerate(moves)
     ]
-    return sorted(found, key=lambda f: -f.gain)
+    return sorted(singles, key=lambda f: -f.gain)
 
 
 def _factors(search: Search) -> list[float]:
@@ -155,6 +160,7 @@ def _factors(search: Search) -> list[float]:
 
 
 def _everywhere(search: Search, factor: float) -> tuple[float, ...]:
+    # Bump and rebound of every set.
     return (factor,) * (2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start])))
 
 
@@ -172,25 +178,28 @@ def holding(search: Search, best: Trial) -> list[Drawn]:
     hold, judge = search.tuning.asked.hold, search.judge
     sets = 2 * len(damper_sets(search.tuning.cases[0].setups[search.tuning.start]))
     rng = np.random.default_rng(search.tuning.asked.seed)
+    # Even, not bell-shaped: a builder promises a bound, and nothing of what lies within it.
     plain = rng.uniform(-1.0, 1.0, (hold.draws, sets))
+    # One set of draws at three sizes, so that these differ by size alone and not by chance.
     ways = [
         (f"scatter {100 * hold.scatter * k:.3g} %", 1.0 + hold.scatter * k * plain)
         for k in (0.5, 1.0, 1.5)
         if hold.scatter
     ]
     ways += [("hot", np.full((1, sets), hold.hot)), ("cold", np.full((1, sets), hold.cold))]
-    found = []
+    drawn = []
     for name, factors in ways:
         rows = [tuple(map(float, row)) for row in factors]
         both = search.trying([Trial(best.setup, values, row) for values in ((), best.values) for row in rows])
         start, tuned = both[: len(rows)], both[len(rows) :]
         broken = judge.broken(tuned) > 0.0
+        # Limit by limit over the draws: the one broken most often needs room first.
         shares = broken.mean(axis=0)
         most = int(np.argmax(shares))
-        found.append(
+        drawn.append(
             Drawn(
                 name, np.array([_goal(judge, one) for one in start]), np.array([_goal(judge, one) for one in tuned]),
                 np.logical_not(np.any(broken, axis=1)), (judge.words[most], float(shares[most])) if shares[most] > 0.0 else None,
             )
         )  # fmt: skip
-    return found
+    return drawn

@@ -87,6 +87,7 @@ class Trials:
         self._runners: list[Runner] = []
 
     def __getstate__(self) -> dict[str, Any]:
+        # Every worker makes its own: roads and known set-ups are large.
         return {**self.__dict__, "_runners": []}
 
     @property
@@ -100,23 +101,26 @@ class Trials:
         """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
         number, trials = part
         setups, running = self.cases[number][1], self.runners[number]
-        found: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
+        in_case: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
         vehicles = {}
         for place, trial in enumerate(trials):
             try:
                 vehicles[place] = self.vehicle(trial, setups)
             except JounceError as error:
-                found[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
+                in_case[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
         for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
+            # Numbers from outside what the model holds for must not win a search: as if it had not been run.
             if outcome.invalid:
-                found[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
+                in_case[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
             else:
+                # Either way metal meets metal; the furthest past its end counts.
                 past = max(
                     (flag.past_m for flag in outcome.flags if flag.kind in ("damper_end", "coil_bind")), default=0.0
                 )
+                # Room depends on no run: the first case has it, and nan in the others breaks no limit.
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
-                found[place] = [values.get(name, nan) for name in self.measures], past, ""
-        return found
+                in_case[place] = [values.get(name, nan) for name in self.measures], past, ""
+        return in_case
 
     def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
         """Return the set-up of a trial in one case.
@@ -126,10 +130,11 @@ class Trials:
         InputError
             If its values do not go together.
         """
-        made = setups[trial.setup]
+        vehicle = setups[trial.setup]
         if trial.values:
-            made = moved(made, self.moves, trial.values)
-        return scattered(made, trial.scatter) if trial.scatter else made
+            vehicle = moved(vehicle, self.moves, trial.values)
+        # Last, since a builder misses the forces that were ordered.
+        return scattered(vehicle, trial.scatter) if trial.scatter else vehicle
 
 
 def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
@@ -137,14 +142,16 @@ def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
     problem: Any = spread.problem
     parts: list[Part] = []
     places: list[tuple[int, int]] = []  # of each part: case, first trial
+    # A part is of one case, as a block has one road.
     for case, running in enumerate(problem.runners):
         for first in range(0, len(trials), running.at_once):
             parts.append((case, list(trials[first : first + running.at_once])))
             places.append((case, first))
     rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
-    for number, found in spread.each(parts):
+    # Parts come back as they are finished, not in their order.
+    for number, outcomes in spread.each(parts):
         case, first = places[number]
-        for place, one in enumerate(found):
+        for place, one in enumerate(outcomes):
             rows[first + place][case] = one
     return [
         Tried(np.array([r[0] for r in row]), np.array([r[1] for r in row]), tuple(r[2] for r in row)) for row in rows

@@ -38,7 +38,7 @@ RIDE_IN_S = 3.0
 HEAT_S = 20.0
 """Time [s] through which heat is advanced at once; a lap's work is even over it."""
 
-LAPS_KEPT = 4
+LAPS_KEPT = 4  # one of 15 minutes takes some 60 MB
 
 Works = Callable[[Key, float], float]
 
@@ -46,7 +46,7 @@ Works = Callable[[Key, float], float]
 class Warming:
     """Tracks of hours, as `sim.study.tuning.runners` wants them."""
 
-    at_once = 4
+    at_once = 4  # small parts, as each set-up takes a second or so
 
     def __init__(self, run: Track, measures: Sequence[str]) -> None:
         self.run, self.wanted = run, tuple(measures)
@@ -59,6 +59,7 @@ class Warming:
 
     def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
         """Return what can be asked of this run: the heat of every damper set that has a tube."""
+        # Figures are asked only for their names here, so nothing is driven.
         bare = Endured("", vehicle, self.run, _histories(vehicle), Tally(), {}, (), 0.0, 0.0)
         return tuple(
             Measure(one.name, one.label, one.quantity, one.better, partial(_nothing, one.name), "From one lap at two temperatures.")
@@ -72,10 +73,10 @@ class Warming:
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:
-            made = self.warmed(vehicle)
+            endured = self.warmed(vehicle)
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return Outcome({one.name: one.of(made) for one in figures(made) if one.name in self.wanted})
+        return Outcome({one.name: one.of(endured) for one in figures(endured) if one.name in self.wanted})
 
     def warmed(self, vehicle: Vehicle) -> Endured:
         """Return one set-up after the track: only what heat says of it.
@@ -91,9 +92,11 @@ class Warming:
             raise RunError(
                 "no damper has a tube, so none has a temperature: give it bore, outside_diameter, length and rod"
             )
+        # As `endure` begins, or the two would differ from the start.
         begins = run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
         heats = {key: Heat(begins, begins) for key in sets}
         standing = rest(lowered)
+        # Oil is thickest when coldest: one step for the whole track, by which laps are kept as well.
         coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
         cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(sets, coldest)), standing), STEP_S)
         known: dict[tuple[int, float], Works] = {}
@@ -102,6 +105,7 @@ class Warming:
             air = Air(stage.air or run.air, pressure_at(run.altitude), stage.speed)
             works: Works = _none
             if stage.course is not None:
+                # The line of power over temperature holds for every stage of this course and speed, in whatever air.
                 same = (id(stage.course), stage.speed)
                 if same not in known:
                     lap = self._lap(stage, vehicle, STEP_S / cut)
@@ -113,11 +117,13 @@ class Warming:
                 for key, history in sets.items():
                     tube = _tube(history)
                     there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
+                    # At the temperature of the end, where `endure` takes the mean of the last minutes.
                     power = works(key, heats[key].oil)
                     history.settled, history.settled_metal = heating.settled(tube, power, there)
                     history.settled_force = force_left(history.damper, history.settled)
         for key, history in sets.items():
             history.heat = heats[key]
+            # Force falls as oil warms, so its extremes are those of the oil.
             history.least_force = force_left(history.damper, history.hottest)
             history.most_force = force_left(history.damper, history.coldest)
         return Endured("", vehicle, run, dict(sets), Tally(), {}, (), 0.0, 0.0)
@@ -160,15 +166,18 @@ def _works(
     lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air
 ) -> Works:
     """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K]."""
+    # Whole outputs, as work is summed over them.
     steps = ceil(lap.steps / cut) * cut
     begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
     cold = dict.fromkeys(sets, air.kelvin)
     _rides(ride, at_temperature(lowered, cold), lap, 0, begins, cut)
     first = _rides(ride, at_temperature(lowered, cold), lap, begins, steps, cut)
+    # As warm as the first lap's work, kept up, makes the oil by the end of the stage.
     warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
     even = partial(_between, {key: (air.kelvin, power, air.kelvin, power) for key, power in first.items()})
     _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, even, stage.seconds, air)
     hot = {key: heat.oil for key, heat in warm.items()}
+    # On from where the first lap ended: the truck is in its stride already.
     second = _rides(ride, at_temperature(lowered, hot), lap, begins + steps, steps, cut)
     return partial(_between, {key: (cold[key], first[key], hot[key], second[key]) for key in sets})
 
@@ -176,6 +185,7 @@ def _works(
 def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvin: float) -> float:
     """Return a power [W] on the line through two temperatures [K]; never below zero."""
     cold, first, hot, second = ends[key]
+    # Over less than a kelvin a line would magnify rounding.
     if hot - cold < 1.0:
         return first
     return max(first + (second - first) * (kelvin - cold) / (hot - cold), 0.0)
@@ -200,6 +210,7 @@ def _through(sets: dict[Key, SetHistory], heats: dict[Key, Heat], works: Works, 
         for key, heat in heats.items():
             tube = _tube(sets[key])
             there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
+            # At the temperature expected at its middle, as a piece of `endure`.
             work = works(key, heat.oil + 0.5 * change[key]) * each
             heats[key] = heating.advanced(heat, tube, work, each, there)
             change[key] = heats[key].oil - heat.oil
@@ -212,6 +223,7 @@ def _seen(sets: dict[Key, SetHistory], heats: dict[Key, Heat], seconds: float) -
     """Keep the extremes and the time above the limit."""
     for key, history in sets.items():
         oil, metal, tube = heats[key].oil, heats[key].metal, _tube(history)
+        # nan is not equal to itself: nothing has been seen yet.
         history.hottest = oil if history.hottest != history.hottest else max(history.hottest, oil)
         history.hottest_metal = (
             metal if history.hottest_metal != history.hottest_metal else max(history.hottest_metal, metal)
