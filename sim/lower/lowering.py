@@ -22,6 +22,7 @@ from sim.lower.stance import (
     axle_stances,
     preload,
     sprung_mass,
+    tyre_curve,
 )
 
 
@@ -111,6 +112,8 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
     stop = axle.stop
     wind_up = axle.guide.wind_up
+    # Two rates make a curve only with a load: that of the truck as measured, also for a set-up's own tyre.
+    tyre_rate, tyre_rise = tyre_curve(name, axle.tyre, stance.load)
     return at.Axle(
         mass=mass.mass, pitch_inertia=mass.pitch_inertia, gravity_forward=mass.forward, gravity_up=mass.up,
         centre_up=stance.centre_height - place.cg_above_ground,
@@ -123,8 +126,8 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         # 1: any, as there is then no friction for it to build up
         friction_build_up=1.0 / friction_travels.pop() if friction_travels else 1.0,
         **_stop(stop),
-        tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * stance_rate(axle, stance),
-        tyre_rate_rise=axle.tyre.count * stance.tyre_rate_rise,
+        tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * tyre_rate,
+        tyre_rate_rise=axle.tyre.count * tyre_rise,
         tyre_damping=axle.tyre.count * axle.tyre.damping,
         leaf_coupling=coupling,
     )  # fmt: skip
@@ -147,12 +150,6 @@ def _wind_up(name: str, axle: Axle, packs: list[SeatSpring]) -> tuple[float, flo
         sum(count * own.by_turn for count, own in rates if own is not None),
         sum(count * own.coupling for count, own in rates if own is not None),
     )
-
-
-def stance_rate(axle: Axle, stance: AxleStance) -> float:
-    """Return the rate of one tyre at no deflection [N/m]: a set-up's own tyre, or the measured truck's."""
-    # Rates at one and at two loads make a curve only with the load itself, which is that of the truck as measured.
-    return stance.tyre_rate if axle.tyre.rate_at_twice_the_load is not None else axle.tyre.rate
 
 
 def _stop(stop: Stop | None) -> dict[str, float]:

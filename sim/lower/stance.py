@@ -41,8 +41,6 @@ class AxleStance:
 
     load: float  # [N] on the ground
     centre_height: float  # [m] of the axle's centre above the ground
-    tyre_rate: float  # [N/m] of one tyre at no deflection
-    tyre_rate_rise: float  # [N/m²]
 
 
 def sprung_mass(vehicle: Vehicle) -> SprungMass:
@@ -104,15 +102,25 @@ def _axle_stance(name: str, axle: Axle, load: float) -> AxleStance:
             "Check centre_of_gravity, wheelbase and the loads' places."
         )
     tyre = axle.tyre
-    rate, rise = tyre.rate, 0.0
-    each = load / tyre.count
-    if tyre.rate_at_twice_the_load is not None:
-        # (dN/dd)² = k² + 4 k' N on N = k d + k' d²; two rates give k and k'.
-        square = 2.0 * tyre.rate**2 - tyre.rate_at_twice_the_load**2
-        if square <= 0.0:
-            raise RunError(f"{name} tyre: rate_at_twice_the_load must stay below 1.41 x rate.")
-        rate, rise = sqrt(square), (tyre.rate_at_twice_the_load**2 - tyre.rate**2) / (4.0 * each)
-    return AxleStance(load, tyre.radius - tyre_give(name, tyre, load, rate, rise), rate, rise)
+    rate, rise = tyre_curve(name, tyre, load)
+    return AxleStance(load, tyre.radius - tyre_give(name, tyre, load, rate, rise))
+
+
+def tyre_curve(name: str, tyre: Tyre, load: float) -> tuple[float, float]:
+    """Return the rate [N/m] of one tyre at no deflection and its rise [N/m²], with an axle's standing load [N].
+
+    Raises
+    ------
+    RunError
+        If its two rates make no curve that begins at no load.
+    """
+    if tyre.rate_at_twice_the_load is None:
+        return tyre.rate, 0.0
+    # (dN/dd)² = k² + 4 k' N on N = k d + k' d²; two rates give k and k'.
+    square = 2.0 * tyre.rate**2 - tyre.rate_at_twice_the_load**2
+    if square <= 0.0:
+        raise RunError(f"{name} tyre: rate_at_twice_the_load must stay below 1.41 x rate.")
+    return sqrt(square), (tyre.rate_at_twice_the_load**2 - tyre.rate**2) / (4.0 * load / tyre.count)
 
 
 def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> float:

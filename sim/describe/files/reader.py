@@ -86,7 +86,7 @@ def read(path: str | Path) -> Document:
             )
         ) from None  # fmt: skip
     # Nested brackets by the thousand end in a RecursionError, an escape beyond Unicode in a ValueError.
-    except (yaml.YAMLError, RecursionError, ValueError) as error:
+    except (yaml.YAMLError, RecursionError, ValueError, OverflowError) as error:
         raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", shown(path))) from None
     if node is None:
         raise InputError(Problem("the file is empty", shown(path), suggestion="begin with e.g. 'kind: scenario'"))
@@ -104,7 +104,7 @@ def _composed(text: str) -> yaml.Node | None:
     """Compose by the parser in C where there is one, ten times as fast; errors are worded by the one in Python."""
     try:
         node: yaml.Node | None = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    except (yaml.YAMLError, ValueError):
+    except (yaml.YAMLError, ValueError, OverflowError):
         node = yaml.compose(text, Loader=yaml.SafeLoader)
     return node
 

@@ -131,15 +131,21 @@ class Points:
         """Return what turns an axis's numbers into SI, None where only words do."""
         key = setup, path
         if key not in self._factors:
-            # By the largest number, which loses least to the digits that are written.
-            largest = float(moved.numbers[np.argmax(np.abs(moved.numbers))])
+            # By the largest number, which loses least to the digits that are written; held to the smallest, since a scale whose
+            # zero lies elsewhere (°C) is no factor.
+            largest, smallest = (float(moved.numbers[pick(np.abs(moved.numbers))]) for pick in (np.argmax, np.argmin))
             try:
-                there = found(self.setups[setup].changed({path: moved.written(largest)}), path)
-                self._factors[key] = float(there) / largest if largest else None
-            except (JounceError, TypeError, ValueError):
+                factor = self._si(setup, path, moved, largest) / largest
+                straight = np.isclose(self._si(setup, path, moved, smallest), factor * smallest, rtol=1e-9, atol=0.0)
+                self._factors[key] = factor if straight else None
+            except (JounceError, TypeError, ValueError, ZeroDivisionError):
                 # No number (a word, a law), or refused: only words can say it.
                 self._factors[key] = None
         return self._factors[key]
+
+    def _si(self, setup: str, path: str, moved: Axis, number: float) -> float:
+        """Return what a number of an axis is in SI, in one set-up."""
+        return float(found(self.setups[setup].changed({path: moved.written(number)}), path))
 
 
 def _first_line(error: Exception) -> str:

@@ -97,7 +97,9 @@ def flatness(search: Search, best: Trial) -> list[Flatness]:
         )  # fmt: skip
     # All moves in one go: whole blocks, and no worker idle.
     search.trying([trial for row in rows for _, trial in row])
-    most = _goal(judge, search.trying([best])[0]) * (1.0 + AS_GOOD)
+    least = _goal(judge, search.trying([best])[0])
+    # A goal of measures that are better high is below zero: worse is more of it all the same.
+    most = least + AS_GOOD * abs(least)
     bands = []
     for place, (move, row) in enumerate(zip(moves, rows, strict=True)):
         costs = judge.cost(search.trying([trial for _, trial in row]))
