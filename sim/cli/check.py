@@ -18,7 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Check every file; problems of all of them are told at once."""
     from sim.cli.notices import notices
-    from sim.cli.setups import measured_told
+    from sim.cli.setups import notices_of_measured
     from sim.describe.files.reader import shown
     from sim.describe.files.scenario import Scenario, load
 
@@ -37,7 +37,7 @@ def run(options: argparse.Namespace) -> int:
                 print(f"{shown(path)}: {_said(loaded)}")
                 notices(loaded)
                 # How a machine's file was understood is partly a guess at signs and units: a person must see it.
-                for text in measured_told(_vehicles(loaded)):
+                for text in notices_of_measured(_vehicles(loaded)):
                     print(f"  {text}")
     if problems:
         raise InputError(problems)

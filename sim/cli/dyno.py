@@ -172,10 +172,10 @@ def _target(options: argparse.Namespace) -> "tuple[DamperSet, str, Any]":
 
 
 def _printed_reading(law: "Measured") -> None:
-    print(f"{law.machine.shown}: {law.machine.told}")
+    print(f"{law.machine.shown}: {law.machine.words}")
     for column in law.machine.columns:
-        print(f"  '{column.written}' is {column.told}")
-    for text in law.reduced.told:
+        print(f"  '{column.written}' is {column.words}")
+    for text in law.reduced.words:
         print(f"  {text}")
 
 
@@ -184,14 +184,14 @@ def _printed_curve(law: "Measured") -> None:
     from rich.table import Table
 
     from sim.describe.units import show
-    from sim.study.dyno import has_loops, hysteresis_at, sides, told_speeds
+    from sim.study.dyno import has_loops, hysteresis_at, shown_speeds, sides
 
     table = Table(show_edge=False, pad_edge=False, box=None)
     for head in ("", "speed", "force of one, without gas", *(("gap of the branches",) if has_loops(law) else ())):
         table.add_column(head)
     # Compression and rebound apart: nearly every damper is much stiffer one way.
     for way, sense, side in sides(law):
-        for speed in told_speeds(law, side):
+        for speed in shown_speeds(law, side):
             cells = [way, show(speed, "speed"), show(abs(float(law.force(sense * speed))), "force")]
             # The gap between the loop's branches is lag, gas and friction; points alone have no branches.
             if has_loops(law):
@@ -256,6 +256,6 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
             name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
         )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
-        record.save(record.origin(origin, command) | {"read as": list(law.reduced.told)}, into / MARKER)
+        record.save(record.origin(origin, command) | {"read as": list(law.reduced.words)}, into / MARKER)
 
     written(results.folder, fill, results.of)

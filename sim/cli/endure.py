@@ -117,7 +117,7 @@ def fill_folder(
         saved(heat_settled.figure(side), into / "settled")
         saved(travel_counts.figure(side), into / "travel")
     entries = record.origin(scenario, command) | {
-        "flags": record.told(side),
+        "flags": record.flags_by_setup(side),
         # Both balances of the whole track: hours would show a drift that a short run hides.
         "energy left open, share": {name: run.energy_open_share for name, run in made.items()},
         "heat left open, share": {name: run.heat_open_share for name, run in made.items()},

@@ -134,9 +134,9 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
 def _recorded(leans: "Leans") -> dict[str, Any]:
     """Return what the record says beside what went in."""
     from sim.show.plots.leans import paragraphs, title, turning
-    from sim.show.report.record import told_flags
+    from sim.show.report.record import flag_records
 
-    flags = {setup: told_flags(row.flags) for setup, row in leans.runs.items()}
+    flags = {setup: flag_records(row.flags) for setup, row in leans.runs.items()}
     # The same rows as the CSV and the screen: three accounts of one finding must not differ.
     changes = [dict(zip(CHANGES, cells, strict=True)) for cells in _change_rows(leans)]
     return {

@@ -127,7 +127,7 @@ def _written(responses: "Responses", results: "Results", given: Any, command: st
 
     def fill(into: Path) -> None:
         response_csv.write(responses, into / "shaken.csv")
-        entries = record.origin(given, command) | {"flags": record.told(responses), "assumes": record.ASSUMES}
+        entries = record.origin(given, command) | {"flags": record.flags_by_setup(responses), "assumes": record.ASSUMES}
         record.save(entries, into / MARKER)
         saved(figure(responses), into / "shaken")
 

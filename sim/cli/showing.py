@@ -23,13 +23,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace, only: str | None) -> int:
     """Run a scenario, or one set-up of it, show the table and write everything."""
-    from sim.cli.setups import measured_told
+    from sim.cli.setups import notices_of_measured
     from sim.describe.files.scenario import load_scenario
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
     # How machines' files were understood comes before the runs: a wrong sign there makes all of them wrong.
-    for text in measured_told(scenario.setups.values()):
+    for text in notices_of_measured(scenario.setups.values()):
         note(text)
     comparison = _compared(scenario, only, draws=not options.no_plots)
     # One set-up alone has a folder of its own: it must not replace the comparison of all.

@@ -243,7 +243,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.study.sweep.ends import doubt, told
+    from sim.study.sweep.ends import best_and_worst, doubt
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
@@ -251,7 +251,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
         table = Table(show_edge=False, pad_edge=False, box=None)
         for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
-        for row in told(swept, measure):
+        for row in best_and_worst(swept, measure):
             table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
         console.print(table)
         console.print()

@@ -11,7 +11,7 @@ from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
-    from sim.study.tramp.found import Tramp, TrampMap
+    from sim.study.tramp.records import Tramp, TrampMap
 
 SLOPES, BEFORE = 9, 0.6
 """How many slopes of the slip curve are tried, and the largest: well before its peak."""
@@ -142,7 +142,7 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
-    from sim.study.tramp.found import in_words
+    from sim.study.tramp.records import in_words
 
     rows = []
     for i, row in enumerate(one.points):
@@ -188,7 +188,7 @@ def _written(found: "Tramp", results: "Results", scenario: Any, command: str) ->
 def _recorded(found: "Tramp") -> dict[str, Any]:
     """Return what the record says beside what went in."""
     from sim.show.plots.tramp_stability import paragraphs, title, turning
-    from sim.show.report.record import told_flags
+    from sim.show.report.record import flag_records
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
 
@@ -200,7 +200,7 @@ def _recorded(found: "Tramp") -> dict[str, Any]:
                     zip(COLUMNS, cells, strict=True)
                 ) for i, cells in enumerate(_rows(one))
             },
-            "flags": told_flags(one.flags),
+            "flags": flag_records(one.flags),
         }
         for one in found.maps
     ]  # fmt: skip

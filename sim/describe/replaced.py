@@ -99,7 +99,7 @@ def _as_written(value: object) -> str:
     return f"{value:.6g}" if isinstance(value, int | float) else str(value)
 
 
-def found(part: Any, path: str) -> Any:
+def value_at(part: Any, path: str) -> Any:
     """Return what stands at a dotted path.
 
     Raises

@@ -67,7 +67,7 @@ def has_loops(law: Measured) -> bool:
     return bool(law.reduced.bump.hysteresis.size) and not isnan(float(law.reduced.bump.hysteresis[0]))
 
 
-def told_speeds(law: Measured, side: Side) -> tuple[float, ...]:
+def shown_speeds(law: Measured, side: Side) -> tuple[float, ...]:
     """Return the speeds [m/s] at which one direction is told: the file's points, or the test speeds that its loops reach."""
     if not has_loops(law):
         return tuple(float(v) for v in side.speed)
@@ -90,7 +90,7 @@ def against(law: Measured, target: Law, tolerance: float = TOLERANCE) -> tuple[P
     """
     points = []
     for way, sense, side in sides(law):
-        for speed in told_speeds(law, side):
+        for speed in shown_speeds(law, side):
             # abs: rebound forces of a law are negative, those on a sheet are not.
             wanted = abs(float(target.force(sense * speed)))
             measured = abs(float(law.force(sense * speed)))

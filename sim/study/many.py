@@ -203,16 +203,16 @@ class Track:
             run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
-        return told(run, self.measures)
+        return outcome_of(run, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:
-            return told(simulate(vehicle, self.run), self.measures)
+            return outcome_of(simulate(vehicle, self.run), self.measures)
         except JounceError as error:
             return Outcome(why=str(error).splitlines()[0])
 
 
-def told(made: Run, measures: Sequence[str]) -> Outcome:
+def outcome_of(run: Run, measures: Sequence[str]) -> Outcome:
     """Return what one finished run says: those of the measures that it has, and how it left what the model is valid for."""
-    known = {m.name: m for m in measures_for(made)}
-    return Outcome({name: float(known[name].of(made)) for name in measures if name in known}, made.flags)
+    known = {m.name: m for m in measures_for(run)}
+    return Outcome({name: float(known[name].of(run)) for name in measures if name in known}, run.flags)

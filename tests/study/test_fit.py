@@ -124,7 +124,7 @@ def test_fitted_sheet_read_back_as_a_measured_damper_gives_the_run_it_came_from(
     for name, axle in truck.axles:
         law, found = axle.dampers["main"].law, dict(back.axles)[name].dampers["main"].law
         assert found.force(speeds) == pytest.approx(law.force(speeds), abs=2e-3 * np.max(np.abs(law.force(speeds))))
-        assert found.reduced.told[-1].startswith("no point at rest")
+        assert found.reduced.words[-1].startswith("no point at rest")
     one_, other = simulate(truck, scenario.run), simulate(back, scenario.run)
     for name in ("front", "rear"):
         first, second = dict(one_.axles)[name], dict(other.axles)[name]

@@ -89,7 +89,7 @@ class Delimited:
     notes: tuple[str, ...]
 
     @property
-    def told(self) -> str:
+    def words(self) -> str:
         """Delimiter and decimal mark in words."""
         mark = {".": "point", ",": "comma"}[self.form.decimal]
         return f"cells parted by {DELIMITERS[self.form.delimiter]}, decimal {mark}"

@@ -19,7 +19,7 @@ def figure(answer: Answer) -> Figure:
     hold = answer.tuning.asked.hold
     first = singles[0]
     with drawing():
-        title = f"The single change that helps most: {first.move.name} to {first.move.told(first.value)}, goal {_percent(first.gain)} better"
+        title = f"The single change that helps most: {first.move.name} to {first.move.words(first.value)}, goal {_percent(first.gain)} better"
         # Two parts in a thousand are no reason to change anything (our limit, no source).
         if first.gain <= 0.002:
             title = "No single change helps: the goal gets better only by several at once"
@@ -49,7 +49,7 @@ def figure(answer: Answer) -> Figure:
                 np.array([100 * one.least, 100 * one.most]), np.array([middle, middle]), color=INK, linewidth=1.6, zorder=5,
                 marker="|", markersize=9,
             )  # fmt: skip
-            lines = clean(one.move.name), clean(f"to {one.move.told(one.value)}")
+            lines = clean(one.move.name), clean(f"to {one.move.words(one.value)}")
             # Two lines a row: what is changed, and to what.
             for text, beside in zip(lines, (-0.5, 0.5), strict=True):
                 text = shortened(text, LEFT - MARGIN - 0.1, SMALL)

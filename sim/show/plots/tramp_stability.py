@@ -18,7 +18,7 @@ from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept import Written
 from sim.study.lean import GRIP, HARDLY
 from sim.study.mounts import MOVES
-from sim.study.tramp.found import KICK, MAPPED, Tramp, TrampMap, clipped_onsets
+from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap, clipped_onsets
 
 PANEL, APART = 3.0, 0.55
 SHORT = {"at_once": "grip at once", "after_length": "grip after its length"}

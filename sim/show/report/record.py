@@ -34,7 +34,7 @@ def record(comparison: Comparison, command: str) -> dict[str, Any]:
     """
     runs = comparison.runs
     return origin(comparison.scenario, command) | {
-        "flags": told(comparison),
+        "flags": flags_by_setup(comparison),
         # What the run's energy balance does not close by: a reader's first check of the integration.
         "energy left open, share": {name: _number(run.energy.residual_share) for name, run in runs.items()},
         "assumes": ASSUMES,
@@ -57,12 +57,12 @@ def origin(scenario: Any, command: str) -> dict[str, Any]:
     }
 
 
-def told(runs: SideBySide) -> dict[str, list[dict[str, Any]]]:
+def flags_by_setup(runs: SideBySide) -> dict[str, list[dict[str, Any]]]:
     """Return the flags by set-up."""
-    return {name: told_flags(run.flags) for name, run in runs.runs.items()}
+    return {name: flag_records(run.flags) for name, run in runs.runs.items()}
 
 
-def told_flags(flags: Iterable[Flag]) -> list[dict[str, Any]]:
+def flag_records(flags: Iterable[Flag]) -> list[dict[str, Any]]:
     """Return flags as JSON has them."""
     return [{"kind": f.kind, "time [s]": f.time_s, "part": f.part, "sentence": f.sentence} for f in flags]
 

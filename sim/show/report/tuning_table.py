@@ -24,7 +24,7 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     # What to set comes first, then what it brings, then why: a mechanic may stop reading after the first table.
     _moves(answer, console)
     _measures(answer, compared, console)
-    for text in told(answer):
+    for text in sentences(answer):
         console.print(text, markup=False)
 
 
@@ -57,8 +57,8 @@ def _moves(answer: Answer, console: object) -> None:
             notes.append(f"at its {'low' if share < 0.5 else 'high'} end")
         if ends is not None and ends.flat:
             notes.append("flat")
-        span = f"{move.told(ends.low)} to {move.told(ends.high)}" if ends is not None else ""
-        table.add_row(move.name, move.told(move.now), move.told(value), span, ", ".join(notes))
+        span = f"{move.words(ends.low)} to {move.words(ends.high)}" if ends is not None else ""
+        table.add_row(move.name, move.words(move.now), move.words(value), span, ", ".join(notes))
     console.print(table)  # type: ignore[attr-defined]
     console.print()  # type: ignore[attr-defined]
 
@@ -108,7 +108,7 @@ def _table(*titles: str):  # type: ignore[no-untyped-def]
     return table
 
 
-def told(answer: Answer) -> list[str]:
+def sentences(answer: Answer) -> list[str]:
     """Return in sentences what binds, what each goal costs, whether the optimum is flat, and whether the choice holds."""
     judge = answer.judge
     said = []
@@ -127,7 +127,7 @@ def told(answer: Answer) -> list[str]:
     goal = float(judge.cost([answer.best])[0])
     binding = judge.binding(answer.best)
     for text, nearest in binding:
-        measure = next(b.measure for b in judge.bounds if b.told == text)
+        measure = next(b.measure for b in judge.bounds if b.words == text)
         # In points of now, not per cent of the tuned goal: all other shares are of now as well.
         gain = goal - answer.without.get(text, goal)
         has = f"{text} (has {show(nearest, measure.quantity)})"
@@ -165,7 +165,7 @@ def told(answer: Answer) -> list[str]:
     if answer.singles and answer.singles[0].gain > 0.002:
         one = answer.singles[0]
         said.append(
-            f"The single change that helps most: {one.move.name} to {one.move.told(one.value)}, {percent(one.gain)} "
+            f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
             f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
         )
     # Dampers come out 5 to 15 % off, hot and cold: a choice that does not hold then is no choice.

@@ -117,7 +117,7 @@ def recorded(ends: Ends) -> dict[str, dict[str, dict[str, Any]]]:
     return record
 
 
-def told(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
+def best_and_worst(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
     """Return for each set-up its best and its worst, in words."""
     rows = []
     for setup, row in swept.values.items():

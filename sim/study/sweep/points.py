@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.replaced import found, with_values
+from sim.describe.replaced import value_at, with_values
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
 from sim.lower.packed import PrecisionName
@@ -145,7 +145,7 @@ class Points:
 
     def _si(self, setup: str, path: str, moved: Axis, number: float) -> float:
         """Return what a number of an axis is in SI, in one set-up."""
-        return float(found(self.setups[setup].changed({path: moved.written(number)}), path))
+        return float(value_at(self.setups[setup].changed({path: moved.written(number)}), path))
 
 
 def _first_line(error: Exception) -> str:

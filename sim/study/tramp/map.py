@@ -17,8 +17,8 @@ from sim.lower.lowering import lower
 from sim.lower.wheeled import driven_trace, road_table, wheeled
 from sim.study.lean import RELAXATIONS
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
-from sim.study.tramp.found import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 from sim.study.tramp.motions import SPEED, Motions, followed, motions_of, point_of, seed, slip_with, steady, steady_of
+from sim.study.tramp.records import KICK, MAPPED, WATCH_S, Motion, Point, Ran, Tramp, TrampMap
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]

@@ -21,7 +21,7 @@ from sim.lower.lowering import lower
 from sim.lower.rest import free_coordinates, rest
 from sim.lower.stance import axle_stances
 from sim.lower.wheeled import STATE, DrivenEquations, Wheeled, road_table, wheeled
-from sim.study.tramp.found import WATCH_S, Motion, Other, Point
+from sim.study.tramp.records import WATCH_S, Motion, Other, Point
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]

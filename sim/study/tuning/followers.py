@@ -6,7 +6,7 @@ from typing import Any
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.tube import Tube
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.replaced import found
+from sim.describe.replaced import value_at
 
 TUBE = ("bore", "outside_diameter", "length", "rod", "wall")
 
@@ -32,7 +32,7 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
     """
     following: dict[str, Any] = {}
     for damper_path in dict.fromkeys(d for d in map(damper_of, changes) if d is not None):
-        damper: DamperSet = found(vehicle, damper_path)
+        damper: DamperSet = value_at(vehicle, damper_path)
         tube = damper.tube
         if tube is None:
             continue
@@ -55,7 +55,7 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
 def followed(vehicle: Vehicle, paths: Collection[str]) -> list[str]:
     """Return the paths at which something follows when the values at `paths` move."""
     # The values stay as they are: which paths follow is asked, not what comes there.
-    return list(followers(vehicle, {path: found(vehicle, path) for path in paths if damper_of(path)}, paths))
+    return list(followers(vehicle, {path: value_at(vehicle, path) for path in paths if damper_of(path)}, paths))
 
 
 def _weight(tube: Tube) -> float:

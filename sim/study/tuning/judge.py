@@ -84,7 +84,7 @@ class Bound:
         return np.where(breach < 1e-9, 0.0, breach)
 
     @property
-    def told(self) -> str:
+    def words(self) -> str:
         """The limit in words."""
         return f"{self.measure.label}: at {'most' if self.most else 'least'} {show(self.value, self.measure.quantity)}"
 
@@ -247,14 +247,14 @@ class Judge:
             if values.size and bound.measure.quantity != "count":  # a count jumps: it is kept or not
                 nearest = float(values.max() if bound.most else values.min())
                 if abs(nearest - bound.value) <= BINDING * bound.size:
-                    near.append((bound.told, nearest))
+                    near.append((bound.words, nearest))
         return near
 
     @property
     def words(self) -> list[str]:
         """What `broken` tells of, in words."""
         ends = "Dampers stay off their own ends, and the run within the model's range"
-        return [*(bound.told for bound in self.bounds), ends]
+        return [*(bound.words for bound in self.bounds), ends]
 
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the broken limits, the worst first: in words, with what it has instead, and by how much."""

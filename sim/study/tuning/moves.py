@@ -10,7 +10,7 @@ from sim.describe.asked.tune import Move, ScaleMove, SplitMove, ValueMove
 from sim.describe.parts.dampers.law import DamperLaw, MoveWord
 from sim.describe.parts.dampers.laws import LAWS
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.replaced import found, with_values
+from sim.describe.replaced import value_at, with_values
 from sim.describe.units import SHOWN, SI, Quantity, show
 from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
@@ -59,7 +59,7 @@ class Moving:
         """Return the share of the way at which a value is, kept within the ends."""
         return min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
 
-    def told(self, value: float) -> str:
+    def words(self, value: float) -> str:
         """Return a value in words."""
         return show(value, self.quantity)
 
@@ -72,7 +72,7 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
     InputError
         If its path leads nowhere, its ends are not allowed there or are crossed.
     """
-    there = [found(start, path) for path in move.paths]
+    there = [value_at(start, path) for path in move.paths]
     for path in move.paths:
         _writable(start, path, move)
     # Ends of a value are written with units, so they are compared further down, in SI.
@@ -129,7 +129,7 @@ def _crossed(move: Move) -> InputError:
 def _writable(start: Vehicle, path: str, move: Move) -> None:
     """Refuse to move what could not be written down again."""
     whole = _law_above(path)
-    law = found(start, whole) if whole is not None else None
+    law = value_at(start, whole) if whole is not None else None
     if not isinstance(law, DamperLaw):
         return
     word: MoveWord = "split" if isinstance(move, SplitMove) else "scale" if isinstance(move, ScaleMove) else "value"
@@ -148,7 +148,7 @@ def _splitting() -> str:
 
 def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
     parent, _, last = path.rpartition(".")
-    part = found(start, parent) if parent else start
+    part = value_at(start, parent) if parent else start
     if not isinstance(part, BaseModel) or last not in type(part).model_fields:
         raise InputError(f"{path}: a value can move only where one is written")
     field = type(part).model_fields[last]
@@ -250,7 +250,7 @@ def _with_tree(part: Any, tree: Any, path: str) -> Any:
         )
     if not isinstance(part, BaseModel) or not tree.keys() <= type(part).model_fields.keys():
         # Called for its error, which lists what there is.
-        found(part, next(iter(tree)))
+        value_at(part, next(iter(tree)))
         raise InputError(f"{path}: nothing can move there")
     # Only what the person gave: a default put in would count as given from then on.
     own = {name: getattr(part, name) for name in part.model_fields_set | tree.keys()}
@@ -286,7 +286,7 @@ def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | No
     if isinstance(move, ValueMove):
         return dict.fromkeys(move.paths, int(value) if one.whole else value)
     if isinstance(move, ScaleMove):
-        parts = {path: found(vehicle, path) for path in move.paths}
+        parts = {path: value_at(vehicle, path) for path in move.paths}
         # With a law among them all go in as laws do, since what is scaled together is put in together.
         if not any(isinstance(part, DamperLaw) for part in parts.values()):
             return {path: part * value for path, part in parts.items()}
@@ -295,7 +295,7 @@ def _numbers(vehicle: Vehicle, one: Moving, value: float) -> dict[str, Any] | No
 
 def _laws(vehicle: Vehicle, laws: dict[str, Any], one: Moving, value: float) -> dict[str, Any]:
     """Return laws made anew by a move, out of those that are to be put in, or else are there."""
-    parts = {path: laws[path] if path in laws else found(vehicle, path) for path in one.move.paths}
+    parts = {path: laws[path] if path in laws else value_at(vehicle, path) for path in one.move.paths}
     if isinstance(one.move, ScaleMove):
         return {p: part.scaled(value) if isinstance(part, DamperLaw) else part * value for p, part in parts.items()}
     return {path: with_split(part, value) for path, part in parts.items()}
@@ -336,10 +336,10 @@ def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: i
         for path in paths:
             whole = _law_above(path)
             if whole is not None:
-                written[whole] = as_written(found(made, whole), digits)
+                written[whole] = as_written(value_at(made, whole), digits)
             else:
                 parent, _, last = path.rpartition(".")
-                part = found(made, parent)
+                part = value_at(made, parent)
                 written[path] = _text(type(part).model_fields[last], getattr(part, last), digits)
     return written
 

@@ -264,5 +264,5 @@ class Session:
             # Nothing is run for this: of what was tried, the best that breaks at most this limit.
             others = np.delete(broken, place, axis=1).sum(axis=1) <= 0.0
             if others.any():
-                goal_without[bound.told] = float(goals[others].min())
+                goal_without[bound.words] = float(goals[others].min())
         return goal_without

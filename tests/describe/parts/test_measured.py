@@ -66,7 +66,7 @@ def test_any_order_unit_delimiter_and_decimal_mark(delimiter, decimal, reverse, 
     for found, wanted in zip(curve(law), (BUMP, REBOUND), strict=True):
         assert found == pytest.approx(wanted, rel=1e-6)
     assert law.gas[0] == pytest.approx(GAS, rel=1e-6)
-    assert ("decimal comma" in law.machine.told) == (decimal == ",")
+    assert ("decimal comma" in law.machine.words) == (decimal == ",")
 
 
 @pytest.mark.parametrize(("speed_sign", "force_sign"), list(itertools.product((1, -1), (1, -1))))
@@ -75,7 +75,7 @@ def test_signs_are_found_from_gas_and_work(speed_sign, force_sign, tmp_path):
     law = measured(tmp_path, points_file(",", ".", "m/s", "N", False, speed_sign, force_sign))
     for found, wanted in zip(curve(law), (BUMP, REBOUND), strict=True):
         assert found == pytest.approx(wanted, rel=1e-6)
-    said = " ".join(law.reduced.told)
+    said = " ".join(law.reduced.words)
     assert (
         f"positive force in the file is {'compression' if force_sign > 0 else 'rebound'}, found from the gas force"
         in said
@@ -165,7 +165,7 @@ def test_loops_become_the_curve_that_made_them(tmp_path):
     assert law.force(-at) == pytest.approx(-3000 * at, rel=5e-3)
     assert law.reduced.energy == pytest.approx(pi / 2 * 4500 * 2 * pi * 0.05**2, rel=1e-3)
     assert np.max(np.abs(law.reduced.bump.hysteresis)) < 0.02 * 1500 * 0.314
-    assert "speed from position and time" in law.reduced.told[0]
+    assert "speed from position and time" in law.reduced.words[0]
 
 
 def test_hysteresis_is_the_gap_of_the_branches(tmp_path):

@@ -5,7 +5,7 @@ import pytest
 
 import sim
 from sim.describe.parts.guides.series import lowered
-from sim.describe.replaced import found, only_laws_differ, with_values
+from sim.describe.replaced import only_laws_differ, value_at, with_values
 from sim.describe.runs import Push
 from sim.errors import InputError
 from sim.integrate.many.blocks import BODY, Block
@@ -145,7 +145,7 @@ def test_values_put_in_are_checked_like_written_ones(scenario):
     same = with_values(vehicle, {f"{LAW}.bump.low": 2345.0})
     assert same.front == vehicle.changed({f"{LAW}.bump.low": "2345 N s/m"}).front
     assert only_laws_differ(vehicle, same)
-    assert found(same, f"{LAW}.bump.low") == 2345.0
+    assert value_at(same, f"{LAW}.bump.low") == 2345.0
     assert not only_laws_differ(vehicle, with_values(vehicle, {"front.dampers.main.count": 3}))
     assert not only_laws_differ(vehicle, with_values(vehicle, {"rear.tyre.rate": 3e5}))
     for path, value, said in (
@@ -165,12 +165,12 @@ def test_values_that_only_go_together_are_put_in_together(scenario):
         "front.dampers.main.length_extended": old.length_extended + 0.3, "front.tyre.rate": 3.1e5,
     }  # fmt: skip
     made = with_values(vehicle, values)
-    assert {path: found(made, path) for path in values} == values
+    assert {path: value_at(made, path) for path in values} == values
     assert made.rear is vehicle.rear
     assert made.front.springs["coil"] is vehicle.front.springs["coil"]
     law = with_values(vehicle, {LAW: old.law.scaled(2.0), f"{LAW}.bump.low": 700.0})  # a part, then something in it
-    assert found(law, f"{LAW}.bump.low") == 700.0
-    assert found(law, f"{LAW}.rebound.low") == 2.0 * old.law.rebound.low
+    assert value_at(law, f"{LAW}.bump.low") == 700.0
+    assert value_at(law, f"{LAW}.rebound.low") == 2.0 * old.law.rebound.low
 
 
 def test_what_is_kept_of_a_truck_is_that_of_the_truck(scenario):

@@ -10,7 +10,7 @@ import yaml
 import sim
 from sim.cli import main
 from sim.describe.asked.tune import ValueMove
-from sim.describe.replaced import found
+from sim.describe.replaced import value_at
 from sim.study.endurance.drive import endure
 from sim.study.fit import LEAST_MARGIN, fits
 from sim.study.tuning.confirming import confirmed
@@ -164,7 +164,7 @@ def test_a_mount_goes_no_farther_than_its_damper_fits(tmp_path):
     assert fit.margin_out == pytest.approx(
         min(LEAST_MARGIN, now.margin_out), abs=1e-3
     )  # until its other end holds it back
-    assert found(scenario.setups["as fitted"].changed(answer.changes), path) < 1.0  # far from the end of its range
+    assert value_at(scenario.setups["as fitted"].changed(answer.changes), path) < 1.0  # far from the end of its range
     assert [text for text, _ in answer.judge.binding(answer.best)] == [
         "Rear 'main': room to fully out, over the whole travel: at least 12.7 mm (0.50 in)"
     ]

@@ -58,7 +58,7 @@ class Column:
     unit: str = ""
 
     @property
-    def told(self) -> str:
+    def words(self) -> str:
         """What it is, with its unit and as what that was read."""
         if not self.meaning:
             return "not used"
@@ -78,7 +78,7 @@ class Machine:
     ----------
     shown : str
         The file's name.
-    told : str
+    words : str
         Delimiter and decimal mark in words.
     columns : tuple of Column
     values : dict of str to (n,) array
@@ -86,7 +86,7 @@ class Machine:
     """
 
     shown: str
-    told: str
+    words: str
     columns: tuple[Column, ...]
     values: dict[str, Array]
 
@@ -122,7 +122,7 @@ def read_machine(path: Path, shown: str, columns: Mapping[str, str], units: Mapp
     for number, column in enumerate(columns_read):
         if column.meaning:
             values[column.meaning] = _values(table, number, column, shown)
-    return Machine(shown, table.told, tuple(columns_read), values)
+    return Machine(shown, table.words, tuple(columns_read), values)
 
 
 def _head(name: str, unit: str) -> tuple[str, str]:
@@ -231,7 +231,7 @@ def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
         value = _direction(cells[number], table) if kind == "direction" else table.number(cells[number])
         if value is None:
             raise ValueError(
-                f"{shown}, line {line}: the {column.meaning} '{cells[number]}' is not a number here ({table.told}): "
+                f"{shown}, line {line}: the {column.meaning} '{cells[number]}' is not a number here ({table.words}): "
                 "correct it, delete the line or begin it with #"
             )
         values.append(value * size)

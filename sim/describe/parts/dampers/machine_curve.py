@@ -50,7 +50,7 @@ class Reduced:
         Push at rest and friction either way [N] that were taken off.
     energy : float
         Enclosed by the largest loop [J], nan without loops.
-    told : tuple of str
+    words : tuple of str
         How it was read: loops or points, signs, what was taken off and why.
     """
 
@@ -59,7 +59,7 @@ class Reduced:
     gas: float
     friction: float
     energy: float
-    told: tuple[str, ...]
+    words: tuple[str, ...]
 
 
 def reduced(machine: Machine, positive: str | None, gas: float | None, friction: float | None) -> Reduced:
@@ -89,7 +89,7 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
         loops = speeds_of(machine)
         speed = machine.values["speed"] if loops is None else loops.speed
         force = machine.values["force"] if loops is None else loops.force
-        notes.append("single points" if loops is None else loops.told)
+        notes.append("single points" if loops is None else loops.words)
         # Rest comes first: gas shifts every force the same way, and turns the signs of small ones.
         still = _still(speed, force, loops)
         speed, force, still, words = _signed(machine, speed, force, still, positive)

@@ -32,7 +32,7 @@ class Loops:
         Where the machine is getting faster, whichever way it moves.
     position : (n,) array or None
         [m].
-    told : str
+    words : str
         How speed was found.
     """
 
@@ -40,7 +40,7 @@ class Loops:
     force: Array
     rising: npt.NDArray[np.bool_]
     position: Array | None
-    told: str
+    words: str
 
     @property
     def turns(self) -> npt.NDArray[np.int64]:

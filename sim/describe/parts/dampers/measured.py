@@ -164,7 +164,7 @@ class Measured(DamperLaw):
     @property
     def notices(self) -> tuple[str, ...]:
         """How the file was understood."""
-        return (f"{self.file} read as: {self._machine.told}; {'; '.join(self._reduced.told)}",)
+        return (f"{self.file} read as: {self._machine.words}; {'; '.join(self._reduced.words)}",)
 
 
 def as_table(bump: Side, rebound: Side) -> Table:
