@@ -136,7 +136,7 @@ SHIFTED = """        if driven:
 DRIVEN_MUTANTS = (
     (WHEELS, "steep = grip / shape * slip", "steep = grip * slip"),
     (WHEELS, "atan(steep - bend *", "atan(steep + bend *"),
-    (WHEELS, "more = 1.0 + (1.0 - delayed) * grip * abs(slip)", "more = 1.0 + grip * slip"),
+    (WHEELS, "more = 1.0 + (1.0 - delayed) * grip * abs(slip)", "more = 1.0 + (1.0 - delayed) * grip * slip"),
     (WHEELS, "own = length / (more * more)", "own = length / more"),
     (WHEELS, "return own if own > least else least", "return own"),
     (WHEELS, "+ m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH", "- m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH"),
