@@ -13,7 +13,7 @@ from sim.integrate.simulation import simulate
 HEIGHT = 1.0  # of centre of gravity and axle centres [m]
 
 
-LIGHT = 2.0  # mass of an axle that a book does not have [kg]; it hardly moves on its stiff tyre
+LIGHT = 50.0  # mass of an axle that a book does not have [kg]; it moves a millionth on its stiff tyre, and less would need short steps
 
 
 def axle(rate, behind, unsprung=None, tyre_rate=None, damping=0.0, load=None, friction=None):
@@ -93,28 +93,30 @@ def decay(vehicle, **offsets):
 def modes(run, count, signals):
     """Fit `count` undamped frequencies [rad/s] to signals (n, k) of a free motion; return them with amplitudes.
 
-    Frequencies start from the peaks of the windowed spectrum and are refined by least squares on the record.
+    Frequencies start from the peaks of the windowed spectrum and are refined by least squares on every seventh sample of the
+    record: some ten a period of the fastest here.
     """
     time = run.time_s
     window = np.hanning(len(time))
     spectrum = sum(np.abs(np.fft.rfft(window * s / np.max(np.abs(s)), 16 * len(time))) for s in signals)
     grid = np.fft.rfftfreq(16 * len(time), time[1]) * 2 * np.pi
-    peaks = [i for i in range(1, len(grid) - 1) if spectrum[i - 1] < spectrum[i] >= spectrum[i + 1] and grid[i] > 1.0]
-    peaks = sorted(sorted(peaks, key=lambda i: -spectrum[i])[:count])
-    scaled = np.array([s / np.max(np.abs(s)) for s in signals])
+    tops = (spectrum[:-2] < spectrum[1:-1]) & (spectrum[1:-1] >= spectrum[2:]) & (grid[1:-1] > 1.0)
+    peaks = 1 + np.flatnonzero(tops)
+    peaks = np.sort(peaks[np.argsort(-spectrum[peaks], kind="stable")[:count]])
+    scaled = np.array([s / np.max(np.abs(s)) for s in signals])[:, ::7]
 
-    def columns(frequencies):
+    def columns(frequencies, time):
         rows = [np.ones_like(time)]
         for w in frequencies:
             rows += [np.cos(w * time), np.sin(w * time)]
         return np.array(rows).T
 
     def residual(frequencies):
-        basis = columns(frequencies)
+        basis = columns(frequencies, time[::7])
         solution = np.linalg.lstsq(basis, scaled.T, rcond=None)[0]
-        return (basis @ solution - scaled.T)[::7].ravel()
+        return (basis @ solution - scaled.T).ravel()
 
     found = least_squares(residual, grid[peaks], x_scale=0.01, xtol=1e-14, ftol=1e-14, gtol=1e-14)
-    solution = np.linalg.lstsq(columns(found.x), np.array(signals).T, rcond=None)[0]
+    solution = np.linalg.lstsq(columns(found.x, time), np.array(signals).T, rcond=None)[0]
     amplitudes = np.array([[solution[1 + 2 * m, k] for k in range(len(signals))] for m in range(count)])
     return SimpleNamespace(frequencies=found.x, amplitudes=amplitudes)
