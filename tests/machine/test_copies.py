@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 
 from sim import machine
-from sim.cli import main
 from sim.machine import copies as module
 from sim.machine.copies import can_split, in_copy
 from tests.waiting import FOR_EVER_S, PATIENCE_S, until, written
@@ -130,13 +129,28 @@ def test_none_is_made_while_a_thread_runs_or_when_switched_off(split, monkeypatc
     assert not can_split()
 
 
-def test_pictures_are_split_off_before_the_spinner_turns(split, monkeypatch, tmp_path):
-    """Half of a command's pictures are drawn by a copy, which is made while no other thread runs."""
-    seen = []
-    real = module._split_off
-    monkeypatch.setattr(module, "_split_off", lambda work: (seen.append(threading.active_count()), real(work))[1])
-    assert main(["simulate", str(PUSH), "--outputs", str(tmp_path)]) in (0, 3)
-    assert set(seen) == ({1} if split else set())
+COUNTED = """
+import sys, threading
+from sim.cli import main
+from sim.machine import copies
+
+real, seen = copies._split_off, []
+copies.os.sched_getaffinity = lambda process: {0, 1}
+copies._split_off = lambda work: (seen.append(threading.active_count()), real(work))[1]
+assert main() in (0, 3)
+print("threads:", *seen)
+"""
+
+
+def test_pictures_are_split_off_before_the_spinner_turns(tmp_path):
+    """Half of a command's pictures are drawn by a copy, which is made while no other thread runs; in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-c", COUNTED, "simulate", str(PUSH), "--outputs", str(tmp_path)],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    counts = next(line for line in done.stdout.splitlines() if line.startswith("threads:")).split()[1:]
+    assert counts
+    assert set(counts) == {"1"}
 
 
 def test_a_copy_opens_its_own_fonts(split, tmp_path):
