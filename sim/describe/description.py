@@ -49,7 +49,7 @@ def limits_of(field: Any, whole: bool = False) -> str:
         parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
     limits = {word: getattr(part, word) for part in parts for word, _ in WORDS if getattr(part, word, None) is not None}
     unit = next((part.si for part in parts if hasattr(part, "si")), "")
-    # Every quantity has a largest size; it is worth saying only where the key has no limit of its own.
+    # Every quantity has a largest size; it is worth saying only where the key sets none of its own.
     if whole and unit and "le" not in limits:
         limits["le"] = MOST[unit]
     said = ", ".join(f"{said} {limits[word]:g}" for word, said in WORDS if word in limits)

@@ -81,7 +81,7 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
 
 
 def _hot(history: SetHistory) -> float:
-    # Without a tube there is no limit to pass: nan, not 0 s.
+    # Without a tube nothing can be passed: nan, not 0 s.
     return history.hot_s if history.damper.tube is not None else nan
 
 

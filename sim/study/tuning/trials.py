@@ -117,7 +117,7 @@ class Trials:
                 past = max(
                     (flag.past_m for flag in outcome.flags if flag.kind in ("damper_end", "coil_bind")), default=0.0
                 )
-                # Room depends on no run: the first case has it, and nan in the others breaks no limit.
+                # Room depends on no run: the first case has it, and nan in the others breaks none.
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
                 in_case[place] = [values.get(name, nan) for name in self.measures], past, ""
         return in_case
