@@ -1,6 +1,7 @@
 """Angles and lengths on the command line."""
 
 from math import degrees
+from typing import Any
 
 from sim.errors import InputError
 
@@ -13,18 +14,11 @@ def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
     InputError
         If it is not an angle, or out of range.
     """
-    from pydantic import TypeAdapter, ValidationError
-
     from sim.describe.units import Angle
 
-    try:
-        # By the same reader as files: `30 deg`, `0.5 rad`, and the same refusals.
-        value = float(TypeAdapter(Angle).validate_python(text))
-    except ValidationError as error:
-        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
-    # In degrees, as the refusal beneath says them.
-    if not least_deg <= degrees(value) <= most_deg:
-        raise InputError(f"{option}: allowed is {least_deg:g} to {most_deg:g} deg\n    given: {text}")
+    value = _written(text, option, Angle)
+    # In degrees, as the refusal says them.
+    _within(text, option, degrees(value), least_deg, most_deg, "deg")
     return value
 
 
@@ -36,14 +30,23 @@ def length(text: str, option: str, least_mm: float, most_mm: float) -> float:
     InputError
         If it is not a length, or out of range.
     """
-    from pydantic import TypeAdapter, ValidationError
-
     from sim.describe.units import Length
 
+    value = _written(text, option, Length)
+    _within(text, option, 1e3 * value, least_mm, most_mm, "mm")
+    return value
+
+
+def _written(text: str, option: str, quantity: Any) -> float:
+    """Return what was written in SI, by the same reader as files: `30 deg`, `0.5 rad`, and the same refusals."""
+    from pydantic import TypeAdapter, ValidationError
+
     try:
-        value = float(TypeAdapter(Length).validate_python(text))
+        return float(TypeAdapter(quantity).validate_python(text))
     except ValidationError as error:
         raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
-    if not least_mm <= 1e3 * value <= most_mm:
-        raise InputError(f"{option}: allowed is {least_mm:g} to {most_mm:g} mm\n    given: {text}")
-    return value
+
+
+def _within(text: str, option: str, number: float, least: float, most: float, unit: str) -> None:
+    if not least <= number <= most:
+        raise InputError(f"{option}: allowed is {least:g} to {most:g} {unit}\n    given: {text}")

@@ -41,6 +41,11 @@ def registry() -> Any:
     return units
 
 
+def article(name: str) -> str:
+    """Return a name with `a` or `an` before it."""
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
 class Quantity:
     """Marks a pydantic float as a physical quantity that is written with its unit.
 
@@ -82,14 +87,14 @@ class Quantity:
         if hasattr(value, "to") and hasattr(value, "magnitude"):
             return self._converted(value, str(value))
         if isinstance(value, bool) or not isinstance(value, str | int | float):  # True is an int in Python
-            raise self._refusal(f"a {self.name} is written as a number with its unit")
+            raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
             raise self._refusal(f"the number {value:g} needs a unit")
         match = NUMBER.match(value)
         if match is None:
             if re.match(r"\s*[+-]?\d+,\d", value):
                 raise self._refusal("write the decimal point as a point, not a comma")
-            raise self._refusal(f"a {self.name} is written as a number with its unit")
+            raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         number, unit = match.groups()
         # No default unit: 85 may be mm or in, and a guess between lb and N would be off by a factor of four.
         if not unit:
@@ -123,7 +128,7 @@ class Quantity:
         try:
             return float(quantity.to(self.si).magnitude)
         except pint.DimensionalityError:
-            raise self._refusal(f"'{written}' is not a {self.name}{self._pound_hint(written)}") from None
+            raise self._refusal(f"'{written}' is not {article(self.name)}{self._pound_hint(written)}") from None
 
     def _pound_hint(self, unit: str) -> str:
         # A usual slip, so it gets an answer of its own: pounds and kilograms stand for mass and for force in speech.
@@ -227,7 +232,7 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
         raise quantity._refusal(f"the unit '{unit}' is not understood") from None
     wanted = units.parse_units(quantity.si)
     if parsed.dimensionality != wanted.dimensionality:
-        raise quantity._refusal(f"'{unit}' is not a {quantity.name}{quantity._pound_hint(unit)}")
+        raise quantity._refusal(f"'{unit}' is not {article(quantity.name)}{quantity._pound_hint(unit)}")
     # One factor is enough: scales with another zero have a class of their own.
     factor = float(units.Quantity(1.0, parsed).to(wanted).magnitude)
     return lambda number: number * factor
