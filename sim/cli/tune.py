@@ -36,8 +36,9 @@ def run(options: argparse.Namespace) -> int:
     """Tune, confirm in full precision, tell, write everything."""
     from dataclasses import replace
 
-    from sim.cli.endure import endured, stems_of
+    from sim.cli.endure import stems_of
     from sim.cli.folders import place
+    from sim.cli.hours import endured
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
     from sim.study.notes import name_of
