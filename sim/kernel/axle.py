@@ -27,10 +27,10 @@ def constants(m, axle, lanes):
 
 
 @blocked
-def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
-    """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
+def axle_forces(m, axle, lanes, rows):
+    """Sum the forces of wind-up, give along the truck, leaf pack and tyres of one axle, and their losses.
 
-    In a driven run the road's height and slope stand in rows of their own, since each lane is somewhere else on it.
+    The road where the wheels are stands in rows of its own (`sim.kernel.road`), since each lane is somewhere else on it.
 
     Returns whether the bump stop touches in any lane: seldom, and if in none its force is left out.
     """
@@ -60,34 +60,36 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         stop_up = m[a + AXLE_AT.stop_up * lanes]
         _, up = turned(m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
         touching |= jounce + up - stop_up - m[a + AXLE_AT.stop_gap * lanes] > 0.0
-        # Tyres: vertical, at the centre.
+        # Give along the truck.
+        shift_speed = m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
+        shift_damping = m[a + AXLE_AT.shift_damping * lanes] * shift_speed
+        along = m[a + AXLE_AT.shift_preload * lanes] - shift_damping
+        along -= m[a + AXLE_AT.shift_rate * lanes] * m[(at.SHIFT + axle) * lanes + lane]
+        # Tyres, at the centre: pressed in by how far the road there is above their lowest point.
         pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
         centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
         centre_speed = (
             m[(at.COORDINATES + at.Z) * lanes + lane]
             + m[s + at.RISE_Z * lanes] * jounce_speed
             - m[s + at.AHEAD * lanes] * pitch_speed
+            - shift_speed * m[at.SINE_PITCH * lanes + lane]
         )
-        ground, ground_rate = road, road_rate
-        if driven:
-            shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
-            centre_speed -= shift_speed * m[at.SINE_PITCH * lanes + lane]
-            centre_forwards = (
-                m[(at.COORDINATES + at.X) * lanes + lane]
-                + m[s + at.RISE_X * lanes] * jounce_speed
-                + m[s + at.ABOVE * lanes] * pitch_speed
-                + shift_speed * m[at.COSINE_PITCH * lanes + lane]
-            )
-            ground = m[s + at.ROAD * lanes]
-            ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
-        deflection_speed = ground_rate - centre_speed
+        centre_forwards = (
+            m[(at.COORDINATES + at.X) * lanes + lane]
+            + m[s + at.RISE_X * lanes] * jounce_speed
+            + m[s + at.ABOVE * lanes] * pitch_speed
+            + shift_speed * m[at.COSINE_PITCH * lanes + lane]
+        )
+        road_rate = m[s + at.ROAD_RATE * lanes]
+        deflection_speed = road_rate + m[s + at.ROAD_SLOPE * lanes] * centre_forwards - centre_speed
         load, tyre_elastic = tyre(
-            ground + m[a + AXLE_AT.tyre_radius * lanes] - centre, deflection_speed,
+            m[s + at.ROAD * lanes] + m[a + AXLE_AT.tyre_radius * lanes] - centre, deflection_speed,
             m[a + AXLE_AT.tyre_rate * lanes], m[a + AXLE_AT.tyre_rate_rise * lanes], m[a + AXLE_AT.tyre_damping * lanes],
         )  # fmt: skip
 
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
         m[s + at.FORCE_WIND_UP * lanes] = moment
+        m[s + at.FORCE_SHIFT * lanes] = along
         m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
@@ -95,11 +97,12 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
-            if not driven:  # a wheel that drives climbs the road by itself
-                m[energy + at.WORK_ROAD * lanes] += load * ground_rate
+            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
+            m[energy + at.WORK_ROAD * lanes] += load * road_rate
             m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+            m[energy + at.LOSS_SHIFT * lanes] += shift_damping * shift_speed
     return touching
 
 

@@ -149,6 +149,7 @@ class Preload:
     free_length: dict[str, float]  # [m] of each coil by name
     leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
     wind_up_moment: float  # [N m] on the housing at zero wind-up
+    shift_force: float  # [N] forwards on the axle at no give along the truck
 
 
 def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[float, float, float]:
@@ -159,6 +160,12 @@ def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[floa
     # A positive turn lowers what is ahead: a point (x, z) from the centre moves by (z, -x).
     by_turn = (dx * line.axle_up - dz * line.axle_forward) / length
     return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn
+
+
+def line_ahead(line: Line, forward: float, up: float) -> float:
+    """Return by how much a line lengthens as the axle moves forward, with no turn of its housing."""
+    dx, dz = forward + line.axle_forward - line.body_forward, up + line.axle_up - line.body_up
+    return dx / sqrt(dx * dx + dz * dz + line.sideways * line.sideways)
 
 
 def path_slopes(path: Path, jounce: float = 0.0) -> tuple[float, float]:
@@ -186,12 +193,14 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
     # Weight acts at the axle's centre of gravity: as the guide turns the housing, that rises by 1 - forward x turn'.
     wanted = stance.load - mass.mass * GRAVITY * (1.0 - mass.forward * turn_1)
     moment = mass.mass * GRAVITY * mass.forward
+    pushed = 0.0  # forwards, by all that stands between body and axle
     for damper in axle.dampers.values():
         line, _ = damper.lower(sprung.place, 1.0)  # only its two ends are wanted, not its length at ride
         _, by_jounce, by_turn = line_levers(line, forward, up, path)
         # Gas pushes the damper apart and so carries a part of the body (by_jounce is below zero).
         wanted += damper.count * damper.push[0] * by_jounce
         moment += damper.count * damper.push[0] * by_turn
+        pushed += damper.count * damper.push[0] * line_ahead(line, forward, up)
     lengths: dict[str, float] = {}
     supports: dict[str, float] = {}
     open_coils: dict[str, tuple[LineSpring, float, float, float, float]] = {}
@@ -220,6 +229,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
             force = spring.count * max(spring.rate_n_per_m * (spring.free_length - length), 0.0)
             wanted += force * by_jounce
             moment += force * by_turn
+            pushed += force * line_ahead(line, forward, up)
     whole = sum(shares.values())
     if whole > 0.0 and wanted <= 0.0:
         raise RunError(
@@ -230,6 +240,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         force = wanted * shares[key] / whole / -by_jounce
         lengths[key] = length + force / (spring.count * spring.rate_n_per_m)
         moment += force * by_turn
+        pushed += force * line_ahead(spring.lower(sprung.place, 1.0), forward, up)
     for key in open_packs:
         supports[key] = wanted * shares[key] / whole
-    return Preload(lengths, supports, -moment)
+    return Preload(lengths, supports, -moment, -pushed)

@@ -15,6 +15,7 @@ import sympy as sp
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
 from sim.lower.packed import NOTHING
+from sim.lower.road.samples import BEFORE, lifted
 
 TERMS = 4  # of each guide's polynomial
 AXLE_SYMBOLS = [
@@ -159,22 +160,24 @@ def kernel_accelerations(body, axles, q, v, roads, free):
         )  # fmt: skip
         knots[index, [at.COMPRESSION_SLOPE, at.EXTENSION_SLOPE]] = a["c_line"]
         m[at.FRICTION + index] = a["friction"]
-    m[: at.COORDINATES] = q
-    m[at.COORDINATES : 2 * at.COORDINATES] = v
+    m[: len(q)] = q
+    m[at.COORDINATES : at.COORDINATES + len(v)] = v
     derivative(
         m,
         lines,
         1,
         knots,
         np.array([0, 1, 2]),
-        np.array(roads[:2]),
-        np.array(roads[2:]),
+        lifted(np.array(roads[:2]), np.array(roads[2:])),
+        float(BEFORE),
+        0.0,
+        1.0,
         body[3],
         np.zeros(0),
         np.zeros(2),
     )
     loads = m[[at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD]]
-    return m[at.RATE + at.COORDINATES : at.RATE + 2 * at.COORDINATES].copy(), loads
+    return m[at.RATE + at.COORDINATES : at.RATE + at.COORDINATES + len(q)].copy(), loads
 
 
 @pytest.mark.parametrize("free", [1.0, 0.0])

@@ -17,6 +17,7 @@ from sim.kernel.integrate import run_single
 from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, pack
 from sim.lower.rest import rest
+from sim.lower.road.samples import BEFORE, cubics
 from sim.show.report.endured import HistoryFile, read_history
 from sim.study.endurance.drive import endure
 
@@ -74,7 +75,7 @@ def test_the_kernel_goes_on_where_it_ended(bush):
             out = np.empty((last - first + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
             run_single(
                 packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-                heights[:, part].copy(), rates[:, part].copy(), 0.0 * time[part], step, last - first, 1, out,
+                cubics(heights[:, part], step * rates[:, part]), BEFORE, 0.0, 0.0 * time[part], step, last - first, 1, out,
                 UNWATCHED, bushes,
             )  # fmt: skip
             packed.memory[at.CONTINUED] += last - first
