@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, OutputError, Problem
@@ -39,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.endure import endured, stems_of
     from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
+    from sim.machine.scratch import scratch
     from sim.show.report.tuning_table import printed
     from sim.study.notes import name_of
     from sim.study.tuning.confirming import TUNED, confirmed
@@ -70,10 +70,10 @@ def run(options: argparse.Namespace) -> int:
         name += " again"
     command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
     # Histories of hours come before the folders exist in which they end, and are copied there later.
-    with TemporaryDirectory(prefix="jounce-") as kept:
+    with scratch() as kept:
 
         def driven(pair: "Scenario") -> "dict[str, Endured]":
-            histories = _histories(Path(kept), pair)
+            histories = _histories(kept, pair)
             histories.mkdir()
             return endured(
                 pair, {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}, options.workers
@@ -81,7 +81,7 @@ def run(options: argparse.Namespace) -> int:
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
+        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, kept)
         # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
         _each(parts, options.workers)
     # Only now: killed while drawing, the same command finds its search finished.

@@ -6,7 +6,6 @@ piece before ended. The temperature of a piece is that expected at its middle, s
 (tests/study/test_endurance.py).
 """
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import ceil
@@ -34,6 +33,7 @@ from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
+from sim.machine.scratch import scratch
 from sim.measure.tally import Tally, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
@@ -137,9 +137,9 @@ def endure(
     # Without a tube there is no oil to follow, and the set keeps the forces of its sheet.
     warm = {key for key, history in sets.items() if history.damper.tube is not None}
     # Turning points of hours go to disk, so that memory does not grow with the track.
-    with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
+    with scratch() as folder:
         state = _State(
-            lowered, run, sets, tell, Path(folder), {key: Heat(begins, begins) for key in warm}, dict.fromkeys(warm, 0.0)
+            lowered, run, sets, tell, folder, {key: Heat(begins, begins) for key in warm}, dict.fromkeys(warm, 0.0)
         )  # fmt: skip
         # The start counts as a moment: cold oil is coldest before the first metre.
         _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
@@ -166,7 +166,7 @@ def endure(
         # Rainflow counting takes the whole record, so it waits until the track is done.
         counts = {}
         for name, axle in state.tally.axles.items():
-            points = Path(folder) / f"{name}.points"
+            points = folder / f"{name}.points"
             axle.close(points)
             counts[name] = travel_counts(points) if points.exists() else {}
     for key, history in sets.items():
