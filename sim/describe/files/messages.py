@@ -7,7 +7,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from sim.describe.files.reader import Document, Place
-from sim.describe.units import in_the_unit_of
+from sim.describe.shown import in_the_unit_of
 from sim.errors import Problem
 
 

@@ -5,7 +5,7 @@ from typing import TextIO
 
 import numpy as np
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer

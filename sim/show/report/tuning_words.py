@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
 
