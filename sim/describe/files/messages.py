@@ -68,8 +68,6 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
         where = ".".join(map(str, (*place, *tail)))  # a missing key has no place of its own: say where it would stand
-        if key == "kind":
-            allowed = ""
     elif kind == "extra_forbidden":
         # At the key itself, not at its value: the key is what is wrong.
         mark = document.key_marks.get(place, mark)
