@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, OutputError, Problem
@@ -99,6 +98,7 @@ def _confirmed_and_written(
     """Return before and after of every case in full precision, and write all folders."""
     from sim.cli.endure import stems_of
     from sim.cli.hours import endured
+    from sim.machine.scratch import scratch
     from sim.study.tuning.confirming import TUNED, confirmed
 
     # Never called tuned if it breaks a limit: a name is read where no warning stands.
@@ -107,17 +107,17 @@ def _confirmed_and_written(
         name += " again"
     command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
     # Histories of hours come before the folders exist in which they end, and are copied there later.
-    with TemporaryDirectory(prefix="jounce-") as kept:
+    with scratch() as kept:
 
         def driven(pair: "Scenario") -> "dict[str, Endured]":
-            histories = _histories(Path(kept), pair)
+            histories = _histories(kept, pair)
             histories.mkdir()
             paths = {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}
             return endured(pair, paths, options.workers)
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
+        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, kept)
         # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
         _each(parts, options.workers)
     return compared

@@ -6,7 +6,6 @@ piece before ended. The temperature of a piece is that expected at its middle, s
 (tests/study/test_endurance.py).
 """
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import ceil
@@ -34,6 +33,7 @@ from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
+from sim.machine.scratch import scratch
 from sim.measure.tally import Tally, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
@@ -130,8 +130,8 @@ def endure(
     """
     lowered = lower(vehicle)
     # Turning points of hours go to disk, so that memory does not grow with the track.
-    with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
-        state = _at_the_start(lowered, run, tell, Path(folder))
+    with scratch() as folder:
+        state = _at_the_start(lowered, run, tell, folder)
         standing = rest(lowered)
         cut = _cut_for_the_coldest(state, standing, step_s)
         _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
