@@ -71,7 +71,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     def length(value: float) -> str:
         # inf: no stop or strap, or no ends given, so nothing can be said of what is left.

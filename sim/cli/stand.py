@@ -172,7 +172,7 @@ DAMPER_ROWS = (
 
 
 def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]]:
-    from sim.describe.units import show_numbers, unit_names
+    from sim.describe.shown import show_numbers, unit_names
 
     return f"{label} {unit_names(quantity)}".rstrip(), [
         show_numbers(v, quantity) if isfinite(v) else "-" for v in values

@@ -213,7 +213,7 @@ def _written(
 ) -> None:
     from itertools import product
 
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.parts.slip import Relaxation
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Array
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import named

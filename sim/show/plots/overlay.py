@@ -5,7 +5,7 @@ from math import isfinite, isinf, isnan, nan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value

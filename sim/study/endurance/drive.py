@@ -20,7 +20,7 @@ from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.channels import named
 from sim.integrate.energy import balance
