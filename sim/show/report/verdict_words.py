@@ -205,10 +205,10 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     # What all do tells none apart: it is said once, and of each only what comes on top.
     common = set.intersection(*({one.name for one in each.past} for each in unsafe.values()))
     first = next(iter(unsafe.values()))
-    parts = []
+    parts, all_do = [], ""
     if common:
         everybody = "every set-up" if len(unsafe) > 1 else naming(verdict.setups[0])
-        parts.append(f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}")
+        all_do = f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}"
     groups: dict[tuple[str, ...], list[str]] = {}
     for setup, each in unsafe.items():
         rest = tuple(does(each.flags, (one for one in each.past if one.name not in common)))
@@ -217,14 +217,16 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     # Flagged ones first, then by how much is wrong with them.
     order = sorted(groups.items(), key=lambda group: (not _flagged(verdict, group[1]), -len(group[0])))
     for texts, setups in order[:MOST_GROUPS]:
-        mark = " (flagged)" if _flagged(verdict, setups) else ""
-        parts.append(f"{_who(verdict, setups, naming)}{mark} {'also ' if common else ''}{listed(texts)}")
+        # A flag comes before what all do: it says that the figures may not hold.
+        if _flagged(verdict, setups):
+            parts.append(f"{_who(verdict, setups, naming)} (flagged) {listed(texts)}")
+            continue
+        parts, all_do = [*parts, *([all_do] if all_do else [])], ""
+        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
+    parts += [all_do] if all_do else []
     if len(order) > MOST_GROUPS:
         rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
         parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
-    # Flagged comes first even before what all do.
-    if common and order and _flagged(verdict, order[0][1]):
-        parts = [*parts[1:], parts[0]]
     text = "; ".join(parts)
     return f"{text[0].upper()}{text[1:]}." if text else ""
 
