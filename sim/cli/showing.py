@@ -72,16 +72,17 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
 
 def written(comparison: Comparison, results: Results, command: str, plots: bool) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv
+    from sim.show.report import record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
-        # A set-up may be called `summary`; that file is the table's.
-        stems = distinct(comparison.runs, ("summary",))
+        # A set-up may be called `summary` or `verdict`; those files are the tables'.
+        stems = distinct(comparison.runs, ("summary", "verdict"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        verdict_csv.write(comparison, into / "verdict.csv")
         record.write(comparison, into / MARKER, command)
 
     def fill(into: Path) -> None:
@@ -111,7 +112,7 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
-    plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
+    plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
         note(
@@ -132,8 +133,14 @@ def as_json(comparison: Comparison) -> dict[str, Any]:
         # JSON has neither nan nor inf.
         return value if isfinite(value) else None
 
+    from sim.measure.verdict import verdict
+    from sim.show.report.verdict_words import headline
+
+    found = verdict(comparison)
     return {
         "scenario": comparison.scenario.name,
+        "reference": found.reference,
+        "verdict": headline(found),
         "setups": {
             setup: {
                 "measures": {
@@ -145,7 +152,15 @@ def as_json(comparison: Comparison) -> dict[str, Any]:
                     for f in comparison.runs[setup].flags
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
+                "against_reference": _against(found, setup),
             }
             for setup, values in comparison.values.items()
         },
     }
+
+
+def _against(found: Any, setup: str) -> dict[str, Any]:
+    """Return what each block of a set-up comes to; nothing of the reference."""
+    if setup not in found.others:
+        return {}
+    return {block: {"outcome": part.outcome, "size": part.size} for block, part in found.others[setup].parts.items()}
