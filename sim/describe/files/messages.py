@@ -12,7 +12,6 @@ from sim.describe.files.reader import Document, Place
 from sim.describe.units import in_the_unit_of
 from sim.errors import InputError, Problem
 
-
 KNOWN = {
     "int_parsing": "a count", "int_type": "a count", "int_from_float": "a count", "float_parsing": "such a number",
     "float_type": "such a number", "literal_error": "a word of a list", "bool_parsing": "true or false", "bool_type": "true or false",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from math import isnan
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from rich import box
 from rich.cells import cell_len
@@ -13,7 +13,10 @@ from rich.text import Text
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.show.report.cells import FULL, Signs, cell, label, signs
-from sim.show.report.key import in_place
+from sim.show.report.key import short
+
+if TYPE_CHECKING:
+    from sim.study.doubt.study import Doubted
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -27,14 +30,6 @@ WIDTH = 100
 
 LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 """Letters for a label, for a value, and between columns."""
-
-
-def short(comparison: Comparison) -> tuple[Measure, ...]:
-    """Return the measures that decide most; all of them are in summary.csv."""
-    # A launch is judged by wind-up and slip, a course by ride and travel: each has places of its own.
-    drives = any(run.drive is not None for run in comparison.runs.values())
-    places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
-    return in_place(places)
 
 
 def families(comparison: Comparison) -> dict[str, str]:
@@ -123,7 +118,10 @@ def _table(
     return table
 
 
-def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:
+def printed(
+    comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None,
+    doubted: "Doubted | None" = None,
+) -> None:  # fmt: skip
     """Print the table, what its signs mean, and any flags.
 
     Parameters
@@ -136,6 +134,8 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
         All measures instead of those that decide most.
     width : int, optional
         Letters in a line; by default that of the terminal, else WIDTH.
+    doubted : Doubted, optional
+        What the numbers in doubt leave open.
     """
     sign = signs(getattr(stream, "encoding", None))
     # None lets rich ask the terminal; a file or pipe has no width to ask for.
@@ -155,6 +155,11 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
             # Some flags are of the whole run, an energy balance that does not close say.
             when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
             console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
+    if doubted is not None:
+        from sim.show.report.doubt import printed as doubt_printed
+
+        console.print()
+        doubt_printed(console, comparison, doubted, comparison.measures if everything else short(comparison), sign)
 
 
 def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:

@@ -37,5 +37,5 @@ def plain(values: Array) -> Band | None:
     if said.size < LEAST:
         return None
     # Whole draws, none between two: half of a finite value and one that was not reached is nothing.
-    low, high = (said[int(round(share * (said.size - 1)))] for share in ENDS)
+    low, high = (said[round(share * (said.size - 1))] for share in ENDS)
     return Band(float(low), float(high))

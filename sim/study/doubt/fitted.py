@@ -8,6 +8,7 @@ known at once (the leave-one-out residual of least squares, D. M. Allen 1974), a
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -124,7 +125,8 @@ def influence(of: Sequence[Unknown], fit: Fitted) -> tuple[Array, Array]:
         values: Array = fit(_z(of, shares.T)).T
         return values
 
-    found = sobol_indices(func=outputs, n=DECOMPOSED, dists=[uniform()] * len(of), rng=np.random.default_rng(0))
+    even: Any = [uniform()] * len(of)  # shares; `_z` makes each number's own distribution of them
+    found = sobol_indices(func=outputs, n=DECOMPOSED, dists=even, rng=np.random.default_rng(0))
     return np.clip(found.first_order, 0.0, 1.0).reshape(count, -1), np.clip(found.total_order, 0.0, 1.0).reshape(
         count, -1
     )

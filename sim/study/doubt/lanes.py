@@ -14,7 +14,10 @@ from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
 from sim.integrate.result import Array
 from sim.study.doubt.unknowns import TOGETHER, Unknown
-from sim.study.many import Track
+from sim.study.many import Track, goes_in_blocks
+
+FEW = 4
+"""Draws in a part whose set-ups go one by one."""
 
 Part = tuple[int, int]
 """Draws from one up to another; of all set-ups, which stand on the same trucks."""
@@ -70,7 +73,10 @@ class Drawn:
         # The same truck for all set-ups of a draw: how it stands is worked out once.
         if self._truck[0] is not measured or self._truck[1] != draw:
             values = {one.path: float(row[n]) for n, one in of_truck if one.measured}
-            self._truck = measured, draw, with_values(measured, values)
+            drawn_truck = with_values(measured, values)
+            if drawn_truck is not measured:
+                drawn_truck._reference = None  # itself the truck as measured: its springs are those that hold it
+            self._truck = measured, draw, drawn_truck
         truck: Vehicle = self._truck[2]
         if own is measured:
             return truck
@@ -117,7 +123,9 @@ class Doubting:
     def parts(self) -> list[Part]:
         """Return all of the work in parts of one road: they do not depend on who works them off."""
         count = len(self.drawn.values)
-        return [(first, min(first + TOGETHER, count)) for first in range(0, count, TOGETHER)]
+        # One by one nothing is shared but the road, and small parts end together.
+        size = TOGETHER if goes_in_blocks(self.asked) else FEW
+        return [(first, min(first + size, count)) for first in range(0, count, size)]
 
     def solved(self, part: Part) -> dict[str, Lanes]:
         """Return what came of one part, by set-up."""
@@ -150,7 +158,7 @@ class Doubting:
     def _over(self, first: int) -> Track:
         """Return the track of some draws, kept while they share it."""
         # Only a run that is itself in doubt differs from one lot of draws to the next.
-        lot = first if any(one.of_run for one in self.drawn.of) else 0
+        lot = first // TOGETHER if any(one.of_run for one in self.drawn.of) else 0
         if self._track[0] != lot:
             self._track = lot, Track(self.drawn.run(self.asked, first), self.measures, precision="single")
         track: Track = self._track[1]

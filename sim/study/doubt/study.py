@@ -71,6 +71,8 @@ class Doubted:
         By set-up and measure: band of the value, and of the difference from the reference.
     influence : dict of str to dict of str to Influence
         By set-up and measure, of the difference; only where it can be said.
+    bare : tuple of str
+        Set-ups without a damper on an axle: shown, but nobody chooses among them.
     """
 
     unknowns: tuple[Unknown, ...]
@@ -82,26 +84,30 @@ class Doubted:
     values: dict[str, dict[str, Band]] = field(default_factory=dict)
     differences: dict[str, dict[str, Band]] = field(default_factory=dict)
     influence: dict[str, dict[str, Influence]] = field(default_factory=dict)
+    bare: tuple[str, ...] = ()
 
-    def ranked(self, measures: Sequence[str], setups: Sequence[str] | None = None) -> list[tuple[Unknown, float]]:
-        """Return the numbers in doubt by their share of the doubt, the largest first.
+    def ranked(self, measures: Sequence[str]) -> list[tuple[Unknown, float]]:
+        """Return the numbers in doubt by their share of the doubt about the differences, the largest first.
 
-        Parameters
-        ----------
-        measures : sequence of str
-            Of whose differences the mean is taken: of each by its own variance.
-        setups : sequence of str, optional
-            Of which set-ups; all but the reference by default.
+        Each difference of these measures counts by the width of its band as a share of the reference's value, at most by 1: a
+        difference that hardly moves has nothing to decide.
         """
-        found = [
-            one
-            for name, by_measure in self.influence.items()
-            if setups is None or name in setups
-            for key, one in by_measure.items()
-            if key in measures
-        ]
-        shares = {one: float(np.mean([each.first[one] for each in found])) for one in self.unknowns} if found else {}
-        return sorted(shares.items(), key=lambda pair: -pair[1])
+        wanted = [name for name in self.influence if name not in self.bare] or list(self.influence)
+        shares = dict.fromkeys(self.unknowns, 0.0)
+        whole = 0.0
+        for name in wanted:
+            for key, one in self.influence[name].items():
+                band, known = self.differences[name].get(key), self.values.get(self.reference, {}).get(key)
+                if key not in measures or band is None or known is None:
+                    continue
+                size = 0.5 * abs(known.low + known.high)
+                weight = min((band.high - band.low) / size, 1.0) if size > 0.0 else 1.0
+                whole += weight
+                for unknown, share in one.first.items():
+                    shares[unknown] += weight * share
+        if whole == 0.0:
+            return []
+        return sorted(((one, share / whole) for one, share in shares.items()), key=lambda pair: -pair[1])
 
 
 def bandable(run: AnyRun, measures: Sequence[Measure]) -> list[Measure]:
@@ -164,6 +170,7 @@ def doubted(
         # by their words, as the order in which parts come back is nobody's
         {name: dict(sorted(each.items())) for name, each in flagged.items()},
         *whole.bands(),
+        bare=tuple(name for name, vehicle in setups.items() if any(not axle.dampers for _, axle in vehicle.axles)),
     )  # fmt: skip
 
 

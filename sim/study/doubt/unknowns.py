@@ -115,10 +115,12 @@ def at_shares(what: Doubtful, shares: Array) -> Array:
 
     doubt = what.doubt
     if doubt.shape == "even":
-        return doubt.low + (doubt.high - doubt.low) * shares
+        values: Array = doubt.low + (doubt.high - doubt.low) * shares
+        return values
     sigma = deviation(what)
     below, above = ndtr((what.least - what.value) / sigma), ndtr((what.most - what.value) / sigma)
-    return what.value + sigma * _normal(below + (above - below) * shares)
+    inside: Array = what.value + sigma * _normal(below + (above - below) * shares)
+    return inside
 
 
 def deviation(what: Doubtful) -> float:
@@ -137,4 +139,5 @@ def _normal(shares: Array) -> Array:
 def scaled(of: Sequence[Unknown], values: Array) -> Array:
     """Return draws (n, d) in standard deviations from their central values."""
     centres = np.array([one.what.value for one in of])
-    return (values - centres) / np.array([deviation(one.what) for one in of])
+    z: Array = (values - centres) / np.array([deviation(one.what) for one in of])
+    return z
