@@ -105,9 +105,10 @@ def is_doubtful(text: str) -> bool:
 
 def without_doubt(text: str) -> str:
     """Return the first number of a text, with its unit, of one that says what is known of it."""
-    first = TO.split(PLUS_MINUS.split(ABOUT.sub("", text, count=1))[0])
-    unit = UNIT_OF.match(first[-1])
-    return first[0] if len(first) == 1 or not unit or UNIT_OF.match(first[0]) is None else f"{first[0]} {unit[1]}"
+    pieces = [piece for part in TO.split(ABOUT.sub("", text, count=1)) for piece in PLUS_MINUS.split(part)]
+    units = [unit[1] for unit in map(UNIT_OF.match, pieces) if unit and unit[1] not in ("", "%")]
+    first = UNIT_OF.match(pieces[0])
+    return f"{pieces[0]} {units[0]}" if first and not first[1] and units else pieces[0]
 
 
 UNIT_OF = re.compile(r"\s*[+-]?[\d.,]+(?:[eE][+-]?\d+)?\s*(.*?)\s*$")

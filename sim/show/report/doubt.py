@@ -192,7 +192,7 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     said += measure_next(doubted, measures)
     for setup, lost in doubted.lost.items():
         for why, count in lost.items():
-            said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing: {why}")
+            said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
     for setup, flagged in doubted.flagged.items():
         for what, count in flagged.items():
             said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what.replace('_', ' ')}")

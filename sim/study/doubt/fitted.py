@@ -1,6 +1,6 @@
 """A smooth function of the numbers in doubt, put through what came of their draws: it says which number decides how much.
 
-Linear and square terms of every number, and products of those that decide most, by least squares (G. E. P. Box, K. B. Wilson
+Linear and square terms of every number, and products of two that are seen to matter, by least squares (G. E. P. Box, K. B. Wilson
 1951, response surfaces; B. Sudret 2008, sensitivity from such a fit). How well it foretells a draw that it has not seen is
 known at once (the leave-one-out residual of least squares, D. M. Allen 1974), and is said.
 """
@@ -20,6 +20,10 @@ Array = npt.NDArray[np.float64]
 DRAWS_A_TERM = 2.5
 """So many draws are wanted for each term of the fit; fewer fit the draws and nothing else."""
 
+SEEN = 8.0
+"""A product is seen to matter if its squared correlation with what is left over is so many times that of noise, one over the
+draws: 2.8 standard deviations."""
+
 MANY = 8192
 """Draws of the fitted function, which cost no run."""
 
@@ -34,6 +38,9 @@ class Fitted:
     Attributes
     ----------
     coefficients : array (terms, outputs)
+        Zero where an output has no use for a term.
+    used : array (outputs,)
+        How many terms each output has.
     pairs : tuple of (int, int)
         Numbers whose products are terms.
     squares : bool
@@ -45,6 +52,7 @@ class Fitted:
     """
 
     coefficients: Array
+    used: npt.NDArray[np.int64]
     pairs: tuple[tuple[int, int], ...]
     squares: bool
     at_draws: Array
@@ -72,34 +80,52 @@ def fitted(z: Array, outputs: Array) -> Fitted:
     count, width = z.shape
     room = int(count / DRAWS_A_TERM)
     squares = room >= 1 + 2 * width
-    size = np.std(outputs, axis=0)
-    unit = np.divide(outputs - outputs.mean(axis=0), size, out=np.zeros_like(outputs), where=size > 0.0)
     plain = terms(z, squares, ())
-    first = np.linalg.lstsq(plain, unit, rcond=None)[0] if room >= plain.shape[1] else np.zeros((plain.shape[1], 1))
-    # Products of those first that move the outputs most: what hardly acts alone hardly acts with others (heredity of effects).
-    weight = np.sum(first[1 : 1 + width] ** 2, axis=1) + (np.sum(first[1 + width :] ** 2, axis=1) if squares else 0.0)
-    order = [int(number) for number in np.argsort(-weight, kind="stable")]
-    most = 1
-    while most < width and plain.shape[1] + (most + 1) * most // 2 <= room:
-        most += 1
-    pairs = tuple(combinations(sorted(order[:most]), 2)) if most > 1 else ()
-    whole = terms(z, squares, pairs)
-    if whole.shape[1] > count:  # more numbers in doubt than draws: no fit says anything
+    own = plain.shape[1]
+    if own >= count:  # more numbers in doubt than draws: no fit says anything
+        nothing = np.zeros(outputs.shape[1])
         return Fitted(
-            np.zeros((whole.shape[1], outputs.shape[1])),
-            pairs,
-            squares,
-            np.zeros_like(outputs),
-            np.zeros(outputs.shape[1]),
+            np.zeros((own, nothing.size)), nothing.astype(np.int64), (), squares, np.zeros_like(outputs), nothing
         )
-    base, upper = np.linalg.qr(whole)
-    coefficients = np.linalg.lstsq(upper, base.T @ outputs, rcond=None)[0]
-    at_draws = whole @ coefficients
-    # Of a draw left out the residual is e / (1 - h), h the diagonal of the projection.
-    left_out = (outputs - at_draws) / np.maximum(1.0 - np.sum(base * base, axis=1), 1e-9)[:, None]
+    pairs = tuple(combinations(range(width), 2))
+    whole = terms(z, squares, pairs)
+    base, _ = np.linalg.qr(plain)
+    left = outputs - base @ (base.T @ outputs)
+    # What a product adds to the terms that all outputs have, against what these leave over.
+    more = whole[:, own:] - base @ (base.T @ whole[:, own:])
+    told = _unit(more).T @ _unit(left)
+    coefficients = np.zeros((whole.shape[1], outputs.shape[1]))
+    missed, used = np.zeros(outputs.shape[1]), np.zeros(outputs.shape[1], np.int64)
+    for number, strength in enumerate((told * told).T):
+        best = np.argsort(-strength, kind="stable")[: max(room - own, 0)]
+        chosen = np.r_[np.arange(own), own + np.sort(best[strength[best] > SEEN / count])]
+        inner, upper = np.linalg.qr(whole[:, chosen])
+        output = outputs[:, number]
+        along = inner.T @ output
+        coefficients[chosen, number] = np.linalg.lstsq(upper, along, rcond=None)[0]
+        # Of a draw left out the residual is e / (1 - h), h the diagonal of the projection.
+        left_out = (output - inner @ along) / np.maximum(1.0 - np.sum(inner * inner, axis=1), 1e-9)
+        missed[number], used[number] = np.sum(left_out**2), chosen.size
     variance = np.sum((outputs - outputs.mean(axis=0)) ** 2, axis=0)
-    missed = np.divide(np.sum(left_out**2, axis=0), variance, out=np.ones_like(variance), where=variance > 0.0)
-    return Fitted(coefficients, pairs, squares, at_draws, 1.0 - missed)
+    shares = np.divide(missed, variance, out=np.ones_like(variance), where=variance > 0.0)
+    kept = np.flatnonzero(coefficients[own:].any(axis=1))
+    rows = np.r_[np.arange(own), own + kept]
+    return Fitted(
+        coefficients[rows],
+        used,
+        tuple(pairs[n] for n in kept),
+        squares,
+        whole[:, rows] @ coefficients[rows],
+        1.0 - shares,
+    )
+
+
+def _unit(columns: Array) -> Array:
+    size = np.sqrt(np.sum(columns * columns, axis=0))
+    unit: Array = np.divide(
+        columns, size, out=np.zeros_like(columns), where=size > 1e-12 * max(float(size.max(initial=0.0)), 1e-300)
+    )
+    return unit
 
 
 def many(of: Sequence[Unknown]) -> Array:

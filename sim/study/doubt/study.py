@@ -1,8 +1,9 @@
 """The doubt of a comparison: every number in doubt drawn, the same draws for all set-ups, and the band of each difference."""
 
+import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,8 @@ DRAWS, DRAWS_A_NUMBER, DRAWS_MOST = 128, 10, 512
 
 DRAWS_ALONE = 32
 """Of runs that drive or brake, whose set-ups go one by one and take longer: their bands are rougher, and are said to be."""
+
+FIGURES = re.compile(r"-?\d+(?:\.\d+)?")
 
 INFLUENCE_FROM = 0.5
 """Least share of the variance that a fit must foretell before it is said which number decides it."""
@@ -166,12 +169,22 @@ def doubted(
     whole = Outputs(of, values, found, measures, reference)
     return Doubted(
         of, nothing, reference, count,
-        {name: dict(Counter(why for why in each if why)) for name, each in lost.items()},
+        {name: _counted(each) for name, each in lost.items()},
         # by their words, as the order in which parts come back is nobody's
         {name: dict(sorted(each.items())) for name, each in flagged.items()},
         *whole.bands(),
         bare=tuple(name for name, vehicle in setups.items() if any(not axle.dampers for _, axle in vehicle.axles)),
     )  # fmt: skip
+
+
+def _counted(reasons: Sequence[str]) -> dict[str, int]:
+    """Return how many draws say nothing, by why; reasons that differ in their figures alone are one, and the first is told."""
+    first: dict[str, str] = {}
+    counts: Counter[str] = Counter()
+    for why in reasons:
+        if why:
+            counts[first.setdefault(FIGURES.sub("#", why), why)] += 1
+    return dict(counts)
 
 
 class Outputs:
@@ -218,7 +231,7 @@ class Outputs:
             # Where some draws are infinite the finite ones are no whole distribution.
             if kept.any() and not np.isinf([columns[number][3] for number in together]).any():
                 fit = fitted(scaled(self.of, self.values[kept]), outputs)
-                if int(kept.sum()) > fit.coefficients.shape[0]:
+                if fit.used.any():
                     bands = corrected(outputs, fit, fit(everywhere))
                     self._share_out(fit, [columns[number] for number in together], shares)
             for place, number in enumerate(together):
@@ -234,9 +247,10 @@ class Outputs:
         wanted = [n for n, (apart, _, _, _) in enumerate(columns) if apart and fit.foretold[n] > INFLUENCE_FROM]
         if not wanted:
             return
-        chosen = Fitted(
-            fit.coefficients[:, wanted], fit.pairs, fit.squares, fit.at_draws[:, wanted], fit.foretold[wanted]
-        )
+        chosen = replace(
+            fit, coefficients=fit.coefficients[:, wanted], used=fit.used[wanted], at_draws=fit.at_draws[:, wanted],
+            foretold=fit.foretold[wanted],
+        )  # fmt: skip
         first, total = influence(self.of, chosen)
         for row, n in enumerate(wanted):
             _, setup, name, _ = columns[n]
