@@ -3,6 +3,7 @@
 import argparse
 import json
 import sys
+from collections.abc import Iterable
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -77,8 +78,10 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
         return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
 
 
-def doubt_of(comparison: Comparison, scenario: Any, everything: bool = False) -> "Doubted | None":
-    """Return what the numbers in doubt leave open, of the measures that are shown or of all; None if there is nothing to say."""
+def doubt_of(
+    comparison: Comparison, scenario: Any, everything: bool = False, also: Iterable[str] = ()
+) -> "Doubted | None":
+    """Return what the numbers in doubt leave open, of the measures that are shown or named, or of all; None if there is nothing to say."""
     from sim.describe.doubtful import assumed, doubtful
 
     setups = {name: scenario.setups[name] for name in comparison.runs}
@@ -96,7 +99,7 @@ def doubt_of(comparison: Comparison, scenario: Any, everything: bool = False) ->
     from sim.study.doubt.study import doubted
     from sim.study.many import goes_in_blocks
 
-    measures = banded(comparison, scenario.run, everything)
+    measures = banded(comparison, scenario.run, everything, also)
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run, measures) else None)
     from rich.console import Console
 

@@ -15,6 +15,7 @@ from sim.errors import InputError, OutputError, Problem
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
+    from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
     from sim.study.tuning.confirming import Confirmed
     from sim.study.tuning.session import Answer, Session
@@ -30,6 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--no-plots", action="store_true", help="write YAML, CSV and the record only")
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -81,12 +83,15 @@ def run(options: argparse.Namespace) -> int:
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
+        doubts = {} if options.no_doubt else _doubts(compared, [one.name for one in answer.judge.measures])
+        parts = _parts(scenario, answer, compared, doubts, name, results, command, not options.no_plots, Path(kept))
         # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
         _each(parts, options.workers)
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
+    for text in _doubts_said(answer, compared, doubts):
+        print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
@@ -154,6 +159,37 @@ def _stopped(session: "Session | None") -> None:
     )
 
 
+def _doubts(compared: "dict[str, Confirmed]", measures: list[str]) -> "dict[str, Doubted]":
+    """Return what the numbers in doubt leave open of each case that takes seconds; hours of track are not drawn."""
+    from sim.cli.showing import doubt_of
+    from sim.measure.comparison import Comparison
+
+    found = {}
+    for case, one in compared.items():
+        if isinstance(one.made, Comparison):
+            doubted = doubt_of(one.made, one.pair, also=measures)
+            if doubted is not None:
+                found[case] = doubted
+    return found
+
+
+def _doubts_said(answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]") -> list[str]:
+    """Return the band of what the tuning brings, by case, in sentences."""
+    from sim.describe.doubtful import doubtful
+
+    said: list[str] = []
+    for case, one in compared.items():
+        if case in doubts:
+            from sim.show.report.doubt import differences, measure_next
+
+            known = {measure.name: measure for measure in answer.judge.measures}
+            said += [f"in doubt, case '{case}': {text}" for text in differences(doubts[case], known.values())]
+            said += measure_next(doubts[case], list(known))[:1]
+        elif any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
+            said.append(f"in doubt, case '{case}': hours of track are run at central values; no band is known.")
+    return said
+
+
 def _histories(kept: Path, pair: "Scenario") -> Path:
     """Return where the histories of a case are kept; cases have names of their own."""
     # Names of cases are a person's words, which may hold what no file name can.
@@ -181,6 +217,7 @@ def _parts(
     scenario: "Scenario",
     answer: "Answer",
     compared: "dict[str, Confirmed]",
+    doubts: "dict[str, Doubted]",
     name: str,
     results: "Results",
     command: str,
@@ -209,7 +246,7 @@ def _parts(
         into = beside(results, f"_{stems[case]}", case)
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            parts.append(partial(compared_written, one.made, into, command, plots))
+            parts.append(partial(compared_written, one.made, into, command, plots, doubts.get(case)))
         else:
             parts.append(
                 partial(

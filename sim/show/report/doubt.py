@@ -33,10 +33,10 @@ TOO_CLOSE = "?"
 """Beside a difference whose band holds zero."""
 
 
-def banded(comparison: Comparison, run: AnyRun, everything: bool) -> list[Measure]:
-    """Return the measures that get a band: those that are shown, or all that many draws can be taken of."""
+def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable[str] = ()) -> list[Measure]:
+    """Return the measures that get a band: those that are shown or named, or all that many draws can be taken of."""
     # By name: two runs' measures of one name are two objects.
-    wanted = {one.name for one in (*short(comparison), *key_measures(comparison))}
+    wanted = {one.name for one in (*short(comparison), *key_measures(comparison))} | set(also)
     return bandable(run, [one for one in comparison.measures if everything or one.name in wanted])
 
 
@@ -198,6 +198,29 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
             said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what.replace('_', ' ')}")
     text = assumed_sentence(doubted.assumed)
     return [*said, text] if text else said
+
+
+def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
+    """Return each difference's band in a sentence."""
+    return [
+        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure)}"
+        for setup, bands in doubted.differences.items()
+        for measure in measures
+        if measure.name in bands
+    ]
+
+
+def between(band: Band, measure: Measure) -> str:
+    """Return the band of a difference in words."""
+    if not (isfinite(band.low) and isfinite(band.high)):
+        return "is not known: in some draws it is not reached within the run"
+    if band.low == band.high == 0.0:
+        return "is the same, whatever the numbers in doubt are"
+    quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
+    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    size = max(abs(low), abs(high), 1e-12)
+    text = f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip()
+    return text + (": too close to call" if holds_zero(band) else "")
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:

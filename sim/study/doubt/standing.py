@@ -1,6 +1,6 @@
 """The doubt of how set-ups stand: heights, frequencies, ratios with their bands."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from math import inf, isfinite, nan
 
 import numpy as np
@@ -13,6 +13,7 @@ from sim.measure.band import Band
 from sim.study.doubt.lanes import Drawn
 from sim.study.doubt.study import Outputs
 from sim.study.doubt.unknowns import Unknown, draws, unknowns
+from sim.study.fit import fits
 
 Array = npt.NDArray[np.float64]
 
@@ -42,10 +43,19 @@ def quantities(standing: Standing) -> Quantities:
     return found
 
 
-def doubted_standing(
-    setups: Mapping[str, Vehicle], count: int = DRAWS
-) -> tuple[tuple[Unknown, ...], dict[str, dict[tuple[str, ...], Band]]]:
-    """Return the numbers in doubt, and the bands of every number of every standing set-up that moves with them.
+Bands = dict[str, dict[tuple[str, ...], Band]]
+"""By set-up and by where a number stands."""
+
+
+def doubted_standing(setups: Mapping[str, Vehicle], count: int = DRAWS) -> tuple[tuple[Unknown, ...], Bands]:
+    """Return the numbers in doubt, and the bands of every number of every standing set-up that moves with them."""
+    return doubted_quantities(setups, lambda vehicle: quantities(stand(vehicle)), count)
+
+
+def doubted_quantities(
+    setups: Mapping[str, Vehicle], of_vehicle: Callable[[Vehicle], Quantities], count: int = DRAWS
+) -> tuple[tuple[Unknown, ...], Bands]:
+    """Return the numbers in doubt, and the bands of whatever is asked of set-ups and moves with them.
 
     Draws that cannot stand are left out; a set-up of which fewer than half stand has no bands.
     """
@@ -54,13 +64,13 @@ def doubted_standing(
         return (), {}
     _, values = draws(of, count)
     drawn = Drawn(setups, of, values)
-    bands: dict[str, dict[tuple[str, ...], Band]] = {}
+    bands: Bands = {}
     for name, vehicle in setups.items():
-        keys = [key for key, value in quantities(stand(vehicle)).items() if isfinite(value)]
+        keys = [key for key, value in of_vehicle(vehicle).items() if isfinite(value)]
         found = np.full((count, len(keys)), nan)
         for draw in range(count):
             try:
-                said = quantities(stand(drawn.vehicle(name, draw)))
+                said = of_vehicle(drawn.vehicle(name, draw))
             except JounceError:
                 continue
             found[draw] = [said.get(key, nan) for key in keys]
@@ -74,6 +84,25 @@ def doubted_standing(
             if word in own and own[word].high - own[word].low > _rounding(own[word])
         }
     return of, bands
+
+
+FORCE_SPEEDS = (0.05, 0.1, 0.26, 0.52, 1.0)
+"""Speeds [m/s] at which an order states forces."""
+
+
+def ordered(vehicle: Vehicle) -> Quantities:
+    """Return what the order of each damper rests on: lengths, room at its ends, forces of one."""
+    found: Quantities = {}
+    for fit in fits(vehicle):
+        where = fit.axle, fit.name
+        found |= {(*where, "length", place): placed.length for place, placed in fit.places.items()}
+        found[*where, "room", "to collapsed"] = fit.margin_in
+        found[*where, "room", "to extended"] = fit.margin_out
+        law = dict(vehicle.axles)[fit.axle].dampers[fit.name].law
+        for speed in FORCE_SPEEDS:
+            found[*where, "compression", f"{speed:g} m/s"] = float(law.force(speed))
+            found[*where, "rebound", f"{speed:g} m/s"] = -float(law.force(-speed))
+    return found
 
 
 def _rounding(band: Band) -> float:
