@@ -80,17 +80,25 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
     said: dict[str, list[str]] = {}
+    ends: dict[str, list[str]] = {}
     for (axle, damper, kind, what), band in bands.get(name, {}).items():
         quantity = "length" if kind in ("length", "room") else "force"
         low, high = show(band.low, quantity), show(band.high, quantity)
-        if low == high:
+        # As printed: what the doubt does not reach is not said.
+        if low == high or (kind == "length" and band.high - band.low < LEAST_SEEN):
             continue
-        words = {"length": f"length at '{what}'", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
-        text = f"in doubt: {words} lies between {low} and {high}, 95 times in 100"
+        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
+        said.setdefault(damper + axle, []).append(f"{words} {low} to {high}")
         if kind == "room" and band.low < 0.0:
-            text += ": it may run into its end. Measure what is in doubt before it is ordered"
-        said.setdefault(damper + axle, []).append(text)
-    return said
+            ends.setdefault(damper + axle, []).append(
+                f"in doubt: {axle} damper '{damper}' may run into its end ({words} {low} to {high}). Measure what is in doubt before "
+                "it is ordered"
+            )
+    return {key: [f"in doubt, 95 times in 100: {'; '.join(texts)}", *ends.get(key, [])] for key, texts in said.items()}
+
+
+LEAST_SEEN = 1e-3
+"""Doubt of a length [m] that a tape does not show."""
 
 
 def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:

@@ -49,7 +49,11 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     else:
         from sim.show.report.table import printed
 
-        printed(comparison, sys.stdout, options.all, doubted=doubted)
+        printed(comparison, sys.stdout, options.all)
+        if doubted is not None:
+            from sim.show.report.doubt import printed as doubt_printed
+
+            doubt_printed(comparison, doubted, sys.stdout, options.all)
     flagged = any(run.flags for run in comparison.runs.values())
     _next(options, comparison, folder, flagged)
     return 3 if flagged else 0

@@ -203,3 +203,14 @@ def test_what_nobody_gave_is_listed(tmp_path):
 def test_a_doubt_is_estimated_and_nothing_else_is():
     assert isinstance(read(units.Mass, "about 620 kg"), Estimated)
     assert not isinstance(read(units.Mass, "620 kg"), Estimated)
+
+
+def test_every_default_spread_stands_on_its_page():
+    page = (Path(__file__).parents[2] / "docs" / "doubt.md").read_text(encoding="utf-8")
+    rows = {
+        cells[1]: cells[2] for line in page.splitlines() if len(cells := [one.strip() for one in line.split("|")]) == 5
+    }
+    for kind, spread in ABOUT_SPREADS.items():
+        assert (f"{100 * spread.share:g} %" in rows[kind]) == (spread.share > 0.0), kind
+        assert ("mm" in rows[kind] or "deg" in rows[kind] or " K" in rows[kind]) == (spread.least > 0.0), kind
+        assert spread.why in page, kind

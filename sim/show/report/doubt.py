@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from math import isfinite, isinf
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 from rich import box
 from rich.console import Console
@@ -16,8 +16,9 @@ from sim.measure.band import Band
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.cells import Signs, label
+from sim.show.report.cells import Signs, label, signs
 from sim.show.report.key import key_measures, short
+from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
 from sim.study.doubt.measuring import way
 from sim.study.doubt.study import Doubted, bandable
@@ -99,20 +100,26 @@ def _ends(band: Band | None, measure: Measure) -> list[str]:
 
 
 def printed(
-    console: Console, comparison: Comparison, doubted: Doubted, measures: Sequence[Measure], sign: Signs
+    comparison: Comparison, doubted: Doubted, stream: TextIO, everything: bool = False, width: int | None = None
 ) -> None:
     """Print the bands of the differences, what to measure next, and what else must be known of them.
 
     Parameters
     ----------
-    console : Console
     comparison : Comparison
     doubted : Doubted
-    measures : sequence of Measure
-        Those that are shown.
-    sign : Signs
-        Signs that the stream can carry.
+    stream : text stream
+        Where to; its encoding decides on the signs.
+    everything : bool
+        All measures that have a band, instead of those that decide most.
+    width : int, optional
+        Letters in a line; by default that of the terminal, else WIDTH.
     """
+    sign = signs(getattr(stream, "encoding", None))
+    wide = width if width is not None else None if stream.isatty() else WIDTH
+    console = Console(file=stream, highlight=False, width=wide)
+    console.print()
+    measures = comparison.measures if everything else short(comparison)
     shown = [one for one in measures if any(one.name in bands for bands in doubted.differences.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from math import isnan
-from typing import TYPE_CHECKING, TextIO
+from typing import TextIO
 
 from rich import box
 from rich.cells import cell_len
@@ -14,9 +14,6 @@ from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
-
-if TYPE_CHECKING:
-    from sim.study.doubt.study import Doubted
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -118,10 +115,7 @@ def _table(
     return table
 
 
-def printed(
-    comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None,
-    doubted: "Doubted | None" = None,
-) -> None:  # fmt: skip
+def printed(comparison: Comparison, stream: TextIO, everything: bool = False, width: int | None = None) -> None:
     """Print the table, what its signs mean, and any flags.
 
     Parameters
@@ -134,8 +128,6 @@ def printed(
         All measures instead of those that decide most.
     width : int, optional
         Letters in a line; by default that of the terminal, else WIDTH.
-    doubted : Doubted, optional
-        What the numbers in doubt leave open.
     """
     sign = signs(getattr(stream, "encoding", None))
     # None lets rich ask the terminal; a file or pipe has no width to ask for.
@@ -155,11 +147,6 @@ def printed(
             # Some flags are of the whole run, an energy balance that does not close say.
             when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
             console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
-    if doubted is not None:
-        from sim.show.report.doubt import printed as doubt_printed
-
-        console.print()
-        doubt_printed(console, comparison, doubted, comparison.measures if everything else short(comparison), sign)
 
 
 def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:

@@ -152,6 +152,31 @@ def doubted(
         return Doubted((), nothing, reference, 0)
     count = count or draws_for(run, len(of))
     _, values = draws(of, count)
+    found, lost, flagged = drawn_values(setups, run, measures, of, values, workers, tell)
+    whole = Outputs(of, values, found, measures, reference)
+    return Doubted(
+        of, nothing, reference, count,
+        lost,
+        flagged,
+        *whole.bands(),
+        bare=tuple(name for name, vehicle in setups.items() if any(not axle.dampers for _, axle in vehicle.axles)),
+    )  # fmt: skip
+
+
+def drawn_values(
+    setups: Mapping[str, Vehicle], run: AnyRun, measures: Sequence[str], of: Sequence[Unknown], values: Array,
+    workers: int | None = None, tell: Callable[[int, int], None] | None = None,
+) -> tuple[dict[str, Array], dict[str, dict[str, int]], dict[str, dict[str, int]]]:  # fmt: skip
+    """Run every set-up with every draw.
+
+    Returns
+    -------
+    found : dict of str to array (draws, measures)
+        By set-up; nan where a draw says nothing.
+    lost, flagged : dict of str to dict of str to int
+        As in `Doubted`.
+    """
+    count = len(values)
     problem = Doubting(Drawn(setups, of, values), run, measures)
     parts = problem.parts()
     found: dict[str, Array] = {name: np.full((count, len(measures)), np.nan) for name in setups}
@@ -166,15 +191,12 @@ def doubted(
                 flagged[setup].update(text for each in one.flags for text in each)
             if tell:
                 tell(done + 1, len(parts))
-    whole = Outputs(of, values, found, measures, reference)
-    return Doubted(
-        of, nothing, reference, count,
+    return (
+        found,
         {name: _counted(each) for name, each in lost.items()},
         # by their words, as the order in which parts come back is nobody's
         {name: dict(sorted(each.items())) for name, each in flagged.items()},
-        *whole.bands(),
-        bare=tuple(name for name, vehicle in setups.items() if any(not axle.dampers for _, axle in vehicle.axles)),
-    )  # fmt: skip
+    )
 
 
 def _counted(reasons: Sequence[str]) -> dict[str, int]:
