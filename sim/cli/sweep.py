@@ -51,43 +51,27 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Sweep, tell the best and the worst, write plot, CSV and record."""
-    from dataclasses import replace
-
+    """Sweep, show the best and the worst, write plot, CSV and record."""
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.folders import place, slug
     from sim.cli.notices import notices
     from sim.describe.files.scenario import load_scenario
     from sim.study.notes import name_of
-    from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
-    if options.setup:
-        unknown = [name for name in options.setup if name not in scenario.setups]
-        if unknown:
-            raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
-        scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
-    # A map has two axes; a third input would need a picture for each of its values.
-    if options.vary and len(options.vary) > 2:
-        raise InputError("at most two inputs can be varied at once: give --vary once or twice")
-    # What is typed takes the place of the file's `sweep`, all of it.
-    axes = [axis(*words) for words in options.vary] if options.vary else asked_axes(scenario)
-    if not axes:
-        raise InputError(
-            "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
-        )
+    scenario = _with_setups(scenario, options.setup)
+    axes = _axes(scenario, options.vary)
     # Its measures hold with --vary too: they say what the scenario is about, whatever is moved.
     asked = scenario.sweep.measures if scenario.sweep else ()
     # Another input is another question: its results stand beside these, and do not replace them.
     after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
-    folder = results.folder
     notes: list[Path] = []
 
     def noted(key: str) -> Path:
-        notes.append(options.outputs / name_of(folder.name, key, "points"))
+        notes.append(options.outputs / name_of(results.folder.name, key, "points"))
         return notes[-1]
 
     # For the one run that finds the measures; blocks are compiled once it is known that they are needed.
@@ -104,17 +88,49 @@ def run(options: argparse.Namespace) -> int:
     _printed(swept, ends, measures)
     for text in said:
         print(text)
+    _said(swept, results.folder)
+    return 0
+
+
+def _with_setups(scenario: "Scenario", names: list[str] | None) -> "Scenario":
+    """Return the scenario with these set-ups only, if some are named."""
+    from dataclasses import replace
+
+    unknown = [name for name in names or () if name not in scenario.setups]
+    if unknown:
+        raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
+    return replace(scenario, setups={name: scenario.setups[name] for name in names}) if names else scenario
+
+
+def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":
+    """Return the inputs that are moved: those typed, which take the place of all of the file's `sweep`, or else the file's."""
+    from sim.study.sweep.axes import asked_axes, axis
+
+    # A map has two axes; a third input would need a picture for each of its values.
+    if vary and len(vary) > 2:
+        raise InputError("at most two inputs can be varied at once: give --vary once or twice")
+    axes = [axis(*words) for words in vary] if vary else asked_axes(scenario)
+    if not axes:
+        raise InputError(
+            "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
+        )
+    return list(axes)
+
+
+def _said(swept: "Swept", folder: Path) -> None:
+    """Say beside the table which points have no value, the cautions, and what to look at."""
+    from sim.study.sweep.axes import caveats
+
     # A corner of a map that cannot stand has hundreds; all of them are in the record.
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
-    for text in caveats(axes):
+    for text in caveats(swept.axes):
         print(f"\nCAUTION: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         "Next: put the best value into a set-up, then compare.",
         file=sys.stderr,
     )
-    return 0
 
 
 def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace) -> list[str]:

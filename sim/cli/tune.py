@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, OutputError, Problem
@@ -17,6 +16,7 @@ if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario
     from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
+    from sim.study.tuning.cases import Tuning
     from sim.study.tuning.confirming import Confirmed
     from sim.study.tuning.session import Answer, Session
 
@@ -35,58 +35,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Tune, confirm in full precision, tell, write everything."""
-    from dataclasses import replace
-
-    from sim.cli.endure import endured, stems_of
+    """Tune, confirm in full precision, show and write everything."""
     from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
     from sim.study.notes import name_of
-    from sim.study.tuning.confirming import TUNED, confirmed
-    from sim.study.tuning.ready import tuning_of
 
     scenario = load_scenario(options.scenario)
-    if scenario.tune is None:
-        raise InputError(
-            Problem(
-                "this scenario has no tune section", str(options.scenario), where="tune",
-                suggestion="see scenarios/tune_for_the_track.yaml, and docs/files.md for what it may hold",
-            )
-        )  # fmt: skip
-    tuning = tuning_of(scenario)
-    if options.seed is not None:
-        if options.seed < 0:
-            raise InputError(f"--seed: a whole number from 0; given was {options.seed}")
-        # Into the question itself, as the seed is part of what the notes of a search are kept for.
-        tuning = replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
-    if options.workers is not None and options.workers < 1:
-        raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
+    tuning = _tuning(scenario, options)
     results = place(options.outputs, options.scenario, "_tuned")
     folder = results.folder
     # Notes lie beside the folder and are hidden: the folder itself is not there before all is done.
     answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
-    # Never called tuned if it breaks a limit: a name is read where no warning stands.
-    name = TUNED if answer.reached else "nearest"
-    while name in scenario.setups:
-        name += " again"
-    command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
-    # Histories of hours come before the folders exist in which they end, and are copied there later.
-    with TemporaryDirectory(prefix="jounce-") as kept:
-
-        def driven(pair: "Scenario") -> "dict[str, Endured]":
-            histories = _histories(Path(kept), pair)
-            histories.mkdir()
-            return endured(
-                pair, {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}, options.workers
-            )
-
-        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
-        compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
-        doubts = {} if options.no_doubt else _doubts(compared, [one.name for one in answer.judge.measures])
-        parts = _parts(scenario, answer, compared, doubts, name, results, command, not options.no_plots, Path(kept))
-        # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
-        _each(parts, options.workers)
+    compared, doubts = _confirmed_and_written(scenario, answer, results, options)
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
@@ -103,6 +64,68 @@ def run(options: argparse.Namespace) -> int:
     )
     # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.
     return 3 if flags or not answer.reached else 0
+
+
+def _tuning(scenario: "Scenario", options: argparse.Namespace) -> "Tuning":
+    """Return what the scenario and the command line ask for.
+
+    Raises
+    ------
+    InputError
+        If the scenario has no tune section, or an argument is out of its range.
+    """
+    from dataclasses import replace
+
+    from sim.study.tuning.ready import tuning_of
+
+    if scenario.tune is None:
+        raise InputError(
+            Problem(
+                "this scenario has no tune section", str(options.scenario), where="tune",
+                suggestion="see scenarios/tune_for_the_track.yaml, and docs/files.md for what it may hold",
+            )
+        )  # fmt: skip
+    tuning = tuning_of(scenario)
+    if options.workers is not None and options.workers < 1:
+        raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
+    if options.seed is None:
+        return tuning
+    if options.seed < 0:
+        raise InputError(f"--seed: a whole number from 0; given was {options.seed}")
+    # Into the question itself, as the seed is part of what the notes of a search are kept for.
+    return replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
+
+
+def _confirmed_and_written(
+    scenario: "Scenario", answer: "Answer", results: "Results", options: argparse.Namespace
+) -> "tuple[dict[str, Confirmed], dict[str, Doubted]]":
+    """Return before and after of every case in full precision, and what is in doubt of them; write all folders."""
+    from sim.cli.endure import stems_of
+    from sim.cli.hours import endured
+    from sim.machine.scratch import scratch
+    from sim.study.tuning.confirming import TUNED, confirmed
+
+    # Never called tuned if it breaks a limit: a name is read where no warning stands.
+    name = TUNED if answer.reached else "nearest"
+    while name in scenario.setups:
+        name += " again"
+    command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
+    # Histories of hours come before the folders exist in which they end, and are copied there later.
+    with scratch() as kept:
+
+        def driven(pair: "Scenario") -> "dict[str, Endured]":
+            histories = _histories(kept, pair)
+            histories.mkdir()
+            paths = {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}
+            return endured(pair, paths, options.workers)
+
+        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
+        compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)
+        doubts = {} if options.no_doubt else _doubts(compared, [one.name for one in answer.judge.measures])
+        parts = _parts(scenario, answer, compared, doubts, name, results, command, not options.no_plots, kept)
+        # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
+        _each(parts, options.workers)
+    return compared, doubts
 
 
 def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
