@@ -4,6 +4,7 @@ import argparse
 import json
 import sys
 from collections.abc import Iterable
+from dataclasses import replace
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -43,6 +44,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
+    comparison = with_doubt(comparison, doubted)
     folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted)
     if options.json:
         print(json.dumps(as_json(comparison, doubted), indent=2, ensure_ascii=False))
@@ -87,6 +89,7 @@ def doubt_of(
 ) -> "Doubted | None":
     """Return what the numbers in doubt leave open, of the measures that are shown or named, or of all; None if there is nothing to say."""
     from sim.describe.doubtful import assumed, doubtful
+    from sim.measure.verdict import reference_of
 
     setups = {name: scenario.setups[name] for name in comparison.runs}
     vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
@@ -97,7 +100,7 @@ def doubt_of(
         # Without draws, so that nothing more is loaded: only what nobody gave is said.
         from sim.study.doubt.study import Doubted
 
-        return Doubted((), tuple(nothing.values()), next(iter(setups)), 0)
+        return Doubted((), tuple(nothing.values()), reference_of(comparison), 0)
     from sim.cli.compiling import ready_for_a_run
     from sim.show.report.doubt import banded
     from sim.study.doubt.study import doubted
@@ -107,28 +110,33 @@ def doubt_of(
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run, measures) else None)
     from rich.console import Console
 
-    reference = getattr(scenario, "reference", "two front")
     with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line") as status:
         return doubted(
-            setups, scenario.run, [one.name for one in measures], reference if reference in setups else next(iter(setups)),
+            setups, scenario.run, [one.name for one in measures], reference_of(comparison),
             tell=lambda done, of: status.update(f"Drawing the numbers in doubt: {done} of {of}"),
         )  # fmt: skip
+
+
+def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
+    """Return a comparison that knows the bands of its differences: its verdict weighs them."""
+    return comparison if doubted is None else replace(comparison, doubt=doubted.differences)
 
 
 def written(
     comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None
 ) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv
+    from sim.show.report import record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
-        # A set-up may be called `summary`; that file is the table's.
-        stems = distinct(comparison.runs, ("summary", "doubt", "influence"))
+        # A set-up may be called `summary` or `verdict`; those files are the tables'.
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        verdict_csv.write(comparison, into / "verdict.csv")
         if doubted is None:
             record.write(comparison, into / MARKER, command)
             return
@@ -170,7 +178,7 @@ def written(
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
-    plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
+    plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
         note(
@@ -191,8 +199,14 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
         # JSON has neither nan nor inf.
         return value if isfinite(value) else None
 
+    from sim.measure.verdict import verdict
+    from sim.show.report.verdict_words import headline
+
+    found = verdict(comparison)
     return {
         "scenario": comparison.scenario.name,
+        "reference": found.reference,
+        "verdict": headline(found),
         "setups": {
             setup: {
                 "measures": {
@@ -204,6 +218,7 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                     for f in comparison.runs[setup].flags
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
+                "against_reference": _against(found, setup),
             }
             for setup, values in comparison.values.items()
         },
@@ -231,3 +246,10 @@ def _doubt_as_json(doubted: "Doubted | None", number: Any) -> dict[str, Any]:
             "assumed_nothing": [one.path for one in doubted.assumed],
         }
     }
+
+
+def _against(found: Any, setup: str) -> dict[str, Any]:
+    """Return what each block of a set-up comes to; nothing of the reference."""
+    if setup not in found.others:
+        return {}
+    return {block: {"outcome": part.outcome, "size": part.size} for block, part in found.others[setup].parts.items()}

@@ -249,6 +249,7 @@ def _parts(
 ) -> list[Callable[[], object]]:
     """Return what writes each folder."""
     from sim.cli.folders import beside, distinct
+    from sim.cli.showing import with_doubt
     from sim.cli.showing import written as compared_written
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
@@ -269,7 +270,11 @@ def _parts(
         into = beside(results, f"_{stems[case]}", case)
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            parts.append(partial(compared_written, one.made, into, command, plots, doubts.get(case)))
+            parts.append(
+                partial(
+                    compared_written, with_doubt(one.made, doubts.get(case)), into, command, plots, doubts.get(case)
+                )
+            )
         else:
             parts.append(
                 partial(

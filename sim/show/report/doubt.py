@@ -38,7 +38,9 @@ def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable
     """Return the measures that get a band: those that are shown or named, or all that many draws can be taken of."""
     # By name: two runs' measures of one name are two objects.
     wanted = {one.name for one in (*short(comparison), *key_measures(comparison))} | set(also)
-    return bandable(run, [one for one in comparison.measures if everything or one.name in wanted])
+    # What carries the verdict too: it weighs the bands.
+    chosen = [one for one in comparison.measures if everything or one.name in wanted or one.carries is not None]
+    return bandable(run, chosen)
 
 
 def deciding(comparison: Comparison) -> list[str]:

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.doubtful import Assumed, assumed
+from sim.describe.files.scenario import bare_springs
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.machine.spread import Spread
@@ -159,7 +160,7 @@ def doubted(
         lost,
         flagged,
         *whole.bands(),
-        bare=tuple(name for name, vehicle in setups.items() if any(not axle.dampers for _, axle in vehicle.axles)),
+        bare=tuple(name for name, vehicle in setups.items() if bare_springs(vehicle)),
     )  # fmt: skip
 
 
