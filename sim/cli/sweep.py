@@ -46,6 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="of the numbers in the sweep: single (default) takes half the time and is off by some 1e-5; best and worst are run "
         "again in double either way",
     )  # fmt: skip
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -79,11 +80,14 @@ def run(options: argparse.Namespace) -> int:
     swept = _swept(scenario, axes, measures, options, noted)
     # The best and the worst once more in double precision, by which the error of the whole sweep is told.
     swept, ends = confirmed(scenario, swept, measures, best_place)
-    _written(swept, ends, measures, results, scenario, _command(options, measures))
+    said = [] if options.no_doubt else _doubts(scenario, swept, measures, options)
+    _written(swept, ends, measures, results, scenario, _command(options, measures), said)
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
+    for text in said:
+        print(text)
     _said(swept, results.folder)
     return 0
 
@@ -127,6 +131,35 @@ def _said(swept: "Swept", folder: Path) -> None:
         "Next: put the best value into a set-up, then compare.",
         file=sys.stderr,
     )
+
+
+def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace) -> list[str]:
+    """Return the band of each best against the truck as it is and the next best set-up, in sentences; none without doubt."""
+    from sim.describe.doubtful import doubtful
+
+    vehicles = {id(one): one for vehicle in scenario.setups.values() for one in (vehicle, vehicle.reference)}.values()
+    if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
+        return []
+    # Draws need a library that takes a while to load; a file without doubt does without.
+    from rich.console import Console
+
+    from sim.cli.compiling import ready_for_a_run
+    from sim.show.report.doubt import between
+    from sim.study.many import goes_in_blocks
+    from sim.study.sweep.doubted import NOW, doubts
+
+    # In single precision, whatever the sweep was in: a band is not known to its last digits.
+    ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run) else None)
+    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line"):
+        unknowns, told = doubts(scenario, swept, measures, options.workers)
+    said = []
+    for one in told:
+        where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, one.place, strict=True))
+        other = f"'{one.setup}' {NOW}" if one.against == NOW else f"'{one.against}' at its best"
+        said.append(
+            f"in doubt: {one.measure.label}, best '{one.setup}' at {where} against {other}: {between(one.band, one.measure)}"
+        )
+    return [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
 
 
 def _command(options: argparse.Namespace, measures: list[Any]) -> str:
@@ -209,8 +242,9 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str
-) -> None:
+    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str,
+    doubt: list[str],
+) -> None:  # fmt: skip
     from itertools import product
 
     from sim.describe.shown import show_parts
@@ -237,7 +271,7 @@ def _written(
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {
-            "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
+            "best and worst": recorded(ends), "no value": list(swept.failed), "doubt": doubt, "assumes": assumes,
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")

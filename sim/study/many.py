@@ -35,6 +35,11 @@ One of single precision takes however few there are, so that a set-up has the sa
 HIGHEST_M = 4.0
 """Height of a road [m] past which single precision would be off by more than a newton of tyre load: such runs are double."""
 
+ROAD_PATHS = (
+    "wheelbase", "front.tyre.radius", "front.tyre.contact_length", "rear.tyre.radius", "rear.tyre.contact_length",
+)  # fmt: skip
+"""Numbers of a vehicle that a road is sampled for (`Track._road_key`): set-ups with others of these need another road."""
+
 ROADS_KEPT = 4
 KIN_KEPT = 64
 
