@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     _printed(leans)
     flagged = _printed_flags(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
-          f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
 
 

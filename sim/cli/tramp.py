@@ -1,4 +1,4 @@
-"""`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over place of its dampers and slip slope."""
+"""`jounce tramp SCENARIO`: where the wind-up of a driven axle grows by itself, over place of its dampers and slip slope."""
 
 import argparse
 import sys
