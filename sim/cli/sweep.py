@@ -100,6 +100,7 @@ def run(options: argparse.Namespace) -> int:
     for file in notes:
         file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
+    flagged = _printed_flags(swept)
     # A corner of a map that cannot stand has hundreds; all of them are in the record.
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
@@ -107,10 +108,24 @@ def run(options: argparse.Namespace) -> int:
         print(f"\nCAUTION: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
-        "Next: put the best value into a set-up, then compare.",
+        + (
+            "Points were flagged: see FLAGGED above. Take a best that is not, or mend what is at fault and sweep again."
+            if flagged
+            else "Next: put the best value into a set-up, then compare."
+        ),
         file=sys.stderr,
     )
-    return 0
+    return 3 if flagged else 0
+
+
+def _printed_flags(swept: "Swept") -> bool:
+    """Tell every fault of every set-up once; return whether there was one."""
+    from sim.study.sweep.ends import flagged_lines
+
+    lines = flagged_lines(swept)
+    for text in lines:
+        print(f"FLAGGED  {text}")
+    return bool(lines)
 
 
 def _command(options: argparse.Namespace, measures: list[Any]) -> str:
@@ -198,30 +213,31 @@ def _written(
     from itertools import product
 
     from sim.describe.units import show_parts
+    from sim.integrate.result import in_words
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
-    from sim.study.sweep.ends import recorded
+    from sim.study.sweep.ends import flagged_lines, recorded
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
             table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
-            table.writerow([a.label for a in swept.axes] + head)
+            table.writerow([a.label for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
             # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
             for place in product(*(range(a.numbers.size) for a in swept.axes)):
                 row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
                 for values in swept.values.values():
                     for m in measures:
                         value = float(values[m.name][place])
-                        # No value, no figure: a flagged or failed point leaves its cell empty, a gap in the picture.
+                        # No value, no figure: a point that could not be run leaves its cell empty, a gap in the picture.
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
-                table.writerow(row)
+                table.writerow(row + [in_words(swept.flags_at(setup, place)) for setup in swept.values])
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {
-            "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
+            "best and worst": recorded(ends), "no value": list(swept.failed), "flags": flagged_lines(swept), "assumes": assumes,
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
@@ -251,7 +267,12 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
         table = Table(show_edge=False, pad_edge=False, box=None)
         for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
-        for row in best_and_worst(swept, measure):
+        rows = best_and_worst(swept, measure)
+        for *row, _ in rows:
             table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
         console.print(table)
+        # Beneath the table, not in a column: there they would fold the figures.
+        for setup, _, _, faults in rows:
+            if faults:
+                console.print(Text(f"  flagged, {setup}: {faults}"))
         console.print()

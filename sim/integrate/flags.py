@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.units import show
+from sim.errors import RunError
 from sim.integrate.result import Energy, Flag
 from sim.kernel import layout as at
 
@@ -94,6 +95,11 @@ class Seen:
 def flags(seen: Seen) -> tuple[Flag, ...]:
     """Return every flag of a run, in the order of `CHECKS`."""
     return tuple(chain.from_iterable(check(seen) for check in CHECKS))
+
+
+def refused(error: RunError) -> Flag:
+    """Return the flag of a set-up that cannot stand or be run."""
+    return Flag(error.kind, None, error.part, str(error))
 
 
 def blew_up(time_s: float | None) -> Flag:
