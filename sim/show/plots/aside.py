@@ -13,6 +13,21 @@ class _Shown:
 
 
 @dataclass(frozen=True)
+class Told:
+    """A fault of which only the words are kept, as a page's head takes it."""
+
+    sentence: str
+    kind: str = ""
+    part: str = ""
+    time_s: float | None = None
+
+    @property
+    def words(self) -> str:
+        """The fault itself."""
+        return self.sentence
+
+
+@dataclass(frozen=True)
 class Aside:
     """What a page's head needs: names, and their flags."""
 

@@ -6,6 +6,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.units import show
+from sim.integrate.result import in_words
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
@@ -19,6 +20,9 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     from rich.console import Console
 
     console = Console(file=stream, highlight=False, width=None if stream.isatty() else 120)
+    # Before all else: an answer at fault in full precision is no answer.
+    for text in faults(compared):
+        console.print(text, markup=False)
     console.print(_first(answer), markup=False)
     console.print()
     # What to set comes first, then what it brings, then why: a mechanic may stop reading after the first table.
@@ -26,6 +30,16 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     _measures(answer, compared, console)
     for text in sentences(answer):
         console.print(text, markup=False)
+
+
+def faults(compared: dict[str, Confirmed]) -> list[str]:
+    """Return what is wrong with the set-up that was found, run in full precision, case by case; empty if nothing is."""
+    said = []
+    for case, one in compared.items():
+        *_, found = one.values
+        if one.flags_of(found):
+            said.append(f"FLAGGED: the set-up below, in case '{case}': {in_words(one.flags_of(found))}.")
+    return said
 
 
 def percent(share: float) -> str:
@@ -112,6 +126,9 @@ def sentences(answer: Answer) -> list[str]:
     """Return in sentences what binds, what each goal costs, whether the optimum is flat, and whether the choice holds."""
     judge = answer.judge
     said = []
+    # A start at fault is what every gain is measured by, and what a single change still has.
+    if answer.start.flagged:
+        said.append(f"FLAGGED: '{answer.tuning.start}', by which all is measured: {answer.start.flagged}.")
     # First what is in the way: of a goal that cannot be reached, nothing else is worth reading.
     if not answer.reached:
         # The worst three; bounded, as a measure that never comes is missed by an infinite share.
@@ -167,6 +184,7 @@ def sentences(answer: Answer) -> list[str]:
         said.append(
             f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
             f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
+            + (f" It is flagged as '{answer.tuning.start}' is: {one.faults}." if one.faults else "")
         )
     # Dampers come out 5 to 15 % off, hot and cold: a choice that does not hold then is no choice.
     for way in answer.drawn:
