@@ -8,6 +8,7 @@ import numpy as np
 from sim.describe.units import show
 from sim.integrate.result import in_words
 from sim.study.tuning.confirming import Confirmed
+from sim.study.tuning.judge import SOUND
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
 
@@ -133,7 +134,9 @@ def sentences(answer: Answer) -> list[str]:
     if not answer.reached:
         # The worst three; bounded, as a measure that never comes is missed by an infinite share.
         for text, amount in judge.stopping(answer.best)[:3]:
-            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %).")
+            # A fault is there or not; by which share it is missed says nothing.
+            missed = "" if text.startswith(SOUND) else f" (missed by {100 * min(amount, 1e4):.3g} %)"
+            said.append(f"Stopped by: {text}{missed}.")
         # From searches with that one limit lifted: it shows which to talk about with the customer.
         for text, goal in answer.without.items():
             said.append(

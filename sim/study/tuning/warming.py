@@ -6,7 +6,6 @@ straight with the temperature of its own oil. Hours cost a second; the answer of
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 from math import ceil
 
@@ -209,9 +208,8 @@ def _rides(
     trace: Array = ride.piece(setup, given)
     if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
         raise RunError("The ride blew up.")
-    time: Array = lap.step_s * cut * np.arange(len(trace), dtype=np.float64)
     # A lap stands for hours of them, so no one moment is named.
-    flags += [replace(flag, time_s=None) for flag in trace_flags(setup, ride.standing.state, trace, time)]
+    flags += trace_flags(setup, ride.standing.state, trace, None)
     return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, trace, given).items()}
 
 
