@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
     tables = {
         # Seven places fit a screen; the file below has them all.
-        "each": each_table(each), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
+        "each": each_table(each, flags[other]), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
     # Before the files: if the disk is full, the answer has at least been seen.
     _printed(tables, name, other)
@@ -93,18 +93,30 @@ def run(options: argparse.Namespace) -> int:
     return 3 if any(flags.values()) else 0
 
 
-def each_table(found: "Sequence[Converted]") -> Cells:
-    """Return the force of one at five speeds of its own, with a head."""
+def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Cells:
+    """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.units import show
+    from sim.integrate.result import in_words
 
-    rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
+    rows = [
+        [
+            "damper set",
+            "how many",
+            "motion ratio",
+            "its speed",
+            "compression",
+            "rebound",
+            *(["flagged"] if flags else []),
+        ]
+    ]
     for one in found:
         # Speeds of the damper, not of the wheel: so a builder and a test machine ask.
         for speed in FIVE_SPEEDS:
             rows.append(
                 [f"{one.member.axle} {one.member.name}", str(one.member.count), f"{one.member.ratio:.3f}", show(speed, "speed"),
-                 show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force")]
+                 show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force"),
+                 *([in_words(flag for flag in flags if one.member.axle in flag.part)] if flags else [])]
             )  # fmt: skip
     return rows
 
@@ -226,7 +238,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
                     [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
                     for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
                 )
-        saved(converted_forces.figure(vehicle, each, names), into / "each")
+        saved(converted_forces.figure(vehicle, each, names, flags), into / "each")
         saved(each_damper.end_up_figure(ends), into / "end_up")
         saved(through_travel.figure(travel, names[0]), into / "travel")
         saved(each_damper.gas_figure(gas), into / "gas")

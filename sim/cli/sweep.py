@@ -146,15 +146,23 @@ def _command(options: argparse.Namespace, measures: list[Any]) -> str:
 def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None) -> list[Any]:
     """Return the measures asked for, found by one run at the first point that can be run."""
     from sim.describe.files.messages import nearest
+    from sim.errors import RunError
     from sim.integrate.simulation import simulate
     from sim.measure import measures_for
     from sim.study.sweep.axes import check_paths
 
     known: dict[str, Any] = {}
     check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
+    refusal: RunError | None = None
     for vehicle in scenario.setups.values():
         # Of every set-up: one may have a damper set, and so measures, that the others have not.
-        known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
+        try:
+            known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
+        # One that cannot stand has a flag at each of its points; the others are swept all the same.
+        except RunError as error:
+            refusal = refusal or error
+    if not known and refusal is not None:
+        raise refusal
     if names:
         for name in names:
             if name not in known:

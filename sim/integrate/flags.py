@@ -144,7 +144,7 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
             "damper_end", past.time_s, part,
             f"{part} hit its collapsed end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that breaks mounts. Meet "
             "the bump stop earlier, or fit a shorter damper.",
-            past.by,
+            past.by, "collapsed",
         )  # fmt: skip
 
 
@@ -163,7 +163,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
             "damper_end", past.time_s, part,
             f"{part} was pulled to its extended end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that tears mounts "
             f"and seals. {cure}",
-            past.by,
+            past.by, "extended",
         )  # fmt: skip
 
 

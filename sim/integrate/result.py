@@ -20,7 +20,7 @@ from sim.describe.runs import AnyRun
 Array = npt.NDArray[np.float64]
 
 IN_WORDS = {
-    "damper_end": "{part} met the end of its stroke",
+    "damper_end": "{part} met its {end} end",
     "no_strap": "{part} holds the hanging axle, there is no strap",
     "cavitation": "{part} drew gas bubbles into its oil",
     "coil_bind": "{part} went solid",
@@ -54,6 +54,8 @@ class Flag:
         What happened, what it means and what to try.
     past_m : float
         How far a length went past its limit [m]; 0 for the others.
+    end : str
+        Which end of a damper: "collapsed" or "extended"; empty for the others.
     """
 
     kind: str
@@ -61,11 +63,17 @@ class Flag:
     part: str
     sentence: str
     past_m: float = 0.0
+    end: str = ""
 
     @property
     def words(self) -> str:
         """The fault in a few words, for a cell of a table."""
-        return IN_WORDS[self.kind].format(part=self.part)
+        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+
+    @property
+    def fault(self) -> tuple[str, str, str]:
+        """What tells one fault of a truck from another: kind, part and end."""
+        return self.kind, self.part, self.end
 
 
 def in_words(flags: Iterable[Flag]) -> str:
@@ -74,13 +82,13 @@ def in_words(flags: Iterable[Flag]) -> str:
 
 
 def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
-    """Return one flag of each kind and part, in the order in which they came: the one farthest past its limit."""
-    known: dict[tuple[str, str], Flag] = {}
+    """Return one flag of each fault, in the order in which they came: the one farthest past its limit."""
+    known: dict[tuple[str, str, str], Flag] = {}
     for flag in flags:
         # Of equals the first: a kind without a length has its earliest.
-        before = known.setdefault((flag.kind, flag.part), flag)
+        before = known.setdefault(flag.fault, flag)
         if flag.past_m > before.past_m:
-            known[flag.kind, flag.part] = flag
+            known[flag.fault] = flag
     return tuple(known.values())
 
 

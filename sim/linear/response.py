@@ -226,12 +226,12 @@ def _driven(
 
 def _flags(frequency_hz: Array, faults: list[tuple[Flag, ...]]) -> tuple[Flag, ...]:
     """Return each fault once, with the frequencies at which it came."""
-    hertz: dict[tuple[str, str], list[float]] = {}
+    hertz: dict[tuple[str, str, str], list[float]] = {}
     for f, flags in zip(frequency_hz, faults, strict=True):
         for flag in flags:
-            hertz.setdefault((flag.kind, flag.part), []).append(float(f))
+            hertz.setdefault(flag.fault, []).append(float(f))
     return tuple(
-        replace(flag, sentence=f"at {_frequency_range(hertz[flag.kind, flag.part])}: {flag.sentence}")
+        replace(flag, sentence=f"at {_frequency_range(hertz[flag.fault])}: {flag.sentence}")
         for flag in once(flag for flags in faults for flag in flags)
     )
 

@@ -4,14 +4,14 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from sim.integrate.result import Flag
+from sim.integrate.result import Flag, once
 
 Place = TypeVar("Place", bound=Hashable)
 
 
 @dataclass(frozen=True)
 class Fault(Generic[Place]):
-    """One kind of flag of one part.
+    """One fault of a truck: a kind of flag of one part.
 
     Attributes
     ----------
@@ -29,12 +29,12 @@ class Fault(Generic[Place]):
 
 
 def faults(flagged: Mapping[Place, Iterable[Flag]]) -> tuple[Fault[Place], ...]:
-    """Return the faults of runs, each kind and part once, in the order in which they first came."""
-    found: dict[tuple[str, str], Fault[Place]] = {}
+    """Return the faults of runs, each once, in the order in which they first came."""
+    found: dict[tuple[str, str, str], Fault[Place]] = {}
     for where, flags in flagged.items():
-        for flag in flags:
-            key = flag.kind, flag.part
-            before = found.get(key, Fault(flag, where, 0))
+        # A fault may have come twice in one run, which is still one run.
+        for flag in once(flags):
+            before = found.get(flag.fault, Fault(flag, where, 0))
             worst = Fault(flag, where, 0) if flag.past_m > before.flag.past_m else before
-            found[key] = Fault(worst.flag, worst.where, before.count + 1)
+            found[flag.fault] = Fault(worst.flag, worst.where, before.count + 1)
     return tuple(found.values())

@@ -17,8 +17,6 @@ class Told:
     """A fault of which only the words are kept, as a page's head takes it."""
 
     sentence: str
-    kind: str = ""
-    part: str = ""
     time_s: float | None = None
 
     @property

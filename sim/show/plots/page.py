@@ -174,7 +174,7 @@ def _flags(made: Page, comparison: SideBySide) -> None:
         when = "" if first.time_s is None else f" at {first.time_s:.2f} s"
         if first.time_s is not None and first.time_s >= LONG_S:
             when = f" at {first.time_s / 60.0:.0f} min"
-        others = in_words(flag for flag in run.flags if (flag.kind, flag.part) != (first.kind, first.part))
+        others = in_words(flag for flag in run.flags if flag.words != first.words)
         more = f" Also: {others}." if others else ""
         name = f"{made.looks[setup].number} {shortened(clean(setup), 3.0, SMALL)}"
         made.bottom += 0.03

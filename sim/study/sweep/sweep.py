@@ -174,4 +174,4 @@ def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, dict[st
 
 
 def _is_flag(row: object) -> bool:
-    return isinstance(row, list) and len(row) == 5 and row[0] in IN_WORDS
+    return isinstance(row, list) and len(row) == 6 and row[0] in IN_WORDS
