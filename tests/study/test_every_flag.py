@@ -16,7 +16,7 @@ import yaml
 import sim
 import sim.integrate.flags as flags_module
 from sim.cli import main
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import LiftedError
 from sim.integrate.result import IN_WORDS, Flag
 from sim.linear.standing_flags import standing_flags
