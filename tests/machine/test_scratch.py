@@ -38,9 +38,13 @@ def test_it_is_there_meanwhile_and_this_users_alone(place):
 
 
 def test_it_goes_when_the_work_fails(place):
-    with pytest.raises(ValueError, match="work"), scratch() as folder:
-        (folder / "file").touch()
-        raise ValueError("work")
+    def work():
+        with scratch() as folder:
+            (folder / "file").touch()
+            raise ValueError("work")
+
+    with pytest.raises(ValueError, match="work"):
+        work()
     assert list(place.iterdir()) == []
 
 
