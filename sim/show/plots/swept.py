@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 from sim.describe.units import show, show_parts
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
+from sim.measure.noticed import NOTICED
 from sim.show.plots.ends import heading
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
@@ -80,7 +81,7 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        sheet = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        sheet = page(side, _bottoms(swept) or title(swept, measures), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)
@@ -93,7 +94,9 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         return sheet.figure()
 
 
-def _title(swept: Swept, measure: Measure) -> str:
+def title(swept: Swept, measures: Sequence[Measure]) -> str:
+    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does."""
+    measure = measures[0]
     ends = {}
     for worst in (False, True):
         candidates = [
@@ -110,9 +113,57 @@ def _title(swept: Swept, measure: Measure) -> str:
         return (
             f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
         )
-    return (
+    hardly = _hardly(swept, measure)
+    if len(hardly) == len(swept.axes):
+        return _what_matters(swept, measures, (ends[False][0], ends[True][0]))
+    text = (
         f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
     )
+    # Of two inputs one may do all of it.
+    return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters" if hardly else text
+
+
+def _called(moved: Axis) -> str:
+    return moved.called or moved.path
+
+
+def _hardly(swept: Swept, measure: Measure) -> list[int]:
+    """Return which inputs change a measure by less than a person would notice, with any set-up and wherever the other input is."""
+    every = np.stack([row[measure.name] for row in swept.values.values()])
+    return [place for place in range(len(swept.axes)) if _apart(every, place + 1, measure) < 1.0]
+
+
+def _apart(every: Array, along: int, measure: Measure) -> float:
+    """Return by how many smallest noticed differences a measure changes at most along one direction of its table."""
+    rows = np.moveaxis(every, along, -1).reshape(-1, every.shape[along])
+    # Not reached is not less known than a number, but nan is: a run that could not be made.
+    known = [row[~np.isnan(row)] for row in rows]
+    noticed = NOTICED[measure.quantity]
+    return max((noticed.times(float(row.min()), float(row.max())) for row in known if row.size), default=0.0)
+
+
+def _what_matters(swept: Swept, measures: Sequence[Measure], ends: tuple[float, float]) -> str:
+    """Say that no input matters for a measure, and what does: which set-up it is, or what else was measured."""
+    measure = measures[0]
+    inputs = " and ".join(_called(moved) for moved in swept.axes)
+    every = np.stack([row[measure.name] for row in swept.values.values()])
+    reach = f"{_told(min(ends), measure)} to {_told(max(ends), measure)}"
+    label = f"{measure.label[0].lower()}{measure.label[1:]}"
+    if len(swept.values) > 1 and _apart(every, 0, measure) >= 1.0:
+        return f"{inputs[0].upper()}{inputs[1:]} hardly matters for {label}; which set-up it is does: {reach}"
+    others = [one for one in measures[1:] if one.better and len(_hardly(swept, one)) < len(swept.axes)]
+    text = f"{inputs[0].upper()}{inputs[1:]} hardly matters for {label}: {reach}"
+    if not others:
+        return text
+    other = others[0]
+    values = np.stack([row[other.name] for row in swept.values.values()])
+    known = values[~np.isnan(values)]
+    return f"{text}; it does for {other.label[0].lower()}{other.label[1:]}: {_told(float(known.min()), other)} to {_told(float(known.max()), other)}"
+
+
+def _told(value: float, measure: Measure) -> str:
+    number, unit = show_parts(value, measure.quantity)[0]
+    return f"{number:.3g} {unit}".strip().replace("-", "−")
 
 
 STOPS = ("front_left_to_stop", "rear_left_to_stop")

@@ -21,12 +21,17 @@ def one(changes, **more):
 
 def test_a_trade_off_in_one_sentence():
     said = title({"four": {RIDE[0]: 1.12, SETTLING[0]: 0.52}, "same": {}})
-    assert said == "Against as it is, four settles in half the time but rides 12 % rougher; grip and travel are the same"
+    assert (
+        said == "Against as it is, four settles in half the time but rides 12 % rougher; grip and travel are the same"
+    )
 
 
 def test_better_everywhere_and_worse_everywhere():
     assert one({RIDE[0]: 0.8, SETTLING[0]: 0.7}) == "rides 20 % smoother and settles in 30 % less time"
-    assert one({RIDE[0]: 1.5, TRAVEL[1]: 0.0046}) == "rides 50 % rougher and leaves 25 mm (1.0 in) less travel to its rear bump stops"
+    assert (
+        one({RIDE[0]: 1.5, TRAVEL[1]: 0.0046})
+        == "rides 50 % rougher and leaves 25 mm (1.0 in) less travel to its rear bump stops"
+    )
 
 
 @pytest.mark.parametrize(
@@ -64,6 +69,21 @@ def test_hardly_matters_says_by_how_much_at_most():
     assert said.endswith("(at most, down rides 5 % rougher)")
 
 
+def test_bare_springs_do_not_make_the_dampers_matter():
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {RIDE[0]: 1.04}}, bare=("bare",))
+    assert (
+        said
+        == "up hardly matters: grip, ride, travel and settling are the same as with as it is (at most, it rides 4 % rougher)"
+    )
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {}, "down": {RIDE[0]: 1.004}}, bare=("bare",))
+    assert said.startswith("Which set-up with dampers it is hardly matters: ")
+
+
+def test_a_second_set_up_beside_a_trade_off():
+    said = title({"bare leaves": {RIDE[0]: 1.12, SETTLING[0]: 0.52}, "rusty": {RIDE[0]: 1.5, SETTLING[0]: 2.0}})
+    assert said.endswith("grip and travel are the same. rusty rides 50 % rougher and takes twice as long to settle")
+
+
 def test_coinciding():
     assert title({"up": {}}) == "up coincides with as it is in every figure"
     found = verdict(compared({"twin": {}, "rough": {RIDE[0]: 1.3}}))
@@ -75,14 +95,20 @@ def test_too_close_to_call():
     said = title({"up": {RIDE[0]: 1.3}}, {"up": {RIDE[0]: Band(-0.2, 0.8)}})
     assert said == "up against as it is: ride is too close to call; grip, travel and settling are the same"
     said = title({"up": {RIDE[0]: 1.3, SETTLING[0]: 0.5}}, {"up": {RIDE[0]: Band(-0.2, 0.8)}})
-    assert said == "Against as it is, up settles in half the time; ride is too close to call; grip and travel are the same"
+    assert (
+        said == "Against as it is, up settles in half the time; ride is too close to call; grip and travel are the same"
+    )
 
 
 def test_what_is_unsafe_is_said_first():
     into_stops = {TRAVEL[0]: -0.004}
-    assert title({"soft": into_stops}).startswith("soft runs into its front bump stops. Against as it is, soft leaves 34 mm")
+    assert title({"soft": into_stops}).startswith(
+        "soft runs into its front bump stops. Against as it is, soft leaves 34 mm"
+    )
     said = title({"soft": {}, "bare": {"front_left_to_strap": -0.01}}, base=USUAL | into_stops | {TRAVEL[1]: -0.001})
-    assert said.startswith("Every set-up runs into its front and rear bump stops; bare also draws its front limit straps taut. ")
+    assert said.startswith(
+        "Every set-up runs into its front and rear bump stops; bare also draws its front limit straps taut. "
+    )
     said = title({"short": {"front_damper_end_hits": 2.0}}, base=USUAL | {"front_damper_end_hits": 0.0})
     assert said.startswith("short runs front dampers to their ends. ")
     said = title({"a": into_stops, "b": into_stops})
