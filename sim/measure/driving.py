@@ -265,16 +265,12 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
     }
 
 
-SWINGS = "swings its rear axle to and fro {to} times, not {of}"
-
 CARRIED = {
     "stopping_distance": Carries(
         "grip", 5, ("stop",), "stops in {change} less", "needs {change} more to stop", never="stop stops"
     ),
     **_carried("front", 0),
     **_carried("rear", 1),
-    # Swings are counted from a tenth of a degree on: of the front axle, which hardly winds up, that is a count of trifles.
-    "rear_wind_up_swings": Carries("settling", 20, ("launch", "stop"), SWINGS, SWINGS, noticed="swings"),
 }
 """What a launch or a stop is judged by, beside ride and the travel to the stops: slip, hop, wind-up and how it dies away."""
 
