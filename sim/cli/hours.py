@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -103,13 +102,14 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
     """
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.notices import note
+    from sim.machine.scratch import scratch
     from sim.machine.spread import Spread
 
     ready_for_a_run()  # here, or each process would compile for itself
     names = list(paths)
-    with TemporaryDirectory(prefix="jounce-") as folder:
+    with scratch() as folder:
         # In full: processes are kept, and may have been begun in another folder.
-        hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, Path(folder) / "clock")
+        hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock")
         np.zeros(len(names)).tofile(hours.clock)
         # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.
         with Bars(hours), Spread(hours, workers, along=False, note=note) as spread:

@@ -66,7 +66,7 @@ class Body(NamedTuple):
     free_to_roll: float  # 1: x is free; 0: an ideal driver holds its speed
     push_forward: float  # [m] where a push acts, from the centre of gravity in body axes
     push_up: float  # [m]
-    keeper_gain: float = 0.0  # [N s/m] force forwards of a driver who keeps the speed, by what is missing of it
+    keeper_gain: float  # [N s/m] force forwards of a driver who keeps the speed, by what is missing of it
 
 
 class Axle(NamedTuple):
@@ -98,11 +98,11 @@ class Axle(NamedTuple):
     tyre_rate_rise: float  # [N/m²] added rate per deflection
     tyre_damping: float  # [N s/m]
     leaf_coupling: float  # [N/rad] support by wind-up, of a pack with unequal halves
-    centre_forward: float = 0.0  # [m] axle centre as measured, forward from the body's centre of gravity
-    shift_free: float = 0.0  # 1: the axle can give along the truck; 0: it is held
-    shift_rate: float = 0.0  # [N/m]
-    shift_damping: float = 0.0  # [N s/m]
-    shift_preload: float = 0.0  # [N] forward force on the axle at zero shift
+    centre_forward: float  # [m] axle centre as measured, forward from the body's centre of gravity
+    shift_free: float  # 1: the axle can give along the truck; 0: it is held
+    shift_rate: float  # [N/m]
+    shift_damping: float  # [N s/m]
+    shift_preload: float  # [N] forward force on the axle at zero shift
 
 
 class Arc(NamedTuple):

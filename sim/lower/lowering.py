@@ -14,16 +14,8 @@ from sim.describe.parts.stop import Stop
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
-from sim.lower.stance import (
-    GRAVITY,
-    AxleStance,
-    Preload,
-    axle_mass,
-    axle_stances,
-    preload,
-    sprung_mass,
-    tyre_curve,
-)
+from sim.lower.preload import Preload, preload
+from sim.lower.stance import GRAVITY, AxleStance, axle_mass, axle_stances, sprung_mass, tyre_curve
 
 
 def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
@@ -40,7 +32,7 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     body = at.Body(
         mass=sprung.mass, pitch_inertia=sprung.pitch_inertia, gravity=gravity,
         # What the run says of these comes later (`single.with_plan`, `wheeled`).
-        free_to_roll=0.0, push_forward=0.0, push_up=0.0,
+        free_to_roll=0.0, push_forward=0.0, push_up=0.0, keeper_gain=0.0,
     )  # fmt: skip
     axles, paths, lines = {}, {}, []
     for name, axle in vehicle.axles:

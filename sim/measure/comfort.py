@@ -6,7 +6,7 @@ from math import nan, sqrt
 import numpy as np
 
 from sim.integrate.result import Array, Run
-from sim.measure.measure import CENTRE, Measure, Shown, placed
+from sim.measure.measure import CENTRE, Carries, Measure, Shown, placed
 from sim.measure.signals import most, root, share, time_mean
 from sim.measure.weighting import WD, WE, WK, Weighting
 
@@ -154,7 +154,16 @@ def how_it_surges(run: Run) -> str:
     return "The body surges. " + gives
 
 
-def _of(point: str, surging: str) -> tuple[Measure, ...]:
+def in_brackets(run: Run) -> str:
+    """Return the same in a few words, for a line of a table."""
+    gives = any(axle.fore_and_aft is not None for _, axle in run.vehicle.axles)
+    words = "axles give" if gives else "axles without give"
+    if run.speed_m_per_s > 0.0 and not run.pushes_back:
+        return f"{words}, push back left out"
+    return f"{words}, surge left out" if run.speed_m_per_s > 0.0 and not run.surges else words
+
+
+def _of(point: str, surging: str, brackets: str) -> tuple[Measure, ...]:
     return (
         Measure(
             f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
@@ -175,12 +184,12 @@ def _of(point: str, surging: str) -> tuple[Measure, ...]:
             "Weighted peak over weighted RMS; above 9 the RMS alone says too little.", "lanes",
         ),
         Measure(
-            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd)", "acceleration", "less",
+            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd; {brackets})", "acceleration", "less",
             partial(fore_and_aft, point=point),
             f"ISO 2631-1. {surging}",
         ),
         Measure(
-            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS", "acceleration", "less",
+            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS ({brackets})", "acceleration", "less",
             partial(total, point=point),
             "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways. "
             f"Fore and aft: {surging}",
@@ -201,6 +210,21 @@ def measures(run: Run) -> tuple[Measure, ...]:
     surging = how_it_surges(run)
     shown = {f"ride_wk_{point}": Shown(table=50, sweep=10, beside=True) for point in named}
     shown |= {f"ride_total_{point}": Shown(beside=True) for point in named}
-    return placed(
-        (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point, surging)), PITCHING), shown
+    # The first point that the vehicle's file names is the one that decides: the driver's seat, as a rule.
+    first = next(iter(named), CENTRE)
+    every = (
+        *(measure for point in run.acceleration_m_per_s2 for measure in _of(point, surging, in_brackets(run))),
+        PITCHING,
     )
+    return placed(every, shown, _carried(first))
+
+
+def _carried(point: str) -> dict[str, Carries]:
+    return {
+        f"ride_wk_{point}": Carries(
+            "ride", 10, ("course", "launch", "stop"), "rides {share} smoother", "rides {share} rougher"
+        ),
+        f"ride_mtvv_{point}": Carries(
+            "ride", 20, ("course", "launch", "stop"), "has a worst second {share} smoother", "has a worst second {share} rougher"
+        ),
+    }  # fmt: skip

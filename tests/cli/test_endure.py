@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -41,6 +42,10 @@ def demo(tmp_path, monkeypatch):
     shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
     (tmp_path / "scenarios" / "short.yaml").write_text(TRACK, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
+    # Killed processes leave their temporary files: here, not among everybody's.
+    (tmp_path / "temporary").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "temporary"))
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "temporary"))
     return tmp_path / "scenarios" / "short.yaml"
 
 
@@ -189,7 +194,7 @@ def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills
 
 
 def test_killed_half_way(demo, child):
-    """Killed without warning: what was there is untouched, and the next run replaces it."""
+    """Killed without warning: what was there is untouched, and the next run replaces it and clears up after both."""
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
     before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
     edited(demo, "distance: 400 m", "distance: 900 km")
@@ -202,6 +207,9 @@ def test_killed_half_way(demo, child):
     process.send_signal(signal.SIGKILL)
     process.wait()
     assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
+    assert list(Path("temporary").glob("jounce-*"))
     edited(demo, "distance: 900 km", "distance: 200 m")
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
     assert (Path("outputs/short_endured") / "as_it_is.csv").read_bytes() != before["as_it_is.csv"]
+    assert [path.name for path in streams.iterdir()] == ["short_endured"]
+    assert not list(Path("temporary").glob("jounce-*"))

@@ -131,7 +131,7 @@ def as_lowered(axle, q, guide):
     row = at.Axle(
         axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
         float(axle["wind_up"]), axle["kl"], axle["F0"], 0.0, 1.0, stop["gap"], stop["k"], stop["k3"], stop["loss"],
-        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], 0.0,
+        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], *[0.0] * 6,
     )  # fmt: skip
     return row, arc, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
 
@@ -139,7 +139,7 @@ def as_lowered(axle, q, guide):
 def kernel_accelerations(truck, state, exact):
     """The simulator's own accelerations, and the least compression of a tyre [m]."""
     m = np.zeros(at.MEMORY_ROWS)
-    m[at.BODY : at.AXLE] = at.Body(*truck["body"].values(), truck["gravity"], float(truck["x_free"]), 0.0, 0.0)
+    m[at.BODY : at.AXLE] = at.Body(*truck["body"].values(), truck["gravity"], float(truck["x_free"]), 0.0, 0.0, 0.0)
     m[[at.X, at.Z, at.PITCH]] = state["x"], state["z"], state["pitch"]
     v = at.COORDINATES
     m[[v + at.X, v + at.Z, v + at.PITCH]] = state["x_speed"], state["z_speed"], state["pitch_speed"]

@@ -110,7 +110,7 @@ def as_lowered(truck, state):
     """The truck in the kernel's arrays and its road as it reads them."""
     memory = np.zeros(at.MEMORY_ROWS)
     memory[at.BODY : at.AXLE] = at.Body(
-        *truck["body"].values(), truck["gravity_down"], float(truck["x_free"]), 0.0, 0.0
+        *truck["body"].values(), truck["gravity_down"], float(truck["x_free"]), 0.0, 0.0, 0.0
     )
     engine = truck["engine"]
     memory[at.DRIVE : at.ENGINE_STARTS] = at.Drive(
@@ -129,7 +129,7 @@ def as_lowered(truck, state):
             axle["kw"] + a**2 * ka + b**2 * kb, axle["cw"], axle["T0"], float(axle["wind_up"]),
             ka + kb, axle["F0"], axle["friction"], 1.0 / axle["travel"],
             *stop[2:], *stop[:2], *(tyre[key] for key in ("radius", "k", "k2", "c")), b * kb - a * ka,
-            shift_free=float(axle["shifts"]), shift_rate=axle["ks"], shift_damping=axle["cs"],
+            0.0, float(axle["shifts"]), axle["ks"], axle["cs"], 0.0,
         )  # fmt: skip
         start = at.WHEELS + index * at.WHEEL_ROWS
         memory[start : start + at.WHEEL_ROWS] = at.Wheels(

@@ -123,10 +123,13 @@ def test_what_the_driver_gives_is_what_is_lost():
 
 
 def test_both_kinds_of_run_agree_on_one_road():
-    """The same truck coasts over a washboard as a course run and in neutral on treads that hold nothing: one motion."""
+    """The same truck coasts over a washboard as a course run and in neutral on treads that hold nothing: one motion.
+
+    Without seal friction, whose corners cost steps by different formulas different errors.
+    """
     truck = TRUCK.changed(SMOOTH)
     run = over(RIPPLES, driver="coasting")
-    trace, setup, given = ridden(truck, run, cut=16)
+    trace, setup, given = ridden(truck, run, cut=8)
     plan = run.plan(setup)
     driving = Driving(
         surface=Surface(friction=0.8, sliding=0.6), climb_rad=0.0, speed_m_per_s=run.speed, in_gear=False, held=False,
@@ -137,7 +140,7 @@ def test_both_kinds_of_run_agree_on_one_road():
     own = replace(own, wheels={name: one._replace(**nothing) for name, one in own.wheels.items()})
     table = road_table(setup, plan)
     start = start_of(own, rest(setup), table)
-    other = driven_trace(own, table, start, (len(trace) - 1) * 1e-3, 1e-3, 16)
+    other = driven_trace(own, table, start, (len(trace) - 1) * 1e-3, 1e-3, 8)
     other[:, at.X] -= run.speed * 1e-3 * np.arange(len(other))
     other[:, at.COORDINATES + at.X] -= run.speed
     assert len(other) == len(trace)

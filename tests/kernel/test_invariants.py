@@ -138,6 +138,7 @@ def conservative():
         del raw[name]["dampers"]
         raw[name]["tyre"]["damping"] = "0 N s/m"
         raw[name]["guide"]["wind_up"]["damping"] = "0 N m s/rad"
+        raw[name]["fore_and_aft"]["damping"] = "0 N s/m"
         raw[name]["stop"]["loss"] = 0.0
         raw[name]["strap"]["loss"] = 0.0
     raw["rear"]["springs"]["pack"]["friction"] = "0 N"
@@ -156,7 +157,7 @@ def momenta(setup, state):
             jounce, wind_up = q[3 + 2 * index], q[4 + 2 * index]
             place, turn = map(float, path.at(jounce))
             turn += wind_up
-            f = place + axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
+            f = place + q[at.SHIFT + index] + axle.gravity_forward * np.cos(turn) + axle.gravity_up * np.sin(turn)
             u = axle.centre_up + jounce + axle.gravity_up * np.cos(turn) - axle.gravity_forward * np.sin(turn)
             s, c = np.sin(q[2]), np.cos(q[2])
             found.append((q[0] + f * c + u * s, q[1] - f * s + u * c, q[2] + turn))

@@ -137,7 +137,7 @@ def random_truck(rng):
 def kernel_accelerations(body, axles, q, v, roads, free):
     """The program's own accelerations for the same numbers."""
     m = np.zeros(at.MEMORY_ROWS)
-    m[at.BODY : at.AXLE] = at.Body(body[0], body[1], body[2], free, body[4], body[5])
+    m[at.BODY : at.AXLE] = at.Body(body[0], body[1], body[2], free, body[4], body[5], 0.0)
     lines = np.zeros((2, at.LINE_ROWS))
     knots = np.zeros((2, at.GROUP_ROWS))
     for index, a in enumerate(axles):
@@ -146,7 +146,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             a["mass"], a["inertia"], a["gx"], a["gz"], a["up0"], 0.0, 1.0, a["k_wind"], a["c_wind"], a["t_wind"], 1.0,
             a["k_leaf"], a["f_leaf"], 0.0, 1.0,
             a["gap"], a["k_stop"], a["k3_stop"], a["loss_stop"], a["sx"], a["sz"],
-            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"], 0.0,
+            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"], *[0.0] * 6,
         )  # fmt: skip
         m[at.TURNS + index] = 1.0
         for table, key in ((at.PATH, "place"), (at.TURN, "turn")):

@@ -171,7 +171,10 @@ def test_heat_is_the_work():
         assert written == pytest.approx(history.work, rel=1e-9)
         oil = history.damper.tube.oil_capacity * (found[-1].oil[key] - 263.15)
         assert oil == pytest.approx(heat.into_oil, rel=1e-9)
-    assert found[-1].distance_m == pytest.approx(10.0 * 105.0, rel=1e-6)
+    # Bumps push back, so a driver who keeps the speed is a little slower than it; where loads are upright nothing slows him.
+    assert 0.97 * 10.0 * 105.0 < found[-1].distance_m < 10.0 * 105.0
+    upright = [drive(60.0) | {"tyre_load": "upright"}, drive(45.0, ROUGH) | {"tyre_load": "upright"}]
+    assert moments(TRUCK, track(*upright))[1][-1].distance_m == pytest.approx(10.0 * 105.0, rel=1e-6)
 
 
 def test_settles_where_it_says():

@@ -6,7 +6,6 @@ piece before ended. The temperature of a piece is that expected at its middle, s
 (tests/study/test_endurance.py).
 """
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import ceil
@@ -22,7 +21,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.course import keeper_gain
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.channels import named
 from sim.integrate.energy import balance
@@ -35,6 +34,7 @@ from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
+from sim.machine.scratch import scratch
 from sim.measure.tally import Tally, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
@@ -132,7 +132,7 @@ class _State:
     time: float = 0.0
     distance: float = 0.0
     tally: Tally = field(default_factory=Tally)
-    flags: dict[tuple[str, str], Flag] = field(default_factory=dict)
+    flags: dict[tuple[str, ...], Flag] = field(default_factory=dict)
     open_j: float = 0.0
     through_j: float = 0.0
 
@@ -163,8 +163,8 @@ def endure(
     """
     lowered = lower(vehicle)
     # Turning points of hours go to disk, so that memory does not grow with the track.
-    with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
-        state = _at_the_start(lowered, run, tell, Path(folder))
+    with scratch() as folder:
+        state = _at_the_start(lowered, run, tell, folder)
         standing = rest(lowered)
         cut = _cut_for_the_coldest(state, standing, step_s)
         _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
@@ -316,7 +316,7 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
     for flag in piece.flags:
         # Energy is judged over the whole track by `open_j`, not piece by piece.
         if flag.kind != "numerical":
-            state.flags.setdefault((flag.kind, flag.part), flag)
+            state.flags.setdefault(flag.fault, flag)
     state.open_j += energy.residual_j
     # A share of all that was lost, not of a net change, which may be next to nothing.
     state.through_j += sum(map(abs, energy.dissipated_j.values()))
