@@ -75,7 +75,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
     if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
         return {}
     # Draws need a library that takes a while to load; a file without doubt does without.
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.study.doubt.standing import doubted_quantities, ordered
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
@@ -111,7 +111,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     def length(value: float) -> str:
         # inf: no stop or strap, or no ends given, so nothing can be said of what is left.

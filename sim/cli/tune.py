@@ -291,7 +291,7 @@ def _filled(
     scenario: "Scenario", answer: "Answer", name: str, folder: Path, command: str, plots: bool, into: Path
 ) -> None:  # fmt: skip
     from sim.show.report import record, tuned
-    from sim.show.report.tuning_table import sentences
+    from sim.show.report.tuning_words import sentences
     from sim.show.report.write import MARKER
 
     # `folder`, not `into`: paths in it lead from where it will lie, not from where it is built.
@@ -299,7 +299,7 @@ def _filled(
     tuned.write_tables(answer, into)
     entries = record.origin(scenario, command) | {
         "changes": answer.changes, "from": answer.tuning.start, "keeps every limit": answer.reached,
-        "seed": answer.tuning.asked.seed, "tried": answer.tries, "told": sentences(answer), "assumes": record.ASSUMES,
+        "seed": answer.tuning.asked.seed, "tried": answer.tries, "in words": sentences(answer), "assumes": record.ASSUMES,
     }  # fmt: skip
     record.save(entries, into / MARKER)
     if plots:

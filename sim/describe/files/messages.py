@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
 from sim.describe.files.reader import Document, Place
-from sim.describe.units import in_the_unit_of
+from sim.describe.shown import in_the_unit_of
 from sim.errors import InputError, Problem
 
 KNOWN = {
@@ -100,8 +100,6 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
         where = ".".join(map(str, (*place, *tail)))  # a missing key has no place of its own: say where it would stand
-        if key == "kind":
-            allowed = ""
     elif kind == "extra_forbidden":
         # At the key itself, not at its value: the key is what is wrong.
         mark = document.key_marks.get(place, mark)

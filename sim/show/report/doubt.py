@@ -11,7 +11,7 @@ from rich.table import Table as Screen
 from rich.text import Text
 
 from sim.describe.runs import AnyRun
-from sim.describe.units import in_the_unit_of, show_parts
+from sim.describe.shown import in_the_unit_of, show_parts
 from sim.measure.band import Band
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
