@@ -10,7 +10,7 @@ from sim.integrate.result import in_words
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.judge import SOUND
 from sim.study.tuning.session import Answer
-from sim.study.tuning.studies import AS_GOOD
+from sim.study.tuning.studies import AS_GOOD, helping
 
 # Share of a move's range that counts as its very end: a search comes near an end, seldom onto it.
 NEAR_END = 0.01
@@ -182,12 +182,16 @@ def sentences(answer: Answer) -> list[str]:
             said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round.")
         if sharp:
             said.append(f"It is sharp in: {', '.join(sharp)}.")
-    if answer.singles and answer.singles[0].gain > 0.002:
-        one = answer.singles[0]
+    sound, flagged = helping(answer.singles)
+    if sound is not None:
         said.append(
-            f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
-            f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
-            + (f" It is flagged as '{answer.tuning.start}' is: {one.faults}." if one.faults else "")
+            f"The single change that helps most: {sound.move.name} to {sound.move.words(sound.value)}, {percent(sound.gain)} "
+            f"({percent(sound.least)} to {percent(sound.most)} as dampers come out)."
+        )
+    if flagged is not None:
+        said.append(
+            f"FLAGGED as '{answer.tuning.start}' is ({flagged.faults}), {'but better' if sound else 'the best single change'}: "
+            f"{flagged.move.name} to {flagged.move.words(flagged.value)}, {percent(flagged.gain)}."
         )
     # Dampers come out 5 to 15 % off, hot and cold: a choice that does not hold then is no choice.
     for way in answer.drawn:
