@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     _printed(leans)
     flagged = _printed_flags(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
-          f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
 
 
@@ -148,7 +148,7 @@ def _recorded(leans: "Leans") -> dict[str, Any]:
 def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.integrate.result import in_words
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES

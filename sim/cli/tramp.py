@@ -1,4 +1,4 @@
-"""`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over place of its dampers and slip slope."""
+"""`jounce tramp SCENARIO`: where the wind-up of a driven axle grows by itself, over place of its dampers and slip slope."""
 
 import argparse
 import sys
@@ -216,7 +216,7 @@ PLACE = ["moved", "grip follows load", "place [deg or mm]", "place in words"]
 
 def _place(one: "TrampMap", i: int) -> list[str]:
     """Return how each row of a CSV begins."""
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.study.mounts import MOVES
 
     move = MOVES[one.move]

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.channels import line_length
 from sim.integrate.flags import Seen, Span, flags
 from sim.integrate.result import Flag

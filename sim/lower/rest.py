@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import LiftedError, RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single

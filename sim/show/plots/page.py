@@ -126,7 +126,8 @@ def page(
         Whether set-ups are drawn as markers and not as lines.
     """
     sheet = Page(looks(comparison.runs))
-    sheet.paragraph(title, TITLE, TITLE_LINE, bold=True)
+    # What is unsafe comes first in a title and what is traded after it: neither may be cut off.
+    sheet.paragraph(title, TITLE, TITLE_LINE, most_lines=6, bold=True)
     sheet.bottom += 0.03
     sheet.paragraph(subtitle, colour=SOFT)
     sheet.bottom += 0.05

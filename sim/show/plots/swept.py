@@ -9,18 +9,19 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.units import show, show_parts
-from sim.integrate.result import Array, in_words
+from sim.describe.shown import show, show_parts
+from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading
 from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
+from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
+from sim.show.plots.swept_title import STOPS, bottoms, title
 from sim.study.sweep.axes import Axis, caveats
-from sim.study.sweep.ends import Marks, best_place, better_flagged, end_of, over_setups, where
+from sim.study.sweep.ends import Marks, best_place, where
 from sim.study.sweep.sweep import Swept
 
 PANEL, MAP = 1.8, 3.0
@@ -73,7 +74,7 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
             subtitle += " Hatched: flagged, and never the best while another place has a value."
         elif any_flags:
             subtitle += " Squares: flagged, and never the best while another point has a value."
-        sheet = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        sheet = page(side, bottoms(swept) or title(swept, measures), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)
@@ -98,83 +99,6 @@ def _told(swept: Swept, setup: str) -> tuple[Any, ...]:
         )
         for fault in swept.faults(setup)
     )  # fmt: skip
-
-
-def _title(swept: Swept, measure: Measure) -> str:
-    best, worst = (over_setups(swept, measure, which) for which in (False, True))
-    # A measure without a better way, or without a value, has neither best nor worst.
-    if best is None or worst is None:
-        return (
-            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
-        )
-    said = [_where(swept, measure, end.value, end.setup, end.place) for end in (best, worst)]
-    if best.flags:
-        return f"Every point is flagged. {measure.label} is best {said[0]}, but {in_words(best.flags)}; worst {said[1]}"
-    # Of all set-ups: the one that is better than the best of them, and at fault.
-    flagged = [end for setup in swept.values if (end := _at_fault(swept, measure, setup)) is not None]
-    more = measure.better == "more"
-    flagged = [end for end in flagged if (end.value > best.value if more else end.value < best.value)]
-    beside = ""
-    if flagged:
-        other = (max if more else min)(flagged, key=lambda end: end.value)
-        where_to = _where(swept, measure, other.value, other.setup, other.place)
-        beside = f" (better still but flagged {where_to}: {in_words(other.flags[:1])})"
-    return f"{measure.label} is best {said[0]}{beside}; worst {said[1]}"
-
-
-def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
-    """Return the flagged point that is better than all others of a set-up; None if its best is sound."""
-    best = end_of(swept, measure, False, setup)
-    return best if best is not None and best.flags else better_flagged(swept, measure, setup)
-
-
-STOPS = ("front_left_to_stop", "rear_left_to_stop")
-
-
-def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
-    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
-
-    Straight between points.
-    """
-    least = np.min(np.stack(rows), axis=0)
-    # Below zero a stop is squeezed; the first place, since beyond it the truck only hits harder.
-    below = np.flatnonzero(least < 0.0)
-    if not below.size:
-        return None
-    at = int(below[0])
-    # Without a sound point before it there is nothing to draw a straight line from.
-    if at == 0 or not np.isfinite(least[at - 1]):
-        return float(moved[at])
-    share = least[at - 1] / (least[at - 1] - least[at])
-    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
-
-
-def _bottoms(swept: Swept) -> str:
-    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
-    asked = [name for name in swept.measures if name in STOPS]
-    # A sentence about stops fits only a sweep that asks of nothing else.
-    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
-        return ""
-    moved, texts, never = swept.axes[0], [], []
-    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
-    # Who bottoms first comes first; who never does comes last.
-    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
-        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
-        if value is None:
-            never.append(who)
-        else:
-            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
-    if not texts:
-        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
-    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
-    return f"A stop is met with {', '.join(texts[:3])}{rest}"
-
-
-def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
-    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
-    return f"{who}at {where(swept, place, ' and ')}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
-        ", -", ", −"
-    )
 
 
 def _curves(made: Page, swept: Swept, measure: Measure) -> None:

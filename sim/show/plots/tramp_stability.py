@@ -1,4 +1,4 @@
-"""Plot: where wind-up feeds itself, over place of the dampers and slope of the slip curve, a row for each way grip follows load."""
+"""Plot: where wind-up grows by itself, over place of the dampers and slope of the slip curve, a row for each way grip follows load."""
 
 from functools import partial
 from types import SimpleNamespace
@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Array, in_words, once
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
@@ -71,7 +71,7 @@ def title(tramp: Tramp) -> str:
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
     if verdicts == {"never"}:
-        return f"With {who} nothing feeds itself anywhere on this map: it never tramps"
+        return f"With {who} no motion grows by itself anywhere on this map: it never tramps"
     if verdicts == {"always"}:
         return f"With {who} it tramps always, wherever on this map the dampers are"
     # The move that shifts the onset most is the one worth a title.

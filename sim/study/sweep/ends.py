@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import JounceError
 from sim.integrate.result import Array, Flag, in_words
 from sim.integrate.simulation import simulate
