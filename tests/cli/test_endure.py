@@ -154,7 +154,7 @@ def test_a_set_up_that_cannot_stand_is_said_and_old_results_stay(demo, capsys, w
 @pytest.mark.skipif(
     get_start_method() != "fork", reason="workers are no copies of this process, so they cannot be told"
 )
-@pytest.mark.parametrize("kills", [1, 2, 5])
+@pytest.mark.parametrize("kills", [1, pytest.param(2, marks=pytest.mark.long), 5])
 def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills):
     """Processes killed in the middle of a drive, the last of those that were begun in their place too: the same files."""
     demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")
