@@ -129,7 +129,7 @@ def test_workers_lost_in_the_middle_of_a_search_are_said(idle, monkeypatch):
         idle.scale(0)
         until(lambda: not workers._client.nthreads())
         monkeypatch.setattr(spread, "WORKER_WAIT_S", 0.5)
-        with pytest.raises(InputError, match="has no worker[.] Start a worker: dask worker"):
+        with pytest.raises(InputError, match=r"has no worker\. Start a worker: dask worker"):
             list(workers.each([3]))
 
 
