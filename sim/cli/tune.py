@@ -14,6 +14,7 @@ from sim.errors import InputError, OutputError, Problem
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
+    from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
     from sim.study.tuning.cases import Tuning
     from sim.study.tuning.confirming import Confirmed
@@ -30,6 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--no-plots", action="store_true", help="write YAML, CSV and the record only")
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -45,10 +47,12 @@ def run(options: argparse.Namespace) -> int:
     folder = results.folder
     # Notes lie beside the folder and are hidden: the folder itself is not there before all is done.
     answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
-    compared = _confirmed_and_written(scenario, answer, results, options)
+    compared, doubts = _confirmed_and_written(scenario, answer, results, options)
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
+    for text in _doubts_said(answer, compared, doubts):
+        print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
@@ -94,8 +98,8 @@ def _tuning(scenario: "Scenario", options: argparse.Namespace) -> "Tuning":
 
 def _confirmed_and_written(
     scenario: "Scenario", answer: "Answer", results: "Results", options: argparse.Namespace
-) -> "dict[str, Confirmed]":
-    """Return before and after of every case in full precision, and write all folders."""
+) -> "tuple[dict[str, Confirmed], dict[str, Doubted]]":
+    """Return before and after of every case in full precision, and what is in doubt of them; write all folders."""
     from sim.cli.endure import stems_of
     from sim.cli.hours import endured
     from sim.machine.scratch import scratch
@@ -117,10 +121,11 @@ def _confirmed_and_written(
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, kept)
+        doubts = {} if options.no_doubt else _doubts(compared, [one.name for one in answer.judge.measures])
+        parts = _parts(scenario, answer, compared, doubts, name, results, command, not options.no_plots, kept)
         # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
         _each(parts, options.workers)
-    return compared
+    return compared, doubts
 
 
 def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
@@ -177,6 +182,37 @@ def _stopped(session: "Session | None") -> None:
     )
 
 
+def _doubts(compared: "dict[str, Confirmed]", measures: list[str]) -> "dict[str, Doubted]":
+    """Return what the numbers in doubt leave open of each case that takes seconds; hours of track are not drawn."""
+    from sim.cli.showing import doubt_of
+    from sim.measure.comparison import Comparison
+
+    found = {}
+    for case, one in compared.items():
+        if isinstance(one.made, Comparison):
+            doubted = doubt_of(one.made, one.pair, also=measures)
+            if doubted is not None:
+                found[case] = doubted
+    return found
+
+
+def _doubts_said(answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]") -> list[str]:
+    """Return the band of what the tuning brings, by case, in sentences."""
+    from sim.describe.doubtful import doubtful
+
+    said: list[str] = []
+    for case, one in compared.items():
+        if case in doubts:
+            from sim.show.report.doubt import differences, measure_next
+
+            known = {measure.name: measure for measure in answer.judge.measures}
+            said += [f"in doubt, case '{case}': {text}" for text in differences(doubts[case], known.values())]
+            said += measure_next(doubts[case], list(known))[:1]
+        elif any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
+            said.append(f"in doubt, case '{case}': hours of track are run at central values; no band is known.")
+    return said
+
+
 def _histories(kept: Path, pair: "Scenario") -> Path:
     """Return where the histories of a case are kept; cases have names of their own."""
     # Names of cases are a person's words, which may hold what no file name can.
@@ -204,6 +240,7 @@ def _parts(
     scenario: "Scenario",
     answer: "Answer",
     compared: "dict[str, Confirmed]",
+    doubts: "dict[str, Doubted]",
     name: str,
     results: "Results",
     command: str,
@@ -212,6 +249,7 @@ def _parts(
 ) -> list[Callable[[], object]]:
     """Return what writes each folder."""
     from sim.cli.folders import beside, distinct
+    from sim.cli.showing import with_doubt
     from sim.cli.showing import written as compared_written
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
@@ -232,7 +270,11 @@ def _parts(
         into = beside(results, f"_{stems[case]}", case)
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            parts.append(partial(compared_written, one.made, into, command, plots))
+            parts.append(
+                partial(
+                    compared_written, with_doubt(one.made, doubts.get(case)), into, command, plots, doubts.get(case)
+                )
+            )
         else:
             parts.append(
                 partial(

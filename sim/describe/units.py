@@ -6,11 +6,13 @@ trade writes lb and means pound-force, and so it is read there.
 
 import re
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
+
+from sim.describe.doubt import Estimated, Reading, is_doubtful
 
 # The unit is all that follows the number, so that what is not understood can be quoted whole.
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
@@ -103,12 +105,36 @@ class Quantity:
             raise self._refusal("write the decimal point as a point, not a comma")
         return _factor(self, unit)(float(number))
 
+    def _checked(self, value: object, check: Callable[[Any], float], info: ValidationInfo) -> float:
+        given = self._given(value, info)
+        plain = check(given)
+        return given if isinstance(given, Estimated) else plain
+
     def _given(self, value: object, info: ValidationInfo) -> float:
         """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
         # by identity: no other context passes for it by looking alike
         if info.context is SI and isinstance(value, int | float):
-            return self._sized(float(value), f"{value:.6g} {self.si}")
+            # what is known of it stays beside it, whatever else of its part is replaced
+            return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
+        if isinstance(value, str) and is_doubtful(value):
+            return self._reading().read(value)
         return self._sized(self.to_si(value), str(value).strip())
+
+    def _reading(self) -> Reading:
+        """Return how a number of this kind is read together with what is known of it."""
+        return Reading(
+            self.name, self.si, lambda text: self._sized(self.to_si(text), text), self.difference_to_si, self._refusal
+        )
+
+    def difference_to_si(self, text: str) -> float:
+        """Return a written difference between two of this kind in SI.
+
+        Raises
+        ------
+        PydanticCustomError
+            As `to_si`.
+        """
+        return self.to_si(text)
 
     def _sized(self, si: float, written: str) -> float:
         """Return a value whose size some truck or road may have."""
@@ -150,9 +176,10 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        # Before pydantic's own check, which would take '220' for a float and not mind the missing unit.
-        return core_schema.with_info_before_validator_function(
-            self._given, core_schema.float_schema(allow_inf_nan=False)
+        # Before pydantic's own check, which would take '220' for a float and not mind the missing unit; and around it, as it
+        # gives back a plain float, without what is known of the number.
+        return core_schema.with_info_wrap_validator_function(
+            self._checked, core_schema.float_schema(allow_inf_nan=False)
         )
 
     def __get_pydantic_json_schema__(
@@ -186,9 +213,7 @@ class TemperatureQuantity(Quantity):
         """Return a written temperature in kelvin."""
         if isinstance(value, str) and (match := NUMBER.match(value)):
             number, unit = match.groups()
-            # deg C, degrees F, ° C: all of them are written
-            scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
-            scale = {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
+            scale = _scale(unit)
             if scale in TEMPERATURE_UNITS:
                 factor, added = TEMPERATURE_UNITS[scale]
                 kelvin = float(number) * factor + added
@@ -197,6 +222,18 @@ class TemperatureQuantity(Quantity):
                     raise self._refusal(f"'{value}' is not between -100 °C and 500 °C")
                 return kelvin
         return super().to_si(value)  # a bare number or an unknown unit, refused as for any quantity
+
+    def difference_to_si(self, text: str) -> float:
+        """Return a written difference of temperatures in kelvin: the zeros of their scales fall out."""
+        if (match := NUMBER.match(text)) and (scale := _scale(match.group(2))) in TEMPERATURE_UNITS:
+            return float(match.group(1)) * TEMPERATURE_UNITS[scale][0]
+        return super().to_si(text)
+
+
+def _scale(unit: str) -> str:
+    """Return the scale of a temperature that is written deg C, degrees F, ° C, kelvin ...: one of TEMPERATURE_UNITS, if it is one."""
+    scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
+    return {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
 
 
 # A file has the same dozen units hundreds of times.
@@ -304,6 +341,12 @@ USUAL: dict[str, dict[str, float]] = {
 
 def fraction(value: object) -> object:
     """Return a share: a bare number, or a percentage as text."""
+    if isinstance(value, str) and is_doubtful(value):
+        return _doubtful_number(value, _share, "share", points="%" in value)
+    return _share(value)
+
+
+def _share(value: object) -> Any:
     if isinstance(value, str):
         match = NUMBER.match(value)
         # No other unit: `30 mm` as a share is a slip, not thirty.
@@ -313,9 +356,55 @@ def fraction(value: object) -> object:
     return value
 
 
-class _Share:
+def _number(value: object) -> Any:
+    """Return a bare number; with what is known of it, as text."""
+    if isinstance(value, str) and is_doubtful(value):
+        return _doubtful_number(value, _bare, "number", points=False)
+    return value
+
+
+def _bare(value: str) -> float:
+    match = NUMBER.match(value)
+    if match is None or match.group(2):
+        raise PydanticCustomError(
+            "quantity", "here a bare number is wanted, without a unit: write e.g. 0.3 or '0.3 +- 0.05'"
+        )
+    return float(match.group(1))
+
+
+def _doubtful_number(text: str, read: Callable[[str], float], kind: str, points: bool) -> float:
+    def refusal(message: str) -> PydanticCustomError:
+        return PydanticCustomError(
+            "quantity", "{message}: write e.g. '0.3 +- 0.05' or '0.2 to 0.4'", {"message": message}
+        )
+
+    return Reading(kind, "", read, read, refusal, points).read(text)
+
+
+def _kept(given: Callable[[object], Any], value: object, check: Callable[[Any], float]) -> float:
+    read = given(value)
+    plain = check(read)
+    return read if isinstance(read, Estimated) else plain
+
+
+class _Bare:
+    """Marks a pydantic float as a number without a unit that may be written with what is known of it."""
+
+    given = staticmethod(_number)
+
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(fraction, core_schema.float_schema(allow_inf_nan=False))
+        return core_schema.no_info_wrap_validator_function(
+            partial(_kept, self.given), core_schema.float_schema(allow_inf_nan=False)
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": ["number", "string"], "examples": [0.3, "0.3 +- 0.05"]}
+
+
+class _Share(_Bare):
+    given = staticmethod(fraction)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -356,3 +445,4 @@ Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "
 HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
 FilmCoefficient = Annotated[float, Quantity("film coefficient", "W/(m^2*K)", ("250 W/(m^2 K)",))]
 Fraction = Annotated[float, _Share()]
+Number = Annotated[float, _Bare()]

@@ -73,7 +73,7 @@ def test_printed_conversion_factors():
         (units.Length, "2,5 mm", "decimal point"),
         (units.Length, "85 kg", "'kg' is not a length"),
         (units.Length, "85 furlonks", "'furlonks' is not known"),
-        (units.Length, "about 3 mm", "a number with its unit"),
+        (units.Length, "roughly 3 mm", "a number with its unit"),
         (units.Length, True, "a number with its unit"),
         (units.Length, None, "a number with its unit"),
         (units.Length, "3 m; import os", "not known"),

@@ -65,5 +65,9 @@ def _finding(comparison: Comparison, axle: str) -> Finding:
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
     return Finding(
-        ways[way], "less", lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}", lambda v: show(v, "angle")
+        ways[way],
+        "less",
+        lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}",
+        lambda v: show(v, "angle"),
+        "angle",
     )

@@ -3,6 +3,7 @@
 import numpy as np
 
 from sim.describe.shown import show
+from sim.study.tuning.judge import SOUND
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
 
@@ -17,9 +18,9 @@ def sentences(answer: Answer) -> list[str]:
     """Return what is worth saying of an answer, the most important first."""
     # Of a goal that cannot be reached, nothing is worth reading but what is in the way.
     if not answer.reached:
-        return _in_the_way(answer)
+        return [*_start_at_fault(answer), *_in_the_way(answer)]
     return [
-        *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
+        *_start_at_fault(answer), *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
         *_as_dampers_come_out(answer), *_whole_tracks(answer),
     ]  # fmt: skip
 
@@ -38,12 +39,20 @@ def end_of(move: Moving, value: float) -> str:
     return "low" if share < 0.5 else "high"
 
 
+def _start_at_fault(answer: Answer) -> list[str]:
+    # A start at fault is what every gain is measured by, and what a single change still has.
+    if not answer.start.flagged:
+        return []
+    return [f"FLAGGED: '{answer.tuning.start}', by which all is measured: {answer.start.flagged}."]
+
+
 def _in_the_way(answer: Answer) -> list[str]:
-    said = [
-        # The worst three; bounded, as a measure that never comes is missed by an infinite share.
-        f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %)."
-        for text, amount in answer.judge.stopping(answer.best)[:3]
-    ]
+    said = []
+    # The worst three; bounded, as a measure that never comes is missed by an infinite share.
+    for text, amount in answer.judge.stopping(answer.best)[:3]:
+        # A fault is there or not; by which share it is missed says nothing.
+        missed = "" if text.startswith(SOUND) else f" (missed by {100 * min(amount, 1e4):.3g} %)"
+        said.append(f"Stopped by: {text}{missed}.")
     # From searches with that one limit lifted: it shows which to talk about with the customer.
     for text, goal in answer.without.items():
         said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
@@ -117,6 +126,7 @@ def _single_change(answer: Answer) -> list[str]:
     return [
         f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
         f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
+        + (f" It is flagged as '{answer.tuning.start}' is: {one.faults}." if one.faults else "")
     ]
 
 

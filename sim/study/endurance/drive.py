@@ -99,7 +99,7 @@ class _State:
     time: float = 0.0
     distance: float = 0.0
     tally: Tally = field(default_factory=Tally)
-    flags: dict[tuple[str, str], Flag] = field(default_factory=dict)
+    flags: dict[tuple[str, ...], Flag] = field(default_factory=dict)
     open_j: float = 0.0
     through_j: float = 0.0
 
@@ -284,7 +284,7 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
     for flag in piece.flags:
         # Energy is judged over the whole track by `open_j`, not piece by piece.
         if flag.kind != "numerical":
-            state.flags.setdefault((flag.kind, flag.part), flag)
+            state.flags.setdefault(flag.fault, flag)
     state.open_j += energy.residual_j
     # A share of all that was lost, not of a net change, which may be next to nothing.
     state.through_j += sum(map(abs, energy.dissipated_j.values()))
