@@ -82,7 +82,9 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
-        verdict_csv.write(comparison, into / "verdict.csv")
+        # One alone is judged against nothing.
+        if len(comparison.runs) > 1:
+            verdict_csv.write(comparison, into / "verdict.csv")
         record.write(comparison, into / MARKER, command)
 
     def fill(into: Path) -> None:
