@@ -165,6 +165,10 @@ def test_the_verdict(told):
     if text is None or len(told.setups) == 1:
         pytest.skip("no verdict is drawn")
     found = re.search(r"Against “(.*?)”, “(.*?)” (.*?)(?:; (.*?))?(?:\. “(.*?)” (.*))?$", text)
+    if found is None and "too close to call" in text:
+        # What is not known of the truck decides; its bands are checked in the tests of doubt.
+        assert re.search(r"“.*?” against “.*?”: (?:grip|ride|travel|settling)", text), text
+        return
     if found is None:
         found = re.search(r"(?:“(.*?)”|Which set-up.*?) hardly matters: .* are the same as with “(.*?)”", text)
         assert found, text
@@ -176,10 +180,11 @@ def test_the_verdict(told):
     reference, setup = named(told, found[1]), named(told, found[2])
     assert reference in told.damped
     checked(told, reference, setup, found[3])
-    same = re.findall(r"grip|ride|travel|settling", found[4] or "")
-    assert not (found[4] and "too close" in found[4])
+    *close, same = re.split(r" (?:is|are) too close to call(?:; )?", found[4] or "")
     for block in BLOCKS[told.kind]:
-        assert noticed(told, block, reference, setup) == (block not in same), (block, text)
+        # A figure may be large and yet not told from nothing, where numbers of the truck are in doubt.
+        if block not in "".join(close):
+            assert noticed(told, block, reference, setup) == (block not in same), (block, text)
     if found[5]:
         checked(told, reference, named(told, found[5]), found[6])
 

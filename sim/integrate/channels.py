@@ -192,7 +192,7 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
 
 
 def trace_flags(
-    setup: Lowered, standing: Array, trace: Array, time: Array, energy: Energy | None = None
+    setup: Lowered, standing: Array, trace: Array, time: Array | None, energy: Energy | None = None
 ) -> tuple[Flag, ...]:
     """Return the flags of a trace.
 
@@ -201,8 +201,8 @@ def trace_flags(
     standing : (STATES,) array
         State in which the set-up stands.
     trace : (n, channels) array
-    time : (n,) array
-        Of its outputs [s].
+    time : (n,) array or None
+        Of its outputs [s]; None where moments are not told.
     energy : Energy, optional
         Its balance, where somebody kept it.
     """

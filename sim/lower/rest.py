@@ -6,7 +6,8 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
-from sim.errors import RunError
+from sim.describe.shown import show
+from sim.errors import LiftedError, RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
 from sim.lower.packed import UNWATCHED, Packed, pack
@@ -131,6 +132,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
         )
         values = newton(accelerations, solution.x)
     if values is None:
+        _on_all_wheels(setup)
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
             "and its stops within their travel?"
@@ -139,11 +141,38 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     loads = equations.tyre_loads()
     for name, load in zip(("front", "rear"), loads, strict=True):
         if load <= 0.0:
-            raise RunError(f"This set-up stands with its {name} wheels in the air; check masses and their places.")
+            _on_all_wheels(setup)
+            raise LiftedError(
+                f"This set-up stands with its {name} wheels in the air; check masses and their places.",
+                f"{name} wheels",
+            )
         # By the same rule as the truck as measured: a set-up may have brought another tyre, or a mass.
         tyre, axle = getattr(setup.vehicle, name).tyre, setup.axles[name]
         tyre_give(name, tyre, load, axle.tyre_rate / tyre.count, axle.tyre_rate_rise / tyre.count)
     return Rest(state.copy(), loads)
+
+
+def _on_all_wheels(setup: Lowered) -> None:
+    """Say so if the weight lies beyond an axle: then no springs, however stiff, keep all wheels on the ground.
+
+    Raises
+    ------
+    LiftedError
+        If it does.
+    """
+    wheelbase = setup.vehicle.wheelbase
+    rear = setup.axles["rear"].mass
+    mass = setup.body.mass + setup.axles["front"].mass + rear
+    behind = (setup.body.mass * setup.place.cg_behind_front_axle + rear * wheelbase) / mass
+    if 0.0 < behind < wheelbase:
+        return
+    name = "front" if behind >= wheelbase else "rear"
+    past = behind - wheelbase if behind >= wheelbase else -behind
+    raise LiftedError(
+        f"The load lifts the {name} wheels: the weight of the whole truck lies {show(past, 'length')} "
+        f"{'behind the rear' if name == 'front' else 'ahead of the front'} axle. Take load off, or move it towards the {name}.",
+        f"{name} wheels",
+    )
 
 
 def newton(function: object, start: Array) -> Array | None:

@@ -287,7 +287,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_wind_up_decay", f"{label} wind-up: swings die at", "rate", "more",
                 partial(swing_decay, axle=axle), "Rate of their logarithm; negative: they grow."),
         Measure(f"{axle}_wind_up_left", f"{label} wind-up: still swinging at the end", "angle", "less",
-                partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that feeds itself, if much."),
+                partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that grows by itself, if much."),
         Measure(f"{axle}_joint_angle", f"{label} propshaft: greatest joint angle", "angle", "less",
                 partial(joint_most, axle=axle), "Of either joint, whatever the shaft's speed."),
         Measure(f"{axle}_slip", f"{label} wheels: most slip", "percent", "less", partial(slip_most, axle=axle),

@@ -91,7 +91,7 @@ class Measure:
     label : str
         What people read.
     quantity : str
-        Kind of quantity for `sim.describe.units.show`; the value itself is in SI, a share is 0 to 1.
+        Kind of quantity for `sim.describe.shown.show`; the value itself is in SI, a share is 0 to 1.
     better : "less", "more" or None
         Which way is better, None where it depends on what is wanted.
     of : callable

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from math import inf, isfinite, isinf, isnan, nan
 from typing import Literal
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Flag, Run
 from sim.measure.band import Band
 from sim.measure.comparison import Comparison

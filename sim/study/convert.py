@@ -9,9 +9,12 @@ import numpy.typing as npt
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.errors import InputError
+from sim.integrate.result import Flag
 from sim.kernel import layout as at
 from sim.linear.modes import modes
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.study.fit import Placed, fits, placed
@@ -114,6 +117,39 @@ class GasLift:
     rise: dict[str, float]
 
 
+def faults_at_rest(vehicle: Vehicle) -> tuple[Flag, ...]:
+    """Return what is wrong with a set-up as it stands, and with its dampers over the axles' travel.
+
+    A damper that does not fit between squeezed stop and taut strap is told as one that meets its end.
+    """
+    setup = lower(vehicle)
+    unfit = [
+        Flag("damper_end", None, f"{fit.axle} damper '{fit.name}'", text)
+        for fit in fits(vehicle)
+        for text in fit.problems
+    ]
+    return (*standing_flags(setup, rest(setup)), *unfit)
+
+
+def starved(vehicle: Vehicle, speeds: Array) -> tuple[Flag, ...]:
+    """Return a flag for every damper set whose gas does not carry its curve up to speeds of its own [m/s]."""
+    flags = []
+    for axle, of in vehicle.axles:
+        for name, part in of.dampers.items():
+            both = np.concatenate([speeds, -speeds])
+            past = np.abs(both[part.law.starved(both)])
+            if past.size:
+                who = f"{axle} damper '{name}'"
+                flags.append(
+                    Flag(
+                        "cavitation", None, who,
+                        f"{who} draws gas bubbles into its oil from {show(float(past.min()), 'speed')} on: beyond that the curve that is "
+                        "converted is not what it gives. Charge it higher, or move resistance from the piston to a foot valve.",
+                    )
+                )  # fmt: skip
+    return tuple(flags)
+
+
 def members(vehicle: Vehicle) -> dict[str, list[Member]]:
     """Return the damper sets of each axle with their ratios where the set-up stands."""
     sets: dict[str, list[Member]] = {"front": [], "rear": []}
@@ -128,12 +164,13 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
     Notes
     -----
     The wheel curve is W(u) = sum of n R F(R u) over the given sets; each of the M dampers wanted on that axle takes an equal part
-    of it: F_j(s) = W(s / R_j) / (M R_j), every ratio where its set-up stands. Gas and seals are apart from it.
+    of it: F_j(s) = W(s / R_j) / (M R_j), every ratio where its set-up stands. Gas and seals are apart from it. An axle for which
+    no damper is wanted has nothing to convert and is left out.
 
     Raises
     ------
     InputError
-        If an axle loses or gains all its dampers, or a ratio is not positive.
+        If an axle is to have dampers where the given set-up has none, or a damper hardly moves with its wheel.
     """
     before, after = members(given), members(wanted)
     conversions = []

@@ -3,13 +3,15 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
-from sim.errors import JounceError
+from sim.errors import JounceError, RunError
+from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
@@ -33,6 +35,11 @@ One of single precision takes however few there are, so that a set-up has the sa
 
 HIGHEST_M = 4.0
 """Height of a road [m] past which single precision would be off by more than a newton of tyre load: such runs are double."""
+
+ROAD_PATHS = (
+    "wheelbase", "front.tyre.radius", "front.tyre.contact_length", "rear.tyre.radius", "rear.tyre.contact_length",
+)  # fmt: skip
+"""Numbers of a vehicle that a road is sampled for (`Track._road_key`): set-ups with others of these need another road."""
 
 ROADS_KEPT = 4
 KIN_KEPT = 64
@@ -62,6 +69,12 @@ class Outcome:
         # Past these the numbers are no truck's; other flags (a stop met, a damper's end) are events of a sound run.
         lost = [one.sentence for one in self.flags if one.kind in ("not_finite", "pitch_range", "jounce_range")]
         return self.why or (lost[0] if lost else "")
+
+
+def not_run(error: JounceError) -> Outcome:
+    """Return what came of a set-up that was refused: flagged if the truck is at fault, not if it lacks what was to be changed."""
+    # The first line alone: a sweep shows reasons by the hundred.
+    return Outcome(flags=(refused(error),) if isinstance(error, RunError) else (), why=str(error).splitlines()[0])
 
 
 def goes_in_blocks(run: AnyRun, measures: Sequence[Measure] = ()) -> bool:
@@ -108,8 +121,7 @@ class Track:
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
         for place, ready in enumerate(self._ready.prepared(vehicles)):
             if isinstance(ready, JounceError):
-                # The first line alone: a sweep shows reasons by the hundred.
-                outcomes[place] = Outcome(why=str(ready).splitlines()[0])
+                outcomes[place] = not_run(ready)
             else:
                 groups.setdefault(self._key(ready), []).append((place, ready))
         for key, group in groups.items():
@@ -178,10 +190,10 @@ class Track:
             self._room = block.room
         except JounceError as error:
             # Road and layout are common to the block, so none of it can be run.
-            return [Outcome(why=str(error).splitlines()[0])] * len(ready)
+            return [not_run(error)] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
-        lanes: dict[int, Any] = {}
+        lane_of = cache(block.lane)  # what measures of one signal read, put together once a lane
         for name in self.measures:
             if name not in known:
                 continue
@@ -192,8 +204,7 @@ class Track:
                     values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
             else:
                 for lane in range(len(ready)):
-                    lanes.setdefault(lane, block.lane(lane))
-                    values[lane][name] = float(known[name].of(lanes[lane]))
+                    values[lane][name] = float(known[name].of(lane_of(lane)))
         # What these measures have asked for is what the next block writes.
         self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
         return [Outcome(values[lane], own) for lane, own in enumerate(block.flags)]
@@ -202,14 +213,14 @@ class Track:
         try:
             run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
+            return not_run(error)
         return outcome_of(run, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:
             return outcome_of(simulate(vehicle, self.run), self.measures)
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
+            return not_run(error)
 
 
 def outcome_of(run: Run, measures: Sequence[str]) -> Outcome:

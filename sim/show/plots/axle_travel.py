@@ -5,7 +5,7 @@ from math import isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from math import isfinite, isinf, isnan
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.measure import Measure
 from sim.measure.table import Value
 from sim.measure.worst import worst

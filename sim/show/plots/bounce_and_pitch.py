@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time, released

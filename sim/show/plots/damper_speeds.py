@@ -6,7 +6,7 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.measure.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees

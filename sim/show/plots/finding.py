@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better

@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show_numbers, unit_names
+from sim.describe.shown import show_numbers, unit_names
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value

@@ -6,7 +6,7 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import across, released

@@ -27,7 +27,8 @@ def figure(answer: Answer) -> Figure:
             [], title,
             f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
             f"gets better; lines: from the least to the most if all dampers are {100 * hold.scatter:.0f} % soft or hard, hot "
-            f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %).",
+            f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %)."
+            + (" Hatched bars: flagged, no more than the start is." if any(one.faults for one in singles) else ""),
         )  # fmt: skip
         # Bands as well as bars: a gain that scatter can turn into a loss must be seen whole.
         ends = [100 * v for one in singles for v in (one.gain, one.least, one.most)]
@@ -41,7 +42,12 @@ def figure(answer: Answer) -> Figure:
             gain = 100 * one.gain
             panel.bars(
                 np.array([[min(0.0, gain), max(0.0, gain), middle - 0.26, middle + 0.26]]),
-                facecolor=look.colour,
+                # A bar that is hatched stays readable in grey.
+                **(
+                    {"facecolor": "white", "edgecolor": look.colour, "hatch": "////"}
+                    if one.faults
+                    else {"facecolor": look.colour}
+                ),
                 zorder=3,
             )
             # The band over its bar: if it crosses zero, the change may do harm with dampers as they come.

@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time

@@ -10,7 +10,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.units import show, show_parts
+from sim.describe.shown import show, show_parts
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
@@ -24,7 +24,7 @@ CAUTIONS = (
     "Support the axle before a damper is taken out, and the truck on its frame with wheels chocked; nobody under it in droop tests.",
     "Stops and straps must act before the damper's own ends. Cycle the axle with springs out, both wheels and crossed, at steering "
     "lock, before ordering. Check hoses, shafts and steering after a lift; local rules and licensed practice come first.",
-    "Computed for comparison of set-ups by a half-car (no roll, no steering); it licenses nothing.",
+    "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
 CONSTRUCTIONS = {

@@ -3,7 +3,7 @@
 from math import isinf, isnan
 from pathlib import Path
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.verdict import reference_of
 from sim.show.report.table_csv import Table

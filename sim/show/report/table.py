@@ -14,7 +14,7 @@ from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.verdict import reference_of, verdict
 from sim.show.report.cells import FULL, Signs, cell, label, signs
-from sim.show.report.key import in_place
+from sim.show.report.key import short
 from sim.show.report.verdict_words import cell as cell_words
 from sim.show.report.verdict_words import coinciding, damped, headline, names_of
 
@@ -30,14 +30,6 @@ WIDTH = 100
 
 LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 """Letters for a label, for a value, and between columns."""
-
-
-def short(comparison: Comparison) -> tuple[Measure, ...]:
-    """Return the measures that decide most; all of them are in summary.csv."""
-    # A launch is judged by wind-up and slip, a course by ride and travel: each has places of its own.
-    drives = any(run.drive is not None for run in comparison.runs.values())
-    places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
-    return in_place(places)
 
 
 def families(comparison: Comparison) -> dict[str, str]:

@@ -3,7 +3,7 @@
 from math import isfinite, isinf, isnan, nan
 from pathlib import Path
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison
 from sim.measure.verdict import Change, noticed_of, verdict
 from sim.show.report.table_csv import Table

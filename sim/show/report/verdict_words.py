@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import isfinite, isinf, isnan
 
-from sim.describe.units import show, show_parts
+from sim.describe.shown import show, show_parts
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
 from sim.measure.verdict import Against, Change, Outcome, Part, Unsafe, Verdict

@@ -135,7 +135,7 @@ def test_flagged_run_is_told(plot):
     assert written.count("FLAGGED: ") == 2
     assert "FLAGGED: 2 two dampers at 3.21 s: " in written
     assert SENTENCE in written
-    assert "(and 1 more)" in written
+    assert "Also: " in written
     assert "two dampers (flagged)" in written
     assert "FLAGGED" not in words(PLOTS[plot](case("four")))
 

@@ -9,7 +9,7 @@ from sim.measure import measures_for
 from sim.measure.table import Value
 from sim.show.plots import PLOTS
 from sim.show.plots.finding import Finding, asked, sentence
-from sim.show.plots.swept import title as swept_title
+from sim.show.plots.swept_title import title as swept_title
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.sweep import Swept
 from tests.show.plots.cases import BOTTOMED, BROKE, case, compared
