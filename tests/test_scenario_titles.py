@@ -87,7 +87,7 @@ CLAUSES = {
     rf"bobs {N} times over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: cycles to 5 %"),
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
-    rf"still swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
+    rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
     rf"dives {N} % (?P<way>\w+)": ratio(lambda m: "Pitch: most nose-down"),
 }  # fmt: skip
 """What a title says of a figure; which row of the CSV it is, what that comes to, and what was said, to the digits said."""
@@ -183,6 +183,10 @@ def test_the_verdict(told):
     if text is None or len(told.setups) == 1:
         pytest.skip("no verdict is drawn")
     found = re.search(r"Against “(.*?)”, “(.*?)” (.*?)(?:; (.*?))?(?:\. “(.*?)” (.*))?$", text)
+    if found is None and "too close to call" in text:
+        # What is not known of the truck decides; its bands are checked in the tests of doubt.
+        assert re.search(r"“.*?” against “.*?”: (?:grip|ride|travel|settling)", text), text
+        return
     if found is None:
         found = re.search(r"(?:“(.*?)”|Which set-up.*?) hardly matters: .* are the same as with “(.*?)”", text)
         assert found, text

@@ -167,10 +167,13 @@ class Spread(AbstractContextManager["Spread"]):
                             yield number, answer
                 if broken:
                     # All breaks with the one that was killed; which it was cannot be known, so all that was sent is lost.
-                    todo.extend(part for some in pending.values() for part in some)
+                    lost = [part for some in pending.values() for part in some]
+                    todo.extend(lost)
                     pending.clear()
                     killed += 1
-                    self.note(KILLED)
+                    # Nothing is lost where the same death is met once more, by processes that were to take its place.
+                    if lost:
+                        self.note(KILLED)
                     others = max(others - 1, 1)
                     executor = _others(others)
         finally:

@@ -258,6 +258,9 @@ def test_measure(house):
     assert value == pytest.approx(most - least, abs=2.0)
     drawn = (folder / "out" / "teeth_scenario" / "verdict.svg").read_text(encoding="utf-8")
     assert "swing of their load" in drawn
+    # It carries a block of the verdict, as it claims, beside those of the package.
+    carried = [row[5] for row in rows(folder / "out" / "teeth_scenario" / "verdict.csv") if row[2] == "grip"]
+    assert carried[:2] == ["Front tyres: swing of their load", "Rear tyres: swing of their load"]
     swept = rows(folder / "out" / "teeth_scenario_by_height_pressed" / "swept.csv")
     assert "as it is: Front tyres: swing of their load [N]" in swept[0]
     tuned = {row[0]: row for row in rows(folder / "out" / "teeth_scenario_tuned" / "tuned.csv")}
