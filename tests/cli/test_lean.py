@@ -85,7 +85,9 @@ def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
 def test_tramp_tells_of_flagged_runs(demo, capsys, monkeypatch):
     flag = Flag("damper_end", 0.4, "front damper 'main'", "front damper 'main' was pulled to its extended end.")
     monkeypatch.setattr("sim.study.tramp.map.trace_flags", lambda *given: (flag,))
-    code, _, err = told(capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "3")
+    code, _, err = told(
+        capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "3", "--setup", "leaves as fitted"
+    )
     assert code == 3
     assert "FLAGGED upper mounts (lean alone), grip follows load at once: front damper 'main'" in err
     folder = demo / "outputs" / "rear_lean_on_rock_tramp"
