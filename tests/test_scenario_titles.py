@@ -242,7 +242,7 @@ PAGES = {
                     lambda m: (f"{m[1].capitalize()} travel left to the stop", lambda v: v), "more"),
     "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS (Wk)", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
-                lambda m: ("Ride at driver: all together, weighted RMS", lambda v: v), "less"),
+                lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
     "wind_up": (r"the (front|rear) pinion swings (?:up|down) by ([\d.]+) deg", r"([\d.]+) deg",
                 lambda m: (f"{m[1].capitalize()} wind-up, pinion {'up' if ' up by' in m[0] else 'down'}", lambda v: v), "less"),
     "bounce_and_pitch": (r"the body has stopped (bouncing|pitching) ([\d.]+) s", r"([\d.]+) s\b",
