@@ -148,7 +148,7 @@ class Wheels(NamedTuple):
     ratio: float  # propshaft turns a wheel turn
     shaft_rate: float  # [N m/rad] at the wheels; 0 if the axle is not driven
     shaft_damping: float  # [N m s/rad]
-    load_delayed: float = 0.0  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
+    load_delayed: float  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
 
 
 class Drive(NamedTuple):

@@ -29,6 +29,7 @@ TRUCK = sim.load(TRUCK_FILE)
 RIGID = {"front.fore_and_aft": "none", "rear.fore_and_aft": "none"}
 SMOOTH = {
     "rear.springs.pack.friction": "none",
+    **{f"{end}.dampers.main.seal_friction": "0 N" for end in ("front", "rear")},
     **{
         f"{end}.dampers.main.law": {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}
         for end in ("front", "rear")
