@@ -256,7 +256,7 @@ SHOWN = {
 def _carried(axle: str, place: int) -> dict[str, Carries]:
     sliding = f"slips its {axle} wheels {{to}} of the time, not {{of}}"
     wound = f"winds its {axle} axle up {{share}}"
-    left = f"still swings its {axle} axle by {{to}} at the end, not {{of}}"
+    left = f"swings its {axle} axle by {{to}} at the end, not {{of}}"
     return {
         f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding),
         f"{axle}_pinion_up": Carries("travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more"),

@@ -59,7 +59,7 @@ COASTING: tuple[Measure, ...] = (
     ),
 )  # fmt: skip
 
-SHOWN = {"driver_power": Shown(table=190), "speed_lost": Shown(table=195)}
+SHOWN = {"driver_power": Shown(table=204), "speed_lost": Shown(table=206)}
 
 
 def measures(run: Run) -> tuple[Measure, ...]:

@@ -59,6 +59,7 @@ def test_fourth_order_on_a_smooth_road():
     assert orders[1] < orders[0] + 0.1
 
 
+@pytest.mark.long  # ten seconds of DOP853 in steps that suit it
 def test_demo_course_agrees_with_dop853():
     """Peaks of tyre load and RMS body acceleration within 1e-4 of DOP853 at rtol 1e-10, started afresh at every edge."""
     run = SCENARIO.run

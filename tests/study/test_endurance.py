@@ -275,7 +275,7 @@ def test_written_history_reads_back(tmp_path):
 def test_energy_of_the_demos_is_accounted_for():
     for file in ("will_they_fade", "what_tube_size", "two_or_four_heat"):
         scenario = sim.load(ROOT / "scenarios" / f"{file}.yaml")
-        stage = scenario.run.stages[0].model_copy(update={"distance": None, "duration": 20.0})
+        stage = scenario.run.stages[0].model_copy(update={"distance": None, "duration": 10.0})
         run = scenario.run.model_copy(update={"stages": (stage,)})
         for vehicle in scenario.setups.values():
             made = endure(vehicle, run, step_s=5e-4)

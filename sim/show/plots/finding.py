@@ -116,8 +116,15 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     if len(alike) == len(known) - 1 > 1 and whole:
         first = f"every set-up but {last}"
     text = f"ith {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
+    if not hardly(finding, known[best], known[worst]):
+        return f"W{text}"
     # Said first, or a reader takes the better figure for a reason to choose.
-    return f"It hardly matters: w{text}" if hardly(finding, known[best], known[worst]) else f"W{text}"
+    who = "Among those with dampers it" if len(known) < len(finding.values) - _missing(finding) else "It"
+    return f"{who} hardly matters: w{text}"
+
+
+def _missing(finding: Finding) -> int:
+    return sum(isnan(value) for value in finding.values.values())
 
 
 def hardly(finding: Finding, one: float, other: float) -> bool:
