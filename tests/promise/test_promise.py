@@ -129,7 +129,7 @@ def house(tmp_path_factory):
         "tune": ["tune", teeth, *one, "--no-plots"],
         "endure": ["endure", scenarios["hours"], *one],
         "lean": ["lean", scenarios["away"], "--steps", "3", *out],
-        "tramp": ["tramp", scenarios["away"], "--steps", "3", *out],
+        "tramp": ["tramp", scenarios["away"], "--steps", "3", "--setup", "soft", *out],
         "compare away": ["compare", scenarios["away"], "--no-plots", *out],
         "endure teeth": ["endure", teeth, *one],
         "lean teeth": ["lean", teeth, *out],

@@ -26,6 +26,7 @@ from sim.study.fit import fits
 from sim.study.flagged import faults
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
+from sim.study.tuning.studies import Single, helping
 
 ROOT = Path(__file__).parents[2]
 TRUCK = str(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
@@ -275,6 +276,18 @@ def test_a_tuning_goes_round_what_is_flagged(tmp_path):
 
 
 BRAKE = {"kind": "brake", "surface": LAUNCH["surface"], "speed": "30 km/h", "watch": "0.8 s", "course": COURSE}
+
+
+def test_a_single_change_that_helps_most_is_sound_or_named_as_flagged():
+    sound, hurt, more = (
+        Single(None, 1.0, gain, gain, gain, faults) for gain, faults in ((0.02, ""), (0.01, "x"), (0.05, "x"))
+    )
+    assert helping([more, sound, hurt]) == (sound, more)
+    assert helping([sound, hurt]) == (sound, None)
+    assert helping([more, hurt]) == (None, more)
+    assert helping([Single(None, 1.0, 0.001, 0.0, 0.0)]) == (None, None)
+
+
 DRIVEN = {
     "damper_end": ({"front.dampers.main.length_collapsed": "566 mm"}, "front damper 'main' met its collapsed end",
                    "front damper 'main' hit its collapsed end"),

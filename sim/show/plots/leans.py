@@ -266,9 +266,8 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     if change.best is not stands and gain >= change.size / 2.0:
         against = f"{_deg(stands.values['peak'])} as it stands"
     who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
-    # Named with its fault, so that nobody who sees it in the picture takes it for the best.
-    other = change.flagged_better
-    flagged = f" (less still {MOVES[move].words(other.at)}, but flagged: {in_words(other.flags[:1])})" if other else ""
+    # In short: a title has three lines, and the paragraphs name it with its fault.
+    flagged = " (flagged places left aside)" if change.flagged_better else ""
     place = MOVES[move].words(change.best.at)
     return f"{MOVES[move].label} {place}: pinion swing {_deg(best)}, not {against}{who}{flagged}"
 

@@ -6,12 +6,13 @@ from sim.describe.shown import show
 from sim.study.tuning.judge import SOUND
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
+from sim.study.tuning.studies import helping
 
 NEAR_END = 0.01
 """Share of a move's range that counts as its very end: a search comes near an end, seldom onto it."""
 
-WORTH_A_WORD = 5e-4, 2e-3
-"""A limit costs something from the first share of now on; a single change helps from the second."""
+WORTH_A_WORD = 5e-4
+"""A limit costs something from this share of now on."""
 
 
 def sentences(answer: Answer) -> list[str]:
@@ -74,7 +75,7 @@ def _limits(answer: Answer) -> list[str]:
         gain = goal - answer.without.get(text, goal)
         has = f"{text} (has {show(nearest, measure.quantity)})"
         # Being near a limit is not yet being held by it: only a search without it can tell.
-        if gain > WORTH_A_WORD[0]:
+        if gain > WORTH_A_WORD:
             said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
         else:
             said.append(f"Near: {has}; it costs next to nothing.")
@@ -120,14 +121,19 @@ def _flatness(answer: Answer) -> list[str]:
 
 
 def _single_change(answer: Answer) -> list[str]:
-    if not answer.singles or answer.singles[0].gain <= WORTH_A_WORD[1]:
-        return []
-    one = answer.singles[0]
-    return [
-        f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
-        f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
-        + (f" It is flagged as '{answer.tuning.start}' is: {one.faults}." if one.faults else "")
-    ]
+    sound, flagged = helping(answer.singles)
+    said = []
+    if sound is not None:
+        said.append(
+            f"The single change that helps most: {sound.move.name} to {sound.move.words(sound.value)}, {percent(sound.gain)} "
+            f"({percent(sound.least)} to {percent(sound.most)} as dampers come out)."
+        )
+    if flagged is not None:
+        said.append(
+            f"FLAGGED as '{answer.tuning.start}' is ({flagged.faults}), {'but better' if sound else 'the best single change'}: "
+            f"{flagged.move.name} to {flagged.move.words(flagged.value)}, {percent(flagged.gain)}."
+        )
+    return said
 
 
 def _as_dampers_come_out(answer: Answer) -> list[str]:

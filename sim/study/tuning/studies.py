@@ -61,6 +61,19 @@ class Single:
     faults: str = ""
 
 
+HELPS = 0.002
+"""Least gain of a single change that is told: less is no reason to change anything; ours, no source."""
+
+
+def helping(singles: Sequence[Single]) -> tuple[Single | None, Single | None]:
+    """Return the single change that helps most without a flag, and a flagged one that would help more; None where there is none."""
+    sound = next((one for one in singles if not one.faults and one.gain > HELPS), None)
+    flagged = next((one for one in singles if one.faults and one.gain > HELPS), None)
+    if sound is not None and flagged is not None and flagged.gain <= sound.gain:
+        flagged = None
+    return sound, flagged
+
+
 @dataclass(frozen=True)
 class Drawn:
     """One way in which dampers come out other than ordered.
