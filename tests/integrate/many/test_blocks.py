@@ -149,7 +149,7 @@ def test_values_put_in_are_checked_like_written_ones(scenario):
     assert not only_laws_differ(vehicle, with_values(vehicle, {"front.dampers.main.count": 3}))
     assert not only_laws_differ(vehicle, with_values(vehicle, {"rear.tyre.rate": 3e5}))
     for path, value, said in (
-        (f"{LAW}.bump.low", -1.0, "greater than or equal to 0"), ("front.dampers.man.count", 2, "there is no 'man'"),
+        (f"{LAW}.bump.low", -1.0, "must not be less than 0"), ("front.dampers.man.count", 2, "there is no 'man'"),
         ("front.dampers.main.length_extended", 0.3, "are they crossed"), ("front.tire.rate", 1.0, "there is no 'tire'"),
     ):  # fmt: skip
         with pytest.raises(InputError, match=said):
