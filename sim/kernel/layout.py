@@ -37,7 +37,7 @@ STATES: Final = 23
 # kind are of the front and the rear axle.
 SPIN: Final = 23  # speed of the axle's wheels [rad/s], forwards positive
 SLIP: Final = 25  # slip of the tyres behind their relaxation length
-BRAKE: Final = 27  # share of the brakes' moment that acts, between -1 and 1
+BRAKE: Final = 27  # turn by which the brakes give behind their friction faces [rad]
 SHIFT: Final = 29  # of the axle along the truck, on its eyes, shackles and bushes [m]
 SHIFT_SPEED: Final = 31
 TWIST: Final = 33  # of shafts, seen at the wheels [rad]
@@ -137,14 +137,15 @@ class Wheels(NamedTuple):
     shape: float  # C
     relaxation_length: float  # [m]
     carcass_time: float  # [s] slip counts with its own rate so far ahead: the carcass's damping
-    brake_give: float  # [rad] turn over which brakes that bind build up
+    brake_rate: float  # [N m/rad] of the brakes' give behind their friction faces; 0 without brakes
+    brake_damping: float  # [N m s/rad] of that give, more than 0
     ratio: float  # propshaft turns a wheel turn
     shaft_rate: float  # [N m/rad] at the wheels; 0 if the axle is not driven
     shaft_damping: float  # [N m s/rad]
     shift_free: float  # 1: the axle can give along the truck; 0: it is held
     shift_rate: float  # [N/m]
     shift_damping: float  # [N s/m]
-    load_delayed: float = 0.0  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
+    load_delayed: float  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
 
 
 class Drive(NamedTuple):

@@ -84,7 +84,8 @@ def wheel_moments(m, brakes, axle, lanes, rows):
 
     A transient slip s stands for the tread behind its relaxation length L(s): L ds/dt = (R w - v) - max(|v|, |R w|) s, so
     that a wheel that spins on the spot has slip 1 and a locked one -1, and at rest the tread is a spring. The gear mesh
-    sees wheels against housing. Brakes follow turn, not time, like leaf friction: they lock without a jump.
+    sees wheels against housing. A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and
+    slips at the pedal's moment whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
     """
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -142,8 +143,10 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * by_ratio - against
         damping = m[w + WHEELS_AT.shaft_damping * lanes] * twist_rate
         torque = m[w + WHEELS_AT.shaft_rate * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
-        bound = m[(at.BRAKE + axle) * lanes + lane]
-        brake = brakes * bound
+        spring = m[w + WHEELS_AT.brake_rate * lanes] * m[(at.BRAKE + axle) * lanes + lane]
+        brake = min(max(spring + m[w + WHEELS_AT.brake_damping * lanes] * against, -brakes), brakes)
+        # As the wheel turns while the brake holds; where it slips, what is left of its moment moves the dashpot.
+        give_rate = (brake - spring) / m[w + WHEELS_AT.brake_damping * lanes]
         m[s + at.TRACTION * lanes] = force
         m[s + at.MOMENT * lanes] = brake - torque
         m[s + at.FORCE_SHIFT * lanes] = (
@@ -154,7 +157,7 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
         m[r + at.FELT * lanes] = delayed * fastest * (pressing - felt) / length
-        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + WHEELS_AT.brake_give * lanes]
+        m[r + at.BRAKE * lanes] = give_rate
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
@@ -168,6 +171,6 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             m[s + at.ROLLING_RADIUS * lanes] = rolling
             energy = at.RATE * lanes + lane
             m[energy + at.LOSS_SLIP * lanes] += force * sliding
-            m[energy + at.LOSS_BRAKES * lanes] += brake * against
+            m[energy + at.LOSS_BRAKES * lanes] += brake * against - spring * give_rate
             m[energy + at.LOSS_SHAFTS * lanes] += damping * twist_rate
             m[energy + at.LOSS_SHIFT * lanes] += m[w + WHEELS_AT.shift_damping * lanes] * shift_speed * shift_speed

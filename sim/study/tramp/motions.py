@@ -143,8 +143,6 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
         # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
         state[at.SPIN + which] = speed / radius / (1.0 - slip if line.drives(name) else 1.0)
         state[at.SLIP + which] = slip if line.drives(name) else 0.0
-        # The brake's state follows the sense in which the wheel turns, here forwards; no pedal is pressed.
-        state[at.BRAKE + which] = 1.0
         if own.wheels[name].load_delayed:
             rows.append(at.FELT + which)
             rates.append(at.FELT + which)
