@@ -381,6 +381,8 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
     "heat": ((1e3, "kJ", 1),),
+    "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
+    "heat_capacity": ((1.0, "J/K", 0),),
 }
 """1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B)."""
 

@@ -70,8 +70,8 @@ def fit(run: Run, signal: Signal) -> Fit | None:
     x = np.abs(decay.x[turns])
     found = _sides(x)
     # What is smaller than friction's own excursion hardly slips; the first of them is still where a whole half swing ended.
-    small = np.flatnonzero(x < found[1]) if found else ()
-    if found and len(small) > 1:
+    small = [] if found is None else np.flatnonzero(x < found[1]).tolist()
+    if len(small) > 1:
         x = x[: small[0] + 1]
         found = _sides(x)
     peaks = max(x.size - 1, 0)

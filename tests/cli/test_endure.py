@@ -15,6 +15,7 @@ import pytest
 
 from sim.cli import main
 from sim.study.endurance import drive
+from tests.linear.test_standing import by_hand
 from tests.waiting import until
 
 ROOT = Path(__file__).parents[2]
@@ -67,6 +68,12 @@ def test_files_and_figures(demo, capsys, workers):
     assert float(rows[-1]["distance [km]"]) == pytest.approx(0.4)
     hottest = max(float(row["front main oil [°C]"]) for row in rows)
     assert figures["front_main_oil_hottest"] - 273.15 == pytest.approx(hottest, abs=0.006)
+    with (folder / "summary.csv").open(encoding="utf-8", newline="") as file:
+        written = {row["name"]: row for row in csv.DictReader(file)}
+    oil, heat = by_hand(0.032, 0.054, 0.330, 0.014)
+    assert (written["front_main_oil_mass"]["unit"], written["front_main_heat_capacity"]["unit"]) == ("kg", "J/K")
+    assert float(written["front_main_oil_mass"]["as it is"]) == pytest.approx(oil, rel=1e-5)
+    assert float(written["front_main_heat_capacity"]["as it is"]) == pytest.approx(heat, rel=1e-5)
     with (folder / "travel_counts.csv").open(encoding="utf-8", newline="") as file:
         counts = list(csv.reader(file))
     assert counts[0][:3] == ["travel from [mm]", "to [mm]", "as it is: front [cycles]"]
@@ -81,6 +88,7 @@ def test_table(demo, capsys):
     assert main(["endure", "scenarios/short.yaml", "--setup", "as it is", "--workers", "1"]) == 0
     out = capsys.readouterr().out
     assert "Front 'main': hottest oil [°C (°F)]" in out
+    assert "Front 'main': oil in one [kg (lb)]" in out
     assert "summary" not in out
 
 

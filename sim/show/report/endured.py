@@ -21,7 +21,7 @@ from sim.study.endurance.measures import Figure, figures
 ZERO_C = 273.15
 
 SHORT = (
-    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "tyre_off_ground", "left_to_stop", "ride_wk_",
+    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "_oil_mass", "_heat_capacity", "tyre_off_ground", "left_to_stop", "ride_wk_",
     "damper_end_hits", "large_cycles",
 )  # fmt: skip
 """Parts of the names of the figures in the short table."""
