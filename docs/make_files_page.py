@@ -21,7 +21,8 @@ def page() -> str:
     parts = [
         "# The files\n",
         "Made from the models by `docs/make_files_page.py`. Numbers with a unit are written with it (`180 lb/in`). A key",
-        "without a default must be given. Named mappings (`dampers`, `springs`, `loads`, `points`) take names of your choice.\n",
+        "without a default must be given. Named mappings (`dampers`, `springs`, `loads`, `points`) take names of your choice.",
+        "Every physical number may say what is known of it (`180 lb/in +- 5 %`, `170 to 190 lb/in`, `about 180 lb/in`): [doubt.md](doubt.md).\n",
     ]
     for title, root in (("Vehicle file", Vehicle), ("Course file", Course), ("Scenario file", ScenarioFile)):
         parts.append(f"## {title}\n")

@@ -73,7 +73,7 @@ MUTANTS = (
     (AXLE, "+ m[s + at.RISE_Z * lanes] * jounce_speed", "+ jounce_speed"),
     (AXLE, "- m[s + at.AHEAD * lanes] * pitch_speed", "+ m[s + at.AHEAD * lanes] * pitch_speed"),
     (GUIDES, "m[s + at.TURN_1 * lanes] * jounce_speed", "-m[s + at.TURN_1 * lanes] * jounce_speed"),
-    (AXLE, "jounce + up - stop_up - m[a + AXLE_AT.stop_gap * lanes] > 0.0", "jounce + up - stop_up - m[a + AXLE_AT.stop_gap * lanes] > 0.01"),
+    (AXLE, "squeeze > 0.0", "squeeze > 0.01"),
     (AXLE, "-= stop\n", "-= 0.9 * stop\n"),
     (AXLE, "+= stop * forward", "-= stop * forward"),
     (LINES, "force = pushed - pulled", "force = pushed + pulled"),
@@ -130,6 +130,7 @@ MUTANTS = (
 )  # fmt: skip
 
 
+UNLOADED = "m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]"
 SHIFTED = """        if driven:
             m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
 """
@@ -146,24 +147,24 @@ DRIVEN_MUTANTS = (
     (WHEELS, "low_slope + t * (2.0 * bend + 3.0", "low_slope + t * (bend + 3.0"),
     (WHEELS, "(beyond if beyond > 0.0 else 0.0)", "beyond"),
     (WHEELS, "torque *= throttle", "torque *= 1.0"),
-    (WHEELS, "+ height * pitch_speed + shift_speed", "+ height * pitch_speed"),
-    (WHEELS, "across = jounce_speed - place * pitch_speed", "across = jounce_speed + place * pitch_speed"),
-    (WHEELS, "speed = (forwards + slope * upwards)", "speed = (forwards - slope * upwards)"),
+    (WHEELS, "* pitch_speed + shift_speed", "* pitch_speed"),
+    (WHEELS, "across = jounce_speed - m[", "across = jounce_speed + m["),
+    (WHEELS, "return (forwards + slope * upwards)", "return (forwards - slope * upwards)"),
     (WHEELS, "/ (1.0 + slope * slope) ** 0.5", ""),
     (WHEELS, "* (pressed if pressed > 0.0 else 0.0)", "* pressed"),
-    (WHEELS, "rolling = radius - m[", "rolling = radius + m["),
-    (WHEELS, "sliding = rolling * spin - speed", "sliding = radius * spin - speed"),
+    (WHEELS, "return radius - m[", "return radius + m["),
+    (WHEELS, "sliding = rolling * spin - speed", f"sliding = {UNLOADED} * spin - speed"),
     (WHEELS, "fastest = max(abs(speed), abs(rolling * spin))", "fastest = abs(speed)"),
     (WHEELS, "exp(-m[w + WHEELS_AT.stiffness_fade", "exp(m[w + WHEELS_AT.stiffness_fade"),
     (WHEELS, "(sliding - fastest * slip)", "(sliding + fastest * slip)"),
     (WHEELS, "slip + m[w + WHEELS_AT.carcass_time", "slip - m[w + WHEELS_AT.carcass_time"),
-    (WHEELS, "+ m[s + at.TURN_1 * lanes] * jounce_speed", "- m[s + at.TURN_1 * lanes] * jounce_speed"),
+    (WHEELS, "+ m[s + at.TURN_1 * lanes] * m[", "- m[s + at.TURN_1 * lanes] * m["),
     (WHEELS, "* by_ratio - against", "* by_ratio + against"),
     (WHEELS, "lane] + damping", "lane] - damping"),
     (WHEELS, "= brake - torque", "= torque - brake"),
     (WHEELS, "-m[w + WHEELS_AT.shift_rate", "m[w + WHEELS_AT.shift_rate"),
     (WHEELS, "- m[w + WHEELS_AT.shift_damping", "+ m[w + WHEELS_AT.shift_damping"),
-    (WHEELS, "(torque - brake - force * rolling)", "(torque - brake - force * radius)"),
+    (WHEELS, "(torque - brake - force * rolling)", f"(torque - brake - force * {UNLOADED})"),
     (WHEELS, "(torque - brake - force * rolling)", "(torque + brake - force * rolling)"),
     (WHEELS, "lanes] * against, -brakes", "lanes] * spin, -brakes"),
     (WHEELS, "-brakes), brakes)", "0.0), brakes)"),

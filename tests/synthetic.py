@@ -272,5 +272,6 @@ def synthetic_comparison(n_setups: int = 3, show: tuple[str, ...] | None = None)
         question="Do four dampers beat two?",
         path=Path("two_or_four.yaml"),
         show=show,
+        reference=None,
     )
     return Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()})

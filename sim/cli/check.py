@@ -102,7 +102,7 @@ def _said(loaded: object) -> str:
         # A vehicle that cannot stand is a problem of its file here, listed with those of the others.
         except JounceError as error:
             raise InputError(str(error)) from error
-        from sim.describe.units import show
+        from sim.describe.shown import show
 
         return (
             f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"

@@ -84,7 +84,7 @@ def run(options: argparse.Namespace) -> int:
 def each_table(found: "Sequence[Converted]") -> Cells:
     """Return the force of one at five speeds of its own, with a head."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
     for one in found:
@@ -99,7 +99,7 @@ def each_table(found: "Sequence[Converted]") -> Cells:
 
 def end_table(found: "Sequence[EndUp]") -> Cells:
     """Return unsprung mass and hop with the tube down and up, with a head."""
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     rows = [["damper set", "tube", "axle's mass", "hop", "damping ratio of the hop", ""]]
     for one in found:
@@ -115,7 +115,7 @@ def end_table(found: "Sequence[EndUp]") -> Cells:
 
 def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     """Return lean and ratio through the travel, with a head; at most so many places of each set, 0 for all."""
-    from sim.describe.units import show
+    from sim.describe.shown import show
     from sim.study.fit import lean_words
 
     rows = [
@@ -145,7 +145,7 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
 
 def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
     """Return the push of the gas and the height that it adds in every set-up, with a head."""
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     rows = [["set-up", "damper set", "how many", "push of one", "its rate", "body rises, front", "body rises, rear"]]
     for setup, lifts in found.items():

@@ -132,10 +132,10 @@ def _as_options(text: str) -> str:
 
 
 def _tolerance(text: str) -> float:
-    from sim.describe.units import _fraction
+    from sim.describe.units import fraction
 
     try:
-        share = float(str(_fraction(text)))
+        share = float(str(fraction(text)))
     except ValueError:
         raise InputError(f"--tolerance {text}: write a share, e.g. 0.1 or '10 %'") from None
     # From 100 % on, a damper without any force would pass.
@@ -183,7 +183,7 @@ def _printed_curve(law: "Measured") -> None:
     from rich.console import Console
     from rich.table import Table
 
-    from sim.describe.units import show
+    from sim.describe.shown import show
     from sim.study.dyno import has_loops, hysteresis_at, shown_speeds, sides
 
     table = Table(show_edge=False, pad_edge=False, box=None)
@@ -205,7 +205,7 @@ def _printed_curve(law: "Measured") -> None:
 
 
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     missed = [point for point in points if not point.passes]
     verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"

@@ -148,7 +148,7 @@ def _recorded(leans: "Leans") -> dict[str, Any]:
 def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES
 

@@ -80,7 +80,7 @@ def _course(path: Path) -> tuple["Course", Any]:
 
 def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
     """Return key, sentence and plain value of each number."""
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     # The density at 0.1 waves a metre needs some tens of metres; the IRI needs less.
     known = not isnan(found.at_reference)

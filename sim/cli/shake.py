@@ -85,7 +85,8 @@ def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", floa
 def _speed(text: str, option: str, least: float, most: float) -> float:
     from pydantic import TypeAdapter, ValidationError
 
-    from sim.describe.units import Speed, show
+    from sim.describe.shown import show
+    from sim.describe.units import Speed
 
     try:
         value = float(TypeAdapter(Speed).validate_python(text))
@@ -154,7 +155,7 @@ def _printed(responses: "Responses") -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from sim.describe.units import show
+    from sim.describe.shown import show
     from sim.linear.response import FRONT_LOAD, REAR_LOAD
 
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)

@@ -11,6 +11,7 @@ from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
+    from sim.describe.parts.vehicle import Vehicle
     from sim.study.fit import Fit
 
 
@@ -44,6 +45,8 @@ def run(options: argparse.Namespace) -> int:
             if fit.name + fit.axle in problems:
                 # Problems only, no notes: those of the ordered set-up are enough to read.
                 problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
+    for key, texts in _doubt(name, setups[name]).items():
+        problems[key] += texts
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, _stems(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
@@ -65,13 +68,46 @@ def run(options: argparse.Namespace) -> int:
     return 3 if wrong else 0
 
 
+def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
+    """Return what the numbers in doubt leave open of each damper's lengths and forces, by set and axle."""
+    from sim.describe.doubtful import doubtful
+
+    if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
+        return {}
+    # Draws need a library that takes a while to load; a file without doubt does without.
+    from sim.describe.shown import show
+    from sim.study.doubt.standing import doubted_quantities, ordered
+
+    _, bands = doubted_quantities({name: vehicle}, ordered)
+    said: dict[str, list[str]] = {}
+    ends: dict[str, list[str]] = {}
+    for (axle, damper, kind, what), band in bands.get(name, {}).items():
+        quantity = "length" if kind in ("length", "room") else "force"
+        low, high = show(band.low, quantity), show(band.high, quantity)
+        # As printed: what the doubt does not reach is not said.
+        if low == high or (kind == "length" and band.high - band.low < LEAST_SEEN):
+            continue
+        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
+        said.setdefault(damper + axle, []).append(f"{words} {low} to {high}")
+        if kind == "room" and band.low < 0.0:
+            ends.setdefault(damper + axle, []).append(
+                f"in doubt: {axle} damper '{damper}' may run into its end ({words} {low} to {high}). Measure what is in doubt before "
+                "it is ordered"
+            )
+    return {key: [f"in doubt, 95 times in 100: {'; '.join(texts)}", *ends.get(key, [])] for key, texts in said.items()}
+
+
+LEAST_SEEN = 1e-3
+"""Doubt of a length [m] that a tape does not show."""
+
+
 def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     """Print what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
-    from sim.describe.units import show
+    from sim.describe.shown import show
 
     def length(value: float) -> str:
         # inf: no stop or strap, or no ends given, so nothing can be said of what is left.

@@ -3,13 +3,18 @@
 import argparse
 import json
 import sys
+from collections.abc import Iterable
+from dataclasses import replace
 from math import isfinite
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import note, notices
 from sim.measure.comparison import Comparison
+
+if TYPE_CHECKING:
+    from sim.study.doubt.study import Doubted
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,6 +24,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="show every measure, not only those that decide most")
     parser.add_argument("--json", action="store_true", help="print measures and flags as JSON, for scripts")
     parser.add_argument("--no-plots", action="store_true", help="write CSV and the record only")
+    parser.add_argument(
+        "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
+    )
 
 
 def run(options: argparse.Namespace, only: str | None) -> int:
@@ -35,13 +43,19 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     # One set-up alone has a folder of its own: it must not replace the comparison of all.
     results = place(options.outputs, options.scenario, f"-{slug(only)}" if only is not None else "", only or "")
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
-    folder = written(comparison, results, command, plots=not options.no_plots)
+    doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
+    comparison = with_doubt(comparison, doubted)
+    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted)
     if options.json:
-        print(json.dumps(as_json(comparison), indent=2, ensure_ascii=False))
+        print(json.dumps(as_json(comparison, doubted), indent=2, ensure_ascii=False))
     else:
         from sim.show.report.table import printed
 
         printed(comparison, sys.stdout, options.all)
+        if doubted is not None:
+            from sim.show.report.doubt import printed as doubt_printed
+
+            doubt_printed(comparison, doubted, sys.stdout, options.all)
     flagged = any(run.flags for run in comparison.runs.values())
     _next(options, comparison, folder, flagged)
     return 3 if flagged else 0
@@ -70,19 +84,72 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
         return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
 
 
-def written(comparison: Comparison, results: Results, command: str, plots: bool) -> Path:
+def doubt_of(
+    comparison: Comparison, scenario: Any, everything: bool = False, also: Iterable[str] = ()
+) -> "Doubted | None":
+    """Return what the numbers in doubt leave open, of the measures that are shown or named, or of all; None if there is nothing to say."""
+    from sim.describe.doubtful import assumed, doubtful
+    from sim.measure.verdict import reference_of
+
+    setups = {name: scenario.setups[name] for name in comparison.runs}
+    vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
+    if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
+        nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
+        if not nothing:
+            return None
+        # Without draws, so that nothing more is loaded: only what nobody gave is said.
+        from sim.study.doubt.study import Doubted
+
+        return Doubted((), tuple(nothing.values()), reference_of(comparison), 0)
+    from sim.cli.compiling import ready_for_a_run
+    from sim.show.report.doubt import banded
+    from sim.study.doubt.study import doubted
+    from sim.study.many import goes_in_blocks
+
+    measures = banded(comparison, scenario.run, everything, also)
+    ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run, measures) else None)
+    from rich.console import Console
+
+    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line") as status:
+        return doubted(
+            setups, scenario.run, [one.name for one in measures], reference_of(comparison),
+            tell=lambda done, of: status.update(f"Drawing the numbers in doubt: {done} of {of}"),
+        )  # fmt: skip
+
+
+def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
+    """Return a comparison that knows the bands of its differences: its verdict weighs them."""
+    return comparison if doubted is None else replace(comparison, doubt=doubted.differences)
+
+
+def written(
+    comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None
+) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv
+    from sim.show.report import record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
-        # A set-up may be called `summary`; that file is the table's.
-        stems = distinct(comparison.runs, ("summary",))
+        # A set-up may be called `summary` or `verdict`; those files are the tables'.
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
-        record.write(comparison, into / MARKER, command)
+        verdict_csv.write(comparison, into / "verdict.csv")
+        if doubted is None:
+            record.write(comparison, into / MARKER, command)
+            return
+        from sim.show.report import doubt
+
+        if doubted.unknowns:
+            doubt.write(comparison, doubted, into / "doubt.csv")
+            if doubted.influence:
+                doubt.write_influence(comparison, doubted, into / "influence.csv")
+        record.save(
+            record.record(comparison, command) | {"doubt": doubt.recorded(doubted, doubt.deciding(comparison))},
+            into / MARKER,
+        )
 
     def fill(into: Path) -> None:
         console = Console(stderr=True)
@@ -111,7 +178,7 @@ def written(comparison: Comparison, results: Results, command: str, plots: bool)
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
-    plot = next(iter(sorted(folder.glob("overlay.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
+    plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
     if flagged:
         note(
@@ -125,15 +192,21 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
         )
 
 
-def as_json(comparison: Comparison) -> dict[str, Any]:
-    """Return measures and flags in SI for scripts."""
+def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[str, Any]:
+    """Return measures, flags and what is in doubt, in SI, for scripts."""
 
     def number(value: float) -> float | None:
         # JSON has neither nan nor inf.
         return value if isfinite(value) else None
 
+    from sim.measure.verdict import verdict
+    from sim.show.report.verdict_words import headline
+
+    found = verdict(comparison)
     return {
         "scenario": comparison.scenario.name,
+        "reference": found.reference,
+        "verdict": headline(found),
         "setups": {
             setup: {
                 "measures": {
@@ -145,7 +218,38 @@ def as_json(comparison: Comparison) -> dict[str, Any]:
                     for f in comparison.runs[setup].flags
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
+                "against_reference": _against(found, setup),
             }
             for setup, values in comparison.values.items()
         },
+        **_doubt_as_json(doubted, number),
     }
+
+
+def _doubt_as_json(doubted: "Doubted | None", number: Any) -> dict[str, Any]:
+    if doubted is None:
+        return {}
+
+    def bands(of: Any) -> dict[str, Any]:
+        return {
+            setup: {key: [number(band.low), number(band.high)] for key, band in by_measure.items()}
+            for setup, by_measure in of.items()
+        }
+
+    return {
+        "doubt": {
+            "reference": doubted.reference,
+            "draws": doubted.draws,
+            "numbers": {one.path: one.what.doubt.written for one in doubted.unknowns},
+            "values": bands(doubted.values),
+            "differences": bands(doubted.differences),
+            "assumed_nothing": [one.path for one in doubted.assumed],
+        }
+    }
+
+
+def _against(found: Any, setup: str) -> dict[str, Any]:
+    """Return what each block of a set-up comes to; nothing of the reference."""
+    if setup not in found.others:
+        return {}
+    return {block: {"outcome": part.outcome, "size": part.size} for block, part in found.others[setup].parts.items()}

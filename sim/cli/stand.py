@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING, Any
 from sim.errors import InputError, OutputError, RunError
 
 if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
     from sim.linear.modes import Mode
     from sim.linear.standing import Standing
+    from sim.study.doubt.unknowns import Unknown
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,6 +25,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="FOLDER",
         help="folder for pictures: each set-up in side view, and its modes",
     )
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -48,7 +51,9 @@ def run(options: argparse.Namespace) -> int:
             columns[name] = stand(vehicle)
         except RunError as error:
             raise RunError(f"set-up '{name}': {error}") from error
-    _printed(columns)
+    unknowns, bands = ((), {}) if options.no_doubt else _doubt(setups)
+    _printed(columns, bands)
+    _said_of_doubt(setups, unknowns, bands)
     if options.picture is not None:
         _drawn(columns, options.picture, given)
     print(
@@ -88,7 +93,40 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
             print(f"Drew {folder / f'{stem}{end}.png'}", file=sys.stderr)
 
 
-def _printed(columns: "Mapping[str, Standing]") -> None:
+Bands = dict[str, dict[tuple[str, ...], Any]]
+"""By set-up and by where a number stands."""
+
+
+def _doubt(setups: "Mapping[str, Vehicle]") -> "tuple[Sequence[Unknown], Bands]":
+    from sim.describe.doubtful import doubtful
+
+    vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
+    if not any(True for vehicle in vehicles for _ in doubtful(vehicle)):
+        return (), {}
+    # Draws need a library that takes a while to load; a file without doubt does without.
+    from sim.study.doubt.standing import doubted_standing
+
+    return doubted_standing(setups)
+
+
+def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]", bands: Bands) -> None:
+    from sim.describe.doubtful import assumed
+    from sim.show.report.assumed import assumed_sentence
+
+    if unknowns:
+        numbers = ", ".join(f"{one.path} ({one.what.doubt.written})" for one in unknowns)
+        print(f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {numbers}.")
+        for name in setups:
+            if name not in bands:
+                print(
+                    f"'{name}': no bands, as most draws of the numbers in doubt cannot stand: make their doubt smaller."
+                )
+    nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
+    if nothing:
+        print(assumed_sentence(tuple(nothing.values())))
+
+
+def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -104,41 +142,78 @@ def _printed(columns: "Mapping[str, Standing]") -> None:
         table.add_column("", width=min(LABEL, max(console.width - len(part) * CELL, 20)), overflow="fold")
         for name in part:
             table.add_column(Text(name), justify="right", width=CELL - 2, overflow="fold")
-        for label, cells in rows([columns[name] for name in part]):
+        for label, cells in rows([columns[name] for name in part], [bands.get(name, {}) for name in part]):
             table.add_row(Text(label), *map(Text, cells))
         console.print(table)
         console.print()
 
 
-def rows(columns: "Sequence[Standing]") -> list[tuple[str, list[str]]]:
-    """Return the table's rows as a label with units and a text for each set-up."""
+def rows(
+    columns: "Sequence[Standing]", bands: "Sequence[Mapping[tuple[str, ...], Any]] | None" = None
+) -> list[tuple[str, list[str]]]:
+    """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
+    doubts = list(bands) if bands is not None else [{}] * len(columns)
+
+    def row(label: str, values: list[float], quantity: str, *place: str) -> list[tuple[str, list[str]]]:
+        known = [each.get(place) for each in doubts]
+        made = [_row(label, values, quantity)]
+        said = [_between(band, quantity) for band in known]
+        if any(text != "-" for text in said):
+            made.append((" " * (len(label) - len(label.lstrip()) + 2) + "between", said))
+        return made
+
     lines = [
-        _row("sprung mass", [c.sprung_mass for c in columns], "mass"),
-        _row("  its centre, behind the front axle", [c.cg_behind_front_axle for c in columns], "length"),
-        _row("  its centre, above the ground", [c.cg_above_ground for c in columns], "length"),
-        _row("nose up from the measured stance", [c.nose_up for c in columns], "angle"),
-    ]
+        *row("sprung mass", [c.sprung_mass for c in columns], "mass", "", "sprung_mass"),
+        *row(
+            "  its centre, behind the front axle", [c.cg_behind_front_axle for c in columns], "length",
+            "", "cg_behind_front_axle",
+        ),
+        *row("  its centre, above the ground", [c.cg_above_ground for c in columns], "length", "", "cg_above_ground"),
+        *row("nose up from the measured stance", [c.nose_up for c in columns], "angle", "", "nose_up"),
+    ]  # fmt: skip
     for name in ("front", "rear"):
         lines.append((f"{name} axle", [""] * len(columns)))
         axles = [c.axles[name] for c in columns]
         for label, key, quantity in AXLE_ROWS:
-            lines.append(_row(f"  {label}", [getattr(axle, key) for axle in axles], quantity))
+            lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
-        lines.append(_row(f"  {anti}", [axle.anti_share for axle in axles], "percent"))
+        lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
         # Sets by name over all set-ups: one with two sets must line up with one that has only the first.
         for key in dict.fromkeys(d.name for axle in axles for d in axle.dampers):
             sets = [next((d for d in axle.dampers if d.name == key), None) for axle in axles]
             for label, field, quantity in DAMPER_ROWS:
                 # nan shows as a dash: that set-up has no such damper.
                 values = [nan if one is None else getattr(one, field) for one in sets]
-                lines.append(_row(f"  damper '{key}': {label}", values, quantity))
+                lines += row(f"  damper '{key}': {label}", values, quantity, name, key, field)
     lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
         lines.append((f"  mode {number + 1}", texts))
+        names = [c.modes[number].name if number < len(c.modes) else "" for c in columns]
+        both = [
+            [each.get(("mode", own, key)) for key in ("frequency", "damping_ratio")]
+            for own, each in zip(names, doubts, strict=True)
+        ]
+        if any(any(pair) for pair in both):
+            said = ["; ".join(_between(band, "number") for band in pair if band) or "-" for pair in both]
+            lines.append(("    between", said))
     return lines
+
+
+def _between(band: Any, quantity: str) -> str:
+    from sim.describe.shown import show_parts
+
+    if band is None:
+        return "-"
+    # The workshop's metric unit alone: two ends in two systems have no room in a column.
+    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    wide = max(abs(low), abs(high))
+    decimals = 0 if wide >= 1000.0 else 1 if wide >= 10.0 else 2
+    if f"{low:.{decimals}f}" == f"{high:.{decimals}f}":
+        return "-"  # the doubt does not reach the last digit
+    return f"{low:.{decimals}f} to {high:.{decimals}f}{f' {unit}' if unit else ''}"
 
 
 LABEL, CELL = 50, 31
@@ -174,7 +249,7 @@ DAMPER_ROWS = (
 
 
 def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]]:
-    from sim.describe.units import show_numbers, unit_names
+    from sim.describe.shown import show_numbers, unit_names
 
     return f"{label} {unit_names(quantity)}".rstrip(), [
         show_numbers(v, quantity) if isfinite(v) else "-" for v in values

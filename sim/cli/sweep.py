@@ -46,47 +46,32 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="of the numbers in the sweep: single (default) takes half the time and is off by some 1e-5; best and worst are run "
         "again in double either way",
     )  # fmt: skip
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Sweep, tell the best and the worst, write plot, CSV and record."""
-    from dataclasses import replace
-
+    """Sweep, show the best and the worst, write plot, CSV and record."""
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.folders import place, slug
     from sim.cli.notices import notices
     from sim.describe.files.scenario import load_scenario
     from sim.study.notes import name_of
-    from sim.study.sweep.axes import asked_axes, axis, caveats
     from sim.study.sweep.ends import best_place, confirmed
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
-    if options.setup:
-        unknown = [name for name in options.setup if name not in scenario.setups]
-        if unknown:
-            raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
-        scenario = replace(scenario, setups={name: scenario.setups[name] for name in options.setup})
-    # A map has two axes; a third input would need a picture for each of its values.
-    if options.vary and len(options.vary) > 2:
-        raise InputError("at most two inputs can be varied at once: give --vary once or twice")
-    # What is typed takes the place of the file's `sweep`, all of it.
-    axes = [axis(*words) for words in options.vary] if options.vary else asked_axes(scenario)
-    if not axes:
-        raise InputError(
-            "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
-        )
+    scenario = _with_setups(scenario, options.setup)
+    axes = _axes(scenario, options.vary)
     # Its measures hold with --vary too: they say what the scenario is about, whatever is moved.
     asked = scenario.sweep.measures if scenario.sweep else ()
     # Another input is another question: its results stand beside these, and do not replace them.
     after = "_".join(["", "by", *(slug(a.called or a.path.rpartition(".")[2]) for a in axes)])
     results = place(options.outputs, options.scenario, after, *(a.path for a in axes))
-    folder = results.folder
     notes: list[Path] = []
 
     def noted(key: str) -> Path:
-        notes.append(options.outputs / name_of(folder.name, key, "points"))
+        notes.append(options.outputs / name_of(results.folder.name, key, "points"))
         return notes[-1]
 
     # For the one run that finds the measures; blocks are compiled once it is known that they are needed.
@@ -95,22 +80,86 @@ def run(options: argparse.Namespace) -> int:
     swept = _swept(scenario, axes, measures, options, noted)
     # The best and the worst once more in double precision, by which the error of the whole sweep is told.
     swept, ends = confirmed(scenario, swept, measures, best_place)
-    _written(swept, ends, measures, results, scenario, _command(options, measures))
+    said = [] if options.no_doubt else _doubts(scenario, swept, measures, options)
+    _written(swept, ends, measures, results, scenario, _command(options, measures), said)
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
         file.unlink(missing_ok=True)
     _printed(swept, ends, measures)
+    for text in said:
+        print(text)
+    _said(swept, results.folder)
+    return 0
+
+
+def _with_setups(scenario: "Scenario", names: list[str] | None) -> "Scenario":
+    """Return the scenario with these set-ups only, if some are named."""
+    from dataclasses import replace
+
+    unknown = [name for name in names or () if name not in scenario.setups]
+    if unknown:
+        raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
+    return replace(scenario, setups={name: scenario.setups[name] for name in names}) if names else scenario
+
+
+def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":
+    """Return the inputs that are moved: those typed, which take the place of all of the file's `sweep`, or else the file's."""
+    from sim.study.sweep.axes import asked_axes, axis
+
+    # A map has two axes; a third input would need a picture for each of its values.
+    if vary and len(vary) > 2:
+        raise InputError("at most two inputs can be varied at once: give --vary once or twice")
+    axes = [axis(*words) for words in vary] if vary else asked_axes(scenario)
+    if not axes:
+        raise InputError(
+            "what is to be moved? Give e.g. --vary run.speed '10 km/h' '60 km/h' 26, or write a `sweep` into the scenario"
+        )
+    return list(axes)
+
+
+def _said(swept: "Swept", folder: Path) -> None:
+    """Say beside the table which points have no value, the cautions, and what to look at."""
+    from sim.study.sweep.axes import caveats
+
     # A corner of a map that cannot stand has hundreds; all of them are in the record.
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
-    for text in caveats(axes):
+    for text in caveats(swept.axes):
         print(f"\nCAUTION: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         "Next: put the best value into a set-up, then compare.",
         file=sys.stderr,
     )
-    return 0
+
+
+def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: argparse.Namespace) -> list[str]:
+    """Return the band of each best against the truck as it is and the next best set-up, in sentences; none without doubt."""
+    from sim.describe.doubtful import doubtful
+
+    vehicles = {id(one): one for vehicle in scenario.setups.values() for one in (vehicle, vehicle.reference)}.values()
+    if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
+        return []
+    # Draws need a library that takes a while to load; a file without doubt does without.
+    from rich.console import Console
+
+    from sim.cli.compiling import ready_for_a_run
+    from sim.show.report.doubt import between
+    from sim.study.many import goes_in_blocks
+    from sim.study.sweep.doubted import NOW, doubts
+
+    # In single precision, whatever the sweep was in: a band is not known to its last digits.
+    ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run) else None)
+    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line"):
+        unknowns, told = doubts(scenario, swept, measures, options.workers)
+    said = []
+    for one in told:
+        where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, one.place, strict=True))
+        other = f"'{one.setup}' {NOW}" if one.against == NOW else f"'{one.against}' at its best"
+        said.append(
+            f"in doubt: {one.measure.label}, best '{one.setup}' at {where} against {other}: {between(one.band, one.measure)}"
+        )
+    return [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
 
 
 def _command(options: argparse.Namespace, measures: list[Any]) -> str:
@@ -193,11 +242,12 @@ def _swept(
 
 
 def _written(
-    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str
-) -> None:
+    swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str,
+    doubt: list[str],
+) -> None:  # fmt: skip
     from itertools import product
 
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
@@ -221,7 +271,7 @@ def _written(
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {
-            "best and worst": recorded(ends), "no value": list(swept.failed), "assumes": assumes,
+            "best and worst": recorded(ends), "no value": list(swept.failed), "doubt": doubt, "assumes": assumes,
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")

@@ -213,7 +213,7 @@ PLACE = ["moved", "grip follows load", "place [deg or mm]", "place in words"]
 
 def _place(one: "TrampMap", i: int) -> list[str]:
     """Return how each row of a CSV begins."""
-    from sim.describe.units import show_parts
+    from sim.describe.shown import show_parts
     from sim.study.mounts import MOVES
 
     move = MOVES[one.move]

@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from sim.errors import InputError, OutputError, Problem
@@ -15,7 +14,9 @@ from sim.errors import InputError, OutputError, Problem
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
+    from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
+    from sim.study.tuning.cases import Tuning
     from sim.study.tuning.confirming import Confirmed
     from sim.study.tuning.session import Answer, Session
 
@@ -30,63 +31,28 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--no-plots", action="store_true", help="write YAML, CSV and the record only")
+    parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Tune, confirm in full precision, tell, write everything."""
-    from dataclasses import replace
-
-    from sim.cli.endure import endured, stems_of
+    """Tune, confirm in full precision, show and write everything."""
     from sim.cli.folders import place
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
     from sim.study.notes import name_of
-    from sim.study.tuning.confirming import TUNED, confirmed
-    from sim.study.tuning.ready import tuning_of
 
     scenario = load_scenario(options.scenario)
-    if scenario.tune is None:
-        raise InputError(
-            Problem(
-                "this scenario has no tune section", str(options.scenario), where="tune",
-                suggestion="see scenarios/tune_for_the_track.yaml, and docs/files.md for what it may hold",
-            )
-        )  # fmt: skip
-    tuning = tuning_of(scenario)
-    if options.seed is not None:
-        if options.seed < 0:
-            raise InputError(f"--seed: a whole number from 0; given was {options.seed}")
-        # Into the question itself, as the seed is part of what the notes of a search are kept for.
-        tuning = replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
-    if options.workers is not None and options.workers < 1:
-        raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
+    tuning = _tuning(scenario, options)
     results = place(options.outputs, options.scenario, "_tuned")
     folder = results.folder
     # Notes lie beside the folder and are hidden: the folder itself is not there before all is done.
     answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
-    # Never called tuned if it breaks a limit: a name is read where no warning stands.
-    name = TUNED if answer.reached else "nearest"
-    while name in scenario.setups:
-        name += " again"
-    command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
-    # Histories of hours come before the folders exist in which they end, and are copied there later.
-    with TemporaryDirectory(prefix="jounce-") as kept:
-
-        def driven(pair: "Scenario") -> "dict[str, Endured]":
-            histories = _histories(Path(kept), pair)
-            histories.mkdir()
-            return endured(
-                pair, {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}, options.workers
-            )
-
-        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
-        compared = confirmed(scenario, tuning, answer.changes, name, driven=driven)
-        parts = _parts(scenario, answer, compared, name, results, command, not options.no_plots, Path(kept))
-        # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
-        _each(parts, options.workers)
+    compared, doubts = _confirmed_and_written(scenario, answer, results, options)
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
+    for text in _doubts_said(answer, compared, doubts):
+        print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
@@ -98,6 +64,68 @@ def run(options: argparse.Namespace) -> int:
     )
     # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.
     return 3 if flags or not answer.reached else 0
+
+
+def _tuning(scenario: "Scenario", options: argparse.Namespace) -> "Tuning":
+    """Return what the scenario and the command line ask for.
+
+    Raises
+    ------
+    InputError
+        If the scenario has no tune section, or an argument is out of its range.
+    """
+    from dataclasses import replace
+
+    from sim.study.tuning.ready import tuning_of
+
+    if scenario.tune is None:
+        raise InputError(
+            Problem(
+                "this scenario has no tune section", str(options.scenario), where="tune",
+                suggestion="see scenarios/tune_for_the_track.yaml, and docs/files.md for what it may hold",
+            )
+        )  # fmt: skip
+    tuning = tuning_of(scenario)
+    if options.workers is not None and options.workers < 1:
+        raise InputError(f"--workers: a whole number from 1; given was {options.workers}")
+    if options.seed is None:
+        return tuning
+    if options.seed < 0:
+        raise InputError(f"--seed: a whole number from 0; given was {options.seed}")
+    # Into the question itself, as the seed is part of what the notes of a search are kept for.
+    return replace(tuning, asked=tuning.asked.model_copy(update={"seed": options.seed}))
+
+
+def _confirmed_and_written(
+    scenario: "Scenario", answer: "Answer", results: "Results", options: argparse.Namespace
+) -> "tuple[dict[str, Confirmed], dict[str, Doubted]]":
+    """Return before and after of every case in full precision, and what is in doubt of them; write all folders."""
+    from sim.cli.endure import stems_of
+    from sim.cli.hours import endured
+    from sim.machine.scratch import scratch
+    from sim.study.tuning.confirming import TUNED, confirmed
+
+    # Never called tuned if it breaks a limit: a name is read where no warning stands.
+    name = TUNED if answer.reached else "nearest"
+    while name in scenario.setups:
+        name += " again"
+    command = f"jounce tune {options.scenario.name}" + (f" --seed {options.seed}" if options.seed is not None else "")
+    # Histories of hours come before the folders exist in which they end, and are copied there later.
+    with scratch() as kept:
+
+        def driven(pair: "Scenario") -> "dict[str, Endured]":
+            histories = _histories(kept, pair)
+            histories.mkdir()
+            paths = {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}
+            return endured(pair, paths, options.workers)
+
+        # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
+        compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)
+        doubts = {} if options.no_doubt else _doubts(compared, [one.name for one in answer.judge.measures])
+        parts = _parts(scenario, answer, compared, doubts, name, results, command, not options.no_plots, kept)
+        # Nothing is written before all has been computed: a stopped search leaves earlier results whole.
+        _each(parts, options.workers)
+    return compared, doubts
 
 
 def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
@@ -154,6 +182,37 @@ def _stopped(session: "Session | None") -> None:
     )
 
 
+def _doubts(compared: "dict[str, Confirmed]", measures: list[str]) -> "dict[str, Doubted]":
+    """Return what the numbers in doubt leave open of each case that takes seconds; hours of track are not drawn."""
+    from sim.cli.showing import doubt_of
+    from sim.measure.comparison import Comparison
+
+    found = {}
+    for case, one in compared.items():
+        if isinstance(one.made, Comparison):
+            doubted = doubt_of(one.made, one.pair, also=measures)
+            if doubted is not None:
+                found[case] = doubted
+    return found
+
+
+def _doubts_said(answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]") -> list[str]:
+    """Return the band of what the tuning brings, by case, in sentences."""
+    from sim.describe.doubtful import doubtful
+
+    said: list[str] = []
+    for case, one in compared.items():
+        if case in doubts:
+            from sim.show.report.doubt import differences, measure_next
+
+            known = {measure.name: measure for measure in answer.judge.measures}
+            said += [f"in doubt, case '{case}': {text}" for text in differences(doubts[case], known.values())]
+            said += measure_next(doubts[case], list(known))[:1]
+        elif any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
+            said.append(f"in doubt, case '{case}': hours of track are run at central values; no band is known.")
+    return said
+
+
 def _histories(kept: Path, pair: "Scenario") -> Path:
     """Return where the histories of a case are kept; cases have names of their own."""
     # Names of cases are a person's words, which may hold what no file name can.
@@ -181,6 +240,7 @@ def _parts(
     scenario: "Scenario",
     answer: "Answer",
     compared: "dict[str, Confirmed]",
+    doubts: "dict[str, Doubted]",
     name: str,
     results: "Results",
     command: str,
@@ -189,6 +249,7 @@ def _parts(
 ) -> list[Callable[[], object]]:
     """Return what writes each folder."""
     from sim.cli.folders import beside, distinct
+    from sim.cli.showing import with_doubt
     from sim.cli.showing import written as compared_written
     from sim.measure.comparison import Comparison
     from sim.show.report.write import written
@@ -209,7 +270,11 @@ def _parts(
         into = beside(results, f"_{stems[case]}", case)
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
-            parts.append(partial(compared_written, one.made, into, command, plots))
+            parts.append(
+                partial(
+                    compared_written, with_doubt(one.made, doubts.get(case)), into, command, plots, doubts.get(case)
+                )
+            )
         else:
             parts.append(
                 partial(
@@ -226,7 +291,7 @@ def _filled(
     scenario: "Scenario", answer: "Answer", name: str, folder: Path, command: str, plots: bool, into: Path
 ) -> None:  # fmt: skip
     from sim.show.report import record, tuned
-    from sim.show.report.tuning_table import sentences
+    from sim.show.report.tuning_words import sentences
     from sim.show.report.write import MARKER
 
     # `folder`, not `into`: paths in it lead from where it will lie, not from where it is built.
@@ -234,7 +299,7 @@ def _filled(
     tuned.write_tables(answer, into)
     entries = record.origin(scenario, command) | {
         "changes": answer.changes, "from": answer.tuning.start, "keeps every limit": answer.reached,
-        "seed": answer.tuning.asked.seed, "tried": answer.tries, "told": sentences(answer), "assumes": record.ASSUMES,
+        "seed": answer.tuning.asked.seed, "tried": answer.tries, "in words": sentences(answer), "assumes": record.ASSUMES,
     }  # fmt: skip
     record.save(entries, into / MARKER)
     if plots:

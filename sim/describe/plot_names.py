@@ -5,7 +5,7 @@ from typing import Literal
 When = Literal["always", "driven", "held", "asked"]
 
 PLOTS: dict[str, When] = {
-    "overlay": "always",
+    "verdict": "always",
     "wind_up": "driven",
     "road_and_wheels": "held",
     "bounce_and_pitch": "always",
@@ -26,6 +26,9 @@ always; driven: unasked only of runs that drive or brake by themselves; held: un
 the road does to a truck that is held at a speed; asked: only where a file's `show` names it, since a comparison of the demo is
 to take no more than four seconds.
 """
+
+RENAMED = {"overlay": "verdict"}
+"""Names that older files may have in their `show`, and what they are called now."""
 
 NAMES: tuple[str, ...] = tuple(PLOTS)
 

@@ -1,4 +1,4 @@
-"""The one door for units: text with a unit comes in, SI floats go inside, both systems come out.
+"""The one door through which units come in: text with a unit becomes an SI float. How it goes out again is `shown.py`.
 
 Pounds are told apart: `lb` is a mass and `lbf` a force. In a rate (`lb/in`) or a damping (`lb s/in`) the
 trade writes lb and means pound-force, and so it is read there.
@@ -6,11 +6,13 @@ trade writes lb and means pound-force, and so it is read there.
 
 import re
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
+
+from sim.describe.doubt import Estimated, Reading, is_doubtful
 
 # The unit is all that follows the number, so that what is not understood can be quoted whole.
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
@@ -26,6 +28,8 @@ part as good as fast, so that nothing absurd gets to the physics. Keys have narr
 
 GRAIN = 1e-18
 """Share of the largest size below which a quantity that is not zero is refused: no text means that."""
+
+ANGLE_HINT = "; look whether it speaks of an angle (deg, rad, rpm) where one is wanted, and only there"
 
 
 SI: dict[str, bool] = {"si": True}
@@ -92,8 +96,6 @@ class Quantity:
             raise self._refusal(f"the number {value:g} needs a unit")
         match = NUMBER.match(value)
         if match is None:
-            if re.match(r"\s*[+-]?\d+,\d", value):
-                raise self._refusal("write the decimal point as a point, not a comma")
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         number, unit = match.groups()
         # No default unit: 85 may be mm or in, and a guess between lb and N would be off by a factor of four.
@@ -103,12 +105,36 @@ class Quantity:
             raise self._refusal("write the decimal point as a point, not a comma")
         return _factor(self, unit)(float(number))
 
+    def _checked(self, value: object, check: Callable[[Any], float], info: ValidationInfo) -> float:
+        given = self._given(value, info)
+        plain = check(given)
+        return given if isinstance(given, Estimated) else plain
+
     def _given(self, value: object, info: ValidationInfo) -> float:
         """Return what was written in SI; a program that says so (`SI`) gives SI floats."""
         # by identity: no other context passes for it by looking alike
         if info.context is SI and isinstance(value, int | float):
-            return self._sized(float(value), f"{value:.6g} {self.si}")
+            # what is known of it stays beside it, whatever else of its part is replaced
+            return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
+        if isinstance(value, str) and is_doubtful(value):
+            return self._reading().read(value)
         return self._sized(self.to_si(value), str(value).strip())
+
+    def _reading(self) -> Reading:
+        """Return how a number of this kind is read together with what is known of it."""
+        return Reading(
+            self.name, self.si, lambda text: self._sized(self.to_si(text), text), self.difference_to_si, self._refusal
+        )
+
+    def difference_to_si(self, text: str) -> float:
+        """Return a written difference between two of this kind in SI.
+
+        Raises
+        ------
+        PydanticCustomError
+            As `to_si`.
+        """
+        return self.to_si(text)
 
     def _sized(self, si: float, written: str) -> float:
         """Return a value whose size some truck or road may have."""
@@ -126,9 +152,12 @@ class Quantity:
         import pint
 
         try:
-            return float(quantity.to(self.si).magnitude)
+            si = float(quantity.to(self.si).magnitude)
         except pint.DimensionalityError:
             raise self._refusal(f"'{written}' is not {article(self.name)}{self._pound_hint(written)}") from None
+        if _angles(quantity) != _angles(registry().Quantity(1.0, self.si)):
+            raise self._refusal(f"'{written}' is not {article(self.name)}{ANGLE_HINT}")
+        return si
 
     def _pound_hint(self, unit: str) -> str:
         # A usual slip, so it gets an answer of its own: pounds and kilograms stand for mass and for force in speech.
@@ -147,9 +176,10 @@ class Quantity:
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        # Before pydantic's own check, which would take '220' for a float and not mind the missing unit.
-        return core_schema.with_info_before_validator_function(
-            self._given, core_schema.float_schema(allow_inf_nan=False)
+        # Before pydantic's own check, which would take '220' for a float and not mind the missing unit; and around it, as it
+        # gives back a plain float, without what is known of the number.
+        return core_schema.with_info_wrap_validator_function(
+            self._checked, core_schema.float_schema(allow_inf_nan=False)
         )
 
     def __get_pydantic_json_schema__(
@@ -183,9 +213,7 @@ class TemperatureQuantity(Quantity):
         """Return a written temperature in kelvin."""
         if isinstance(value, str) and (match := NUMBER.match(value)):
             number, unit = match.groups()
-            # deg C, degrees F, ° C: all of them are written
-            scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
-            scale = {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
+            scale = _scale(unit)
             if scale in TEMPERATURE_UNITS:
                 factor, added = TEMPERATURE_UNITS[scale]
                 kelvin = float(number) * factor + added
@@ -194,6 +222,18 @@ class TemperatureQuantity(Quantity):
                     raise self._refusal(f"'{value}' is not between -100 °C and 500 °C")
                 return kelvin
         return super().to_si(value)  # a bare number or an unknown unit, refused as for any quantity
+
+    def difference_to_si(self, text: str) -> float:
+        """Return a written difference of temperatures in kelvin: the zeros of their scales fall out."""
+        if (match := NUMBER.match(text)) and (scale := _scale(match.group(2))) in TEMPERATURE_UNITS:
+            return float(match.group(1)) * TEMPERATURE_UNITS[scale][0]
+        return super().to_si(text)
+
+
+def _scale(unit: str) -> str:
+    """Return the scale of a temperature that is written deg C, degrees F, ° C, kelvin ...: one of TEMPERATURE_UNITS, if it is one."""
+    scale = re.sub(r"deg\s*|degrees\s+", "°", unit.lower().strip())
+    return {"c": "°c", "f": "°f", "°k": "k", "kelvin": "k"}.get(scale, scale.replace("° ", "°"))
 
 
 # A file has the same dozen units hundreds of times.
@@ -233,9 +273,20 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     wanted = units.parse_units(quantity.si)
     if parsed.dimensionality != wanted.dimensionality:
         raise quantity._refusal(f"'{unit}' is not {article(quantity.name)}{quantity._pound_hint(unit)}")
+    one = units.Quantity(1.0, parsed)
+    if _angles(one) != _angles(units.Quantity(1.0, wanted)):
+        raise quantity._refusal(f"'{unit}' is not {article(quantity.name)}{ANGLE_HINT}")
     # One factor is enough: scales with another zero have a class of their own.
-    factor = float(units.Quantity(1.0, parsed).to(wanted).magnitude)
+    factor = float(one.to(wanted).magnitude)
     return lambda number: number * factor
+
+
+def _angles(quantity: Any) -> int:
+    """Return in which power an angle stands in a quantity of the unit library.
+
+    For the library an angle is a bare number, so that Hz passes for rad/s, off by 2 pi, and N m for N m/rad.
+    """
+    return int(dict(quantity.to_root_units().unit_items()).get("radian", 0))
 
 
 USUAL: dict[str, dict[str, float]] = {
@@ -288,8 +339,14 @@ USUAL: dict[str, dict[str, float]] = {
 """Factors of units that most files write, so that the unit library need not be loaded for them; a test holds them to it."""
 
 
-def _fraction(value: object) -> object:
+def fraction(value: object) -> object:
     """Return a share: a bare number, or a percentage as text."""
+    if isinstance(value, str) and is_doubtful(value):
+        return _doubtful_number(value, _share, "share", points="%" in value)
+    return _share(value)
+
+
+def _share(value: object) -> Any:
     if isinstance(value, str):
         match = NUMBER.match(value)
         # No other unit: `30 mm` as a share is a slip, not thirty.
@@ -299,9 +356,55 @@ def _fraction(value: object) -> object:
     return value
 
 
-class _Share:
+def _number(value: object) -> Any:
+    """Return a bare number; with what is known of it, as text."""
+    if isinstance(value, str) and is_doubtful(value):
+        return _doubtful_number(value, _bare, "number", points=False)
+    return value
+
+
+def _bare(value: str) -> float:
+    match = NUMBER.match(value)
+    if match is None or match.group(2):
+        raise PydanticCustomError(
+            "quantity", "here a bare number is wanted, without a unit: write e.g. 0.3 or '0.3 +- 0.05'"
+        )
+    return float(match.group(1))
+
+
+def _doubtful_number(text: str, read: Callable[[str], float], kind: str, points: bool) -> float:
+    def refusal(message: str) -> PydanticCustomError:
+        return PydanticCustomError(
+            "quantity", "{message}: write e.g. '0.3 +- 0.05' or '0.2 to 0.4'", {"message": message}
+        )
+
+    return Reading(kind, "", read, read, refusal, points).read(text)
+
+
+def _kept(given: Callable[[object], Any], value: object, check: Callable[[Any], float]) -> float:
+    read = given(value)
+    plain = check(read)
+    return read if isinstance(read, Estimated) else plain
+
+
+class _Bare:
+    """Marks a pydantic float as a number without a unit that may be written with what is known of it."""
+
+    given = staticmethod(_number)
+
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(_fraction, core_schema.float_schema(allow_inf_nan=False))
+        return core_schema.no_info_wrap_validator_function(
+            partial(_kept, self.given), core_schema.float_schema(allow_inf_nan=False)
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": ["number", "string"], "examples": [0.3, "0.3 +- 0.05"]}
+
+
+class _Share(_Bare):
+    given = staticmethod(fraction)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -342,97 +445,4 @@ Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "
 HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
 FilmCoefficient = Annotated[float, Quantity("film coefficient", "W/(m^2*K)", ("250 W/(m^2 K)",))]
 Fraction = Annotated[float, _Share()]
-
-# How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
-SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
-    "length": ((1e-3, "mm", 1), (0.0254, "in", 2)),
-    "distance": ((1.0, "m", 2), (0.3048, "ft", 1)),
-    "mass": ((1.0, "kg", 1), (0.45359237, "lb", 0)),
-    "force": ((1.0, "N", 0), (4.4482216152605, "lbf", 0)),
-    "speed": ((1.0, "m/s", 3), (0.0254, "in/s", 1)),
-    "road_speed": ((1 / 3.6, "km/h", 1), (0.44704, "mph", 1)),
-    "stiffness": ((1e3, "N/mm", 2), (175.12683524647636, "lb/in", 1)),
-    "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
-    # Standard gravity, by convention (NIST SP 811): wherever the truck is.
-    "acceleration": ((1.0, "m/s²", 2), (9.80665, "g", 3)),
-    "torque": ((1.0, "N m", 0), (1.3558179483314004, "lbf ft", 0)),
-    "rate": ((1.0, "1/s", 2),),
-    "turning": ((0.10471975511965977, "rpm", 0),),
-    "angle": ((0.017453292519943295, "deg", 2),),
-    "angular_acceleration": ((1.0, "rad/s²", 3),),
-    "frequency": ((1.0, "Hz", 2),),
-    "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
-    "energy": ((1.0, "J", 1),),
-    "power": ((1.0, "W", 0),),
-    "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
-    "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
-    "dose": ((1.0, "m/s^1.75", 2),),
-    # 1 m/km is 63.36 in/mi, as a mile has 63 360 inches.
-    "roughness": ((1e-3, "m/km", 2), (1e-3 / 63.36, "in/mi", 0)),
-    "per_length": ((1.0, "1/m", 3),),
-    "road_density": ((1e-6, "10⁻⁶ m³", 1),),
-    "percent": ((0.01, "%", 1),),
-    "number": ((1.0, "", 2),),
-    "count": ((1.0, "", 0),),
-    "time": ((1.0, "s", 3),),
-    "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
-    # Of a difference of temperature: the same degrees as above, and no zero to take off.
-    "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
-    "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
-    "minutes": ((60.0, "min", 1),),
-    "heat": ((1e3, "kJ", 1),),
-    "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
-    "heat_capacity": ((1.0, "J/K", 0),),
-}
-"""1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B)."""
-
-
-ZEROS = {("temperature", "°C"): 273.15, ("temperature", "°F"): 255.3722222222222}
-"""Where a scale has its zero, in SI, if not at zero."""
-
-
-def in_the_unit_of(written: object, value_si: float) -> str:
-    """Return an SI value in the unit that a written value has, where the usual units have it: `252 km/h` beside `400 km/h`."""
-    match = NUMBER.match(written) if isinstance(written, str) else None
-    unit = match.group(2) if match else ""
-    if unit == "%":  # shares are no physical unit, and not in USUAL
-        return f"{100.0 * value_si:g} %"
-    # Each unit stands under one quantity only, so the first that has it is the right one.
-    factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
-    # zero is zero in any unit
-    return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
-
-
-def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
-    """Return a value as (number, unit) in workshop metric and, where the trade has one, in inch units."""
-    return tuple(
-        ((value_si - ZEROS.get((quantity, unit), 0.0)) / divisor, unit) for divisor, unit, _ in SHOWN[quantity]
-    )
-
-
-def show(value_si: float, quantity: str) -> str:
-    """Return a value in both unit systems: `63.5 mm (2.50 in)`."""
-    texts = []
-    for divisor, unit, decimals in SHOWN[quantity]:
-        number = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
-        if float(number) == 0.0:  # no "-0.0" after rounding
-            number = number.lstrip("-")
-        texts.append(f"{number} {unit}".strip())
-    return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
-
-
-def show_numbers(value_si: float, quantity: str) -> str:
-    """Return a value in both unit systems without their units: `63.5 (2.50)`."""
-    text = show(value_si, quantity)
-    # Taken off the finished text, so that digits are rounded in one place only.
-    for _, unit in show_parts(value_si, quantity):
-        text = text.replace(f" {unit}", "") if unit else text
-    return text
-
-
-def unit_names(quantity: str) -> str:
-    """Return the units of `show_numbers`: `[mm (in)]`, or nothing for a bare number."""
-    units = [unit for _, unit in show_parts(1.0, quantity) if unit]
-    if not units:
-        return ""
-    return f"[{units[0]}]" if len(units) == 1 else f"[{units[0]} ({units[1]})]"
+Number = Annotated[float, _Bare()]

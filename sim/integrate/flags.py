@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Energy, Flag
 from sim.kernel import layout as at
 

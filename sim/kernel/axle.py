@@ -27,10 +27,72 @@ def constants(m, axle, lanes):
 
 
 @blocked
+def spring_forces(m, a, axle, lane, lanes):
+    """Return the guide's moment on the housing, what of it is damping, and the leaf pack's support at its seat.
+
+    "Wind-up" and "Leaf pack" in docs/equations.md, 3; coupled where the halves of a pack differ ("Leaves under torque", 6).
+    """
+    jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
+    wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
+    damping_moment = m[a + AXLE_AT.wind_up_damping * lanes] * m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+    coupling = m[a + AXLE_AT.leaf_coupling * lanes]
+    moment = m[a + AXLE_AT.wind_up_preload * lanes] - m[a + AXLE_AT.wind_up_rate * lanes] * wind_up - damping_moment
+    moment -= coupling * jounce
+    support = (
+        m[a + AXLE_AT.leaf_preload * lanes]
+        + m[a + AXLE_AT.leaf_rate * lanes] * jounce
+        + m[(at.FRICTION + axle) * lanes + lane]
+        + coupling * wind_up
+    )
+    return moment, damping_moment, support
+
+
+@blocked
+def stop_squeeze(m, a, s, axle, lane, lanes):
+    """Return how far the bump stop is pressed in, below zero while it is free, and how far ahead of the centre it is met."""
+    stop_up = m[a + AXLE_AT.stop_up * lanes]
+    forward, up = turned(m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
+    return m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + AXLE_AT.stop_gap * lanes], forward
+
+
+@blocked
+def tyre_load(m, a, s, axle, lane, lanes, driven, road, road_rate):
+    """Return the tyres' load and its elastic part, how fast they are pressed in and how fast the road rises under them.
+
+    "Tyre" in docs/equations.md, 3, at the axle's centre, whose speed is that of (2.1). In a driven run the road's height and
+    slope stand in rows of their own, since each lane is somewhere else on it.
+    """
+    jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+    pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+    centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
+    centre_speed = (
+        m[(at.COORDINATES + at.Z) * lanes + lane]
+        + m[s + at.RISE_Z * lanes] * jounce_speed
+        - m[s + at.AHEAD * lanes] * pitch_speed
+    )
+    ground, ground_rate = road, road_rate
+    if driven:
+        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+        centre_speed -= shift_speed * m[at.SINE_PITCH * lanes + lane]
+        centre_forwards = (
+            m[(at.COORDINATES + at.X) * lanes + lane]
+            + m[s + at.RISE_X * lanes] * jounce_speed
+            + m[s + at.ABOVE * lanes] * pitch_speed
+            + shift_speed * m[at.COSINE_PITCH * lanes + lane]
+        )
+        ground = m[s + at.ROAD * lanes]
+        ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
+    pressed_speed = ground_rate - centre_speed
+    load, elastic = tyre(
+        ground + m[a + AXLE_AT.tyre_radius * lanes] - centre, pressed_speed,
+        m[a + AXLE_AT.tyre_rate * lanes], m[a + AXLE_AT.tyre_rate_rise * lanes], m[a + AXLE_AT.tyre_damping * lanes],
+    )  # fmt: skip
+    return load, elastic, pressed_speed, ground_rate
+
+
+@blocked
 def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
     """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
-
-    In a driven run the road's height and slope stand in rows of their own, since each lane is somewhere else on it.
 
     Returns whether the bump stop touches in any lane: seldom, and if in none its force is left out.
     """
@@ -38,54 +100,12 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
-        wind_up = m[(at.WIND_UP + 2 * axle) * lanes + lane]
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-        wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
         friction = m[(at.FRICTION + axle) * lanes + lane]
-
-        # Housing against its guide.
-        damping_moment = m[a + AXLE_AT.wind_up_damping * lanes] * wind_up_speed
-        coupling = m[a + AXLE_AT.leaf_coupling * lanes]
-        moment = m[a + AXLE_AT.wind_up_preload * lanes] - m[a + AXLE_AT.wind_up_rate * lanes] * wind_up - damping_moment
-        moment -= coupling * jounce
-        # Leaf pack at its seat: rate, and friction that follows travel.
-        support = (
-            m[a + AXLE_AT.leaf_preload * lanes]
-            + m[a + AXLE_AT.leaf_rate * lanes] * jounce
-            + friction
-            + coupling * wind_up
-        )
-        # Bump stop: meets a point of the axle, acts along body z.
-        stop_up = m[a + AXLE_AT.stop_up * lanes]
-        _, up = turned(m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes])
-        touching |= jounce + up - stop_up - m[a + AXLE_AT.stop_gap * lanes] > 0.0
-        # Tyres: vertical, at the centre.
-        pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
-        centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
-        centre_speed = (
-            m[(at.COORDINATES + at.Z) * lanes + lane]
-            + m[s + at.RISE_Z * lanes] * jounce_speed
-            - m[s + at.AHEAD * lanes] * pitch_speed
-        )
-        ground, ground_rate = road, road_rate
-        if driven:
-            shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
-            centre_speed -= shift_speed * m[at.SINE_PITCH * lanes + lane]
-            centre_forwards = (
-                m[(at.COORDINATES + at.X) * lanes + lane]
-                + m[s + at.RISE_X * lanes] * jounce_speed
-                + m[s + at.ABOVE * lanes] * pitch_speed
-                + shift_speed * m[at.COSINE_PITCH * lanes + lane]
-            )
-            ground = m[s + at.ROAD * lanes]
-            ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
-        deflection_speed = ground_rate - centre_speed
-        load, tyre_elastic = tyre(
-            ground + m[a + AXLE_AT.tyre_radius * lanes] - centre, deflection_speed,
-            m[a + AXLE_AT.tyre_rate * lanes], m[a + AXLE_AT.tyre_rate_rise * lanes], m[a + AXLE_AT.tyre_damping * lanes],
-        )  # fmt: skip
-
+        moment, damping_moment, support = spring_forces(m, a, axle, lane, lanes)
+        squeeze, _ = stop_squeeze(m, a, s, axle, lane, lanes)
+        touching |= squeeze > 0.0
+        load, tyre_elastic, pressed_speed, ground_rate = tyre_load(m, a, s, axle, lane, lanes, driven, road, road_rate)
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
         m[s + at.FORCE_WIND_UP * lanes] = moment
         m[s + at.LOAD * lanes] = load
@@ -97,24 +117,21 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
             energy = at.RATE * lanes + lane
             if not driven:  # a wheel that drives climbs the road by itself
                 m[energy + at.WORK_ROAD * lanes] += load * ground_rate
-            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * deflection_speed
+            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
+            wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
     return touching
 
 
 @blocked
 def stop_forces(m, axle, lanes, rows):
-    """Add the bump stop's force: it meets a point of the axle and acts along body z."""
+    """Add the bump stop's force ("Stop" in docs/equations.md, 3): it meets a point of the axle and acts along body z."""
     for lane in range(lanes):
         a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        stop_up = m[a + AXLE_AT.stop_up * lanes]
-        forward, up = turned(
-            m[a + AXLE_AT.stop_forward * lanes], stop_up, m[s + at.SINE * lanes], m[s + at.COSINE * lanes]
-        )
+        squeeze, forward = stop_squeeze(m, a, s, axle, lane, lanes)
         squeeze_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane] - forward * m[s + at.TURNING * lanes]
-        squeeze = m[(at.JOUNCE + 2 * axle) * lanes + lane] + up - stop_up - m[a + AXLE_AT.stop_gap * lanes]
         stop, elastic = contact(
             squeeze,
             squeeze_speed,

@@ -6,7 +6,8 @@ has the same sense. A record's field order is the row order of the kernel's arra
 asks for a row by the field's name (`positions`).
 """
 
-from typing import Final, NamedTuple, TypeVar
+from types import ModuleType
+from typing import Any, Final, NamedTuple, TypeVar
 
 Record = TypeVar("Record", bound=NamedTuple)
 
@@ -195,9 +196,14 @@ class Knot(NamedTuple):
 def positions(kind: type[Record]) -> Record:
     """Return a record's positions under its fields' own names: `positions(Axle).mass` is the row of an axle's mass.
 
-    So that the kernel never counts fields, and their order may change.
+    So that the kernel never counts fields, and their order may change. They are a module, because the compiler takes a module's
+    number as it stands; a tuple it would put together whole at each mention.
     """
-    return kind(*range(len(kind._fields)))
+    at: Any = ModuleType(kind.__name__)
+    for position, field in enumerate(kind._fields):
+        setattr(at, field, position)
+    named: Record = at  # with its fields' names, so that a wrong one is seen before anything runs
+    return named
 
 
 BODY_AT: Final = positions(Body)

@@ -79,74 +79,98 @@ def engine_torque(m, throttle, lanes, rows):
 
 
 @blocked
-def wheel_moments(m, brakes, axle, lanes, rows):
-    """Work out tyre traction, shafts and brakes of one axle, after its load; the road's place and slope are known.
+def speed_along(m, s, axle, lane, lanes):
+    """Return the speed of an axle's centre along the road: the v of (6.7)."""
+    sin_pitch = m[at.SINE_PITCH * lanes + lane]
+    cos_pitch = m[at.COSINE_PITCH * lanes + lane]
+    pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+    jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+    shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+    along = m[s + at.PLACE_1 * lanes] * jounce_speed + m[s + at.HEIGHT * lanes] * pitch_speed + shift_speed
+    across = jounce_speed - m[s + at.PLACE * lanes] * pitch_speed
+    forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
+    upwards = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
+    slope = m[s + at.ROAD_SLOPE * lanes]
+    return (forwards + slope * upwards) / (1.0 + slope * slope) ** 0.5
 
-    A transient slip s stands for the tread behind its relaxation length L(s): L ds/dt = (R w - v) - max(|v|, |R w|) s, so
-    that a wheel that spins on the spot has slip 1 and a locked one -1, and at rest the tread is a spring. The gear mesh
-    sees wheels against housing. A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and
-    slips at the pedal's moment whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
+
+@blocked
+def rolling_radius(m, s, w, axle, lane, lanes):
+    """Return the rolling radius (6.6): where the wheel's centre is tells how far the tyre is pressed in."""
+    sin_pitch = m[at.SINE_PITCH * lanes + lane]
+    cos_pitch = m[at.COSINE_PITCH * lanes + lane]
+    centre = m[at.Z * lanes + lane] - m[s + at.PLACE * lanes] * sin_pitch + m[s + at.HEIGHT * lanes] * cos_pitch
+    radius = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]
+    pressed = m[s + at.ROAD * lanes] + radius - centre
+    return radius - m[w + WHEELS_AT.rolling_share * lanes] * (pressed if pressed > 0.0 else 0.0)
+
+
+@blocked
+def tread(m, s, w, axle, lane, lanes, sliding, fastest):
+    """Return the tyres' force along the road (6.8), the rate of slip (6.7) and that of the load that the tread feels (6.9).
+
+    A transient slip stands for the tread behind its relaxation length, so that a wheel that spins on the spot has slip 1 and
+    a locked one -1, and at rest the tread is a spring.
+    """
+    slip = m[(at.SLIP + axle) * lanes + lane]
+    delayed = m[w + WHEELS_AT.load_delayed * lanes]
+    pressing = m[s + at.LOAD * lanes]
+    felt = m[(at.FELT + axle) * lanes + lane]
+    load = pressing + delayed * (min(felt, FELT_MOST * pressing) - pressing)
+    size = m[w + WHEELS_AT.peak * lanes] + m[w + WHEELS_AT.peak_rise * lanes] * load
+    stiffness = m[w + WHEELS_AT.stiffness * lanes] + m[w + WHEELS_AT.stiffness_rise * lanes] * load
+    grip = stiffness * exp(-m[w + WHEELS_AT.stiffness_fade * lanes] * load) / size
+    bend = m[w + WHEELS_AT.curvature * lanes] + (
+        m[w + WHEELS_AT.curvature_rise * lanes] + m[w + WHEELS_AT.curvature_bend * lanes] * load
+    ) * load  # fmt: skip
+    length = relaxation(slip, m[w + WHEELS_AT.relaxation_length * lanes], grip, fastest, delayed)
+    slip_rate = (sliding - fastest * slip) / length
+    ahead = slip + m[w + WHEELS_AT.carcass_time * lanes] * slip_rate
+    force = traction(ahead, load, size, grip, bend, m[w + WHEELS_AT.shape * lanes])
+    return force, slip_rate, delayed * fastest * (pressing - felt) / length
+
+
+@blocked
+def shafts(m, s, w, axle, lane, lanes):
+    """Return the shafts' torque on the wheels and what of it is damping, the rate of their twist (6.2), and spin against housing.
+
+    The gear mesh sees wheels against housing.
+    """
+    housing = (
+        m[(at.COORDINATES + at.PITCH) * lanes + lane]
+        + m[s + at.TURN_1 * lanes] * m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        + m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
+    )
+    against = m[(at.SPIN + axle) * lanes + lane] - housing
+    by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
+    twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * by_ratio - against
+    damping = m[w + WHEELS_AT.shaft_damping * lanes] * twist_rate
+    torque = m[w + WHEELS_AT.shaft_rate * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
+    return torque, damping, twist_rate, against
+
+
+@blocked
+def wheel_moments(m, brakes, axle, lanes, rows):
+    """Work out traction, shafts and brakes of one axle by (6.1) to (6.9), after its load; the road's place and slope are known.
+
+    A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and slips at the pedal's moment
+    whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
     """
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
         w = (at.WHEELS + axle * at.WHEEL_ROWS) * lanes + lane
-        sin_pitch = m[at.SINE_PITCH * lanes + lane]
-        cos_pitch = m[at.COSINE_PITCH * lanes + lane]
-        pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
-        jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
-        place = m[s + at.PLACE * lanes]
-        height = m[s + at.HEIGHT * lanes]
-        along = m[s + at.PLACE_1 * lanes] * jounce_speed + height * pitch_speed + shift_speed
-        across = jounce_speed - place * pitch_speed
-        forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
-        upwards = m[(at.COORDINATES + at.Z) * lanes + lane] - along * sin_pitch + across * cos_pitch
-        slope = m[s + at.ROAD_SLOPE * lanes]
-        speed = (forwards + slope * upwards) / (1.0 + slope * slope) ** 0.5
-        # Where the wheel's centre is tells how far the tyre is pressed in.
-        centre = m[at.Z * lanes + lane] - place * sin_pitch + height * cos_pitch
-        radius = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]
-        pressed = m[s + at.ROAD * lanes] + radius - centre
-        rolling = radius - m[w + WHEELS_AT.rolling_share * lanes] * (pressed if pressed > 0.0 else 0.0)
+        speed = speed_along(m, s, axle, lane, lanes)
+        rolling = rolling_radius(m, s, w, axle, lane, lanes)
         spin = m[(at.SPIN + axle) * lanes + lane]
-        slip = m[(at.SLIP + axle) * lanes + lane]
         sliding = rolling * spin - speed
         fastest = max(abs(speed), abs(rolling * spin))
-        delayed = m[w + WHEELS_AT.load_delayed * lanes]
-        pressing = m[s + at.LOAD * lanes]
-        felt = m[(at.FELT + axle) * lanes + lane]
-        load = pressing + delayed * (min(felt, FELT_MOST * pressing) - pressing)
-        size = m[w + WHEELS_AT.peak * lanes] + m[w + WHEELS_AT.peak_rise * lanes] * load
-        stiffness = m[w + WHEELS_AT.stiffness * lanes] + m[w + WHEELS_AT.stiffness_rise * lanes] * load
-        grip = stiffness * exp(-m[w + WHEELS_AT.stiffness_fade * lanes] * load) / size
-        bend = m[w + WHEELS_AT.curvature * lanes] + (
-            m[w + WHEELS_AT.curvature_rise * lanes] + m[w + WHEELS_AT.curvature_bend * lanes] * load
-        ) * load  # fmt: skip
-        length = relaxation(slip, m[w + WHEELS_AT.relaxation_length * lanes], grip, fastest, delayed)
-        slip_rate = (sliding - fastest * slip) / length
-        force = traction(
-            slip + m[w + WHEELS_AT.carcass_time * lanes] * slip_rate,
-            load,
-            size,
-            grip,
-            bend,
-            m[w + WHEELS_AT.shape * lanes],
-        )
-        # Wheels against the housing.
-        housing = (
-            pitch_speed
-            + m[s + at.TURN_1 * lanes] * jounce_speed
-            + m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
-        )
-        against = spin - housing
-        by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
-        twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * by_ratio - against
-        damping = m[w + WHEELS_AT.shaft_damping * lanes] * twist_rate
-        torque = m[w + WHEELS_AT.shaft_rate * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
+        force, slip_rate, felt_rate = tread(m, s, w, axle, lane, lanes, sliding, fastest)
+        torque, damping, twist_rate, against = shafts(m, s, w, axle, lane, lanes)
         spring = m[w + WHEELS_AT.brake_rate * lanes] * m[(at.BRAKE + axle) * lanes + lane]
         brake = min(max(spring + m[w + WHEELS_AT.brake_damping * lanes] * against, -brakes), brakes)
         # As the wheel turns while the brake holds; where it slips, what is left of its moment moves the dashpot.
         give_rate = (brake - spring) / m[w + WHEELS_AT.brake_damping * lanes]
+        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
         m[s + at.TRACTION * lanes] = force
         m[s + at.MOMENT * lanes] = brake - torque
         m[s + at.FORCE_SHIFT * lanes] = (
@@ -156,10 +180,11 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         r = (at.RATE + axle) * lanes + lane
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
-        m[r + at.FELT * lanes] = delayed * fastest * (pressing - felt) / length
+        m[r + at.FELT * lanes] = felt_rate
         m[r + at.BRAKE * lanes] = give_rate
         m[r + at.SHIFT * lanes] = shift_speed
         m[r + at.TWIST * lanes] = twist_rate
+        by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
             torque
             * by_ratio

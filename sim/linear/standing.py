@@ -12,8 +12,8 @@ from sim.integrate.channels import centre_heights, line_length, taut_m
 from sim.kernel import layout as at
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
 from sim.lower.lowering import lower
+from sim.lower.preload import path_slopes
 from sim.lower.rest import Equations, Rest, rest
-from sim.lower.stance import path_slopes
 
 Array = npt.NDArray[np.float64]
 NUDGE = 1e-6

@@ -14,16 +14,8 @@ from sim.describe.parts.stop import Stop
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
-from sim.lower.stance import (
-    GRAVITY,
-    AxleStance,
-    Preload,
-    axle_mass,
-    axle_stances,
-    preload,
-    sprung_mass,
-    tyre_curve,
-)
+from sim.lower.preload import Preload, preload
+from sim.lower.stance import GRAVITY, AxleStance, axle_mass, axle_stances, sprung_mass, tyre_curve
 
 
 def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:

@@ -1,16 +1,13 @@
-"""How the measured truck stands: masses, axle loads, and the springs that hold it where it was measured."""
+"""How the measured truck stands: its masses, the loads of its axles, how far its tyres give."""
 
 from dataclasses import dataclass
 from math import sqrt
 
 from sim.describe.parts.axle import Axle
-from sim.describe.parts.guides.series import Path
 from sim.describe.parts.places import SprungPlace
-from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.tyre import Tyre
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
-from sim.kernel.layout import Line
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]: ISO 80000-3."""
@@ -140,96 +137,3 @@ def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> f
             f"{tyre.radius * 1e3:.0f} mm; check rate, count and the masses."
         )
     return given
-
-
-@dataclass(frozen=True)
-class Preload:
-    """What holds one axle of the measured truck where it was measured."""
-
-    free_length: dict[str, float]  # [m] of each coil by name
-    leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
-    wind_up_moment: float  # [N m] on the housing at zero wind-up
-
-
-def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[float, float, float]:
-    """Return a line's length [m] and its derivatives by jounce and wind-up, at zero of both."""
-    dx, dz = forward + line.axle_forward - line.body_forward, up + line.axle_up - line.body_up
-    length = sqrt(dx * dx + dz * dz + line.sideways * line.sideways)
-    place_1, turn_1 = path_slopes(path)
-    # A positive turn lowers what is ahead: a point (x, z) from the centre moves by (z, -x).
-    by_turn = (dx * line.axle_up - dz * line.axle_forward) / length
-    return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn
-
-
-def path_slopes(path: Path, jounce: float = 0.0) -> tuple[float, float]:
-    """Return the derivatives of the centre's place [-] and of the rotation [rad/m] by jounce."""
-    place_1, turn_1 = path.slopes(jounce)
-    return float(place_1), float(turn_1)
-
-
-def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Preload:
-    """Find the springs that hold one axle of the measured truck at zero jounce.
-
-    Springs with a free length of their own carry what they carry; the others share the rest by their rates.
-
-    Raises
-    ------
-    RunError
-        If the springs would have to pull, or their own free lengths do not hold the truck as measured.
-    """
-    axle = getattr(vehicle, name)
-    sprung = sprung_mass(vehicle)
-    mass = axle_mass(axle)
-    forward = sprung.place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
-    up = stance.centre_height - sprung.place.cg_above_ground
-    _, turn_1 = path_slopes(path)
-    # Weight acts at the axle's centre of gravity: as the guide turns the housing, that rises by 1 - forward x turn'.
-    wanted = stance.load - mass.mass * GRAVITY * (1.0 - mass.forward * turn_1)
-    moment = mass.mass * GRAVITY * mass.forward
-    for damper in axle.dampers.values():
-        line, _ = damper.lower(sprung.place, 1.0)  # only its two ends are wanted, not its length at ride
-        _, by_jounce, by_turn = line_levers(line, forward, up, path)
-        # Gas pushes the damper apart and so carries a part of the body (by_jounce is below zero).
-        wanted += damper.count * damper.push[0] * by_jounce
-        moment += damper.count * damper.push[0] * by_turn
-    lengths: dict[str, float] = {}
-    supports: dict[str, float] = {}
-    open_coils: dict[str, tuple[LineSpring, float, float, float, float]] = {}
-    open_packs: dict[str, SeatSpring] = {}
-    shares: dict[str, float] = {}
-    for key, spring in axle.springs.items():
-        if isinstance(spring, SeatSpring):
-            if spring.free_camber is None:
-                open_packs[key] = spring
-                shares[key] = spring.count * spring.rate_n_per_m
-            else:
-                supports[key] = spring.count * spring.rate_n_per_m * spring.free_camber
-                wanted -= supports[key]
-            continue
-        assert isinstance(spring, LineSpring)  # there is no third way to stand
-        line = spring.lower(sprung.place, 1.0)
-        length, by_jounce, by_turn = line_levers(line, forward, up, path)
-        if by_jounce > -0.05:
-            raise RunError(f"{name} spring '{key}' hardly shortens as the axle rises; check its seats.")
-        if spring.free_length is None:
-            open_coils[key] = (spring, length, by_jounce, by_turn, 0.0)
-            # Wheel rate: those without a free length are taken as pressed by the same travel of the axle.
-            shares[key] = spring.count * spring.rate_n_per_m * by_jounce**2
-        else:
-            lengths[key] = spring.free_length
-            force = spring.count * max(spring.rate_n_per_m * (spring.free_length - length), 0.0)
-            wanted += force * by_jounce
-            moment += force * by_turn
-    whole = sum(shares.values())
-    if whole > 0.0 and wanted <= 0.0:
-        raise RunError(
-            f"The {name} springs would have to pull {-wanted:.0f} N to hold the truck as measured; check the masses, "
-            "the centre of gravity and any free lengths given."
-        )
-    for key, (spring, length, by_jounce, by_turn, _) in open_coils.items():
-        force = wanted * shares[key] / whole / -by_jounce
-        lengths[key] = length + force / (spring.count * spring.rate_n_per_m)
-        moment += force * by_turn
-    for key in open_packs:
-        supports[key] = wanted * shares[key] / whole
-    return Preload(lengths, supports, -moment)

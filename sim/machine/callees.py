@@ -6,7 +6,8 @@ that a loop over lanes is vectorised before it goes into its caller.
 
 For a single run that would be waste: nothing is vectorised, and once a function is put in, its machine code is worked over
 again with all that the caller knows. There only what decides the text (SHAPE) counts as a literal, and a callee
-is only made ready to be put in, by as little of the compiler as that needs.
+is only made ready to be put in, by as little of the compiler as that needs. So it is with a block's functions of one lane: they
+go into loops over lanes that are vectorised afterwards.
 """
 
 import inspect
@@ -22,8 +23,15 @@ from sim import machine
 LANES = "lanes"
 """Name of the argument that says for how many lanes a function is."""
 
-SHAPE = (LANES, "lane", "rows", "driven", "carrying")
-"""Arguments for whose values a function of a single run is compiled by itself."""
+LANE = "lane"
+"""Name of the argument that says for which of them, of a function without a loop over lanes."""
+
+SHAPE = (LANES, LANE, "rows", "driven", "carrying")
+"""Arguments for whose values a function of a single run or of one lane is compiled by itself."""
+
+COUNTER = "wrote"
+"""Name of the argument that counts outputs: no literal to anybody, though it begins as one. A block would be compiled for none
+written and then again for any number."""
 
 CALLED: dict[str, Any] = {"forceinline": True}
 """Flags of a function that is put into its callers."""
@@ -52,7 +60,7 @@ class Callee(CompilerBase):
                 # Python calls no function by a literal's type, and needs no way into it.
                 self.state.flags.no_cpython_wrapper = self.state.flags.no_cfunc_wrapper = True
             passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
-            if _is_single(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
+            if _is_plain(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
                 library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)
                 library.enable_object_caching()
                 library._optimize_final_module = MethodType(_put_callees_in, library)
@@ -61,8 +69,9 @@ class Callee(CompilerBase):
         return [passes]
 
 
-def _is_single(types: dict[str, Any]) -> bool:
-    return getattr(types.get(LANES), "literal_value", None) == 1
+def _is_plain(types: dict[str, Any]) -> bool:
+    """Tell by a function's arguments whether nothing is vectorised in it by itself."""
+    return LANE in types or getattr(types.get(LANES), "literal_value", None) == 1
 
 
 def _put_callees_in(library: Any) -> None:
@@ -87,9 +96,12 @@ def callee(function: Any, **flags: Any) -> Any:
     usual_template, unliteral = dispatcher.get_call_template, TYPES.unliteral
 
     def get_call_template(types: Any, named: Any) -> Any:
-        if _is_single(dict(zip(names, types, strict=False))):
-            # Any other literal would compile the same text again for a number that decides nothing.
-            types = [one if name in SHAPE else unliteral(one) for name, one in zip(names, types, strict=False)]
+        # Any other literal would compile the same text again for a number that decides nothing.
+        plain = _is_plain(dict(zip(names, types, strict=False)))
+        types = [
+            unliteral(one) if name == COUNTER or (plain and name not in SHAPE) else one
+            for name, one in zip(names, types, strict=False)
+        ]
         return usual_template(types, named)
 
     dispatcher.get_call_template = get_call_template

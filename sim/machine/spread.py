@@ -16,7 +16,7 @@ import signal
 import time
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, ExitStack
 from functools import cached_property, lru_cache
@@ -28,7 +28,9 @@ KILLED_MOST = 3
 """So many times other processes may be killed before this one goes on without them."""
 
 QUEUED = 2
-"""So many lots of parts wait for each other process, so that it need not."""
+"""So many lots of parts wait for each other process, so that it need not; with parts of minutes there is one, with whoever is free."""
+
+KILLED = "A process was killed, for want of memory most often: what it had is run again, with one process less."
 
 MOST_TOGETHER, MANY, FEW = 4, 64, 4
 """Parts in a lot, where there are many of them for each process: sending a lot costs a millisecond. Lots are smaller again when
@@ -68,6 +70,11 @@ class Spread(AbstractContextManager["Spread"]):
         Processes on this machine, this one among them; all cores by default.
     cluster : str, optional
         Address of a Dask scheduler (tcp://host:8786) whose workers do it instead.
+    along : bool
+        Whether this process does parts too. Not where a part takes minutes: meanwhile it would not see that another has ended or
+        was killed. Such a part is begun by one process only, as it may write a file.
+    note : callable
+        Gets a sentence to show when a process was killed.
 
     Raises
     ------
@@ -75,8 +82,11 @@ class Spread(AbstractContextManager["Spread"]):
         If there is no such cluster, it has no worker, or Dask is not installed.
     """
 
-    def __init__(self, problem: Problem, workers: int | None = None, cluster: str | None = None) -> None:
-        self.problem, self.cluster = problem, cluster
+    def __init__(
+        self, problem: Problem, workers: int | None = None, cluster: str | None = None, along: bool = True,
+        note: Callable[[str], None] = lambda text: None,
+    ) -> None:  # fmt: skip
+        self.problem, self.cluster, self.along, self.note = problem, cluster, along, note
         self.workers = workers or os.cpu_count() or 1
         self._loaded, self._took = False, 0.0
         self._stack = ExitStack()
@@ -100,7 +110,7 @@ class Spread(AbstractContextManager["Spread"]):
                 yield number, self.problem.solved(part)
             return
         if self.cluster is None:
-            yield from self._along(parts)
+            yield from self._here(parts)
             return
         import joblib  # only where it is used: it takes a while to load
 
@@ -110,26 +120,29 @@ class Spread(AbstractContextManager["Spread"]):
             for lot in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
                 yield from lot
 
-    def _along(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
-        """Yield what other processes and this one have done, which all take the next parts when they are free."""
+    def _here(self, parts: Sequence[Any]) -> Iterator[tuple[int, Any]]:
+        """Yield what the processes of this machine have done, which all take the next parts when they are free."""
         todo = deque(enumerate(parts))
-        others = min(self.workers, len(parts)) - 1  # this process is a worker too
-        together = max(min(MOST_TOGETHER, len(parts) // (MANY * self.workers)), 1)
+        others = min(self.workers, len(parts)) - (1 if self.along else 0)  # this process is a worker too
+        queued = QUEUED if self.along else 1
         executor = _others(others)
         pending: dict[Future[list[tuple[int, Any]]], list[tuple[int, Any]]] = {}
         done: set[int] = set()
         killed = 0
         try:
             while len(done) < len(parts):
-                while todo and len(pending) < QUEUED * others and killed < KILLED_MOST:
-                    count = min(together, -(-len(todo) // (FEW * self.workers)))
-                    some = [todo.popleft() for _ in range(count)]
+                while todo and len(pending) < queued * others and killed < KILLED_MOST:
+                    some = [todo.popleft() for _ in range(self._together(len(parts), len(todo)))]
                     try:
                         pending[executor.submit(_some, self._sent, some)] = some
                     except BrokenProcessPool:
                         todo.extendleft(reversed(some))  # back to where they were: order is kept
                         break
-                own = todo.popleft() if todo else self._late(pending, done)
+                # None of them can be at work without a part: then they have all ended.
+                broken = not pending and bool(todo) and killed < KILLED_MOST
+                own = None
+                if self.along or killed >= KILLED_MOST:
+                    own = todo.popleft() if todo else self._late(pending, done)
                 # A late part may have come back meanwhile.
                 if own is not None and own[0] not in done:
                     number, part = own
@@ -141,20 +154,35 @@ class Spread(AbstractContextManager["Spread"]):
                 # With work of its own it only looks in; without, it waits for the first that is ready.
                 for one in wait(pending, 0.0 if own else None, FIRST_COMPLETED).done if pending else ():
                     if isinstance(one.exception(), BrokenProcessPool):
-                        todo.extend(part for some in pending.values() for part in some)  # all that was sent is lost
-                        pending.clear()
-                        killed += 1
-                        executor = _others(others)
-                        break
+                        broken = True
+                        continue
                     del pending[one]
                     self._loaded = True  # an answer: they have loaded
                     for number, answer in one.result():
                         if number not in done:  # begun here too while they loaded: either is the same
                             done.add(number)
                             yield number, answer
+                if broken:
+                    # All breaks with the one that was killed; which it was cannot be known, so all that was sent is lost.
+                    todo.extend(part for some in pending.values() for part in some)
+                    pending.clear()
+                    killed += 1
+                    self.note(KILLED)
+                    others = max(others - 1, 1)
+                    executor = _others(others)
         finally:
             for one in pending:
                 one.cancel()
+            # They would go on for minutes with what nobody waits for, and write into a folder that is being cleared away.
+            if pending and not self.along:
+                executor.shutdown(kill_workers=True)
+
+    def _together(self, parts: int, left: int) -> int:
+        """Return how many parts go in the next lot, of how many in all and still to be given out."""
+        if not self.along:
+            return 1
+        together = max(min(MOST_TOGETHER, parts // (MANY * self.workers)), 1)
+        return min(together, -(-left // (FEW * self.workers)))
 
     @cached_property
     def _sent(self) -> bytes:
@@ -237,13 +265,12 @@ async def _greeted(address: str) -> None:
     await connection.close()
 
 
-def _others(count: int) -> Executor:
+def _others(count: int) -> Any:
     """Return other processes, as many as this; those that there are already, if they are."""
     from joblib.externals.loky import get_reusable_executor
 
     # A pool that was broken is replaced by this call; one that is whole is taken again.
-    executor: Executor = get_reusable_executor(max_workers=count, timeout=IDLE_S)
-    return executor
+    return get_reusable_executor(max_workers=count, timeout=IDLE_S)
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:
@@ -265,6 +292,3 @@ def _leave_stopping_to_the_parent() -> None:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
     except ValueError:  # not the main thread: a cluster's worker
         return
-
-
-Told = Callable[[int, int], None]

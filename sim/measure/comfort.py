@@ -6,7 +6,7 @@ from math import nan, sqrt
 import numpy as np
 
 from sim.integrate.result import Array, Run
-from sim.measure.measure import CENTRE, Measure, Shown, placed
+from sim.measure.measure import CENTRE, Carries, Measure, Shown, placed
 from sim.measure.signals import most, root, share, time_mean
 from sim.measure.weighting import WD, WE, WK, Weighting
 
@@ -180,4 +180,18 @@ def measures(run: Run) -> tuple[Measure, ...]:
     named = [point for point in run.acceleration_m_per_s2 if point != CENTRE]
     shown = {f"ride_wk_{point}": Shown(table=50, sweep=10, beside=True) for point in named}
     shown |= {f"ride_total_{point}": Shown(beside=True) for point in named}
-    return placed((*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING), shown)
+    # The first point that the vehicle's file names is the one that decides: the driver's seat, as a rule.
+    first = next(iter(named), CENTRE)
+    every = (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING)
+    return placed(every, shown, _carried(first))
+
+
+def _carried(point: str) -> dict[str, Carries]:
+    return {
+        f"ride_wk_{point}": Carries(
+            "ride", 10, ("course", "launch", "stop"), "rides {share} smoother", "rides {share} rougher"
+        ),
+        f"ride_mtvv_{point}": Carries(
+            "ride", 20, ("course", "launch", "stop"), "has a worst second {share} smoother", "has a worst second {share} rougher"
+        ),
+    }  # fmt: skip

@@ -1,13 +1,14 @@
 """Several set-ups over the same run: their traces and their measures side by side."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite, nan
 from pathlib import Path
 from typing import Protocol
 
 from sim.integrate.result import Flag, Run
 from sim.measure import Measure, measures_for
+from sim.measure.band import Band
 from sim.measure.table import Value
 from sim.measure.worst import worst
 
@@ -30,6 +31,10 @@ class Asked(Protocol):
     @property
     def show(self) -> tuple[str, ...] | None:
         """Names of the plots wanted; None for all."""
+
+    @property
+    def reference(self) -> str | None:
+        """The set-up that the others are judged against; None where nothing says which."""
 
 
 class Flagged(Protocol):
@@ -60,11 +65,17 @@ class Comparison:
         By set-up, in the scenario's order.
     values : dict of str to dict of str to Value
         By set-up, then by measure name. A set-up may lack a measure: no such damper set.
+    damping : dict of str to float
+        Least damping ratio of the body's motions in the linear view, by set-up; empty where nobody asked.
+    doubt : dict of str to dict of str to Band
+        By set-up, then by measure name: what its difference to the reference lies within; empty where nothing is known of it.
     """
 
     scenario: Asked
     runs: dict[str, Run]
     values: dict[str, dict[str, Value]]
+    damping: dict[str, float] = field(default_factory=dict)
+    doubt: dict[str, dict[str, Band]] = field(default_factory=dict)
 
     @property
     def measures(self) -> tuple[Measure, ...]:
@@ -73,7 +84,7 @@ class Comparison:
 
 
 def change_share(first: Value | None, other: Value | None) -> float:
-    """Return by which share of it a measure differs from the first set-up; nan where that says nothing."""
+    """Return by which share of it a measure differs from that of another set-up; nan where that says nothing."""
     # inf is "not reached", of which a share says nothing
     if first is None or other is None or not isfinite(first.value) or not isfinite(other.value):
         return nan

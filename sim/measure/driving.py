@@ -7,7 +7,7 @@ from math import inf, nan
 import numpy as np
 
 from sim.integrate.result import Array, DriveTrace, Run, WheelTrace
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, time_mean
 
 TREND_S = 0.35
@@ -253,6 +253,32 @@ SHOWN = {
 }
 
 
+def _carried(axle: str, place: int) -> dict[str, Carries]:
+    sliding = f"slips its {axle} wheels {{to}} of the time, not {{of}}"
+    wound = f"winds its {axle} axle up {{share}}"
+    left = f"still swings its {axle} axle by {{to}} at the end, not {{of}}"
+    return {
+        f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding),
+        f"{axle}_pinion_up": Carries("travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more"),
+        f"{axle}_pinion_down": Carries("travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more"),
+        f"{axle}_wind_up_left": Carries("settling", 10 + place, ("launch", "stop"), left, left),
+    }
+
+
+SWINGS = "swings its rear axle to and fro {to} times, not {of}"
+
+CARRIED = {
+    "stopping_distance": Carries(
+        "grip", 5, ("stop",), "stops in {change} less", "needs {change} more to stop", never="stop stops"
+    ),
+    **_carried("front", 0),
+    **_carried("rear", 1),
+    # Swings are counted from a tenth of a degree on: of the front axle, which hardly winds up, that is a count of trifles.
+    "rear_wind_up_swings": Carries("settling", 20, ("launch", "stop"), SWINGS, SWINGS, noticed="swings"),
+}
+"""What a launch or a stop is judged by, beside ride and the travel to the stops: slip, hop, wind-up and how it dies away."""
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     return (
@@ -305,4 +331,4 @@ def measures(run: Run) -> tuple[Measure, ...]:
             Measure("stopping_time", "Time to a stop", "time", "less", stopping_time, "From the pedal."),
             Measure("stopping_distance", "Way to a stop", "distance", "less", stopping_distance, "From the pedal."),
         ]
-    return placed((*(measure for axle in AXLES for measure in _of(axle)), *whole), SHOWN)
+    return placed((*(measure for axle in AXLES for measure in _of(axle)), *whole), SHOWN, CARRIED)

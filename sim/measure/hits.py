@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.integrate.result import DamperTrace, Run
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, contacts
 
 
@@ -68,6 +68,15 @@ SHOWN = {
 }
 
 
+CARRIED = {
+    f"{axle}_stop_hits": Carries(
+        "travel", place, ("course",),
+        f"meets its {axle} bump stops {{to}} times, not {{of}}", f"meets its {axle} bump stops {{to}} times, not {{of}}",
+    )
+    for place, axle in ((20, "front"), (21, "rear"))
+}  # fmt: skip
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     separate = "Separate contacts that began in the run; parted for less than 20 ms is one."
@@ -85,10 +94,11 @@ def _of(axle: str) -> tuple[Measure, ...]:
             partial(damper_end_hits, axle=axle),
             # Bump stops are made to be hit; a damper's end is metal on metal, so one is too many.
             f"{separate} Either end of each set; on the truck it breaks mounts or seals.", limit=0.0,
+            beyond="runs {axle} dampers to their ends",
         ),
     )  # fmt: skip
 
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN, CARRIED)

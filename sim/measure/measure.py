@@ -42,6 +42,43 @@ class Shown:
 # One object for all: most measures are shown only when asked for.
 UNSHOWN = Shown()
 
+Block = Literal["grip", "ride", "travel", "settling"]
+
+BLOCKS: tuple[Block, ...] = ("grip", "ride", "travel", "settling")
+"""What a verdict speaks of, in its order."""
+
+Kind = Literal["course", "spot", "launch", "stop"]
+"""Kinds of run that a verdict tells apart: over a course at a held speed, on the spot (push, drop, release), under power, under brakes."""
+
+
+@dataclass(frozen=True)
+class Carries:
+    """Which block of a verdict a measure carries, in which kinds of run, and how its change is said.
+
+    Attributes
+    ----------
+    block : "grip", "ride", "travel" or "settling"
+    place : int
+        Among the figures of its block, a number that rises; those in use are tens.
+    on : tuple of "course", "spot", "launch", "stop"
+        Kinds of run in which it does.
+    better, worse : str
+        What a set-up does, as a verb and what follows, with `{share}` (change in per cent of the reference), `{change}` (in units),
+        `{to}` and `{of}` (its figure and the reference's), or `{pace}` (half the time, 20 % less time, twice as long).
+    never : str
+        Of a measure that may be infinite: what is then not done within the run, as a verb in its two forms: "settle settles".
+    noticed : str
+        Key of `sim.measure.noticed.NOTICED`; left out: the measure's quantity.
+    """
+
+    block: Block
+    place: int
+    on: tuple[Kind, ...]
+    better: str
+    worse: str
+    never: str = "end ends"
+    noticed: str = ""
+
 
 @dataclass(frozen=True)
 class Measure:
@@ -54,7 +91,7 @@ class Measure:
     label : str
         What people read.
     quantity : str
-        Kind of quantity for `sim.describe.units.show`; the value itself is in SI, a share is 0 to 1.
+        Kind of quantity for `sim.describe.shown.show`; the value itself is in SI, a share is 0 to 1.
     better : "less", "more" or None
         Which way is better, None where it depends on what is wanted.
     of : callable
@@ -68,6 +105,11 @@ class Measure:
         Where it is shown without being asked for; by default only in summary.csv and the whole table.
     limit : float, optional
         In SI; a value worse than it means metal on metal.
+    beyond : str
+        What a set-up does that is past the limit, as a verb and what follows: "runs into its {axle} bump stops", where
+        `{axle}` is the axle that begins the measure's name.
+    carries : Carries, optional
+        Which block of a verdict it carries; by default none.
     """
 
     name: str
@@ -79,6 +121,8 @@ class Measure:
     many: Literal["lanes", "lane", "no"] = "no"
     shown: Shown = UNSHOWN
     limit: float | None = None
+    beyond: str = ""
+    carries: Carries | None = None
 
     def past_limit(self, value: float) -> bool:
         """Return whether a value lies on the worse side of the limit."""
@@ -88,6 +132,14 @@ class Measure:
         return value < self.limit if self.better == "more" else value > self.limit
 
 
-def placed(measures: Iterable[Measure], shown: Mapping[str, Shown]) -> tuple[Measure, ...]:
-    """Return measures with where they are shown, by name; those without a name there are seen only when asked for."""
-    return tuple(replace(one, shown=shown[one.name]) if one.name in shown else one for one in measures)
+def placed(
+    measures: Iterable[Measure], shown: Mapping[str, Shown], carries: Mapping[str, Carries] | None = None
+) -> tuple[Measure, ...]:
+    """Return measures with where they are shown and which block they carry, by name; others are seen only when asked for."""
+    claims = carries or {}
+    return tuple(
+        replace(one, shown=shown.get(one.name, one.shown), carries=claims.get(one.name, one.carries))
+        if one.name in shown or one.name in claims
+        else one
+        for one in measures
+    )

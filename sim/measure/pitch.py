@@ -1,7 +1,7 @@
 """Measures: how far the body pitches."""
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import least, most, positive
 
 
@@ -33,6 +33,12 @@ SHOWN = {
 }
 
 
+CARRIED = {
+    # How far the nose dives is what a driver sees of a stop.
+    "pitch_nose_down": Carries("travel", 30, ("stop",), "dives {share} less", "dives {share} more"),
+}
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed(MEASURES, SHOWN)
+    return placed(MEASURES, SHOWN, CARRIED)

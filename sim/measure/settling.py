@@ -1,13 +1,13 @@
 """Measures: how the body comes to rest after release: overshoot, swings and time to 5 %."""
 
 from functools import partial
-from math import inf, nan
+from math import inf, isnan, nan
 
 import numpy as np
 
 from sim.integrate.result import Run
 from sim.measure.free_motion import BAND, SIGNALS, Decay, Signal, decay_of, lobes
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 
 
 def overshoot(run: Run, signal: Signal) -> float:
@@ -100,6 +100,33 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
     )  # fmt: skip
 
 
+def body_settling_time(run: Run) -> float:
+    """Return the time from release until the body neither bounces nor pitches more than 5 % of its largest [s].
+
+    The longer of both; of a motion too small to be judged nothing is asked. inf if it has not settled at the end.
+    """
+    times = [settling_time(run, signal) for signal in SIGNALS if signal.name in ("heave", "pitch")]
+    return max((time for time in times if not isnan(time)), default=nan)
+
+
+BODY = Measure(
+    "body_settling_time", "Body: time to 5 %, bounce and pitch", "time", "less", body_settling_time,
+    "The longer of both, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
+    carries=Carries(
+        "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles"
+    ),
+)  # fmt: skip
+
+# On the spot people count the bobs of the end that they watch: those come first.
+CARRIED = {
+    f"{axle}_body_cycles": Carries(
+        "settling", place, ("spot",), f"bobs {{to}} times over the {axle} axle, not {{of}}",
+        f"bobs {{to}} times over the {axle} axle, not {{of}}", never="stop_bobbing stops_bobbing", noticed="bobs",
+    )
+    for place, axle in ((5, "front"), (6, "rear"))
+}  # fmt: skip
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed((measure for signal in SIGNALS for measure in _of(signal)), SHOWN)
+    return placed((*(measure for signal in SIGNALS for measure in _of(signal)), BODY), SHOWN, CARRIED)

@@ -4,7 +4,7 @@ from functools import partial
 from math import nan
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, least, most, positive, share, time_mean
 
 
@@ -85,6 +85,15 @@ SHOWN = {
 }
 
 
+CARRIED = {
+    f"{axle}_left_to_stop": Carries(
+        "travel", place, ("course", "spot", "launch", "stop"),
+        f"leaves {{change}} more travel to its {axle} bump stops", f"leaves {{change}} less travel to its {axle} bump stops",
+    )
+    for place, axle in ((10, "front"), (11, "rear"))
+}  # fmt: skip
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     from_rest = "From where the set-up stands, along the guide."
@@ -100,12 +109,12 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_left_to_stop", f"{label} travel left to the stop", "length", "more",
             partial(left_to_stop, axle=axle),
-            "Negative: the stop was squeezed by that much.", "lanes", limit=0.0,
+            "Negative: the stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
         ),
         Measure(
             f"{axle}_left_to_strap", f"{label} travel left to the strap", "length", "more",
             partial(left_to_strap, axle=axle),
-            "Negative: the strap was stretched by that much.", "lanes", limit=0.0,
+            "Negative: the strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
         ),
         Measure(
             f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
@@ -126,4 +135,4 @@ def _of(axle: str) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN, CARRIED)

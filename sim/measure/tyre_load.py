@@ -3,7 +3,7 @@
 from functools import partial
 
 from sim.integrate.result import Run
-from sim.measure.measure import Measure, Shown, placed
+from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, least, most, root, share, time_mean
 
 
@@ -44,6 +44,19 @@ SHOWN = {
 }
 
 
+def _grip(axle: str, place: int) -> dict[str, Carries]:
+    off = f"has the {axle} tyres off the ground {{to}} of the time, not {{of}}"
+    swings = f"swings the load of the {axle} tyres {{share}}"
+    # How evenly a tyre is loaded is what it can hold on the ground with; off the ground it holds nothing.
+    return {
+        f"{axle}_tyre_load_variation": Carries("grip", 10 + place, ("course",), f"{swings} less", f"{swings} more"),
+        f"{axle}_tyre_off_ground": Carries("grip", 20 + place, ("course", "launch", "stop"), off, off),
+    }
+
+
+CARRIED = _grip("front", 0) | _grip("rear", 1)
+
+
 def _of(axle: str) -> tuple[Measure, ...]:
     label = f"{axle.capitalize()} tyre load"
     return (
@@ -75,4 +88,4 @@ def _of(axle: str) -> tuple[Measure, ...]:
 
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN)
+    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN, CARRIED)

@@ -128,12 +128,13 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
     Notes
     -----
     The wheel curve is W(u) = sum of n R F(R u) over the given sets; each of the M dampers wanted on that axle takes an equal part
-    of it: F_j(s) = W(s / R_j) / (M R_j), every ratio where its set-up stands. Gas and seals are apart from it.
+    of it: F_j(s) = W(s / R_j) / (M R_j), every ratio where its set-up stands. Gas and seals are apart from it. An axle for which
+    no damper is wanted has nothing to convert and is left out.
 
     Raises
     ------
     InputError
-        If an axle loses or gains all its dampers, or a ratio is not positive.
+        If an axle is to have dampers where the given set-up has none, or a damper hardly moves with its wheel.
     """
     before, after = members(given), members(wanted)
     conversions = []

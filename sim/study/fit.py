@@ -6,7 +6,7 @@ from math import acos, asin, atan2, cos, degrees, inf, nan, radians
 import numpy as np
 
 from sim.describe.lowered import Lowered, NamedLine
-from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN
+from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import line_length, taut_m
 from sim.kernel import layout as at
@@ -103,44 +103,25 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
 
 
 def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
-    axle = dict(setup.vehicle.axles)[line.axle]
-    part = axle.dampers[line.name]
+    part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
-    taut = taut_m(setup, line.axle)
-    wanted: dict[str, tuple[float, float]] = {}  # jounce, and which way wind-up counts
-    if taut is not None:
-        wanted["strap taut"] = taut, 1.0
-    wanted["ride"] = ride, 0.0
-    if axle.stop is not None:
-        wanted["stop touched"] = axle.stop.gap, -1.0
-        wanted["stop squeezed"] = axle.stop.gap + axle.stop.squeeze, -1.0
     # A housing that its guide holds does not wind up, so there is one length and no range of them.
     places = {
-        name: placed(setup, line, jounce, sense if free else 0.0, wind_up) for name, (jounce, sense) in wanted.items()
+        name: placed(setup, line, jounce, sense if free else 0.0, wind_up)
+        for name, (jounce, sense) in _looked_at(setup, line.axle, ride).items()
     }
-    problems, notes = [], []
-    inside = outside = inf
     who = f"{line.axle} damper '{line.name}'"
     least, most = _extremes(setup, line, [place.jounce for place in places.values()], free)
+    inside, outside = inf, inf
+    problems: list[str] = []
+    notes: list[str] = []
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
     if part.length_collapsed is not None and "stop squeezed" in places:
         inside = least - part.length_collapsed
-        if inside < 0.0:
-            problems.append(
-                f"{who} is solid {-inside * 1e3:.0f} mm before its stop is fully squeezed: it becomes the stop and tears its "
-                f"mount. Fit one at least {(LEAST_MARGIN - inside) * 1e3:.0f} mm shorter collapsed, or a taller stop."
-            )
-        elif inside < LEAST_MARGIN:
-            notes.append(f"{who}: {inside * 1e3:.0f} mm from the squeezed stop to collapsed; 13 to 25 mm are usual")
+        _judge_room(inside, _BUMP, who, problems, notes)
     if part.length_extended is not None and "strap taut" in places:
         outside = part.length_extended - most
-        if outside < 0.0:
-            problems.append(
-                f"{who} is fully out {-outside * 1e3:.0f} mm before its strap is taut: it becomes the strap and tears its "
-                f"mount. Fit one at least {(LEAST_MARGIN - outside) * 1e3:.0f} mm longer extended, or a shorter strap."
-            )
-        elif outside < LEAST_MARGIN:
-            notes.append(f"{who}: {outside * 1e3:.0f} mm from the taut strap to extended; 13 to 25 mm are usual")
+        _judge_room(outside, _DROOP, who, problems, notes)
     if "strap taut" not in places:
         notes.append(
             f"{who}: no strap limits droop, so the damper may have to; measure its length with the axle hanging"
@@ -149,20 +130,63 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
         notes.append(f"{who}: no stop limits bump, so the damper may have to")
     if part.length_collapsed is None or part.length_extended is None:
         notes.append(f"{who}: its own length, collapsed or extended, is not given, so what is left there is not known")
-    worst = max(places.values(), key=lambda place: place.lean)
-    if part.built == "twin_tube" and worst.lean > FREE_OIL_LEAN:
-        problems.append(
-            f"{who} leans up to {degrees(worst.lean):.0f} deg over its travel: a twin-tube with a free oil surface takes in its gas "
-            f"past {degrees(FREE_OIL_LEAN):.0f} deg. Stand it up, or fit one with a gas cell or a monotube."
-        )
-    if part.built is None and (part.tube_end == "up" or worst.lean > FREE_OIL_LEAN):
-        notes.append(
-            f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
-        )
+    _judge_lean(part, max(place.lean for place in places.values()), who, problems, notes)
     return Fit(
         line.axle, line.name, part.count, places, inside, outside, part.length_collapsed or nan, part.length_extended or nan,
         tuple(problems), tuple(notes),
     )  # fmt: skip
+
+
+def _looked_at(setup: Lowered, axle: str, ride: float) -> dict[str, tuple[float, float]]:
+    """Return the places of an axle's travel by name: jounce [m], and which way wind-up counts there (see `placed`)."""
+    places: dict[str, tuple[float, float]] = {}
+    taut = taut_m(setup, axle)
+    if taut is not None:
+        places["strap taut"] = taut, 1.0
+    places["ride"] = ride, 0.0
+    stop = dict(setup.vehicle.axles)[axle].stop
+    if stop is not None:
+        places["stop touched"] = stop.gap, -1.0
+        places["stop squeezed"] = stop.gap + stop.squeeze, -1.0
+    return places
+
+
+# In words for an end of a damper: what it is too soon, before what, what it then becomes, the cure, and the room between.
+_BUMP = (
+    "solid",
+    "its stop is fully squeezed",
+    "stop",
+    "shorter collapsed, or a taller stop",
+    "squeezed stop to collapsed",
+)
+_DROOP = "fully out", "its strap is taut", "strap", "longer extended, or a shorter strap", "taut strap to extended"
+
+
+def _judge_room(
+    room: float, words: tuple[str, str, str, str, str], who: str, problems: list[str], notes: list[str]
+) -> None:
+    """Add what the room [m] to one end of a damper calls for, if anything."""
+    ended, before, becomes, cure, between = words
+    if room < 0.0:
+        problems.append(
+            f"{who} is {ended} {-room * 1e3:.0f} mm before {before}: it becomes the {becomes} and tears its "
+            f"mount. Fit one at least {(LEAST_MARGIN - room) * 1e3:.0f} mm {cure}."
+        )
+    elif room < LEAST_MARGIN:
+        notes.append(f"{who}: {room * 1e3:.0f} mm from the {between}; 13 to 25 mm are usual")
+
+
+def _judge_lean(part: DamperSet, lean: float, who: str, problems: list[str], notes: list[str]) -> None:
+    """Add what a lean from upright [rad] does to a damper of its construction, if anything."""
+    if part.built == "twin_tube" and lean > FREE_OIL_LEAN:
+        problems.append(
+            f"{who} leans up to {degrees(lean):.0f} deg over its travel: a twin-tube with a free oil surface takes in its gas "
+            f"past {degrees(FREE_OIL_LEAN):.0f} deg. Stand it up, or fit one with a gas cell or a monotube."
+        )
+    if part.built is None and (part.tube_end == "up" or lean > FREE_OIL_LEAN):
+        notes.append(
+            f"{who}: how it is built is not given, and a twin-tube with a free oil surface could not stand so; say its construction"
+        )
 
 
 def _extremes(setup: Lowered, line: NamedLine, jounces: list[float], free: bool) -> tuple[float, float]:

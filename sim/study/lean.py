@@ -14,6 +14,7 @@ from sim.errors import RunError
 from sim.integrate.driven import driven_once
 from sim.integrate.result import Flag, Run
 from sim.measure.driving import pinion_up, swing_count, swing_decay
+from sim.measure.noticed import NOTICED
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
 
 Array = npt.NDArray[np.float64]
@@ -120,8 +121,8 @@ class Change:
 
     @property
     def matters(self) -> bool:
-        """Whether it is more than hardly anything."""
-        return self.share >= HARDLY
+        """Whether it is more than hardly anything: of the spread of all that was tried, and to a person."""
+        return self.share >= HARDLY and self.size >= NOTICED["angle"].floor
 
 
 @dataclass(frozen=True)

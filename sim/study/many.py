@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,11 @@ One of single precision takes however few there are, so that a set-up has the sa
 
 HIGHEST_M = 4.0
 """Height of a road [m] past which single precision would be off by more than a newton of tyre load: such runs are double."""
+
+ROAD_PATHS = (
+    "wheelbase", "front.tyre.radius", "front.tyre.contact_length", "rear.tyre.radius", "rear.tyre.contact_length",
+)  # fmt: skip
+"""Numbers of a vehicle that a road is sampled for (`Track._road_key`): set-ups with others of these need another road."""
 
 ROADS_KEPT = 4
 KIN_KEPT = 64
@@ -181,7 +187,7 @@ class Track:
             return [Outcome(why=str(error).splitlines()[0])] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
-        lanes: dict[int, Any] = {}
+        lane_of = cache(block.lane)  # what measures of one signal read, put together once a lane
         for name in self.measures:
             if name not in known:
                 continue
@@ -192,8 +198,7 @@ class Track:
                     values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
             else:
                 for lane in range(len(ready)):
-                    lanes.setdefault(lane, block.lane(lane))
-                    values[lane][name] = float(known[name].of(lanes[lane]))
+                    values[lane][name] = float(known[name].of(lane_of(lane)))
         # What these measures have asked for is what the next block writes.
         self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
         return [Outcome(values[lane], own) for lane, own in enumerate(block.flags)]

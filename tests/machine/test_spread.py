@@ -11,8 +11,8 @@ import pytest
 
 from sim.cli.tune import _each
 from sim.errors import RunError
-from sim.machine.spread import KILLED_MOST, Spread
-from tests.waiting import until, written
+from sim.machine.spread import KILLED, KILLED_MOST, Spread
+from tests.waiting import FOR_EVER_S, is_running, until, written
 
 
 class Slow:
@@ -45,6 +45,34 @@ def test_others_work_too():
             return set(found) - {os.getpid()}
 
         assert len(until(others)) == 1  # of a busy machine, another may start only when this one has done all
+
+
+def test_a_process_that_only_waits_has_each_part_done_once_by_another():
+    with Spread(Slow(), 2, along=False) as spread:
+        found = dict(spread.each(list(range(7))))
+    assert [found[number][1] for number in range(7)] == list(range(7))
+    assert os.getpid() not in {pid for pid, _ in found.values()}
+
+
+class Long:
+    """Its first part is wrong; the others say where they are done, and go on until they are ended from outside."""
+
+    def __init__(self, folder):
+        self.folder = folder
+
+    def solved(self, part):
+        if part == 0:
+            until(lambda: any(self.folder.iterdir()))
+            raise RunError("this part cannot be done")
+        (self.folder / str(os.getpid())).touch()
+        time.sleep(FOR_EVER_S)
+
+
+def test_an_error_ends_what_others_are_at(tmp_path):
+    with Spread(Long(tmp_path), 2, along=False) as spread, pytest.raises(RunError, match="cannot be done"):
+        list(spread.each([0, 1]))
+    (other,) = tmp_path.iterdir()
+    assert not is_running(int(other.name))
 
 
 def test_one_worker_is_this_process():
@@ -91,6 +119,15 @@ class Deadly:
                 out.write("x")
             os.kill(os.getpid(), signal.SIGKILL)
         return part * part
+
+
+@pytest.mark.parametrize("always", [False, True], ids=["once", "whenever one is sent something"])
+def test_what_a_killed_process_had_is_done_again_with_one_less(tmp_path, always):
+    """By processes that the first one only waits for, and at last by this one."""
+    said = []
+    with Spread(Deadly(tmp_path / "killed", always), workers=3, along=False, note=said.append) as spread:
+        assert sorted(spread.each(range(9))) == [(n, n * n) for n in range(9)]
+    assert said == [KILLED] * (KILLED_MOST if always else 1)
 
 
 @pytest.mark.parametrize("always", [False, True], ids=["once", "whenever one is sent something"])

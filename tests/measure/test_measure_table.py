@@ -4,7 +4,7 @@ from math import inf, isnan, nan
 import numpy as np
 import pytest
 
-from sim.describe.units import SHOWN
+from sim.describe.shown import SHOWN
 from sim.integrate.result import Flag
 from sim.measure import Measure, measures_for
 from sim.measure.table import ERROR_LIMIT, FLOORS, evaluate, evaluated

@@ -60,7 +60,7 @@ TUNE = {
     "generations": 1,
     "hold": {"draws": 16},
 }
-PLOTS = ["overlay", "swing_words", "valving", "damper_speeds", "obstacles", "matrix", "damper_force_speed"]
+PLOTS = ["verdict", "swing_words", "valving", "damper_speeds", "obstacles", "matrix", "damper_force_speed"]
 
 
 def vehicle():
@@ -256,7 +256,7 @@ def test_measure(house):
     value = float(summary["Front tyres: swing of their load"][3])
     most, least = (float(summary[f"Front tyre load: {end}"][3]) for end in ("highest", "lowest"))
     assert value == pytest.approx(most - least, abs=2.0)
-    drawn = (folder / "out" / "teeth_scenario" / "overlay.svg").read_text(encoding="utf-8")
+    drawn = (folder / "out" / "teeth_scenario" / "verdict.svg").read_text(encoding="utf-8")
     assert "swing of their load" in drawn
     swept = rows(folder / "out" / "teeth_scenario_by_height_pressed" / "swept.csv")
     assert "as it is: Front tyres: swing of their load [N]" in swept[0]

@@ -176,41 +176,9 @@ def test_the_run_has_that_curve():
             assert equations.scratch(axle, at.TRACTION) == pytest.approx(2 * curve.force(slip, load / 2), rel=1e-9)
 
 
-def test_relaxation():
-    """After a small step of slip, 63.2 % of the force acts once the relaxation length has been rolled (Pacejka, from memory)."""
-    length, speed = 0.25, 8.0
-    vehicle = car(2200.0, 3000.0, 1.5, 1.5, 6e4, 6e4, unsprung=(50.0, 50.0), tyre_rates=(1e8, 1e8))
-    given = {
-        "spin_inertia": "1e9 kg m^2", "slip": {"stiffness": 16, "relaxation_length": f"{length} m", "carcass_time": "0 s"},
-    }  # fmt: skip
-    vehicle = vehicle.changed({f"{end}.tyre.{key}": value for end in ("front", "rear") for key, value in given.items()})
-    setup = lower(vehicle)
-    driving = Driving(
-        surface=Surface(friction=0.8, sliding=0.6), climb_rad=0.0, speed_m_per_s=speed, in_gear=True, held=False, throttle=0.0,
-        throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=0.0, pedal_from_s=0.0, pedal_rise_s=1.0, pulling=True,
-    )  # fmt: skip
-    plan = Plan(duration_s=0.4, released_s=0.0, driving=driving)
-    own = wheeled(setup, driving)
-    table = road_table(setup, plan)
-    equations = DrivenEquations(own, table)
-    state = np.zeros(at.ROWS)
-    state[: at.STATES] = rest(setup).state
-    state[at.COORDINATES + at.X] = speed
-    equations.derivative(state)
-    for axle in (0, 1):
-        state[at.SPIN + axle] = speed * (1.0 + 1e-5) / equations.scratch(axle, at.ROLLING_RADIUS)
-    trace = driven_trace(own, table, state, 0.4, 1e-4, 1)
-    force = trace[:, at.TRACE_LINES + len(setup.lines) * at.LINE_CHANNELS + at.DRIVEN_AXLE]
-    share = np.interp(length / speed, np.arange(len(force)) * 1e-4, force / force[-1])
-    assert share == pytest.approx(1.0 - np.exp(-1.0), rel=1e-3)
-
-
-@pytest.mark.parametrize("relaxation", ["at_once", "after_length"])
-def test_how_grip_follows_load(relaxation):
-    """Rolling at a steady slip, load steps up by a hundredth: grip is that of the new load at once, or 63.2 % of the way there
-    once the relaxation length has been rolled (first-order lag; Pacejka, from memory). In the air there is none either way.
-    """
-    length, speed, slip = 0.25, 8.0, 0.02
+def rolling(length, speed, relaxation="at_once"):
+    """A truck whose wheels turn on whatever happens, with tyres of a relaxation length [m]: wheeled, the road, its equations, and the
+    state in which it stands and moves along at a speed [m/s], evaluated once."""
     vehicle = car(2200.0, 3000.0, 1.5, 1.5, 6e4, 6e4, unsprung=(50.0, 50.0), tyre_rates=(1e8, 1e8))
     given = {
         "spin_inertia": "1e9 kg m^2",
@@ -222,21 +190,47 @@ def test_how_grip_follows_load(relaxation):
         surface=Surface(friction=0.8, sliding=0.6), climb_rad=0.0, speed_m_per_s=speed, in_gear=True, held=False, throttle=0.0,
         throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=0.0, pedal_from_s=0.0, pedal_rise_s=1.0, pulling=True,
     )  # fmt: skip
-    plan = Plan(duration_s=0.4, released_s=0.0, driving=driving)
     own = wheeled(setup, driving)
-    table = road_table(setup, plan)
+    table = road_table(setup, Plan(duration_s=0.4, released_s=0.0, driving=driving))
     equations = DrivenEquations(own, table)
     state = np.zeros(at.ROWS)
     state[: at.STATES] = rest(setup).state
     state[at.COORDINATES + at.X] = speed
     equations.derivative(state)
+    return own, table, equations, state
+
+
+def front_traction(setup, trace):
+    """Force along the road of the front axle [N]."""
+    return trace[:, at.TRACE_LINES + len(setup.lines) * at.LINE_CHANNELS + at.DRIVEN_AXLE]
+
+
+def test_relaxation():
+    """After a small step of slip, 63.2 % of the force acts once the relaxation length has been rolled (Pacejka, from memory)."""
+    length, speed = 0.25, 8.0
+    own, table, equations, state = rolling(length, speed)
+    for axle in (0, 1):
+        state[at.SPIN + axle] = speed * (1.0 + 1e-5) / equations.scratch(axle, at.ROLLING_RADIUS)
+    trace = driven_trace(own, table, state, 0.4, 1e-4, 1)
+    force = front_traction(own.setup, trace)
+    share = np.interp(length / speed, np.arange(len(force)) * 1e-4, force / force[-1])
+    assert share == pytest.approx(1.0 - np.exp(-1.0), rel=1e-3)
+
+
+@pytest.mark.parametrize("relaxation", ["at_once", "after_length"])
+def test_how_grip_follows_load(relaxation):
+    """Rolling at a steady slip, load steps up by a hundredth: grip is that of the new load at once, or 63.2 % of the way there
+    once the relaxation length has been rolled (first-order lag; Pacejka, from memory). In the air there is none either way.
+    """
+    length, speed, slip = 0.25, 8.0, 0.02
+    own, table, equations, state = rolling(length, speed, relaxation)
     loads = np.array([equations.scratch(axle, at.LOAD) for axle in (0, 1)])
     for axle in (0, 1):
         state[at.SPIN + axle] = speed / (1.0 - slip) / equations.scratch(axle, at.ROLLING_RADIUS)
     state[at.SLIP : at.SLIP + 2] = slip
     state[at.FELT : at.FELT + 2] = loads / 1.01  # as it has been up to now
     trace = driven_trace(own, table, state, 0.3, 1e-4, 1)
-    force = trace[:, at.TRACE_LINES + len(setup.lines) * at.LINE_CHANNELS + at.DRIVEN_AXLE]
+    force = front_traction(own.setup, trace)
     load = trace[:, at.TRACE_TYRE]
     before, after = loads[0] / 1.01, loads[0]
     assert np.ptp(load) < 2e-4 * after

@@ -5,7 +5,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from sim.describe.files.kinds import of_kind
-from sim.describe.files.messages import problems_of
+from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, read
 from sim.describe.roads.course import Course
 from sim.errors import InputError
@@ -26,6 +26,8 @@ def validated_course(document: Document) -> Course:
     """
     try:
         # A survey that the course names lies beside the course file, wherever the command is run.
-        return Course.model_validate(document.data, context={"folder": document.path.parent})
+        course = Course.model_validate(document.data, context={"folder": document.path.parent})
     except ValidationError as error:
         raise InputError(problems_of(error, document, Course)) from None
+    doubts_in_range(course, document)
+    return course

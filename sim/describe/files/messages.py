@@ -6,9 +6,17 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
+from sim.describe.doubt import is_doubtful
+from sim.describe.doubtful import doubtful
 from sim.describe.files.reader import Document, Place
-from sim.describe.units import in_the_unit_of
-from sim.errors import Problem
+from sim.describe.shown import in_the_unit_of
+from sim.errors import InputError, Problem
+
+KNOWN = {
+    "int_parsing": "a count", "int_type": "a count", "int_from_float": "a count", "float_parsing": "such a number",
+    "float_type": "such a number", "literal_error": "a word of a list", "bool_parsing": "true or false", "bool_type": "true or false",
+}  # fmt: skip
+"""Kinds of error where something else than a physical number is wanted, by what that is."""
 
 
 def problems_of(error: ValidationError, document: Document, model: Any, prefix: Place = ()) -> list[Problem]:
@@ -27,6 +35,30 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
         place, tail = _place(document.data, prefix, item["loc"])
         problems.append(_problem(dict(item), document, model, place, tail, len(prefix)))
     return problems
+
+
+def doubts_in_range(part: Any, document: Document, prefix: Place = ()) -> None:
+    """See that what is known of each number lies within what its key allows; `part` is what stands at `prefix` in the document.
+
+    Raises
+    ------
+    InputError
+        With every number whose doubt reaches outside.
+    """
+    problems = []
+    for one in doubtful(part, prefix):
+        if one.outside:
+            mark = document.mark(one.place)
+            ends = "each end of the range" if one.doubt.shape == "even" else "the value and how far off it may be"
+            problems.append(
+                Problem(
+                    f"what is known of this number {one.outside} what it may be", mark.file, mark.line, mark.column, one.path,
+                    one.doubt.written, one.allowed,
+                    f"a smaller doubt ({ends} must fit), or a range that ends inside: '... to ...'",
+                )
+            )  # fmt: skip
+    if problems:
+        raise InputError(problems)
 
 
 def _place(data: Any, prefix: Place, loc: tuple[str | int, ...]) -> tuple[Place, tuple[str | int, ...]]:
@@ -68,8 +100,6 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         key = str(tail[-1]) if tail else ""
         message = f"the key '{key}' is missing"
         where = ".".join(map(str, (*place, *tail)))  # a missing key has no place of its own: say where it would stand
-        if key == "kind":
-            allowed = ""
     elif kind == "extra_forbidden":
         # At the key itself, not at its value: the key is what is wrong.
         mark = document.key_marks.get(place, mark)
@@ -77,6 +107,11 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         message = f"the key '{place[-1]}' is not known here"
         allowed = ", ".join(known)
         suggestion = _near(str(place[-1]), known)
+    elif kind in KNOWN and is_doubtful(str(item.get("input"))):
+        message = f"{KNOWN[kind]} is known or not: what is written here cannot be in doubt"
+        given = _raw(document.data, place)
+        allowed = str(context.get("expected", "")).replace("'", "")
+        suggestion = "write the value alone"
     elif kind in ("union_tag_invalid", "literal_error"):
         allowed = str(context.get("expected_tags") or context.get("expected", "")).replace("'", "")
         # A wrong kind stands in the context as its tag; a wrong word is only the input.

@@ -7,7 +7,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from sim.describe.files.courses import load_course
 from sim.describe.files.kinds import of_kind, pointed, with_value
-from sim.describe.files.messages import problems_of
+from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Place, read
 from sim.describe.runs import AnyRun
 from sim.errors import InputError
@@ -63,6 +63,7 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
     except ValidationError as error:
         # Locations count from the run; `place` is where the run stands in the whole document.
         raise InputError(problems_of(error, whole, AnyRun, place)) from None
+    doubts_in_range(run, whole, place)
     return run  # type: ignore[no-any-return]
 
 

@@ -18,7 +18,7 @@ from sim.describe.files.reader import Document, read
 from sim.describe.files.runs import run_at
 from sim.describe.files.vehicles import load_vehicle, validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.plot_names import NAMES
+from sim.describe.plot_names import NAMES, RENAMED
 from sim.describe.roads.course import Course
 from sim.describe.runs import AnyRun
 from sim.errors import InputError, Problem
@@ -37,6 +37,10 @@ class ScenarioFile(Description):
     setups: Annotated[dict[str, dict[str, Any]], Field(min_length=1, max_length=8)] = Field(
         description="By name: a short list of changes to the vehicle, `path.to.key: value`; `none` takes a part out."
     )
+    reference: str | None = Field(
+        default=None,
+        description="The set-up that the others are judged against; left out: the one without changes, else the first with dampers.",
+    )
     show: tuple[str, ...] | None = Field(
         default=None, description="Names of the plots wanted; left out: those that every question needs."
     )
@@ -50,6 +54,8 @@ class Scenario:
 
     Attributes
     ----------
+    reference : str
+        The set-up that the others are judged against: one with dampers on both axles wherever there is one.
     case_runs : mapping of str to AnyRun
         Runs that cases of its `tune` section bring, by the case's name.
     document : Document
@@ -67,6 +73,7 @@ class Scenario:
     setups: dict[str, Vehicle]
     changes: dict[str, dict[str, Any]]
     run: AnyRun
+    reference: str
     show: tuple[str, ...] | None
     sources: tuple[Path, ...]
     sweep: SweepAsked | None
@@ -77,8 +84,10 @@ class Scenario:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was seen in surveyed profiles and done about it."""
-        return self.run.notices
+        """What was seen in surveyed profiles and done about it, and what has a new name."""
+        old = [name for name in self.document.data.get("show") or () if name in RENAMED]
+        renamed = (f"show: the plot '{name}' is called '{RENAMED[name]}' now; it is drawn all the same" for name in old)
+        return (*self.run.notices, *renamed)
 
 
 def load(path: str | Path) -> Vehicle | Course | Scenario:
@@ -133,6 +142,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
     sources = [document.path]
     # Vehicle, run, set-ups and plots are judged each for itself: one error must not hide the others.
     problems: list[Problem] = []
+    show = None if file.show is None else tuple(dict.fromkeys(RENAMED.get(name, name) for name in file.show))
     vehicle = run = None
     try:
         vehicle = load_vehicle(folder / file.vehicle)
@@ -150,6 +160,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
         setups, wrong = _setups(file, document, vehicle)
         problems += wrong
     problems += _unknown_plots(document, file.show)
+    problems += _wrong_reference(document, file, setups)
     case_runs, wrong = _case_runs(file.tune, document, sources)
     problems += wrong
     # After all problems are in; the two tests for None are for the type checker, each has left a problem by then.
@@ -158,8 +169,8 @@ def _scenario(document: Document, read: Read) -> Scenario:
     # dampers' measured curves, which set-ups may bring
     sources += sorted({path for one in (vehicle, *setups.values()) for path in one.measured_files})
     return Scenario(
-        file.name, file.question, document.path, vehicle, setups, file.setups, run, file.show, tuple(sources),
-        file.sweep, file.tune, case_runs, document, read,
+        file.name, file.question, document.path, vehicle, setups, file.setups, run,
+        file.reference or usual_reference(file.setups, setups), show, tuple(sources), file.sweep, file.tune, case_runs, document, read,
     )  # fmt: skip
 
 
@@ -203,10 +214,48 @@ def _with_texts(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "setups": {name: {} if value is None else value for name, value in setups.items()}}
 
 
+def bare_springs(vehicle: Vehicle) -> bool:
+    """Return whether a set-up has no damper on an axle."""
+    return any(not axle.dampers for _, axle in vehicle.axles)
+
+
+def usual_reference(changes: Mapping[str, Mapping[str, Any]], setups: Mapping[str, Vehicle]) -> str:
+    """Return the set-up that the others are judged against where a scenario names none.
+
+    The one as the vehicle's file has it, then the first with dampers on both axles; never bare springs where there is another.
+    """
+    damped = [name for name, vehicle in setups.items() if not bare_springs(vehicle)]
+    return next((name for name in damped if not changes[name]), next(iter(damped or setups)))
+
+
+def _wrong_reference(document: Document, file: ScenarioFile, setups: Mapping[str, Vehicle]) -> list[Problem]:
+    name = file.reference
+    if name is None:
+        return []
+    mark = document.mark(("reference",))
+    if name not in file.setups:
+        return [
+            Problem(
+                f"there is no set-up '{name}' to judge the others against", mark.file, mark.line, mark.column, "reference",
+                given=name, allowed=", ".join(file.setups), suggestion=nearest(name, list(file.setups)),
+            )
+        ]  # fmt: skip
+    # Against bare springs anything is better, which says nothing about dampers.
+    damped = [setup for setup, vehicle in setups.items() if not bare_springs(vehicle)]
+    if name in setups and damped and name not in damped:
+        return [
+            Problem(
+                f"the reference '{name}' has no damper on an axle: anything is better than bare springs", mark.file, mark.line,
+                mark.column, "reference", given=name, allowed=", ".join(damped), suggestion=damped[0],
+            )
+        ]  # fmt: skip
+    return []
+
+
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:
     problems = []
     for index, name in enumerate(show or ()):
-        if name not in NAMES:
+        if name not in NAMES and name not in RENAMED:
             mark = document.mark(("show", index))
             problems.append(
                 Problem(

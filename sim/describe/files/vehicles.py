@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from sim.describe.files.changes import changed
 from sim.describe.files.kinds import of_kind
-from sim.describe.files.messages import problems_of
+from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError
@@ -69,5 +69,6 @@ def validated_vehicle(document: Document) -> Vehicle:
         vehicle = Vehicle.model_validate(document.data, context=context)
     except ValidationError as error:
         raise InputError(problems_of(error, document, Vehicle)) from None
+    doubts_in_range(vehicle, document)
     vehicle._written = Written(document)
     return vehicle

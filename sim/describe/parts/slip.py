@@ -8,7 +8,7 @@ from annotated_types import Ge, Gt, Le, Len
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
-from sim.describe.units import Duration, Fraction, Length
+from sim.describe.units import Duration, Fraction, Length, Number
 
 # Just inside both ends: at 1 the peak moves to endless slip, and no curvature can bring it back.
 SHAPE = (1.0001, 1.9999)
@@ -22,10 +22,10 @@ class Surface(Description):
     """What the tyres stand on: their peak friction, how it falls when they slide, and where the peak is."""
 
     name: str = "firm ground"
-    friction: Annotated[float, Gt(0.02), Le(2.0)] = Field(
+    friction: Annotated[Number, Gt(0.02), Le(2.0)] = Field(
         description="Greatest force along the road as a share of the load, before the tyre slides."
     )
-    sliding: Annotated[float, Gt(0.01), Le(2.0)] = Field(
+    sliding: Annotated[Number, Gt(0.01), Le(2.0)] = Field(
         description="The same with the wheel locked, or spinning on the spot."
     )
     peak_at: Annotated[Fraction, Gt(0.01), Le(0.9)] = Field(default=0.15, description="Slip at the peak.")
@@ -79,14 +79,14 @@ class Slip(Description):
     the surface's friction.
     """
 
-    stiffness: Annotated[float, Gt(1), Le(80)] | None = Field(
+    stiffness: Annotated[Number, Gt(1), Le(80)] | None = Field(
         default=None,
         description="Force by slip at small slip, as a share of the load; 10 to 40 (from memory, no source).",
     )
     coefficients: Annotated[tuple[float, ...], Len(8, 8)] | None = Field(
         default=None, description="a1 to a8 of the paper: load in kN, slip in %, force in N. Instead of stiffness."
     )
-    coefficients_friction: Annotated[float, Gt(0.1), Le(2.0)] = Field(
+    coefficients_friction: Annotated[Number, Gt(0.1), Le(2.0)] = Field(
         default=1.0, description="Friction of what the coefficients were measured on."
     )
     relaxation_length: Annotated[Length, Ge(0.02), Le(1.0)] = Field(

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.description import Description
 from sim.describe.parts.places import CENTRE, AxlePoint
-from sim.describe.units import Length, Stiffness
+from sim.describe.units import Length, Number, Stiffness
 
 
 class Stop(Description):
@@ -25,7 +25,7 @@ class Stop(Description):
     rate_first: Annotated[Stiffness, Ge(0)] = Field(description="Rate of one pad at first touch.")
     rate_full: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one pad when fully squeezed.")
     # Loss is a share of the force (Hunt and Crossley 1975), so touching and parting have no jump.
-    loss: Annotated[float, Ge(0), Le(10)] = Field(
+    loss: Annotated[Number, Ge(0), Le(10)] = Field(
         default=0.15,
         description="Share by which the force grows per m/s of squeezing speed, and shrinks on the way back.",
     )

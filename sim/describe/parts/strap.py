@@ -7,7 +7,7 @@ from pydantic import Field
 
 from sim.describe.description import Description
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
-from sim.describe.units import Length, Stiffness
+from sim.describe.units import Length, Number, Stiffness
 from sim.kernel.layout import Knot, Line
 
 
@@ -17,7 +17,7 @@ class Strap(Description):
     count: Annotated[int, Gt(0), Le(8)] = 2
     length: Annotated[Length, Gt(0), Le(5)] = Field(description="Length when just taut.")
     rate: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one strap as it stretches.")
-    loss: Annotated[float, Ge(0), Le(10)] = 0.2
+    loss: Annotated[Number, Ge(0), Le(10)] = 0.2
     body: BodyPoint
     axle: AxlePoint
 

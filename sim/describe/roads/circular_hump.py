@@ -49,7 +49,3 @@ class CircularHump(Laid):
         arc = np.sqrt(np.maximum(radius**2 - from_middle**2, 0.0)) - (radius - self.height)
         # no less than the road, though rounding may say so at the ends
         return np.where((x > 0.0) & (x < self.chord), np.maximum(arc, 0.0), 0.0)
-
-    def edges(self) -> tuple[float, ...]:
-        """Return the places [m] of its kinks."""
-        return (0.0, self.chord)

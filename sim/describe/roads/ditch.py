@@ -28,7 +28,3 @@ class Ditch(Laid):
         along = np.clip(x, 0.0, self.width)
         # sin² is (1 - cos) / 2 and keeps its digits near the rims
         return -self.depth * np.sin(np.pi * along / self.width) ** 2
-
-    def edges(self) -> tuple[float, ...]:
-        """Return the places [m] where its curvature jumps."""
-        return (0.0, self.width)

@@ -55,7 +55,3 @@ class FallenLog(Laid):
         upper = radius - self.sunk + np.sqrt(np.maximum(radius**2 - from_middle**2, 0.0))
         # sides of a trunk that overhangs are sheer jumps here
         return np.where((x > 0.0) & (x < self.length_m), np.maximum(upper, 0.0), 0.0)
-
-    def edges(self) -> tuple[float, ...]:
-        """Return the places [m] of its kinks or jumps."""
-        return (0.0, self.length_m)

@@ -44,9 +44,9 @@ class Laid(Description):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from its start; past its end, that of its end."""
 
-    @abstractmethod
     def edges(self) -> tuple[float, ...]:
-        """Return the places [m] from its start at which it jumps or has a kink."""
+        """Return the places [m] from its start at which it jumps, or its slope or curvature does; both ends, if it says no other."""
+        return (0.0, self.length_m)
 
     @property
     def words(self) -> str:

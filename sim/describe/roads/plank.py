@@ -26,7 +26,3 @@ class Plank(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         return np.where((x > 0.0) & (x < self.width), self.height, 0.0)  # at the very edges, the road
-
-    def edges(self) -> tuple[float, ...]:
-        """Return the places [m] of its jumps."""
-        return (0.0, self.width)

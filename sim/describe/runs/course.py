@@ -10,7 +10,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import Crossing, RunDescription, Way
 from sim.describe.runs.plan import Plan
-from sim.describe.units import Duration, Speed, show
+from sim.describe.shown import show
+from sim.describe.units import Duration, Speed
 from sim.errors import RunError
 
 

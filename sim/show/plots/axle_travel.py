@@ -4,12 +4,12 @@ from collections.abc import Callable
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, sentence, values, wider
+from sim.show.plots.finding import Finding, asked, sentence, values
 from sim.show.plots.levels import NEAR, Level, levels
 from sim.show.plots.page import LEFT, RIGHT, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
@@ -63,11 +63,11 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 def _title(comparison: Comparison) -> str:
     # Metal on metal comes first; where nobody bottoms, the room that is left; without stops, the travel used.
     hits = [_hits(comparison, axle) for axle in ("front", "rear")]
-    most = wider(*hits)
+    most = asked(comparison, *hits)
     if any(value > 0.0 for value in most.values.values()):
         return sentence(comparison, most, "")
-    left = wider(*(_left(comparison, axle) for axle in ("front", "rear")))
-    used = wider(*(_used(comparison, axle) for axle in ("front", "rear")))
+    left = asked(comparison, _left(comparison, "front"), _left(comparison, "rear"))
+    used = asked(comparison, _used(comparison, "front"), _used(comparison, "rear"))
     fallback = sentence(comparison, used, "No run has axle travel to show")
     return sentence(comparison, left, fallback)
 
@@ -83,7 +83,7 @@ def _hits(comparison: Comparison, axle: str) -> Finding:
         return f"the {axle} axle runs into its stops {short(value)}"
 
     counts = values(comparison, f"{axle}_stop_hits")
-    return Finding(counts, "less", says, short)
+    return Finding(counts, "less", says, short, "count")
 
 
 def _left(comparison: Comparison, axle: str) -> Finding:
@@ -91,7 +91,7 @@ def _left(comparison: Comparison, axle: str) -> Finding:
         return show(value, "length")
 
     left = values(comparison, f"{axle}_left_to_stop")
-    return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its stops", short)
+    return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its stops", short, "length")
 
 
 def _used(comparison: Comparison, axle: str) -> Finding:
@@ -99,4 +99,4 @@ def _used(comparison: Comparison, axle: str) -> Finding:
         return show(value, "length")
 
     used = values(comparison, f"{axle}_jounce_used")
-    return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short)
+    return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short, "length")

@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time, released
@@ -75,7 +75,7 @@ def _title(comparison: Comparison) -> str:
     # Where no set-up settles within the run, or none has anything to settle, the size of the pitching must do.
     swings = Finding(
         _swing(comparison), "less", lambda v: f"the body pitches through {show(v, 'angle')}",
-        lambda v: show(v, "angle"),
+        lambda v: show(v, "angle"), "angle",
     )  # fmt: skip
     otherwise = sentence(comparison, swings, "No run has a motion of the body to show")
     # Of bounce and pitch the one that takes longer to die decides how the truck feels.
@@ -95,7 +95,7 @@ def _settling(comparison: Comparison, signal: str, doing: str) -> Finding:
     def short(value: float) -> str:
         return "not within the run" if isinf(value) else f"{value:.1f} s"
 
-    return Finding(values(comparison, f"{signal}_settling_time"), "less", says, short)
+    return Finding(values(comparison, f"{signal}_settling_time"), "less", says, short, "time")
 
 
 def _swing(comparison: Comparison) -> dict[str, float]:

@@ -5,7 +5,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from sim.describe.units import SHOWN, ZEROS
+from sim.describe.shown import SHOWN, ZEROS
 from sim.integrate.result import Array
 from sim.show.plots.scale import Scale, Ticks, nice_step
 

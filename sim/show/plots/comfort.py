@@ -149,5 +149,5 @@ def _whole(comparison: Comparison, point: str) -> Finding:
         return f"{brief(value, 'acceleration', (2, 3))}, {range_of(value)}"
 
     return Finding(
-        _values(comparison, point), "less", lambda v: f"the ride at {point} is {short(v)}", short
+        _values(comparison, point), "less", lambda v: f"the ride at {point} is {short(v)}", short, "acceleration"
     )  # fmt: skip

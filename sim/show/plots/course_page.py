@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from sim.describe.roads.course import Course
 from sim.describe.roads.random_road import CLASSES, REFERENCE, class_density
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.measure.roughness import Roughness, places
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import envelope

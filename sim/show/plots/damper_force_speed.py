@@ -9,7 +9,7 @@ from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.envelope import LARGEST, cells, drawable
-from sim.show.plots.finding import Finding, brief, broke_down, sentence, wider
+from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
 from sim.show.plots.page import Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
@@ -123,7 +123,7 @@ def _force_scale(laws: list[Array], forces: list[Array]) -> tuple[Scale, float]:
 
 def _title(comparison: Comparison, sets: Sets) -> str:
     findings = [_fastest(comparison, axle, sets) for axle in ("front", "rear")]
-    return sentence(comparison, wider(*findings), "No set-up has a damper to show")
+    return sentence(comparison, asked(comparison, *findings), "No set-up has a damper to show")
 
 
 def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
@@ -137,4 +137,4 @@ def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
         # Numbers that grew without limit would always win the title.
         fastest[setup] = float("nan") if broke_down(run) else max(speeds, default=float("nan"))
     said = partial(brief, quantity="speed", decimals=(2, 0))
-    return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said)
+    return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said, "speed")

@@ -6,13 +6,13 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.measure.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.show.plots.damper_force_speed import damper_sets
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
 from sim.show.plots.lettering import shortened
 from sim.show.plots.page import TICK, TICK_LINE, Page, page
 from sim.show.plots.scale import Scale
@@ -38,7 +38,7 @@ def figure(comparison: Comparison) -> Figure:
         }
         findings = [_middle(comparison, axle, sets) for axle in ("front", "rear")]
         # The axle at which the set-ups differ more decides between them.
-        title = sentence(comparison, max(findings, key=_spread), "No set-up has a damper to show")
+        title = sentence(comparison, asked(comparison, *findings), "No set-up has a damper to show")
         subtitle = (
             "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's law. "
             "Work is what becomes heat: valving matters where it is done, not where the time goes."
@@ -109,12 +109,6 @@ def _far(damper: DamperTrace) -> float:
     return max(float(speed[min(int(np.searchsorted(power, FAR * power[-1])), speed.size - 1)]), 0.02)
 
 
-def _spread(finding: Finding) -> float:
-    """Return by how much the set-ups differ: the axle at which they do is told."""
-    known = [value for value in finding.values.values() if not isnan(value)]
-    return max(known) - min(known) if known else -1.0
-
-
 def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[str, DamperTrace]]) -> Finding:
     middles = dict.fromkeys(comparison.runs, float("nan"))
     for (where, _), dampers in sets.items():
@@ -124,4 +118,6 @@ def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[
                 if isnan(middles[setup]):
                     middles[setup] = middle_speed(damper)
     said = partial(brief, quantity="speed", decimals=(2, 0))
-    return Finding(middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said)
+    return Finding(
+        middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said, "speed"
+    )

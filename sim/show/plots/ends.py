@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.show.plots.lettering import clean, shortened, width_in
 from sim.show.plots.page import LINE, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.panel import Panel

@@ -101,6 +101,7 @@ def _ride(comparison: Comparison, point: str) -> Finding:
         "less",
         lambda v: f"the ride at {point} is {_short(v)} weighted RMS, most of it near {where(v)}",
         partial(_short),
+        "acceleration",
     )
 
 

@@ -7,10 +7,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better
+from sim.measure.noticed import NOTICED
+from sim.measure.verdict import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 
@@ -32,12 +34,16 @@ class Finding:
         From a value to what follows the set-up: "the front tyres are off the ground 3 % ...".
     short : callable
         From a value to its number alone, for the second set-up: "3 %".
+    quantity : str
+        Key of `sim.measure.noticed.NOTICED`: values that are nearer than a person would notice are said to hardly differ. Left out:
+        only what reads the same is.
     """
 
     values: Mapping[str, float]
     better: Better
     says: Callable[[float], str]
     short: Callable[[float], str]
+    quantity: str = ""
 
 
 def values(comparison: Comparison, measure: str) -> dict[str, float]:
@@ -56,7 +62,10 @@ def broke_down(run: Run) -> bool:
 
 
 def sentence(comparison: SideBySide, finding: Finding, otherwise: str) -> str:
-    """Return a finding as a sentence: the best set-up against the worst.
+    """Return a finding as a sentence: the best set-up against the worst, or that they hardly differ.
+
+    Bare springs, set-ups without a damper on an axle, are named at the end and not compared, unless nothing else is left: against
+    them anything is much, and what the others differ by would go unsaid.
 
     Parameters
     ----------
@@ -70,24 +79,60 @@ def sentence(comparison: SideBySide, finding: Finding, otherwise: str) -> str:
     known = {setup: value for setup, value in finding.values.items() if not isnan(value)}
     if not known:
         return otherwise
+    judged = {setup: value for setup, value in known.items() if not _bare(comparison, setup)}
+    # With a single set-up that has dampers, bare springs are what it is compared with.
+    judged = judged if len(judged) > 1 else known
+    text = _best_and_worst(comparison, finding, judged)
+    aside = [setup for setup in known if setup not in judged]
+    if not aside or {finding.short(known[setup]) for setup in aside} <= {finding.short(v) for v in judged.values()}:
+        return text
+    # One of them speaks for all: the first, as they differ from each other by less than from the rest.
+    return f"{text}; with {named(comparison, aside[0])} {finding.short(known[aside[0]])}"
+
+
+def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str, float]) -> str:
     sign = 1.0 if finding.better == "less" else -1.0
     best = min(known, key=lambda setup: sign * known[setup])
     worst = max(known, key=lambda setup: sign * known[setup])
     # With one set-up there is nothing to compare: no "against".
     if len(known) == 1:
         return f"With {named(comparison, best)} {finding.says(known[best])}"
+    # Not "every" where some have no value, or no dampers.
+    whole = len(known) == len(comparison.runs)
+    everyone = (
+        "every set-up"
+        if whole
+        else "all that can say"
+        if _unknown(comparison, finding)
+        else "every set-up with dampers"
+    )
     # What reads the same to the printed digits is the same: "3 % against 3 %" says nothing.
     if finding.short(known[best]) == finding.short(known[worst]):
-        # Not "every" where some have no value.
-        everyone = "every set-up" if len(known) == len(comparison.runs) else "all that can say"
         return f"With {everyone} {finding.says(known[best])}"
     last = _who(comparison, finding, known, worst)
     first = _who(comparison, finding, known, best)
     # If all but one are as good, the one to name is the bad one.
     alike = [setup for setup in known if finding.short(known[setup]) == finding.short(known[best])]
-    if len(alike) == len(known) - 1 > 1 and len(known) == len(comparison.runs):
+    if len(alike) == len(known) - 1 > 1 and whole:
         first = f"every set-up but {last}"
-    return f"With {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
+    text = f"ith {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
+    # Said first, or a reader takes the better figure for a reason to choose.
+    return f"It hardly matters: w{text}" if hardly(finding, known[best], known[worst]) else f"W{text}"
+
+
+def hardly(finding: Finding, one: float, other: float) -> bool:
+    """Return whether two values are nearer than a person would notice."""
+    return bool(finding.quantity) and NOTICED[finding.quantity].times(one, other) < 1.0
+
+
+def _unknown(comparison: SideBySide, finding: Finding) -> bool:
+    return any(isnan(finding.values.get(setup, nan)) for setup in comparison.runs)
+
+
+def _bare(comparison: SideBySide, setup: str) -> bool:
+    run = comparison.runs[setup]
+    # Other things than runs stand side by side too: those have no axles to look at.
+    return isinstance(run, Run) and bare_springs(run)
 
 
 def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], setup: str) -> str:
@@ -98,15 +143,44 @@ def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], s
     return named(comparison, setup) + more
 
 
-def named(comparison: SideBySide, setup: str) -> str:
-    """Return a set-up's name in quotes, as a title may hold it: people call set-ups "as fitted"."""
-    flagged = " (flagged)" if comparison.runs[setup].flags else ""
-    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”{flagged}"
+def named(comparison: SideBySide, setup: str, flagged: bool = True) -> str:
+    """Return a set-up's name in quotes, as a title may hold it, with a mark if it is flagged: people call set-ups "as fitted"."""
+    mark = " (flagged)" if flagged and comparison.runs[setup].flags else ""
+    return f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”{mark}"
 
 
 def wider(one: Finding, two: Finding) -> Finding:
     """Return the finding whose worst value is worse: where there is more to tell."""
     return max(one, two, key=_worst)
+
+
+def asked(comparison: Comparison, front: Finding, rear: Finding) -> Finding:
+    """Return the finding of the axle that the question is about.
+
+    The axle that the set-ups change, where they change one only; else the one at which they differ more, by what is noticed; where
+    neither differs, the one whose worst value is worse.
+    """
+    changes = getattr(comparison.scenario, "changes", None) or {}
+    roots = {path.partition(".")[0] for paths in changes.values() for path in paths}
+    known = {"front": front, "rear": rear}
+    # A load in the bed, or the body, is of both axles.
+    axles = [axle for axle in known if axle in roots]
+    if len(axles) == 1 and roots == set(axles) and any(not isnan(v) for v in known[axles[0]].values.values()):
+        return known[axles[0]]
+    apart = {axle: _apart(comparison, finding) for axle, finding in known.items()}
+    if max(apart.values()) < 1.0:
+        return wider(front, rear)
+    return known[max(apart, key=apart.__getitem__)]
+
+
+def _apart(comparison: Comparison, finding: Finding) -> float:
+    """Return by how many smallest noticed differences the set-ups with dampers are apart; of all, if only one has them."""
+    values = {s: v for s, v in finding.values.items() if not isnan(v)}
+    judged = [v for s, v in values.items() if not _bare(comparison, s)]
+    judged = judged if len(judged) > 1 else list(values.values())
+    if len(judged) < 2 or not finding.quantity:
+        return 0.0
+    return NOTICED[finding.quantity].times(min(judged), max(judged))
 
 
 def _worst(finding: Finding) -> float:

@@ -5,7 +5,7 @@ from math import isnan, nan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.show.plots.clock import Thermometer
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.finding import Finding, sentence

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.parts.slip import Relaxation
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Array
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import named
@@ -236,6 +236,10 @@ def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
         said.append(_best(leans, relaxation, road, move, *by_move[move]))
     elif move:
         said.append("where the lower mounts are hardly matters either")
+    # What the mounts cannot do, something else does: a mechanic is to know what.
+    between = leans.between_setups(relaxation, road)
+    if between > max((change.size for _, change in by_move.values()), default=0.0):
+        said.append(f"which set-up it is matters more: {_deg(between)}")
     text = "; ".join(said)
     return f"{where}{text}" if where else text[0].upper() + text[1:]
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.show.plots.scale import Scale, Ticks
 
 ROUND = tuple(number * 10.0**power for power in range(-6, 9) for number in (1.0, 2.0, 5.0))

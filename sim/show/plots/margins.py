@@ -6,7 +6,7 @@ from math import isfinite
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.lettering import clean, shortened

@@ -4,15 +4,17 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show_numbers, unit_names
+from sim.describe.shown import show_numbers, unit_names
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value
+from sim.measure.verdict import verdict
 from sim.measure.worst import worst
-from sim.show.plots.finding import broke_down, named
+from sim.show.plots.finding import broke_down
 from sim.show.plots.lettering import clean, shortened, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
+from sim.show.plots.verdict import title
 from sim.show.report.key import key_measures, says
 
 NAME = "matrix"
@@ -33,7 +35,7 @@ def figure(comparison: Comparison) -> Figure:
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
             "damper. Metric above, inch units below in brackets. –: does not apply."
         )
-        sheet = page(comparison, _title(comparison, chosen, bad), subtitle)
+        sheet = page(comparison, title(comparison, verdict(comparison)), subtitle)
         # All set-ups share the width; with few of them columns would fly apart.
         wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
         _head(sheet, comparison, wide)
@@ -119,26 +121,3 @@ def cell(value: Value | None, measure: Measure) -> list[str]:
 def past_limit(value: Value, measure: Measure) -> bool:
     """Return whether a value is past a limit of metal: into a stop, a strap, the end of a damper."""
     return measure.past_limit(value.value)
-
-
-def _title(comparison: Comparison, chosen: list[Measure], worst_of: dict[str, tuple[str, ...]]) -> str:
-    # A run that broke down has no values, so it would win as never the worst.
-    counts = {setup: 0 for setup, run in comparison.runs.items() if not broke_down(run)}
-    differing = 0
-    for measure in chosen:
-        bad = worst_of[measure.name]
-        differing += bool(bad)
-        for setup in bad:
-            counts[setup] += 1
-    # The worst of one is no finding.
-    if len(counts) < 2:
-        return f"All measures with {named(comparison, next(iter(counts or comparison.runs)))}"
-    if not differing:
-        return "No measure tells the set-ups apart"
-    order = sorted(counts, key=counts.__getitem__, reverse=True)
-    # The two ends tell the spread; those between are in the table.
-    first, last = order[0], order[-1]
-    return (
-        f"{named(comparison, first)} is worst in {counts[first]} of {differing} measures that differ, "
-        f"{named(comparison, last)} in {counts[last] or 'none'}"
-    )

@@ -8,7 +8,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.linear.modes import Mode
 from sim.linear.standing import Standing
 from sim.show.plots.finding import brief

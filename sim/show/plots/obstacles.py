@@ -6,14 +6,16 @@ from matplotlib.figure import Figure
 
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
+from sim.measure.noticed import NOTICED
 from sim.measure.stretches import Stretch, felt, nearest_stop, off_ground, stretches
 from sim.measure.table import Value
+from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
 from sim.show.plots.felt import named_points
 from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.overlay import CELL, COLUMNS, ROW, best_setups, put_cell
 from sim.show.plots.page import LINE, MARGIN, SMALL, WIDTH, Page, page
 from sim.show.plots.style import GRID, drawing
+from sim.show.report.verdict_words import listed, per_cent
 
 NAME = "obstacles"
 
@@ -79,25 +81,22 @@ def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) ->
     made.bottom += LINE + ROW * len(next(iter(rows.values()))) + 0.12
 
 
-def listed(words: list[str]) -> str:
-    """Return words with commas and an and."""
-    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
-
-
 def _title(comparison: Comparison, cells: dict[Stretch, dict[Measure, dict[str, Value]]]) -> str:
     """Say at which obstacle the set-ups differ most in the ride, and which is best where."""
     if len(comparison.runs) == 1:
         return f"What {named(comparison, next(iter(comparison.runs)))} makes of each obstacle"
     best: dict[str, list[str]] = {}
     for stretch, rows in cells.items():
-        measure, row = next(iter(rows.items()))
-        # Best needs at least two to choose from.
-        if sum(isfinite(value.value) for value in row.values()) > 1:
-            # By the ride, the first row: travel and lift-off have pages of their own.
-            for setup in best_setups(row, measure)[:1]:
-                best.setdefault(setup, []).append(stretch.name)
+        # By the ride, the first row: travel and lift-off have pages of their own.
+        _, row = next(iter(rows.items()))
+        known = {setup: value.value for setup, value in row.items() if isfinite(value.value)}
+        # Where nobody would notice who is best, nobody is.
+        if len(known) > 1 and NOTICED["acceleration"].times(min(known.values()), max(known.values())) >= 1.0:
+            least, most = min(known, key=known.__getitem__), max(known, key=known.__getitem__)
+            share = per_cent(1.0 - known[least] / known[most])
+            best.setdefault(least, []).append(f"{stretch.name} ({share} below {named(comparison, most)})")
     if not best:
-        return "No obstacle tells the set-ups apart"
+        return "Over no obstacle does the ride differ by as much as a person would notice"
     # The two that are best at most obstacles; a title has no room for more.
     order = sorted(best, key=lambda setup: -len(best[setup]))[:2]
     parts = [f"{named(comparison, setup)} rides best over the {listed(best[setup][:3])}" for setup in order]

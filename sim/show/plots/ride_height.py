@@ -6,12 +6,12 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import across, released
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, brief, broke_down, sentence, values
+from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence, values
 from sim.show.plots.page import LEFT, TICK, TICK_LINE, WIDTH, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import SOFT, drawing
@@ -29,7 +29,7 @@ def figure(comparison: Comparison) -> Figure:
     with drawing():
         findings = [_drift(comparison, axle) for axle in ("front", "rear")]
         # The axle where the set-ups differ more decides between them.
-        title = sentence(comparison, max(findings, key=_spread), "No run has a rough part to show")
+        title = sentence(comparison, asked(comparison, *findings), "No run has a rough part to show")
         subtitle = (
             "Height of the body over each axle from where the set-up stood, as the running mean of a second, taken twice. Below zero the bumps "
             "pull it down (rebound holds more than bump: jacking down, packing); above it they lift it."
@@ -89,11 +89,6 @@ def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDO
     return height
 
 
-def _spread(finding: Finding) -> float:
-    known = [value for value in finding.values.values() if not isnan(value)]
-    return max(known) - min(known) if known else -1.0
-
-
 def _drift(comparison: Comparison, axle: str) -> Finding:
     """Return how far from where it stood each set-up rides; the sign is told in words."""
     drifts = values(comparison, f"{axle}_ride_height_drift")
@@ -102,4 +97,4 @@ def _drift(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
         return f"{said(abs(value))} {'lower' if value >= 0.0 else 'higher'}"
 
-    return Finding(drifts, "less", lambda v: f"the {axle} rides {short(v)} over the rough part", short)
+    return Finding(drifts, "less", lambda v: f"the {axle} rides {short(v)} over the rough part", short, "length")

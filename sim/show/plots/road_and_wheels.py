@@ -10,7 +10,7 @@ from sim.measure.comparison import Comparison
 from sim.show.plots.across import across
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import drawable, envelope
-from sim.show.plots.finding import Finding, brief, broke_down, sentence, wider
+from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
 from sim.show.plots.page import LEFT, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import ROAD, drawing
@@ -25,7 +25,7 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a panel an axle, road and wheels to the same scale."""
     with drawing():
         findings = [_rise(comparison, axle) for axle in ("front", "rear")]
-        title = sentence(comparison, wider(*findings), "No run has a wheel path to show")
+        title = sentence(comparison, asked(comparison, *findings), "No run has a wheel path to show")
         subtitle = (
             "Height of the road as the tyres feel it and of the axle's centre, each from where it "
             "stood at rest. Where the wheel path leaves the road upward, the tyre has let go or "
@@ -62,7 +62,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 def _rise(comparison: Comparison, axle: str) -> Finding:
     rises = {setup: rise(run, axle) for setup, run in comparison.runs.items()}
     said = partial(brief, quantity="length", decimals=(0, 1))
-    return Finding(rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said)
+    return Finding(rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said, "length")
 
 
 def rise(run: Run, axle: str) -> float:

@@ -6,7 +6,7 @@ from math import ceil, floor, isfinite, log10
 
 import numpy as np
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.integrate.result import Array
 from sim.show.plots.envelope import drawable
 
@@ -28,7 +28,7 @@ class Ticks:
 
 @dataclass(frozen=True)
 class Scale:
-    """A range [SI] of a quantity that `sim.describe.units.show` knows, with about so many ticks."""
+    """A range [SI] of a quantity that `sim.describe.shown.show` knows, with about so many ticks."""
 
     low: float
     high: float

@@ -11,7 +11,7 @@ from matplotlib.patches import Circle
 
 from sim.describe.lowered import Lowered
 from sim.describe.parts.guides.base import Stroke
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.linear.standing import Standing
 from sim.lower.lowering import lower
 from sim.show.plots.lettering import wrapped

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.units import show, show_parts
+from sim.describe.shown import show, show_parts
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.show.plots.ends import heading

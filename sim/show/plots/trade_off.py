@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.style import INK, ROAD, SOFT, drawing

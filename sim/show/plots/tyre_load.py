@@ -3,12 +3,12 @@
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, sentence, values, wider
+from sim.show.plots.finding import Finding, asked, sentence, values
 from sim.show.plots.levels import NEAR, Level, levels
 from sim.show.plots.page import LEFT, RIGHT, TICK, WIDTH, Page, page
 from sim.show.plots.scale import Scale, scale_of
@@ -25,7 +25,7 @@ def figure(comparison: Comparison) -> Figure:
     with drawing():
         findings = [_on_ground(comparison, axle) for axle in ("front", "rear")]
         # The axle that is off the ground more: without load a tyre neither steers, drives nor brakes.
-        title = sentence(comparison, wider(*findings), "No run has a tyre load to show")
+        title = sentence(comparison, asked(comparison, *findings), "No run has a tyre load to show")
         subtitle = (
             "Vertical load of all tyres of an axle. Bars in the strips beneath: the tyres are off "
             "the ground, a strip for each set-up by its number."
@@ -101,10 +101,11 @@ def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
 
 def _on_ground(comparison: Comparison, axle: str) -> Finding:
     off = values(comparison, f"{axle}_tyre_off_ground")
-    # Told as time on the ground: "99 % against 97 %" is how grip is judged.
-    on = {setup: 1.0 - value for setup, value in off.items()}
 
     def short(value: float) -> str:
-        return show(value, "percent")
+        # Told as time on the ground: "99 % against 97 %" is how grip is judged; what is noticed is a share of the time off it.
+        return show(1.0 - value, "percent")
 
-    return Finding(on, "more", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short)
+    return Finding(
+        off, "less", lambda v: f"the {axle} tyres are on the ground {short(v)} of the time", short, "percent"
+    )

@@ -3,7 +3,7 @@
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.integrate.result import Array, Run, WheelTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
@@ -65,5 +65,9 @@ def _finding(comparison: Comparison, axle: str) -> Finding:
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
     return Finding(
-        ways[way], "less", lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}", lambda v: show(v, "angle")
+        ways[way],
+        "less",
+        lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}",
+        lambda v: show(v, "angle"),
+        "angle",
     )

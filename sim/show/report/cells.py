@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import isinf, isnan
 
-from sim.describe.units import show, show_parts
+from sim.describe.shown import show, show_parts
 from sim.measure import Measure
 from sim.measure.table import Value
 

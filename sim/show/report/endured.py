@@ -10,7 +10,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.units import show_numbers, show_parts, unit_names
+from sim.describe.shown import show_numbers, show_parts, unit_names
 from sim.integrate.result import Array
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table

@@ -19,6 +19,14 @@ def key_measures(comparison: Comparison) -> tuple[Measure, ...]:
     return in_place(places)
 
 
+def short(comparison: Comparison) -> tuple[Measure, ...]:
+    """Return the measures that decide most; all of them are in summary.csv."""
+    # A launch is judged by wind-up and slip, a course by ride and travel: each has places of its own.
+    drives = any(run.drive is not None for run in comparison.runs.values())
+    places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
+    return in_place(places)
+
+
 def in_place(places: Mapping[Measure, int | None]) -> tuple[Measure, ...]:
     """Return the measures that have a place, by it; those of one place in the order in which they come."""
     there = {measure: place for measure, place in places.items() if place is not None}

@@ -10,7 +10,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.units import show, show_parts
+from sim.describe.shown import show, show_parts
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows

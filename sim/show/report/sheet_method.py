@@ -3,7 +3,7 @@
 from math import isfinite, pi
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.show.report.sheet_rows import Rows
 from sim.study.fit import Fit
 

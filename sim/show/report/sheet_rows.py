@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from math import isfinite
 
-from sim.describe.units import show
+from sim.describe.shown import show
 
 BLANK = "__________"
 

@@ -3,8 +3,9 @@
 from math import isinf, isnan
 from pathlib import Path
 
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison, change_share, worst_setups
+from sim.measure.verdict import reference_of
 from sim.show.report.table_csv import Table
 
 
@@ -12,8 +13,8 @@ def write(comparison: Comparison, path: Path) -> None:
     """Write value, numerical error and flag of every measure by set-up, in workshop metric units."""
     worst = worst_setups(comparison)
     head = ["measure", "unit", "better"]
-    # Changes are told against the scenario's first set-up, which is most often the truck as it is.
-    first = next(iter(comparison.runs))
+    # Changes are told against the reference, as the verdict is.
+    first = reference_of(comparison)
     for setup in comparison.runs:
         head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
     with path.open("w", encoding="utf-8", newline="") as file:

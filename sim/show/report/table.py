@@ -12,8 +12,11 @@ from rich.text import Text
 
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
+from sim.measure.verdict import reference_of, verdict
 from sim.show.report.cells import FULL, Signs, cell, label, signs
-from sim.show.report.key import in_place
+from sim.show.report.key import short
+from sim.show.report.verdict_words import cell as cell_words
+from sim.show.report.verdict_words import coinciding, damped, headline, names_of
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -27,14 +30,6 @@ WIDTH = 100
 
 LEAST_LABEL, LEAST_CELL, BETWEEN = 24, 10, 2
 """Letters for a label, for a value, and between columns."""
-
-
-def short(comparison: Comparison) -> tuple[Measure, ...]:
-    """Return the measures that decide most; all of them are in summary.csv."""
-    # A launch is judged by wind-up and slip, a course by ride and travel: each has places of its own.
-    drives = any(run.drive is not None for run in comparison.runs.values())
-    places = {m: m.shown.table_driven if drives else m.shown.table for m in comparison.measures}
-    return in_place(places)
 
 
 def families(comparison: Comparison) -> dict[str, str]:
@@ -75,7 +70,7 @@ def tables(
     cells = {setup: _column(comparison, setup, measures, sign) for setup in comparison.runs}
     # Of more than two it is not plain which pair is meant; all changes from the first are in summary.csv.
     if len(comparison.runs) == 2:
-        cells["change [%]"] = _changes(comparison, measures, sign)
+        cells[f"change from {reference_of(comparison)} [%]"] = _changes(comparison, measures, sign)
     # By the figures, not by set-ups' names: a name may fold onto two lines, a figure may not.
     wide = max([LEAST_CELL, *(cell_len(text) for column in cells.values() for text in column)])
     beside = max(1, (width - LEAST_LABEL) // (wide + BETWEEN))
@@ -85,9 +80,11 @@ def tables(
 
 
 def _changes(comparison: Comparison, measures: Iterable[Measure], sign: Signs) -> list[str]:
-    """Return by how many per cent the second of two set-ups differs from the first, however little."""
-    first, second = comparison.values.values()
-    shares = [change_share(first.get(m.name), second.get(m.name)) for m in measures]
+    """Return by how many per cent the other of two set-ups differs from the reference, however little."""
+    reference = reference_of(comparison)
+    one = comparison.values[reference]
+    other = next(row for setup, row in comparison.values.items() if setup != reference)
+    shares = [change_share(one.get(m.name), other.get(m.name)) for m in measures]
     return [sign.nothing if isnan(share) else f"{100 * share:+.2f}" for share in shares]
 
 
@@ -145,16 +142,48 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
     console.print(Text(sign.said(comparison.scenario.name), style="bold"))
     if comparison.scenario.question:
         console.print(Text(sign.said(comparison.scenario.question)))
+    _flags(comparison, console, sign)
+    if len(comparison.runs) > 1:
+        _verdict(comparison, console, sign)
     for part in tables(comparison, everything, console.width, sign):
         console.print()
         console.print(part)
     console.print()
     console.print(Text(_meaning(comparison, everything, sign)))
+
+
+def _flags(comparison: Comparison, console: Console, sign: Signs) -> None:
+    # Before anything else: nobody is to read a figure of a run that left what the model is valid for without knowing it.
     for setup, run in comparison.runs.items():
         for flag in run.flags:
             # Some flags are of the whole run, an energy balance that does not close say.
             when = "" if flag.time_s is None else f" at {flag.time_s:.2f} s"
             console.print(Text(sign.said(f"FLAGGED  {setup}{when}, {flag.part}: {flag.sentence}"), style="bold"))
+
+
+def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
+    """Print the verdict: its sentence, then set-ups down and blocks across."""
+    found = verdict(comparison)
+    console.print()
+    console.print(Text(sign.said(f"{headline(found)}."), style="bold"))
+    for sentence in coinciding(found):
+        console.print(Text(sign.said(sentence)))
+    blocks = names_of(found.carrying, found)
+    if blocks:
+        table = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)
+        table.add_column("", overflow="fold", ratio=3)
+        for block in blocks:
+            table.add_column(block.capitalize(), overflow="fold", ratio=4)
+        for setup in found.setups:
+            words = (cell_words(found, setup, block) for block in blocks)
+            table.add_row(
+                Text(sign.said(setup)), *(Text(sign.said(": ".join(part for part in said if part))) for said in words)
+            )
+        console.print()
+        console.print(table)
+    damping = damped(found)
+    if damping and "settling" in blocks:
+        console.print(Text(sign.said(damping)))
 
 
 def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from sim.describe.files.scenario import Scenario
 from sim.describe.files.writer import as_yaml
-from sim.describe.units import show_parts
+from sim.describe.shown import show_parts
 from sim.show.report.table_csv import Table
 from sim.study.tuning.session import Answer
 

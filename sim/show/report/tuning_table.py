@@ -1,17 +1,15 @@
-"""What a tuning found, in words and tables for the terminal."""
+"""What a tuning came to, as tables for the terminal."""
 
 from math import isfinite
 from typing import TextIO
 
 import numpy as np
 
-from sim.describe.units import show
+from sim.describe.shown import show
+from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import AS_GOOD
-
-# Share of a move's range that counts as its very end: a search comes near an end, seldom onto it.
-NEAR_END = 0.01
 
 
 def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> None:
@@ -26,11 +24,6 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     _measures(answer, compared, console)
     for text in sentences(answer):
         console.print(text, markup=False)
-
-
-def percent(share: float) -> str:
-    """Return a share as a percentage in two digits or whole ones."""
-    return f"{100 * share:.0f} %" if abs(share) >= 0.1 else f"{100 * share:.2g} %"
 
 
 def _first(answer: Answer) -> str:
@@ -50,11 +43,8 @@ def _moves(answer: Answer, console: object) -> None:
     ranges = {f.move.name: f for f in answer.flat}
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
         ends = ranges.get(move.name)
-        # Of the range that the file gives: an optimum at an end may be the range's doing, not the truck's.
-        share = (value - move.low) / (move.high - move.low)
-        notes = []
-        if share < NEAR_END or share > 1.0 - NEAR_END:
-            notes.append(f"at its {'low' if share < 0.5 else 'high'} end")
+        end = end_of(move, value)
+        notes = [f"at its {end} end"] if end else []
         if ends is not None and ends.flat:
             notes.append("flat")
         span = f"{move.words(ends.low)} to {move.words(ends.high)}" if ends is not None else ""
@@ -106,81 +96,3 @@ def _table(*titles: str):  # type: ignore[no-untyped-def]
     for title in titles:
         table.add_column(title, overflow="fold")
     return table
-
-
-def sentences(answer: Answer) -> list[str]:
-    """Return in sentences what binds, what each goal costs, whether the optimum is flat, and whether the choice holds."""
-    judge = answer.judge
-    said = []
-    # First what is in the way: of a goal that cannot be reached, nothing else is worth reading.
-    if not answer.reached:
-        # The worst three; bounded, as a measure that never comes is missed by an infinite share.
-        for text, amount in judge.stopping(answer.best)[:3]:
-            said.append(f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %).")
-        # From searches with that one limit lifted: it shows which to talk about with the customer.
-        for text, goal in answer.without.items():
-            said.append(
-                f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now."
-            )
-        said.append("Widen a range, ease a limit, or let something else move (springs, stops, count).")
-        return said
-    goal = float(judge.cost([answer.best])[0])
-    binding = judge.binding(answer.best)
-    for text, nearest in binding:
-        measure = next(b.measure for b in judge.bounds if b.words == text)
-        # In points of now, not per cent of the tuned goal: all other shares are of now as well.
-        gain = goal - answer.without.get(text, goal)
-        has = f"{text} (has {show(nearest, measure.quantity)})"
-        # Being near a limit is not yet being held by it: only a search without it can tell.
-        if gain > 5e-4:
-            said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
-        else:
-            said.append(f"Near: {has}; it costs next to nothing.")
-    if judge.bounds and not binding:
-        said.append("None of the limits binds.")
-    ends = [
-        f"{m.name}" for m, v in zip(answer.tuning.moves, answer.trial.values, strict=True)
-        if not NEAR_END < (v - m.low) / (m.high - m.low) < 1.0 - NEAR_END
-    ]  # fmt: skip
-    if ends:
-        said.append(f"At the end of its range: {', '.join(ends)}. Only a wider range would tell whether more helps.")
-    # A single goal has nothing to give up to another.
-    if len(answer.alone) > 1:
-        for name, alone in answer.alone.items():
-            measure = next(m for m in judge.measures if m.name == name)
-            # Scores of measures of which more is better are negative; people read shares without a sign.
-            mine, best = (100 * abs(float(judge.scored(name, [one])[0])) for one in (answer.best, alone))
-            said.append(
-                f"{measure.label}: {mine:.4g} % of now; tuned for it alone {best:.4g} %, so the other goals cost it "
-                f"{abs(mine - best):.2g} points."
-            )
-    if answer.flat:
-        # Where it is flat a shim on the shelf is as good as the computed one.
-        flat = [f.move.name for f in answer.flat if f.flat]
-        sharp = [f.move.name for f in answer.flat if not f.flat]
-        if flat:
-            said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round.")
-        if sharp:
-            said.append(f"It is sharp in: {', '.join(sharp)}.")
-    if answer.singles and answer.singles[0].gain > 0.002:
-        one = answer.singles[0]
-        said.append(
-            f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
-            f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
-        )
-    # Dampers come out 5 to 15 % off, hot and cold: a choice that does not hold then is no choice.
-    for way in answer.drawn:
-        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
-        if judge.bounds:
-            text += f", all limits kept in {np.mean(way.kept):.0%}"
-        if way.breaks is not None:
-            text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
-        said.append(text + ".")
-    if any(way.breaks is not None for way in answer.drawn):
-        said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
-    # Else the table's temperatures would seem to contradict those by which it was searched.
-    if any(case.run.way == "hours" for case in answer.tuning.cases):
-        said.append(
-            "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
-        )
-    return said

@@ -6,7 +6,6 @@ piece before ended. The temperature of a piece is that expected at its middle, s
 (tests/study/test_endurance.py).
 """
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from math import ceil
@@ -21,7 +20,7 @@ from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.channels import named
 from sim.integrate.energy import balance
@@ -34,6 +33,7 @@ from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
+from sim.machine.scratch import scratch
 from sim.measure.tally import Tally, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
@@ -117,7 +117,7 @@ def endure(
     setup : str
         Its name in results.
     tell : callable
-        Told every moment; writes it down, shows progress.
+        Gets every moment; writes it down, shows progress.
     piece_s : float
         Length of the pieces [s].
     step_s : float
@@ -129,53 +129,79 @@ def endure(
         If the set-up cannot stand, a lap is too long, or the ride blows up.
     """
     lowered = lower(vehicle)
-    # A stage may have air of its own; what stood overnight is as warm as the air that it sets off in.
-    begins = run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
-    sets = {
-        (name, key): SetHistory(damper) for name, axle in vehicle.axles for key, damper in axle.dampers.items()
-    }  # fmt: skip
-    # Without a tube there is no oil to follow, and the set keeps the forces of its sheet.
-    warm = {key for key, history in sets.items() if history.damper.tube is not None}
     # Turning points of hours go to disk, so that memory does not grow with the track.
-    with tempfile.TemporaryDirectory(prefix="jounce-") as folder:
-        state = _State(
-            lowered, run, sets, tell, Path(folder), {key: Heat(begins, begins) for key in warm}, dict.fromkeys(warm, 0.0)
-        )  # fmt: skip
-        # The start counts as a moment: cold oil is coldest before the first metre.
-        _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
+    with scratch() as folder:
+        state = _at_the_start(lowered, run, tell, folder)
         standing = rest(lowered)
-        # One step for the whole track, short enough for the coldest oil that it can meet: then dampers are hardest.
-        coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
-        cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(warm, coldest)), standing), step_s)
-        ride = Ride(lowered, standing, run, setup)
-        circuits: dict[tuple[int, float], Circuit] = {}
-        for number, stage in enumerate(run.stages):
-            air = Air(stage.air or run.air, pressure_at(run.altitude))
-            if stage.course is not None:
-                tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
-                # By identity, which costs nothing; a course that is equal but another object is only worked out again.
-                same = (id(stage.course), stage.speed)
-                if same not in circuits:
-                    circuits.clear()  # one at a time is held
-                    circuits[same] = circuit(
-                        stage.course, stage.speed, step_s / cut, vehicle.wheelbase, (tyres[0], tyres[1])
-                    )  # fmt: skip
-                _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
-            else:
-                _stand(state, stage.seconds, number, air, piece_s)
-        # Rainflow counting takes the whole record, so it waits until the track is done.
-        counts = {}
-        for name, axle in state.tally.axles.items():
-            points = Path(folder) / f"{name}.points"
-            axle.close(points)
-            counts[name] = travel_counts(points) if points.exists() else {}
-    for key, history in sets.items():
+        cut = _cut_for_the_coldest(state, standing, step_s)
+        _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
+        counts = _travel_counts(state)
+    for key, history in state.sets.items():
         history.heat = state.heats.get(key)
     return Endured(
-        setup, vehicle, run, sets, state.tally, counts, tuple(state.flags.values()),
+        setup, vehicle, run, state.sets, state.tally, counts, tuple(state.flags.values()),
         abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
         max((heat.open_share for heat in state.heats.values()), default=0.0),
     )  # fmt: skip
+
+
+def _at_the_start(lowered: Lowered, run: Track, tell: Callable[[Moment], None], folder: Path) -> _State:
+    """Return what is carried along, every damper as warm as the track begins."""
+    sets = {
+        (name, key): SetHistory(damper)
+        for name, axle in lowered.vehicle.axles
+        for key, damper in axle.dampers.items()
+    }  # fmt: skip
+    # Without a tube there is no oil to follow, and the set keeps the forces of its sheet.
+    warm = [key for key, history in sets.items() if history.damper.tube is not None]
+    begins = _begins_at(run)
+    heats = {key: Heat(begins, begins) for key in warm}
+    state = _State(lowered, run, sets, tell, folder, heats, dict.fromkeys(warm, 0.0))
+    # The start counts as a moment: cold oil is coldest before the first metre.
+    _noted(state, 0, dict.fromkeys(sets, 0.0), 0.0)
+    return state
+
+
+def _begins_at(run: Track) -> float:
+    """Return the temperature of the dampers before the first stage [K]."""
+    # A stage may have air of its own; what stood overnight is as warm as the air that it sets off in.
+    return run.begins_at if run.begins_at is not None else run.stages[0].air or run.air
+
+
+def _cut_for_the_coldest(state: _State, standing: Rest, step_s: float) -> int:
+    """Return in how many the integrator's step is cut on this track."""
+    # One step for the whole track, short enough for the coldest oil that it can meet: then dampers are hardest.
+    coldest = min([_begins_at(state.run), *(stage.air or state.run.air for stage in state.run.stages)])
+    return substeps(fastest_rate(at_temperature(state.setup, dict.fromkeys(state.heats, coldest)), standing), step_s)
+
+
+def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piece_s: float) -> None:
+    """Drive and stand, one stage after the other."""
+    vehicle, run = state.setup.vehicle, state.run
+    tyres = [(axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles]
+    circuits: dict[tuple[int, float], Circuit] = {}
+    for number, stage in enumerate(run.stages):
+        air = Air(stage.air or run.air, pressure_at(run.altitude))
+        if stage.course is None:
+            _stand(state, stage.seconds, number, air, piece_s)
+            continue
+        # By identity, which costs nothing; a course that is equal but another object is only worked out again.
+        same = (id(stage.course), stage.speed)
+        if same not in circuits:
+            circuits.clear()  # one at a time is held
+            circuits[same] = circuit(stage.course, stage.speed, step_s / cut, vehicle.wheelbase, (tyres[0], tyres[1]))
+        _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
+
+
+def _travel_counts(state: _State) -> dict[str, dict[int, float]]:
+    """Return how often each axle went through each range of travel, as rainflow counting has it."""
+    # Counting takes the whole record, so it waits until the track is done.
+    counts = {}
+    for name, axle in state.tally.axles.items():
+        points = state.folder / f"{name}.points"
+        axle.close(points)
+        counts[name] = travel_counts(points) if points.exists() else {}
+    return counts
 
 
 def at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
@@ -300,7 +326,7 @@ def _warmed(state: _State, works: dict[Key, float], seconds: float, air: Air) ->
 
 
 def _noted(state: _State, number: int, power: dict[Key, float], seconds: float) -> None:
-    """Keep extremes, flag limits, tell the moment."""
+    """Keep extremes, flag limits, hand the moment on."""
     shares = {}
     for key, heat in state.heats.items():
         history = state.sets[key]

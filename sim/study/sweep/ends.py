@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.errors import JounceError
 from sim.integrate.result import Array
 from sim.integrate.simulation import simulate

@@ -20,6 +20,12 @@ from sim.study.notes import Notes, Placed, placed
 from sim.study.sweep.axes import MOST_RUNS, Axis
 from sim.study.sweep.points import Points
 
+Place = tuple[str, tuple[int, ...]]
+"""A set-up, and which number on each axis."""
+
+Point = dict[str, Any]
+"""What came of a place: `values` by measure, or `why` there are none."""
+
 
 @dataclass(frozen=True)
 class Swept:
@@ -79,7 +85,7 @@ def sweep(
     OutputError
         If another process is at the same sweep with these notes.
     """
-    places = [
+    places: list[Place] = [
         (setup, numbers) for setup in scenario.setups for numbers in product(*(range(a.numbers.size) for a in axes))
     ]  # fmt: skip
     if len(places) > MOST_RUNS:
@@ -94,15 +100,27 @@ def sweep(
         if tell:
             tell(len(done), len(places))
         for number, finished in spread.each(left):
-            for place, entry in zip(left[number], finished, strict=True):
-                # Of a part that was noted by half, what is there stays.
-                if _word(*place) not in done:
-                    done[_word(*place)] = entry
-                    noted.add({"at": _word(*place), **entry})
-            # Written before it is shown as done.
-            noted.flush()
+            _note(left[number], finished, done, noted)
             if tell:
                 tell(len(done), len(places))
+    return _gathered(scenario, axes, measures, places, done)
+
+
+def _note(part: Sequence[Place], finished: Sequence[Point], done: dict[str, Point], notes: Notes) -> None:
+    """Keep the finished points of a part, in memory and in the file."""
+    for place, point in zip(part, finished, strict=True):
+        # Of a part that was noted by half, what is there stays.
+        if _word(*place) not in done:
+            done[_word(*place)] = point
+            notes.add({"at": _word(*place), **point})
+    # Written before it is shown as done.
+    notes.flush()
+
+
+def _gathered(
+    scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str], places: Sequence[Place], done: dict[str, Point]
+) -> Swept:  # fmt: skip
+    """Return the finished points as arrays over the axes, by set-up and measure, and why some have no value."""
     shape = tuple(a.numbers.size for a in axes)
     values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
     # A dict for its order: each reason once, as they came.
@@ -134,9 +152,9 @@ def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> s
     return digest.hexdigest()
 
 
-def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, dict[str, Any]]:
+def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, Point]:
     """Return the finished points among what is noted, by where they are; whatever is not one is left out."""
-    points: dict[str, dict[str, Any]] = {}
+    points: dict[str, Point] = {}
     for entry in entries:
         if isinstance(entry, dict) and isinstance(at := entry.get("at"), str):
             values, why = entry.get("values"), entry.get("why")

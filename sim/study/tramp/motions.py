@@ -119,41 +119,14 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     """
     from scipy.optimize import least_squares
 
-    index = ("front", "rear").index(axle)
-    line = own.setup.vehicle.driveline
-    assert line is not None
     plan = Plan(duration_s=WATCH_S, released_s=0.0, driving=own.driving)
     equations = DrivenEquations(own, road_table(own.setup, plan))
-    state = np.zeros(at.ROWS)
-    state[: at.STATES] = rest(own.setup).state
-    state[at.COORDINATES + at.X] = speed
-    # Each unknown and the rate that must vanish for it: for a coordinate that is the rate of its speed.
-    rows = free_coordinates(own.setup)
-    rates = [at.COORDINATES + row for row in rows]
-    for which, name in enumerate(("front", "rear")):
-        if own.wheels[name].shift_free:
-            rows.append(at.SHIFT + which)
-            rates.append(at.SHIFT_SPEED + which)
-        rows += [at.SPIN + which, at.SLIP + which]
-        rates += [at.SPIN + which, at.SLIP + which]
-        if line.drives(name):
-            rows.append(at.TWIST + which)
-            rates.append(at.TWIST + which)
-        radius = own.setup.axles[name].tyre_radius
-        # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
-        state[at.SPIN + which] = speed / radius / (1.0 - slip if line.drives(name) else 1.0)
-        state[at.SLIP + which] = slip if line.drives(name) else 0.0
-        if own.wheels[name].load_delayed:
-            rows.append(at.FELT + which)
-            rates.append(at.FELT + which)
-            state[at.FELT + which] = axle_stances(own.setup.vehicle.reference)[name].load
-    rows.append(at.ENGINE)
-    rates.append(at.ENGINE)
-    state[at.ENGINE] = state[at.SPIN + index] * own.wheels[axle].ratio * own.drive.gears
+    slipping = at.SLIP + ("front", "rear").index(axle)
+    state = _first_guess(own, axle, slip, speed)
+    rows, rates = _unknowns(own)
     # Usual sizes (rad/s, N; m and rad otherwise): unknowns of one size can share a tolerance.
     sizes = {at.ENGINE: 50.0, at.SPIN: 5.0, at.SPIN + 1: 5.0, at.FELT: 1e3, at.FELT + 1: 1e3}
     scale = np.array([sizes.get(row, 0.05) for row in rows])
-
     # The felt load's rate is in N/s, thousands where accelerations are ones.
     weight = np.array([1e3 if row in (at.FELT, at.FELT + 1) else 1.0 for row in rates])
 
@@ -161,7 +134,7 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
         state[rows] = values[:-1] * scale
         derivative = equations.derivative(state, float(values[-1]), (0.0, 0.0))
         # The slip asked for is an equation as well; by its weight it holds within 1e-7 where rates hold within 1e-5.
-        missed: Array = np.r_[derivative[rates] / weight, 100.0 * (state[at.SLIP + index] - slip)]
+        missed: Array = np.r_[derivative[rates] / weight, 100.0 * (state[slipping] - slip)]
         return missed
 
     begin = np.r_[state[rows] / scale, 0.5]
@@ -176,6 +149,49 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
             "a damper or a stop meet its end as the truck squats?"
         )
     return Steady(own, equations, state.copy(), float(solution.x[-1]))
+
+
+def _unknowns(own: Wheeled) -> tuple[list[int], list[int]]:
+    """Return the rows of the state that are sought, and for each the rate that must vanish."""
+    # For a coordinate that is the rate of its speed.
+    rows = free_coordinates(own.setup)
+    rates = [at.COORDINATES + row for row in rows]
+    for which, name in enumerate(("front", "rear")):
+        if own.wheels[name].shift_free:
+            rows.append(at.SHIFT + which)
+            rates.append(at.SHIFT_SPEED + which)
+        # The others stand for themselves: each is sought where its own rate vanishes.
+        own_rates = [at.SPIN + which, at.SLIP + which]
+        if _drives(own, name):
+            own_rates.append(at.TWIST + which)
+        if own.wheels[name].load_delayed:
+            own_rates.append(at.FELT + which)
+        rows += own_rates
+        rates += own_rates
+    return [*rows, at.ENGINE], [*rates, at.ENGINE]
+
+
+def _first_guess(own: Wheeled, axle: str, slip: float, speed: float) -> Array:
+    """Return the standing truck at a road speed [m/s], its driven wheels and engine as fast as the slip asks."""
+    state = np.zeros(at.ROWS)
+    state[: at.STATES] = rest(own.setup).state
+    state[at.COORDINATES + at.X] = speed
+    for which, name in enumerate(("front", "rear")):
+        radius = own.setup.axles[name].tyre_radius
+        # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
+        state[at.SPIN + which] = speed / radius / (1.0 - slip if _drives(own, name) else 1.0)
+        state[at.SLIP + which] = slip if _drives(own, name) else 0.0
+        if own.wheels[name].load_delayed:
+            state[at.FELT + which] = axle_stances(own.setup.vehicle.reference)[name].load
+    index = ("front", "rear").index(axle)
+    state[at.ENGINE] = state[at.SPIN + index] * own.wheels[axle].ratio * own.drive.gears
+    return state
+
+
+def _drives(own: Wheeled, name: str) -> bool:
+    line = own.setup.vehicle.driveline
+    assert line is not None
+    return line.drives(name)
 
 
 def rows_of(own: Wheeled) -> npt.NDArray[np.int_]:

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from sim.describe.asked.tune import Limit, Tune
+from sim.describe.shown import show
 from sim.describe.units import (
     Acceleration,
     Angle,
@@ -22,7 +23,6 @@ from sim.describe.units import (
     Speed,
     Temperature,
     Torque,
-    show,
 )
 from sim.errors import InputError, Problem
 from sim.integrate.result import Array

@@ -11,7 +11,8 @@ from sim.describe.parts.dampers.law import DamperLaw, MoveWord
 from sim.describe.parts.dampers.laws import LAWS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import value_at, with_values
-from sim.describe.units import SHOWN, SI, Quantity, show
+from sim.describe.shown import SHOWN, show
+from sim.describe.units import SI, Quantity
 from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
 
@@ -38,7 +39,7 @@ class Moving:
     whole : bool
         Only whole numbers.
     quantity : str
-        As `sim.describe.units.show` knows it.
+        As `sim.describe.shown.show` knows it.
     """
 
     name: str

@@ -231,3 +231,13 @@ def test_flow_of_nothing_is_nothing():
     made = law(TWIN_TUBE)
     assert made.force(0.0) == 0.0
     assert made.piston.flow(np.zeros(3), "bump", Fluid(860.0, 0.0)) == pytest.approx([0.0] * 3)
+
+
+@pytest.mark.parametrize("factor", [0.0, 0.3])
+def test_forces_are_scaled_by_any_factor(factor):
+    """F is linear in the factor, nought included, and so is each ramp."""
+    whole, part = law(TWIN_TUBE), law(TWIN_TUBE).scaled(factor)
+    assert part.force(SPEEDS) == pytest.approx(factor * whole.force(SPEEDS), rel=1e-12)
+    assert [knot.slope for knot in part.lower()] == pytest.approx(
+        [factor * knot.slope for knot in whole.lower()], rel=1e-9
+    )

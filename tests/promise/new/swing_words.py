@@ -2,7 +2,7 @@
 
 from matplotlib.figure import Figure
 
-from sim.describe.units import show
+from sim.describe.shown import show
 from sim.measure.comparison import Comparison
 from sim.show.plots.finding import Finding, sentence
 from sim.show.plots.page import page

@@ -12,7 +12,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Say what it weighs."""
     from sim.describe.files.vehicles import load_vehicle
-    from sim.describe.units import show
+    from sim.describe.shown import show
     from sim.linear.standing import stand
 
     standing = stand(load_vehicle(options.file))

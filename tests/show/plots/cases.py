@@ -22,7 +22,7 @@ BROKE = Flag("not_finite", 1.5, "body", "The motion grew without limit; the step
 def compared(runs: dict[str, Run]) -> Comparison:
     """A comparison of these runs under these names."""
     runs = {name: replace(run, setup=name) for name, run in runs.items()}
-    scenario = SimpleNamespace(name="A hard one", question=None, path=None, show=None)
+    scenario = SimpleNamespace(name="A hard one", question=None, path=None, show=None, reference=None)
     return Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()})
 
 

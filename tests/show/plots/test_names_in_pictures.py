@@ -12,7 +12,7 @@ from tests.synthetic import synthetic_comparison
 NAMES = ("<script>alert(1)</script>", "\" onload='x' &amp; ]]>", "$\\frac{1}{0}$")
 
 
-@pytest.mark.parametrize("plot", ["overlay", "axle_travel"])
+@pytest.mark.parametrize("plot", ["verdict", "axle_travel"])
 def test_set_ups_with_signs_of_a_markup_are_text_in_an_svg(plot, tmp_path):
     """SVG 2, chapter 2.5: markup is what the parser of XML finds, so it is asked."""
     comparison = synthetic_comparison(3)

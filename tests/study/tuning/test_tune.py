@@ -102,7 +102,7 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
         *(f"{axle}_main_forces.csv" for axle in ("front", "rear")),
     }  # fmt: skip
     beside = tmp_path / "out" / "push_tuned_as_the_scenario_drives_it"
-    assert (beside / "overlay.png").exists()
+    assert (beside / "verdict.png").exists()
     first = (beside / "summary.csv").read_text(encoding="utf-8")
     assert main(["compare", str(folder / "tuned.yaml"), "--outputs", str(tmp_path / "again"), "--no-plots"]) == 0
     again = (tmp_path / "again" / "push_tuned_tuned" / "summary.csv").read_text(encoding="utf-8")

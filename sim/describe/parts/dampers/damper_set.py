@@ -110,6 +110,12 @@ class DamperSet(Description):
         return push, self.gas_rate if rate is None else rate
 
     @property
+    def brought(self) -> frozenset[str]:
+        """Keys of a set that its law answers for, if the set is silent."""
+        gas = {"gas_force", "gas_rate"} if self.law.gas is not None else set()
+        return frozenset(gas | ({"seal_friction"} if self.law.friction is not None else set()))
+
+    @property
     def friction(self) -> float:
         """Seal friction of one, either way [N]."""
         if self.law.friction is None or "seal_friction" in self.model_fields_set:

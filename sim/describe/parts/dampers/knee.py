@@ -11,7 +11,8 @@ from sim.describe.description import Description
 from sim.describe.parts.dampers.law import Claims, DamperLaw
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
 from sim.describe.parts.dampers.sides import two_sided
-from sim.describe.units import Damping, Speed, show
+from sim.describe.shown import show
+from sim.describe.units import Damping, Speed
 from sim.kernel.layout import Knot
 
 

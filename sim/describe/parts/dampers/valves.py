@@ -97,11 +97,15 @@ class Valves(DamperLaw):
         """Return the force [N] at closing speeds [m/s]; both positive in compression, without the gas."""
         v = np.asarray(speed, float)
         # Flows are solved for rows of speeds; a single speed comes back as it went in.
-        flat = np.atleast_1d(v).ravel()
+        return (self._factor * self._unscaled(np.atleast_1d(v).ravel())).reshape(v.shape)
+
+    def _unscaled(self, speed: Array) -> Array:
+        """Return the force [N] at a row of closing speeds [m/s], as the parts make it."""
         # Each side sees its own speeds only, the other's as rest, where it has no force.
-        bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).force
-        rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).force
-        return (self._factor * (bump - rebound)).reshape(v.shape)
+        bump = self.tube.bump(np.maximum(speed, 0.0), self.piston, self.rods, self.fluid).force
+        rebound = self.tube.rebound(np.maximum(-speed, 0.0), self.piston, self.rods, self.fluid).force
+        force: Array = bump - rebound
+        return force
 
     def least_gas_pressure(self, speed: npt.ArrayLike) -> Array:
         """Return the least charge [Pa], as a gauge reads it, that keeps every chamber at or above the atmosphere.
@@ -187,8 +191,8 @@ class Valves(DamperLaw):
                 knees = self.piston.knees(way, self.rods.annulus, self.fluid)
                 knees += self.tube.knees(way, self.rods, self.fluid)
                 speeds = ramps.speeds_of_a_curve(FASTEST, knees)
-                # Without the factor, which then scales the bound of 0.5 N too, as `claims` says.
-                forces = np.abs(self.force(sense * speeds)) / self._factor
+                # Without the factor, which then scales the bound of 0.5 N too, as `claims` says; it may be nought.
+                forces = np.abs(self._unscaled(sense * speeds))
                 knots += ramps.fitted(sense, speeds, forces, BOUND, LEAST_BOUND)
             self._lowered = knots
         return tuple(knot._replace(slope=self._factor * knot.slope) for knot in self._lowered)

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.describe.parts.springs.base import LineSpring
-from sim.describe.units import Length, Modulus, Stiffness
+from sim.describe.units import Length, Modulus, Number, Stiffness
 from sim.kernel.layout import Line
 
 
@@ -24,7 +24,7 @@ class Coil(LineSpring):
     coil_diameter: Annotated[Length, Gt(0), Le(1)] | None = Field(
         default=None, description="Mean diameter, wire centre to wire centre."
     )
-    active_coils: Annotated[float, Gt(0), Le(100)] | None = None
+    active_coils: Annotated[Number, Gt(0), Le(100)] | None = None
     shear_modulus: Annotated[Modulus, Gt(0)] = Field(
         default=79.3e9, description="Of the wire; spring steel 79.3 GPa.", validate_default=False
     )

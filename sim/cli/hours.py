@@ -1,0 +1,118 @@
+"""Hours of track with several set-ups at once, each in a process of its own, and bars that show how far they are."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+from sim.errors import RunError
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from sim.describe.files.scenario import Scenario
+    from sim.study.endurance.history import Endured, Moment
+
+
+@dataclass(frozen=True)
+class Hours:
+    """What each process gets: the set-ups, where their histories go, and where it says how far it is.
+
+    Attributes
+    ----------
+    scenario : Scenario
+        Its run is a track.
+    paths : dict of str to Path
+        File of the history of each set-up.
+    clock : Path
+        Simulated seconds of each set-up, in the order of `paths`: doubles in a file that all processes have open.
+    """
+
+    scenario: "Scenario"
+    paths: dict[str, Path]
+    clock: Path
+
+    def solved(self, part: str) -> "Endured":
+        """Return a set-up's track, its history written while it is driven.
+
+        Raises
+        ------
+        RunError
+            With the name of the set-up, if it cannot be run.
+        """
+        from sim.show.report.endured import HistoryFile
+        from sim.study.endurance.drive import endure
+
+        vehicle = self.scenario.setups[part]
+        # Written by the process that drives: rows need not travel between processes.
+        file = HistoryFile(self.paths[part], vehicle)
+        clock = np.memmap(self.clock, dtype=float, mode="r+")
+        number = list(self.paths).index(part)
+
+        def note(moment: "Moment") -> None:
+            file.add(moment)
+            clock[number] = moment.time_s
+
+        try:
+            return endure(vehicle, self.scenario.run, part, note)  # type: ignore[arg-type]
+        except RunError as error:
+            raise RunError(f"set-up '{part}': {error}") from error
+        finally:
+            file.close()
+
+
+class Bars(Progress):
+    """A bar for each set-up, as far as the clock says whenever the screen is drawn: nobody has to wait in order to move them."""
+
+    def __init__(self, hours: Hours) -> None:
+        columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+        self.clock = np.memmap(hours.clock, dtype=float, mode="r")
+        # On standard error: standard output may be JSON for a script.
+        super().__init__(*columns, console=Console(stderr=True), transient=True)
+        for name in hours.paths:
+            self.add_task(name, total=hours.scenario.run.seconds)  # type: ignore[attr-defined]
+
+    def get_renderables(self) -> "Iterator[RenderableType]":
+        """Yield the bars."""
+        # Rich also draws once while it is being set up, before there is a bar.
+        for task, seconds in zip(self.task_ids, self.clock, strict=False):
+            self.update(task, completed=float(seconds))
+        yield from super().get_renderables()
+
+
+def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
+    """Run the set-ups of a scenario through its track, and write their histories.
+
+    Parameters
+    ----------
+    scenario : Scenario
+    paths : dict of str to Path
+        File of the history of each set-up.
+    workers : int, optional
+        Processes; all cores by default.
+
+    Raises
+    ------
+    RunError
+        If one of them cannot be run.
+    """
+    from sim.cli.compiling import ready_for_a_run
+    from sim.cli.notices import note
+    from sim.machine.scratch import scratch
+    from sim.machine.spread import Spread
+
+    ready_for_a_run()  # here, or each process would compile for itself
+    names = list(paths)
+    with scratch() as folder:
+        # In full: processes are kept, and may have been begun in another folder.
+        hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock")
+        np.zeros(len(names)).tofile(hours.clock)
+        # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.
+        with Bars(hours), Spread(hours, workers, along=False, note=note) as spread:
+            runs = {names[number]: run for number, run in spread.each(names)}
+    # In the scenario's order, not in that in which they ended: tables and colours go by it.
+    return {name: runs[name] for name in names}

@@ -1,0 +1,417 @@
+"""What a comparison comes to: each set-up against one reference, in four blocks, each change with its size.
+
+Nothing is counted up and nobody is crowned: a set-up that is better in one block and worse in another stays a trade-off, and what a
+person would not notice, or what cannot be told, is a finding of its own.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import inf, isfinite, isinf, isnan, nan
+from typing import Literal
+
+from sim.describe.shown import show
+from sim.integrate.result import Flag, Run
+from sim.measure.band import Band
+from sim.measure.comparison import Comparison
+from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
+from sim.measure.noticed import NOTICED, RANK, Noticed, Size, size_of
+from sim.measure.table import Value
+
+Outcome = Literal["same", "better", "worse", "mixed", "too close to call", "not known"]
+
+Doubt = Mapping[str, Mapping[str, Band]]
+"""By set-up, then by measure name: the band of other minus reference."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One figure of a set-up against the reference.
+
+    Attributes
+    ----------
+    measure : Measure
+    reference, other : float
+        In SI; nan where it does not apply, inf where it is not reached within the run.
+    outcome : "same", "better", "worse", "too close to call" or "not known"
+    size : "same", "a little", "clearly" or "much"
+        "same" unless the outcome is better or worse.
+    times : float
+        How many smallest noticed differences the figures are apart; nan where that is not known.
+    band : Band or None
+        What the difference lies within; None where nothing is known of it.
+    """
+
+    measure: Measure
+    reference: float
+    other: float
+    outcome: Outcome
+    size: Size
+    times: float
+    band: Band | None = None
+
+    @property
+    def difference(self) -> float:
+        """Other minus reference [SI]; zero where both are not reached."""
+        return 0.0 if self.reference == self.other else self.other - self.reference
+
+    @property
+    def share(self) -> float:
+        """Size of the difference as a share of the reference; nan where that says nothing."""
+        if not isfinite(self.difference) or self.reference == 0.0:
+            return nan
+        return abs(self.difference / self.reference)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One block of a set-up: its figures, and what they come to.
+
+    Attributes
+    ----------
+    block : "grip", "ride", "travel" or "settling"
+    changes : tuple of Change
+        In the order of their places.
+    outcome : Outcome
+        "mixed" where one figure is better and another worse. Figures that cannot be told, or are not known, do not undo one that
+        can.
+    size : Size
+        Of the largest change that counts; "same" unless the outcome is better, worse or mixed.
+    """
+
+    block: Block
+    changes: tuple[Change, ...]
+    outcome: Outcome
+    size: Size
+
+    def leading(self, outcome: Outcome) -> Change | None:
+        """Return the figure that changes most of those of an outcome, the first of equals; None without any."""
+        those = [change for change in self.changes if change.outcome == outcome]
+        # By name of size first: among figures of one name the block's own order says which is said.
+        return max(those, key=lambda change: RANK[change.size], default=None)
+
+
+@dataclass(frozen=True)
+class Unsafe:
+    """What has to be said of a set-up before anything else.
+
+    Attributes
+    ----------
+    flags : tuple of Flag
+        Where its run left what the model is valid for.
+    past : tuple of Measure
+        Measures that are past a limit of metal.
+    """
+
+    flags: tuple[Flag, ...] = ()
+    past: tuple[Measure, ...] = ()
+
+    def __bool__(self) -> bool:
+        """Return whether there is anything to say."""
+        return bool(self.flags or self.past)
+
+
+@dataclass(frozen=True)
+class Against:
+    """One set-up against the reference.
+
+    Attributes
+    ----------
+    setup : str
+    parts : dict of Block to Part
+        Of the blocks that this kind of run says anything of.
+    bare : bool
+        It has no damper on an axle: shown, but not what a title speaks of.
+    counts : bool
+        Neither it nor the reference is flagged.
+    coincides : tuple of str
+        Set-ups that are equal to it in every figure.
+    """
+
+    setup: str
+    parts: dict[Block, Part]
+    bare: bool = False
+    counts: bool = True
+    coincides: tuple[str, ...] = ()
+
+    def of(self, *outcomes: Outcome) -> tuple[Part, ...]:
+        """Return its blocks of some outcomes."""
+        return tuple(part for part in self.parts.values() if part.outcome in outcomes)
+
+    @property
+    def standing(self) -> Literal["better", "trade-off", "worse", "too close to call", "same", "not known"]:
+        """What all blocks together come to."""
+        if not self.counts:
+            return "not known"
+        outcomes = {part.outcome for part in self.parts.values()}
+        if "mixed" in outcomes or {"better", "worse"} <= outcomes:
+            return "trade-off"
+        for outcome in ("better", "worse", "too close to call", "same"):
+            if outcome in outcomes:
+                return outcome
+        return "not known"
+
+    @property
+    def weight(self) -> int:
+        """How much there is to say: names of size added up, of every block."""
+        return sum(RANK[part.size] for part in self.parts.values())
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The verdict on a comparison.
+
+    Attributes
+    ----------
+    reference : str
+        The set-up that the others are judged against.
+    setups : tuple of str
+        All of them, in the scenario's order.
+    others : dict of str to Against
+        Every set-up but the reference.
+    unsafe : dict of str to Unsafe
+        Every set-up of which something must be said first, the reference too.
+    carrying : dict of Block to tuple of Measure
+        Which measures carry a block in this kind of run, in order.
+    damping : dict of str to float
+        Least damping ratio of the body's motions in the linear view, by set-up; empty where nobody asked.
+    """
+
+    reference: str
+    setups: tuple[str, ...]
+    others: dict[str, Against]
+    unsafe: dict[str, Unsafe]
+    carrying: dict[Block, tuple[Measure, ...]]
+    damping: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def subject(self) -> Against | None:
+        """The set-up that a title speaks of: the one with the most to say; None where there is none.
+
+        First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
+        cannot be told. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
+        limit that the reference keeps comes after those that keep it too.
+        """
+        order = ("better", "trade-off", "worse", "too close to call", "same")
+        candidates = [other for other in self.others.values() if other.standing in order]
+        return min(
+            candidates,
+            key=lambda other: (other.bare, self.breaks(other.setup), order.index(other.standing), -other.weight),
+            default=None,
+        )
+
+    def breaks(self, setup: str) -> bool:
+        """Return whether a set-up is past a limit that the reference keeps."""
+        kept = {measure.name for measure in self.unsafe.get(self.reference, Unsafe()).past}
+        return any(measure.name not in kept for measure in self.unsafe.get(setup, Unsafe()).past)
+
+
+def kind_of(run: Run) -> Kind:
+    """Return the kind of a run, as a verdict tells them apart."""
+    if run.drive is not None:
+        return "launch" if run.drive.in_gear else "stop"
+    return "course" if run.speed_m_per_s > 0.0 else "spot"
+
+
+def bare_springs(run: Run) -> bool:
+    """Return whether a set-up has no damper on an axle."""
+    return any(not trace.dampers for _, trace in run.axles)
+
+
+def reference_of(comparison: Comparison) -> str:
+    """Return the set-up that the others are judged against.
+
+    The one that the scenario names or has as its file has it; else the first with dampers on both axles; else the first.
+    """
+    asked = comparison.scenario.reference
+    # Of one set-up run alone the others are not there.
+    if asked in comparison.runs:
+        return asked
+    damped = (setup for setup, run in comparison.runs.items() if not bare_springs(run))
+    return next(damped, next(iter(comparison.runs)))
+
+
+def carrying(measures: Iterable[Measure], kind: Kind) -> dict[Block, tuple[Measure, ...]]:
+    """Return the measures that carry each block in a kind of run, by their places."""
+    claims = [
+        (one.carries, one) for one in measures if one.carries and kind in one.carries.on and one.better is not None
+    ]
+    claims.sort(key=lambda claim: claim[0].place)
+    return {block: tuple(one for claim, one in claims if claim.block == block) for block in BLOCKS}
+
+
+def noticed_of(measure: Measure) -> Noticed:
+    """Return the smallest noticed difference of a measure."""
+    key = measure.carries.noticed if measure.carries else ""
+    return NOTICED[key or measure.quantity]
+
+
+def changed(measure: Measure, reference: Value | None, other: Value | None, doubt: Band | None = None) -> Change:
+    """Judge one figure against the reference's.
+
+    Parameters
+    ----------
+    measure : Measure
+        With a way that is better.
+    reference, other : Value or None
+        None: the set-up has no such measure.
+    doubt : Band, optional
+        Of other minus reference. What the numerical errors leave open comes on top.
+
+    Returns
+    -------
+    Change
+        *same*: the figures are nearer than a person would notice, all through the band where there is one. *too close to call*:
+        the band holds zero, and more than what is not noticed.
+    """
+    one = nan if reference is None else reference.value
+    two = nan if other is None else other.value
+    noticed = noticed_of(measure)
+    times = noticed.times(one, two)
+    if isnan(times):
+        return Change(measure, one, two, "not known", "same", times)
+    band = _band(one, two, reference, other, doubt)
+    if band is not None and _holds_zero(band, noticed, one, two):
+        return Change(measure, one, two, "too close to call", "same", times, band)
+    size = size_of(times)
+    if size == "same":
+        return Change(measure, one, two, "same", "same", times, band)
+    better = (two < one) == (measure.better == "less")
+    return Change(measure, one, two, "better" if better else "worse", size, times, band)
+
+
+def _band(one: float, two: float, reference: Value | None, other: Value | None, doubt: Band | None) -> Band | None:
+    """Return what the difference lies within: the doubt, widened by both numerical errors; None where neither is known."""
+    errors = [value.error for value in (reference, other) if value is not None and not isnan(value.error)]
+    if doubt is None and not errors:
+        return None
+    # From inf nothing can be taken off; with a doubt its band says all that is known.
+    middle = 0.0 if one == two else two - one
+    low, high = (middle, middle) if doubt is None else (doubt.low, doubt.high)
+    error = sum(errors)
+    # Not reached by either step: the error of that is none, and inf less inf is no number.
+    return Band(low - error, high + error) if isfinite(error) else Band(-inf, inf)
+
+
+def _holds_zero(band: Band, noticed: Noticed, one: float, two: float) -> bool:
+    known = [abs(value) for value in (one, two) if isfinite(value)]
+    # All of it under what is noticed: then it is the same, whichever way it goes.
+    least = max(noticed.floor, noticed.share * min(known)) if known else noticed.floor
+    if -least < band.low and band.high < least:
+        return False
+    return band.low <= 0.0 <= band.high
+
+
+def part_of(block: Block, changes: Iterable[Change]) -> Part:
+    """Return what the figures of a block come to."""
+    figures = tuple(changes)
+    outcomes = {change.outcome for change in figures}
+    sizes: tuple[Size, ...] = tuple(change.size for change in figures)
+    size: Size = max(sizes, key=RANK.__getitem__, default="same")
+    outcome: Outcome = "not known"
+    if {"better", "worse"} <= outcomes:
+        outcome = "mixed"
+    else:
+        # What is told stands beside what cannot be told; what is the same everywhere else is said only if nothing is in doubt.
+        order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same")
+        outcome = next((one for one in order if one in outcomes), "not known")
+    return Part(block, figures, outcome, size)
+
+
+def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
+    """Return the verdict on a comparison.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        Set-ups over one run, measured.
+    doubt : mapping of str to mapping of str to Band, optional
+        By set-up, then by measure name: what the difference to the reference lies within, 95 times in 100; left out: what the
+        comparison itself has of it.
+    """
+    doubt = comparison.doubt if doubt is None else doubt
+    reference = reference_of(comparison)
+    measures = comparison.measures
+    by_block = carrying(measures, kind_of(comparison.runs[reference]))
+    unsafe = {setup: found for setup in comparison.runs if (found := _unsafe(comparison, setup, measures))}
+    flagged = {setup for setup, run in comparison.runs.items() if run.flags}
+    others = {
+        setup: Against(
+            setup,
+            {
+                block: part_of(block, (_change(comparison, one, reference, setup, doubt) for one in carriers))
+                for block, carriers in by_block.items()
+                if any(_has_value(comparison, one) for one in carriers)
+            },
+            bare_springs(run),
+            not flagged & {reference, setup},
+            tuple(
+                name
+                for name in comparison.runs
+                if name != setup and _coincide(comparison, measures, setup, name)
+            ),
+        )
+        for setup, run in comparison.runs.items()
+        if setup != reference
+    }  # fmt: skip
+    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, dict(comparison.damping))
+
+
+def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:
+    band = doubt.get(setup, {}).get(measure.name) if doubt else None
+    return changed(
+        measure,
+        _trusted(comparison, reference, measure),
+        _trusted(comparison, setup, measure),
+        band,
+    )
+
+
+def _trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:
+    if any(flag.kind == "not_finite" for flag in comparison.runs[setup].flags):
+        return None
+    return comparison.values[setup].get(measure.name)
+
+
+def _has_value(comparison: Comparison, measure: Measure) -> bool:
+    rows = comparison.values.values()
+    return any(measure.name in row and not isnan(row[measure.name].value) for row in rows)
+
+
+def _unsafe(comparison: Comparison, setup: str, measures: Iterable[Measure]) -> Unsafe:
+    flags = comparison.runs[setup].flags
+    # What a run that blew up left behind is no figure.
+    values = {} if any(flag.kind == "not_finite" for flag in flags) else comparison.values[setup]
+    past = tuple(
+        one
+        for one in measures
+        # nan is past nothing: comparisons with it are false
+        if one.name in values and not isinf(values[one.name].value) and one.past_limit(values[one.name].value)
+    )
+    return Unsafe(flags, past)
+
+
+def _coincide(comparison: Comparison, measures: Iterable[Measure], one: str, other: str) -> bool:
+    """Return whether two set-ups are equal in every figure, as printed or within numerical error."""
+    # Of runs that blew up nothing is known, so nothing is equal either.
+    if any(flag.kind == "not_finite" for setup in (one, other) for flag in comparison.runs[setup].flags):
+        return False
+    return all(_alike(comparison.values[one].get(m.name), comparison.values[other].get(m.name), m) for m in measures)
+
+
+def _alike(one: Value | None, other: Value | None, measure: Measure) -> bool:
+    if one is None or other is None:
+        # A damper set that one of them lacks makes them two.
+        return one is other
+    if one.value == other.value or (isnan(one.value) and isnan(other.value)):
+        return True
+    if not isfinite(one.value) or not isfinite(other.value):
+        return False
+    errors = sum(value.error for value in (one, other) if isfinite(value.error))
+    same_print = show(one.value, measure.quantity) == show(other.value, measure.quantity)
+    return same_print or abs(one.value - other.value) <= errors
+
+
+__all__ = [
+    "Against", "Band", "Carries", "Change", "Doubt", "Part", "Unsafe", "Verdict", "bare_springs", "carrying", "changed", "kind_of",
+    "noticed_of", "part_of", "reference_of", "verdict",
+]  # fmt: skip

@@ -1,0 +1,61 @@
+"""Bars of one measure, a bar for each set-up: the cells that pages of several measures are made of."""
+
+from collections.abc import Mapping
+from math import isfinite, isinf, isnan
+
+from sim.describe.shown import show
+from sim.measure import Measure
+from sim.measure.table import Value
+from sim.measure.worst import worst
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, WIDTH, Page
+from sim.show.plots.style import GRID
+
+COLUMNS = 3
+CELL = (WIDTH - 2 * MARGIN) / COLUMNS
+ROW, BAR = 0.18, 0.12  # in, height of a row and of its bar
+BAR_LEFT, BAR_RIGHT, TEXT_LEFT = 0.2, 1.45, 1.53  # in, from the left of a cell
+
+Row = Mapping[str, Value]
+"""One measure by set-up."""
+
+
+def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float, before: str = "") -> None:
+    """Put a measure's name and a bar for each set-up, `CELL` wide, from a place on the page [in]; `before` stands before its name."""
+    arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
+    label = shortened(clean(before + measure.label), CELL - 0.4, SMALL, bold=True)
+    made.text(left, top + LINE / 2, label + arrow, bold=True)
+    best = best_setups(row, measure)
+    finite = [value.value for value in row.values() if isfinite(value.value)]
+    # Bars begin at zero, which may lie within the cell: travel left can be negative.
+    low, high = min([0.0, *finite]), max([0.0, *finite])
+    wide = (BAR_RIGHT - BAR_LEFT) / ((high - low) or 1.0)
+    zero = left + BAR_LEFT - low * wide
+    first = top + LINE + ROW / 2
+    for place, (setup, value) in enumerate(row.items()):
+        y = first + place * ROW
+        made.text(left, y, str(made.looks[setup].number), TICK)
+        bold = setup in best
+        made.text(left + TEXT_LEFT, y, _said(value, measure.quantity), TICK, bold=bold)
+        # what is not reached within the run has a bar to the edge
+        end = left + BAR_RIGHT if isinf(value.value) else zero + value.value * wide
+        if not isnan(value.value) and end != zero:
+            colour = made.looks[setup].colour
+            style = {"solid_capstyle": "butt", "linewidth": BAR * 72.0}
+            made.line((zero, end), (y, y), color=colour, **style)
+    made.line((zero, zero), (first - ROW / 2, first + (len(row) - 0.5) * ROW), color=GRID)
+
+
+def _said(value: Value, quantity: str) -> str:
+    if isnan(value.value):
+        return "broke down" if value.flagged else "–"
+    text = show(value.value, quantity).replace("-", "−")
+    text = "not within the run" if isinf(value.value) else text
+    return f"~{text}" if value.flagged else text
+
+
+def best_setups(row: Row, measure: Measure) -> tuple[str, ...]:
+    """Return the set-ups that are best in a measure; empty if none is better than the others."""
+    turned = {"less": "more", "more": "less"}
+    # Best is the worst of the opposite: equal within numerical error is decided in one place.
+    return worst(row, turned.get(measure.better)) if measure.better else ()  # type: ignore[arg-type]

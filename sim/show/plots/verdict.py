@@ -1,0 +1,126 @@
+"""Plot: the verdict: four blocks against the reference, and the figures behind them, a bar for each set-up; look here first."""
+
+from collections.abc import Mapping
+from math import isfinite, isnan, nan
+
+from matplotlib.figure import Figure
+
+from sim.measure import Measure
+from sim.measure.comparison import Comparison
+from sim.measure.measure import Block
+from sim.measure.table import Value
+from sim.measure.verdict import Verdict, verdict
+from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
+from sim.show.plots.finding import broke_down, named
+from sim.show.plots.lettering import clean, shortened, wrapped
+from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
+from sim.show.plots.style import GRID, INK, SOFT, drawing
+from sim.show.report.verdict_words import cell, coinciding, headline, names_of
+
+NAME = "verdict"
+
+NAME_WIDE = 2.0
+"""Width of the column of set-ups' names [in]; the blocks share the rest."""
+
+PHRASE_LINES = 4
+
+DAMPING = Measure(
+    "least_damping_ratio", "Settling: damping ratio, linear view", "number", None, lambda run: nan,
+    "The least damped motion of the body about where it stands.",
+)  # fmt: skip
+
+
+def figure(comparison: Comparison) -> Figure:
+    """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
+    with drawing():
+        found = verdict(comparison)
+        sheet = page(comparison, title(comparison, found), _subtitle(found))
+        for sentence in coinciding(found):
+            sheet.paragraph(sentence, bold=True)
+        blocks = names_of(found.carrying, found)
+        if blocks:
+            _table(sheet, found, blocks)
+        _bars(sheet, comparison, found)
+        return sheet.figure()
+
+
+def title(comparison: Comparison, found: Verdict) -> str:
+    """Return the verdict as a title may hold it."""
+    if len(comparison.runs) == 1:
+        return f"The figures of {named(comparison, next(iter(comparison.runs)))}, which stands alone"
+    return headline(found, lambda setup: named(comparison, setup, flagged=False))
+
+
+def _subtitle(found: Verdict) -> str:
+    if not found.others:
+        return "The figures that a comparison is judged by. ~ numerical error too large."
+    return (
+        f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”. The same: nearer than a person would notice. A bar for each set-up by "
+        "its number; arrows say which way is better, bold is best. ~ numerical error too large, – does not apply."
+    )
+
+
+def _table(made: Page, found: Verdict, blocks: list[Block]) -> None:
+    wide = (WIDTH - 2 * MARGIN - NAME_WIDE) / max(len(blocks), 1)
+    y = made.bottom + LINE / 2
+    for place, block in enumerate(blocks):
+        made.text(MARGIN + NAME_WIDE + wide * place, y, block.capitalize(), bold=True)
+    made.bottom += LINE + 0.02
+    for setup in found.setups:
+        made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
+        top = made.bottom + 0.04
+        name = wrapped(f"{made.looks[setup].number}  {clean(setup)}", NAME_WIDE - 0.15, SMALL, most_lines=3)
+        for line, text in enumerate(name):
+            made.text(MARGIN, top + LINE * (line + 0.5), text)
+        lowest = top + LINE * len(name)
+        for place, block in enumerate(blocks):
+            left = MARGIN + NAME_WIDE + wide * place
+            word, phrase = cell(found, setup, block)
+            # What is as the reference is stands back; what differs is what is to be read.
+            plain = word in ("reference", "same", "not known", "coincides")
+            made.text(left, top + LINE / 2, word, bold=not plain, colour=SOFT if plain else INK)
+            below = top + LINE
+            for text in wrapped(clean(phrase), wide - 0.12, TICK, most_lines=PHRASE_LINES) if phrase else ():
+                made.text(left, below + TICK_LINE / 2, text, TICK)
+                below += TICK_LINE
+            lowest = max(lowest, below)
+        made.bottom = lowest + 0.04
+    made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
+    made.bottom += 0.12
+
+
+def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
+    cells: list[tuple[Measure, Mapping[str, Value], str]] = []
+    for block, measures in found.carrying.items():
+        rows = [(measure, _row(comparison, measure)) for measure in measures]
+        # The block's name once: the cells after it are of the same block until the next name.
+        cells += [
+            (one, row, "" if place else f"{block.capitalize()}: ")
+            for place, (one, row) in enumerate(r for r in rows if _says(r[1]))
+        ]
+    ratios = {setup: Value(found.damping.get(setup, nan), nan, False) for setup in comparison.runs}
+    if _says(ratios):
+        cells.append((DAMPING, ratios, ""))
+    # Every cell is as high as its bars: rows of cells stay level with one another.
+    high = LINE + ROW * len(comparison.runs) + 0.22
+    for place, (measure, row, block_name) in enumerate(cells):
+        left = MARGIN + CELL * (place % COLUMNS)
+        put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name)
+    # Rounded up: a last row that is not full takes as much height.
+    made.bottom += high * -(-len(cells) // COLUMNS)
+
+
+def _row(comparison: Comparison, measure: Measure) -> Mapping[str, Value]:
+    row = {}
+    for setup, run in comparison.runs.items():
+        value = comparison.values[setup].get(measure.name)
+        # Kept as an empty row, so that a set-up's number stands at the same height in every cell.
+        if value is None or broke_down(run):
+            value = Value(nan, nan, flagged=broke_down(run))
+        row[setup] = value
+    return row
+
+
+def _says(row: Mapping[str, Value]) -> bool:
+    """Return whether a row has anything to show: a nought for all is told by the table."""
+    return any(not isnan(value.value) and (value.value != 0.0 or not isfinite(value.value)) for value in row.values())

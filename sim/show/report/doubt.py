@@ -1,0 +1,273 @@
+"""What the numbers in doubt leave open: as rows of a file, as lines on the screen, and for the record."""
+
+from collections.abc import Iterable, Sequence
+from math import isfinite, isinf
+from pathlib import Path
+from typing import Any, TextIO
+
+from rich import box
+from rich.console import Console
+from rich.table import Table as Screen
+from rich.text import Text
+
+from sim.describe.runs import AnyRun
+from sim.describe.shown import in_the_unit_of, show_parts
+from sim.measure.band import Band
+from sim.measure.comparison import Comparison
+from sim.measure.measure import Measure
+from sim.show.report.assumed import assumed_sentence
+from sim.show.report.cells import Signs, label, signs
+from sim.show.report.key import key_measures, short
+from sim.show.report.table import WIDTH
+from sim.show.report.table_csv import Table
+from sim.study.doubt.measuring import way
+from sim.study.doubt.study import Doubted, bandable
+from sim.study.doubt.unknowns import Unknown
+
+NEXT = 3
+"""So many numbers are said to be measured next."""
+
+LEAST_SHARE = 0.05
+"""A number that decides less of the doubt is not said to be measured next."""
+
+TOO_CLOSE = "?"
+"""Beside a difference whose band holds zero."""
+
+
+def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable[str] = ()) -> list[Measure]:
+    """Return the measures that get a band: those that are shown or named, or all that many draws can be taken of."""
+    # By name: two runs' measures of one name are two objects.
+    wanted = {one.name for one in (*short(comparison), *key_measures(comparison))} | set(also)
+    # What carries the verdict too: it weighs the bands.
+    chosen = [one for one in comparison.measures if everything or one.name in wanted or one.carries is not None]
+    return bandable(run, chosen)
+
+
+def deciding(comparison: Comparison) -> list[str]:
+    """Return the names of the measures by whose doubt numbers are ranked: those to look at first."""
+    return [one.name for one in key_measures(comparison)]
+
+
+def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
+    """Write the bands of every value and of every difference, in workshop metric units."""
+    others = [name for name in comparison.runs if name != doubted.reference]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = Table(file)
+        head = ["measure", "unit"]
+        for name in comparison.runs:
+            head += [f"{name}: low", f"{name}: high"]
+        for name in others:
+            head += [f"{name}: change from {doubted.reference}, low", f"{name}: change from {doubted.reference}, high"]
+            head += [f"{name}: too close to call"]
+        table.writerow(head)
+        for measure in comparison.measures:
+            row = [measure.label, show_parts(0.0, measure.quantity)[0][1]]
+            for name in comparison.runs:
+                row += _ends(doubted.values.get(name, {}).get(measure.name), measure)
+            for name in others:
+                band = doubted.differences.get(name, {}).get(measure.name)
+                row += [*_ends(band, measure), "" if band is None else "yes" if holds_zero(band) else "no"]
+            table.writerow(row)
+
+
+def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> None:
+    """Write which share of each difference's doubt each number decides."""
+    labels = {one.name: one.label for one in comparison.measures}
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = Table(file)
+        table.writerow([
+            "set-up", "measure", "number in doubt", "written", "decides by itself [%]", "takes part in [%]",
+            "foretold by the fit [%]", "how it is measured",
+        ])  # fmt: skip
+        for setup, by_measure in doubted.influence.items():
+            for name, one in by_measure.items():
+                for unknown, share in sorted(one.first.items(), key=lambda pair: -pair[1]):
+                    table.writerow([
+                        setup, labels.get(name, name), unknown.path, unknown.what.doubt.written, f"{100 * share:.1f}",
+                        f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path).how,
+                    ])  # fmt: skip
+
+
+def holds_zero(band: Band) -> bool:
+    """Return whether a difference may be nothing."""
+    return band.low <= 0.0 <= band.high
+
+
+def _ends(band: Band | None, measure: Measure) -> list[str]:
+    if band is None:
+        return ["", ""]
+    # In the measure's unit; a difference of temperatures has no zero to take off.
+    quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
+    return ["not reached" if isinf(end) else f"{show_parts(end, quantity)[0][0]:.6g}" for end in (band.low, band.high)]
+
+
+def printed(
+    comparison: Comparison, doubted: Doubted, stream: TextIO, everything: bool = False, width: int | None = None
+) -> None:
+    """Print the bands of the differences, what to measure next, and what else must be known of them.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    doubted : Doubted
+    stream : text stream
+        Where to; its encoding decides on the signs.
+    everything : bool
+        All measures that have a band, instead of those that decide most.
+    width : int, optional
+        Letters in a line; by default that of the terminal, else WIDTH.
+    """
+    sign = signs(getattr(stream, "encoding", None))
+    wide = width if width is not None else None if stream.isatty() else WIDTH
+    console = Console(file=stream, highlight=False, width=wide)
+    console.print()
+    measures = comparison.measures if everything else short(comparison)
+    shown = [one for one in measures if any(one.name in bands for bands in doubted.differences.values())]
+    if not doubted.unknowns:
+        console.print(Text(sign.said(assumed_sentence(doubted.assumed))))
+        return
+    console.print(Text(sign.said(_heading(doubted)), style="bold"))
+    for part in _tables(comparison, doubted, shown, console.width, sign):
+        console.print()
+        console.print(part)
+    console.print()
+    for text in sentences(doubted, deciding(comparison)):
+        console.print(Text(sign.said(text)))
+
+
+def _heading(doubted: Doubted) -> str:
+    numbers = len(doubted.unknowns)
+    return f"What {numbers} number{'s' if numbers != 1 else ''} in doubt leave{'' if numbers != 1 else 's'} open"
+
+
+def _tables(
+    comparison: Comparison, doubted: Doubted, measures: Sequence[Measure], width: int, sign: Signs
+) -> Iterable[Screen]:
+    columns = {
+        setup: [_cell(comparison, doubted, setup, one) for one in measures]
+        for setup in doubted.differences
+        if setup in comparison.runs
+    }
+    wide = max([12, *(len(text) for column in columns.values() for text in column)])
+    named = min(max([24, *(len(label(one)) for one in measures)]), max(width - wide - 3, 8))
+    beside = max(1, (width - named - 1) // (wide + 2))
+    names = list(columns)
+    for start in range(0, len(names), beside):
+        table = Screen(box=box.SIMPLE_HEAD if sign.encoding == "utf-8" else box.ASCII2, show_edge=False, pad_edge=False)
+        table.add_column(Text(sign.said(f"change from {doubted.reference}")), width=named, overflow="fold")
+        for name in names[start : start + beside]:
+            table.add_column(
+                Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
+            )
+        for row, one in enumerate(measures):
+            unit = show_parts(1.0, one.quantity)[0][1]
+            cells = (Text(sign.said(columns[name][row])) for name in names[start : start + beside])
+            table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
+        yield table
+
+
+def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> str:
+    band = doubted.differences[setup].get(measure.name)
+    if band is None:
+        return "-  "
+    mark = f" {TOO_CLOSE}" if holds_zero(band) else "  "
+    if not (isfinite(band.low) and isfinite(band.high)):
+        return f"not known{mark}"
+    if band.low == band.high == 0.0:
+        return "the same  "
+    quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
+    low, high = (show_parts(end, quantity)[0][0] for end in (band.low, band.high))
+    # As many digits as the width of the band is worth.
+    size = max(abs(low), abs(high), 1e-12)
+    return f"{_short(low, size)} to {_short(high, size)}{mark}"
+
+
+def _short(number: float, size: float) -> str:
+    decimals = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3 if size >= 0.1 else 4
+    text = f"{number:+.{decimals}f}"
+    return "0" if float(text) == 0.0 else text
+
+
+def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
+    """Return what is said beside the bands: how they come about, what to measure next, what was lost."""
+    said: list[str] = []
+    if doubted.unknowns:
+        drawn = f"{doubted.draws} draws of {len(doubted.unknowns)}"
+        said.append(
+            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call. {drawn}, the same for every set-up."
+        )
+        if doubted.draws < 100:
+            said.append("So few draws give rough bands: such runs go one by one.")
+    said += measure_next(doubted, measures)
+    for setup, lost in doubted.lost.items():
+        for why, count in lost.items():
+            said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
+    for setup, flagged in doubted.flagged.items():
+        for what, count in flagged.items():
+            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what.replace('_', ' ')}")
+    text = assumed_sentence(doubted.assumed)
+    return [*said, text] if text else said
+
+
+def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
+    """Return each difference's band in a sentence."""
+    return [
+        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure)}"
+        for setup, bands in doubted.differences.items()
+        for measure in measures
+        if measure.name in bands
+    ]
+
+
+def between(band: Band, measure: Measure) -> str:
+    """Return the band of a difference in words."""
+    if not (isfinite(band.low) and isfinite(band.high)):
+        return "is not known: in some draws it is not reached within the run"
+    if band.low == band.high == 0.0:
+        return "is the same, whatever the numbers in doubt are"
+    quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
+    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    size = max(abs(low), abs(high), 1e-12)
+    text = f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip()
+    return text + (": too close to call" if holds_zero(band) else "")
+
+
+def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
+    """Return which numbers to measure next, the one that decides most first, and how."""
+    ranked = [pair for pair in doubted.ranked(measures) if pair[1] >= LEAST_SHARE][:NEXT]
+    said = []
+    for place, (unknown, share) in enumerate(ranked):
+        one = way(unknown.path)
+        order = one.do[0].upper() + one.do[1:]
+        of = " of the doubt about the differences" if place == 0 else ""
+        said.append(
+            f"{order}: it decides {100 * share:.0f} %{of} ({unknown.path}: {unknown.what.doubt.written}). How: {one.how}."
+        )
+    return said
+
+
+def recorded(doubted: Doubted, measures: Sequence[str]) -> dict[str, Any]:
+    """Return the doubt for a record."""
+    return {
+        "draws": doubted.draws,
+        "reference": doubted.reference,
+        "numbers in doubt": {
+            f"{one.path}: {one.what.doubt.written}": {
+                "central value": in_the_unit_of(one.what.doubt.written, one.what.value),
+                "distribution": "normal, 95 % within its ends" if one.what.doubt.shape == "normal" else "every value alike",
+                "low": in_the_unit_of(one.what.doubt.written, one.what.doubt.low),
+                "high": in_the_unit_of(one.what.doubt.written, one.what.doubt.high),
+                "set-ups": list(one.setups),
+            }
+            for one in doubted.unknowns
+        },
+        "decides of the doubt, share": {key(one): round(share, 4) for one, share in doubted.ranked(measures)},
+        "draws that say nothing": doubted.lost,
+        "draws flagged": doubted.flagged,
+        "assumed to be nothing": [one.path for one in doubted.assumed],
+    }  # fmt: skip
+
+
+def key(unknown: Unknown) -> str:
+    """Return a number in doubt by its path and its words: two set-ups may write two at one path."""
+    return f"{unknown.path}: {unknown.what.doubt.written}"

@@ -1,0 +1,144 @@
+"""What a tuning came to, in sentences: what is in the way, what each goal costs, and whether the choice holds."""
+
+import numpy as np
+
+from sim.describe.shown import show
+from sim.study.tuning.moves import Moving
+from sim.study.tuning.session import Answer
+
+NEAR_END = 0.01
+"""Share of a move's range that counts as its very end: a search comes near an end, seldom onto it."""
+
+WORTH_A_WORD = 5e-4, 2e-3
+"""A limit costs something from the first share of now on; a single change helps from the second."""
+
+
+def sentences(answer: Answer) -> list[str]:
+    """Return what is worth saying of an answer, the most important first."""
+    # Of a goal that cannot be reached, nothing is worth reading but what is in the way.
+    if not answer.reached:
+        return _in_the_way(answer)
+    return [
+        *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
+        *_as_dampers_come_out(answer), *_whole_tracks(answer),
+    ]  # fmt: skip
+
+
+def percent(share: float) -> str:
+    """Return a share as a percentage in two digits or whole ones."""
+    return f"{100 * share:.0f} %" if abs(share) >= 0.1 else f"{100 * share:.2g} %"
+
+
+def end_of(move: Moving, value: float) -> str:
+    """Return the end of a move's range at which a value lies: low, high, or nothing."""
+    # Of the range that the file gives: an optimum at an end may be the range's doing, not the truck's.
+    share = (value - move.low) / (move.high - move.low)
+    if NEAR_END <= share <= 1.0 - NEAR_END:
+        return ""
+    return "low" if share < 0.5 else "high"
+
+
+def _in_the_way(answer: Answer) -> list[str]:
+    said = [
+        # The worst three; bounded, as a measure that never comes is missed by an infinite share.
+        f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %)."
+        for text, amount in answer.judge.stopping(answer.best)[:3]
+    ]
+    # From searches with that one limit lifted: it shows which to talk about with the customer.
+    for text, goal in answer.without.items():
+        said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
+    said.append("Widen a range, ease a limit, or let something else move (springs, stops, count).")
+    return said
+
+
+def _limits(answer: Answer) -> list[str]:
+    """Say which limits hold the answer back, and how much better it could be without each."""
+    judge = answer.judge
+    goal = float(judge.cost([answer.best])[0])
+    binding = judge.binding(answer.best)
+    if judge.bounds and not binding:
+        return ["None of the limits binds."]
+    said = []
+    for text, nearest in binding:
+        measure = next(b.measure for b in judge.bounds if b.words == text)
+        # In points of now, not per cent of the tuned goal: all other shares are of now as well.
+        gain = goal - answer.without.get(text, goal)
+        has = f"{text} (has {show(nearest, measure.quantity)})"
+        # Being near a limit is not yet being held by it: only a search without it can tell.
+        if gain > WORTH_A_WORD[0]:
+            said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
+        else:
+            said.append(f"Near: {has}; it costs next to nothing.")
+    return said
+
+
+def _ends(answer: Answer) -> list[str]:
+    moves = zip(answer.tuning.moves, answer.trial.values, strict=True)
+    ends = [move.name for move, value in moves if end_of(move, value)]
+    if not ends:
+        return []
+    return [f"At the end of its range: {', '.join(ends)}. Only a wider range would tell whether more helps."]
+
+
+def _price_of_each_goal(answer: Answer) -> list[str]:
+    """Say what every goal gives up to the others."""
+    # A single goal has nothing to give up to another.
+    if len(answer.alone) < 2:
+        return []
+    said = []
+    for name, alone in answer.alone.items():
+        measure = next(m for m in answer.judge.measures if m.name == name)
+        # Scores of measures of which more is better are negative; people read shares without a sign.
+        mine, best = (100 * abs(float(answer.judge.scored(name, [one])[0])) for one in (answer.best, alone))
+        said.append(
+            f"{measure.label}: {mine:.4g} % of now; tuned for it alone {best:.4g} %, so the other goals cost it "
+            f"{abs(mine - best):.2g} points."
+        )
+    return said
+
+
+def _flatness(answer: Answer) -> list[str]:
+    """Say which values must be met and which may be rounded."""
+    # Where it is flat a shim on the shelf is as good as the computed one.
+    flat = [f.move.name for f in answer.flat if f.flat]
+    sharp = [f.move.name for f in answer.flat if not f.flat]
+    said = []
+    if flat:
+        said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round.")
+    if sharp:
+        said.append(f"It is sharp in: {', '.join(sharp)}.")
+    return said
+
+
+def _single_change(answer: Answer) -> list[str]:
+    if not answer.singles or answer.singles[0].gain <= WORTH_A_WORD[1]:
+        return []
+    one = answer.singles[0]
+    return [
+        f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
+        f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
+    ]
+
+
+def _as_dampers_come_out(answer: Answer) -> list[str]:
+    """Say how often the choice holds with dampers that are off, hot or cold: one that does not hold then is no choice."""
+    said = []
+    for way in answer.drawn:
+        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
+        if answer.judge.bounds:
+            text += f", all limits kept in {np.mean(way.kept):.0%}"
+        if way.breaks is not None:
+            text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
+        said.append(text + ".")
+    if any(way.breaks is not None for way in answer.drawn):
+        said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
+    return said
+
+
+def _whole_tracks(answer: Answer) -> list[str]:
+    # Else the table's temperatures would seem to contradict those by which it was searched.
+    if not any(case.run.way == "hours" for case in answer.tuning.cases):
+        return []
+    return [
+        "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
+    ]

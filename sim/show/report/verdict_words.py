@@ -1,0 +1,299 @@
+"""The verdict in words: one sentence for titles, few words for cells."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from math import isfinite, isinf, isnan
+
+from sim.describe.shown import show, show_parts
+from sim.integrate.result import Flag
+from sim.measure.measure import Block, Measure
+from sim.measure.verdict import Against, Change, Outcome, Part, Unsafe, Verdict
+
+Naming = Callable[[str], str]
+"""From a set-up's name to how it is written: in quotes, shortened."""
+
+WORDS = {"percent": 0, "acceleration": 2, "length": 0, "angle": 1, "time": 1, "number": 1, "count": 0, "distance": 1}
+"""Decimals of a sentence, by quantity, of metric units; what is not here has those of tables."""
+
+INCH = {"length": 1, "distance": 0}
+
+FLAGS = {
+    "damper_end": "runs a damper to its end", "cavitation": "draws bubbles in a damper", "coil_bind": "presses a coil solid",
+    "stop_full": "squeezes a bump stop fully", "on_stops": "stands on its bump stops",
+    "pitch_range": "pitches further than the model holds", "jounce_range": "moves an axle past what its arms or leaves allow",
+    "not_finite": "broke down in numbers", "numerical": "does not balance its energy",
+}  # fmt: skip
+"""What a flagged set-up does, by the kind of its flag."""
+
+
+def quoted(setup: str) -> str:
+    """Return a set-up's name in quotes: people call set-ups "as fitted"."""
+    return f"“{setup}”"
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Return words with commas and an `and` before the last."""
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+
+
+# --- one figure ---------------------------------------------------------------------------------
+
+
+def brief(value: float, quantity: str) -> str:
+    """Return a value as a sentence has it: few decimals, inch units beside where the trade has them."""
+    if isinf(value):
+        return "not within the run"
+    parts = show_parts(value, quantity)
+    # A g beside m/s² and feet of a stop say no more than their metric figure does in a sentence.
+    if quantity not in WORDS:
+        return show(value, quantity).replace("-", "−")
+    number, unit = parts[0]
+    decimals = WORDS[quantity]
+    # Half bobs are counted, and a share below ten per cent is told to a tenth.
+    if quantity == "percent" and abs(number) < 10.0:
+        decimals = 1
+    text = _number(number, decimals) + (f" {unit}" if unit else "")
+    # What is counted in halves is written as people say it: 9, 1.5.
+    if quantity == "number":
+        text = text.removesuffix(".0")
+    if quantity in INCH and len(parts) > 1:
+        text += f" ({_number(parts[1][0], INCH[quantity])} {parts[1][1]})"
+    return text
+
+
+def _number(value: float, decimals: int) -> str:
+    text = f"{value:.{decimals}f}"
+    # No minus before a nought, and a true minus sign before the rest.
+    return text.lstrip("-") if float(text) == 0.0 else text.replace("-", "−")
+
+
+def per_cent(share: float) -> str:
+    """Return a share in per cent, to a tenth below one."""
+    number = 100.0 * share
+    return f"{number:.0f} %" if number >= 1.0 else f"{number:.1f} %"
+
+
+def pace(change: Change) -> str:
+    """Return how a time compares with the reference's: half the time, 20 % less time, twice as long."""
+    ratio = change.other / change.reference if change.reference else float("nan")
+    if 0.45 <= ratio <= 0.55:
+        return "half the time"
+    if 1.9 <= ratio <= 2.1:
+        return "twice as long"
+    if isnan(ratio) or ratio > 2.1 or ratio < 0.25:
+        return (
+            f"{brief(change.other, change.measure.quantity)}, not {brief(change.reference, change.measure.quantity)},"
+        )
+    return f"{per_cent(abs(1.0 - ratio))} {'less time' if ratio < 1.0 else 'longer'}"
+
+
+def phrase(change: Change) -> str:
+    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"."""
+    claim, quantity = change.measure.carries, change.measure.quantity
+    better = (change.other < change.reference) == (change.measure.better == "less")
+    if claim is None:
+        way = "less" if change.other < change.reference else "more"
+        return f"has {brief(abs(change.difference), quantity)} {way} of “{change.measure.label}”"
+    # Two forms of a verb, which itself may be two words: "stop_bobbing stops_bobbing".
+    do, done = (verb.replace("_", " ") for verb in claim.never.split(" "))
+    if isinf(change.other) and not isinf(change.reference):
+        return f"does not {do} within the run"
+    if isinf(change.reference) and not isinf(change.other):
+        return f"{done} within the run"
+    share = change.share
+    size = brief(abs(change.difference), quantity)
+    return (claim.better if better else claim.worse).format(
+        # Of a reference of nothing there is no share: then the difference itself is said.
+        share=per_cent(share) if isfinite(share) else size,
+        change=size,
+        to=brief(change.other, quantity),
+        of=brief(change.reference, quantity),
+        pace=pace(change),
+    )
+
+
+# --- the sentence -------------------------------------------------------------------------------
+
+
+def headline(verdict: Verdict, naming: Naming = quoted) -> str:
+    """Return the verdict as a title: what is unsafe, then the trade-off of the set-up with the most to say."""
+    return " ".join(part for part in (warning(verdict, naming), finding(verdict, naming)) if part)
+
+
+def finding(verdict: Verdict, naming: Naming = quoted) -> str:
+    """Return the trade-off of the set-up with the most to say, or that nothing here matters."""
+    reference = naming(verdict.reference)
+    if not verdict.others:
+        return f"{reference} alone: nothing to compare it with"
+    if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
+        return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
+    subject = verdict.subject
+    if subject is None:
+        return f"Nothing here can be judged against {reference}: change what is flagged, then compare again"
+    if subject.standing in ("same", "too close to call"):
+        return _nothing_tells(verdict, subject, naming)
+    better = [phrase(change) for part in subject.parts.values() if (change := part.leading("better"))]
+    worse = [phrase(change) for part in subject.parts.values() if (change := part.leading("worse"))]
+    said = f"{listed(better)} but {listed(worse)}" if better and worse else listed(better or worse)
+    text = f"Against {reference}, {naming(subject.setup)} {said}"
+    rest = [listed_blocks(subject.of(outcome), word) for outcome, word in REST]
+    return "; ".join([text, *(words for words in rest if words)])
+
+
+REST: tuple[tuple[Outcome, str], ...] = (("too close to call", "too close to call"), ("same", "the same"))
+
+
+def listed_blocks(parts: Iterable[Part], word: str) -> str:
+    """Return "grip and travel are the same"; nothing without a block."""
+    blocks = [part.block for part in parts]
+    return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} {word}" if blocks else ""
+
+
+def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
+    """Say that no set-up matters, and by how much they differ at most; or what cannot be told."""
+    reference = naming(verdict.reference)
+    judged = [other for other in verdict.others.values() if other.counts]
+    if all(verdict.reference in other.coincides for other in judged):
+        who = naming(judged[0].setup) if len(judged) == 1 else "every other set-up"
+        return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
+    who = naming(subject.setup) if len(judged) == 1 else "which set-up it is"
+    close = subject.of("too close to call")
+    same = subject.of("same")
+    if close:
+        text = f"{naming(subject.setup)} against {reference}: {listed_blocks(close, 'too close to call')}"
+        return f"{text}; {listed_blocks(same, 'the same')}" if same else text
+    text = f"{who[0].upper()}{who[1:]} hardly matters: {listed_blocks(same, 'the same')} as with {reference}"
+    setup, change = largest(judged)
+    if change is None:
+        return text
+    # Which of them: with two set-ups it is plain.
+    name = f"{naming(setup)} " if len(judged) > 1 else ""
+    return f"{text} (at most, {name or 'it '}{phrase(change)})"
+
+
+def largest(others: Iterable[Against]) -> tuple[str, Change | None]:
+    """Return the figure that differs most by what is noticed, and whose it is; None where all are equal."""
+    figures = [
+        (change.times, other.setup, change)
+        for other in others
+        for part in other.parts.values()
+        for change in part.changes
+        if change.times > 0.0
+    ]
+    if not figures:
+        return "", None
+    _, setup, change = max(figures, key=lambda figure: figure[0])
+    return setup, change
+
+
+# --- what is said first -------------------------------------------------------------------------
+
+
+def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
+    """Return what flags and figures past a limit say that a set-up does, gravest first, each once."""
+    flagged = [FLAGS.get(flag.kind, "left what the model is valid for") for flag in flags]
+    axles: dict[str, list[str]] = {}
+    # A damper at its end comes before stops and straps, which are there to be met.
+    for measure in sorted(past, key=lambda one: one.quantity != "count"):
+        text = measure.beyond or f"is past the limit of “{measure.label}”"
+        axles.setdefault(text, []).append(measure.name.partition("_")[0])
+    return list(dict.fromkeys([*flagged, *(text.format(axle=listed(names)) for text, names in axles.items())]))
+
+
+def warning(verdict: Verdict, naming: Naming = quoted) -> str:
+    """Return what is said before anything else: who is flagged, meets a damper's end, a stop or a strap; empty if nobody."""
+    unsafe = {setup: verdict.unsafe.get(setup, Unsafe()) for setup in verdict.setups}
+    # What all do tells none apart: it is said once, and of each only what comes on top.
+    common = set.intersection(*({one.name for one in each.past} for each in unsafe.values()))
+    first = next(iter(unsafe.values()))
+    parts, all_do = [], ""
+    if common:
+        everybody = "every set-up" if len(unsafe) > 1 else naming(verdict.setups[0])
+        all_do = f"{everybody} {listed(does((), (one for one in first.past if one.name in common)))}"
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for setup, each in unsafe.items():
+        rest = tuple(does(each.flags, (one for one in each.past if one.name not in common)))
+        if rest:
+            groups.setdefault(rest, []).append(setup)
+    # Flagged ones first, then by how much is wrong with them.
+    order = sorted(groups.items(), key=lambda group: (not _flagged(verdict, group[1]), -len(group[0])))
+    for texts, setups in order[:MOST_GROUPS]:
+        # A flag comes before what all do: it says that the figures may not hold.
+        if _flagged(verdict, setups):
+            parts.append(f"{_who(verdict, setups, naming)} (flagged) {listed(texts)}")
+            continue
+        parts, all_do = [*parts, *([all_do] if all_do else [])], ""
+        parts.append(f"{_who(verdict, setups, naming)} {'also ' if common else ''}{listed(texts)}")
+    parts += [all_do] if all_do else []
+    if len(order) > MOST_GROUPS:
+        rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
+        parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
+    text = "; ".join(parts)
+    return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
+    return all(verdict.unsafe.get(setup, Unsafe()).flags for setup in setups)
+
+
+MOST_GROUPS = 2
+"""A title has room for so many: flags and the table name the others."""
+
+
+def _who(verdict: Verdict, setups: Sequence[str], naming: Naming) -> str:
+    if len(setups) == len(verdict.setups) > 1:
+        return "every set-up"
+    if len(setups) == len(verdict.setups) - 1 and len(setups) > 2:
+        left = next(setup for setup in verdict.setups if setup not in setups)
+        return f"every set-up but {naming(left)}"
+    if len(setups) > 2:
+        return f"each of {naming(setups[0])} and {len(setups) - 1} others"
+    return f"each of {listed([naming(setup) for setup in setups])}" if len(setups) == 2 else naming(setups[0])
+
+
+# --- the table ----------------------------------------------------------------------------------
+
+
+def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
+    """Return what a set-up's block comes to, and the figure that says so: ("a little worse", "rides 12 % rougher")."""
+    if setup == verdict.reference:
+        return "reference", ""
+    other = verdict.others[setup]
+    part = other.parts.get(block)
+    if part is None or part.outcome == "not known":
+        return "not known", ""
+    if verdict.reference in other.coincides:
+        return "coincides", ""
+    if part.outcome in ("same", "too close to call"):
+        return part.outcome, ""
+    if part.outcome == "mixed":
+        two = (part.leading("better"), part.leading("worse"))
+        return "better and worse", ", ".join(phrase(change) for change in two if change)
+    change = part.leading(part.outcome)
+    return f"{part.size} {part.outcome}", phrase(change) if change else ""
+
+
+def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:
+    """Return the blocks that any set-up has something to say of, in order."""
+    return [block for block in blocks if any(block in other.parts for other in verdict.others.values())]
+
+
+def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
+    """Return a sentence for each group of set-ups that are equal in every figure."""
+    sentences: list[str] = []
+    seen: set[str] = set()
+    for setup, other in verdict.others.items():
+        group = [name for name in verdict.setups if name == setup or name in other.coincides]
+        if len(group) > 1 and not seen & set(group):
+            seen |= set(group)
+            sentences.append(f"{listed([naming(name) for name in group])} coincide in every figure.")
+    return sentences
+
+
+def damped(verdict: Verdict) -> str:
+    """Return the least damping ratio of the body by set-up, as it stands beside settling; empty where it is not known."""
+    known = {setup: ratio for setup, ratio in verdict.damping.items() if isfinite(ratio)}
+    if not known:
+        return ""
+    return "Damping ratio of the body (linear view, the least damped motion): " + ", ".join(
+        f"{setup} {ratio:.2f}" for setup, ratio in known.items()
+    )

@@ -1,0 +1,163 @@
+"""A smooth function of the numbers in doubt, put through what came of their draws: it says which number decides how much.
+
+Linear and square terms of every number, and products of two that are seen to matter, by least squares (G. E. P. Box, K. B. Wilson
+1951, response surfaces; B. Sudret 2008, sensitivity from such a fit). How well it foretells a draw that it has not seen is
+known at once (the leave-one-out residual of least squares, D. M. Allen 1974), and is said.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.study.doubt.unknowns import Unknown, at_shares, many_shares, scaled
+
+Array = npt.NDArray[np.float64]
+
+DRAWS_A_TERM = 2.5
+"""So many draws are wanted for each term of the fit; fewer fit the draws and nothing else."""
+
+SEEN = 8.0
+"""A product is seen to matter if its squared correlation with what is left over is so many times that of noise, one over the
+draws: 2.8 standard deviations."""
+
+MANY = 8192
+"""Draws of the fitted function, which cost no run."""
+
+DECOMPOSED = 1024
+"""Draws for each of the two samples by which its variance is shared out."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A function fitted to outputs of the same draws.
+
+    Attributes
+    ----------
+    coefficients : array (terms, outputs)
+        Zero where an output has no use for a term.
+    used : array (outputs,)
+        How many terms each output has.
+    pairs : tuple of (int, int)
+        Numbers whose products are terms.
+    squares : bool
+        Whether squares are.
+    at_draws : array (n, outputs)
+        Its values at the draws that it was fitted to.
+    foretold : array (outputs,)
+        Share of each output's variance that it foretells of a draw left out; 0 or less: nothing.
+    """
+
+    coefficients: Array
+    used: npt.NDArray[np.int64]
+    pairs: tuple[tuple[int, int], ...]
+    squares: bool
+    at_draws: Array
+    foretold: Array
+
+    def __call__(self, z: Array) -> Array:
+        """Return its outputs (n, outputs) at draws (n, d) in standard deviations."""
+        values: Array = terms(z, self.squares, self.pairs) @ self.coefficients
+        return values
+
+
+def terms(z: Array, squares: bool, pairs: Sequence[tuple[int, int]]) -> Array:
+    """Return the terms (n, terms) of draws (n, d)."""
+    parts = [np.ones((len(z), 1)), z]
+    if squares:
+        parts.append(z * z)
+    if pairs:
+        first, second = np.array(pairs).T
+        parts.append(z[:, first] * z[:, second])
+    return np.hstack(parts)
+
+
+def fitted(z: Array, outputs: Array) -> Fitted:
+    """Fit all outputs (n, outputs) at draws (n, d); all of them finite."""
+    count, width = z.shape
+    room = int(count / DRAWS_A_TERM)
+    squares = room >= 1 + 2 * width
+    plain = terms(z, squares, ())
+    own = plain.shape[1]
+    if own >= count:  # more numbers in doubt than draws: no fit says anything
+        nothing = np.zeros(outputs.shape[1])
+        return Fitted(
+            np.zeros((own, nothing.size)), nothing.astype(np.int64), (), squares, np.zeros_like(outputs), nothing
+        )
+    pairs = tuple(combinations(range(width), 2))
+    whole = terms(z, squares, pairs)
+    base, _ = np.linalg.qr(plain)
+    left = outputs - base @ (base.T @ outputs)
+    # What a product adds to the terms that all outputs have, against what these leave over.
+    more = whole[:, own:] - base @ (base.T @ whole[:, own:])
+    told = _unit(more).T @ _unit(left)
+    coefficients = np.zeros((whole.shape[1], outputs.shape[1]))
+    missed, used = np.zeros(outputs.shape[1]), np.zeros(outputs.shape[1], np.int64)
+    for number, strength in enumerate((told * told).T):
+        best = np.argsort(-strength, kind="stable")[: max(room - own, 0)]
+        chosen = np.r_[np.arange(own), own + np.sort(best[strength[best] > SEEN / count])]
+        inner, upper = np.linalg.qr(whole[:, chosen])
+        output = outputs[:, number]
+        along = inner.T @ output
+        coefficients[chosen, number] = np.linalg.lstsq(upper, along, rcond=None)[0]
+        # Of a draw left out the residual is e / (1 - h), h the diagonal of the projection.
+        left_out = (output - inner @ along) / np.maximum(1.0 - np.sum(inner * inner, axis=1), 1e-9)
+        missed[number], used[number] = np.sum(left_out**2), chosen.size
+    variance = np.sum((outputs - outputs.mean(axis=0)) ** 2, axis=0)
+    shares = np.divide(missed, variance, out=np.ones_like(variance), where=variance > 0.0)
+    kept = np.flatnonzero(coefficients[own:].any(axis=1))
+    rows = np.r_[np.arange(own), own + kept]
+    return Fitted(
+        coefficients[rows],
+        used,
+        tuple(pairs[n] for n in kept),
+        squares,
+        whole[:, rows] @ coefficients[rows],
+        1.0 - shares,
+    )
+
+
+def _unit(columns: Array) -> Array:
+    size = np.sqrt(np.sum(columns * columns, axis=0))
+    unit: Array = np.divide(
+        columns, size, out=np.zeros_like(columns), where=size > 1e-12 * max(float(size.max(initial=0.0)), 1e-300)
+    )
+    return unit
+
+
+def many(of: Sequence[Unknown]) -> Array:
+    """Return many draws (MANY, d) in standard deviations, for a fitted function."""
+    return _z(of, many_shares(MANY, len(of)))
+
+
+def influence(of: Sequence[Unknown], fit: Fitted) -> tuple[Array, Array]:
+    """Return which share of each output's variance each number decides, of a fitted function.
+
+    Returns
+    -------
+    first, total : array (outputs, d)
+        By the number alone, and with all in which it takes part (Sobol' 1993, Homma and Saltelli 1996).
+    """
+    from scipy.stats import sobol_indices, uniform
+
+    count = fit.coefficients.shape[1]
+    if len(of) == 1:  # nothing to share out
+        return np.ones((count, 1)), np.ones((count, 1))
+
+    def outputs(shares: Array) -> Array:
+        values: Array = fit(_z(of, shares.T)).T
+        return values
+
+    even: Any = [uniform()] * len(of)  # shares; `_z` makes each number's own distribution of them
+    found = sobol_indices(func=outputs, n=DECOMPOSED, dists=even, rng=np.random.default_rng(0))
+    return np.clip(found.first_order, 0.0, 1.0).reshape(count, -1), np.clip(found.total_order, 0.0, 1.0).reshape(
+        count, -1
+    )
+
+
+def _z(of: Sequence[Unknown], shares: Array) -> Array:
+    values = np.column_stack([at_shares(one.what, shares[:, n]) for n, one in enumerate(of)])
+    return scaled(of, values)

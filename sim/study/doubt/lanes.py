@@ -1,0 +1,169 @@
+"""Draws as set-ups, and what comes of them in a run: the work that is spread over processes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import nan
+from typing import Any
+
+import numpy as np
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import with_values
+from sim.describe.runs import AnyRun
+from sim.describe.runs.changed import RUN, changed_run
+from sim.errors import JounceError
+from sim.integrate.result import Array
+from sim.study.doubt.unknowns import TOGETHER, Unknown
+from sim.study.many import Track, goes_in_blocks
+
+FEW = 4
+"""Draws in a part whose set-ups go one by one."""
+
+Part = tuple[int, int]
+"""Draws from one up to another; of all set-ups, which stand on the same trucks."""
+
+
+@dataclass(frozen=True)
+class Lanes:
+    """What came of some draws of one set-up.
+
+    Attributes
+    ----------
+    values : array (n, measures)
+        In SI; nan where there is none.
+    lost : tuple of str
+        By draw, why its numbers say nothing; empty if they do.
+    flags : tuple of tuple of str
+        By draw, what else the model flagged of it: each a part and what it did.
+    """
+
+    values: Array
+    lost: tuple[str, ...]
+    flags: tuple[tuple[str, ...], ...]
+
+
+class Drawn:
+    """Set-ups with the values of draws in them.
+
+    Parameters
+    ----------
+    setups : mapping of str to Vehicle
+    of : sequence of Unknown
+    values : array (draws, d)
+    """
+
+    def __init__(self, setups: Mapping[str, Vehicle], of: Sequence[Unknown], values: Array) -> None:
+        self.setups, self.of, self.values = dict(setups), tuple(of), values
+        self._truck: tuple[Any, int, Any] = (None, -1, None)
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_truck": (None, -1, None)}
+
+    def vehicle(self, setup: str, draw: int) -> Vehicle:
+        """Return one set-up with the values of one draw, on the truck as measured with the same values.
+
+        Raises
+        ------
+        JounceError
+            If they do not go together.
+        """
+        own, measured = self.setups[setup], self.setups[setup].reference
+        row = self.values[draw]
+        of_truck = [(n, one) for n, one in enumerate(self.of) if not one.of_run]
+        # The same truck for all set-ups of a draw: how it stands is worked out once.
+        if self._truck[0] is not measured or self._truck[1] != draw:
+            values = {one.path: float(row[n]) for n, one in of_truck if one.measured}
+            drawn_truck = with_values(measured, values)
+            if drawn_truck is not measured:
+                drawn_truck._reference = None  # itself the truck as measured: its springs are those that hold it
+            self._truck = measured, draw, drawn_truck
+        truck: Vehicle = self._truck[2]
+        if own is measured:
+            return truck
+        drawn = with_values(own, {one.path: float(row[n]) for n, one in of_truck if setup in one.setups})
+        if drawn is own:
+            drawn = own.model_copy()  # nothing of it is in doubt but the truck that it comes from
+        drawn._reference = truck
+        return drawn
+
+    def run(self, run: AnyRun, draw: int) -> AnyRun:
+        """Return the run with the values of one draw.
+
+        Raises
+        ------
+        JounceError
+            If they do not go together.
+        """
+        for number, one in enumerate(self.of):
+            if one.of_run:
+                value = float(self.values[draw, number])
+                written = f"{value!r} {one.what.doubt.si}" if one.what.doubt.si else value
+                run = changed_run(run, one.path.removeprefix(RUN), written)
+        return run
+
+
+class Doubting:
+    """Draws of set-ups over a run, for whoever works them off.
+
+    Parameters
+    ----------
+    drawn : Drawn
+    run : AnyRun
+    measures : sequence of str
+    """
+
+    def __init__(self, drawn: Drawn, run: AnyRun, measures: Sequence[str]) -> None:
+        self.drawn, self.asked, self.measures = drawn, run, tuple(measures)
+        self._track: tuple[int, Any] = (-1, None)
+
+    def __getstate__(self) -> dict[str, Any]:
+        # Roads and known set-ups are large; a worker makes those that its own parts need.
+        return {**self.__dict__, "_track": (-1, None)}
+
+    def parts(self) -> list[Part]:
+        """Return all of the work in parts of one road: they do not depend on who works them off."""
+        count = len(self.drawn.values)
+        # One by one nothing is shared but the road, and small parts end together.
+        size = TOGETHER if goes_in_blocks(self.asked) else FEW
+        return [(first, min(first + size, count)) for first in range(0, count, size)]
+
+    def solved(self, part: Part) -> dict[str, Lanes]:
+        """Return what came of one part, by set-up."""
+        count = part[1] - part[0]
+        try:
+            track = self._over(part[0])
+        except JounceError as error:
+            # The run is common to the part: none of it can be run.
+            nothing = np.full((count, len(self.measures)), nan)
+            return dict.fromkeys(self.drawn.setups, Lanes(nothing, (_first_line(error),) * count, ((),) * count))
+        lanes = {
+            setup: ([""] * count, [()] * count, np.full((count, len(self.measures)), nan))
+            for setup in self.drawn.setups
+        }  # type: dict[str, tuple[list[str], list[tuple[str, ...]], Array]]
+        vehicles: dict[tuple[str, int], Vehicle] = {}
+        for lane in range(count):
+            for setup in self.drawn.setups:
+                try:
+                    vehicles[setup, lane] = self.drawn.vehicle(setup, part[0] + lane)
+                except JounceError as error:
+                    lanes[setup][0][lane] = _first_line(error)
+        for (setup, lane), outcome in zip(vehicles, track.outcomes(list(vehicles.values())), strict=True):
+            lost, flags, values = lanes[setup]
+            lost[lane] = outcome.invalid
+            if not outcome.invalid:
+                values[lane] = [outcome.values.get(name, nan) for name in self.measures]
+                flags[lane] = tuple(dict.fromkeys(f"{flag.part}: {flag.kind}" for flag in outcome.flags))
+        return {setup: Lanes(values, tuple(lost), tuple(flags)) for setup, (lost, flags, values) in lanes.items()}
+
+    def _over(self, first: int) -> Track:
+        """Return the track of some draws, kept while they share it."""
+        # Only a run that is itself in doubt differs from one lot of draws to the next.
+        lot = first // TOGETHER if any(one.of_run for one in self.drawn.of) else 0
+        if self._track[0] != lot:
+            self._track = lot, Track(self.drawn.run(self.asked, first), self.measures, precision="single")
+        track: Track = self._track[1]
+        return track
+
+
+def _first_line(error: Exception) -> str:
+    return str(error).splitlines()[0]

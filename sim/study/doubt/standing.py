@@ -1,0 +1,111 @@
+"""The doubt of how set-ups stand: heights, frequencies, ratios with their bands."""
+
+from collections.abc import Callable, Mapping
+from math import inf, isfinite, nan
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.errors import JounceError
+from sim.linear.standing import Standing, stand
+from sim.measure.band import Band
+from sim.study.doubt.lanes import Drawn
+from sim.study.doubt.study import Outputs
+from sim.study.doubt.unknowns import Unknown, draws, unknowns
+from sim.study.fit import fits
+
+Array = npt.NDArray[np.float64]
+
+DRAWS = 64
+"""A standing truck answers smoothly, and each draw takes some hundredths of a second as plain Python."""
+
+Quantities = dict[tuple[str, ...], float]
+"""Numbers of a standing set-up [SI] by where they stand: ("front", "ride_frequency"), ("rear", "main", "motion_ratio")."""
+
+
+def quantities(standing: Standing) -> Quantities:
+    """Return every number of a standing set-up by where it stands."""
+    found: Quantities = {
+        ("", key): getattr(standing, key)
+        for key in ("sprung_mass", "pitch_inertia", "cg_behind_front_axle", "cg_above_ground", "nose_up")
+    }
+    for name, axle in standing.axles.items():
+        found |= {(name, key): value for key, value in vars(axle).items() if key != "dampers"}
+        for damper in axle.dampers:
+            for key, value in vars(damper).items():
+                if key not in ("name", "count"):
+                    found[name, damper.name, key] = value
+    # By what moves, as a doubt may put one above another in frequency.
+    for mode in standing.modes:
+        found["mode", mode.name, "frequency"] = mode.frequency_hz
+        found["mode", mode.name, "damping_ratio"] = mode.damping_ratio
+    return found
+
+
+Bands = dict[str, dict[tuple[str, ...], Band]]
+"""By set-up and by where a number stands."""
+
+
+def doubted_standing(setups: Mapping[str, Vehicle], count: int = DRAWS) -> tuple[tuple[Unknown, ...], Bands]:
+    """Return the numbers in doubt, and the bands of every number of every standing set-up that moves with them."""
+    return doubted_quantities(setups, lambda vehicle: quantities(stand(vehicle)), count)
+
+
+def doubted_quantities(
+    setups: Mapping[str, Vehicle], of_vehicle: Callable[[Vehicle], Quantities], count: int = DRAWS
+) -> tuple[tuple[Unknown, ...], Bands]:
+    """Return the numbers in doubt, and the bands of whatever is asked of set-ups and moves with them.
+
+    Draws that cannot stand are left out; a set-up of which fewer than half stand has no bands.
+    """
+    of = unknowns(setups)
+    if not of:
+        return (), {}
+    _, values = draws(of, count)
+    drawn = Drawn(setups, of, values)
+    bands: Bands = {}
+    for name, vehicle in setups.items():
+        keys = [key for key, value in of_vehicle(vehicle).items() if isfinite(value)]
+        found = np.full((count, len(keys)), nan)
+        for draw in range(count):
+            try:
+                said = of_vehicle(drawn.vehicle(name, draw))
+            except JounceError:
+                continue
+            found[draw] = [said.get(key, nan) for key in keys]
+        if np.isfinite(found).any(axis=1).sum() < count // 2:
+            continue
+        words = ["\n".join(key) for key in keys]
+        own = Outputs(of, values, {name: found}, words, name).bands()[0][name]
+        bands[name] = {
+            key: own[word]
+            for key, word in zip(keys, words, strict=True)
+            if word in own and own[word].high - own[word].low > _rounding(own[word])
+        }
+    return of, bands
+
+
+FORCE_SPEEDS = (0.05, 0.1, 0.26, 0.52, 1.0)
+"""Speeds [m/s] at which an order states forces."""
+
+
+def ordered(vehicle: Vehicle) -> Quantities:
+    """Return what the order of each damper rests on: lengths, room at its ends, forces of one."""
+    found: Quantities = {}
+    for fit in fits(vehicle):
+        where = fit.axle, fit.name
+        found |= {(*where, "length", place): placed.length for place, placed in fit.places.items()}
+        found[*where, "room", "to collapsed"] = fit.margin_in
+        found[*where, "room", "to extended"] = fit.margin_out
+        law = dict(vehicle.axles)[fit.axle].dampers[fit.name].law
+        for speed in FORCE_SPEEDS:
+            found[*where, "compression", f"{speed:g} m/s"] = float(law.force(speed))
+            found[*where, "rebound", f"{speed:g} m/s"] = -float(law.force(-speed))
+    return found
+
+
+def _rounding(band: Band) -> float:
+    """Return a width that is none: of a number that no draw has moved."""
+    largest = max(abs(band.low), abs(band.high))
+    return 1e-9 * largest if largest < inf else inf

@@ -1,0 +1,143 @@
+"""Numbers that are in doubt, over all set-ups of a scenario: which of them share one, and draws of them all."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.doubt import INSIDE
+from sim.describe.doubtful import Doubtful, doubtful
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.changed import RUN
+from sim.study.many import ROAD_PATHS
+
+Array = npt.NDArray[np.float64]
+
+SEED = 17
+"""Of the scramble of the sequence: any other would serve as well, and this one gives everybody the same numbers."""
+
+TOGETHER = 16
+"""Draws that share one road: so many points of the sequence, one after the other, are spread evenly in themselves (a digital net;
+I. M. Sobol', 1967), and they are a block."""
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """One number in doubt.
+
+    The same words at the same path are the same number, whichever set-up writes them: what a set-up writes otherwise is another.
+
+    Attributes
+    ----------
+    what : Doubtful
+    setups : tuple of str
+        Those that have it.
+    measured : bool
+        The truck as measured has it: it decides by what springs the truck stands as it does.
+    """
+
+    what: Doubtful
+    setups: tuple[str, ...]
+    measured: bool
+
+    @property
+    def path(self) -> str:
+        """Where it stands, as a set-up writes it."""
+        return self.what.path
+
+    @property
+    def of_run(self) -> bool:
+        """Whether it is a number of the run and not of the truck."""
+        return self.path.startswith(RUN)
+
+    @property
+    def of_road(self) -> bool:
+        """Whether another value of it needs another road or another run."""
+        return self.of_run or self.path in ROAD_PATHS
+
+
+def unknowns(setups: Mapping[str, Vehicle], run: Any = None) -> tuple[Unknown, ...]:
+    """Return every number in doubt of some set-ups, of the truck they come from, and of their run."""
+    found: dict[tuple[str, str], list[Any]] = {}
+    for name, vehicle in setups.items():
+        for one in doubtful(vehicle):
+            found.setdefault((one.path, one.doubt.written), [one, [], False])[1].append(name)
+        for one in doubtful(vehicle.reference):
+            found.setdefault((one.path, one.doubt.written), [one, [], False])[2] = True
+    for one in doubtful(run, (RUN.rstrip("."),)):
+        found[one.path, one.doubt.written] = [one, list(setups), False]
+    return tuple(Unknown(what, tuple(names), measured) for what, names, measured in found.values())
+
+
+def draws(of: Sequence[Unknown], count: int) -> tuple[Array, Array]:
+    """Return quasi-random draws.
+
+    A scrambled Sobol' sequence with a fixed seed. Numbers that a road is sampled for are drawn once for `TOGETHER` draws.
+
+    Parameters
+    ----------
+    of : sequence of Unknown
+        d of them.
+    count : int
+        How many, a power of two, at least `TOGETHER`.
+
+    Returns
+    -------
+    shares : array (count, d)
+        Place of each draw within its number's distribution, 0 to 1.
+    values : array (count, d)
+        In SI.
+    """
+    from scipy.stats import qmc  # takes a while to load, and only who is in doubt needs it
+
+    shares = np.empty((count, len(of)))
+    for road, repeat, seed in ((False, 1, SEED), (True, TOGETHER, SEED + 1)):
+        columns = [number for number, one in enumerate(of) if one.of_road is road]
+        if columns:
+            sequence = qmc.Sobol(len(columns), scramble=True, rng=np.random.default_rng(seed))
+            shares[:, columns] = np.repeat(sequence.random(count // repeat), repeat, axis=0)
+    return shares, np.column_stack([at_shares(one.what, shares[:, n]) for n, one in enumerate(of)])
+
+
+def many_shares(count: int, dimensions: int) -> Array:
+    """Return shares (count, dimensions) of a sequence of its own, for what costs no run."""
+    from scipy.stats import qmc
+
+    shares: Array = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(SEED + 2)).random(count)
+    return shares
+
+
+def at_shares(what: Doubtful, shares: Array) -> Array:
+    """Return values [SI] below which a share of a number's distribution lies; a normal one is cut off where its key ends."""
+    from scipy.special import ndtr
+
+    doubt = what.doubt
+    if doubt.shape == "even":
+        values: Array = doubt.low + (doubt.high - doubt.low) * shares
+        return values
+    sigma = deviation(what)
+    below, above = ndtr((what.least - what.value) / sigma), ndtr((what.most - what.value) / sigma)
+    inside: Array = what.value + sigma * _normal(below + (above - below) * shares)
+    return inside
+
+
+def deviation(what: Doubtful) -> float:
+    """Return the standard deviation of a number in doubt [SI], of a normal one before it is cut off."""
+    half = 0.5 * (what.doubt.high - what.doubt.low)
+    return half / 3.0**0.5 if what.doubt.shape == "even" else half / float(_normal(np.array([0.5 + 0.5 * INSIDE]))[0])
+
+
+def _normal(shares: Array) -> Array:
+    from scipy.special import ndtri
+
+    values: Array = ndtri(shares)
+    return values
+
+
+def scaled(of: Sequence[Unknown], values: Array) -> Array:
+    """Return draws (n, d) in standard deviations from their central values."""
+    centres = np.array([one.what.value for one in of])
+    z: Array = (values - centres) / np.array([deviation(one.what) for one in of])
+    return z

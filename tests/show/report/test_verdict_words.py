@@ -1,0 +1,130 @@
+"""The verdict in words: what is said first, who is spoken of, and how a change is written."""
+
+from math import inf, nan
+
+import pytest
+
+from sim.measure.band import Band
+from sim.measure.verdict import verdict
+from sim.show.report.verdict_words import cell, coinciding, headline
+from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared
+
+
+def title(others, doubt=None, **more):
+    return headline(verdict(compared(others, **more), doubt)).replace("“", "").replace("”", "")
+
+
+def one(changes, **more):
+    """Return what is said of one set-up, without what every title has."""
+    return title({"other": changes}, **more).removeprefix("Against as it is, other ").partition("; ")[0]
+
+
+def test_a_trade_off_in_one_sentence():
+    said = title({"four": {RIDE[0]: 1.12, SETTLING[0]: 0.52}, "same": {}})
+    assert (
+        said == "Against as it is, four settles in half the time but rides 12 % rougher; grip and travel are the same"
+    )
+
+
+def test_better_everywhere_and_worse_everywhere():
+    assert one({RIDE[0]: 0.8, SETTLING[0]: 0.7}) == "rides 20 % smoother and settles in 30 % less time"
+    assert (
+        one({RIDE[0]: 1.5, TRAVEL[1]: 0.0046})
+        == "rides 50 % rougher and leaves 25 mm (1.0 in) less travel to its rear bump stops"
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({GRIP[0]: 0.30}, "swings the load of the front tyres 25 % less"),
+        ({GRIP[3]: 0.124}, "has the rear tyres off the ground 12 % of the time, not 5.0 %"),
+        ({RIDE[1]: 2.5}, "has a worst second 25 % rougher"),
+        ({TRAVEL[2]: 3.0}, "meets its front bump stops 3 times, not 0"),
+        ({SETTLING[0]: 2.0}, "takes twice as long to settle"),
+        ({SETTLING[0]: 1.3}, "takes 30 % longer to settle"),
+        ({SETTLING[0]: 2.7}, "takes 2.7 s, not 1.0 s, to settle"),
+        ({SETTLING[0]: inf}, "does not settle within the run"),
+    ],
+)
+def test_figures(changes, words):
+    assert one(changes) == words
+
+
+def test_settling_at_last():
+    assert one({SETTLING[0]: 3.0}, base=USUAL | {SETTLING[0]: inf}) == "settles within the run"
+
+
+def test_of_nothing_no_share_is_said():
+    assert one({RIDE[0]: 0.5}, base=USUAL | {RIDE[0]: 0.0}) == "rides 0.50 m/s² rougher"
+
+
+def test_hardly_matters_says_by_how_much_at_most():
+    said = title({"up": {RIDE[0]: 1.004, SETTLING[0]: 1.1}})
+    assert said == (
+        "up hardly matters: grip, ride, travel and settling are the same as with as it is (at most, it takes 10 % longer to settle)"
+    )
+    said = title({"up": {RIDE[0]: 1.004}, "down": {RIDE[0]: 1.05}})
+    assert said.startswith("Which set-up it is hardly matters: ")
+    assert said.endswith("(at most, down rides 5 % rougher)")
+
+
+def test_coinciding():
+    assert title({"up": {}}) == "up coincides with as it is in every figure"
+    found = verdict(compared({"twin": {}, "rough": {RIDE[0]: 1.3}}))
+    assert coinciding(found) == ["“as it is” and “twin” coincide in every figure."]
+    assert cell(found, "twin", "ride") == ("coincides", "")
+
+
+def test_too_close_to_call():
+    said = title({"up": {RIDE[0]: 1.3}}, {"up": {RIDE[0]: Band(-0.2, 0.8)}})
+    assert said == "up against as it is: ride is too close to call; grip, travel and settling are the same"
+    said = title({"up": {RIDE[0]: 1.3, SETTLING[0]: 0.5}}, {"up": {RIDE[0]: Band(-0.2, 0.8)}})
+    assert (
+        said == "Against as it is, up settles in half the time; ride is too close to call; grip and travel are the same"
+    )
+
+
+def test_what_is_unsafe_is_said_first():
+    into_stops = {TRAVEL[0]: -0.004}
+    assert title({"soft": into_stops}).startswith(
+        "soft runs into its front bump stops. Against as it is, soft leaves 34 mm"
+    )
+    said = title({"soft": {}, "bare": {"front_left_to_strap": -0.01}}, base=USUAL | into_stops | {TRAVEL[1]: -0.001})
+    assert said.startswith(
+        "Every set-up runs into its front and rear bump stops; bare also draws its front limit straps taut. "
+    )
+    said = title({"short": {"front_damper_end_hits": 2.0}}, base=USUAL | {"front_damper_end_hits": 0.0})
+    assert said.startswith("short runs front dampers to their ends. ")
+    said = title({"a": into_stops, "b": into_stops})
+    assert said.startswith("Each of a and b runs into its front bump stops. ")
+    said = title({name: into_stops for name in "abc"})
+    assert said.startswith("Every set-up but as it is runs into its front bump stops. ")
+
+
+def test_flagged_comes_before_all():
+    into_stops = USUAL | {TRAVEL[0]: -0.004}
+    said = title({"other": {}, "short": {}}, base=into_stops, flags={"short": (BOTTOMED,)})
+    assert said.startswith("short (flagged) runs a damper to its end; every set-up runs into its front bump stops. ")
+    said = title({"other": {RIDE[0]: 1.3}}, flags={"other": (BOTTOMED,)})
+    assert said == (
+        "other (flagged) runs a damper to its end. Nothing here can be judged against as it is: change what is flagged, then compare again"
+    )
+    said = title({"other": {RIDE[0]: 1.3}}, flags={"as it is": (BROKE,)})
+    assert said == (
+        "as it is (flagged) broke down in numbers. Nothing can be judged against as it is, which is flagged: change it, then compare again"
+    )
+
+
+def test_cells():
+    found = verdict(compared({"mixed": {GRIP[0]: 0.30, GRIP[1]: 0.5}, "unknown": {RIDE[0]: nan, RIDE[1]: nan}}))
+    assert cell(found, "as it is", "grip") == ("reference", "")
+    assert cell(found, "mixed", "ride") == ("same", "")
+    assert cell(found, "mixed", "grip") == (
+        "better and worse", "swings the load of the front tyres 25 % less, swings the load of the rear tyres 25 % more",
+    )  # fmt: skip
+    assert cell(found, "unknown", "ride") == ("not known", "")
+
+
+def test_one_alone():
+    assert title({}) == "as it is alone: nothing to compare it with"
