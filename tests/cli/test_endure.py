@@ -63,7 +63,7 @@ def test_files_and_figures(demo, capsys, workers):
     assert "heat.png" in err
     folder = Path("outputs/short_endured")
     pictures = {f"{name}.{kind}" for name in ("heat", "settled", "travel") for kind in ("png", "svg")}
-    tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv"}
+    tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
     assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json"}
     found = json.loads(out)["setups"]
     figures = found["as it is"]["figures"]
@@ -84,6 +84,13 @@ def test_files_and_figures(demo, capsys, workers):
     with (folder / "travel_counts.csv").open(encoding="utf-8", newline="") as file:
         counts = list(csv.reader(file))
     assert counts[0][:3] == ["travel from [mm]", "to [mm]", "as it is: front [cycles]"]
+    with (folder / "level_crossings.csv").open(encoding="utf-8", newline="") as file:
+        crossings = {float(row[0]): int(row[1]) for row in list(csv.reader(file))[1:] if int(row[1])}
+    # Every movement that ends beyond a level has crossed it: the farther from the middle, the fewer.
+    outwards = [count for level, count in crossings.items() if level >= max(crossings, key=lambda one: crossings[one])]
+    assert max(outwards) > 10
+    assert max(crossings) <= 1e3 * figures["front_jounce_most"] < max(crossings) + 5.0
+    assert -min(crossings) <= 1e3 * figures["front_droop_most"] < 5.0 - min(crossings)
     large = sum(float(row[2]) for row in counts[1:] if float(row[0]) >= 20.0)
     assert large == pytest.approx(figures["front_large_cycles"])
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))

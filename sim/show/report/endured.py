@@ -121,6 +121,18 @@ def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
             )
 
 
+def write_crossings(runs: Mapping[str, Endured], path: Path) -> None:
+    """Write how often travel crossed each level, a column for each axle of each set-up."""
+    levels = [level for run in runs.values() for count in run.crossings.values() for level in count]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = Table(file)
+        columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
+        table.writerow(["level, jounce positive [mm]", *(f"{setup}: {axle} [crossings]" for setup, axle in columns)])
+        for level in range(min(levels, default=0), max(levels, default=-1) + 1):
+            row = [runs[setup].crossings.get(axle, {}).get(level, 0) for setup, axle in columns]
+            table.writerow([f"{1e3 * CLASS_M * level:g}", *map(str, row)])
+
+
 def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:
     """Return the figures to print: those that any set-up has, and that decide most."""
     return [
