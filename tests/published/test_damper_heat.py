@@ -196,21 +196,6 @@ def test_level_crossing_counting(tmp_path):
     assert list(found.values()) == pytest.approx([1, 2, 3, 4, 4, 4, 3, 3, 2, 1])
 
 
-def test_level_crossings_of_a_dense_signal(tmp_path):
-    """The same counts as sample by sample on the signal itself, by the rule's own words."""
-    signal = 0.02 * np.cumsum(np.random.default_rng(5).normal(size=400)) * np.linspace(0.2, 1.0, 400)
-    points = tmp_path / "points"
-    signal.tofile(points)
-    found = tally.level_crossings(points)
-    for level in range(-150, 151):
-        place = level * tally.CLASS_M
-        below = signal < place
-        crossed = np.count_nonzero(below[:-1] & ~below[1:]) if level >= 0 else np.count_nonzero(~below[:-1] & below[1:])
-        assert found.get(level, 0) == crossed
-    assert sum(found.values()) > 300
-    assert -150 < min(found) < max(found) < 150
-
-
 @pytest.mark.parametrize("cut", [1, 7, 60, 997])
 def test_turning_points_of_a_signal_in_pieces(cut):
     """Cut anywhere, the same points, which are the extremes; with none left out, those of the `rainflow` package."""
