@@ -5,6 +5,7 @@
     JounceError
     ├── InputError      a file or a change that cannot be understood; holds every Problem found
     ├── RunError        the physics cannot start: no place to stand, a damper outside its stroke
+    │   └── LiftedError a load that lifts the wheels of one end
     ├── OutputError     results cannot be written; what was there before is untouched
     └── InternalError   our own bug
 
@@ -54,7 +55,25 @@ class InputError(JounceError):
 
 
 class RunError(JounceError):
-    """A run that cannot start."""
+    """A run that cannot start.
+
+    Attributes
+    ----------
+    kind, part : str
+        What a study flags it as, and what of the truck it is about.
+    """
+
+    kind = "not_run"
+
+    def __init__(self, message: str, part: str = "set-up") -> None:
+        self.part = part
+        super().__init__(message)
+
+
+class LiftedError(RunError):
+    """A load that lifts the wheels of one end, so that the truck cannot stand on all of them."""
+
+    kind = "wheels_up"
 
 
 class OutputError(JounceError):

@@ -41,6 +41,20 @@ def child():
             pass
 
 
+MANY_TESTS = 1000
+"""From so many on, tests of all floors are asked for, and the whole kernel is needed."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def compiled(request):
+    """Have the kernel compiled once for all workers, where they run the whole suite."""
+    if len(request.session.items) < MANY_TESTS or (worker := os.environ.get("PYTEST_XDIST_WORKER")) is None:
+        return
+    from tests.compiling import compiled_once
+
+    compiled_once(int(worker.removeprefix("gw")))
+
+
 @pytest.fixture(scope="module", autouse=True)
 def nothing_left_running():
     """Fail if a file of tests leaves a process behind; it is ended."""
@@ -140,6 +154,10 @@ def _tolerance(approx):
 def pytest_configure(config):
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(ADOPTS_ORPHANS, 1)
+    if os.environ.get("PYTHONDONTWRITEBYTECODE") and config.pluginmanager.has_plugin("cacheprovider"):
+        # Whoever wants none beside their files: some hundred processes would else each translate the package anew.
+        os.environ["PYTHONPYCACHEPREFIX"] = str(config.cache.mkdir("bytecode"))
+        del os.environ["PYTHONDONTWRITEBYTECODE"]
     if config.getoption("--evidence"):
         for example in (1.0, [1.0], np.array([1.0])):
             _listening(type(pytest.approx(example)))

@@ -22,7 +22,7 @@ COMMANDS: dict[str, str] = {
     "compare": "run all set-ups of a scenario side by side",
     "sweep": "move one or two inputs through their range and find the best and the worst",
     "lean": "lean the dampers of an axle forward and back, and show what that does to its wind-up",
-    "tramp": "map where the wind-up of a driven axle feeds itself, over lean and slip",
+    "tramp": "map where the wind-up of a driven axle grows by itself, over lean and slip",
     "dyno": "read a damper test machine's file, and say whether it is the damper that was ordered",
     "convert": "convert one damper to two a side; show what the tube's end, lean and gas do",
     "endure": "drive every set-up for hours: temperatures of the dampers, force left, travel counts",

@@ -23,12 +23,16 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import Scenario, load
 
     problems: list[Problem] = []
+    flagged = False
     for path in options.files:
         try:
             loaded = load(path)
             if isinstance(loaded, Scenario):
                 # What reads well may still have no place to stand, or a damper past its ends: found here, not in a run.
-                problems += _cannot_start(loaded)
+                cannot, faults = _cannot_start(loaded)
+                problems += cannot
+            else:
+                faults = _faults_at_rest(loaded)
         except InputError as error:
             problems += error.problems
         else:
@@ -39,8 +43,15 @@ def run(options: argparse.Namespace) -> int:
                 # How a machine's file was understood is partly a guess at signs and units: a person must see it.
                 for text in notices_of_measured(_vehicles(loaded)):
                     print(f"  {text}")
+                # It can be run, and every run of it will be flagged.
+                for text in faults:
+                    print(f"  FLAGGED  {text}")
+                flagged = flagged or bool(faults)
     if problems:
         raise InputError(problems)
+    if flagged:
+        print("What is FLAGGED above is wrong with the truck before it has moved: mend it, or no run says much.")
+        return 3
     print(
         f"All is well. Next: jounce {_verb(options.files[0])} {options.files[0]}"
         if _is_scenario(options.files[0])
@@ -62,7 +73,8 @@ def _verb(path: Path) -> str:
     )
 
 
-def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
+def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[no-untyped-def]
+    """Return what keeps a scenario from being run, and what is wrong with its set-ups at rest."""
     from sim.describe.files.reader import shown
     from sim.study.startable import startable
     from sim.study.sweep.axes import asked_axes, check_paths
@@ -73,7 +85,26 @@ def _cannot_start(scenario) -> list[Problem]:  # type: ignore[no-untyped-def]
         from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
 
         tuning_of(scenario)
-    return [Problem(text, shown(scenario.path)) for text in startable(scenario)]
+    cannot, faults = startable(scenario)
+    return [Problem(text, shown(scenario.path)) for text in cannot], faults
+
+
+def _faults_at_rest(loaded: object) -> list[str]:
+    """Return what is wrong with a vehicle of a file where it stands; nothing of a course, or of one that cannot stand."""
+    from sim.describe.parts.vehicle import Vehicle
+
+    if not isinstance(loaded, Vehicle):
+        return []
+    from sim.errors import RunError
+    from sim.linear.standing_flags import standing_flags
+    from sim.lower.lowering import lower
+    from sim.lower.rest import rest
+
+    try:
+        setup = lower(loaded)
+        return [flag.sentence for flag in standing_flags(setup, rest(setup))]
+    except RunError:  # `_said` says why
+        return []
 
 
 def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":

@@ -12,6 +12,7 @@ from sim.errors import InputError, RunError
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
+    from sim.integrate.result import Flag
     from sim.study.convert import Converted, EndUp, GasLift, Through
 
 Cells = list[list[str]]
@@ -32,8 +33,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print four tables; write them, and a picture of each."""
+    import numpy as np
+
     from sim.cli.folders import place, slug
     from sim.cli.setups import asked, chosen
+    from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.study import convert as conversions
 
     given, setups, _ = asked(options.file)
@@ -47,6 +51,11 @@ def run(options: argparse.Namespace) -> int:
     wanted = conversions.doubled(vehicle) if options.wanted is None else setups[other]
     try:
         each = conversions.converted(vehicle, wanted)
+        # The curve is taken of the first; both must stand and keep their dampers off their ends.
+        flags = {
+            name: conversions.faults_at_rest(vehicle) + conversions.starved(vehicle, np.array(FIVE_SPEEDS)),
+            other: conversions.faults_at_rest(wanted),
+        }
         ends, travel, gas = (
             conversions.ends_up(vehicle),
             conversions.through_travel(vehicle),
@@ -60,10 +69,13 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
     tables = {
         # Seven places fit a screen; the file below has them all.
-        "each": each_table(each), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
+        "each": each_table(each, flags[other]), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
     # Before the files: if the disk is full, the answer has at least been seen.
     _printed(tables, name, other)
+    for setup, own in flags.items():
+        for flag in own:
+            print(f"FLAGGED  {setup}: {flag.sentence}")
     results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
     folder = results.folder
     # The file gets the whole travel.
@@ -71,28 +83,40 @@ def run(options: argparse.Namespace) -> int:
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
     )
-    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas)
+    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
         f"Next: read a converted damper back: law: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
         "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
         file=sys.stderr,
     )
-    return 0
+    return 3 if any(flags.values()) else 0
 
 
-def each_table(found: "Sequence[Converted]") -> Cells:
-    """Return the force of one at five speeds of its own, with a head."""
+def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Cells:
+    """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.shown import show
+    from sim.integrate.result import in_words
 
-    rows = [["damper set", "how many", "motion ratio", "its speed", "compression", "rebound"]]
+    rows = [
+        [
+            "damper set",
+            "how many",
+            "motion ratio",
+            "its speed",
+            "compression",
+            "rebound",
+            *(["flagged"] if flags else []),
+        ]
+    ]
     for one in found:
         # Speeds of the damper, not of the wheel: so a builder and a test machine ask.
         for speed in FIVE_SPEEDS:
             rows.append(
                 [f"{one.member.axle} {one.member.name}", str(one.member.count), f"{one.member.ratio:.3f}", show(speed, "speed"),
-                 show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force")]
+                 show(one.force("compression", speed), "force"), show(one.force("rebound", speed), "force"),
+                 *([in_words(flag for flag in flags if one.member.axle in flag.part)] if flags else [])]
             )  # fmt: skip
     return rows
 
@@ -193,7 +217,8 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 
 
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
-             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]") -> None:  # fmt: skip
+             each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
+             flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -213,10 +238,11 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
                     [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
                     for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
                 )
-        saved(converted_forces.figure(vehicle, each, names), into / "each")
+        saved(converted_forces.figure(vehicle, each, names, flags), into / "each")
         saved(each_damper.end_up_figure(ends), into / "end_up")
         saved(through_travel.figure(travel, names[0]), into / "travel")
         saved(each_damper.gas_figure(gas), into / "gas")
-        record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+        told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
+        record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
 
     written(results.folder, fill, results.of)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 ASSUMES = (
     "Half-car at a held speed. Each damper's heat in two parts, oil and metal; air at a share of the road speed, film coefficients "
     "of a bare cylinder; no mud, no spray, no sun, no exhaust beside it. Tyres, springs and gas pressure as when cold. It "
-    "compares set-ups and licenses nothing."
+    "compares set-ups and approves nothing."
 )
 
 

@@ -12,7 +12,7 @@ from sim.show.report.table_csv import Table
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.slip import Relaxation
-    from sim.study.lean import Leaned, Leans, Tried
+    from sim.study.lean import Leaned, Leans, Moved, Tried
 
 # Every place is a run, twice over for how grip follows load; 41 are 2 deg apart, finer than brackets are welded.
 MOST = 41
@@ -74,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     _printed(leans)
     flagged = _printed_flags(leans)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
-          f"Next: jounce tramp {options.scenario[0]} for where wind-up feeds itself.", file=sys.stderr)  # fmt: skip
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0
 
 
@@ -149,6 +149,7 @@ def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
     from sim.describe.shown import show_parts
+    from sim.integrate.result import in_words
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES
 
@@ -164,7 +165,7 @@ def _csv(leans: "Leans", path: Path) -> None:
         def line(start: list[str], tried: "Tried") -> None:
             values = [show_parts(tried.values[n], quantity)[0][0] for n, (_, quantity, _, _) in MEASURES.items()]
             cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
-            table.writerow([*start, *cells, " ".join(dict.fromkeys(f.kind for f in tried.flags)), tried.left_out])
+            table.writerow([*start, *cells, in_words(tried.flags), tried.left_out])
 
         for relaxation, road, setup, row in _rows(leans):
             line([road, relaxation, setup, "as it stands", "", ""], row.stands)
@@ -190,6 +191,7 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
     """Return what each way of moving the mounts changes, with every road, set-up and way that grip follows load."""
     import numpy as np
 
+    from sim.integrate.result import in_words
     from sim.study.mounts import MOVES
 
     rows = []
@@ -199,10 +201,12 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
             change = leans.change(relaxation, road, setup, move)
             # Nothing that counts, as every place is left out or flagged: the row stays, with the reason.
             if change is None:
-                reason = moved.left_out or next(
-                    (t.left_out for t in moved.tried if t.left_out), "every place is flagged"
+                # A fault before a place that does not fit: it is what the places that fit have.
+                faults = in_words(flag for t in moved.tried for flag in t.flags)
+                reason = (
+                    f"FLAGGED wherever it fits: {faults}" if faults else f"left out: {moved.left_out or _unfit(moved)}"
                 )
-                rows.append([*start, *[""] * 6, f"left out: {reason}", "", "", ""])
+                rows.append([*start, *[""] * 6, reason, "", "", ""])
                 continue
             decays = [
                 # nan: no swings from which to say how fast they die.
@@ -215,9 +219,14 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
                  f"{np.degrees(change.worst.values['peak']):.2f}", MOVES[move].words(change.worst.at),
                  # A word, as a mechanic reads it: the share that it stands for is in the column before.
                  f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", "matters" if change.matters else "hardly matters",
-                 *decays, MOVES[move].words(better.at) if better else ""]
+                 *decays, f"{MOVES[move].words(better.at)}: {in_words(better.flags)}" if better else ""]
             )  # fmt: skip
     return rows
+
+
+def _unfit(moved: "Moved") -> str:
+    """Return why the first place that is left out is."""
+    return next(tried.left_out for tried in moved.tried if tried.left_out)
 
 
 def _changes_csv(leans: "Leans", path: Path) -> None:
@@ -254,7 +263,7 @@ def _printed(leans: "Leans") -> None:
             road, _, setup, move, least, where, _, _, size, share, says, there, stands, better = cells
             if better:
                 # Said, so that nobody who sees that place in the picture thinks it was overlooked.
-                says += f"; less still but flagged: {better}"
+                says += f"; less still but FLAGGED: {better}"
             least, size, share = (
                 # An empty cell stays empty: no unit without a figure.
                 text and f"{text} {unit}"

@@ -135,18 +135,23 @@ def _written(responses: "Responses", results: "Results", given: Any, command: st
     written(results.folder, fill, results.of)
 
 
-def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, float]]]:
-    """Return the largest answer of each output in the runs of the full model, and where it is [Hz]."""
+def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, Any]]]:
+    """Return the largest answer of each output in the runs of the full model, where it is [Hz], and its faults in words."""
     import numpy as np
 
-    largest: dict[str, dict[str, dict[str, float]]] = {}
+    from sim.integrate.result import in_words
+
+    largest: dict[str, dict[str, dict[str, Any]]] = {}
     for setup, response in responses.runs.items():
         largest[setup] = {}
         for name, values in response.driven.items():
             # A run that broke down has nan, which argmax would take for the largest.
             size = np.where(np.isfinite(values), np.abs(values), -1.0)
             place = int(np.argmax(size))
-            largest[setup][name] = {"largest": float(size[place]), "at_hz": float(response.driven_hz[place])}
+            largest[setup][name] = {
+                "largest": float(size[place]), "at_hz": float(response.driven_hz[place]),
+                "flagged": in_words(response.faults[place]) if response.faults else "",
+            }  # fmt: skip
     return largest
 
 
@@ -171,6 +176,7 @@ def _printed(responses: "Responses") -> None:
         label = f"{name} swing, of its load at rest" if loads else f"{name}, per movement of the road"
         cells = [
             f"{show(row[name]['largest'], 'percent' if loads else 'number')} at {row[name]['at_hz']:.1f} Hz"
+            + (" (flagged)" if row[name]["flagged"] else "")
             for row in largest.values()
         ]
         table.add_row(Text(label), *map(Text, cells))

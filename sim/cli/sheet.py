@@ -75,30 +75,34 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
     if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
         return {}
     # Draws need a library that takes a while to load; a file without doubt does without.
-    from sim.describe.shown import show
+    from sim.describe.shown import show_parts
     from sim.study.doubt.standing import doubted_quantities, ordered
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
     said: dict[str, list[str]] = {}
     ends: dict[str, list[str]] = {}
     for (axle, damper, kind, what), band in bands.get(name, {}).items():
-        quantity = "length" if kind in ("length", "room") else "force"
-        low, high = show(band.low, quantity), show(band.high, quantity)
-        # As printed: what the doubt does not reach is not said.
-        if low == high or (kind == "length" and band.high - band.low < LEAST_SEEN):
+        # The sheet has room for what is ordered by; lengths at stop and strap go with the one at ride.
+        if (kind == "length" and what != "ride") or band.high - band.low < LEAST_SEEN:
             continue
+        parts = zip(
+            *(show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)),
+            strict=True,
+        )
+        (low, unit), (high, _), (low_inch, inch), (high_inch, _) = (end for pair in parts for end in pair)
+        decimals = 1 if inch == "in" else 0
+        text = f"{low:.0f} to {high:.0f} {unit} ({low_inch:.{decimals}f} to {high_inch:.{decimals}f} {inch})"
         words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
-        said.setdefault(damper + axle, []).append(f"{words} {low} to {high}")
+        said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
             ends.setdefault(damper + axle, []).append(
-                f"in doubt: {axle} damper '{damper}' may run into its end ({words} {low} to {high}). Measure what is in doubt before "
-                "it is ordered"
+                f"in doubt: {axle} damper '{damper}' may run into its end. Measure what is in doubt before it is ordered"
             )
-    return {key: [f"in doubt, 95 times in 100: {'; '.join(texts)}", *ends.get(key, [])] for key, texts in said.items()}
+    return {key: [*ends.get(key, []), f"in doubt, 95 times in 100: {'; '.join(texts)}"] for key, texts in said.items()}
 
 
 LEAST_SEEN = 1e-3
-"""Doubt of a length [m] that a tape does not show."""
+"""Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
 def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:

@@ -136,7 +136,9 @@ def written(
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
-        verdict_csv.write(comparison, into / "verdict.csv")
+        # One alone is judged against nothing.
+        if len(comparison.runs) > 1:
+            verdict_csv.write(comparison, into / "verdict.csv")
         if doubted is None:
             record.write(comparison, into / MARKER, command)
             return

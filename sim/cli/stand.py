@@ -33,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.setups import vehicle_given
     from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
+    from sim.integrate.flags import refused
     from sim.linear.standing import stand
 
     loaded, read = load_kept(options.file)
@@ -45,23 +46,31 @@ def run(options: argparse.Namespace) -> int:
     else:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
     columns: dict[str, Standing] = {}
-    # All of them stand before anything is printed: half a table would hide which set-up cannot.
+    cannot: dict[str, RunError] = {}
     for name, vehicle in setups.items():
         try:
             columns[name] = stand(vehicle)
         except RunError as error:
-            raise RunError(f"set-up '{name}': {error}") from error
+            cannot[name] = error
+    # Of a scenario the others are shown all the same; with none there is no table.
+    if not columns:
+        raise RunError("\n".join(f"set-up '{name}': {error}" for name, error in cannot.items()))
+    setups = {name: setups[name] for name in columns}
     unknowns, bands = ((), {}) if options.no_doubt else _doubt(setups)
     _printed(columns, bands)
     _said_of_doubt(setups, unknowns, bands)
     if options.picture is not None:
         _drawn(columns, options.picture, given)
+    flagged = [(name, flag) for name, standing in columns.items() for flag in standing.flags]
+    flagged += [(name, refused(error)) for name, error in cannot.items()]
+    for name, flag in flagged:
+        print(f"FLAGGED  {name}: {flag.sentence}")
     print(
         "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
         file=sys.stderr,
     )
-    return 0
+    return 3 if flagged else 0
 
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
@@ -80,7 +89,8 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
         for name, standing in columns.items():
             saved(figure(name, standing), into / stems[name])
             saved(shapes(name, standing), into / f"{stems[name]}_modes")
-        record.save(record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
+        flags = {"flags": {name: record.flag_records(standing.flags) for name, standing in columns.items()}}
+        record.save(flags | record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
 
     try:
         # Without `of`: the person has named this very folder, whatever results of ours it holds.
@@ -152,6 +162,8 @@ def rows(
     columns: "Sequence[Standing]", bands: "Sequence[Mapping[tuple[str, ...], Any]] | None" = None
 ) -> list[tuple[str, list[str]]]:
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
+    from sim.integrate.result import in_words
+
     doubts = list(bands) if bands is not None else [{}] * len(columns)
 
     def row(label: str, values: list[float], quantity: str, *place: str) -> list[tuple[str, list[str]]]:
@@ -186,6 +198,8 @@ def rows(
                 # nan shows as a dash: that set-up has no such damper.
                 values = [nan if one is None else getattr(one, field) for one in sets]
                 lines += row(f"  damper '{key}': {label}", values, quantity, name, key, field)
+    if any(c.flags for c in columns):
+        lines.append(("flagged", [in_words(c.flags) or "-" for c in columns]))
     lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):

@@ -88,8 +88,9 @@ def run(options: argparse.Namespace) -> int:
     _printed(swept, ends, measures)
     for text in said:
         print(text)
-    _said(swept, results.folder)
-    return 0
+    flagged = _printed_flags(swept)
+    _said(swept, results.folder, flagged)
+    return 3 if flagged else 0
 
 
 def _with_setups(scenario: "Scenario", names: list[str] | None) -> "Scenario":
@@ -117,7 +118,7 @@ def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":
     return list(axes)
 
 
-def _said(swept: "Swept", folder: Path) -> None:
+def _said(swept: "Swept", folder: Path, flagged: bool) -> None:
     """Say beside the table which points have no value, the cautions, and what to look at."""
     from sim.study.sweep.axes import caveats
 
@@ -128,7 +129,11 @@ def _said(swept: "Swept", folder: Path) -> None:
         print(f"\nCAUTION: {text}", file=sys.stderr)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
-        "Next: put the best value into a set-up, then compare.",
+        + (
+            "Points were flagged: see FLAGGED above. Take a best that is not, or mend what is at fault and sweep again."
+            if flagged
+            else "Next: put the best value into a set-up, then compare."
+        ),
         file=sys.stderr,
     )
 
@@ -162,6 +167,16 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
     return [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
 
 
+def _printed_flags(swept: "Swept") -> bool:
+    """Tell every fault of every set-up once; return whether there was one."""
+    from sim.study.sweep.ends import flagged_lines
+
+    lines = flagged_lines(swept)
+    for text in lines:
+        print(f"FLAGGED  {text}")
+    return bool(lines)
+
+
 def _command(options: argparse.Namespace, measures: list[Any]) -> str:
     """Return the command as a person would write it to have the same again."""
     return " ".join(
@@ -180,15 +195,23 @@ def _command(options: argparse.Namespace, measures: list[Any]) -> str:
 def _measures(scenario: "Scenario", axes: "list[Axis]", names: list[str] | None) -> list[Any]:
     """Return the measures asked for, found by one run at the first point that can be run."""
     from sim.describe.files.messages import nearest
+    from sim.errors import RunError
     from sim.integrate.simulation import simulate
     from sim.measure import measures_for
     from sim.study.sweep.axes import check_paths
 
     known: dict[str, Any] = {}
     check_paths(scenario, axes)  # a path that leads nowhere is said before anything is swept
+    refusal: RunError | None = None
     for vehicle in scenario.setups.values():
         # Of every set-up: one may have a damper set, and so measures, that the others have not.
-        known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
+        try:
+            known |= {m.name: m for m in measures_for(simulate(vehicle, scenario.run))}
+        # One that cannot stand has a flag at each of its points; the others are swept all the same.
+        except RunError as error:
+            refusal = refusal or error
+    if not known and refusal is not None:
+        raise refusal
     if names:
         for name in names:
             if name not in known:
@@ -248,30 +271,32 @@ def _written(
     from itertools import product
 
     from sim.describe.shown import show_parts
+    from sim.integrate.result import in_words
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
-    from sim.study.sweep.ends import recorded
+    from sim.study.sweep.ends import flagged_lines, recorded
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
             table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
-            table.writerow([a.label for a in swept.axes] + head)
+            table.writerow([a.label for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
             # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
             for place in product(*(range(a.numbers.size) for a in swept.axes)):
                 row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
                 for values in swept.values.values():
                     for m in measures:
                         value = float(values[m.name][place])
-                        # No value, no figure: a flagged or failed point leaves its cell empty, a gap in the picture.
+                        # No value, no figure: a point that could not be run leaves its cell empty, a gap in the picture.
                         row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
-                table.writerow(row)
+                table.writerow(row + [in_words(swept.flags_at(setup, place)) for setup in swept.values])
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {
-            "best and worst": recorded(ends), "no value": list(swept.failed), "doubt": doubt, "assumes": assumes,
+            "best and worst": recorded(ends), "no value": list(swept.failed), "flags": flagged_lines(swept), "doubt": doubt,
+            "assumes": assumes,
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
@@ -301,7 +326,12 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
         table = Table(show_edge=False, pad_edge=False, box=None)
         for title in (measure.label, "best", "worst", "numerical error"):
             table.add_column(title, overflow="fold")
-        for row in best_and_worst(swept, measure):
+        rows = best_and_worst(swept, measure)
+        for *row, _ in rows:
             table.add_row(*map(Text, (*row, doubt(ends, row[0], measure))))
         console.print(table)
+        # Beneath the table, not in a column: there they would fold the figures.
+        for setup, _, _, faults in rows:
+            if faults:
+                console.print(Text(f"  flagged, {setup}: {faults}"))
         console.print()

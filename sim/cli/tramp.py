@@ -1,4 +1,4 @@
-"""`jounce tramp SCENARIO`: where the wind-up of a driven axle feeds itself, over place of its dampers and slip slope."""
+"""`jounce tramp SCENARIO`: where the wind-up of a driven axle grows by itself, over place of its dampers and slip slope."""
 
 import argparse
 import sys
@@ -142,7 +142,8 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
-    from sim.study.tramp.records import in_words
+    from sim.integrate.result import in_words
+    from sim.study.tramp.records import in_words as stretches
 
     rows = []
     for i, row in enumerate(one.points):
@@ -151,10 +152,12 @@ def _rows(one: "TrampMap") -> list[list[str]]:
             rows.append([f"left out: {one.left_out[i]}", *[""] * (len(COLUMNS) - 1)])
             continue
         # Of runs at this place alone; one.flags has those of the whole map.
-        flagged = any(run.flags for (place, _), run in one.ran.items() if place == i)
+        flagged = in_words(one.flags_at(i))
         # Wind-up by itself beside what tramps first: it need not be the same motion.
-        own = in_words(one.stretches(one.damping[i]))
-        rows.append([one.tramps(i), one.first_name(i) or "nothing", own, one.also(i), "flagged" if flagged else ""])
+        own = stretches(one.stretches(one.damping[i]))
+        rows.append(
+            [one.tramps(i), one.first_name(i) or "nothing", own, one.also(i), flagged and f"flagged: {flagged}"]
+        )
     return rows
 
 
@@ -235,6 +238,8 @@ def _starts_csv(found: "Tramp", path: Path) -> None:
 def _csv(found: "Tramp", path: Path) -> None:
     import numpy as np
 
+    from sim.integrate.result import in_words
+
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(
@@ -256,7 +261,7 @@ def _csv(found: "Tramp", path: Path) -> None:
                     run_cells = ["", "", "", "", ""] if ran is None else [
                         f"{np.degrees(ran.first_rad):.4g}", f"{np.degrees(ran.last_rad):.4g}",
                         "" if np.isnan(ran.frequency_hz) else f"{ran.frequency_hz:.4g}", "yes" if ran.tramps else "no",
-                        " ".join(dict.fromkeys(flag.kind for flag in ran.flags)),
+                        in_words(ran.flags),
                     ]  # fmt: skip
                     table.writerow(
                         [*_place(one, i), f"{p.slip_slope:.4g}", f"{100 * p.slip:.4g}", f"{p.damping_ratio:.5g}",

@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
+from sim.errors import RunError
 from sim.integrate.result import Energy, Flag
 from sim.kernel import layout as at
 
@@ -96,6 +97,11 @@ def flags(seen: Seen) -> tuple[Flag, ...]:
     return tuple(chain.from_iterable(check(seen) for check in CHECKS))
 
 
+def refused(error: RunError) -> Flag:
+    """Return the flag of a set-up that cannot stand or be run."""
+    return Flag(error.kind, None, error.part, str(error))
+
+
 def blew_up(time_s: float | None) -> Flag:
     """Return the flag of a run that ended in numbers that are none, at a time [s] if it is known."""
     if time_s is None:
@@ -138,7 +144,7 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
             "damper_end", past.time_s, part,
             f"{part} hit its collapsed end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that breaks mounts. Meet "
             "the bump stop earlier, or fit a shorter damper.",
-            past.by,
+            past.by, "collapsed",
         )  # fmt: skip
 
 
@@ -157,7 +163,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
             "damper_end", past.time_s, part,
             f"{part} was pulled to its extended end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that tears mounts "
             f"and seals. {cure}",
-            past.by,
+            past.by, "extended",
         )  # fmt: skip
 
 

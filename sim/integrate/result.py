@@ -7,6 +7,7 @@ ride height of the truck as measured, not from where the set-up stands; pitch is
 wind-up is pinion-up positive; damper speed and force are positive in compression.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -18,6 +19,24 @@ from sim.describe.runs import AnyRun
 
 Array = npt.NDArray[np.float64]
 
+IN_WORDS = {
+    "damper_end": "{part} met its {end} end",
+    "no_strap": "{part} holds the hanging axle, there is no strap",
+    "cavitation": "{part} drew gas bubbles into its oil",
+    "coil_bind": "{part} went solid",
+    "stop_full": "{part} squeezed flat",
+    "on_stops": "{part} stands on its bump stops",
+    "wheels_up": "{part} in the air at rest",
+    "not_run": "the run could not be made",
+    "pitch_range": "body pitched further than the model holds",
+    "jounce_range": "{part} left the range of its guide",
+    "not_finite": "the run blew up",
+    "numerical": "energy balance does not close",
+    "hot": "{part} has too hot oil",
+    "cold": "{part} has too cold oil",
+}
+"""What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
+
 
 @dataclass(frozen=True)
 class Flag:
@@ -26,8 +45,7 @@ class Flag:
     Attributes
     ----------
     kind : str
-        One of damper_end, cavitation, coil_bind, stop_full, on_stops, pitch_range, jounce_range, not_finite, numerical; hot,
-        cold in hours of track.
+        One of IN_WORDS; hot and cold are of hours of track, no_strap is of a set-up at rest.
     time_s : float or None
         When it first happened [s]; None if it is of the run as a whole.
     part : str
@@ -36,6 +54,8 @@ class Flag:
         What happened, what it means and what to try.
     past_m : float
         How far a length went past its limit [m]; 0 for the others.
+    end : str
+        Which end of a damper: "collapsed" or "extended"; empty for the others.
     """
 
     kind: str
@@ -43,6 +63,33 @@ class Flag:
     part: str
     sentence: str
     past_m: float = 0.0
+    end: str = ""
+
+    @property
+    def words(self) -> str:
+        """The fault in a few words, for a cell of a table."""
+        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+
+    @property
+    def fault(self) -> tuple[str, str, str]:
+        """What tells one fault of a truck from another: kind, part and end."""
+        return self.kind, self.part, self.end
+
+
+def in_words(flags: Iterable[Flag]) -> str:
+    """Return what flags say in a few words each, every fault once; empty if there are none."""
+    return "; ".join(dict.fromkeys(flag.words for flag in flags))
+
+
+def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
+    """Return one flag of each fault, in the order in which they came: the one farthest past its limit."""
+    known: dict[tuple[str, str, str], Flag] = {}
+    for flag in flags:
+        # Of equals the first: a kind without a length has its earliest.
+        before = known.setdefault(flag.fault, flag)
+        if flag.past_m > before.past_m:
+            known[flag.fault] = flag
+    return tuple(known.values())
 
 
 @dataclass(frozen=True)
@@ -113,6 +160,8 @@ class AxleTrace:
         Its damper sets by name.
     link_force_n : (n,) array or None
         Pull of the wind-up link [N], negative pushes; zero without one.
+    give_m : (n,) array or None
+        Of the axle along the truck on its eyes and bushes, forwards [m]; None where its file gives it none.
     """
 
     jounce_m: Array
@@ -130,6 +179,7 @@ class AxleTrace:
     tyre_load_rest_n: float
     dampers: dict[str, DamperTrace]
     link_force_n: Array | None = None
+    give_m: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -266,6 +316,16 @@ class Run:
         of gravity, what pitching adds. At a held speed the latter alone. Gravity is not in it.
     pitch_acceleration_rad_per_s2 : (n,) array
         Of the body, nose-up [rad/s²].
+    driver_force_n : (n,) array
+        Force forwards on the body that holds the speed [N]; empty where it was not kept.
+    gained_m, gained_m_per_s : (n,) array
+        How far and how fast the body is ahead of the run's speed [m], [m/s]: zero with an ideal driver. Empty where not kept.
+    pushes_back : bool
+        Whether the road was read where the wheels really are and bumps push back as well as up.
+    surges : bool
+        Whether the body can move to and fro along the road: not with an ideal driver.
+    coasts : bool
+        Whether nothing holds the speed.
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
@@ -290,6 +350,20 @@ class Run:
     drive: DriveTrace | None = None
     acceleration_forward_m_per_s2: dict[str, Array] = field(default_factory=dict)
     pitch_acceleration_rad_per_s2: Array = field(default_factory=lambda: np.zeros(0))
+    driver_force_n: Array = field(default_factory=lambda: np.zeros(0))
+    gained_m: Array = field(default_factory=lambda: np.zeros(0))
+    gained_m_per_s: Array = field(default_factory=lambda: np.zeros(0))
+    pushes_back: bool = False
+    surges: bool = False
+    coasts: bool = False
+
+    @property
+    def distance_m(self) -> Array:
+        """Way that the body has gone [m] (n,)."""
+        if self.drive is not None:
+            return self.drive.distance_m
+        nominal = self.time_s * self.speed_m_per_s
+        return nominal + self.gained_m if self.gained_m.size else nominal
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

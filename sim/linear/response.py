@@ -5,7 +5,7 @@ ripples low, as on real tracks (an even spectrum of road speed, ISO 8608 with w 
 wheelbase later.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import ceil, pi
 
 import numpy as np
@@ -13,8 +13,10 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
+from sim.integrate.channels import trace_flags
+from sim.integrate.flags import blew_up
 from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import Flag
+from sim.integrate.result import Flag, once
 from sim.integrate.single import traced
 from sim.kernel import layout as at
 from sim.linear.modes import state_matrix, straightened
@@ -57,7 +59,9 @@ class Response:
     off_ground : dict of str to (m,) array
         Share of time in which an axle's tyres carry nothing, in the runs of the full model.
     flags : tuple of Flag
-        Runs of the full model that left what it is valid for.
+        What runs of the full model were flagged for, each once, with the frequencies at which.
+    faults : tuple of tuple of Flag
+        The same run by run, (m,).
     """
 
     setup: str
@@ -69,6 +73,7 @@ class Response:
     driven: dict[str, Complex]
     off_ground: dict[str, Array]
     flags: tuple[Flag, ...] = field(default=())
+    faults: tuple[tuple[Flag, ...], ...] = field(default=())
 
 
 @dataclass(frozen=True)
@@ -106,9 +111,9 @@ def respond(
     # One road under both axles: the phase between them is what shakes pitch or bounce.
     later = vehicle.wheelbase / speed_m_per_s
     linear = linear_response(lowered, frequency, later, road_speed_m_per_s)
-    driven, off, flags = _driven(lowered, driven_at, later, road_speed_m_per_s)
+    driven, off, faults = _driven(lowered, driven_at, later, road_speed_m_per_s)
     return Response(
-        setup, speed_m_per_s, road_speed_m_per_s, frequency, linear, driven_at, driven, off, tuple(flags)
+        setup, speed_m_per_s, road_speed_m_per_s, frequency, linear, driven_at, driven, off, _flags(driven_at, faults), tuple(faults)
     )  # fmt: skip
 
 
@@ -178,27 +183,26 @@ def _inputs(setup: Lowered, standing: Rest, rows: list[int]) -> tuple[Array, Arr
 
 def _driven(
     setup: Lowered, frequency_hz: Array, later_s: float, road_speed: float
-) -> tuple[dict[str, Complex], dict[str, Array], list[Flag]]:
-    """Run the full model at each frequency until it is steady; return the fundamental of every output."""
+) -> tuple[dict[str, Complex], dict[str, Array], list[tuple[Flag, ...]]]:
+    """Run the full model at each frequency until it is steady; return the fundamental of every output, and its flags."""
     standing = rest(setup)
     cut = substeps(fastest_rate(setup, standing), STEP_S)
     least_s = _settling(setup, road_speed)
     names = [*setup.points, FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD]
     answers = {name: np.full(len(frequency_hz), np.nan + 0j) for name in names}
     off = {name: np.full(len(frequency_hz), np.nan) for name in ("front", "rear")}
-    lost: list[float] = []
-    struck: dict[str, list[float]] = {}
+    faults: list[tuple[Flag, ...]] = []
     for number, f in enumerate(frequency_hz):
         w = 2.0 * pi * f
         settle = max(least_s, 6.0 / f)  # six waves at least, so that even the lowest frequency is steady
         # Whole waves, so that mean and swing do not mix.
         watch = ceil(max(WATCH_S, 3.0 / f) * f) / f
         trace, wanted = _shaken(setup, standing, w, later_s, road_speed, settle + watch, cut)
-        if len(trace) < wanted or not _within(setup, trace):
-            lost.append(f)  # a gap in the line, and a flag that says why
-            continue
-        for part in _ends_met(setup, trace):
-            struck.setdefault(part, []).append(f)
+        # The moment in a run of one frequency says nothing; the frequency does.
+        own = (blew_up(None),) if len(trace) < wanted else trace_flags(setup, standing.state, trace, None)
+        faults.append(own)
+        if any(flag.kind in ("not_finite", "pitch_range", "jounce_range") for flag in own):
+            continue  # a gap in the line, and a flag that says why
         time = STEP_S * np.arange(len(trace))
         late = time >= settle
         # Phase is against the road under the front axle, so all is divided by the same fit of that.
@@ -217,49 +221,25 @@ def _driven(
             answers[name][number] = size * road_speed / w / standing.tyre_load[index]
             # A wheel that leaves the ground makes the answer no sine; the share says how much to trust it.
             off[axle][number] = float(np.mean(loads <= 0.0))
-    flags = [
-        Flag("jounce_range", None, "truck", f"at {f:.2f} Hz the run left what the model is valid for and is not shown")
-        for f in lost
-    ]
-    flags += [
-        Flag(
-            "damper_end",
-            None,
-            part,
-            f"the {part} met the end of its stroke at {_frequency_range(at_hz)}: on a real road that breaks its mounts or seals",
-        )
-        for part, at_hz in struck.items()
-    ]
-    return answers, off, flags
+    return answers, off, faults
+
+
+def _flags(frequency_hz: Array, faults: list[tuple[Flag, ...]]) -> tuple[Flag, ...]:
+    """Return each fault once, with the frequencies at which it came."""
+    hertz: dict[tuple[str, str, str], list[float]] = {}
+    for f, flags in zip(frequency_hz, faults, strict=True):
+        for flag in flags:
+            hertz.setdefault(flag.fault, []).append(float(f))
+    return tuple(
+        replace(flag, sentence=f"at {_frequency_range(hertz[flag.fault])}: {flag.sentence}")
+        for flag in once(flag for flags in faults for flag in flags)
+    )
 
 
 def _frequency_range(frequencies_hz: list[float]) -> str:
     ends = f"{min(frequencies_hz):.2f}", f"{max(frequencies_hz):.2f}"
     # Rounded alike they are one frequency to a reader.
     return f"{ends[0]} Hz" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]} Hz"
-
-
-def _within(setup: Lowered, trace: Array) -> bool:
-    """Return whether pitch and jounce stayed where sines and guides hold."""
-    if np.max(np.abs(trace[:, at.PITCH])) > at.PITCH_LIMIT:
-        return False
-    for index, name in enumerate(("front", "rear")):
-        low, high = setup.paths[name].range_m
-        jounce = trace[:, at.JOUNCE + 2 * index]
-        if jounce.min() < low or jounce.max() > high:
-            return False
-    return True
-
-
-def _ends_met(setup: Lowered, trace: Array) -> list[str]:
-    """Return the dampers that met an end of their stroke, in words."""
-    met = []
-    for number, named in enumerate(setup.lines):
-        length = trace[:, at.TRACE_LINES + number * at.LINE_CHANNELS + at.LINE_LENGTH]
-        outside = length.min() < named.line.length_collapsed or length.max() > named.line.length_extended
-        if named.role == "damper" and outside:
-            met.append(f"{named.axle} damper '{named.name}'")
-    return met
 
 
 def _settling(setup: Lowered, road_speed: float) -> float:

@@ -9,8 +9,10 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
+from sim.integrate.result import Flag
 from sim.kernel import layout as at
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.preload import path_slopes
 from sim.lower.rest import Equations, Rest, rest
@@ -70,6 +72,7 @@ class Standing:
     nose_up: float  # [rad] from the measured stance
     axles: dict[str, AxleStanding]
     modes: tuple[Mode, ...]
+    flags: tuple[Flag, ...]  # what is wrong with it before it has moved
 
 
 def stand(vehicle: Vehicle) -> Standing:
@@ -86,6 +89,7 @@ def stand(vehicle: Vehicle) -> Standing:
         vehicle, setup.body.mass, setup.body.pitch_inertia, setup.place.cg_behind_front_axle,
         float(standing.state[at.Z]), -float(standing.state[at.PITCH]),
         {name: _axle(setup, standing, name) for name in ("front", "rear")}, modes(setup),
+        standing_flags(setup, standing),
     )  # fmt: skip
 
 

@@ -90,10 +90,11 @@ class Spread(AbstractContextManager["Spread"]):
         self.workers = workers or os.cpu_count() or 1
         self._loaded, self._took = False, 0.0
         self._stack = ExitStack()
+        self._client: Any = None
 
     def __enter__(self) -> "Spread":
         if self.cluster is not None:
-            self._stack.enter_context(connected(self.cluster))
+            self._client = self._stack.enter_context(connected(self.cluster))
         return self
 
     def __exit__(self, *of: object) -> None:
@@ -114,7 +115,9 @@ class Spread(AbstractContextManager["Spread"]):
             return
         import joblib  # only where it is used: it takes a while to load
 
-        with joblib.parallel_config(backend="dask"):
+        # A search comes here again and again: the last worker may be lost, and another be loading in its place.
+        _worker_awaited(self._client, self.cluster)
+        with joblib.parallel_config(backend="dask", wait_for_workers_timeout=WORKER_WAIT_S):
             # One part a task, so that whoever is free takes the next: sending one costs little beside running it.
             pool = joblib.Parallel(n_jobs=-1, return_as="generator_unordered", batch_size=1, max_nbytes=None)
             for lot in pool(joblib.delayed(_some)(self._sent, [one]) for one in enumerate(parts)):
@@ -164,10 +167,13 @@ class Spread(AbstractContextManager["Spread"]):
                             yield number, answer
                 if broken:
                     # All breaks with the one that was killed; which it was cannot be known, so all that was sent is lost.
-                    todo.extend(part for some in pending.values() for part in some)
+                    lost = [part for some in pending.values() for part in some]
+                    todo.extend(lost)
                     pending.clear()
                     killed += 1
-                    self.note(KILLED)
+                    # Nothing is lost where the same death is met once more, by processes that were to take its place.
+                    if lost:
+                        self.note(KILLED)
                     others = max(others - 1, 1)
                     executor = _others(others)
         finally:
@@ -238,18 +244,23 @@ def connected(address: str, note: Callable[[str], None] = lambda text: None) -> 
                 f"The scheduler at {address} has no worker yet: waiting {WORKER_WAIT_S:g} s for one. "
                 f"Start a worker: dask worker {address}"
             )
-            client.wait_for_workers(1, timeout=WORKER_WAIT_S)
-    except OSError:  # so is what tells that the time is over
-        client.close()
-        raise InputError(
-            f"--cluster {address}: the scheduler there has no worker. Start a worker: dask worker {address}, in an environment "
-            "that has jounce; then give this command again."
-        ) from None
+            _worker_awaited(client, address)
     except BaseException:
         client.close()
         raise
     opened: AbstractContextManager[Any] = client
     return opened
+
+
+def _worker_awaited(client: Any, address: str) -> None:
+    """Wait until a cluster has a worker; without one after `WORKER_WAIT_S` it is said what to do."""
+    try:
+        client.wait_for_workers(1, timeout=WORKER_WAIT_S)
+    except OSError:  # so is what tells that the time is over
+        raise InputError(
+            f"--cluster {address}: the scheduler there has no worker. Start a worker: dask worker {address}, in an environment "
+            "that has jounce; then give this command again."
+        ) from None
 
 
 async def _greeted(address: str) -> None:

@@ -256,7 +256,7 @@ SHOWN = {
 def _carried(axle: str, place: int) -> dict[str, Carries]:
     sliding = f"slips its {axle} wheels {{to}} of the time, not {{of}}"
     wound = f"winds its {axle} axle up {{share}}"
-    left = f"still swings its {axle} axle by {{to}} at the end, not {{of}}"
+    left = f"swings its {axle} axle by {{to}} at the end, not {{of}}"
     return {
         f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding),
         f"{axle}_pinion_up": Carries("travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more"),
@@ -265,16 +265,12 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
     }
 
 
-SWINGS = "swings its rear axle to and fro {to} times, not {of}"
-
 CARRIED = {
     "stopping_distance": Carries(
         "grip", 5, ("stop",), "stops in {change} less", "needs {change} more to stop", never="stop stops"
     ),
     **_carried("front", 0),
     **_carried("rear", 1),
-    # Swings are counted from a tenth of a degree on: of the front axle, which hardly winds up, that is a count of trifles.
-    "rear_wind_up_swings": Carries("settling", 20, ("launch", "stop"), SWINGS, SWINGS, noticed="swings"),
 }
 """What a launch or a stop is judged by, beside ride and the travel to the stops: slip, hop, wind-up and how it dies away."""
 
@@ -291,7 +287,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(f"{axle}_wind_up_decay", f"{label} wind-up: swings die at", "rate", "more",
                 partial(swing_decay, axle=axle), "Rate of their logarithm; negative: they grow."),
         Measure(f"{axle}_wind_up_left", f"{label} wind-up: still swinging at the end", "angle", "less",
-                partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that feeds itself, if much."),
+                partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that grows by itself, if much."),
         Measure(f"{axle}_joint_angle", f"{label} propshaft: greatest joint angle", "angle", "less",
                 partial(joint_most, axle=axle), "Of either joint, whatever the shaft's speed."),
         Measure(f"{axle}_slip", f"{label} wheels: most slip", "percent", "less", partial(slip_most, axle=axle),

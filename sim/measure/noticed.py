@@ -83,7 +83,6 @@ NOTICED: dict[str, Noticed] = {
     "temperature": Noticed(0.0, 5.0),
     # by what it is of, where a quantity alone does not say it
     "bobs": Noticed(0.0, 0.5),
-    "swings": Noticed(0.20, 1.0),
 }
 """By the quantity of a figure, or by a name that its measure gives. A quarter of an inch is what a tape and a shop agree on; its double
 and fourfold are the half inch and the inch that lengths are set with. Half a bob is the least that can be counted. One stop hit more or

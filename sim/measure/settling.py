@@ -110,8 +110,8 @@ def body_settling_time(run: Run) -> float:
 
 
 BODY = Measure(
-    "body_settling_time", "Body: time to 5 %, bounce and pitch", "time", "less", body_settling_time,
-    "The longer of both, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
+    "body_settling_time", "Body: time to 5 %", "time", "less", body_settling_time,
+    "The longer of bounce and pitch, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
     carries=Carries(
         "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles"
     ),

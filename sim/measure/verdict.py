@@ -156,6 +156,9 @@ class Against:
         return sum(RANK[part.size] for part in self.parts.values())
 
 
+TELLS = ("better", "trade-off", "worse")
+
+
 @dataclass(frozen=True)
 class Verdict:
     """The verdict on a comparison.
@@ -173,7 +176,9 @@ class Verdict:
     carrying : dict of Block to tuple of Measure
         Which measures carry a block in this kind of run, in order.
     damping : dict of str to float
-        Least damping ratio of the body's motions in the linear view, by set-up; empty where nobody asked.
+        Least damping ratio of the body's motions in the linear view, by set-up, where the body is left to come to rest; else empty.
+    kind : "course", "spot", "launch" or "stop"
+        Of the runs.
     """
 
     reference: str
@@ -182,6 +187,7 @@ class Verdict:
     unsafe: dict[str, Unsafe]
     carrying: dict[Block, tuple[Measure, ...]]
     damping: dict[str, float] = field(default_factory=dict)
+    kind: Kind = "course"
 
     @property
     def subject(self) -> Against | None:
@@ -189,15 +195,36 @@ class Verdict:
 
         First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
         cannot be told. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
-        limit that the reference keeps comes after those that keep it too.
+        limit that the reference keeps comes after those that keep it too, but before those that change nothing.
         """
         order = ("better", "trade-off", "worse", "too close to call", "same")
         candidates = [other for other in self.others.values() if other.standing in order]
         return min(
             candidates,
-            key=lambda other: (other.bare, self.breaks(other.setup), order.index(other.standing), -other.weight),
+            key=lambda other: (
+                other.bare,
+                other.standing not in TELLS,
+                self.breaks(other.setup),
+                order.index(other.standing),
+                -other.weight,
+            ),
             default=None,
         )
+
+    @property
+    def beside(self) -> Against | None:
+        """A second set-up that a title must not leave out: beside a trade-off one that is only worse, with more to say."""
+        first = self.subject
+        if first is None or first.standing != "trade-off":
+            return None
+        others = [
+            other
+            for other in self.others.values()
+            if other.standing == "worse"
+            and (other.bare, self.breaks(other.setup)) == (first.bare, self.breaks(first.setup))
+            and other.weight > first.weight
+        ]
+        return max(others, key=lambda other: other.weight, default=None)
 
     def breaks(self, setup: str) -> bool:
         """Return whether a set-up is past a limit that the reference keeps."""
@@ -331,7 +358,8 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     doubt = comparison.doubt if doubt is None else doubt
     reference = reference_of(comparison)
     measures = comparison.measures
-    by_block = carrying(measures, kind_of(comparison.runs[reference]))
+    kind = kind_of(comparison.runs[reference])
+    by_block = carrying(measures, kind)
     unsafe = {setup: found for setup in comparison.runs if (found := _unsafe(comparison, setup, measures))}
     flagged = {setup for setup, run in comparison.runs.items() if run.flags}
     others = {
@@ -353,7 +381,9 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         for setup, run in comparison.runs.items()
         if setup != reference
     }  # fmt: skip
-    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, dict(comparison.damping))
+    # Under power or brakes nobody waits for the body to come to rest.
+    damping = dict(comparison.damping) if kind in ("course", "spot") else {}
+    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind)
 
 
 def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:

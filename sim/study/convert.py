@@ -9,9 +9,12 @@ import numpy.typing as npt
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.errors import InputError
+from sim.integrate.result import Flag
 from sim.kernel import layout as at
 from sim.linear.modes import modes
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.study.fit import Placed, fits, placed
@@ -112,6 +115,39 @@ class GasLift:
     push: float
     rate: float
     rise: dict[str, float]
+
+
+def faults_at_rest(vehicle: Vehicle) -> tuple[Flag, ...]:
+    """Return what is wrong with a set-up as it stands, and with its dampers over the axles' travel.
+
+    A damper that does not fit between squeezed stop and taut strap is told as one that meets its end.
+    """
+    setup = lower(vehicle)
+    unfit = [
+        Flag("damper_end", None, f"{fit.axle} damper '{fit.name}'", text)
+        for fit in fits(vehicle)
+        for text in fit.problems
+    ]
+    return (*standing_flags(setup, rest(setup)), *unfit)
+
+
+def starved(vehicle: Vehicle, speeds: Array) -> tuple[Flag, ...]:
+    """Return a flag for every damper set whose gas does not carry its curve up to speeds of its own [m/s]."""
+    flags = []
+    for axle, of in vehicle.axles:
+        for name, part in of.dampers.items():
+            both = np.concatenate([speeds, -speeds])
+            past = np.abs(both[part.law.starved(both)])
+            if past.size:
+                who = f"{axle} damper '{name}'"
+                flags.append(
+                    Flag(
+                        "cavitation", None, who,
+                        f"{who} draws gas bubbles into its oil from {show(float(past.min()), 'speed')} on: beyond that the curve that is "
+                        "converted is not what it gives. Charge it higher, or move resistance from the piston to a foot valve.",
+                    )
+                )  # fmt: skip
+    return tuple(flags)
 
 
 def members(vehicle: Vehicle) -> dict[str, list[Member]]:

@@ -12,7 +12,7 @@ from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.integrate.driven import driven_once
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Flag, Run, once
 from sim.measure.driving import pinion_up, swing_count, swing_decay
 from sim.measure.noticed import NOTICED
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit
@@ -90,12 +90,8 @@ class Leaned:
     @property
     def flags(self) -> tuple[Flag, ...]:
         """One of each kind and part that was flagged anywhere."""
-        flagged: dict[tuple[str, str], Flag] = {}
-        # The first of a kind and part stands for all: the same flag at forty places would bury the others.
-        for tried in self.all():
-            for flag in tried.flags:
-                flagged.setdefault((flag.kind, flag.part), flag)
-        return tuple(flagged.values())
+        # One of a kind and part stands for all: the same flag at forty places would bury the others.
+        return once(flag for tried in self.all() for flag in tried.flags)
 
 
 @dataclass(frozen=True)
@@ -154,9 +150,7 @@ class Leans:
         for road in (road for roads in self.roads.values() for road in roads.values()):
             for setup, row in road.items():
                 one = rows.get(setup, row)
-                rows[setup] = replace(
-                    one, stands=replace(one.stands, flags=tuple(dict.fromkeys(one.flags + row.flags)))
-                )
+                rows[setup] = replace(one, stands=replace(one.stands, flags=once(one.flags + row.flags)))
         return rows
 
     def spread(self, relaxation: Relaxation, road: str, measure: str = "peak") -> float:

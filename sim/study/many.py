@@ -10,7 +10,8 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
-from sim.errors import JounceError
+from sim.errors import JounceError, RunError
+from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
@@ -18,7 +19,7 @@ from sim.integrate.result import Flag, Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
-from sim.lower.packed import Precision, PrecisionName
+from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
@@ -70,6 +71,12 @@ class Outcome:
         return self.why or (lost[0] if lost else "")
 
 
+def not_run(error: JounceError) -> Outcome:
+    """Return what came of a set-up that was refused: flagged if the truck is at fault, not if it lacks what was to be changed."""
+    # The first line alone: a sweep shows reasons by the hundred.
+    return Outcome(flags=(refused(error),) if isinstance(error, RunError) else (), why=str(error).splitlines()[0])
+
+
 def goes_in_blocks(run: AnyRun, measures: Sequence[Measure] = ()) -> bool:
     """Tell whether set-ups go side by side in a run, and not one by one in double precision."""
     return run.way == "held" and all(measure.many != "no" for measure in measures)
@@ -114,8 +121,7 @@ class Track:
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
         for place, ready in enumerate(self._ready.prepared(vehicles)):
             if isinstance(ready, JounceError):
-                # The first line alone: a sweep shows reasons by the hundred.
-                outcomes[place] = Outcome(why=str(ready).splitlines()[0])
+                outcomes[place] = not_run(ready)
             else:
                 groups.setdefault(self._key(ready), []).append((place, ready))
         for key, group in groups.items():
@@ -170,13 +176,12 @@ class Track:
         """Return road and push in the precision in which they are to be run."""
         if self.precision == "double" or float(np.max(np.abs(given.heights))) > HIGHEST_M:
             return given
-        heights, rates, push = (signal.astype(np.float32) for signal in (given.heights, given.rates, given.push))
-        return replace(given, heights=heights, rates=rates, push=push)  # type: ignore[arg-type]
+        return replace(given, push=given.push.astype(np.float32), kind=np.float32)
 
     def _block(self, ready: list[Prepared], known: dict[str, Measure], key: Any) -> list[Outcome]:
         try:
             given = self._road(ready[0])
-            kind: Precision = given.heights.dtype.type
+            kind = given.kind
             if kind is np.float64 and len(ready) < LEAST_LANES:
                 return [self._single(one) for one in ready]
             # The first block of a kind writes every row that can be asked for, as its measures have read none yet.
@@ -184,7 +189,7 @@ class Track:
             self._room = block.room
         except JounceError as error:
             # Road and layout are common to the block, so none of it can be run.
-            return [Outcome(why=str(error).splitlines()[0])] * len(ready)
+            return [not_run(error)] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
         lane_of = cache(block.lane)  # what measures of one signal read, put together once a lane
@@ -207,14 +212,14 @@ class Track:
         try:
             run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
+            return not_run(error)
         return outcome_of(run, self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:
             return outcome_of(simulate(vehicle, self.run), self.measures)
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
+            return not_run(error)
 
 
 def outcome_of(run: Run, measures: Sequence[str]) -> Outcome:

@@ -1,16 +1,25 @@
-"""Whether the set-ups of a scenario can start: asked by `jounce check`, without running."""
+"""Whether the set-ups of a scenario can start, and what is wrong with them at rest: asked by `jounce check`, without running."""
 
 from sim.describe.files.scenario import Scenario
 from sim.errors import RunError
 from sim.integrate.single import start_state, with_plan
+from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
 from sim.lower.wheeled import wheeled
 
 
-def startable(scenario: Scenario) -> list[str]:
-    """Return what keeps set-ups of a scenario from starting, one text each: lower, plan and stand, without running."""
-    problems = []
+def startable(scenario: Scenario) -> tuple[list[str], list[str]]:
+    """Lower, plan and stand every set-up of a scenario, without running.
+
+    Returns
+    -------
+    list of str
+        What keeps set-ups from starting.
+    list of str
+        What those that can start are flagged for where they stand.
+    """
+    problems, flagged = [], []
     for name, vehicle in scenario.setups.items():
         try:
             # In the order of a run, as each step needs what the one before worked out.
@@ -20,7 +29,9 @@ def startable(scenario: Scenario) -> list[str]:
             if plan.driving is not None:
                 wheeled(setup, plan.driving)
             setup = with_plan(setup, plan)
-            start_state(setup, plan, rest(setup))
+            standing = rest(setup)
+            start_state(setup, plan, standing)
+            flagged += [f"set-up '{name}': {flag.sentence}" for flag in standing_flags(setup, standing)]
         except RunError as error:
             problems.append(f"set-up '{name}': {error}")
-    return problems
+    return problems, flagged

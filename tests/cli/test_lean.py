@@ -79,18 +79,20 @@ def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
     folder = demo / "outputs" / "rear_lean_on_rock_leaned"
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
     assert {flag["kind"] for flag in record["flags"]["leaves as fitted"]} == {"damper_end"}
-    assert any(row["flags"] == "damper_end" for row in table(folder / "leans.csv"))
+    assert any(row["flags"] == "front damper 'main' met its extended end" for row in table(folder / "leans.csv"))
 
 
 def test_tramp_tells_of_flagged_runs(demo, capsys, monkeypatch):
     flag = Flag("damper_end", 0.4, "front damper 'main'", "front damper 'main' was pulled to its extended end.")
     monkeypatch.setattr("sim.study.tramp.map.trace_flags", lambda *given: (flag,))
-    code, _, err = told(capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "3")
+    code, _, err = told(
+        capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "3", "--setup", "leaves as fitted"
+    )
     assert code == 3
     assert "FLAGGED upper mounts (lean alone), grip follows load at once: front damper 'main'" in err
     folder = demo / "outputs" / "rear_lean_on_rock_tramp"
-    assert any(row["run: flags"] == "damper_end" for row in table(folder / "tramp.csv"))
-    assert any(row["runs"] == "flagged" for row in table(folder / "tramp_starts.csv"))
+    assert any(row["run: flags"] == flag.words for row in table(folder / "tramp.csv"))
+    assert any(row["runs"] == f"flagged: {flag.words}" for row in table(folder / "tramp_starts.csv"))
 
 
 def test_tramp_writes_its_map(demo, capsys):
@@ -102,7 +104,15 @@ def test_tramp_writes_its_map(demo, capsys):
     rows = table(folder / "tramp.csv")
     assert len(rows) == 2 * 2 * 3 * 9
     ran = [row for row in rows if row["run tramps"]]
-    assert len(ran) == 2 * 2 * 2 * 2
+    # Both ends of every map, on both sides of where tramp starts; and the place that is advised.
+    for moved in ("upper", "both"):
+        for grip in ("at_once", "after_length"):
+            places = [row["place in words"] for row in ran if (row["moved"], row["grip follows load"]) == (moved, grip)]
+            every = [row["place in words"] for row in rows if (row["moved"], row["grip follows load"]) == (moved, grip)]
+            assert {every[0], every[-1]} <= set(places)
+            assert len(places) == 2 * len(set(places))
+    latest = out.split("Tramp starts latest with both mounts ")[1].split(":")[0]
+    assert any(row["moved"] == "both" and row["place in words"] == latest for row in ran)
     for row in ran:
         nods = row["other: pinion nods"] == "yes"
         least = min(float(row["wind-up: damping ratio [-]"]), float(row["other: damping ratio [-]"]) if nods else 1.0)

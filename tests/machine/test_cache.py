@@ -4,11 +4,12 @@ import os
 import pickle
 import subprocess
 import sys
+import warnings
 from pathlib import Path
 
 import pytest
 
-from sim.machine import cache
+from sim.machine import cache, jit
 
 ROOT = Path(__file__).parents[2]
 
@@ -16,6 +17,7 @@ posix = pytest.mark.skipif(not hasattr(os, "geteuid"), reason="each user's folde
 
 PROBE = """
 import sys
+import warnings
 from pathlib import Path
 {before}
 from sim.machine import jit
@@ -46,6 +48,28 @@ def answer(tmp_path):
         return done.stderr, folder
 
     return run
+
+
+@pytest.fixture
+def here(monkeypatch, tmp_path):
+    """The same in this process: a function that knows nothing of the one before it, but by what was kept on the disk."""
+    monkeypatch.setattr(cache, "_roots", lambda: iter([tmp_path / "cache"]))
+    monkeypatch.setattr(jit, "CACHE_FOLDER", cache.folder("name"))
+    script = tmp_path / "probe.py"
+    script.write_text("def twice(x):\n    return 2.0 * x\n")
+    os.utime(script, (1e9, 1e9))  # the compiler looks at the time of its source
+
+    def run():
+        names = {"__name__": "probe"}
+        exec(compile(script.read_text(), str(script), "exec"), names)
+        cache.said.cache_clear()  # in a process of its own it would not have been said before
+        with warnings.catch_warnings(record=True) as told:
+            warnings.simplefilter("always")
+            assert jit.compiled(names["twice"])(3.0) == 6.0
+        return " ".join(str(one.message) for one in told)
+
+    yield run
+    cache.said.cache_clear()
 
 
 class Planted:
@@ -80,22 +104,30 @@ def damages(raw):
 
 @pytest.mark.parametrize("number", range(5))
 @pytest.mark.parametrize("suffix", [".nbi", ".nbc"])
-def test_a_damaged_file_is_thrown_away_and_made_anew(answer, tmp_path, suffix, number):
-    answer()
+def test_a_damaged_file_is_thrown_away_and_made_anew(here, tmp_path, suffix, number):
+    assert here() == ""
     path = next(path for path in files_of(tmp_path) if path.suffix == suffix)
     path.write_bytes(list(damages(path.read_bytes()))[number])
+    assert "is damaged" in here()
+    assert here() == ""  # it was made anew
+
+
+def test_a_command_too_makes_what_is_damaged_anew(answer, tmp_path):
+    answer()
+    for path in files_of(tmp_path):
+        path.write_bytes(b"garbage")
     assert "is damaged" in answer()[0]
-    assert answer()[0] == ""  # it was made anew
+    assert answer()[0] == ""
 
 
 @pytest.mark.parametrize("suffix", [".nbi", ".nbc"])
-def test_what_somebody_planted_is_never_opened(answer, tmp_path, suffix):
-    answer()
+def test_what_somebody_planted_is_never_opened(here, tmp_path, suffix):
+    assert here() == ""
     path = next(path for path in files_of(tmp_path) if path.suffix == suffix)
     path.write_bytes(pickle.dumps(Planted(tmp_path / "it ran")))
     pickle.loads(path.read_bytes())
     (tmp_path / "it ran").unlink()  # so it does, if it is opened
-    assert "is damaged" in answer()[0]
+    assert "is damaged" in here()
     assert not (tmp_path / "it ran").exists()
 
 

@@ -8,12 +8,19 @@ import pytest
 from numba.core import codegen
 from numba.core.types.functions import BaseFunction
 
+from sim import machine
 from sim.kernel.equations import accelerations, axle_block
 from sim.kernel.layout import MOTION
 from sim.machine import callees
 from sim.machine.callees import callee
 from sim.machine.jit import BLOCK, FLAGS, SINGLE
 from sim.machine.remembered import remembered
+
+
+@pytest.fixture(autouse=True)
+def switched_on(monkeypatch):
+    """What is asked here is how it works, not whether it is switched on."""
+    monkeypatch.setattr(machine, "PLAIN", False)
 
 
 def doubled(values, place, lanes):
@@ -77,6 +84,7 @@ def summed(m, row, lanes):
     return total
 
 
+@pytest.mark.skipif(machine.PLAIN, reason="asks of the kernel as it is compiled with what JOUNCE_PLAIN switches off")
 def test_a_single_run_compiles_each_function_once_and_a_block_knows_which_axle():
     """Else the first run takes twice as long, or a block reads its rows lane by lane."""
     for lanes in (SINGLE, BLOCK):

@@ -81,6 +81,7 @@ def test_a_body_that_fails_ends_the_copy(split, tmp_path):
 
 def test_one_core_does_it_by_itself(monkeypatch, tmp_path):
     monkeypatch.setattr(machine, "OWN_PROCESS", True)
+    monkeypatch.setattr(machine, "PLAIN", False)
     monkeypatch.setattr(module.os, "sched_getaffinity", lambda process: {0})
     found = []
     with in_copy(lambda: found.append(os.getpid())):
@@ -105,7 +106,7 @@ with module.in_copy(work):
     time.sleep({FOR_EVER_S})
 """
     root = str(Path(__file__).parents[2])
-    environment = {**os.environ, "PYTHONPATH": root}
+    environment = {**os.environ, "PYTHONPATH": root, "JOUNCE_PLAIN": ""}
     first = child([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True, env=environment)
     assert int(first.stdout.readline()) != first.pid
     first.kill()
@@ -147,7 +148,7 @@ def test_pictures_are_split_off_before_the_spinner_turns(tmp_path):
     """Half of a command's pictures are drawn by a copy, which is made while no other thread runs; in a process of its own."""
     done = subprocess.run(
         [sys.executable, "-c", COUNTED, "simulate", str(PUSH), "--outputs", str(tmp_path)],
-        capture_output=True, text=True, check=True,
+        capture_output=True, text=True, check=True, env={**os.environ, "JOUNCE_PLAIN": ""},
     )  # fmt: skip
     counts = next(line for line in done.stdout.splitlines() if line.startswith("threads:")).split()[1:]
     assert counts

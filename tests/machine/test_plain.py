@@ -24,6 +24,7 @@ def child(arguments, **environment):
     )  # fmt: skip
 
 
+@pytest.mark.long  # those tests once more
 def test_the_kernel_is_right_without_its_compiler():
     """As plain Python: a wrong index or a name that the compiler took for another would show."""
     done = child(["-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", *WITHOUT_COMPILER], NUMBA_DISABLE_JIT="1")
@@ -47,6 +48,7 @@ def number(cell):
         return False
 
 
+@pytest.mark.long  # it compiles a run from nothing, and slowly
 def test_a_comparison_is_the_same_without_what_saves_time(tmp_path):
     """Text for text, but for the last of six digits and a billionth of what is largest: sums may be contracted otherwise."""
     usual, plain = compared(tmp_path / "usual", JOUNCE_PLAIN=""), compared(tmp_path / "plain", JOUNCE_PLAIN="1")

@@ -129,7 +129,7 @@ def house(tmp_path_factory):
         "tune": ["tune", teeth, *one, "--no-plots"],
         "endure": ["endure", scenarios["hours"], *one],
         "lean": ["lean", scenarios["away"], "--steps", "3", *out],
-        "tramp": ["tramp", scenarios["away"], "--steps", "3", *out],
+        "tramp": ["tramp", scenarios["away"], "--steps", "3", "--setup", "soft", *out],
         "compare away": ["compare", scenarios["away"], "--no-plots", *out],
         "endure teeth": ["endure", teeth, *one],
         "lean teeth": ["lean", teeth, *out],
@@ -258,6 +258,9 @@ def test_measure(house):
     assert value == pytest.approx(most - least, abs=2.0)
     drawn = (folder / "out" / "teeth_scenario" / "verdict.svg").read_text(encoding="utf-8")
     assert "swing of their load" in drawn
+    # It carries a block of the verdict, as it claims, beside those of the package.
+    carried = [row[5] for row in rows(folder / "out" / "teeth_scenario" / "verdict.csv") if row[2] == "grip"]
+    assert carried[:2] == ["Front tyres: swing of their load", "Rear tyres: swing of their load"]
     swept = rows(folder / "out" / "teeth_scenario_by_height_pressed" / "swept.csv")
     assert "as it is: Front tyres: swing of their load [N]" in swept[0]
     tuned = {row[0]: row for row in rows(folder / "out" / "teeth_scenario_tuned" / "tuned.csv")}

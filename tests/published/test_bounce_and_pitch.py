@@ -113,7 +113,7 @@ def test_height_lowers_the_pitch_frequency():
     from tests.published import textbook
 
     mass, inertia, half, rate, rise = 1500.0, 2500.0, 1.35, 30e3, 0.5
-    low = car(mass, inertia, half, half, rate, rate, unsprung=(2.0, 2.0), tyre_rates=(1e6 * rate,) * 2)
+    low = car(mass, inertia, half, half, rate, rate, unsprung=(2.0, 2.0), tyre_rates=(1e4 * rate,) * 2)
     high = low.changed({"body.centre_of_gravity.above_ground": f"{textbook.HEIGHT + rise} m"})
     run = decay(high, nose_up="0.001 rad", watch="20 s")
     found = modes(run, 1, [-run.pitch_nose_up_rad])

@@ -80,7 +80,8 @@ def test_flagged_places_are_never_the_best_unsaid():
     assert change.flagged_better.at == -0.18
     assert found.spread("at_once", "Rock") == pytest.approx(radians(4.0))
     assert "(flagged places left aside)" in title(found)
-    assert any("less still but flagged 180 mm (7.1 in) behind the axle" in text for text in paragraphs(found))
+    named = "less still but flagged 180 mm (7.1 in) behind the axle: rear damper 'main' met its stroke's end"
+    assert any(named in text for text in paragraphs(found))
     assert found.runs["one"].flags == (FLAG,)
     page = " ".join(text.get_text() for text in figure(found).texts)
     assert "FLAGGED" in page

@@ -18,9 +18,8 @@ from sim.describe.runs.changed import changed_run
 from sim.errors import InputError
 from sim.integrate.simulation import simulate
 from sim.measure import measures_for
-from sim.show.plots.swept import best_place
 from sim.study.sweep.axes import axis
-from sim.study.sweep.ends import confirmed, doubt, recorded
+from sim.study.sweep.ends import best_place, confirmed, doubt, recorded
 from sim.study.sweep.sweep import sweep
 from tests.waiting import FOR_EVER_S, until, written
 

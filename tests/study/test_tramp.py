@@ -189,7 +189,7 @@ def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_fir
 
 
 def test_all_or_nothing():
-    assert title(both([NEVER] * 5)) == "With “fitted” nothing feeds itself anywhere on this map: it never tramps"
+    assert title(both([NEVER] * 5)) == "With “fitted” no motion grows by itself anywhere on this map: it never tramps"
     maps = synthetic([ALWAYS] * 5), synthetic([ALWAYS] * 5, move="both")
     assert title(Tramp(maps)) == "With “fitted” it tramps always, wherever on this map the dampers are"
 

@@ -7,7 +7,7 @@ from sim.describe.shown import show
 from sim.measure import Measure
 from sim.measure.table import Value
 from sim.measure.worst import worst
-from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.lettering import clean, shortened, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, WIDTH, Page
 from sim.show.plots.style import GRID
 
@@ -23,8 +23,10 @@ Row = Mapping[str, Value]
 def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float, before: str = "") -> None:
     """Put a measure's name and a bar for each set-up, `CELL` wide, from a place on the page [in]; `before` stands before its name."""
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
-    label = shortened(clean(before + measure.label), CELL - 0.4, SMALL, bold=True)
-    made.text(left, top + LINE / 2, label + arrow, bold=True)
+    name = clean(before + measure.label)
+    # Smaller letters before cutting: the end of a label is often what tells it from the next one.
+    points = SMALL if width_in(name, SMALL, bold=True) <= CELL - 0.4 else TICK
+    made.text(left, top + LINE / 2, shortened(name, CELL - 0.4, points, bold=True) + arrow, points, bold=True)
     best = best_setups(row, measure)
     finite = [value.value for value in row.values() if isfinite(value.value)]
     # Bars begin at zero, which may lie within the cell: travel left can be negative.

@@ -1,12 +1,14 @@
 """The page of a conversion: what each damper must give before and after, so that the wheel feels no difference."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.parts.dampers.testing import FIVE_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
+from sim.integrate.result import Flag
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.finding import brief
@@ -25,7 +27,9 @@ SHOWN = 1.05
 """Greatest speed drawn [m/s]: the test speeds."""
 
 
-def figure(given: Vehicle, found: Sequence[Converted], names: tuple[str, str]) -> Figure:
+def figure(
+    given: Vehicle, found: Sequence[Converted], names: tuple[str, str], flags: Mapping[str, Sequence[Flag]] = MappingProxyType({})
+) -> Figure:  # fmt: skip
     """Return the page.
 
     Parameters
@@ -36,12 +40,15 @@ def figure(given: Vehicle, found: Sequence[Converted], names: tuple[str, str]) -
         Every set of the set-up that is converted to.
     names : (str, str)
         Of both.
+    flags : dict of str to sequence of Flag
+        What is wrong with each by itself.
     """
     with drawing():
         # "Each of": forces are of one damper, and the count may change in a conversion.
         labels = [f"each of “{clean(name)}”" for name in names]
+        told = {label: tuple(flags.get(name, ())) for label, name in zip(labels, names, strict=True)}
         subtitle = "Force of one damper without gas and seal, against its own speed. Points: the test speeds. The wheel's curve is the same."
-        sheet = page(aside(labels), _title(found, given, names), subtitle)
+        sheet = page(aside(labels, told), _title(found, given, names), subtitle)
         # A dict drops repeats and keeps the order: a panel an axle, in the order of the sets.
         for axle in dict.fromkeys(one.member.axle for one in found):
             _panel(sheet, axle, given, [one for one in found if one.member.axle == axle], labels)

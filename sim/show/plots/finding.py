@@ -116,8 +116,15 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     if len(alike) == len(known) - 1 > 1 and whole:
         first = f"every set-up but {last}"
     text = f"ith {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
+    if not hardly(finding, known[best], known[worst]):
+        return f"W{text}"
     # Said first, or a reader takes the better figure for a reason to choose.
-    return f"It hardly matters: w{text}" if hardly(finding, known[best], known[worst]) else f"W{text}"
+    who = "Among those with dampers it" if len(known) < len(finding.values) - _missing(finding) else "It"
+    return f"{who} hardly matters: w{text}"
+
+
+def _missing(finding: Finding) -> int:
+    return sum(isnan(value) for value in finding.values.values())
 
 
 def hardly(finding: Finding, one: float, other: float) -> bool:
@@ -157,16 +164,19 @@ def wider(one: Finding, two: Finding) -> Finding:
 def asked(comparison: Comparison, front: Finding, rear: Finding) -> Finding:
     """Return the finding of the axle that the question is about.
 
-    The axle that the set-ups change, where they change one only; else the one at which they differ more, by what is noticed; where
-    neither differs, the one whose worst value is worse.
+    The axle that more of the set-ups change; else the one at which they differ more, by what is noticed; where neither differs, the
+    one whose worst value is worse.
     """
     changes = getattr(comparison.scenario, "changes", None) or {}
-    roots = {path.partition(".")[0] for paths in changes.values() for path in paths}
+    # Bare springs take out the dampers of both axles, whichever the question is about.
+    judged = [setup for setup in comparison.runs if not _bare(comparison, setup)]
+    roots = [{path.partition(".")[0] for path in changes.get(setup) or ()} for setup in judged]
     known = {"front": front, "rear": rear}
-    # A load in the bed, or the body, is of both axles.
-    axles = [axle for axle in known if axle in roots]
-    if len(axles) == 1 and roots == set(axles) and any(not isnan(v) for v in known[axles[0]].values.values()):
-        return known[axles[0]]
+    said = {axle: finding for axle, finding in known.items() if any(not isnan(v) for v in finding.values.values())}
+    counts = {axle: sum(axle in those for those in roots) for axle in said}
+    # A load in the bed, or the body, is of both axles: then neither is asked for more than the other.
+    if set().union(*roots) <= set(known) and len(set(counts.values())) == 2:
+        return known[max(counts, key=counts.__getitem__)]
     apart = {axle: _apart(comparison, finding) for axle, finding in known.items()}
     if max(apart.values()) < 1.0:
         return wider(front, rear)

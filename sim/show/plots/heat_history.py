@@ -55,10 +55,15 @@ def figure(side: Side) -> Figure:
 
 
 def _title(side: Side) -> str:
-    """Tell of the axle at which the set-ups differ most."""
-    # The axle where the set-ups differ more decides between them; the other is in the picture.
-    spreads = [(_spread(finding), finding) for finding in (_hottest_oil(side, axle) for axle in ("front", "rear"))]
-    return sentence(side, max(spreads, key=lambda f: f[0])[1], "No damper has a tube whose heat is known")
+    """Tell of the axle that more of the set-ups change, else of the one at which they differ most."""
+    runs = list(side.runs.values())
+    found = []
+    for axle in ("front", "rear"):
+        finding = _hottest_oil(side, axle)
+        changed = sum(getattr(run.vehicle, axle) != getattr(runs[0].vehicle, axle) for run in runs)
+        # What the question is about goes first; an axle without a known heat last.
+        found.append((any(not isnan(v) for v in finding.values.values()), changed, _spread(finding), finding))
+    return sentence(side, max(found, key=lambda f: f[:3])[3], "No damper has a tube whose heat is known")
 
 
 def _hottest_oil(side: Side, axle: str) -> Finding:
@@ -69,7 +74,7 @@ def _hottest_oil(side: Side, axle: str) -> Finding:
     for name, run in side.runs.items():
         key = _hottest(run, axle)
         values[name] = run.sets[key].hottest if key is not None else nan
-    return Finding(values, "less", lambda v: f"the {axle} dampers’ oil reaches {of(v)}", of)
+    return Finding(values, "less", lambda v: f"the {axle} dampers’ oil reaches {of(v)}", of, "temperature")
 
 
 def _spread(finding: Finding) -> float:

@@ -10,7 +10,7 @@ from matplotlib.lines import Line2D
 
 from sim.describe.parts.slip import Relaxation
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array
+from sim.integrate.result import Array, in_words, once
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import named
 from sim.show.plots.lettering import clean, shortened
@@ -226,7 +226,11 @@ def finding(leans: Leans, relaxation: Relaxation, road: str) -> str:
     where = f"On “{clean(road)}” " if len(leans.roads[relaxation]) > 1 else ""
     # Best of flagged or unfit places would be advice to build what breaks.
     if not by_move:
-        return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit"
+        setups = leans.roads[relaxation][road].values()
+        faults = in_words(once(flag for row in setups for flag in row.flags))
+        return f"{where or 'With every set-up '}no place that was tried counts: all are flagged or do not fit" + (
+            f" ({faults})" if faults else ""
+        )
     said = []
     # Lean alone first: it is the question that the trade asks, even if the answer is that it hardly matters.
     if "upper" in by_move:
@@ -262,6 +266,7 @@ def _best(leans: Leans, relaxation: Relaxation, road: str, move: str, setup: str
     if change.best is not stands and gain >= change.size / 2.0:
         against = f"{_deg(stands.values['peak'])} as it stands"
     who = f" with {named(leans, setup)}" if len(leans.roads[relaxation][road]) > 1 else ""
+    # In short: a title has three lines, and the paragraphs name it with its fault.
     flagged = " (flagged places left aside)" if change.flagged_better else ""
     place = MOVES[move].words(change.best.at)
     return f"{MOVES[move].label} {place}: pinion swing {_deg(best)}, not {against}{who}{flagged}"
@@ -279,7 +284,8 @@ def shares(leans: Leans, relaxation: Relaxation, road: str) -> str:
             text = f"{MOVES[move].label} hardly, {{}} ("
         # Less swing at a flagged place is said, not advised.
         if change.flagged_better:
-            text += f"; less still but flagged {MOVES[move].words(change.flagged_better.at)}"
+            other = change.flagged_better
+            text += f"; less still but flagged {MOVES[move].words(other.at)}: {in_words(other.flags)}"
         # Set-ups and moves in one list by size: it shows at once whether mounts or dampers matter more.
         parts.append((change.size, (text + ")").replace("(; ", "(").replace(" ()", "")))
     listing = "; ".join(text.format(_deg(size)) for size, text in sorted(parts, key=lambda part: -part[0]))

@@ -12,6 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from sim.integrate.result import in_words
 from sim.measure.comparison import SideBySide
 from sim.show.plots.lettering import clean, shortened, width_in, wrapped
 from sim.show.plots.panel import Panel
@@ -125,7 +126,8 @@ def page(
         Whether set-ups are drawn as markers and not as lines.
     """
     sheet = Page(looks(comparison.runs))
-    sheet.paragraph(title, TITLE, TITLE_LINE, bold=True)
+    # What is unsafe comes first in a title and what is traded after it: neither may be cut off.
+    sheet.paragraph(title, TITLE, TITLE_LINE, most_lines=6, bold=True)
     sheet.bottom += 0.03
     sheet.paragraph(subtitle, colour=SOFT)
     sheet.bottom += 0.05
@@ -168,12 +170,13 @@ def _flags(made: Page, comparison: SideBySide) -> None:
     for setup, run in comparison.runs.items():
         if not run.flags:
             continue
-        # The first flag: those after it often follow from it.
+        # The first flag whole, as those after it often follow from it; they are named.
         first = run.flags[0]
         when = "" if first.time_s is None else f" at {first.time_s:.2f} s"
         if first.time_s is not None and first.time_s >= LONG_S:
             when = f" at {first.time_s / 60.0:.0f} min"
-        more = f" (and {len(run.flags) - 1} more)" if len(run.flags) > 1 else ""
+        others = in_words(flag for flag in run.flags if flag.words != first.words)
+        more = f" Also: {others}." if others else ""
         name = f"{made.looks[setup].number} {shortened(clean(setup), 3.0, SMALL)}"
         made.bottom += 0.03
         # Bold and above the panels: nobody is to read the curves before it.

@@ -39,6 +39,8 @@ def figure(responses: Responses) -> Figure:
             f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
             "leaf friction, stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
         )
+        if any(run.flags for run in responses.runs.values()):
+            subtitle += " Squares: that run is flagged; a gap: it left what the model holds for."
         sheet = page(responses, title, subtitle)
         # Outputs are points of the body first, whatever the file calls them, then the four of the axles.
         points = [name for name in first.linear if name not in (FRONT_TRAVEL, REAR_TRAVEL, FRONT_LOAD, REAR_LOAD)]
@@ -77,6 +79,10 @@ def _row(made: Page, responses: Responses, names: Sequence[str], last: bool) -> 
             panel.line(np.log10(run.frequency_hz), np.log10(np.abs(run.linear[name])), **look.line, zorder=3)
             # Points not joined: each is a run of its own, and between them nothing was computed.
             _points(panel, np.log10(run.driven_hz), np.log10(np.abs(run.driven[name])), look.colour, look.marker)
+            flagged = np.array([bool(flags) for flags in run.faults], dtype=bool)
+            if flagged.any():
+                at_fault = np.log10(np.abs(run.driven[name][flagged]))
+                _points(panel, np.log10(run.driven_hz[flagged]), at_fault, look.colour, "s", 6.0 + 1.5 * look.number)
         for at, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
             made.text(panel.x_in(at), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
         made.bottom += TICK_LINE + 0.05
@@ -97,8 +103,11 @@ def _titled(made: Page, name: str, loads: bool, left: float, right: float) -> No
     made.bottom += LINE + 0.03
 
 
-def _points(panel: Panel, x: Array, y: Array, colour: str, marker: str) -> None:
+def _points(panel: Panel, x: Array, y: Array, colour: str, marker: str, around: float = 0.0) -> None:
+    """Put points, or hollow marks of a size around them."""
     style: dict[str, Any] = {"linestyle": "none", "marker": marker, "markersize": 3.6, "color": colour, "zorder": 4}
+    if around:
+        style |= {"markersize": around, "markerfacecolor": "none", "markeredgewidth": 1.1}
 
     def draw(axes: Axes) -> object:
         return axes.add_line(Line2D(x, y, **style))

@@ -9,6 +9,7 @@ from sim.show.plots.scale import Scale, Ticks
 from sim.show.plots.style import INK, LOOKS, SOFT, drawing
 from sim.show.plots.tuned_page import held, tuned_page
 from sim.study.tuning.session import Answer
+from sim.study.tuning.studies import Single, helping
 
 ROW, LEFT, RIGHT = 0.42, 3.4, 0.6
 
@@ -17,17 +18,23 @@ def figure(answer: Answer) -> Figure:
     """Return the page: a bar a move, the best first."""
     singles = answer.singles
     hold = answer.tuning.asked.hold
-    first = singles[0]
+    sound, flagged = helping(singles)
     with drawing():
-        title = f"The single change that helps most: {first.move.name} to {first.move.words(first.value)}, goal {_percent(first.gain)} better"
-        # Two parts in a thousand are no reason to change anything (our limit, no source).
-        if first.gain <= 0.002:
+        if sound is not None:
+            title = f"The single change that helps most: {_said(sound)}"
+            title += f" (flagged as the start is, but better: {_said(flagged)})" if flagged else ""
+        elif flagged is not None:
+            title = (
+                f"Every single change that helps is flagged, as the start is: {_said(flagged)}, but {flagged.faults}"
+            )
+        else:
             title = "No single change helps: the goal gets better only by several at once"
         sheet = tuned_page(
             [], title,
             f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
             f"gets better; lines: from the least to the most if all dampers are {100 * hold.scatter:.0f} % soft or hard, hot "
-            f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %).",
+            f"({100 * hold.hot:.0f} % force) or cold ({100 * hold.cold:.0f} %)."
+            + (" Hatched bars: flagged, no more than the start is." if any(one.faults for one in singles) else ""),
         )  # fmt: skip
         # Bands as well as bars: a gain that scatter can turn into a loss must be seen whole.
         ends = [100 * v for one in singles for v in (one.gain, one.least, one.most)]
@@ -41,7 +48,12 @@ def figure(answer: Answer) -> Figure:
             gain = 100 * one.gain
             panel.bars(
                 np.array([[min(0.0, gain), max(0.0, gain), middle - 0.26, middle + 0.26]]),
-                facecolor=look.colour,
+                # A bar that is hatched stays readable in grey.
+                **(
+                    {"facecolor": "white", "edgecolor": look.colour, "hatch": "////"}
+                    if one.faults
+                    else {"facecolor": look.colour}
+                ),
                 zorder=3,
             )
             # The band over its bar: if it crosses zero, the change may do harm with dampers as they come.
@@ -69,6 +81,10 @@ class _Plain(Scale):
     def ticks(self):  # type: ignore[no-untyped-def]
         """Return no ticks."""
         return (Ticks((), (), ""),)
+
+
+def _said(one: Single) -> str:
+    return f"{one.move.name} to {one.move.words(one.value)}, goal {_percent(one.gain)} better"
 
 
 def _percent(share: float) -> str:

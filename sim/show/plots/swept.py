@@ -1,8 +1,7 @@
 """Plot: measures against one input, or a map of two, every set-up; the best and the worst marked."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from types import MappingProxyType
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -13,14 +12,16 @@ from matplotlib.lines import Line2D
 from sim.describe.shown import show, show_parts
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
+from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading
 from sim.show.plots.lettering import clean, shortened
-from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, TITLE, WIDTH, Page, page
+from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
+from sim.show.plots.swept_title import STOPS, bottoms, title
 from sim.study.sweep.axes import Axis, caveats
-from sim.study.sweep.ends import best_place
+from sim.study.sweep.ends import Marks, best_place, where
 from sim.study.sweep.sweep import Swept
 
 PANEL, MAP = 1.8, 3.0
@@ -52,18 +53,6 @@ class Written(Scale):
         return (Ticks(tuple(values), tuple(f"{v:g}".replace("-", "−") for v in values), self.quantity),)
 
 
-@dataclass(frozen=True)
-class _Shown:
-    """A set-up beside others; a sweep's runs carry no flags of their own."""
-
-    flags: tuple[Any, ...] = field(default=())
-
-
-@dataclass(frozen=True)
-class _Side:
-    runs: MappingProxyType[str, _Shown]
-
-
 def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
     """Return the page of a sweep.
 
@@ -76,11 +65,16 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
     """
     with drawing():
         # A page takes its legend from runs; a sweep has many runs a set-up, so stand-ins carry the names.
-        side = _Side(MappingProxyType({setup: _Shown() for setup in swept.values}))
+        side = aside(swept.values, {setup: _told(swept, setup) for setup in swept.values})
+        any_flags = any(swept.flags.values())
         subtitle = "Circles: the best of each set-up; crosses: its worst. Gaps: a run that could not be made or left its validity."
         if len(swept.axes) == 2:
             subtitle = "Darker is worse. Circle: the best place of all maps of a measure; cross: the worst."
-        sheet = page(side, _bottoms(swept) or _title(swept, measures[0]), subtitle)
+        if any_flags and len(swept.axes) == 2:
+            subtitle += " Hatched: flagged, and never the best while another place has a value."
+        elif any_flags:
+            subtitle += " Squares: flagged, and never the best while another point has a value."
+        sheet = page(side, bottoms(swept) or title(swept, measures), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)
@@ -93,76 +87,18 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         return sheet.figure()
 
 
-def _title(swept: Swept, measure: Measure) -> str:
-    ends = {}
-    for worst in (False, True):
-        candidates = [
-            (float(row[measure.name][place]), setup, place)
-            for setup, row in swept.values.items()
-            if (place := best_place(row[measure.name], measure, worst)) is not None
-        ]
-        # Best is the largest or the smallest, by the measure's better way; worst is the other one.
-        if candidates:
-            largest = (measure.better == "more") != worst
-            ends[worst] = (max if largest else min)(candidates, key=lambda entry: entry[0])
-    # A measure without a better way, or without a value, has neither best nor worst.
-    if not ends:
-        return (
-            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
+def _told(swept: Swept, setup: str) -> tuple[Any, ...]:
+    """Return a set-up's faults as a page's head tells them: at how many points, and what it is."""
+    points = int(np.prod([a.numbers.size for a in swept.axes]))
+    # The worst of its points has the sentence; when in that run it was says nothing of the others.
+    return tuple(
+        replace(
+            fault.flag, time_s=None,
+            sentence=f"{fault.count} of {points} points, {'worst' if fault.flag.past_m else 'first'} at {where(swept, fault.where)}: "
+            f"{fault.flag.sentence}",
         )
-    return (
-        f"{measure.label} is best {_where(swept, measure, *ends[False])}; worst {_where(swept, measure, *ends[True])}"
-    )
-
-
-STOPS = ("front_left_to_stop", "rear_left_to_stop")
-
-
-def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
-    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
-
-    Straight between points.
-    """
-    least = np.min(np.stack(rows), axis=0)
-    # Below zero a stop is squeezed; the first place, since beyond it the truck only hits harder.
-    below = np.flatnonzero(least < 0.0)
-    if not below.size:
-        return None
-    at = int(below[0])
-    # Without a sound point before it there is nothing to draw a straight line from.
-    if at == 0 or not np.isfinite(least[at - 1]):
-        return float(moved[at])
-    share = least[at - 1] / (least[at - 1] - least[at])
-    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
-
-
-def _bottoms(swept: Swept) -> str:
-    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
-    asked = [name for name in swept.measures if name in STOPS]
-    # A sentence about stops fits only a sweep that asks of nothing else.
-    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
-        return ""
-    moved, texts, never = swept.axes[0], [], []
-    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
-    # Who bottoms first comes first; who never does comes last.
-    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
-        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
-        if value is None:
-            never.append(who)
-        else:
-            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
-    if not texts:
-        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
-    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
-    return f"A stop is met with {', '.join(texts[:3])}{rest}"
-
-
-def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
-    numbers = (f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
-    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
-    return f"{who}at {' and '.join(numbers)}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
-        ", -", ", −"
-    )
+        for fault in swept.faults(setup)
+    )  # fmt: skip
 
 
 def _curves(made: Page, swept: Swept, measure: Measure) -> None:
@@ -180,9 +116,21 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     for setup, row in rows.items():
         look = made.looks[setup]
         panel.line(moved.numbers, row, **look.line, zorder=3)
+        marks = swept.flagged(setup)
+        # A size of its own for each set-up: where lines lie on one another it is seen whose points are flagged.
+        for at in np.flatnonzero(marks & np.isfinite(row)):
+            _mark(
+                panel,
+                float(moved.numbers[at]),
+                float(row[at]),
+                "s",
+                look.colour,
+                size=6.0 + 2.0 * look.number,
+                hollow=True,
+            )
         # A circle and a cross: told apart without colour.
         for worst, marker in ((False, "o"), (True, "x")):
-            place = best_place(row, measure, worst)
+            place = best_place(row, measure, worst, marks)
             if place is not None:
                 _mark(panel, float(moved.numbers[place]), float(row[place]), marker, look.colour)
     _below(made, panel, moved)
@@ -216,10 +164,12 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
     made.bottom += LINE
 
 
-def _mark(panel: Panel, x: float, y: float, marker: str, colour: str) -> None:
+def _mark(
+    panel: Panel, x: float, y: float, marker: str, colour: str, size: float = 7.0, hollow: bool = False
+) -> None:  # fmt: skip
     style: dict[str, Any] = {
-        "linestyle": "none", "marker": marker, "markersize": 7.0, "markerfacecolor": "white", "markeredgecolor": colour,
-        "markeredgewidth": 1.8, "zorder": 5, "clip_on": False,
+        "linestyle": "none", "marker": marker, "markersize": size, "markerfacecolor": "none" if hollow else "white",
+        "markeredgecolor": colour, "markeredgewidth": 1.2 if hollow else 1.8, "zorder": 4 if hollow else 5, "clip_on": False,
     }  # fmt: skip
 
     def draw(axes: Axes) -> object:
@@ -233,10 +183,11 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     across, up = swept.axes
     # All maps of a measure share their shades: a set-up that is worse everywhere must look darker everywhere.
     every = np.stack([swept.values[name][measure.name] for name in names])
+    flagged = np.stack([swept.flagged(name) for name in names])
     known = every[np.isfinite(every)]
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
     # Over all maps at once: one best place, not one a map.
-    ends = {worst: best_place(every, measure, worst) for worst in (False, True)}
+    ends = {worst: best_place(every, measure, worst, flagged) for worst in (False, True)}
     wide = (WIDTH - 2 * LEFT - 0.6 * (len(names) - 1)) / len(names)
     reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
@@ -254,6 +205,7 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
             made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
         _shade(panel, across, up, every[place], low, high, measure)
+        _hatched(panel, across, up, flagged[place])
         for worst, marker in ((False, "o"), (True, "x")):
             end = ends[worst]
             if end is not None and end[0] == place:
@@ -261,6 +213,21 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
         _below(made, panel, across)
     made.text(LEFT, made.bottom + LINE / 2, f"upright: {clean(up.label)}", SMALL, colour=SOFT)
     made.bottom += LINE + 0.1
+
+
+def _hatched(panel: Panel, across: Axis, up: Axis, flagged: Marks) -> None:
+    """Hatch around every point that is flagged, half way to its neighbours."""
+    x, y = (_cells(axis.numbers) for axis in (across, up))
+    boxes = [[*x[i], *y[j]] for i, j in np.argwhere(flagged)]
+    panel.bars(np.array(boxes), facecolor="none", edgecolor=INK, hatch="///", zorder=1.5)
+
+
+def _cells(numbers: Array) -> list[tuple[float, float]]:
+    """Return the low and the high end of the cell around each number; the outer ones end at their number."""
+    ordered = np.sort(numbers)
+    ends = np.concatenate([ordered[:1], 0.5 * (ordered[:-1] + ordered[1:]), ordered[-1:]])
+    at = np.searchsorted(ordered, numbers)
+    return [(float(ends[i]), float(ends[i + 1])) for i in at]
 
 
 def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high: float, measure: Measure) -> None:

@@ -7,7 +7,7 @@ from sim.describe.shown import show_parts
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
-from sim.show.plots.tuned_page import held, spot, tuned_page
+from sim.show.plots.tuned_page import around, held, spot, tuned_page
 from sim.study.tuning.session import Answer
 
 HEIGHT, GAP, LEFT = 4.2, 1.05, 0.95
@@ -30,12 +30,13 @@ def figure(answer: Answer, tuned: str) -> Figure:
     points = {name: [answer.judge.plain(name, tried) for _, tried in answer.front] for name in (first, *others)}
     setups = {**answer.named, tuned: answer.best}
     marked = {s: {name: answer.judge.plain(name, one) for name in points} for s, one in setups.items()}
+    flagged = {setup for setup, one in setups.items() if one.flagged}
     with drawing():
         sheet = tuned_page(
             setups, _title(answer, points, marked, first, others[0]),
-            "Grey: set-ups within the ranges and limits that cannot be bettered in all these measures at once, seen from "
-            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend.",
-            spots=True,
+            "Grey: set-ups within the ranges and limits, none flagged, that cannot be bettered in all these measures at once, seen from "
+            f"{'two sides' if len(others) > 1 else 'one side'}. Less of a measure is better unless it says more. Markers: the set-ups of the legend; with a square around it: flagged.",
+            spots=True, faults={setup: one.flagged for setup, one in setups.items()},
         )  # fmt: skip
         wide = (WIDTH - LEFT - 0.55 - GAP * (len(others) - 1)) / len(others)
         # Panels beside one another begin level; the page goes on below the longest of them.
@@ -43,7 +44,7 @@ def figure(answer: Answer, tuned: str) -> Figure:
         outside: dict[str, None] = {}
         for place, other in enumerate(others):
             sheet.bottom = top
-            _panel(sheet, answer, points, marked, (first, other), LEFT + place * (wide + GAP), wide, outside)
+            _panel(sheet, answer, points, marked, flagged, (first, other), LEFT + place * (wide + GAP), wide, outside)
             lows.append(sheet.bottom)
         sheet.bottom = max(lows)
         if outside:
@@ -53,7 +54,7 @@ def figure(answer: Answer, tuned: str) -> Figure:
 
 def _panel(
     made: Page, answer: Answer, points: dict[str, list[float]], marked: dict[str, dict[str, float]],
-    pair: tuple[str, str], left: float, wide: float, outside: dict[str, None],
+    flagged: set[str], pair: tuple[str, str], left: float, wide: float, outside: dict[str, None],
 ) -> None:  # fmt: skip
     measures = {m.name: m for m in answer.judge.measures}
     across, up = (measures[name] for name in pair)
@@ -91,6 +92,8 @@ def _panel(
     )  # fmt: skip
     for setup in near:
         look = made.looks[setup]
+        if setup in flagged:
+            around(panel, marked[setup][pair[0]], marked[setup][pair[1]])
         # The tuned one is the last and filled: it is what the page is about.
         spot(panel, marked[setup][pair[0]], marked[setup][pair[1]], look, filled=setup == list(marked)[-1])
         # The last, the tuned one, above its marker, the others below: where two meet, both can be read.

@@ -1,4 +1,4 @@
-"""Plot: where wind-up feeds itself, over place of the dampers and slope of the slip curve, a row for each way grip follows load."""
+"""Plot: where wind-up grows by itself, over place of the dampers and slope of the slip curve, a row for each way grip follows load."""
 
 from functools import partial
 from types import SimpleNamespace
@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array
+from sim.integrate.result import Array, in_words, once
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.panel import Panel
@@ -34,7 +34,7 @@ def figure(tramp: Tramp) -> Figure:
     shown = [tramp_map for tramp_map in tramp.maps if tramp.turns() or tramp_map.relaxation == tramp.relaxation]
     with drawing():
         # The head names a flag once, though many confirming runs may share it.
-        flags = tuple(dict.fromkeys(flag for tramp_map in shown for flag in tramp_map.flags))
+        flags = once(flag for tramp_map in shown for flag in tramp_map.flags)
         side: Any = SimpleNamespace(runs={tramp.maps[0].name: SimpleNamespace(flags=flags)})
         subtitle = (
             f"{tramp.maps[0].axle.capitalize()} axle, wheels slipping steadily at a crawl. Shades and thin lines: damping ratio of "
@@ -71,7 +71,7 @@ def title(tramp: Tramp) -> str:
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
     if verdicts == {"never"}:
-        return f"With {who} nothing feeds itself anywhere on this map: it never tramps"
+        return f"With {who} no motion grows by itself anywhere on this map: it never tramps"
     if verdicts == {"always"}:
         return f"With {who} it tramps always, wherever on this map the dampers are"
     # The move that shifts the onset most is the one worth a title.
@@ -146,8 +146,7 @@ def _matters(found: TrampMap) -> bool:
 def _ends(found: TrampMap) -> tuple[int, int]:
     """Return the places at which anything grows latest and first."""
     onsets = np.array([found.onset(place) for place in range(len(found.points))])
-    # Tramp starts as the slope falls from grip to sliding: the lowest onset is the latest.
-    return int(np.nanargmin(onsets)), int(np.nanargmax(onsets))
+    return found.latest(), int(np.nanargmax(onsets))
 
 
 def _when(found: TrampMap, place: int) -> str:
@@ -159,8 +158,21 @@ def _latest_and_first(found: TrampMap) -> str:
     move = MOVES[found.move]
     things = "the dampers" if found.move == "upper" else move.label
     return (
-        f"tramp starts latest with {things} {move.words(found.places[low])}: {_when(found, low)}; first with them "
+        f"tramp starts latest with {things} {move.words(found.places[low])}: {_when(found, low)}{_faults(found, low)}; first with them "
         f"{move.words(found.places[high])}: {_when(found, high)}"
+    )
+
+
+def _faults(found: TrampMap, low: int) -> str:
+    """Return what is wrong with the runs at the place that is advised, or at one that starts later still; empty for nothing."""
+    if found.flags_at(low):
+        return f" (FLAGGED, as every place that was run: {in_words(found.flags_at(low))})"
+    later = found.latest(sound=False)
+    # Of equals the first is named, so a flagged place that is no better is not worth a word.
+    if not found.flags_at(later) or found.onset(later) >= found.onset(low):
+        return ""
+    return (
+        f" (later still but flagged {MOVES[found.move].words(found.places[later])}: {in_words(found.flags_at(later))})"
     )
 
 

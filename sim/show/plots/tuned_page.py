@@ -1,7 +1,6 @@
 """What the plots of a tuning share: a page with its set-ups, and scales that hold what is shown."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -9,27 +8,21 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 
+from sim.show.plots.aside import Told, aside
 from sim.show.plots.clock import Thermometer
 from sim.show.plots.page import Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
-from sim.show.plots.style import Look
+from sim.show.plots.style import INK, Look
 from sim.study.tuning.session import Answer
 
 
-@dataclass(frozen=True)
-class _Shown:
-    flags: tuple[Any, ...] = ()
-
-
-@dataclass(frozen=True)
-class _Side:
-    runs: MappingProxyType[str, _Shown]
-
-
-def tuned_page(names: Iterable[str], title: str, subtitle: str, spots: bool = False) -> Page:
-    """Return a page whose legend holds set-ups, as lines or as markers."""
-    return page(_Side(MappingProxyType({name: _Shown() for name in names})), title, subtitle, spots=spots)
+def tuned_page(
+    names: Iterable[str], title: str, subtitle: str, spots: bool = False, faults: Mapping[str, str] = MappingProxyType({})
+) -> Page:  # fmt: skip
+    """Return a page whose legend holds set-ups, as lines or as markers, and whose head tells their faults."""
+    side = aside(names, {name: (Told(f"{text}."),) for name, text in faults.items() if text})
+    return page(side, title, subtitle, spots=spots)
 
 
 def held(values: Iterable[float], quantity: str, about: int = 6, pad: float = 0.08) -> Scale:
@@ -51,6 +44,19 @@ def spot(panel: Panel, x: float, y: float, look: Look, size: float = 9.0, filled
     style: dict[str, Any] = {
         "linestyle": "none", "marker": look.marker, "markersize": size, "zorder": 6, "markeredgewidth": 1.8,
         "markerfacecolor": look.colour if filled else "white", "markeredgecolor": look.colour,
+    }  # fmt: skip
+
+    def draw(axes: Axes) -> object:
+        return axes.add_line(Line2D([x], [y], **style))
+
+    panel.drawings.append(draw)
+
+
+def around(panel: Panel, x: float, y: float) -> None:
+    """Put a square around the marker of a set-up that is flagged."""
+    style: dict[str, Any] = {
+        "linestyle": "none", "marker": "s", "markersize": 17.0, "zorder": 6, "markeredgewidth": 1.3, "markerfacecolor": "none",
+        "markeredgecolor": INK,
     }  # fmt: skip
 
     def draw(axes: Axes) -> object:

@@ -22,7 +22,7 @@ NAME = "verdict"
 NAME_WIDE = 2.0
 """Width of the column of set-ups' names [in]; the blocks share the rest."""
 
-PHRASE_LINES = 4
+PHRASE_LINES = 6
 
 DAMPING = Measure(
     "least_damping_ratio", "Settling: damping ratio, linear view", "number", None, lambda run: nan,
@@ -93,11 +93,9 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
     cells: list[tuple[Measure, Mapping[str, Value], str]] = []
     for block, measures in found.carrying.items():
         rows = [(measure, _row(comparison, measure)) for measure in measures]
+        shown = [(measure, row) for measure, row in rows if _says(row)]
         # The block's name once: the cells after it are of the same block until the next name.
-        cells += [
-            (one, row, "" if place else f"{block.capitalize()}: ")
-            for place, (one, row) in enumerate(r for r in rows if _says(r[1]))
-        ]
+        cells += [(one, row, "" if place else _heading(block, one)) for place, (one, row) in enumerate(shown)]
     ratios = {setup: Value(found.damping.get(setup, nan), nan, False) for setup in comparison.runs}
     if _says(ratios):
         cells.append((DAMPING, ratios, ""))
@@ -108,6 +106,11 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
         put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name)
     # Rounded up: a last row that is not full takes as much height.
     made.bottom += high * -(-len(cells) // COLUMNS)
+
+
+def _heading(block: Block, first: Measure) -> str:
+    # "Ride: Ride at driver" says it twice.
+    return "" if first.label.lower().startswith(block) else f"{block.capitalize()}: "
 
 
 def _row(comparison: Comparison, measure: Measure) -> Mapping[str, Value]:

@@ -15,6 +15,7 @@ from sim.describe.shown import in_the_unit_of, show_parts
 from sim.measure.band import Band
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
+from sim.measure.verdict import verdict
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.cells import Signs, label, signs
 from sim.show.report.key import key_measures, short
@@ -44,8 +45,9 @@ def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable
 
 
 def deciding(comparison: Comparison) -> list[str]:
-    """Return the names of the measures by whose doubt numbers are ranked: those to look at first."""
-    return [one.name for one in key_measures(comparison)]
+    """Return the names of the measures by whose doubt numbers are ranked: those that carry the verdict, else those to look at first."""
+    carriers = [one.name for those in verdict(comparison).carrying.values() for one in those]
+    return carriers or [one.name for one in key_measures(comparison)]
 
 
 def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
@@ -204,7 +206,7 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
             said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
     for setup, flagged in doubted.flagged.items():
         for what, count in flagged.items():
-            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what.replace('_', ' ')}")
+            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what}")
     text = assumed_sentence(doubted.assumed)
     return [*said, text] if text else said
 

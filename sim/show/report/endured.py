@@ -11,7 +11,7 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show_numbers, show_parts, unit_names
-from sim.integrate.result import Array
+from sim.integrate.result import Array, in_words
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table
 from sim.study.endurance.history import Endured, Key, Moment
@@ -103,6 +103,8 @@ def write_figures(runs: Mapping[str, Endured], path: Path) -> None:
             unit = show_parts(1.0, figure.quantity)[0][1]
             numbers = ["" if isnan(v) else f"{show_parts(v, figure.quantity)[0][0]:.6g}" for v in values]
             table.writerow([figure.label, figure.name, unit, *numbers])
+        if any(run.flags for run in runs.values()):
+            table.writerow(["Flagged", "flagged", "", *(in_words(run.flags) for run in runs.values())])
 
 
 def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
@@ -165,6 +167,8 @@ def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextI
         values = [figure.of(run) for run in runs.values()]
         cells = ["-" if isnan(value) else show_numbers(value, figure.quantity) for value in values]
         table.add_row(Text(f"{figure.label} {unit_names(figure.quantity)}"), *map(Text, cells))
+    if any(run.flags for run in runs.values()):
+        table.add_row(Text("Flagged"), *(Text(in_words(run.flags) or "-") for run in runs.values()))
     console.print(table)
     for setup, run in runs.items():
         for flag in run.flags:

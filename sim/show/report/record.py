@@ -18,7 +18,7 @@ PACKAGES = ("jounce", "numpy", "scipy", "numba", "llvmlite", "matplotlib", "pyda
 
 ASSUMES = (
     "Half-car: both wheels of an axle together; no roll, no steering, no left-right difference. Held speed on a "
-    "course. It compares set-ups and licenses nothing."
+    "course. It compares set-ups and approves nothing."
 )
 
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
+from sim.integrate.result import in_words
 from sim.linear.response import Responses
 from sim.show.report.table_csv import Table
 
@@ -19,6 +20,7 @@ def write(responses: Responses, path: Path) -> None:
         for name in run.linear:
             head += [f"{setup}: {name} [-]", f"{setup}: {name} phase [deg]"]
         head += [f"{setup}: {axle} tyres off the ground [%]" for axle in run.off_ground]
+        head.append(f"{setup}: flagged")
     # Every set-up is shaken at the same frequencies, so those of the first stand for all.
     first = next(iter(responses.runs.values()))
     with path.open("w", encoding="utf-8", newline="") as file:
@@ -38,4 +40,5 @@ def write(responses: Responses, path: Path) -> None:
                         # The linear view's tyre pulls as well as it pushes: it never leaves the ground.
                         known = model == "full" and np.isfinite(share[place])
                         row.append(f"{100 * share[place]:.4g}" if known else "")
+                    row.append(in_words(run.faults[place]) if model == "full" and run.faults else "")
                 table.writerow(row)

@@ -24,7 +24,7 @@ CAUTIONS = (
     "Support the axle before a damper is taken out, and the truck on its frame with wheels chocked; nobody under it in droop tests.",
     "Stops and straps must act before the damper's own ends. Cycle the axle with springs out, both wheels and crossed, at steering "
     "lock, before ordering. Check hoses, shafts and steering after a lift; local rules and licensed practice come first.",
-    "Computed for comparison of set-ups by a half-car (no roll, no steering); it licenses nothing.",
+    "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
 CONSTRUCTIONS = {

@@ -94,6 +94,8 @@ def write_tables(answer: Answer, folder: Path) -> None:
             for column, name in enumerate(answer.judge.names):
                 pair = (answer.start.values[place, column], answer.best.values[place, column])
                 table.writerow([f"{case.name}: {name}", _unit(kinds[name]), *(_number(v, kinds[name]) for v in pair)])
+            # Faults as the search saw them; those of the runs in full precision are in the folder of each case.
+            table.writerow([f"{case.name}: flagged", "", *(one.faults[place] for one in (answer.start, answer.best))])
     if answer.front:
         with (folder / "trade_off.csv").open("w", encoding="utf-8", newline="") as file:
             table = Table(file)
@@ -108,8 +110,8 @@ def write_tables(answer: Answer, folder: Path) -> None:
     if answer.singles:
         with (folder / "single_changes.csv").open("w", encoding="utf-8", newline="") as file:
             table = Table(file)
-            table.writerow(["move", "unit", "to", "goal better by [%]", "at least", "at most"])
+            table.writerow(["move", "unit", "to", "goal better by [%]", "at least", "at most", "flagged"])
             for one in answer.singles:
                 shares = (f"{100 * v:.3g}" for v in (one.gain, one.least, one.most))
                 quantity = one.move.quantity
-                table.writerow([one.move.name, _unit(quantity), _number(one.value, quantity), *shares])
+                table.writerow([one.move.name, _unit(quantity), _number(one.value, quantity), *shares, one.faults])

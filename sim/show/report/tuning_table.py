@@ -6,6 +6,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.shown import show
+from sim.integrate.result import in_words
 from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer
@@ -17,6 +18,9 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     from rich.console import Console
 
     console = Console(file=stream, highlight=False, width=None if stream.isatty() else 120)
+    # Before all else: an answer at fault in full precision is no answer.
+    for text in faults(compared):
+        console.print(text, markup=False)
     console.print(_first(answer), markup=False)
     console.print()
     # What to set comes first, then what it brings, then why: a mechanic may stop reading after the first table.
@@ -24,6 +28,16 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     _measures(answer, compared, console)
     for text in sentences(answer):
         console.print(text, markup=False)
+
+
+def faults(compared: dict[str, Confirmed]) -> list[str]:
+    """Return what is wrong with the set-up that was found, run in full precision, case by case; empty if nothing is."""
+    said = []
+    for case, one in compared.items():
+        *_, found = one.values
+        if one.flags_of(found):
+            said.append(f"FLAGGED: the set-up below, in case '{case}': {in_words(one.flags_of(found))}.")
+    return said
 
 
 def _first(answer: Answer) -> str:

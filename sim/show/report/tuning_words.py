@@ -3,23 +3,25 @@
 import numpy as np
 
 from sim.describe.shown import show
+from sim.study.tuning.judge import SOUND
 from sim.study.tuning.moves import Moving
 from sim.study.tuning.session import Answer
+from sim.study.tuning.studies import helping
 
 NEAR_END = 0.01
 """Share of a move's range that counts as its very end: a search comes near an end, seldom onto it."""
 
-WORTH_A_WORD = 5e-4, 2e-3
-"""A limit costs something from the first share of now on; a single change helps from the second."""
+WORTH_A_WORD = 5e-4
+"""A limit costs something from this share of now on."""
 
 
 def sentences(answer: Answer) -> list[str]:
     """Return what is worth saying of an answer, the most important first."""
     # Of a goal that cannot be reached, nothing is worth reading but what is in the way.
     if not answer.reached:
-        return _in_the_way(answer)
+        return [*_start_at_fault(answer), *_in_the_way(answer)]
     return [
-        *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
+        *_start_at_fault(answer), *_limits(answer), *_ends(answer), *_price_of_each_goal(answer), *_flatness(answer), *_single_change(answer),
         *_as_dampers_come_out(answer), *_whole_tracks(answer),
     ]  # fmt: skip
 
@@ -38,12 +40,20 @@ def end_of(move: Moving, value: float) -> str:
     return "low" if share < 0.5 else "high"
 
 
+def _start_at_fault(answer: Answer) -> list[str]:
+    # A start at fault is what every gain is measured by, and what a single change still has.
+    if not answer.start.flagged:
+        return []
+    return [f"FLAGGED: '{answer.tuning.start}', by which all is measured: {answer.start.flagged}."]
+
+
 def _in_the_way(answer: Answer) -> list[str]:
-    said = [
-        # The worst three; bounded, as a measure that never comes is missed by an infinite share.
-        f"Stopped by: {text} (missed by {100 * min(amount, 1e4):.3g} %)."
-        for text, amount in answer.judge.stopping(answer.best)[:3]
-    ]
+    said = []
+    # The worst three; bounded, as a measure that never comes is missed by an infinite share.
+    for text, amount in answer.judge.stopping(answer.best)[:3]:
+        # A fault is there or not; by which share it is missed says nothing.
+        missed = "" if text.startswith(SOUND) else f" (missed by {100 * min(amount, 1e4):.3g} %)"
+        said.append(f"Stopped by: {text}{missed}.")
     # From searches with that one limit lifted: it shows which to talk about with the customer.
     for text, goal in answer.without.items():
         said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
@@ -65,7 +75,7 @@ def _limits(answer: Answer) -> list[str]:
         gain = goal - answer.without.get(text, goal)
         has = f"{text} (has {show(nearest, measure.quantity)})"
         # Being near a limit is not yet being held by it: only a search without it can tell.
-        if gain > WORTH_A_WORD[0]:
+        if gain > WORTH_A_WORD:
             said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
         else:
             said.append(f"Near: {has}; it costs next to nothing.")
@@ -111,13 +121,19 @@ def _flatness(answer: Answer) -> list[str]:
 
 
 def _single_change(answer: Answer) -> list[str]:
-    if not answer.singles or answer.singles[0].gain <= WORTH_A_WORD[1]:
-        return []
-    one = answer.singles[0]
-    return [
-        f"The single change that helps most: {one.move.name} to {one.move.words(one.value)}, {percent(one.gain)} "
-        f"({percent(one.least)} to {percent(one.most)} as dampers come out)."
-    ]
+    sound, flagged = helping(answer.singles)
+    said = []
+    if sound is not None:
+        said.append(
+            f"The single change that helps most: {sound.move.name} to {sound.move.words(sound.value)}, {percent(sound.gain)} "
+            f"({percent(sound.least)} to {percent(sound.most)} as dampers come out)."
+        )
+    if flagged is not None:
+        said.append(
+            f"FLAGGED as '{answer.tuning.start}' is ({flagged.faults}), {'but better' if sound else 'the best single change'}: "
+            f"{flagged.move.name} to {flagged.move.words(flagged.value)}, {percent(flagged.gain)}."
+        )
+    return said
 
 
 def _as_dampers_come_out(answer: Answer) -> list[str]:

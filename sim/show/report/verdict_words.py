@@ -131,12 +131,18 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
         return f"Nothing here can be judged against {reference}: change what is flagged, then compare again"
     if subject.standing in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
-    better = [phrase(change) for part in subject.parts.values() if (change := part.leading("better"))]
-    worse = [phrase(change) for part in subject.parts.values() if (change := part.leading("worse"))]
-    said = f"{listed(better)} but {listed(worse)}" if better and worse else listed(better or worse)
-    text = f"Against {reference}, {naming(subject.setup)} {said}"
+    text = f"Against {reference}, {naming(subject.setup)} {traded(subject)}"
     rest = [listed_blocks(subject.of(outcome), word) for outcome, word in REST]
-    return "; ".join([text, *(words for words in rest if words)])
+    sentence = "; ".join([text, *(words for words in rest if words)])
+    second = verdict.beside
+    return f"{sentence}. {naming(second.setup)} {traded(second)}" if second else sentence
+
+
+def traded(other: Against) -> str:
+    """Return what a set-up is better at, but what it is worse at, by the leading figure of each block."""
+    better = [phrase(change) for part in other.parts.values() if (change := part.leading("better"))]
+    worse = [phrase(change) for part in other.parts.values() if (change := part.leading("worse"))]
+    return f"{listed(better)} but {listed(worse)}" if better and worse else listed(better or worse)
 
 
 REST: tuple[tuple[Outcome, str], ...] = (("too close to call", "too close to call"), ("same", "the same"))
@@ -151,11 +157,13 @@ def listed_blocks(parts: Iterable[Part], word: str) -> str:
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     """Say that no set-up matters, and by how much they differ at most; or what cannot be told."""
     reference = naming(verdict.reference)
-    judged = [other for other in verdict.others.values() if other.counts]
+    # Bare springs are no choice: what the set-ups with dampers differ by is the finding.
+    judged = [other for other in verdict.others.values() if other.counts and other.bare == subject.bare]
     if all(verdict.reference in other.coincides for other in judged):
         who = naming(judged[0].setup) if len(judged) == 1 else "every other set-up"
         return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
-    who = naming(subject.setup) if len(judged) == 1 else "which set-up it is"
+    bare = any(other.bare for other in verdict.others.values()) and not subject.bare
+    who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
     close = subject.of("too close to call")
     same = subject.of("same")
     if close:

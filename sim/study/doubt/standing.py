@@ -86,8 +86,8 @@ def doubted_quantities(
     return of, bands
 
 
-FORCE_SPEEDS = (0.05, 0.1, 0.26, 0.52, 1.0)
-"""Speeds [m/s] at which an order states forces."""
+FORCE_SPEEDS = (0.1, 0.52)
+"""Speeds [m/s], of body and of ripples, at which the doubt of an order's forces is said."""
 
 
 def ordered(vehicle: Vehicle) -> Quantities:

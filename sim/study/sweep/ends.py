@@ -5,16 +5,17 @@ same run that `jounce compare` makes, and beside it stands how far that is from 
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import isfinite, isnan
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
 from sim.describe.shown import show
 from sim.errors import JounceError
-from sim.integrate.result import Array
+from sim.integrate.result import Array, Flag, in_words
 from sim.integrate.simulation import simulate
 from sim.measure.measure import Measure
 from sim.measure.table import Value, allowed, difference, evaluate
@@ -24,11 +25,24 @@ from sim.study.sweep.sweep import Swept
 Ends = Mapping[tuple[str, str, bool], Value]
 """Values by set-up, measure, and whether it is the worst or the best."""
 
-Finder = Callable[[Array, Measure, bool], tuple[int, ...] | None]
-"""Where values are best, or worst."""
+Marks = npt.NDArray[np.bool_]
 
-ROUNDS = 4
-"""Values so near each other that another place turns out to be the best are run again too, so many times."""
+Finder = Callable[[Array, Measure, bool, Marks], tuple[int, ...] | None]
+"""Where values are best, or worst, given which places are flagged."""
+
+ROUNDS = 12
+"""Values so near each other that another place turns out to be the best are run again too, so many times; and so where the run
+by itself shows a fault that its block could not."""
+
+
+@dataclass(frozen=True)
+class End:
+    """The best or the worst of a sweep: where, what it has there, and what is wrong with it."""
+
+    setup: str
+    place: tuple[int, ...]
+    value: float
+    flags: tuple[Flag, ...]
 
 
 def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], find: Finder) -> tuple[Swept, Ends]:
@@ -41,10 +55,11 @@ def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], fin
     dict of (set-up, measure, worst) to Value
         In double precision at a quarter of the step. Its error is the larger of two: the difference to the run at half of it,
         and to the sweep's figure, which has the error of its own step and of its precision. What cannot be run by itself has
-        none.
+        none. A flagged place that would be better than the best is run again too; its value is in `Swept` alone.
     """
     points = Points(scenario, swept.axes, swept.measures, coarse=False)
     known: dict[Place, dict[str, Value]] = {}
+    flags = {setup: dict(swept.flags.get(setup, {})) for setup in swept.values}
     values = {setup: {name: row.copy() for name, row in rows.items()} for setup, rows in swept.values.items()}
     ends: dict[tuple[str, str, bool], Value] = {}
     for _ in range(ROUNDS):
@@ -52,41 +67,60 @@ def confirmed(scenario: Scenario, swept: Swept, measures: Sequence[Measure], fin
         before, ends = len(known), {}
         for setup, rows in values.items():
             for measure in measures:
-                for worst in (False, True):
-                    place = find(rows[measure.name], measure, worst)
+                marks = replace(swept, flags=flags).flagged(setup)
+                # The best that is sound, the worst of all, and the best of all, sound or not.
+                wanted = ((False, marks), (True, marks), (False, np.zeros_like(marks)))
+                for number, (worst, aside) in enumerate(wanted):
+                    place = find(rows[measure.name], measure, worst, aside)
                     if place is None:
                         continue
                     # One run answers for all measures at its place.
                     if (setup, place) not in known:
-                        known[setup, place] = _again(points, (setup, place), measures)
+                        known[setup, place], own = _again(points, (setup, place), measures)
+                        # The run by itself knows more of what went wrong: its balance of energy, and when it happened.
+                        if known[setup, place]:
+                            flags[setup].pop(place, None)
+                            flags[setup] |= {place: own} if own else {}
                     value = known[setup, place].get(measure.name)
                     if value is not None:
-                        error = max(
-                            value.error, difference(float(swept.values[setup][measure.name][place]), value.value)
-                        )
-                        doubt = value.flagged or error > allowed(value.value, measure.quantity)
-                        ends[setup, measure.name, worst] = Value(value.value, error, doubt)
                         # Put into the map, so that the next round looks for the best among what is known by now.
                         rows[measure.name][place] = value.value
+                        if number < 2:
+                            ends[setup, measure.name, worst] = _compared(swept, (setup, place), measure, value)
         # No new place was run, so another round would find the same.
         if len(known) == before:
             break
-    return replace(swept, values=values), ends
+    return replace(swept, values=values, flags=flags), ends
 
 
-def _again(points: Points, place: Place, measures: Sequence[Measure]) -> dict[str, Value]:
+def _compared(swept: Swept, place: Place, measure: Measure, value: Value) -> Value:
+    """Return a value with what the sweep's own figure was off by, if that is more than its numerical error."""
+    setup, numbers = place
+    error = max(value.error, difference(float(swept.values[setup][measure.name][numbers]), value.value))
+    return Value(value.value, error, value.flagged or error > allowed(value.value, measure.quantity))
 
+
+def _again(points: Points, place: Place, measures: Sequence[Measure]) -> tuple[dict[str, Value], tuple[Flag, ...]]:
     try:
         vehicle, run = points.point(place)
-        return evaluate(simulate(vehicle, run), measures)
+        ran = simulate(vehicle, run)
+        return evaluate(ran, measures), ran.flags
     except JounceError:  # too long a road for a run by itself: the sweep's own figure stands
-        return {}
+        return {}, ()
 
 
-def best_place(values: Array, measure: Measure, worst: bool = False) -> tuple[int, ...] | None:
-    """Return where a measure is best, or worst; None if it has no value, or no better way."""
+def best_place(
+    values: Array, measure: Measure, worst: bool = False, flagged: Marks | None = None
+) -> tuple[int, ...] | None:
+    """Return where a measure is best, or worst; None if it has no value, or no better way.
+
+    The best is never a flagged place while another has a value; the worst may be.
+    """
     if measure.better is None or np.all(np.isnan(values)):
         return None
+    if not worst and flagged is not None:
+        sound = np.where(flagged, np.nan, values)
+        values = values if np.all(np.isnan(sound)) else sound
     # The best of what should be less is the least, the worst the largest; else the other way round.
     least = (measure.better == "less") != worst
     flat = np.nanargmin(values) if least else np.nanargmax(values)
@@ -117,17 +151,71 @@ def recorded(ends: Ends) -> dict[str, dict[str, dict[str, Any]]]:
     return record
 
 
-def best_and_worst(swept: Swept, measure: Measure) -> list[tuple[str, str, str]]:
-    """Return for each set-up its best and its worst, in words."""
+def end_of(swept: Swept, measure: Measure, worst: bool, setup: str) -> End | None:
+    """Return the best, which is flagged only where every point is, or the worst of a set-up; None without a value."""
+    row = swept.values[setup][measure.name]
+    return _end(swept, measure, setup, best_place(row, measure, worst, swept.flagged(setup)))
+
+
+def better_flagged(swept: Swept, measure: Measure, setup: str) -> End | None:
+    """Return the flagged point that would be better than the best of a set-up that is not flagged; None if there is none."""
+    sound, every = end_of(swept, measure, False, setup), None
+    if sound is not None and not sound.flags:
+        every = _end(swept, measure, setup, best_place(swept.values[setup][measure.name], measure))
+    return every if every is not None and every.flags else None
+
+
+def over_setups(swept: Swept, measure: Measure, worst: bool) -> End | None:
+    """Return the best or the worst of all set-ups; the best is flagged only if every point of all of them is."""
+    ends = [end for setup in swept.values if (end := end_of(swept, measure, worst, setup)) is not None]
+    if not worst:
+        ends = [end for end in ends if not end.flags] or ends
+    # Best is the largest or the smallest, by the measure's better way; worst is the other one.
+    most = (measure.better == "more") != worst
+    return (max if most else min)(ends, key=lambda end: end.value) if ends else None
+
+
+def _end(swept: Swept, measure: Measure, setup: str, place: tuple[int, ...] | None) -> End | None:
+    if place is None:
+        return None
+    return End(setup, place, float(swept.values[setup][measure.name][place]), swept.flags_at(setup, place))
+
+
+def where(swept: Swept, place: tuple[int, ...], between: str = ", ") -> str:
+    """Return the values of the inputs at a place, in words."""
+    return between.join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
+
+
+def best_and_worst(swept: Swept, measure: Measure) -> list[tuple[str, str, str, str]]:
+    """Return for each set-up its best and its worst, and what is flagged about them, in words."""
     rows = []
-    for setup, row in swept.values.items():
-        texts = []
-        for worst in (False, True):
-            place = best_place(row[measure.name], measure, worst)
-            if place is None or isnan(float(row[measure.name][place])):
-                texts.append("-")
-                continue
-            where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True))
-            texts.append(f"{show(float(row[measure.name][place]), measure.quantity)} at {where}")
-        rows.append((setup, texts[0], texts[1]))
+    for setup in swept.values:
+
+        def said(end: End | None) -> str:
+            return "-" if end is None else f"{show(end.value, measure.quantity)} at {where(swept, end.place)}"
+
+        best, worst, better = (
+            end_of(swept, measure, False, setup), end_of(swept, measure, True, setup), better_flagged(swept, measure, setup),
+        )  # fmt: skip
+        faults = []
+        if best is not None and best.flags:
+            faults.append(f"every point; at the best: {in_words(best.flags)}")
+        if better is not None:
+            faults.append(f"better still but flagged: {said(better)} ({in_words(better.flags)})")
+        if worst is not None and worst.flags:
+            faults.append(f"at the worst: {in_words(worst.flags)}")
+        # Before the figure, as it is read first.
+        mark = "FLAGGED " if best is not None and best.flags else ""
+        rows.append((setup, mark + said(best), said(worst), "; ".join(faults)))
     return rows
+
+
+def flagged_lines(swept: Swept) -> list[str]:
+    """Return a line for each fault of each set-up: at how many points, where it is worst, and what to do about it."""
+    points = int(np.prod([a.numbers.size for a in swept.axes]))
+    lines = []
+    for setup in swept.values:
+        for fault in swept.faults(setup):
+            many = f"{fault.count} of {points} points, {'worst ' if fault.flag.past_m else 'first '}at {where(swept, fault.where)}"
+            lines.append(f"{setup}, {many}: {fault.flag.sentence}")
+    return lines

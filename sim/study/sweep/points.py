@@ -1,6 +1,7 @@
 """Points of a sweep: which set-up with which values over which run."""
 
 from collections.abc import Sequence
+from dataclasses import astuple
 from math import isfinite, nan
 from typing import Any
 
@@ -12,7 +13,7 @@ from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
-from sim.study.many import Track
+from sim.study.many import Outcome, Track, not_run
 from sim.study.sweep.axes import Axis, paths
 
 Place = tuple[str, tuple[int, ...]]
@@ -48,7 +49,7 @@ class Points:
         return {**self.__dict__, "_track": ((-1,), None)}
 
     def solved(self, part: Sequence[Place]) -> list[dict[str, Any]]:
-        """Return what came of points that share their run: values by measure, or why there are none."""
+        """Return what came of points that share their run, as `noted`."""
         entries: list[dict[str, Any]] = [{} for _ in part]
         chosen = self._run_numbers(part[0])
         try:
@@ -56,20 +57,15 @@ class Points:
                 self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
         except JounceError as error:
             # Run and road are common to the part: none of its points can be run.
-            return [{"why": _first_line(error)} for _ in part]
+            return [noted(not_run(error), self.measures) for _ in part]
         vehicles = {}
         for number, (setup, numbers) in enumerate(part):
             try:
                 vehicles[number] = self._vehicle(setup, numbers)
             except JounceError as error:
-                entries[number] = {"why": _first_line(error)}
+                entries[number] = noted(not_run(error), self.measures)
         for number, outcome in zip(vehicles, self._track[1].outcomes(list(vehicles.values())), strict=True):
-            if outcome.invalid:
-                entries[number] = {"why": outcome.invalid}
-            else:
-                values = {name: outcome.values.get(name, nan) for name in self.measures}
-                # Points are noted as JSON, which has no nan and no inf.
-                entries[number] = {"values": {n: v if isfinite(v) else None for n, v in values.items()}}
+            entries[number] = noted(outcome, self.measures)
         return entries
 
     def point(self, place: Place) -> tuple[Any, Any]:
@@ -148,5 +144,11 @@ class Points:
         return float(value_at(self.setups[setup].changed({path: moved.written(number)}), path))
 
 
-def _first_line(error: Exception) -> str:
-    return str(error).splitlines()[0]
+def noted(outcome: Outcome, measures: Sequence[str]) -> dict[str, Any]:
+    """Return what came of a point as its notes keep it: values by measure, or why there are none; and its flags."""
+    entry: dict[str, Any] = {"flags": [list(astuple(flag)) for flag in outcome.flags]}
+    if outcome.invalid:
+        return entry | {"why": outcome.invalid}
+    values = {name: outcome.values.get(name, nan) for name in measures}
+    # Points are noted as JSON, which has no nan and no inf.
+    return entry | {"values": {n: v if isfinite(v) else None for n, v in values.items()}}

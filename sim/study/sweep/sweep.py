@@ -3,19 +3,21 @@
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 from math import nan
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
 from sim.errors import InputError
-from sim.integrate.result import Array
+from sim.integrate.result import IN_WORDS, Array, Flag
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
+from sim.study.flagged import Fault, faults
 from sim.study.notes import Notes, Placed, placed
 from sim.study.sweep.axes import MOST_RUNS, Axis
 from sim.study.sweep.points import Points
@@ -43,6 +45,8 @@ class Swept:
         By set-up and measure: (n,) or (n, m), nan where a run could not be made or left its validity.
     failed : tuple of str
         Why some points have no value, each reason once.
+    flags : dict of str to dict of place to tuple of Flag
+        By set-up, then by the numbers of the values on the axes; a point without flags is not there.
     """
 
     name: str
@@ -50,6 +54,22 @@ class Swept:
     measures: tuple[str, ...]
     values: dict[str, dict[str, Array]]
     failed: tuple[str, ...]
+    flags: dict[str, dict[tuple[int, ...], tuple[Flag, ...]]] = field(default_factory=dict)
+
+    def flags_at(self, setup: str, place: tuple[int, ...]) -> tuple[Flag, ...]:
+        """Return the flags of a point."""
+        return self.flags.get(setup, {}).get(place, ())
+
+    def flagged(self, setup: str) -> npt.NDArray[np.bool_]:
+        """Return which points of a set-up are flagged, (n,) or (n, m)."""
+        marks = np.zeros(tuple(a.numbers.size for a in self.axes), dtype=bool)
+        for place in self.flags.get(setup, {}):
+            marks[place] = True
+        return marks
+
+    def faults(self, setup: str) -> tuple[Fault[tuple[int, ...]], ...]:
+        """Return the faults of a set-up over all points, each once."""
+        return faults(self.flags.get(setup, {}))
 
 
 def sweep(
@@ -125,8 +145,11 @@ def _gathered(
     values = {setup: {name: np.full(shape, nan) for name in measures} for setup in scenario.setups}
     # A dict for its order: each reason once, as they came.
     failed: dict[str, None] = {}
+    flags: dict[str, dict[tuple[int, ...], tuple[Flag, ...]]] = {setup: {} for setup in scenario.setups}
     for setup, numbers in places:
         finished = done[_word(setup, numbers)]
+        if finished["flags"]:
+            flags[setup][numbers] = tuple(Flag(*row) for row in finished["flags"])
         if "why" in finished:
             failed[f"'{setup}': {finished['why']}"] = None
             continue
@@ -137,7 +160,7 @@ def _gathered(
     # Only where runs failed: a measure that no run has (it never settled) is an answer too.
     if len(failed) and all(np.all(np.isnan(row[name])) for row in values.values() for name in measures):
         raise InputError(f"no point of this sweep could be run: {next(iter(failed))}")
-    return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed))
+    return Swept(scenario.name, tuple(axes), tuple(measures), values, tuple(failed), flags)
 
 
 def _word(setup: str, numbers: Sequence[int]) -> str:
@@ -157,9 +180,16 @@ def _known(entries: Sequence[Any], measures: Sequence[str]) -> dict[str, Point]:
     points: dict[str, Point] = {}
     for entry in entries:
         if isinstance(entry, dict) and isinstance(at := entry.get("at"), str):
-            values, why = entry.get("values"), entry.get("why")
+            values, why, flags = entry.get("values"), entry.get("why"), entry.get("flags")
+            # A point whose faults are not known is run again.
+            if not isinstance(flags, list) or not all(_is_flag(row) for row in flags):
+                continue
             if isinstance(why, str):
-                points[at] = {"why": why}
+                points[at] = {"why": why, "flags": flags}
             elif isinstance(values, dict) and all(isinstance(values.get(m), float | int | None) for m in measures):
-                points[at] = {"values": values}
+                points[at] = {"values": values, "flags": flags}
     return points
+
+
+def _is_flag(row: object) -> bool:
+    return isinstance(row, list) and len(row) == 6 and row[0] in IN_WORDS

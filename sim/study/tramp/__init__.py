@@ -1,1 +1,1 @@
-"""When an axle's wind-up feeds itself while its wheels slip."""
+"""When an axle's wind-up grows by itself while its wheels slip."""

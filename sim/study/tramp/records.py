@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.parts.slip import Relaxation
-from sim.integrate.result import Flag
+from sim.integrate.result import Flag, once
 from sim.study.lean import HARDLY
 
 Array = npt.NDArray[np.float64]
@@ -159,11 +159,20 @@ class TrampMap:
     @property
     def flags(self) -> tuple[Flag, ...]:
         """One of each kind and part that a run was flagged for."""
-        flagged: dict[tuple[str, str], Flag] = {}
-        for run in self.ran.values():
-            for flag in run.flags:
-                flagged.setdefault((flag.kind, flag.part), flag)
-        return tuple(flagged.values())
+        return once(flag for run in self.ran.values() for flag in run.flags)
+
+    def flags_at(self, place: int) -> tuple[Flag, ...]:
+        """Return the flags of the runs at a place; empty if none was run there, too."""
+        return once(flag for (i, _), run in self.ran.items() if i == place for flag in run.flags)
+
+    def latest(self, sound: bool = True) -> int:
+        """Return the place at which it starts to tramp latest: one whose runs are not flagged, if there is one and that is asked for."""
+        onsets = np.array([self.onset(place) for place in range(len(self.points))])
+        if sound:
+            kept = np.array([nan if self.flags_at(place) else onset for place, onset in enumerate(onsets)])
+            onsets = onsets if np.isnan(kept).all() else kept
+        # Tramp starts as the slope falls from grip to sliding: the lowest onset is the latest.
+        return int(np.nanargmin(onsets))
 
     def stretches(self, row: Array) -> tuple[Stretch, ...]:
         """Return where along the slip curve, from grip to sliding, a row of damping ratios (m,) is not positive."""

@@ -6,6 +6,7 @@ from math import nan
 from typing import Any
 
 from sim.describe.files.scenario import Scenario
+from sim.integrate.result import Flag
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value
 from sim.study.compare import compare
@@ -42,8 +43,13 @@ class Confirmed:
     @property
     def flags(self) -> list[str]:
         """Where set-ups left what the model is valid for, in sentences."""
+        return [f"set-up '{name}': {flag.sentence}" for name in self.values for flag in self.flags_of(name)]
+
+    def flags_of(self, setup: str) -> tuple[Flag, ...]:
+        """Return the flags of one of its set-ups."""
         runs: Any = self.made.runs if isinstance(self.made, Comparison) else self.made
-        return [f"set-up '{name}': {flag.sentence}" for name, run in runs.items() for flag in run.flags]
+        flags: tuple[Flag, ...] = runs[setup].flags
+        return flags
 
 
 def confirmed(

@@ -29,7 +29,7 @@ from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.measure.table import FLOORS
 from sim.study.fit import LEAST_MARGIN
-from sim.study.tuning.trials import INVALID_M, Tried
+from sim.study.tuning.trials import Tried
 
 OF_NOW = re.compile(r"\s*([\d.]+)\s*%\s*of\s+now\s*$")
 
@@ -50,7 +50,13 @@ WORST = 1e6
 """Most that a limit is said to be broken by: settling that was never reached, a trial that could not be run."""
 
 END_M = 0.01
-"""Length [m] by which going past a damper's end is counted."""
+"""Length [m] by which going past what parts can bear is counted."""
+
+NEARER = 1e-3
+"""What the goal counts for among set-ups that break limits by as much: so little that it never makes up for a breach."""
+
+SOUND = "No run is flagged (dampers off their ends, coils not solid, stops not flat, all within the model's range)"
+"""The limit that nobody need write, in words."""
 
 BINDING = 0.02
 """A limit this near, as a share of it, binds."""
@@ -192,7 +198,9 @@ class Judge:
         # Cases in which the start has a value, for every trial the same, or goals would not compare.
         counted = ~np.isnan(self.now[:, column])
         zeros = self.zeros[counted, column]
-        values = (np.array([one.values[counted, column] for one in trials]) - zeros) / self.sizes[counted, column]
+        # Of no trials, too: a trade-off in which nothing keeps every limit yet.
+        measured = np.array([one.values[counted, column] for one in trials]).reshape(len(trials), zeros.size)
+        values = (measured - zeros) / self.sizes[counted, column]
         # Losing a value that the start has is worse than any value.
         values = np.where(np.isnan(values), np.inf, better * values)
         weights = self.weights[counted]
@@ -212,7 +220,7 @@ class Judge:
         return float((values * weights).sum() / weights.sum())
 
     def broken(self, trials: Sequence[Tried]) -> Array:
-        """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is dampers' ends."""
+        """Return by how much each limit is broken (n, limits + 1), the worst case counting; the last is faults."""
         breaches = np.zeros((len(trials), len(self.bounds) + 1))
         # An empty array has no columns to take.
         if not trials:
@@ -220,8 +228,8 @@ class Judge:
         values = np.array([one.values for one in trials])
         for place, bound in enumerate(self.bounds):
             breaches[:, place] = bound.broken(values[:, :, self.names.index(bound.measure.name)]).max(axis=1)
-        # Nobody need write this limit: a damper that meets its own end breaks its mounts.
-        breaches[:, -1] = np.array([one.ends_m for one in trials]).max(axis=1) / END_M
+        # Nobody need write this limit: a damper that meets its own end breaks its mounts, a stop squeezed flat the frame.
+        breaches[:, -1] = np.array([one.past_m for one in trials]).max(axis=1) / END_M
         return breaches
 
     def cost(self, trials: Sequence[Tried], only: str | None = None) -> Array:
@@ -234,8 +242,9 @@ class Judge:
         broken = self.broken(trials).sum(axis=1)
         # A finite number, as `Search.one` takes the scatter of costs.
         plain = np.where(np.isfinite(total), total, WORST)
-        # The search goes by order alone, so the jump between whole and broken does no harm.
-        return np.where(broken > 0.0, BROKEN + broken, plain)
+        # The search goes by order alone, so the jump between whole and broken does no harm. Where no move mends a fault (the
+        # truck stands on its stops, say) the nearest set-up is still the one that does best with it.
+        return np.where(broken > 0.0, BROKEN + broken + NEARER * np.clip(plain, -1.0, 1.0), plain)
 
     def binding(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the limits that hold a set-up back: in words, with what it has where it is nearest."""
@@ -253,8 +262,7 @@ class Judge:
     @property
     def words(self) -> list[str]:
         """What `broken` tells of, in words."""
-        ends = "Dampers stay off their own ends, and the run within the model's range"
-        return [*(bound.words for bound in self.bounds), ends]
+        return [*(bound.words for bound in self.bounds), SOUND]
 
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the broken limits, the worst first: in words, with what it has instead, and by how much."""
@@ -264,9 +272,7 @@ class Judge:
 
     def _instead(self, place: int, trial: Tried) -> str:
         if place == len(self.bounds):
-            past = float(np.max(trial.ends_m))
-            # INVALID_M stands for a trial that was never run, and is no length to show.
-            return f", has {show(past, 'length')} past one" if past < INVALID_M else ""
+            return f", but {trial.flagged}" if trial.flagged else ""
         bound = self.bounds[place]
         values = trial.values[:, self.names.index(bound.measure.name)]
         known = values[np.isfinite(values)]

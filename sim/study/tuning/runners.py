@@ -13,7 +13,7 @@ from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
-from sim.study.many import Outcome, outcome_of
+from sim.study.many import Outcome, not_run, outcome_of
 from sim.study.many import Track as Blocks
 from sim.study.tuning.warming import Warming
 
@@ -98,4 +98,4 @@ class Driving:
             return outcome_of(driven_once(vehicle, self.run), self.wanted)
         # A trial that cannot be run is an answer too, the worst: the search goes on.
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
+            return not_run(error)

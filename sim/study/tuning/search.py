@@ -66,7 +66,7 @@ class Trying:
             # Noted before anyone uses them: what stops after this line need not be run again.
             self.notes.add(
                 [
-                    [t.setup, t.values, t.scatter, f.values.tolist(), f.ends_m.tolist(), f.why]
+                    [t.setup, t.values, t.scatter, f.values.tolist(), f.past_m.tolist(), f.why, f.faults]
                     for t, f in zip(new, outcomes, strict=True)
                 ]
             )
@@ -80,10 +80,13 @@ def _known(entries: Sequence[Any], cases: int, measures: int) -> dict[Trial, Tri
     known = {}
     for rows in entries:
         try:
-            for setup, values, scatter, measured, ends, why in rows:
+            for setup, values, scatter, measured, past, why, faults in rows:
                 trial = Trial(str(setup), tuple(map(float, values)), tuple(map(float, scatter)))
-                one = Tried(np.array(measured, float), np.array(ends, float), tuple(map(str, why)))
-                if (one.values.shape, one.ends_m.shape, len(one.why)) == ((cases, measures), (cases,), cases):
+                one = Tried(
+                    np.array(measured, float), np.array(past, float), tuple(map(str, why)), tuple(map(str, faults))
+                )
+                shapes = one.values.shape, one.past_m.shape, len(one.why), len(one.faults)
+                if shapes == ((cases, measures), (cases,), cases, cases):
                     known[trial] = one
         except (TypeError, ValueError):
             continue

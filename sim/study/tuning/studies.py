@@ -49,6 +49,8 @@ class Single:
         By which share of now the goal is less.
     least, most : float
         The band of that gain if all dampers come out softer or harder by the scatter, are hot, or are cold.
+    faults : str
+        What it is flagged for, in words: no more than the start is; empty for nothing.
     """
 
     move: Moving
@@ -56,6 +58,20 @@ class Single:
     gain: float
     least: float
     most: float
+    faults: str = ""
+
+
+HELPS = 0.002
+"""Least gain of a single change that is told: less is no reason to change anything; ours, no source."""
+
+
+def helping(singles: Sequence[Single]) -> tuple[Single | None, Single | None]:
+    """Return the single change that helps most without a flag, and a flagged one that would help more; None where there is none."""
+    sound = next((one for one in singles if not one.faults and one.gain > HELPS), None)
+    flagged = next((one for one in singles if one.faults and one.gain > HELPS), None)
+    if sound is not None and flagged is not None and flagged.gain <= sound.gain:
+        flagged = None
+    return sound, flagged
 
 
 @dataclass(frozen=True)
@@ -149,8 +165,16 @@ def single_changes(search: Search) -> list[Single]:
     known = np.isfinite(worth[:, :1])  # without one (it never settles), whatever has one gains all
     shares = worth[:, 1:] / np.where(known, worth[:, :1], 1.0)
     gains = np.where(known, 1.0 - shares, np.where(np.isfinite(worth[:, 1:]), 1.0, 0.0))
+    alone = search.trying(best)
     singles = [
-        Single(move, best[p].values[p], float(gains[0, p]), float(gains[:, p].min()), float(gains[:, p].max()))
+        Single(
+            move,
+            best[p].values[p],
+            float(gains[0, p]),
+            float(gains[:, p].min()),
+            float(gains[:, p].max()),
+            alone[p].flagged,
+        )
         for p, move in enumerate(moves)
     ]
     return sorted(singles, key=lambda f: -f.gain)

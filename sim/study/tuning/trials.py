@@ -1,6 +1,6 @@
 """Trials: set-ups with moves at some place, and dampers as they may come out, through every case."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import nan
 from typing import Any
@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
-from sim.integrate.result import Array
+from sim.integrate.result import Array, Flag, in_words
 from sim.lower.packed import PrecisionName
 from sim.machine.spread import Spread
 from sim.study.tuning.fitting import rooms
@@ -17,11 +17,14 @@ from sim.study.tuning.moves import Moving, moved, scattered
 from sim.study.tuning.runners import Runner, runner
 
 INVALID_M = 1.0
-"""What a trial that could not be run counts as past a damper's end [m]: more than any that could."""
+"""What a trial that could not be run counts as past what parts can bear [m]: more than any that could."""
 
+UNSIZED_M = 0.01
+"""What a fault without a length counts as [m]: gas bubbles, an energy balance that does not close. As much as a damper 10 mm past
+its end; ours, no source."""
 
-InCase = tuple[list[float], float, str]
-"""Measures, metres past a damper's end, and why there are none."""
+InCase = tuple[list[float], float, str, str]
+"""Measures, metres past what parts can bear, why there are none, and its faults in words."""
 
 
 @dataclass(frozen=True)
@@ -51,15 +54,24 @@ class Tried:
     ----------
     values : (cases, measures) array
         nan where a measure says nothing, or the trial could not be run.
-    ends_m : (cases,) array
-        How far the dampers went past their ends [m]; INVALID_M where it could not be run or left the model's validity.
+    past_m : (cases,) array
+        How far parts went past what they can bear, summed [m]: dampers' ends, solid coils, flat stops, standing on stops;
+        UNSIZED_M for a fault without a length, INVALID_M where it could not be run or left the model's validity.
     why : tuple of str
         By case: why it has no value; empty if it has.
+    faults : tuple of str
+        By case: what it was flagged for, in words; empty if for nothing.
     """
 
     values: Array
-    ends_m: Array
+    past_m: Array
     why: tuple[str, ...]
+    faults: tuple[str, ...] = ()
+
+    @property
+    def flagged(self) -> str:
+        """What it was flagged for in any case, in words; empty if for nothing."""
+        return "; ".join(dict.fromkeys(text for one in self.faults for text in one.split("; ") if text))
 
 
 Part = tuple[int, list[Trial]]
@@ -98,28 +110,26 @@ class Trials:
         return self._runners
 
     def solved(self, part: "Part") -> list["InCase"]:
-        """Return what came of trials in one case: measures, metres past a damper's end, and why there are none."""
+        """Return what came of trials in one case."""
         number, trials = part
         setups, running = self.cases[number][1], self.runners[number]
-        in_case: list[InCase] = [([nan] * len(self.measures), INVALID_M, "")] * len(trials)
+        in_case: list[InCase] = [([nan] * len(self.measures), INVALID_M, "", "")] * len(trials)
         vehicles = {}
         for place, trial in enumerate(trials):
             try:
                 vehicles[place] = self.vehicle(trial, setups)
             except JounceError as error:
-                in_case[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0]
+                in_case[place] = [nan] * len(self.measures), INVALID_M, str(error).splitlines()[0], ""
         for place, outcome in zip(vehicles, running.outcomes(list(vehicles.values())), strict=True):
             # Numbers from outside what the model holds for must not win a search: as if it had not been run.
             if outcome.invalid:
-                in_case[place] = [nan] * len(self.measures), INVALID_M, outcome.invalid
+                nothing = [nan] * len(self.measures)
+                in_case[place] = nothing, INVALID_M, outcome.invalid, in_words(outcome.flags)
             else:
-                # Either way metal meets metal; the furthest past its end counts.
-                past = max(
-                    (flag.past_m for flag in outcome.flags if flag.kind in ("damper_end", "coil_bind")), default=0.0
-                )
                 # Room depends on no run: the first case has it, and nan in the others breaks none.
                 values = outcome.values | (rooms(vehicles[place], self.measures) if number == 0 else {})
-                in_case[place] = [values.get(name, nan) for name in self.measures], past, ""
+                measured = [values.get(name, nan) for name in self.measures]
+                in_case[place] = measured, past(outcome.flags), "", in_words(outcome.flags)
         return in_case
 
     def vehicle(self, trial: Trial, setups: dict[str, Vehicle]) -> Vehicle:
@@ -137,6 +147,12 @@ class Trials:
         return scattered(vehicle, trial.scatter) if trial.scatter else vehicle
 
 
+def past(flags: Iterable[Flag]) -> float:
+    """Return how far flags say that parts went past what they can bear, summed [m]; 0 without flags."""
+    # Summed, so that a search that cannot mend one fault still mends another.
+    return sum(flag.past_m or UNSIZED_M for flag in flags)
+
+
 def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
     """Return what came of trials, in their order, done in parts of one case that do not depend on the workers."""
     problem: Any = spread.problem
@@ -147,12 +163,18 @@ def tried(spread: Spread, trials: Sequence[Trial]) -> list[Tried]:
         for first in range(0, len(trials), running.at_once):
             parts.append((case, list(trials[first : first + running.at_once])))
             places.append((case, first))
-    rows: list[list[InCase]] = [[([], nan, "")] * len(problem.cases) for _ in trials]
+    rows: list[list[InCase]] = [[([], nan, "", "")] * len(problem.cases) for _ in trials]
     # Parts come back as they are finished, not in their order.
     for number, outcomes in spread.each(parts):
         case, first = places[number]
         for place, one in enumerate(outcomes):
             rows[first + place][case] = one
     return [
-        Tried(np.array([r[0] for r in row]), np.array([r[1] for r in row]), tuple(r[2] for r in row)) for row in rows
+        Tried(
+            np.array([r[0] for r in row]),
+            np.array([r[1] for r in row]),
+            tuple(r[2] for r in row),
+            tuple(r[3] for r in row),
+        )
+        for row in rows
     ]

@@ -19,8 +19,9 @@ from sim.describe.parts.dampers.tube import Tube
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.track import Drive, Track
 from sim.errors import JounceError, RunError
-from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import Array
+from sim.integrate.channels import trace_flags
+from sim.integrate.given import STEP_S
+from sim.integrate.result import Array, Flag, once
 from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.rest import rest
@@ -30,7 +31,7 @@ from sim.measure.tally import Tally
 from sim.study.endurance.drive import Ride, at_temperature, work_of_one
 from sim.study.endurance.history import Endured, Key, SetHistory, force_left
 from sim.study.endurance.measures import HEAT, figures
-from sim.study.many import Outcome
+from sim.study.many import Outcome, not_run
 
 RIDE_IN_S = 3.0
 """Time [s] ridden before a lap counts: by then a body that set off from standing has come to rest."""
@@ -75,8 +76,10 @@ class Warming:
         try:
             endured = self.warmed(vehicle)
         except JounceError as error:
-            return Outcome(why=str(error).splitlines()[0])
-        return Outcome({one.name: one.of(endured) for one in figures(endured) if one.name in self.wanted})
+            return not_run(error)
+        return Outcome(
+            {one.name: one.of(endured) for one in figures(endured) if one.name in self.wanted}, endured.flags
+        )
 
     def warmed(self, vehicle: Vehicle) -> Endured:
         """Return one set-up after the track: only what heat says of it.
@@ -101,6 +104,7 @@ class Warming:
         cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(sets, coldest)), standing), STEP_S)
         known: dict[tuple[int, float], Works] = {}
         _seen(sets, heats, 0.0)
+        flags: list[Flag] = []
         for stage in run.stages:
             air = Air(stage.air or run.air, pressure_at(run.altitude), stage.speed)
             works: Works = _none
@@ -110,7 +114,7 @@ class Warming:
                 if same not in known:
                     lap = self._lap(stage, vehicle, STEP_S / cut)
                     ride = Ride(lowered, standing, run, "")
-                    known[same] = _works(lowered, ride, lap, cut, stage, sets, air)
+                    known[same] = _works(lowered, ride, lap, cut, stage, sets, air, flags)
                 works = known[same]
             _through(sets, heats, works, stage.seconds, air)
             if stage.course is not None:
@@ -126,7 +130,7 @@ class Warming:
             # Force falls as oil warms, so its extremes are those of the oil.
             history.least_force = force_left(history.damper, history.hottest)
             history.most_force = force_left(history.damper, history.coldest)
-        return Endured("", vehicle, run, dict(sets), Tally(), {}, (), 0.0, 0.0)
+        return Endured("", vehicle, run, dict(sets), Tally(), {}, once(flags), 0.0, 0.0)
 
     def _lap(self, stage: Drive, vehicle: Vehicle, step_s: float) -> Circuit:
         tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
@@ -163,22 +167,26 @@ def _none(key: Key, kelvin: float) -> float:
 
 
 def _works(
-    lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air
-) -> Works:
-    """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K]."""
+    lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air,
+    flags: list[Flag],
+) -> Works:  # fmt: skip
+    """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K].
+
+    What the laps are flagged for is added to `flags`.
+    """
     # Whole outputs, as work is summed over them.
     steps = ceil(lap.steps / cut) * cut
     begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
     cold = dict.fromkeys(sets, air.kelvin)
-    _rides(ride, at_temperature(lowered, cold), lap, 0, begins, cut)
-    first = _rides(ride, at_temperature(lowered, cold), lap, begins, steps, cut)
+    _rides(ride, at_temperature(lowered, cold), lap, stage, 0, begins, cut, flags)
+    first = _rides(ride, at_temperature(lowered, cold), lap, stage, begins, steps, cut, flags)
     # As warm as the first lap's work, kept up, makes the oil by the end of the stage.
     warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
     even = partial(_between, {key: (air.kelvin, power, air.kelvin, power) for key, power in first.items()})
     _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, even, stage.seconds, air)
     hot = {key: heat.oil for key, heat in warm.items()}
     # On from where the first lap ended: the truck is in its stride already.
-    second = _rides(ride, at_temperature(lowered, hot), lap, begins + steps, steps, cut)
+    second = _rides(ride, at_temperature(lowered, hot), lap, stage, begins + steps, steps, cut, flags)
     return partial(_between, {key: (cold[key], first[key], hot[key], second[key]) for key in sets})
 
 
@@ -191,13 +199,16 @@ def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvi
     return max(first + (second - first) * (kelvin - cold) / (hot - cold), 0.0)
 
 
-def _rides(ride: Ride, setup: Lowered, lap: Circuit, first: int, steps: int, cut: int) -> dict[Key, float]:
+def _rides(
+    ride: Ride, setup: Lowered, lap: Circuit, stage: Drive, first: int, steps: int, cut: int, flags: list[Flag]
+) -> dict[Key, float]:
     """Ride some steps of a lap; return the mean power of one damper of each set [W]."""
-    heights, rates = lap.cut(first, steps)
-    given = Input(lap.step_s, steps, cut, heights, rates, np.zeros(steps + 1))
+    given = ride.over(lap, stage, first, steps, cut)
     trace: Array = ride.piece(setup, given)
     if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
         raise RunError("The ride blew up.")
+    # A lap stands for hours of them, so no one moment is named.
+    flags += trace_flags(setup, ride.standing.state, trace, None)
     return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, trace, given).items()}
 
 

@@ -10,7 +10,7 @@ from sim.describe.roads.course import Course
 from sim.measure import measures_for
 from sim.measure.comfort import RANGES
 from sim.measure.roughness import roughness
-from sim.show.plots import PLOTS, course_page, matrix, swept
+from sim.show.plots import PLOTS, course_page, matrix, swept, swept_title
 from sim.show.plots.ride_height import running_mean_height
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.sweep import Swept
@@ -116,7 +116,7 @@ def test_where_a_stop_is_first_met():
     figure = swept.figure(moved, measure)
     assert "A stop is met with “full” from 25 km/h; “empty” nowhere" in words(figure)
     assert "[mph]" in words(figure)
-    assert swept.first_touch(moved.axes[0].numbers, [np.full(5, -1.0)]) == 10.0
+    assert swept_title.first_touch(moved.axes[0].numbers, [np.full(5, -1.0)]) == 10.0
     assert "No stop is met up to 50 km/h" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
 
 

@@ -5,9 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sim.measure import measures_for
 from sim.measure.table import Value
 from sim.show.plots import PLOTS
-from sim.show.plots.finding import Finding, sentence
+from sim.show.plots.finding import Finding, asked, sentence
+from sim.show.plots.swept_title import title as swept_title
+from sim.study.sweep.axes import Axis
+from sim.study.sweep.sweep import Swept
 from tests.show.plots.cases import BOTTOMED, BROKE, case, compared
 from tests.synthetic import still_run, synthetic_comparison, with_axle
 
@@ -113,6 +117,94 @@ def test_run_that_broke_down_is_no_winner(plot):
         # That it broke down is said; nothing else of it.
         said = title(plot, case(name)).replace("“bare springs” (flagged) broke down in numbers", "")
         assert "bare springs" not in said
+
+
+SMALL = {measure.name: measure for measure in measures_for(still_run(TIME))}
+RIDE, OFF = SMALL["ride_wk_driver"], SMALL["front_tyre_off_ground"]
+
+
+def swept(rows, axes=None):
+    axes = axes or (Axis("rear.dampers.main.body", np.array([0.0, 10.0, 20.0]), "mm", "lean"),)
+    arrays = {setup: {name: np.array(row) for name, row in each.items()} for setup, each in rows.items()}
+    return swept_title(
+        Swept("x", axes, tuple(next(iter(rows.values()))), arrays, ()), [SMALL[n] for n in next(iter(rows.values()))]
+    )
+
+
+def test_a_sweep_that_changes_much_names_best_and_worst():
+    assert swept({"a": {RIDE.name: [1.0, 1.2, 1.5]}}) == (
+        "Ride at driver: weighted RMS (Wk) is best at 0 mm, 1 m/s²; worst at 20 mm, 1.5 m/s²"
+    )
+
+
+def test_a_sweep_that_hardly_matters_says_so_and_what_does():
+    """Ride by 2 %; between set-ups by half; off the ground from 1 to 9 %."""
+    assert (
+        swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}})
+        == "Lean hardly matters for ride at driver: weighted RMS (Wk): 1 m/s² to 1.02 m/s²"
+    )
+    said = swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}, "b": {RIDE.name: [1.5, 1.51, 1.52]}})
+    assert said.endswith("; which set-up it is does: 1 m/s² to 1.52 m/s²")
+    said = swept({"a": {RIDE.name: [1.0, 1.01, 1.02], OFF.name: [0.01, 0.05, 0.09]}})
+    assert said.endswith(": 1 m/s² to 1.02 m/s²; it does for front tyres: time off the ground: 1 % to 9 %")
+
+
+def test_of_two_inputs_the_one_that_does_nothing_is_named():
+    axes = (Axis("a", np.array([1.0, 2.0]), "mm", "lean"), Axis("b", np.array([1.0, 2.0]), "km/h", "speed"))
+    said = swept({"a": {RIDE.name: [[1.0, 2.0], [1.02, 2.01]]}}, axes)
+    assert said.startswith("Ride at driver: weighted RMS (Wk) is best at 1 mm and 1 km/h, 1 m/s²; worst")
+    assert said.endswith("; lean hardly matters")
+
+
+def test_points_that_could_not_be_run_count_for_nothing():
+    nan = float("nan")
+    assert "hardly matters" in swept({"a": {RIDE.name: [1.0, nan, 1.02]}})
+
+
+@pytest.mark.parametrize(
+    ("changed", "axle"),
+    [
+        ({"front.dampers": None}, "front"),
+        ({"rear.dampers": None}, "rear"),
+        ({"loads.cargo": None, "front.dampers": None}, "rear"),
+    ],
+)
+def test_the_axle_that_the_question_is_about(changed, axle):
+    """The rear differs more; the front is what is changed, or what is changed is no axle's own."""
+    runs = {"a": still_run(TIME), "b": still_run(TIME)}
+    comparison = compared(runs)
+    comparison.scenario.changes = {"a": {}, "b": changed}
+    front = Finding({"a": 1.0, "b": 1.3}, "less", str, str, "acceleration")
+    rear = Finding({"a": 1.0, "b": 1.9}, "less", str, str, "acceleration")
+    assert asked(comparison, front, rear) is {"front": front, "rear": rear}[axle]
+
+
+def test_what_nobody_would_notice_hardly_matters():
+    """Ride: 10 % of the smaller."""
+    runs = {name: still_run(TIME) for name in ("a", "b")}
+    text = {}
+    for other in (1.09, 1.11):
+        finding = Finding(
+            {"a": 1.0, "b": other}, "less", lambda v: f"it is {v:.2f}", lambda v: f"{v:.2f}", "acceleration"
+        )
+        text[other] = bare(sentence(compared(runs), finding, ""))
+    assert text[1.09] == "It hardly matters: with a it is 1.00; with b 1.09"
+    assert text[1.11] == "With a it is 1.00; with b 1.11"
+
+
+def test_bare_springs_are_named_and_not_compared():
+    runs = {name: still_run(TIME) for name in ("a", "b", "c")}
+    runs["none"] = with_axle(still_run(TIME), "rear", dampers={})
+    finding = Finding(
+        {"a": 1.0, "b": 1.3, "c": 1.1, "none": 9.0},
+        "less",
+        lambda v: f"it is {v:.1f}",
+        lambda v: f"{v:.1f}",
+        "acceleration",
+    )
+    assert bare(sentence(compared(runs), finding, "")) == "With a it is 1.0; with b 1.3; with none 9.0"
+    alike = replace(finding, values={"a": 1.0, "b": 1.0, "c": 1.0, "none": 9.0})
+    assert bare(sentence(compared(runs), alike, "")) == "With every set-up with dampers it is 1.0; with none 9.0"
 
 
 def said(values, better="less", flags=()):

@@ -69,6 +69,21 @@ def test_hardly_matters_says_by_how_much_at_most():
     assert said.endswith("(at most, down rides 5 % rougher)")
 
 
+def test_bare_springs_do_not_make_the_dampers_matter():
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {RIDE[0]: 1.04}}, bare=("bare",))
+    assert (
+        said
+        == "up hardly matters: grip, ride, travel and settling are the same as with as it is (at most, it rides 4 % rougher)"
+    )
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {}, "down": {RIDE[0]: 1.004}}, bare=("bare",))
+    assert said.startswith("Which set-up with dampers it is hardly matters: ")
+
+
+def test_a_second_set_up_beside_a_trade_off():
+    said = title({"bare leaves": {RIDE[0]: 1.12, SETTLING[0]: 0.52}, "rusty": {RIDE[0]: 1.5, SETTLING[0]: 2.0}})
+    assert said.endswith("grip and travel are the same. rusty rides 50 % rougher and takes twice as long to settle")
+
+
 def test_coinciding():
     assert title({"up": {}}) == "up coincides with as it is in every figure"
     found = verdict(compared({"twin": {}, "rough": {RIDE[0]: 1.3}}))

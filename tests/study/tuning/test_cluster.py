@@ -17,7 +17,7 @@ from sim.study.sweep.sweep import sweep
 from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from tests.study.tuning.cases import ROOT, loaded, written
-from tests.waiting import PATIENCE_S
+from tests.waiting import PATIENCE_S, until
 
 distributed = pytest.importorskip("distributed")
 
@@ -36,7 +36,8 @@ def cluster(tmp_path_factory):
         distributed.LocalCluster(**started, env={"PYTHONPATH": str(ROOT)}) as made,
         pytest.MonkeyPatch.context() as patch,
     ):
-        patch.setattr(spread, "ANSWER_WAIT_S", PATIENCE_S)  # as a busy machine needs, and no test should fail for
+        for wait in ("ANSWER_WAIT_S", "WORKER_WAIT_S"):  # as a busy machine needs, and no test should fail for
+            patch.setattr(spread, wait, PATIENCE_S)
         yield made
 
 
@@ -119,8 +120,28 @@ def test_a_scheduler_without_workers(command, idle, tmp_path, capsys, monkeypatc
     assert not (tmp_path / "out").exists()
 
 
+def test_workers_lost_in_the_middle_of_a_search_are_said(idle, monkeypatch):
+    """The second lot of parts finds no worker any more: the same words as at the start, not an error of a library."""
+    monkeypatch.setattr(spread, "WORKER_WAIT_S", PATIENCE_S)
+    idle.scale(1)
+    with spread.Spread(Doubled(), cluster=idle.scheduler_address) as workers:
+        assert sorted(workers.each([1, 2])) == [(0, 2), (1, 4)]
+        idle.scale(0)
+        until(lambda: not workers._client.nthreads())
+        monkeypatch.setattr(spread, "WORKER_WAIT_S", 0.5)
+        with pytest.raises(InputError, match=r"has no worker\. Start a worker: dask worker"):
+            list(workers.each([3]))
+
+
+class Doubled:
+    """A problem whose parts are numbers."""
+
+    def solved(self, part):
+        return 2 * part
+
+
 def test_a_worker_that_is_late_is_waited_for(idle, monkeypatch):
-    monkeypatch.setattr(spread, "WORKER_WAIT_S", 600.0)
+    monkeypatch.setattr(spread, "WORKER_WAIT_S", PATIENCE_S)
     told = []
 
     def note(text):

@@ -14,8 +14,8 @@ LEFT = Measure("left", "Left to the stop", "length", "more", float, "")
 OIL = Measure("oil", "Hottest oil", "temperature", "less", float, "")
 
 
-def tried(*rows, ends=0.0):
-    return Tried(np.array(rows, float), np.full(len(rows), ends), ("",) * len(rows))
+def tried(*rows, past=0.0):
+    return Tried(np.array(rows, float), np.full(len(rows), past), ("",) * len(rows))
 
 
 def judge(start, measures, weights=(1.0, 3.0), zeros=(0.0, 0.0), **asked):
@@ -49,6 +49,6 @@ def test_warmth_counts_from_the_air():
 
 
 def test_whatever_breaks_a_limit_comes_after_whatever_keeps_it():
-    start, kept, broken = tried([2.0], [2.0]), tried([500.0], [500.0]), tried([0.1], [0.1], ends=0.001)
+    start, kept, broken = tried([2.0], [2.0]), tried([500.0], [500.0]), tried([0.1], [0.1], past=0.001)
     costs = judge(start, [RIDE], goal={"ride": 1}).cost([kept, broken])
     assert costs[0] < costs[1]

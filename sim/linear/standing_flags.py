@@ -1,0 +1,81 @@
+"""What is wrong with a set-up before it has moved: on its stops, past an end, or with a damper for a limit strap."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.lowered import Lowered, NamedLine
+from sim.describe.shown import show
+from sim.integrate.channels import line_length
+from sim.integrate.flags import Seen, Span, flags
+from sim.integrate.result import Flag
+from sim.kernel import layout as at
+from sim.lower.rest import Equations, Rest
+
+Array = npt.NDArray[np.float64]
+
+HALVINGS = 50
+
+
+def standing_flags(setup: Lowered, standing: Rest) -> tuple[Flag, ...]:
+    """Return the flags of a set-up at rest: those of a run that stands still, and of an axle that hangs from its dampers."""
+
+    def still(value: float) -> Span:
+        return Span(np.array([value]))
+
+    state = standing.state
+    jounce = tuple(float(state[at.JOUNCE + 2 * index]) for index in range(at.AXLES))
+    wind_up = [float(state[at.WIND_UP + 2 * index]) for index in range(at.AXLES)]
+    lengths = []
+    for line in setup.lines:
+        index = ("front", "rear").index(line.axle)
+        lengths.append(still(line_length(setup, line, jounce[index], wind_up[index])))
+    seen = Seen(
+        setup, tuple(lengths), tuple(still(0.0) for _ in lengths), still(float(state[at.PITCH])),
+        (still(jounce[0]), still(jounce[1])), (jounce[0], jounce[1]),
+    )  # fmt: skip
+    return (*flags(seen), *_hanging(setup, standing))
+
+
+def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
+    """Say of each axle without a strap whether a damper is what holds it up when it hangs."""
+    unstrapped = [name for name, axle in setup.vehicle.axles if axle.strap is None]
+    dampers = [line for line in setup.lines if line.role == "damper" and line.axle in unstrapped]
+    if not dampers:
+        return
+    equations = Equations(setup)
+    for line in dampers:
+        index = ("front", "rear").index(line.axle)
+        jounce = _fully_out(setup, line, standing, index)
+        if jounce is None:
+            continue
+        state = standing.state.copy()
+        state[at.JOUNCE + 2 * index] = jounce
+        equations.derivative(state)
+        # The axle's weight, and springs and gas, which alone are in its force on jounce: tyres carry nothing where it hangs.
+        push = setup.axles[line.axle].mass * setup.body.gravity - equations.jounce_force(index)
+        if push > 0.0:
+            part = f"{line.axle} damper '{line.name}'"
+            yield Flag(
+                "no_strap", None, part,
+                f"{part} is all that holds the hanging {line.axle} axle: there is no limit strap, and at the damper's extended "
+                f"end springs and weight still pull with {show(push, 'force')}. On a crest or on a jack that tears its "
+                "mounts and seals. Fit a strap that is taut before the damper's end, or a longer damper.",
+            )  # fmt: skip
+
+
+def _fully_out(setup: Lowered, line: NamedLine, standing: Rest, index: int) -> float | None:
+    """Return the jounce [m] at which a damper is just fully extended; None if its axle's guide ends before."""
+    wind_up = float(standing.state[at.WIND_UP + 2 * index])
+    inside, outside = float(standing.state[at.JOUNCE + 2 * index]), setup.paths[line.axle].range_m[0]
+
+    def left(jounce: float) -> float:
+        return line.line.length_extended - line_length(setup, line, jounce, wind_up)
+
+    if not left(outside) < 0.0 < left(inside):
+        return None
+    for _ in range(HALVINGS):
+        middle = 0.5 * (inside + outside)
+        inside, outside = (middle, outside) if left(middle) > 0.0 else (inside, middle)
+    return inside

@@ -1,0 +1,143 @@
+"""The title of a sweep's page: where the first measure is best and worst, or that the inputs hardly matter for it, and what does."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from sim.describe.shown import show_parts
+from sim.integrate.result import Array, in_words
+from sim.measure.measure import Measure
+from sim.measure.noticed import NOTICED
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import TITLE
+from sim.study.sweep.axes import Axis
+from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
+from sim.study.sweep.sweep import Swept
+
+
+def title(swept: Swept, measures: Sequence[Measure]) -> str:
+    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does."""
+    measure = measures[0]
+    best, worst = (over_setups(swept, measure, which) for which in (False, True))
+    # A measure without a better way, or without a value, has neither best nor worst.
+    if best is None or worst is None:
+        return (
+            f"How {measure.label[0].lower()}{measure.label[1:]} goes with {swept.axes[0].called or swept.axes[0].path}"
+        )
+    said = [_where(swept, measure, end.value, end.setup, end.place) for end in (best, worst)]
+    if best.flags:
+        return f"Every point is flagged. {measure.label} is best {said[0]}, but {in_words(best.flags)}; worst {said[1]}"
+    hardly = _hardly(swept, measure)
+    if len(hardly) == len(swept.axes):
+        return _what_matters(swept, measures, (best.value, worst.value))
+    # Of all set-ups: the one that is better than the best of them, and at fault.
+    flagged = [end for setup in swept.values if (end := _at_fault(swept, measure, setup)) is not None]
+    more = measure.better == "more"
+    flagged = [end for end in flagged if (end.value > best.value if more else end.value < best.value)]
+    beside = ""
+    if flagged:
+        other = (max if more else min)(flagged, key=lambda end: end.value)
+        where_to = _where(swept, measure, other.value, other.setup, other.place)
+        beside = f" (better still but flagged {where_to}: {in_words(other.flags[:1])})"
+    text = f"{measure.label} is best {said[0]}{beside}; worst {said[1]}"
+    # Of two inputs one may do all of it.
+    return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters" if hardly else text
+
+
+def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
+    """Return the flagged point that is better than all others of a set-up; None if its best is sound."""
+    best = end_of(swept, measure, False, setup)
+    return best if best is not None and best.flags else better_flagged(swept, measure, setup)
+
+
+def _called(moved: Axis) -> str:
+    return moved.called or moved.path
+
+
+def _hardly(swept: Swept, measure: Measure) -> list[int]:
+    """Return which inputs change a measure by less than a person would notice, with any set-up and wherever the other input is."""
+    every = np.stack([row[measure.name] for row in swept.values.values()])
+    return [place for place in range(len(swept.axes)) if _apart(every, place + 1, measure) < 1.0]
+
+
+def _apart(every: Array, along: int, measure: Measure) -> float:
+    """Return by how many smallest noticed differences a measure changes at most along one direction of its table."""
+    rows = np.moveaxis(every, along, -1).reshape(-1, every.shape[along])
+    # Not reached is not less known than a number, but nan is: a run that could not be made.
+    known = [row[~np.isnan(row)] for row in rows]
+    noticed = NOTICED[measure.quantity]
+    return max((noticed.times(float(row.min()), float(row.max())) for row in known if row.size), default=0.0)
+
+
+def _what_matters(swept: Swept, measures: Sequence[Measure], ends: tuple[float, float]) -> str:
+    """Say that no input matters for a measure, and what does: which set-up it is, or what else was measured."""
+    measure = measures[0]
+    inputs = " and ".join(_called(moved) for moved in swept.axes)
+    every = np.stack([row[measure.name] for row in swept.values.values()])
+    reach = f"{_size(min(ends), measure)} to {_size(max(ends), measure)}"
+    label = f"{measure.label[0].lower()}{measure.label[1:]}"
+    if len(swept.values) > 1 and _apart(every, 0, measure) >= 1.0:
+        return f"{inputs[0].upper()}{inputs[1:]} hardly matters for {label}; which set-up it is does: {reach}"
+    others = [one for one in measures[1:] if one.better and len(_hardly(swept, one)) < len(swept.axes)]
+    text = f"{inputs[0].upper()}{inputs[1:]} hardly matters for {label}: {reach}"
+    if not others:
+        return text
+    other = others[0]
+    values = np.stack([row[other.name] for row in swept.values.values()])
+    known = values[~np.isnan(values)]
+    return f"{text}; it does for {other.label[0].lower()}{other.label[1:]}: {_size(float(known.min()), other)} to {_size(float(known.max()), other)}"
+
+
+def _size(value: float, measure: Measure) -> str:
+    number, unit = show_parts(value, measure.quantity)[0]
+    return f"{number:.3g} {unit}".strip().replace("-", "−")
+
+
+STOPS = ("front_left_to_stop", "rear_left_to_stop")
+
+
+def first_touch(moved: Array, rows: Sequence[Array]) -> float | None:
+    """Return where on one input the travel left of any of several stops first falls to nothing, None if it does nowhere.
+
+    Straight between points.
+    """
+    least = np.min(np.stack(rows), axis=0)
+    # Below zero a stop is squeezed; the first place, since beyond it the truck only hits harder.
+    below = np.flatnonzero(least < 0.0)
+    if not below.size:
+        return None
+    at = int(below[0])
+    # Without a sound point before it there is nothing to draw a straight line from.
+    if at == 0 or not np.isfinite(least[at - 1]):
+        return float(moved[at])
+    share = least[at - 1] / (least[at - 1] - least[at])
+    return float(moved[at - 1] + share * (moved[at] - moved[at - 1]))
+
+
+def bottoms(swept: Swept) -> str:
+    """Return from where on each set-up meets its stops; nothing where a sweep is of something else."""
+    asked = [name for name in swept.measures if name in STOPS]
+    # A sentence about stops fits only a sweep that asks of nothing else.
+    if len(swept.axes) != 1 or len(asked) < len(swept.measures):
+        return ""
+    moved, texts, never = swept.axes[0], [], []
+    touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
+    # Who bottoms first comes first; who never does comes last.
+    for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
+        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
+        if value is None:
+            never.append(who)
+        else:
+            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
+    if not texts:
+        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+    rest = f"; {', '.join(never[:2])} nowhere" if never else ""
+    return f"A stop is met with {', '.join(texts[:3])}{rest}"
+
+
+def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
+    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
+    return f"{who}at {where(swept, place, ' and ')}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
+        ", -", ", −"
+    )

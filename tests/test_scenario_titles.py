@@ -1,0 +1,281 @@
+"""What the titles of every shipped scenario say, against the figures of its CSV, by a few lines of their own."""
+
+import csv
+import html
+import math
+import re
+from types import SimpleNamespace
+
+import pytest
+import yaml
+
+from sim.cli import main
+from tests.synthetic import SCENARIOS
+
+pytestmark = pytest.mark.long
+
+NAMES = [
+    path.stem
+    for path in sorted(SCENARIOS.glob("*.yaml"))
+    if yaml.safe_load(path.read_text(encoding="utf-8"))["run"]["kind"] != "track"
+]
+
+SHARE, FLOOR = 0, 1
+# docs/reading-results.md: smallest noticed difference, as a share of the smaller figure, and at least; units of the CSV
+RIDE, PERCENT, TRAVEL, HITS, TIME, BOBS = (0.10, 0.02), (0.10, 1.0), (0.0, 6.35), (0.5, 2.0), (0.20, 0.1), (0.0, 0.5)
+ANGLE, DISTANCE = (0.10, 0.5), (0.05, 0.5)
+ENDS = ("Front", "Rear")
+BLOCKS = {
+    "course": {
+        "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
+        "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
+        "travel": [(f"{end} travel left to the stop", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "settling": [("Body: time to 5 %", TIME)],
+    },
+    "push": {
+        "travel": [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
+        "settling": [(f"Body over {end.lower()} axle: cycles to 5 %", BOBS) for end in ENDS] + [("Body: time to 5 %", TIME)],
+    },
+    "launch": {
+        "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: time off the ground") for end in ENDS],
+        "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
+        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
+        "settling": [(f"{end} wind-up: still swinging at the end", ANGLE) for end in ENDS],
+    },
+}  # fmt: skip
+BLOCKS["brake"] = {
+    "grip": [("Way to a stop", DISTANCE), *BLOCKS["launch"]["grip"]],
+    "ride": BLOCKS["launch"]["ride"],
+    "travel": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS]
+    + [("Pitch: most nose-down", ANGLE)]
+    + [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
+    "settling": BLOCKS["launch"]["settling"],
+}
+
+MORE = {"less": -1, "smoother": -1, "more": 1, "rougher": 1, "longer": 1}
+
+
+def ratio(label, way="way"):
+    """Return what checks "12 % less" of a row."""
+    return lambda m, one, two: (label(m), (MORE[m[way]] * 100.0 * (two / one - 1.0),), (m["n"],))
+
+
+def both(label):
+    """Return what checks "3 times, not 1" of a row."""
+    return lambda m, one, two: (label(m), (two, one), (m["n"], m["of"]))
+
+
+def end(m):
+    return m["end"].capitalize()
+
+
+N, OF, END = r"(?P<n>[\d.]+)", r"(?P<of>[\d.]+)", r"(?P<end>front|rear)"
+CLAUSES = {
+    rf"rides {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: weighted RMS (Wk)"),
+    rf"has a worst second {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: worst second (MTVV)"),
+    rf"swings the load of the {END} tyres {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyre load: variation"),
+    rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
+    rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
+        lambda m, one, two: (f"{end(m)} travel left to the stop", (MORE[m["way"]] * (two - one),), (m["n"],))
+    ),
+    rf"meets its {END} bump stops {N} times, not {OF}": both(lambda m: f"{end(m)} stop hits"),
+    r"settles in half the time": lambda m, one, two: ("Body: time to 5 %", (two / one,), ("0.5",)),
+    rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: time to 5 %"),
+    rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: time to 5 %"),
+    rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: time to 5 %"),
+    r"does not settle within the run": lambda m, one, two: ("Body: time to 5 %", (two,), ("inf",)),
+    rf"bobs {N} times over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: cycles to 5 %"),
+    rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
+    rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
+    rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
+    rf"dives {N} % (?P<way>\w+)": ratio(lambda m: "Pitch: most nose-down"),
+}  # fmt: skip
+"""What a title says of a figure; which row of the CSV it is, what that comes to, and what was said, to the digits said."""
+
+
+@pytest.fixture(scope="module", params=NAMES)
+def told(request, tmp_path_factory):
+    """Return the titles of a scenario's pages, its figures by measure and set-up, and the scenario."""
+    folder = tmp_path_factory.mktemp(request.param)
+    path = SCENARIOS / f"{request.param}.yaml"
+    assert main(["compare", str(path), "--outputs", str(folder)]) in (0, 3)
+    out = folder / request.param
+    with (out / "summary.csv").open(encoding="utf-8", newline="") as file:
+        head, *rows = csv.reader(file)
+    setups = [name for name in head[3:] if ": " not in name and name != "worst"]
+    figures = {}
+    for row in rows:
+        # Flags stand beneath the table, one cell each.
+        if len(row) > 1:
+            cells = {name: row[head.index(name)] for name in setups}
+            figures[row[0]] = {name: math.inf if c == "not reached" else float(c) for name, c in cells.items() if c}
+    # Where numbers are in doubt: by measure and set-up, whether the band of its change from the reference holds zero.
+    open_ = {}
+    if (out / "doubt.csv").exists():
+        for row in csv.DictReader((out / "doubt.csv").read_text(encoding="utf-8").splitlines()):
+            for name in setups:
+                low, high = (
+                    next((row[key] for key in row if key.startswith(f"{name}: change from") and key.endswith(end)), "")
+                    for end in (" low", " high")
+                )
+                if low and high and "not reached" not in (low, high):
+                    open_[row["measure"], name] = float(low) <= 0.0 <= float(high)
+    asked = yaml.safe_load(path.read_text(encoding="utf-8"))
+    # A set-up that has no damper on an axle has no force of one.
+    damped = [
+        name
+        for name in setups
+        if all(any(name in r for of, r in figures.items() if of.startswith(f"{e} damper '")) for e in ENDS)
+    ]
+    titles = {}
+    for page in out.glob("*.svg"):
+        text = page.read_text(encoding="utf-8")
+        lines = re.findall(r'<text style="font-weight: 700; font-size: 14px[^>]*>([^<]*)</text>', text)
+        titles[page.stem] = html.unescape(" ".join(lines)).replace("\u00a0", " ").replace("−", "-")
+    return SimpleNamespace(
+        titles=titles, figures=figures, setups=setups, damped=damped, open=open_, kind=asked["run"]["kind"]
+    )
+
+
+def named(told, text):
+    """Return the set-up that a title names, perhaps cut with an ellipsis."""
+    (name,) = [one for one in told.setups if one == text or (text.endswith("…") and one.startswith(text[:-1]))]
+    return name
+
+
+def reads(value, text):
+    """Return whether a value reads like that when it is rounded to as many decimals, whichever way a half goes."""
+    decimals = len(text.partition(".")[2])
+    return value == float(text) or abs(value - float(text)) <= 0.5001 * 10.0**-decimals
+
+
+def checked(told, reference, setup, sentence):
+    """Check every clause of a sentence about a set-up; all of it must be understood."""
+    left = sentence
+    for pattern, of in CLAUSES.items():
+        for match in re.finditer(pattern, sentence):
+            label = of(match, 1.0, 1.0)[0].replace("PIN", "down" if told.kind == "brake" else "up")
+            one, two = told.figures[label][reference], told.figures[label][setup]
+            _, values, texts = of(match, one, two)
+            assert all(map(reads, values, texts)), (sentence, label, values, texts)
+            left = left.replace(match[0], "", 1)
+    assert re.fullmatch(r"( |,|and|but)*", left), f"not understood: {left!r} of {sentence!r}"
+
+
+def noticed(told, block, one, other):
+    """Return whether any figure of a block differs by what a person would notice."""
+    for label, (share, floor) in BLOCKS[told.kind][block]:
+        row = told.figures.get(label, {})
+        if one in row and other in row and row[one] != row[other]:
+            small = min(abs(row[one]), abs(row[other]))
+            if abs(row[other] - row[one]) >= max(floor, share * small) and not told.open.get((label, other), False):
+                return True
+    return False
+
+
+def undecided(told, block, other):
+    """Return whether the band of any figure of a block holds zero."""
+    return any(told.open.get((label, other), False) for label, _ in BLOCKS[told.kind][block])
+
+
+def test_the_verdict(told):
+    text = told.titles.get("verdict")
+    if text is None or len(told.setups) == 1:
+        pytest.skip("no verdict is drawn")
+    found = re.search(r"Against “(.*?)”, “(.*?)” (.*?)(?:; (.*?))?(?:\. “(.*?)” (.*))?$", text)
+    if found is None and "too close to call" in text:
+        # What is not known of the truck decides; its bands are checked in the tests of doubt.
+        assert re.search(r"“.*?” against “.*?”: (?:grip|ride|travel|settling)", text), text
+        return
+    if found is None:
+        found = re.search(r"(?:“(.*?)”|Which set-up.*?) hardly matters: .* are the same as with “(.*?)”", text)
+        assert found, text
+        reference = named(told, found[2])
+        spoken_of = [named(told, found[1])] if found[1] else [name for name in told.damped if name != reference]
+        blocks = BLOCKS[told.kind]
+        assert not any(noticed(told, block, reference, name) for name in spoken_of for block in blocks), text
+        return
+    reference, setup = named(told, found[1]), named(told, found[2])
+    assert reference in told.damped
+    checked(told, reference, setup, found[3])
+    clauses = (found[4] or "").split("; ")
+    same, close = (
+        [block for clause in clauses if ("too close to call" in clause) is wanted for block in re.findall(r"grip|ride|travel|settling", clause)]
+        for wanted in (False, True)
+    )  # fmt: skip
+    for block in BLOCKS[told.kind]:
+        # "Too close to call" is for numbers in doubt alone, and only where no figure of the block is plainly apart.
+        assert noticed(told, block, reference, setup) == (block not in same and block not in close), (block, text)
+        assert block not in close or undecided(told, block, setup), (block, text)
+    if found[5]:
+        checked(told, reference, named(told, found[5]), found[6])
+
+
+def test_what_is_said_first(told):
+    text = told.titles.get("verdict")
+    if text is None or len(told.setups) == 1:
+        pytest.skip("no verdict is drawn")
+    first = re.split(r"Against “|Which set-up|“[^”]*” hardly", text)[0]
+    into = {
+        (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} travel left to the stop"].get(name, 1.0) < 0.0
+    }  # fmt: skip
+    assert bool(into) == ("bump stops" in first), text
+    for who, ends in re.findall(
+        r"(every set-up but “.*?”|every set-up|each of .*?|“[^”]*”) (?:also )?runs into its (.*?) bump stops",
+        first,
+        re.I,
+    ):
+        names = [named(told, one) for one in re.findall("“(.*?)”", who)]
+        if who.lower().startswith("every set-up"):
+            names = [name for name in told.setups if name not in names]
+        for end_ in ends.split(" and "):
+            assert {(name, end_.capitalize()) for name in names} <= into, text
+            into -= {(name, end_.capitalize()) for name in names}
+    # Titles have room for two groups; only then may one be left out.
+    assert not into or "less than that" in first, (into, text)
+
+
+PAGES = {
+    "tyre_load": (r"the (front|rear) tyres are on the ground ([\d.]+) % of the time", r"([\d.]+) %",
+                  lambda m: (f"{m[1].capitalize()} tyres: time off the ground", lambda v: 100.0 - v), "more"),
+    "axle_travel": (r"the (front|rear) axle keeps (-?[\d.]+) mm", r"(-?[\d.]+) mm",
+                    lambda m: (f"{m[1].capitalize()} travel left to the stop", lambda v: v), "more"),
+    "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS (Wk)", lambda v: v), "less"),
+    "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
+                lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
+    "wind_up": (r"the (front|rear) pinion swings (?:up|down) by ([\d.]+) deg", r"([\d.]+) deg",
+                lambda m: (f"{m[1].capitalize()} wind-up, pinion {'up' if ' up by' in m[0] else 'down'}", lambda v: v), "less"),
+    "bounce_and_pitch": (r"the body has stopped (bouncing|pitching) ([\d.]+) s", r"([\d.]+) s\b",
+                         lambda m: (f"{'Heave' if m[1] == 'bouncing' else 'Pitch'}: time to 5 %", lambda v: v), "less"),
+}  # fmt: skip
+"""What a page's title says, how its further figures look, which row that is, and which way is better."""
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_other_titles(told, page):
+    text = told.titles.get(page, "")
+    says, short, of, better = PAGES[page]
+    match = re.search(says, text)
+    if match is None or len(told.setups) == 1:
+        pytest.skip("nothing of the kind is said")
+    label, turned = of(match)
+    row = {name: turned(value) for name, value in told.figures[label].items()}
+    decimals = len(match[2].partition(".")[2])
+    said = [(match[2], text[: match.start()])]
+    for part in text[match.end() :].split("; with ")[1:]:
+        number = re.search(short, part)
+        said.append((number[1] if number else "inf", part))
+    judged = [row[name] for name in told.damped if name in row]
+    judged = judged if len(judged) > 1 else list(row.values())
+    ends = (max(judged), min(judged)) if better == "more" else (min(judged), max(judged))
+    for place, (number, words) in enumerate(said):
+        value = float(number)
+        names = [named(told, one) for one in re.findall("“(.*?)”", words)]
+        if place == 0 and "every set-up" in words:
+            names = [name for name in told.damped if name not in names]
+        for name in names:
+            assert round(row[name], decimals) == pytest.approx(value, abs=1.1 * 10.0**-decimals), (text, name)
+        if place < 2:
+            assert ends[place] == pytest.approx(value, abs=1.1 * 10.0**-decimals) or ends[place] == value, text
+    if len(said) == 1:
+        assert round(ends[0], decimals) == pytest.approx(round(ends[1], decimals), abs=1.1 * 10.0**-decimals), text
