@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
     from sim.study.fit import Fit
+    from sim.study.spring_order import SpringOrder
 
 
 CAUTION = (
@@ -26,6 +27,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
     parser.add_argument("--setup", help="which set-up of a scenario (default: the first that has dampers)")
+    parser.add_argument(
+        "--height", action="append", default=[], metavar="AXLE=LENGTH",
+        help="wanted height of the frame over an axle, from the measured one, for the springs to order: front=40mm (default: 0 mm)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--damping-ratio",
+        type=float,
+        default=None,
+        help="damping ratio at the wheel that a proposed damper aims at (default: 0.3)",
+    )
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -36,23 +47,37 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.setups import asked, chosen
     from sim.linear.standing import stand
     from sim.study.fit import fits
+    from sim.study.propose import RATIO, wanted
+    from sim.study.spring_order import spring_orders
 
+    heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
+    if not 0.0 < ratio <= 2.0:
+        raise InputError(
+            f"--damping-ratio {ratio:g}: more than 0, 2 at most; 0.2 to 0.4 are usual (common practice, no source)."
+        )
     given, setups, used = asked(options.file)
     name = chosen(options.file, options.setup, setups)
     try:
         ordered, standing = fits(setups[name]), stand(setups[name])
-        # The builder gets one sheet, but the damper must live with every load the truck is driven with.
+        springs = spring_orders(setups[name], heights)
         others = {other: fits(vehicle) for other, vehicle in setups.items() if other != name}
     except RunError as error:
         raise RunError(f"set-up '{name}' or one beside it: {error}") from error
     if not ordered:
-        raise InputError(f"{options.file}: the set-up '{name}' has no dampers; choose another with --setup.")
+        raise InputError(
+            f"{options.file}: the set-up '{name}' has no dampers; choose another with --setup, or write a set with its mounts, its count and "
+            "any law: lengths and forces for it are proposed."
+        )
+    # A fault belongs to its own set-up; only the same damper in the same place, under another load, is this sheet's too.
+    same = {
+        other: tuple(fit for fit in fitted if _same(setups[name], setups[other], fit))
+        for other, fitted in others.items()
+    }
     problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
-    for other, fitted in others.items():
+    for other, fitted in same.items():
         for fit in fitted:
-            if fit.name + fit.axle in problems:
-                # Problems only, no notes: those of the ordered set-up are enough to read.
-                problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
+            # Problems only, no notes: those of the ordered set-up are enough to read.
+            problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
@@ -60,13 +85,21 @@ def run(options: argparse.Namespace) -> int:
     every = {other: ordered if other == name else others[other] for other in setups}
     command = f"jounce sheet {options.file.name} --setup '{name}'"
     # The sheets first, then the screen: what is printed names the files.
-    _written(results, given, name, used, every, standing, problems, command)
+    _written(results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio)
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
-    wrong = [text for fit in ordered for text in fit.problems]
+    wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
+    wrong += [text for spring in springs for text in spring.problems]
     _strokes(every)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
+        print(f"  {fit.verdict}")
         for text in problems[fit.name + fit.axle]:
+            print(f"  {text}")
+        if why := wanted(fit, standing.axles[fit.axle]):
+            print(f"  Proposed ({why}): {folder / stems[fit.axle, fit.name]}_proposed.pdf")
+    for spring in springs:
+        print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
+        for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
     caution(CAUTION)
     print(
@@ -75,6 +108,57 @@ def run(options: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 3 if wrong else 0
+
+
+def _heights(given: "Sequence[str]") -> dict[str, float]:
+    """Return the wanted heights [m] by axle.
+
+    Raises
+    ------
+    InputError
+        If one is not an axle and a length.
+    """
+    from pydantic import TypeAdapter, ValidationError
+
+    from sim.describe.units import Length
+
+    heights = {}
+    for text in given:
+        axle, _, length = (part.strip() for part in text.partition("="))
+        try:
+            heights[axle] = float(TypeAdapter(Length).validate_python(length))
+        except ValidationError:
+            heights[axle] = float("nan")
+        if axle not in ("front", "rear") or not abs(heights[axle]) <= 0.5:
+            raise InputError(
+                f"--height '{text}': an axle and a length of at most 500 mm (20 in) up or down, as front=40mm or rear=-1.5in"
+            )
+    return heights
+
+
+def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
+    """Return whether two set-ups have the same damper in the same place, so that only its load differs."""
+    mine, its = dict(vehicle.axles)[fit.axle], dict(other.axles)[fit.axle]
+    if fit.name not in mine.dampers:
+        return False
+    places = ("guide", "springs", "stop", "strap")
+    ends = ("count", "body", "axle", "lean_inward", "length_collapsed", "length_extended", "tube_end", "construction")
+    return all(getattr(mine, key) == getattr(its, key) for key in places) and all(
+        getattr(mine.dampers[fit.name], key) == getattr(its.dampers[fit.name], key) for key in ends
+    )
+
+
+def _spring_words(spring: "SpringOrder") -> str:
+    from sim.describe.shown import show
+
+    what = "free length" if spring.coil else "free camber"
+    if not isfinite(spring.order):
+        return f"what to order for the measured height is not known; {what} as fitted {show(spring.free, 'length')}"
+    where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
+    return (
+        f"to stand at {where} order {show(spring.rate, 'stiffness')}, {what} {show(spring.order, 'length')}; "
+        f"it gives {show(spring.gives, 'length')}"
+    )
 
 
 def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
@@ -127,7 +211,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
         return show(value, "length") if isfinite(value) else "-"
 
     table = Table(show_edge=False, pad_edge=False, box=None)
-    heads = ("", "damper", "at ride", "stroke left in, out", "least left in", "least left out")
+    heads = ("", "damper", "at ride", "stroke left in, out", "least left in", "least left out", "fits")
     for head in heads:
         table.add_column(head, overflow="fold")
     for name, fits in every.items():
@@ -143,6 +227,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
                 left,
                 length(fit.margin_in),
                 length(fit.margin_out),
+                {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known"),
             )
             table.add_row(*map(Text, cells))
     Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)
@@ -155,9 +240,12 @@ def _written(
     name: str,
     used: str,
     every: Any,
+    same: Any,
     standing: Any,
     problems: dict[str, list[str]],
     command: str,
+    springs: "Sequence[SpringOrder]",
+    ratio: float,
 ) -> None:
     from sim.show.plots import margins
     from sim.show.plots.save import saved
@@ -165,7 +253,8 @@ def _written(
     from sim.show.report.write import MARKER, written
 
     def fill(into: Path) -> None:
-        write_sheets(into, name, used, every, standing, problems)
+        write_sheets(into, name, used, same, standing, problems, ratio)
+        _spring_sheets(into, name, used, springs, standing)
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
@@ -178,7 +267,7 @@ def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
     from sim.cli.folders import distinct
 
     # With both endings: set `main` and a set called `main_forces` must not share a file.
-    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces"))
+    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces", "_proposed"))
     return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
 
 
@@ -189,19 +278,13 @@ def write_sheets(
     every: "Mapping[str, Sequence[Fit]]",
     standing: Any,
     problems: dict[str, list[str]],
+    ratio: float | None = None,
 ) -> None:
-    """Write the sheet of every damper set of a set-up into a folder."""
-    from datetime import date
-    from importlib.metadata import PackageNotFoundError, version
-
+    """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
     from sim.show.plots import order_sheet
-    from sim.show.report import sheet
+    from sim.show.report import sheet, spring_sheet
+    from sim.study.propose import proposed, wanted
 
-    try:
-        made_by = f"jounce {version('jounce')}"
-    # Run from a folder of source text, without having been installed.
-    except PackageNotFoundError:
-        made_by = "jounce"
     stems = _stems(every[name])
     for fit in every[name]:
         part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
@@ -220,5 +303,46 @@ def write_sheets(
         sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        subtitle = f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."
-        order_sheet.saved(order_sheet.figure(title, subtitle, lines, warnings), stem)
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+        why = wanted(fit, standing.axles[fit.axle])
+        if ratio is None or not why:
+            continue
+        offer = proposed(fit, standing.axles[fit.axle], ratio)
+        lines = spring_sheet.proposal_rows(name, fit, standing, offer, why)
+        stem = stem.with_name(f"{stem.name}_proposed")
+        warnings = [offer.cannot] if offer.cannot else []
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
+        title = f"Damper proposed: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+
+
+def _spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
+    from sim.cli.folders import distinct
+    from sim.show.plots import order_sheet
+    from sim.show.report import sheet, spring_sheet
+
+    # In a folder of their own: a damper set may have the name of a spring.
+    folder = into / "springs"
+    folder.mkdir()
+    stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
+    for spring in springs:
+        lines = spring_sheet.spring_rows(name, used, spring, standing)
+        warnings = [*spring.problems, *spring.notes]
+        stem = folder / stems[f"{spring.axle} {spring.name}"]
+        cautions = spring_sheet.SPRING_CAUTIONS
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
+        title = f"Spring order: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)
+
+
+def _computed(name: str, standing: Any) -> str:
+    """Return what a sheet was computed for, with what and when."""
+    from datetime import date
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        made_by = f"jounce {version('jounce')}"
+    # Run from a folder of source text, without having been installed.
+    except PackageNotFoundError:
+        made_by = "jounce"
+    return f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."

@@ -16,11 +16,15 @@ from sim.kernel.driven import run_driven
 from sim.lower.packed import Packed, pack
 from sim.lower.rest import Rest, free_coordinates, newton
 from sim.lower.road.contact import contact_profile
+from sim.lower.road.samples import BEFORE, cubics
 
 Array = npt.NDArray[np.float64]
 
 ROAD_STEP_M = 0.005
 """Distance of the places between which the kernel joins heights and slopes of the road by cubics."""
+
+BEFORE_M = 1.0
+"""Level ground before a course at which its table begins [m]."""
 
 STATE = np.r_[0 : at.MOTION, at.SPIN : at.DRIVEN_MOTION]
 """Rows of a driven run's state that are motion, not energies."""
@@ -101,7 +105,7 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         curve = tyre.slip.curve(driving.surface).of_tyres(tyre.count)
     except ValueError as error:
         raise RunError(f"{name} tyre on {driving.surface.name}: {error}") from error
-    shafts, give = axle.shafts, axle.fore_and_aft
+    shafts = axle.shafts
     return at.Wheels(
         spin_inertia=tyre.count * tyre.spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
         relaxation_length=tyre.slip.relaxation_length, carcass_time=tyre.slip.carcass_time,
@@ -109,8 +113,6 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         ratio=shafts.final_drive if shafts else 1.0,
         # An axle that is not driven has no shaft that twists.
         shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
-        shift_free=1.0 if give else 0.0, shift_rate=give.rate if give else 0.0,
-        shift_damping=give.damping if give else 0.0,
         load_delayed=1.0 if tyre.slip.relaxation == "after_length" else 0.0,
     )  # fmt: skip
 
@@ -119,25 +121,27 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
 class Table:
     """The road as both axles' tyres feel it, at even places along the truck's way."""
 
-    profile: Array  # (2, 2, places) height [m] and slope
-    start_m: float  # place of the first one, on the axis on which the body's centre of gravity starts at zero
+    road: Array  # (2, samples, ROAD_ROWS), a sample every ROAD_STEP_M
+    begin: Array  # (2,) samples from the first one to where each axle's centre as measured is at the start
 
 
 def road_table(setup: Lowered, plan: Plan) -> Table:
     """Return the road of a plan; its course begins `lead_m` ahead of the front axle's first place."""
     if plan.course is None:
-        return Table(np.zeros((2, 2, 3)), 0.0)  # three level points will do: past its ends the kernel reads the end
-    # The body's centre of gravity starts at zero, its front axle so far ahead of it.
-    begin = setup.place.cg_behind_front_axle + plan.lead_m
+        return Table(np.zeros((2, 2, at.ROAD_ROWS)), np.zeros(2))  # past its ends the kernel reads the end
+    vehicle = setup.vehicle
+    begin = [
+        BEFORE + (BEFORE_M - plan.lead_m - vehicle.axle_behind_front_m(name)) / ROAD_STEP_M for name, _ in vehicle.axles
+    ]
     tables = []
     longest = plan.course.length_m + 2.0
-    places: Array = np.arange(-1.0, longest, ROAD_STEP_M)
-    for _, axle in setup.vehicle.axles:
+    places: Array = np.arange(-BEFORE_M, longest, ROAD_STEP_M)
+    for _, axle in vehicle.axles:
         profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
         slopes = profile.rate(places, 1.0)  # at 1 m/s the rate of rise is the slope
         slopes[[0, -1]] = 0.0  # past its ends the kernel reads the end: level there
-        tables.append(np.stack([profile.height(places), slopes]))
-    return Table(np.stack(tables), begin - 1.0)
+        tables.append(cubics(profile.height(places), slopes * ROAD_STEP_M))
+    return Table(np.stack(tables), np.array(begin))
 
 
 class DrivenEquations:
@@ -157,7 +161,7 @@ class DrivenEquations:
         p.memory[: at.ROWS] = state
         self._controls[:, 0] = throttle, *brakes
         run_driven(
-            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.profile, self.table.start_m,
+            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.road, self.table.begin,
             ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, self._bushes,
         )  # fmt: skip
         # A run of no steps evaluates accelerations; rates of places are the speeds themselves.
@@ -191,10 +195,6 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     state[: at.STATES] = standing.state
     rows = free_coordinates(wheeled_setup.setup)
     rates = [at.COORDINATES + row for row in rows]
-    for index, name in enumerate(("front", "rear")):
-        if wheeled_setup.wheels[name].shift_free:
-            rows.append(at.SHIFT + index)
-            rates.append(at.SHIFT_SPEED + index)
     # On level ground it stands without brakes; then their share is not determined, and stays zero.
     held = driving.held and driving.climb_rad != 0.0
     brakes = wheeled_setup.brakes if driving.held else (0.0, 0.0)
@@ -248,8 +248,8 @@ def driven_trace(
     controls = wheeled_setup.driving.controls(time, wheeled_setup.brakes)
     trace = np.empty((steps // cut + 1, channels(packed.lines.shape[0])))
     wrote = run_driven(
-        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.profile,
-        table.start_m, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.road,
+        table.begin, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
     )  # fmt: skip
     return trace[:wrote]
 

@@ -1,17 +1,19 @@
 """Whether a damper is as long as its place asks: eye to eye over the axle's whole travel, against its own ends."""
 
-from dataclasses import dataclass
-from math import acos, asin, atan2, cos, degrees, inf, nan, radians
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan, radians
 
 import numpy as np
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.integrate.channels import line_length, taut_m
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
-from sim.lower.rest import rest
+from sim.lower.rest import Equations, Rest, rest
 
 WIND_UP = radians(5.0)
 """Wind-up each way [rad] that a damper must have room for: 5 to 10 degrees are quoted for leaf packs; common practice, no source."""
@@ -23,6 +25,31 @@ NUDGE = 1e-5  # [m], half the span of the central difference that gives the moti
 
 PLACES, TURNS = 41, 21
 """Places of the travel, and turns of the housing at each, at which a length is looked at."""
+
+
+STRAP, HANGING, FREE_COIL = "strap taut", "hanging on its springs", "coil at its free length"
+"""Places at which droop ends: at a limit strap, or without one where springs that hold the axle let it hang, or a loose coil parts."""
+
+HALVINGS = 40
+
+
+@dataclass(frozen=True)
+class Droop:
+    """How far an axle can drop.
+
+    Attributes
+    ----------
+    place : str
+        STRAP, HANGING or FREE_COIL; empty if that is not known.
+    jounce : float
+        From the measured ride height [m]; nan if not known.
+    held : bool
+        Whether strap or springs hold the axle there; after a loose coil has parted only the dampers do.
+    """
+
+    place: str
+    jounce: float
+    held: bool
 
 
 @dataclass(frozen=True)
@@ -51,26 +78,42 @@ class Fit:
     axle, name : str
     count : int
     places : dict of str to Placed
-        By place: "strap taut", "ride", "stop touched", "stop squeezed"; only those the axle has.
+        By place: where droop ends (`Droop`), "ride", "stop touched", "stop squeezed"; only those the axle has.
+    droop : Droop
+        Where droop ends.
+    least, most : float
+        Least and greatest length [m] between squeezed stop and the end of droop, however far the housing is wound up.
     margin_in, margin_out : float
-        Room [m] that is left to collapsed and to extended, wherever between squeezed stop and taut strap and however far the
-        housing is wound up it is least; inf if not known.
+        Room [m] that is left to collapsed and to extended of these two; inf if not known.
     collapsed, extended : float
         Its own ends [m]; nan if not given.
     problems, notes : tuple of str
         What will break, with the cure; what is less than the trade leaves, or what limits travel instead.
+    asks : tuple of str
+        What must be given before anybody may say that it fits.
     """
 
     axle: str
     name: str
     count: int
     places: dict[str, Placed]
+    droop: Droop
+    least: float
+    most: float
     margin_in: float
     margin_out: float
     collapsed: float
     extended: float
     problems: tuple[str, ...]
     notes: tuple[str, ...]
+    asks: tuple[str, ...]
+
+    @property
+    def verdict(self) -> str:
+        """Whether it fits: said only where both ends of its travel and both of its own are known."""
+        if self.problems:
+            return "does not fit"
+        return f"not known: give {' and '.join(self.asks)}" if self.asks else "fits"
 
     @property
     def left_in(self) -> float:
@@ -98,51 +141,137 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
         if line.role == "damper":
             index = ("front", "rear").index(line.axle)
             ride = float(standing.state[at.JOUNCE + 2 * index])
-            sets.append(_fit(setup, line, ride, float(standing.state[at.WIND_UP + 2 * index])))
+            sets.append(
+                _fit(
+                    setup, line, ride, float(standing.state[at.WIND_UP + 2 * index]), droop(setup, standing, line.axle)
+                )
+            )
     return tuple(sets)
 
 
-def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float) -> Fit:
+def droop(setup: Lowered, standing: Rest, axle: str) -> Droop:
+    """Return where an axle's droop ends.
+
+    Without a strap that is where springs that can pull (leaf packs, held coils) let it hang by its weight; a loose coil only pushes,
+    so past its free length nothing but a damper holds the axle.
+    """
+    taut = taut_m(setup, axle)
+    if taut is not None:
+        return Droop(STRAP, taut, True)
+    # Damper ends are what is judged, so they must not hold the axle here.
+    lines = tuple(
+        n._replace(line=n.line._replace(length_extended=1e3)) if n.role == "damper" else n for n in setup.lines
+    )
+    equations = Equations(replace(setup, lines=lines))
+    index = ("front", "rear").index(axle)
+    state = standing.state.copy()
+    weight = setup.axles[axle].mass * setup.body.gravity
+
+    def pulls(jounce: float) -> float:
+        state[at.JOUNCE + 2 * index] = jounce
+        equations.derivative(state)
+        # Springs and gas; tyres carry nothing where it hangs.
+        return weight - equations.jounce_force(index)
+
+    low, ride = setup.paths[axle].range_m[0], float(standing.state[at.JOUNCE + 2 * index])
+    if pulls(low) <= 0.0:
+        return Droop(HANGING, _where(pulls, low, ride), True)
+    free = []
+    for line in setup.lines:
+        if line.axle == axle and line.role == "coil" and line.line.force_least == 0.0:
+            own = line.line.length_free
+
+            def short(jounce: float, line: NamedLine = line, own: float = own) -> float:
+                return own - line_length(setup, line, jounce)
+
+            if short(low) < 0.0 < short(ride):
+                free.append(_where(short, low, ride))
+    # Its last coil: until then springs still push.
+    return Droop(FREE_COIL, min(free), False) if free else Droop("", nan, False)
+
+
+def _where(value: Callable[[float], float], low: float, high: float) -> float:
+    """Return where a value that is negative at `low` and positive at `high` changes its sign."""
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if value(middle) > 0.0 else (middle, high)
+    return 0.5 * (low + high)
+
+
+def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droop) -> Fit:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
     # A housing that its guide holds does not wind up, so there is one length and no range of them.
     places = {
         name: placed(setup, line, jounce, sense if free else 0.0, wind_up)
-        for name, (jounce, sense) in _looked_at(setup, line.axle, ride).items()
+        for name, (jounce, sense) in _looked_at(setup, line.axle, ride, end).items()
     }
     who = f"{line.axle} damper '{line.name}'"
     least, most = _extremes(setup, line, [place.jounce for place in places.values()], free)
     inside, outside = inf, inf
     problems: list[str] = []
     notes: list[str] = []
+    asks: list[str] = []
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
     if part.length_collapsed is not None and "stop squeezed" in places:
         inside = least - part.length_collapsed
         _judge_room(inside, _BUMP, who, problems, notes)
-    if part.length_extended is not None and "strap taut" in places:
+    if part.length_extended is not None and end.place:
         outside = part.length_extended - most
-        _judge_room(outside, _DROOP, who, problems, notes)
-    if "strap taut" not in places:
-        notes.append(
-            f"{who}: no strap limits droop, so the damper may have to; measure its length with the axle hanging"
-        )
+        _judge_room(outside, _DROOP[end.place], who, problems, notes)
+    if end.place != STRAP:
+        _judge_droop(setup, line, part, end, outside, who, problems, notes, asks)
     if "stop squeezed" not in places:
         notes.append(f"{who}: no stop limits bump, so the damper may have to")
-    if part.length_collapsed is None or part.length_extended is None:
+        asks.append("a bump stop")
+    missing = [name for name in ("length_collapsed", "length_extended") if getattr(part, name) is None]
+    asks += missing
+    if missing:
         notes.append(f"{who}: its own length, collapsed or extended, is not given, so what is left there is not known")
     _judge_lean(part, max(place.lean for place in places.values()), who, problems, notes)
     return Fit(
-        line.axle, line.name, part.count, places, inside, outside, part.length_collapsed or nan, part.length_extended or nan,
-        tuple(problems), tuple(notes),
+        line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
+        part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
     )  # fmt: skip
 
 
-def _looked_at(setup: Lowered, axle: str, ride: float) -> dict[str, tuple[float, float]]:
+def _judge_droop(
+    setup: Lowered, line: NamedLine, part: DamperSet, end: Droop, outside: float, who: str, problems: list[str],
+    notes: list[str], asks: list[str],
+) -> None:  # fmt: skip
+    """Add what droop without a limit strap means for a damper."""
+    if not end.place:
+        notes.append(
+            f"{who}: no strap limits droop, and its springs still push at the end of the travel that is computed: give a limit strap "
+            "or measure the damper's length with the axle hanging"
+        )
+        asks.append("a limit strap")
+        return
+    if end.held:
+        notes.append(
+            f"{who}: no strap limits droop; the axle hangs on its springs {show(-end.jounce, 'length')} below the "
+            "measured height, and swings past that on a crest. Check it with the axle hanging, or fit a strap"
+        )
+        return
+    weight = setup.axles[line.axle].mass * setup.body.gravity
+    # A damper that ends while the coil still pushes is said already, with that as its cause.
+    if not isfinite(outside) or outside >= 0.0:
+        strap = (
+            f" that is taut before {show(part.length_extended - LEAST_MARGIN, 'length')} eye to eye"
+            if part.length_extended
+            else ""
+        )
+        problems.append(
+            f"{who} becomes the strap: there is none, the coil is loose {show(-end.jounce, 'length')} below the measured "
+            f"height, and from there the damper alone holds the axle ({show(weight, 'force')}). Fit a limit strap{strap}."
+        )
+
+
+def _looked_at(setup: Lowered, axle: str, ride: float, end: Droop) -> dict[str, tuple[float, float]]:
     """Return the places of an axle's travel by name: jounce [m], and which way wind-up counts there (see `placed`)."""
     places: dict[str, tuple[float, float]] = {}
-    taut = taut_m(setup, axle)
-    if taut is not None:
-        places["strap taut"] = taut, 1.0
+    if end.place:
+        places[end.place] = end.jounce, 1.0
     places["ride"] = ride, 0.0
     stop = dict(setup.vehicle.axles)[axle].stop
     if stop is not None:
@@ -159,7 +288,15 @@ _BUMP = (
     "shorter collapsed, or a taller stop",
     "squeezed stop to collapsed",
 )
-_DROOP = "fully out", "its strap is taut", "strap", "longer extended, or a shorter strap", "taut strap to extended"
+_DROOP = {
+    STRAP: ("fully out", "its strap is taut", "strap", "longer extended, or a shorter strap", "taut strap to extended"),
+    HANGING: (
+        "fully out", "the axle hangs on its springs", "strap", "longer extended, or fit a limit strap", "hanging axle to extended",
+    ),
+    FREE_COIL: (
+        "fully out", "the coil is at its free length", "strap", "longer extended, and a limit strap", "free coil to extended",
+    ),
+}  # fmt: skip
 
 
 def _judge_room(

@@ -189,7 +189,7 @@ def motion_of(truck, state, name):
 
 
 def rates(truck, state):
-    """Accelerations by name; rates of slip, brake, twist and friction by axle; what the wheels felt, by axle."""
+    """Accelerations by name, force of the driver; rates of slip, brake, twist and friction by axle; what the wheels felt, by axle."""
     _, body_part, axle_part, line_part, stop_part = _derive()
     matrix, right = np.zeros((12, 12)), np.zeros(12)
     engine, body = truck["engine"], truck["body"]
@@ -240,7 +240,10 @@ def rates(truck, state):
             right[index] += np.ravel(line_part(*at, *line)[0])
         right[index] += np.ravel(stop_part(*at, *axle["stop"])[0])
 
+    right[0] += truck.get("driver", 0.0)  # a force forwards on the body's centre of gravity
     solved = np.zeros(12)
     solved[free] = np.linalg.solve(matrix[np.ix_(free, free)], right[free])
+    # What the row of x misses is the force of whatever holds its speed.
+    result["driver"] = float(matrix[0] @ solved - right[0]) + truck.get("driver", 0.0)
     result["accelerations"] = dict(zip(NAMES, solved.tolist(), strict=True))
     return result

@@ -13,13 +13,14 @@ import pytest
 
 from sim.kernel import layout as at
 from sim.lower.packed import NOTHING, Packed
-from sim.lower.wheeled import DrivenEquations, Table
+from sim.lower.road.samples import BEFORE, cubics
+from sim.lower.wheeled import ROAD_STEP_M, DrivenEquations, Table
 from tests.derivation import driven_car
 from tests.derivation.half_car import guide_values
 from tests.derivation.test_against_kernel import KINDS, random_guide
 
 ROAD_FROM_M, ROAD_TO_M = -4.0, 4.0
-PLACES = np.arange(ROAD_FROM_M, ROAD_TO_M, 0.005)
+PLACES = np.arange(ROAD_FROM_M, ROAD_TO_M, ROAD_STEP_M)
 MODES = (("rear",), ("front", "rear"), ("front",), ())
 
 
@@ -109,7 +110,7 @@ def as_lowered(truck, state):
     """The truck in the kernel's arrays and its road as it reads them."""
     memory = np.zeros(at.MEMORY_ROWS)
     memory[at.BODY : at.AXLE] = at.Body(
-        *truck["body"].values(), truck["gravity_down"], float(truck["x_free"]), 0.0, 0.0
+        *truck["body"].values(), truck["gravity_down"], float(truck["x_free"]), 0.0, 0.0, 0.0
     )
     engine = truck["engine"]
     memory[at.DRIVE : at.ENGINE_STARTS] = at.Drive(
@@ -128,12 +129,13 @@ def as_lowered(truck, state):
             axle["kw"] + a**2 * ka + b**2 * kb, axle["cw"], axle["T0"], float(axle["wind_up"]),
             ka + kb, axle["F0"], axle["friction"], 1.0 / axle["travel"],
             *stop[2:], *stop[:2], *(tyre[key] for key in ("radius", "k", "k2", "c")), b * kb - a * ka,
+            0.0, float(axle["shifts"]), axle["ks"], axle["cs"], 0.0,
         )  # fmt: skip
         start = at.WHEELS + index * at.WHEEL_ROWS
         memory[start : start + at.WHEEL_ROWS] = at.Wheels(
             axle["spin_inertia"], *(tyre[k] for k in ("share", "m0", "m1", "b0", "b1", "b2", "e0", "e1", "e2", "C")),
             tyre["L0"], tyre["tau"], axle["brake_give"], axle["ratio"], axle["shaft_k"], axle["shaft_c"],
-            float(axle["shifts"]), axle["ks"], axle["cs"], float(tyre["late"]),
+            float(tyre["late"]),
         )  # fmt: skip
         memory[at.TURNS + index] = float(any((t, t1, t2)))
         for table, row in ((at.PATH, (y, y1, y2 / 2)), (at.TURN, (t, t1, t2 / 2))):
@@ -154,17 +156,19 @@ def as_lowered(truck, state):
             knots.append(ramps)
             kinds.append(kind)
         road = np.polynomial.Polynomial(truck["road"][name])
-        profile.append(np.stack([road(PLACES), road.deriv()(PLACES)]))
+        profile.append(cubics(road(PLACES), road.deriv()(PLACES) * ROAD_STEP_M))
     packed = Packed(
         1, memory, np.array(lines, float), len(truck["front"]["lines"]), np.array(kinds), np.array(knots),
         np.arange(len(lines) + 1),
     )  # fmt: skip
-    return DrivenEquations(SimpleNamespace(pack=lambda: packed), Table(np.stack(profile), ROAD_FROM_M))
+    return DrivenEquations(
+        SimpleNamespace(pack=lambda: packed), Table(np.stack(profile), np.full(2, BEFORE - ROAD_FROM_M / ROAD_STEP_M))
+    )
 
 
 AXLE_ROWS = {
     "q": (at.JOUNCE, 2), "w": (at.WIND_UP, 2), "q_speed": (at.COORDINATES + at.JOUNCE, 2),
-    "w_speed": (at.COORDINATES + at.WIND_UP, 2), "s": (at.SHIFT, 1), "s_speed": (at.SHIFT_SPEED, 1),
+    "w_speed": (at.COORDINATES + at.WIND_UP, 2), "s": (at.SHIFT, 1), "s_speed": (at.COORDINATES + at.SHIFT, 1),
     "W": (at.SPIN, 1), "slip": (at.SLIP, 1), "brake": (at.BRAKE, 1), "twist": (at.TWIST, 1), "friction": (at.FRICTION, 1),
     "felt": (at.FELT, 1),
 }  # fmt: skip

@@ -63,7 +63,8 @@ def test_a_load_lowers_frequency_and_takes_travel():
 
 def test_an_arms_instant_centre_is_its_pivot_also_when_the_truck_leans():
     for name, vehicle in sim.load("scenarios/empty_or_loaded.yaml").setups.items():
-        standing = stand(vehicle)
+        # An axle that gives takes its instant centre along, by a part of a millimetre under a load.
+        standing = stand(vehicle.changed({"front.fore_and_aft": "none", "rear.fore_and_aft": "none"}))
         pivot = vehicle.front.guide.pivot
         forward = standing.cg_behind_front_axle - pivot.behind_front_axle
         up = pivot.above_ground - vehicle_cg_height(vehicle)

@@ -229,7 +229,8 @@ class DrivenTruck(Engine):
                 out[g] += moment
             if part.fore_and_aft:
                 s = address[f"{name}_shift"]
-                out[s] -= part.fore_and_aft.rate * q[s] + part.fore_and_aft.damping * v[s]
+                # What holds it where the truck was measured, against the lean of its springs.
+                out[s] += axle.shift_preload - part.fore_and_aft.rate * q[s] - part.fore_and_aft.damping * v[s]
             # Shafts and brakes between wheels and housing: that is what the wheels' own joint measures.
             torque = 0.0
             if self.driving.in_gear and line.drives(name):

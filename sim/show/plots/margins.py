@@ -14,9 +14,10 @@ from sim.show.plots.page import LINE, TICK, TITLE, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import GRID, INK, drawing
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import FREE_COIL, HANGING, LEAST_MARGIN, STRAP, Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
+ENDS = {STRAP: "taut strap", HANGING: "hanging axle", FREE_COIL: "free coil"}
 # One row a set-up, thick enough for a bar within a bar.
 ROW = 0.3
 
@@ -31,7 +32,7 @@ def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
     """
     with drawing():
         subtitle = (
-            "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to taut strap, "
+            "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to the end of droop, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
         sheet = page(aside(found), _title(found), subtitle)
@@ -92,6 +93,9 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         said = f"{show(margin, 'length')}" if isfinite(margin) else "no stop" if ha == "right" else "no strap"
         # The set-up's number stands once in its row, on the left.
         number = f"{look.number}  " if ha == "right" else ""
+        # Without a strap the room is that to where springs let the axle hang, or a coil is free.
+        if ha == "left" and isfinite(margin) and fit.droop.place != STRAP:
+            said, share = f"{said}, no strap", share.replace("ride ", "")
         bold = isfinite(margin) and margin < LEAST_MARGIN
         made.text(
             edge, at, shortened(f"{number}{said}, {share}", LEFT - 0.2, TICK, bold), TICK, ha=ha, bold=bold, colour=INK
@@ -103,17 +107,33 @@ def _title(found: Mapping[str, Sequence[Fit]]) -> str:
         (margin, end, setup, fit)
         for setup, fits in found.items()
         for fit in fits
-        for margin, end in ((fit.margin_in, "squeezed stop"), (fit.margin_out, "taut strap"))
+        for margin, end in (
+            (fit.margin_in, "squeezed stop"),
+            (fit.margin_out, ENDS.get(fit.droop.place, "end of droop")),
+        )
         if isfinite(margin)
     ]
+
+    def words(setup: str, fit: Fit) -> str:
+        with_ = f" with “{shortened(clean(setup), 2.4, TITLE, bold=True)}”" if len(found) > 1 else ""
+        return f"{fit.axle} '{clean(fit.name)}' damper{with_}"
+
+    if ends:
+        # Rounded to a tenth of a millimetre, so that rounding does not choose between equal ones.
+        margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
+        # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
+        if margin < 0.0:
+            thing = "stop" if end == "squeezed stop" else "strap"
+            return f"The {words(setup, fit)} becomes the {thing}: {show(-margin, 'length')} before the {end}"
+    every = [(setup, fit) for setup, fits in found.items() for fit in fits]
+    for setup, fit in every:
+        if fit.droop.place == FREE_COIL and fit.problems:
+            return f"The {words(setup, fit)} becomes the strap: there is none, and its coil is loose"
+    unknown = [(setup, fit) for setup, fit in every if fit.asks]
+    if unknown:
+        setup, fit = unknown[0]
+        more = f", and of {len(unknown) - 1} more" if len(unknown) > 1 else ""
+        return f"Whether the {words(setup, fit)} fits is not known{more}: give {' and '.join(fit.asks)}"
     if not ends:
-        return "No stop or strap limits a damper, or their lengths are not given"
-    # Rounded to a tenth of a millimetre, so that rounding does not choose between equal ones.
-    margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
-    who = f"{fit.axle} '{clean(fit.name)}'"
-    with_ = f" with “{shortened(clean(setup), 2.4, TITLE, bold=True)}”" if len(found) > 1 else ""
-    # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
-    if margin < 0.0:
-        thing = "stop" if end == "squeezed stop" else "strap"
-        return f"The {who} damper becomes the {thing}{with_}: {show(-margin, 'length')} before the {end}"
-    return f"Every damper stays within its ends; least is left by {who}{with_}, {show(margin, 'length')} at the {end}"
+        return "No damper is fitted in any set-up"
+    return f"Every damper stays within its ends; least is left by the {words(setup, fit)}, {show(margin, 'length')} at the {end}"

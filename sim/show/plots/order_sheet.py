@@ -15,8 +15,9 @@ from sim.show.report.sheet import CAUTIONS, SPREAD, Row
 WIDTH, HEIGHT, MARGIN = 8.27, 11.69, 0.55  # in, A4
 RIGHT = WIDTH - MARGIN
 METRIC, INCH = 4.45, 6.25  # in, where values of wide sections stand
-STEP, SECTION, CAUTION = 0.148, 0.075, 0.115
-TEXT, SMALL = 8.0, 6.6
+STEP, SECTION, CAUTION = 0.143, 0.07, 0.138
+TEXT = 8.0
+LEAST_FOOT, CLOSEST = 0.35, 0.72
 WIDE = ("1", "2", "3")
 """Numbers of the sections that need the whole width."""
 HALF = (RIGHT - MARGIN - 0.3) / 2.0
@@ -27,7 +28,8 @@ COLUMNS = (3.15, 4.2, 5.4, 6.45)  # in, of the table of forces
 class _Sheet:
     """A page being filled from the top."""
 
-    def __init__(self) -> None:
+    def __init__(self, close: float = 1.0) -> None:
+        self.close = close
         self.page = Figure(figsize=(WIDTH, HEIGHT))
         # A canvas without a screen: sheets are written on machines that have none.
         FigureCanvasAgg(self.page)
@@ -54,14 +56,14 @@ class _Sheet:
         """Put wrapped text over the whole width; return where the next line stands."""
         for line in wrapped(clean(text), RIGHT - MARGIN, size, bold, most_lines):
             self.put(MARGIN, y, line, RIGHT - MARGIN, size, bold, soft)
-            y += step
+            y += step * self.close
         return y
 
     def words(self, x: float, y: float, text: str, most: float) -> float:
         """Put a value in words, in as many lines as it takes, three at most; return where the next line stands."""
         for line in wrapped(clean(text), most, TEXT, most_lines=3) or [""]:
             self.put(x, y, line, most)
-            y += STEP
+            y += STEP * self.close
         return y
 
     def rule(self, left: float, right: float, y: float) -> None:
@@ -70,13 +72,15 @@ class _Sheet:
 
     def head(self, section: str, left: float, right: float, y: float) -> float:
         """Put a section's heading under a rule; return where its first line stands."""
-        y += SECTION
+        y += SECTION * self.close
         self.rule(left, right, y - 0.09)
         self.put(left, y, section, right - left, bold=True)
-        return y + STEP
+        return y + STEP * self.close
 
 
-def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str]) -> Figure:
+def figure(
+    title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str] = CAUTIONS
+) -> Figure:
     """Return one sheet.
 
     Parameters
@@ -87,29 +91,44 @@ def figure(title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[st
         Its lines.
     warnings : sequence of str
         What does not fit; stands at the top, bold.
+    cautions : sequence of str
+        At the foot, in the size of the sheet.
     """
     with drawing():
-        sheet = _Sheet()
-        y = MARGIN
-        sheet.put(MARGIN, y, title, RIGHT - MARGIN, 13.0, bold=True)
-        # What was computed, with what and when: a sheet lives longer than the file it came from.
-        y = sheet.lines(y + 0.24, subtitle, 2, soft=True)
-        # At the top, before any number: who orders what does not fit pays twice.
-        for warning in warnings:
-            y = sheet.lines(y, warning, 3, bold=True)
-        # Rows come ordered by section; groupby only cuts between them, and a group is gone once the next begins.
-        sections = [(name, list(rows)) for name, rows in groupby(made, key=lambda row: row.section)]
-        for name, rows in sections:
-            # By number, since the words after it may change.
-            if name.split()[0] in WIDE:
-                y = sheet.head(name, MARGIN, RIGHT, y)
-                y = _forces(sheet, rows, y) if any(row.table for row in rows) else _wide(sheet, rows, y)
-        y = _halves(sheet, [section for section in sections if section[0].split()[0] not in WIDE], y)
-        y += SECTION
-        # On the sheet itself: it goes to people who never see the program or its manual.
-        for caution in CAUTIONS:
-            y = sheet.lines(y, caution, 3, SMALL, CAUTION, soft=True)
+        sheet, bottom = _drawn(title, subtitle, made, warnings, cautions, 1.0)
+        # A sheet with much to say sets its lines closer: nothing may fall off the paper.
+        if bottom > HEIGHT - LEAST_FOOT:
+            close = max((HEIGHT - LEAST_FOOT - MARGIN) / (bottom - MARGIN), CLOSEST)
+            sheet, _ = _drawn(title, subtitle, made, warnings, cautions, close)
         return sheet.page
+
+
+def _drawn(
+    title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str], close: float
+) -> tuple[_Sheet, float]:
+    """Return the page with its lines as `close` as given, and where its last line ends [in]."""
+    sheet = _Sheet(close)
+    y = MARGIN
+    sheet.put(MARGIN, y, title, RIGHT - MARGIN, 13.0, bold=True)
+    # What was computed, with what and when: a sheet lives longer than the file it came from.
+    y = sheet.lines(y + 0.24, subtitle, 2, soft=True)
+    # At the top, before any number: who orders what does not fit pays twice.
+    for warning in warnings:
+        y = sheet.lines(y, warning, 3, bold=True)
+    # Rows come ordered by section; groupby only cuts between them, and a group is gone once the next begins.
+    sections = [(name, list(rows)) for name, rows in groupby(made, key=lambda row: row.section)]
+    for name, rows in sections:
+        # By number, since the words after it may change.
+        if name.split()[0] in WIDE:
+            y = sheet.head(name, MARGIN, RIGHT, y)
+            y = _forces(sheet, rows, y) if any(row.table for row in rows) else _wide(sheet, rows, y)
+    y = _halves(sheet, [section for section in sections if section[0].split()[0] not in WIDE], y)
+    y += SECTION
+    # On the sheet itself: it goes to people who never see the program or its manual.
+    y = sheet.head("Cautions", MARGIN, RIGHT, y)
+    for caution in cautions:
+        y = sheet.lines(y, caution, 3, step=CAUTION)
+    return sheet, y
 
 
 def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
@@ -119,7 +138,7 @@ def _wide(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
         if row.inch:
             sheet.put(METRIC, y, row.metric, INCH - METRIC - 0.1)
             sheet.put(INCH, y, row.inch, RIGHT - INCH)
-            y += STEP
+            y += STEP * sheet.close
         else:
             y = sheet.words(METRIC, y, row.metric, RIGHT - METRIC)
     return y
@@ -132,8 +151,8 @@ def _forces(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
     for place, way in enumerate(ways):
         # The same tolerance in every cell would hide the forces: it stands once, in the head.
         spread = next((row.metric.partition(SPREAD)[2] for row in rows if row.table[:1] == (way,)), "")
-        sheet.put(COLUMNS[2 * place], y, f"{way}{SPREAD}{spread}", 2.0, bold=True)
-    y += STEP
+        sheet.put(COLUMNS[2 * place], y, f"{way}{SPREAD}{spread}" if spread else way, 2.0, bold=True)
+    y += STEP * sheet.close
     for at, pair in groupby((row for row in rows if row.table), key=lambda row: row.table[1]):
         sheet.put(MARGIN + 0.12, y, f"at {at}", COLUMNS[0] - MARGIN - 0.2)
         # A test speed that only one direction was given leaves the other cell empty.
@@ -141,7 +160,7 @@ def _forces(sheet: _Sheet, rows: Sequence[Row], y: float) -> float:
             left = 2 * ways.index(row.table[0])
             for column, text in ((left, row.metric), (left + 1, row.inch)):
                 sheet.put(COLUMNS[column], y, text.partition(SPREAD)[0], 1.0)
-        y += STEP
+        y += STEP * sheet.close
     return _wide(sheet, [row for row in rows if not row.table], y)
 
 
@@ -161,7 +180,7 @@ def _halves(sheet: _Sheet, sections: Sequence[tuple[str, Sequence[Row]]], top: f
             sheet.put(start + 0.12, y, row.label, 1.76)
             if row.inch:
                 sheet.put(start + 1.92, y, f"{row.metric} ({row.inch})", HALF - 1.92)
-                y += STEP
+                y += STEP * sheet.close
             else:
                 y = sheet.words(start + 1.92, y, row.metric, HALF - 1.92)
         ys[left] = y

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from sim.describe.parts.axle import Axle
+from sim.describe.parts.dampers.curve_words import curve_words
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
@@ -16,14 +17,15 @@ from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
 from sim.show.report.table_csv import Table
 from sim.study.dyno import TOLERANCE
-from sim.study.fit import Fit, lean_words
+from sim.study.fit import HANGING, STRAP, Fit, lean_words
 
 CAUTIONS = (
-    "Gas-charged dampers can shoot out their rods: do not heat, weld near, cut or drill them; charging is a job for those with "
-    "a regulated source and a guard.",
-    "Support the axle before a damper is taken out, and the truck on its frame with wheels chocked; nobody under it in droop tests.",
-    "Stops and straps must act before the damper's own ends. Cycle the axle with springs out, both wheels and crossed, at steering "
-    "lock, before ordering. Check hoses, shafts and steering after a lift; local rules and licensed practice come first.",
+    "Hot dampers burn: let them cool. Gas-charged ones can shoot out their rods: do not heat, weld near, cut or drill them; "
+    "charging needs a regulated source and a guard.",
+    "A compressed coil holds hundreds of joules: use a rated spring compressor and a chain or cage, and stand aside.",
+    "Support the axle before a damper comes out; truck on its frame, wheels chocked; nobody under it in droop tests.",
+    "Stops and straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
+    "steering lock; check hoses, shafts, steering. Local rules and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
@@ -112,12 +114,14 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
             made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
     made.add(lengths, "limited by", _limits(fit))
     made.add_value(lengths, "left from squeezed stop to collapsed", fit.margin_in, "length")
-    made.add_value(lengths, "left from taut strap to extended", fit.margin_out, "length")
+    end = "taut strap" if fit.droop.place in ("", STRAP) else fit.droop.place
+    made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
+    made.add(lengths, "fits in bump, droop and wind-up", fit.verdict)
 
 
 def _limits(fit: Fit) -> str:
     bump = "stop" if "stop squeezed" in fit.places else "damper itself"
-    droop = "strap" if "strap taut" in fit.places else "damper itself"
+    droop = {STRAP: "strap", HANGING: "springs, no strap"}.get(fit.droop.place, "damper itself")
     # A negative margin says that the damper ends first, whatever stop or strap is there.
     return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
 
@@ -189,7 +193,9 @@ def _forces(made: Rows, part: DamperSet) -> None:
             # Without a sign: sheets give compression and rebound as two positive columns.
             metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
-    made.add(forces, "shape; knees", part.law.shape)
+    # By the forces above, whatever the law is called: the builder goes by this word.
+    made.add(forces, "shape, by force over speed", curve_words(part.law))
+    made.add(forces, "knees, or what it is written as", part.law.shape)
     made.add_value(forces, "seal friction assumed, either way", part.friction, "force")
 
 
@@ -223,13 +229,13 @@ def write_forces(law: Law, path: Path) -> None:
         table.writerows([way, f"{speed:.4f}", f"{force:.2f}"] for way, speed, force in forces_back(law))
 
 
-def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path) -> None:
+def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path, cautions: Sequence[str] = CAUTIONS) -> None:
     """Write the sheet as CSV: section, what, metric, inch."""
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(["section", "what", "metric", "inch"])
         table.writerows([row.section, row.label, row.metric, row.inch] for row in made)
-        table.writerows(["note", text, "", ""] for text in (*warnings, *CAUTIONS))
+        table.writerows(["note", text, "", ""] for text in (*warnings, *cautions))
 
 
 __all__ = ["BLANK", "CAUTIONS", "SPREAD", "TEST_SPEEDS", "Row", "forces_back", "rows", "write_csv", "write_forces"]

@@ -29,11 +29,6 @@ class KneeSide(Description):
         return self.low * np.minimum(speed, self.knee) + self.high * np.maximum(speed - self.knee, 0.0)
 
 
-def _bend(side: KneeSide) -> str:
-    """Return the trade's word for how a side's slope changes at its knee."""
-    return "digressive" if side.high < side.low else "progressive" if side.high > side.low else "straight"
-
-
 class Knee(DamperLaw):
     """Bleed slope, knee and blow-off slope, apart for bump and rebound."""
 
@@ -72,10 +67,8 @@ class Knee(DamperLaw):
 
     @property
     def shape(self) -> str:
-        """The curve in a few words, with the speeds of its knees."""
-        words = dict.fromkeys((_bend(self.bump), _bend(self.rebound)))
-        each = next(iter(words)) if len(words) == 1 else " in compression, ".join(words) + " in rebound"
-        return f"{each}; {show(self.bump.knee, 'speed')} and {show(self.rebound.knee, 'speed')}"
+        """The speeds of its knees; the word for its curve comes from the curve (`curve_words`)."""
+        return f"knees at {show(self.bump.knee, 'speed')} and {show(self.rebound.knee, 'speed')}"
 
     @property
     def claims(self) -> Claims:

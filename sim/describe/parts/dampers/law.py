@@ -85,7 +85,7 @@ class DamperLaw(Description):
     @property
     @abstractmethod
     def shape(self) -> str:
-        """The curve in a few words, with the speeds of its knees: a line of the order sheet."""
+        """What its curve is written as, with the speeds of its knees: beside the curve's word (`curve_words`) on the order sheet."""
 
     @property
     @abstractmethod

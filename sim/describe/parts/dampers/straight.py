@@ -41,8 +41,8 @@ class Straight(DamperLaw):
 
     @property
     def shape(self) -> str:
-        """The curve in a few words."""
-        return "straight; no knee"
+        """That it has no knee."""
+        return "no knee"
 
     @property
     def claims(self) -> Claims:

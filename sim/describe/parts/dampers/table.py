@@ -122,8 +122,8 @@ class Table(DamperLaw):
 
     @property
     def shape(self) -> str:
-        """The curve in a few words."""
-        return "as the forces say"
+        """That its curve goes through points."""
+        return "points of a table"
 
     @property
     def claims(self) -> Claims:

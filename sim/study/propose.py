@@ -1,0 +1,116 @@
+"""A damper proposed for a place that has none good: lengths and stroke from the travel, valving from a damping ratio at the wheel."""
+
+from dataclasses import dataclass
+from math import isfinite, nan, sqrt
+
+from sim.linear.standing import AxleStanding
+from sim.study.fit import LEAST_MARGIN, Fit
+
+RATIO = 0.30
+"""Damping ratio at the wheel that is aimed at; 0.2 to 0.4 are usual of a body on the road (from memory; common practice, no source)."""
+
+LOW_RATIO, HIGH_RATIO = 0.2, 0.4
+
+REBOUND_SHARE = 2.0 / 3.0
+"""Share of rebound in both forces: 2 to 1, of 1 to 1 up to 5 to 1 that are in use; common practice, no source."""
+
+KNEE, BEYOND = 0.13, 0.5
+"""Speed [m/s] (5 in/s) past which the slope is half as steep, so that sharp hits are let through; common practice, no source."""
+
+DEAD_LENGTH = 0.100
+"""Least length [m] that eyes, guide, piston and foot take of a damper besides its stroke twice; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What to order for one damper set.
+
+    Attributes
+    ----------
+    collapsed, extended : float
+        At most so long collapsed, at least so long extended [m], with the trade's margins; nan if an end of the travel is not known.
+    travel, used : float
+        Of the axle, and what of a damper's stroke it uses [m].
+    critical, at_wheel : float
+        Damping of the whole axle [N s/m]: critical, and the ratio's share.
+    ratio : float
+        Damping ratio aimed at.
+    now : float
+        Damping ratio as the set-up has it.
+    slope : float
+        Mean of compression and rebound of one damper [N s/m] below the knee.
+    cannot : str
+        Why no damper is so; empty if one may be.
+    """
+
+    collapsed: float
+    extended: float
+    travel: float
+    used: float
+    critical: float
+    at_wheel: float
+    ratio: float
+    now: float
+    slope: float
+    cannot: str
+
+    @property
+    def stroke(self) -> float:
+        """Least stroke [m]."""
+        return self.extended - self.collapsed
+
+    def slopes(self) -> tuple[float, float]:
+        """Return the slopes [N s/m] of one in compression and in rebound below the knee; their mean is `slope`."""
+        return 2.0 * (1.0 - REBOUND_SHARE) * self.slope, 2.0 * REBOUND_SHARE * self.slope
+
+    def forces(self, speed: float) -> tuple[float, float]:
+        """Return the forces [N] of one in compression and in rebound at a speed [m/s], without gas and seal."""
+        worth = min(speed, KNEE) + BEYOND * max(speed - KNEE, 0.0)
+        compression, rebound = self.slopes()
+        return compression * worth, rebound * worth
+
+
+def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
+    """Return what to order for one damper set.
+
+    All sets of the axle are valved alike, so that count times motion ratio squared, summed, turns slope into damping at the wheel.
+
+    Parameters
+    ----------
+    fit : Fit
+        Its lengths over the travel.
+    axle : AxleStanding
+        Its axle where the set-up stands.
+    ratio : float
+        Damping ratio aimed at: c / (2 sqrt(k m)), springs' rate and sprung mass of this axle alone.
+    """
+    known = "stop squeezed" in fit.places and fit.droop.place != ""
+    collapsed = fit.least - LEAST_MARGIN if known else nan
+    extended = fit.most + LEAST_MARGIN if known else nan
+    travel = fit.places["stop squeezed"].jounce - fit.droop.jounce if known else nan
+    critical = 2.0 * sqrt(axle.wheel_rate * axle.sprung_mass)
+    worth = sum(damper.count * damper.motion_ratio**2 for damper in axle.dampers)
+    slope = ratio * critical / worth if worth > 1e-6 else nan
+    cannot = ""
+    if known and 2.0 * collapsed - extended < DEAD_LENGTH:
+        cannot = (
+            f"No damper is {collapsed * 1e3:.0f} mm collapsed with {(extended - collapsed) * 1e3:.0f} mm of stroke: eyes, guide and piston take "
+            f"{DEAD_LENGTH * 1e3:.0f} mm or more besides. Set the mounts {DEAD_LENGTH * 1e3 - (2.0 * collapsed - extended) * 1e3:.0f} mm further apart, or shorten "
+            "the strap or fit a taller stop"
+        )
+    return Proposal(
+        collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,
+        axle.damping_ratio, slope, cannot,
+    )  # fmt: skip
+
+
+def wanted(fit: Fit, axle: AxleStanding) -> str:
+    """Return why a damper should be proposed for a place; empty if the one that it has is within the rules."""
+    reasons = []
+    if fit.verdict != "fits":
+        reasons.append(fit.verdict.partition(":")[0].replace("not known", "whether it fits is not known"))
+    elif min(fit.margin_in, fit.margin_out) < LEAST_MARGIN and isfinite(fit.margin_in):
+        reasons.append("less room at an end than usual")
+    if not LOW_RATIO <= axle.damping_ratio <= HIGH_RATIO:
+        reasons.append(f"damping ratio {axle.damping_ratio:.2f}, {LOW_RATIO:g} to {HIGH_RATIO:g} are usual")
+    return "; ".join(reasons)

@@ -1,0 +1,282 @@
+"""Springs to order: load, lengths, energy and stress of those a set-up has, and the one that gives a wanted height."""
+
+from dataclasses import dataclass
+from math import isfinite, nan
+
+from sim.describe.lowered import Lowered
+from sim.describe.parts.springs import Coil, LineSpring, SeatSpring
+from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+from sim.errors import RunError
+from sim.integrate.channels import line_length
+from sim.kernel import layout as at
+from sim.lower.lowering import lower
+from sim.lower.rest import Rest, rest
+from sim.study.fit import FREE_COIL, Droop, droop
+
+CLASH = 0.15
+"""Travel that stays free before a coil is solid, as a share of its travel from free to full bump (Shigley, ch. 10, from memory)."""
+
+FARTHEST = 0.5
+"""Change of a spring's free length or camber [m] past which no answer is looked for."""
+
+STEP = 1e-3
+"""Springs are ordered to a whole millimetre [m]: none is wound nearer."""
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """One spring at one place of its axle's travel."""
+
+    length: float  # [m] seat to seat; of a leaf pack how far its seat is above where it is without load, negative
+    force: float  # [N] of one
+    energy: float  # [J] of one
+    stress: float  # [Pa] in shear, nan if the wire is not given
+
+
+@dataclass(frozen=True)
+class SpringOrder:
+    """One spring of a set-up.
+
+    Attributes
+    ----------
+    axle, name : str
+    count : int
+    coil : bool
+        A coil, measured by its free length; else a leaf pack, measured by its free camber.
+    rate : float
+        Of one [N/m].
+    free : float
+        Free length, or free camber [m], as fitted.
+    places : dict of str to Pressed
+        "ride", "full bump" and where droop ends, as far as they are known.
+    stands : float
+        How far the frame stands above the measured height at this axle [m].
+    wanted, order, gives : float
+        Wanted height above the measured one [m], the free length or camber to order for it, to a whole millimetre, and the
+        height [m] that this gives.
+    then : dict of str to Pressed
+        At "ride" and "full bump", of the spring to order.
+    bears : tuple of float
+        Shear stress [Pa] that its wire bears: oil-tempered as wound, and preset, chrome-silicon preset; nan if not given.
+    problems, notes : tuple of str
+    """
+
+    axle: str
+    name: str
+    count: int
+    coil: bool
+    rate: float
+    free: float
+    places: dict[str, Pressed]
+    stands: float
+    wanted: float
+    order: float
+    gives: float
+    then: dict[str, Pressed]
+    bears: tuple[float, float, float]
+    problems: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
+    """Return what to order of every spring of a set-up, so that each axle stands at a wanted height.
+
+    Parameters
+    ----------
+    wanted_m : dict of str to float
+        Wanted height of the frame over an axle above the measured height [m], by axle; left out: the measured height itself.
+
+    Raises
+    ------
+    RunError
+        If it cannot stand, or no such spring gives the height.
+    """
+    setup = lower(vehicle)
+    standing = rest(setup)
+    return tuple(
+        _order(setup, standing, axle, name, wanted_m.get(axle, 0.0), axle in wanted_m)
+        for axle, part in vehicle.axles
+        for name in part.springs
+    )
+
+
+def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, asked: bool) -> SpringOrder:
+    part = dict(setup.vehicle.axles)[axle]
+    spring = part.springs[name]
+    coil = isinstance(spring, LineSpring)
+    jounce = float(standing.state[at.JOUNCE + 2 * ("front", "rear").index(axle)])
+    end = droop(setup, standing, axle)
+    jounces = {"ride": jounce}
+    if part.stop is not None:
+        jounces["full bump"] = part.stop.gap + part.stop.squeeze
+    if end.place:
+        jounces[end.place] = end.jounce
+    line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
+    free = line.line.length_free if line is not None else _camber(setup, axle, name)
+    wire, diameter = (spring.wire_diameter, spring.coil_diameter) if isinstance(spring, Coil) else (None, None)
+
+    def pressed(own: float, jounce: float) -> Pressed:
+        length = line_length(setup, line, jounce) if line is not None else jounce
+        # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
+        squeeze = own - length if coil else own + length
+        if line is not None and line.line.force_least == 0.0:
+            squeeze = max(squeeze, 0.0)
+        force = spring.rate_n_per_m * squeeze
+        stress = shear_stress(force, wire, diameter) if wire and diameter else nan
+        return Pressed(length if coil else -squeeze, force, 0.5 * force * squeeze, stress)
+
+    places = {key: pressed(free, j) for key, j in jounces.items()}
+    problems: list[str] = []
+    notes: list[str] = []
+    order, gives = nan, nan
+    try:
+        _reached(setup, axle, wanted, end)
+        order, gives = _for_height(
+            setup.vehicle, axle, name, "free_length" if coil else "free_camber", free, -jounce, wanted
+        )
+    except RunError as error:
+        # Asked for, it is an error; for a sheet of which nobody asked a height it is a blank.
+        if asked:
+            raise
+        notes.append(str(error))
+    then = (
+        {key: pressed(order, -gives if key == "ride" else j) for key, j in jounces.items() if key != end.place}
+        if isfinite(order)
+        else {}
+    )
+    limits = nan, nan, nan
+    if wire:
+        limits = bears(wire, AS_WOUND), bears(wire, PRESET), bears(wire, PRESET, CHROME_SILICON)
+    if isinstance(spring, Coil):
+        who = f"{axle} coil '{name}'"
+        _judge_coil(spring, who, free, places, limits, end.place, problems, notes)
+        # One that differs is judged too: a longer coil is more loaded at the same bump.
+        if isfinite(order) and abs(order - free) > 2.0 * STEP:
+            own: list[str] = []
+            _judge_coil(spring, f"{who}, the one to order", order, then, limits, "", problems, own)
+            notes += [text for text in own if text.replace(", the one to order", "") not in notes]
+    return SpringOrder(
+        axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
+        tuple(problems), tuple(notes),
+    )  # fmt: skip
+
+
+def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
+    """Refuse a height that lies outside the axle's own travel.
+
+    Raises
+    ------
+    RunError
+        If the axle would stand on its stop or hang at the end of its droop.
+    """
+    stop = dict(setup.vehicle.axles)[axle].stop
+    if end.place and wanted >= -end.jounce:
+        raise RunError(
+            f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
+            f"{show(-end.jounce, 'length')}; a smaller --height, or a longer strap"
+        )
+    if stop is not None and -wanted >= stop.gap:
+        raise RunError(
+            f"{axle} axle: {show(-wanted, 'length')} below the measured height it stands on its bump stop, gap {show(stop.gap, 'length')}; "
+            "a smaller --height, or a shorter stop"
+        )
+
+
+def _camber(setup: Lowered, axle: str, name: str) -> float:
+    """Return the free camber of one leaf pack of an axle [m]."""
+    part = dict(setup.vehicle.axles)[axle]
+    seats = {key: spring for key, spring in part.springs.items() if isinstance(spring, SeatSpring)}
+    written = seats[name].free_camber
+    if written is not None:
+        return written
+    # What the packs carry at the measured height, less those whose camber is written; the others share by their rates.
+    known = sum(s.count * s.rate_n_per_m * s.free_camber for s in seats.values() if s.free_camber is not None)
+    open_ = sum(s.count * s.rate_n_per_m for s in seats.values() if s.free_camber is None)
+    return (setup.axles[axle].leaf_preload - known) / open_
+
+
+def _judge_coil(
+    spring: Coil, who: str, free: float, places: dict[str, Pressed], limits: tuple[float, float, float], droop_place: str,
+    problems: list[str], notes: list[str],
+) -> None:  # fmt: skip
+    """Add what a coil's lengths and stress call for."""
+    bump = places.get("full bump")
+    if bump is not None and spring.solid_length is not None:
+        left = bump.length - spring.solid_length
+        if left < 0.0:
+            problems.append(
+                f"{who} is solid {show(-left, 'length')} before its stop is fully squeezed: it breaks itself or its seat. Fit a taller "
+                "stop, or a coil of fewer turns of stronger wire"
+            )
+        elif left < CLASH * (free - bump.length):
+            notes.append(
+                f"{who}: {show(left, 'length')} left before it is solid at full bump; 15 % of its travel, "
+                f"{show(CLASH * (free - bump.length), 'length')}, are usual (Shigley, from memory)"
+            )
+    elif bump is not None:
+        notes.append(f"{who}: its solid_length is not given, so whether it binds at full bump is not known")
+    if droop_place and droop_place != FREE_COIL and not spring.held_both_ways and places[droop_place].force == 0.0:
+        notes.append(
+            f"{who} is loose {show(places[droop_place].length - free, 'length')} before droop ends and may leave its seat: hold it, or "
+            "shorten the strap"
+        )
+    if not isfinite(limits[0]):
+        notes.append(
+            f"{who}: its wire is not given, so its stress is not known; write wire_diameter, coil_diameter and active_coils in place of rate"
+        )
+        return
+    most = max(places.values(), key=lambda place: place.force)
+    said = f"{who}: {most.stress / 1e6:.0f} MPa in its wire under its greatest load"
+    if most.stress > limits[2]:
+        problems.append(
+            f"{said}, and chrome-silicon wire bears {limits[2] / 1e6:.0f} MPa preset: it sags or breaks. Thicker wire with more turns, or less travel"
+        )
+    elif most.stress > limits[1]:
+        notes.append(
+            f"{said}, more than oil-tempered wire bears ({limits[1] / 1e6:.0f} MPa preset): chrome-silicon, preset; ask the maker's limit"
+        )
+    elif most.stress > limits[0]:
+        notes.append(
+            f"{said}, more than the {limits[0] / 1e6:.0f} MPa that oil-tempered wire bears as wound: order it preset"
+        )
+    if spring.wire_diameter and spring.wire_diameter > THICKEST:
+        notes.append(
+            f"{who}: the strength of wire past {THICKEST * 1e3:.1f} mm is continued from thinner wire; ask the maker's"
+        )
+
+
+def _for_height(
+    vehicle: Vehicle, axle: str, name: str, key: str, free: float, stands: float, wanted: float
+) -> tuple[float, float]:
+    """Return the free length or camber [m], to a whole millimetre, with which an axle stands at a height [m], and what it gives."""
+    path = f"{axle}.springs.{name}.{key}"
+    none = RunError(
+        f"{axle} spring '{name}': no {key} was found that gives {show(wanted, 'length')} above the measured height"
+    )
+
+    def height(value: float) -> float:
+        if abs(value - free) > FARTHEST:
+            raise none
+        state = rest(lower(vehicle.changed({path: f"{value!r} m"}))).state
+        return -float(state[at.JOUNCE + 2 * ("front", "rear").index(axle)])
+
+    # Secant steps: height follows length nearly in proportion, so a few are enough.
+    before, off_before = free, stands - wanted
+    value, off = free, off_before
+    for _ in range(12):
+        if abs(off) < 1e-5:
+            break
+        if value == before:
+            value = free - off
+        else:
+            slope = (off - off_before) / (value - before)
+            if slope <= 0.0:
+                raise none
+            before, off_before, value = value, off, value - off / slope
+        off = height(value) - wanted
+    else:
+        raise none
+    whole = round(value / STEP) * STEP
+    return whole, height(whole)
