@@ -9,7 +9,7 @@ from sim.describe.doubt import NO_SOURCE, without_doubt
 from sim.describe.files.reader import Document, Place
 from sim.describe.notations import has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import in_the_unit_of
+from sim.describe.shown import in_the_unit_of, show
 from sim.describe.units import NUMBER, Quantity
 from sim.describe.usual import NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
 
@@ -148,8 +148,6 @@ def _read_as(document: Document, place: Place, written: str, value: float, si: s
     plain = one_number(written, length=si == "m")
     if has_thousands(written):
         return f"{_head(document, place)}: '{written}' is read as {plain}: the comma as a thousands mark. If it is a decimal comma, write a point"
-    from sim.describe.shown import show
-
     return f"{_head(document, place)}: '{written}' is read with kg as a force (kgf): {show(value, 'stiffness')}"
 
 
