@@ -99,7 +99,7 @@ def stems_of(scenario: "Scenario") -> dict[str, str]:
     from sim.cli.folders import distinct
 
     # The history of a set-up that is called `summary` would be written over by the file of figures.
-    return distinct(scenario.setups, ("summary", "travel_counts"))
+    return distinct(scenario.setups, ("summary", "travel_counts", "level_crossings"))
 
 
 def fill_folder(
@@ -110,12 +110,13 @@ def fill_folder(
     from sim.show.plots.save import saved
     from sim.show.plots.side_by_track import Side
     from sim.show.report import record
-    from sim.show.report.endured import read_history, write_counts, write_figures
+    from sim.show.report.endured import read_history, write_counts, write_crossings, write_figures
     from sim.show.report.write import MARKER
 
     # Figures before pictures: they are what a script waits for.
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
+    write_crossings(made, into / "level_crossings.csv")
     # Read back from the files, as they were not kept: what is drawn is what is written.
     side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
     if plots:

@@ -267,6 +267,8 @@ DAMPER_ROWS = (
     ("stroke left outwards", "stroke_left_out", "length"),
     ("at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
+    ("oil in one", "oil_mass", "oil_mass"),
+    ("heat that warms one by a degree", "heat_capacity", "heat_capacity"),
 )
 
 

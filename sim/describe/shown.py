@@ -41,6 +41,8 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
     "heat": ((1e3, "kJ", 1),),
+    "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
+    "heat_capacity": ((1.0, "J/K", 0),),
 }
 """How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
 

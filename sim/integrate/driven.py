@@ -26,8 +26,8 @@ Array = npt.NDArray[np.float64]
 FASTEST_M_PER_S = 40.0
 """Road speed up to which the step is chosen small enough, unless the run begins faster."""
 
-LIMIT = 1.5
-"""Largest |eigenvalue| x step that is accurate and well inside the stability of Runge-Kutta (2.78)."""
+LIMIT = 0.75
+"""Largest |eigenvalue| x step: well inside the stability of Runge-Kutta (2.78), and short enough for brakes that catch and slip."""
 
 MOST_SUBSTEPS = 128
 """Past this a run is refused, as in `sim.lower.guard`."""
@@ -80,7 +80,10 @@ def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s
     fast[at.COORDINATES + at.X] = speed
     for index in (at.FRONT, at.REAR):
         fast[at.SPIN + index] = speed / own.setup.axles[("front", "rear")[index]].tyre_radius
-        fast[at.BRAKE + index] = 1.0  # as after a turn of the wheels forwards
+        wheels = own.wheels[("front", "rear")[index]]
+        if wheels.brake_rate:
+            # slipping, as after a turn of the wheels forwards
+            fast[at.BRAKE + index] = own.brakes[index] / wheels.brake_rate
     for state in (start, fast):
         jacobian = np.empty((STATE.size, STATE.size))
         for column, row in enumerate(STATE):
@@ -96,7 +99,7 @@ def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s
     if parts > MOST_SUBSTEPS:
         raise RunError(
             f"Something in this set-up answers within {1e6 / max(rates):.0f} millionths of a second, far too stiff for a truck. "
-            "Check the rates and inertias of shafts, wheels and engine for a wrong unit."
+            "Check the rates and inertias of shafts, wheels, brakes and engine for a wrong unit."
         )
     return parts
 
@@ -160,6 +163,7 @@ def _held(own: Wheeled, state: Array, roads: tuple[float, float]) -> float:
         wheels = own.wheels[name]
         total += 0.5 * wheels.spin_inertia * state[at.SPIN + index] ** 2
         total += 0.5 * wheels.shaft_rate * state[at.TWIST + index] ** 2
+        total += 0.5 * wheels.brake_rate * state[at.BRAKE + index] ** 2
     return float(total)
 
 

@@ -41,7 +41,7 @@ STATES: Final = 29
 # kind are of the front and the rear axle.
 SPIN: Final = 29  # speed of the axle's wheels [rad/s], forwards positive
 SLIP: Final = 31  # slip of the tyres behind their relaxation length
-BRAKE: Final = 33  # share of the brakes' moment that acts, between -1 and 1
+BRAKE: Final = 33  # turn by which the brakes give behind their friction faces [rad]
 TWIST: Final = 35  # of shafts, seen at the wheels [rad]
 ENGINE: Final = 37  # engine speed [rad/s]
 FELT: Final = 38  # load that the tread answers, behind its relaxation length [N]; still where load acts at once
@@ -144,7 +144,8 @@ class Wheels(NamedTuple):
     shape: float  # C
     relaxation_length: float  # [m]
     carcass_time: float  # [s] slip counts with its own rate so far ahead: the carcass's damping
-    brake_give: float  # [rad] turn over which brakes that bind build up
+    brake_rate: float  # [N m/rad] of the brakes' give behind their friction faces; 0 without brakes
+    brake_damping: float  # [N m s/rad] of that give, more than 0
     ratio: float  # propshaft turns a wheel turn
     shaft_rate: float  # [N m/rad] at the wheels; 0 if the axle is not driven
     shaft_damping: float  # [N m s/rad]

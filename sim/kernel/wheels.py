@@ -130,7 +130,8 @@ def shafts(m, s, w, axle, lane, lanes):
 def wheel_moments(m, brakes, axle, lanes, rows):
     """Work out traction, shafts and brakes of one axle by (6.1) to (6.9), after its load; the road's place and slope are known.
 
-    Brakes follow turn, not time, like leaf friction: they lock without a jump.
+    A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and slips at the pedal's moment
+    whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
     """
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -142,15 +143,17 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         fastest = max(abs(speed), abs(rolling * spin))
         force, slip_rate, felt_rate = tread(m, s, w, axle, lane, lanes, sliding, fastest)
         torque, damping, twist_rate, against = shafts(m, s, w, axle, lane, lanes)
-        bound = m[(at.BRAKE + axle) * lanes + lane]
-        brake = brakes * bound
+        spring = m[w + WHEELS_AT.brake_rate * lanes] * m[(at.BRAKE + axle) * lanes + lane]
+        brake = min(max(spring + m[w + WHEELS_AT.brake_damping * lanes] * against, -brakes), brakes)
+        # As the wheel turns while the brake holds; where it slips, what is left of its moment moves the dashpot.
+        give_rate = (brake - spring) / m[w + WHEELS_AT.brake_damping * lanes]
         m[s + at.TRACTION * lanes] = force
         m[s + at.MOMENT * lanes] = brake - torque
         r = (at.RATE + axle) * lanes + lane
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
         m[r + at.FELT * lanes] = felt_rate
-        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + WHEELS_AT.brake_give * lanes]
+        m[r + at.BRAKE * lanes] = give_rate
         m[r + at.TWIST * lanes] = twist_rate
         by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
@@ -164,5 +167,5 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             m[s + at.ROLLING_RADIUS * lanes] = rolling
             energy = at.RATE * lanes + lane
             m[energy + at.LOSS_SLIP * lanes] += force * sliding
-            m[energy + at.LOSS_BRAKES * lanes] += brake * against
+            m[energy + at.LOSS_BRAKES * lanes] += brake * against - spring * give_rate
             m[energy + at.LOSS_SHAFTS * lanes] += damping * twist_rate

@@ -106,10 +106,13 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
     except ValueError as error:
         raise RunError(f"{name} tyre on {driving.surface.name}: {error}") from error
     shafts = axle.shafts
+    spin_inertia = tyre.count * tyre.spin_inertia
     return at.Wheels(
-        spin_inertia=tyre.count * tyre.spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
+        spin_inertia=spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
         relaxation_length=tyre.slip.relaxation_length, carcass_time=tyre.slip.carcass_time,
-        brake_give=axle.brakes.give if axle.brakes else 0.1,
+        # Nothing is divided by zero where there are no brakes.
+        brake_rate=axle.brakes.rate if axle.brakes else 0.0,
+        brake_damping=axle.brakes.damping_of(spin_inertia) if axle.brakes else 1.0,
         ratio=shafts.final_drive if shafts else 1.0,
         # An axle that is not driven has no shaft that twists.
         shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
@@ -182,7 +185,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     """Return the state (ROWS,) from which a driven run begins: held by its brakes, or rolling.
 
     Newton's method on all accelerations from where the set-up stands on the level. Held, both axles have locked wheels on treads
-    that have given equally, and their brakes take what the road then asks of them.
+    that have given equally, and their brakes have given by what the road then asks of them.
 
     Raises
     ------
@@ -203,7 +206,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     if held:
         if not any(brakes):
             raise RunError("On a hill the truck must stand on its brakes first: give front.brakes and rear.brakes.")
-        # Unknown: one slip of all braked treads, each brake's share. Wanted: rest along the hill and of these wheels.
+        # Unknown: one slip of all braked treads, each brake's give. Wanted: rest along the hill and of these wheels.
         braked = [index for index in (at.FRONT, at.REAR) if brakes[index] > 0.0]
         rates += [at.COORDINATES + at.X, *(at.SPIN + index for index in braked)]
         rows += [at.SLIP + braked[0], *(at.BRAKE + index for index in braked)]
@@ -220,8 +223,11 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         return derivative[rates]
 
     values = newton(residual, state[rows].copy())
+    asked = [
+        wheeled_setup.wheels[name].brake_rate * abs(state[at.BRAKE + i]) for i, name in enumerate(("front", "rear"))
+    ]
     # A brake that would need all of its moment to hold slips.
-    if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):
+    if values is None or (held and any(need >= brake > 0.0 for need, brake in zip(asked, brakes, strict=True))):
         raise RunError(
             f"The truck does not stand on a slope of {np.degrees(driving.climb_rad):.1f} deg of {driving.surface.name} with "
             "these brakes: it is too steep for them or for the friction."
@@ -231,7 +237,6 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[at.COORDINATES + at.X] = driving.speed_m_per_s
         for index in (at.FRONT, at.REAR):
             state[at.SPIN + index] = driving.speed_m_per_s / equations.scratch(index, at.ROLLING_RADIUS)
-            state[at.BRAKE + index] = 1.0  # turned forwards for long: the pedal finds its full moment at once
     return state
 
 

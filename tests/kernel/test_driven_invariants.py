@@ -69,7 +69,7 @@ def random_state(setup, rng):
     state[: at.STATES] = rest(setup).state
     state[:V] += rng.uniform(-1, 1, V) * [1.0, 0.02, 0.05, 0.03, 0.05, 0.03, 0.05, 0.01, 0.01]
     state[V : 2 * V] = rng.uniform(-1, 1, V) * [10.0, 1.0, 0.5, 1.0, 2.0, 1.0, 2.0, 0.5, 0.5]
-    for row, size in ((at.FRICTION, 200.0), (at.SLIP, 0.5), (at.BRAKE, 1.0), (at.TWIST, 0.1)):
+    for row, size in ((at.FRICTION, 200.0), (at.SLIP, 0.5), (at.BRAKE, 0.01), (at.TWIST, 0.1)):
         state[row : row + 2] = rng.uniform(-size, size, 2)
     state[at.SPIN : at.SPIN + 2] = state[V + at.X] / 0.4 + rng.uniform(-5, 5, 2)
     state[at.ENGINE] = rng.uniform(-60, 60)
@@ -253,7 +253,7 @@ def test_power_of_the_engine_is_stored_or_lost(drive):
         near = [held(state + k * step * rates) for k in (-2, -1, 1, 2)]
         growth = (near[0] - 8 * near[1] + 8 * near[2] - near[3]) / (12 * step)
         powers = [growth, *rates[losses]]
-        assert all(rates[row] >= 0.0 for row in (at.LOSS_SHAFTS, at.LOSS_SHIFT, at.LOSS_WIND_UP))
+        assert all(rates[row] >= 0.0 for row in (at.LOSS_BRAKES, at.LOSS_SHAFTS, at.LOSS_SHIFT, at.LOSS_WIND_UP))
         assert rates[[at.WORK_ROAD, at.WORK_PUSH]] == pytest.approx(0.0, abs=0.0)
         assert sum(powers) == pytest.approx(rates[at.WORK_ENGINE], rel=0, abs=1e-6 * np.max(np.abs(powers)))
 

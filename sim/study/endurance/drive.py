@@ -35,7 +35,7 @@ from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.machine.scratch import scratch
-from sim.measure.tally import Tally, travel_counts
+from sim.measure.tally import Tally, level_crossings, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
 PIECE_S = 10.0
@@ -168,13 +168,13 @@ def endure(
         standing = rest(lowered)
         cut = _cut_for_the_coldest(state, standing, step_s)
         _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
-        counts = _travel_counts(state)
+        counts, crossings = _travel_counts(state)
     for key, history in state.sets.items():
         history.heat = state.heats.get(key)
     return Endured(
         setup, vehicle, run, state.sets, state.tally, counts, tuple(state.flags.values()),
         abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
-        max((heat.open_share for heat in state.heats.values()), default=0.0),
+        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings,
     )  # fmt: skip
 
 
@@ -226,15 +226,16 @@ def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piec
         _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
 
 
-def _travel_counts(state: _State) -> dict[str, dict[int, float]]:
-    """Return how often each axle went through each range of travel, as rainflow counting has it."""
+def _travel_counts(state: _State) -> tuple[dict[str, dict[int, float]], dict[str, dict[int, int]]]:
+    """Return how often each axle went through each range of travel (rainflow counting), and crossed each level of it."""
     # Counting takes the whole record, so it waits until the track is done.
-    counts = {}
+    counts, crossings = {}, {}
     for name, axle in state.tally.axles.items():
         points = state.folder / f"{name}.points"
         axle.close(points)
         counts[name] = travel_counts(points) if points.exists() else {}
-    return counts
+        crossings[name] = level_crossings(points) if points.exists() else {}
+    return counts, crossings
 
 
 def at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:

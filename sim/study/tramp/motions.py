@@ -178,8 +178,6 @@ def _first_guess(own: Wheeled, axle: str, slip: float, speed: float) -> Array:
         # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
         state[at.SPIN + which] = speed / radius / (1.0 - slip if _drives(own, name) else 1.0)
         state[at.SLIP + which] = slip if _drives(own, name) else 0.0
-        # The brake's state follows the sense in which the wheel turns, here forwards; no pedal is pressed.
-        state[at.BRAKE + which] = 1.0
         if own.wheels[name].load_delayed:
             state[at.FELT + which] = axle_stances(own.setup.vehicle.reference)[name].load
     index = ("front", "rear").index(axle)
