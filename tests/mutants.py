@@ -28,18 +28,33 @@ TESTS = (
 # Of a few hundred states: the kernel's text is interpreted sooner than it is compiled, and most mutants of it end here.
 INTERPRETED_TESTS = (
     "tests/derivation/test_against_kernel.py", "tests/kernel/test_lagrange.py", "tests/derivation/test_driven_against_kernel.py",
+    "tests/derivation/test_course_against_kernel.py",
 )  # fmt: skip
 INTERPRETED = {"NUMBA_DISABLE_JIT": "1"}
-DRIVEN_TESTS = ("tests/derivation/test_driven_against_kernel.py", "tests/kernel/test_driven_invariants.py")
+DRIVEN_TESTS = (
+    "tests/derivation/test_driven_against_kernel.py", "tests/derivation/test_course_against_kernel.py", "tests/kernel/test_driven_invariants.py",
+    "tests/integrate/test_road_pushes_back.py",
+)  # fmt: skip
 
 # Of the damper laws: nothing of the kernel changes, so its compiled functions are used again.
 DAMPER_TESTS = (
     "tests/describe/parts/test_valves.py", "tests/published/test_dampers.py", "tests/describe/parts/test_measured.py", "tests/study/test_convert.py",
 )  # fmt: skip
 
-AXLE, EQUATIONS, FORCES, GEOMETRY, GUIDES, INTEGRATE, LINES, STEPPING, WHEELS = (
+AXLE, EQUATIONS, FORCES, GEOMETRY, GUIDES, INTEGRATE, LINES, ROAD, STEPPING, WHEELS = (
     f"sim/kernel/{name}.py"
-    for name in ("axle", "equations", "forces", "geometry", "guides", "integrate", "lines", "stepping", "wheels")
+    for name in (
+        "axle",
+        "equations",
+        "forces",
+        "geometry",
+        "guides",
+        "integrate",
+        "lines",
+        "road",
+        "stepping",
+        "wheels",
+    )
 )
 MUTANTS = (
     (GEOMETRY, "forward * cosine + up * sine, up", "forward * cosine - up * sine, up"),
@@ -104,7 +119,7 @@ MUTANTS = (
     (EQUATIONS, "wind_up -= turned_with + m[", "wind_up += turned_with + m["),
     (EQUATIONS, "pitch -= pitch_x * forward", "pitch += pitch_x * forward"),
     (EQUATIONS, "at.BODY_T * lanes] - push * push_ahead", "at.BODY_T * lanes] + push * push_ahead"),
-    (AXLE, "WORK_ROAD * lanes] += load * ground_rate", "WORK_ROAD * lanes] -= load * ground_rate"),
+    (AXLE, "WORK_ROAD * lanes] += load * m[", "WORK_ROAD * lanes] -= load * m["),
     (LINES, "driven = closing - lag * (1.0 - left)", "driven = closing + lag * (1.0 - left)"),
     (STEPPING, "+= 2.0 * rate\n            m[at.POINT", "+= rate\n            m[at.POINT"),
     (STEPPING, "+= 2.0 * rate\n        else", "+= rate\n        else"),
@@ -136,8 +151,7 @@ MUTANTS = (
 
 
 UNLOADED = "m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.tyre_radius) * lanes + lane]"
-SHIFTED = """        if driven:
-            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
+SHIFTED = """        m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
 """
 DRIVEN_MUTANTS = (
     (WHEELS, "steep = grip / shape * slip", "steep = grip * slip"),
@@ -145,11 +159,12 @@ DRIVEN_MUTANTS = (
     (WHEELS, "more = 1.0 + (1.0 - delayed) * grip * abs(slip)", "more = 1.0 + (1.0 - delayed) * grip * slip"),
     (WHEELS, "own = length / (more * more)", "own = length / more"),
     (WHEELS, "return own if own > least else least", "return own"),
-    (WHEELS, "+ m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH", "- m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH"),
-    (WHEELS, "min(max(int(place), 0), last)", "min(max(int(place), 1), last)"),
-    (WHEELS, "t = min(max(place - index, 0.0), 1.0)", "t = max(place - index, 0.0)"),
-    (WHEELS, "change - 2.0 * low_slope - high_slope", "change - low_slope - high_slope"),
-    (WHEELS, "low_slope + t * (2.0 * bend + 3.0", "low_slope + t * (bend + 3.0"),
+    (ROAD, "+ m[s + at.AHEAD * lanes]", "- m[s + at.AHEAD * lanes]"),
+    (ROAD, "        - m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre", "        + m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre"),
+    (ROAD, "least), most)", "0), most)"),
+    (ROAD, "rise + t * (2.0 * bend + 3.0", "rise + t * (bend + 3.0"),
+    (ROAD, "= by_sample * by_spacing", "= by_sample"),
+    (ROAD, "= by_sample * by_step", "= 0.0"),
     (WHEELS, "(beyond if beyond > 0.0 else 0.0)", "beyond"),
     (WHEELS, "torque *= throttle", "torque *= 1.0"),
     (WHEELS, "* pitch_speed + shift_speed", "* pitch_speed"),
@@ -167,39 +182,44 @@ DRIVEN_MUTANTS = (
     (WHEELS, "* by_ratio - against", "* by_ratio + against"),
     (WHEELS, "lane] + damping", "lane] - damping"),
     (WHEELS, "= brake - torque", "= torque - brake"),
-    (WHEELS, "-m[w + WHEELS_AT.shift_rate", "m[w + WHEELS_AT.shift_rate"),
-    (WHEELS, "- m[w + WHEELS_AT.shift_damping", "+ m[w + WHEELS_AT.shift_damping"),
+    (AXLE, "- elastic - damping, damping", "+ elastic - damping, damping"),
+    (AXLE, "- elastic - damping, damping", "- elastic + damping, damping"),
     (WHEELS, "(torque - brake - force * rolling)", f"(torque - brake - force * {UNLOADED})"),
     (WHEELS, "(torque - brake - force * rolling)", "(torque + brake - force * rolling)"),
-    (WHEELS, "(against - abs(against) * bound)", "(against + abs(against) * bound)"),
+    (WHEELS, "lanes] * against, -brakes", "lanes] * spin, -brakes"),
+    (WHEELS, "-brakes), brakes)", "0.0), brakes)"),
+    (WHEELS, "(brake - spring) / m[", "brake / m["),
     (WHEELS, "at.ENGINE) * lanes + lane] -= (", "at.ENGINE) * lanes + lane] += ("),
     (WHEELS, "(m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * m[", "(m["),
     (WHEELS, "= torque * speed", "= torque * above"),
     (WHEELS, "+= force * sliding", "+= force * speed"),
-    (WHEELS, "+= brake * against", "+= brake * spin"),
+    (WHEELS, "+= brake * against - spring", "+= brake * spin - spring"),
+    (WHEELS, "against - spring * give_rate", "against"),
     (WHEELS, "+= damping * twist_rate", "+= damping * against"),
-    (WHEELS, "LOSS_SHIFT * lanes] += m[", "LOSS_SHIFT * lanes] -= m["),
-    (GUIDES, "place += m[(at.SHIFT + axle)", "place -= m[(at.SHIFT + axle)"),
+    (AXLE, "LOSS_SHIFT * lanes] += shift", "LOSS_SHIFT * lanes] -= shift"),
+    (GUIDES, "lanes] + m[(at.SHIFT + axle)", "lanes] - m[(at.SHIFT + axle)"),
     (AXLE, "moment -= coupling * jounce", "moment += coupling * jounce"),
     (AXLE, "+ coupling * wind_up", "- coupling * wind_up"),
-    (AXLE, "centre_speed -= shift_speed", "centre_speed += shift_speed"),
+    (AXLE, "- shift_speed * m[at.SINE_PITCH", "+ shift_speed * m[at.SINE_PITCH"),
     (AXLE, "+ shift_speed * m[at.COSINE_PITCH", "- shift_speed * m[at.COSINE_PITCH"),
     (AXLE, "+ m[s + at.ABOVE * lanes] * pitch_speed", "- m[s + at.ABOVE * lanes] * pitch_speed"),
     (AXLE, "at.ROAD_SLOPE * lanes] * centre_forwards", "at.ROAD_SLOPE * lanes] * m[(at.COORDINATES + at.X) * lanes + lane]"),
-    (AXLE, "if not driven:  # a wheel", "if rows > at.MOTION:  # a wheel"),
     (EQUATIONS, "at.TRACTION * lanes] / sqrt(1.0 + slope * slope)", "at.TRACTION * lanes]"),
-    (EQUATIONS, "forwards = along - load * slope", "forwards = along + load * slope"),
-    (EQUATIONS, "upwards = load + along * slope", "upwards = load"),
+    (EQUATIONS, "upwards = -load * slope, load", "upwards = load * slope, load"),
+    (EQUATIONS, "upwards += along * slope", "upwards += 0.0"),
+    (EQUATIONS, "g1 -= m[b + BODY_AT.keeper", "g1 += m[b + BODY_AT.keeper"),
+    (EQUATIONS, "+ w12 * lifted + w13", "- w12 * lifted + w13"),
+    (EQUATIONS, "held * (ground_speed + running)", "held * ground_speed"),
     (EQUATIONS, "on_housing += m[", "on_housing -= m["),
-    (EQUATIONS, "b_x -= sliding", "b_x += sliding"),
-    (EQUATIONS, "b_z -= sliding", "b_z += sliding"),
+    (EQUATIONS, "- sliding * sin_pitch", "+ sliding * sin_pitch"),
+    (EQUATIONS, "- sliding * cos_pitch", "+ sliding * cos_pitch"),
     (EQUATIONS, "+ (forwards - f_x) * cos_pitch", "- f_x * cos_pitch"),
     (EQUATIONS, "f_z += slip * v_z", "f_z -= slip * v_z"),
     (EQUATIONS, "left -= slip * h_along", "left += slip * h_along"),
-    (EQUATIONS, "e12 -= slip_x * v_z", "e12 += slip_x * v_z"),
+    (EQUATIONS, "e12 -= give * v_x * v_z", "e12 += give * v_x * v_z"),
     (EQUATIONS, "h_z -= slip_turn * v_z", "h_z += slip_turn * v_z"),
     (EQUATIONS, "h_turn -= slip_turn * h_along", "h_turn += slip_turn * h_along"),
-    (EQUATIONS, "rest_x += forwards", "rest_x -= forwards"),
+    (EQUATIONS, "rest_x = forwards - f_x", "rest_x = -f_x"),
     (EQUATIONS, "shift -= m[s + at.SHIFT_T", "shift += m[s + at.SHIFT_T"),
     (EQUATIONS, "z -= shift * m[at.SINE_PITCH", "z += shift * m[at.SINE_PITCH"),
     (EQUATIONS, "forward += (1.0 - free) * m[", "forward += 0.0 * m["),

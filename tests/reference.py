@@ -13,7 +13,8 @@ from sim.integrate.given import road_profile
 from sim.integrate.single import start_state, with_plan
 from sim.kernel import layout as at
 from sim.lower.lowering import lower
-from sim.lower.rest import Equations, rest
+from sim.lower.rest import Equations, Under, rest
+from sim.lower.road.samples import BEFORE, cubics
 
 
 class Curve:
@@ -93,16 +94,37 @@ class Reference:
             rates[index] = speed * slope
         return heights, rates
 
+    def under(self, time, state):
+        """A road that pushes back, as straight lines about where the wheels of a state are: spaced by a metre."""
+        speed, beside = self.plan.speed_m_per_s, 3
+        lines = np.empty((2, 2 * beside + 1))
+        slopes = np.empty((2, 2 * beside + 1))
+        for index, (name, path) in enumerate(self.setup.paths.items()):
+            axle = self.setup.axles[name]
+            jounce, pitch = state[at.JOUNCE + 2 * index], state[at.PITCH]
+            forward = float(path.at(float(jounce))[0]) + state[at.SHIFT + index]
+            off = (
+                state[at.X] + forward * np.cos(pitch) + (axle.centre_up + jounce) * np.sin(pitch) - axle.centre_forward
+            )
+            place = speed * time - self.plan.lead_m - self.behind[index] + off
+            height, slopes[index] = self.profiles[index].at(float(place))
+            lines[index] = height + slopes[index] * (np.arange(-beside, beside + 1) - off)
+        return Under(cubics(lines, slopes), float(beside + BEFORE), 1.0, speed)
+
+    def derivative(self, time, state, speeds):
+        if self.profiles is not None and self.plan.pushes_back:
+            return self.equations.derivative(state, push=self.push(time), pair=speeds, road=self.under(time, state))
+        return self.equations.derivative(state, *self.road(time), self.push(time), speeds)
+
     def push(self, time):
         return float(self.plan.push.at(np.array([time]))[0]) if self.plan.push else 0.0
 
     def rhs(self, time, y):
-        heights, rates = self.road(time)
         state = np.zeros(at.STATES)
         state[: at.MOTION] = y[: at.MOTION]
         pair = y[at.MOTION :]
         speeds = np.array([c.speed(f) for c, f in zip(self.curves, pair, strict=True)])
-        d = self.equations.derivative(state, heights, rates, self.push(time), speeds)
+        d = self.derivative(time, state, speeds)
         slopes = np.array([c.slope(u) for c, u in zip(self.curves, speeds, strict=True)])
         return np.concatenate([d[: at.MOTION], self.equations.pair_rate * slopes])
 
@@ -125,11 +147,10 @@ class Reference:
         """Return tyre loads (n, 2) and the upward acceleration of the centre of gravity (n,)."""
         loads, up = np.empty((len(times), 2)), np.empty(len(times))
         for i, (time, y) in enumerate(zip(times, states, strict=True)):
-            heights, rates = self.road(time)
             state = np.zeros(at.STATES)
             state[: at.MOTION] = y[: at.MOTION]
             speeds = np.array([c.speed(f) for c, f in zip(self.curves, y[at.MOTION :], strict=True)])
-            up[i] = self.equations.derivative(state, heights, rates, self.push(time), speeds)[at.COORDINATES + at.Z]
+            up[i] = self.derivative(time, state, speeds)[at.COORDINATES + at.Z]
             loads[i] = self.equations.tyre_loads()
         return loads, up
 

@@ -220,11 +220,12 @@ def test_what_is_said_first(told):
         (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} travel left to the stop"].get(name, 1.0) < 0.0
     }  # fmt: skip
     assert bool(into) == ("bump stops" in first), text
-    for who, ends in re.findall(
-        r"(every set-up but “.*?”|every set-up|each of .*?|“[^”]*”) (?:also )?runs into its (.*?) bump stops",
-        first,
-        re.I,
-    ):
+    # One part a group of set-ups: "who does this, that and runs into its front and rear bump stops".
+    for part in first.rstrip(". ").split("; "):
+        meets = re.search(r"runs into its (front and rear|front|rear) bump stops", part)
+        if meets is None:
+            continue
+        who, ends = part[: meets.start()], meets[1]
         names = [named(told, one) for one in re.findall("“(.*?)”", who)]
         if who.lower().startswith("every set-up"):
             names = [name for name in told.setups if name not in names]
@@ -242,7 +243,7 @@ PAGES = {
                     lambda m: (f"{m[1].capitalize()} travel left to the stop", lambda v: v), "more"),
     "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS (Wk)", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
-                lambda m: ("Ride at driver: all together, weighted RMS", lambda v: v), "less"),
+                lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
     "wind_up": (r"the (front|rear) pinion swings (?:up|down) by ([\d.]+) deg", r"([\d.]+) deg",
                 lambda m: (f"{m[1].capitalize()} wind-up, pinion {'up' if ' up by' in m[0] else 'down'}", lambda v: v), "less"),
     "bounce_and_pitch": (r"the body has stopped (bouncing|pitching) ([\d.]+) s", r"([\d.]+) s\b",

@@ -41,10 +41,12 @@ def _written(text: str, option: str, quantity: Any) -> float:
     """Return what was written in SI, by the same reader as files: `30 deg`, `0.5 rad`, and the same refusals."""
     from pydantic import TypeAdapter, ValidationError
 
+    from sim.describe.wrong import first_in_words
+
     try:
         return float(TypeAdapter(quantity).validate_python(text))
     except ValidationError as error:
-        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+        raise InputError(f"{option}: {first_in_words(error, text)}\n    given: {text}") from None
 
 
 def _within(text: str, option: str, number: float, least: float, most: float, unit: str) -> None:

@@ -27,19 +27,21 @@ def run(options: argparse.Namespace) -> int:
     for path in options.files:
         try:
             loaded = load(path)
+            # Before it is stood up: what is hardly meant is often why it cannot stand.
+            notices(loaded)
             if isinstance(loaded, Scenario):
                 # What reads well may still have no place to stand, or a damper past its ends: found here, not in a run.
                 cannot, faults = _cannot_start(loaded)
                 problems += cannot
             else:
                 faults = _faults_at_rest(loaded)
+            said = _said(loaded, path)
         except InputError as error:
             problems += error.problems
         else:
             # Once something is wrong nothing is called well any more, not even the files that are.
             if not problems:
-                print(f"{shown(path)}: {_said(loaded)}")
-                notices(loaded)
+                print(f"{shown(path)}: {said}")
                 # How a machine's file was understood is partly a guess at signs and units: a person must see it.
                 for text in notices_of_measured(_vehicles(loaded)):
                     print(f"  {text}")
@@ -77,10 +79,10 @@ def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[
     """Return what keeps a scenario from being run, and what is wrong with its set-ups at rest."""
     from sim.describe.files.reader import shown
     from sim.study.startable import startable
-    from sim.study.sweep.axes import asked_axes, check_paths
+    from sim.study.sweep.axes import check_asked
 
     # Before anything is lowered: it raises by itself if a sweep's path leads nowhere.
-    check_paths(scenario, asked_axes(scenario))
+    check_asked(scenario)
     if scenario.tune is not None:
         from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
 
@@ -116,7 +118,8 @@ def _vehicles(loaded: object) -> "tuple[Vehicle, ...]":
     return (loaded,) if isinstance(loaded, Vehicle) else ()
 
 
-def _said(loaded: object) -> str:
+def _said(loaded: object, path: Path) -> str:
+    from sim.describe.files.reader import shown
     from sim.describe.files.scenario import Scenario
     from sim.describe.parts.vehicle import Vehicle
 
@@ -132,7 +135,7 @@ def _said(loaded: object) -> str:
             loads = rest(lower(loaded)).tyre_load
         # A vehicle that cannot stand is a problem of its file here, listed with those of the others.
         except JounceError as error:
-            raise InputError(str(error)) from error
+            raise InputError(Problem(str(error), shown(path))) from error
         from sim.describe.shown import show
 
         return (

@@ -15,6 +15,13 @@ if TYPE_CHECKING:
     from sim.study.dyno import Point
 
 
+CAUTION = (
+    "clamp a damper by its own mounts behind a guard: gas throws its rod out, and it gets hot enough to burn; never "
+    "heat, drill or weld one."
+)
+"""What can hurt somebody who does this work."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="CSV file of the machine: points of force and speed, or whole loops")
@@ -50,6 +57,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read, show what was understood, compare, draw."""
     from sim.cli.folders import place
+    from sim.cli.notices import caution
     from sim.study.dyno import against
 
     # Without --against they would do nothing, and a person would believe that something was compared.
@@ -67,6 +75,7 @@ def run(options: argparse.Namespace) -> int:
     _printed_curve(law)
     if target is not None:
         _printed_comparison(points, wanted, tolerance)
+    caution(CAUTION)
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)

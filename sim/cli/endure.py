@@ -20,6 +20,13 @@ ASSUMES = (
 )
 
 
+CAUTION = (
+    "after such a drive dampers burn skin: an infrared thermometer, not a hand, and no work on them before they are "
+    "cold."
+)
+"""What can hurt somebody who does this work."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file whose run is a track")
@@ -36,12 +43,14 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.folders import place
     from sim.cli.hours import endured
+    from sim.cli.notices import caution, notices
     from sim.describe.files.messages import nearest
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.endured import printed
     from sim.show.report.write import written
 
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     if scenario.run.way != "hours":
         raise InputError(
             f"{options.scenario}: its run is a {scenario.run.kind}, not a track of stages; run it with: "
@@ -72,12 +81,13 @@ def run(options: argparse.Namespace) -> int:
     else:
         printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
+    caution(CAUTION)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
             "A set-up left its limits: see FLAGGED above. Change its tube, count or valving, or the speed, and try again."
             if flagged
-            else "Next: feel the tubes after ten minutes on the real track (infrared thermometer on paint), and compare."
+            else "Next: read the tubes' temperature after ten minutes on the real track (infrared thermometer on paint), and compare."
         ),
         file=sys.stderr,
     )
@@ -89,7 +99,7 @@ def stems_of(scenario: "Scenario") -> dict[str, str]:
     from sim.cli.folders import distinct
 
     # The history of a set-up that is called `summary` would be written over by the file of figures.
-    return distinct(scenario.setups, ("summary", "travel_counts"))
+    return distinct(scenario.setups, ("summary", "travel_counts", "level_crossings"))
 
 
 def fill_folder(
@@ -100,12 +110,13 @@ def fill_folder(
     from sim.show.plots.save import saved
     from sim.show.plots.side_by_track import Side
     from sim.show.report import record
-    from sim.show.report.endured import read_history, write_counts, write_figures
+    from sim.show.report.endured import read_history, write_counts, write_crossings, write_figures
     from sim.show.report.write import MARKER
 
     # Figures before pictures: they are what a script waits for.
     write_figures(made, into / "summary.csv")
     write_counts(made, into / "travel_counts.csv")
+    write_crossings(made, into / "level_crossings.csv")
     # Read back from the files, as they were not kept: what is drawn is what is written.
     side = Side(made, {name: read_history(into / f"{stems[name]}.csv") for name in made})
     if plots:

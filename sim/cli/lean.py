@@ -18,6 +18,13 @@ if TYPE_CHECKING:
 MOST = 41
 
 
+CAUTION = (
+    "brackets carry a damper's whole force and more: a qualified person designs and welds them; then turn the axle "
+    "through its whole travel and steering lock by hand, and look at hoses, shafts and tyres, before it is driven."
+)
+"""What can hurt somebody who does this work."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument(
@@ -45,6 +52,7 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.folders import place
+    from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
     from sim.study.lean import lean_through
 
@@ -62,6 +70,8 @@ def run(options: argparse.Namespace) -> int:
     if not 3 <= options.steps <= MOST:
         raise InputError(f"--steps: allowed is 3 to {MOST}\n    given: {options.steps}")
     scenarios = [load_scenario(path) for path in options.scenario]
+    for scenario in scenarios:
+        notices(scenario)
     # Before the spinner: while its thread runs this process is not copied to compile (`machine.copies`).
     ready_for_a_run(driven=True)
     lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
@@ -73,6 +83,7 @@ def run(options: argparse.Namespace) -> int:
     _written(leans, results, scenarios, options)
     _printed(leans)
     flagged = _printed_flags(leans)
+    caution(CAUTION)
     print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
           f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
     return 3 if flagged else 0

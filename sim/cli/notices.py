@@ -5,8 +5,7 @@ from typing import Any
 
 
 def notices(given: Any) -> None:
-    """Say what was found in surveyed profiles and done about it."""
-    # Vehicles have none: only surveyed profiles are repaired.
+    """Say what was found in surveyed profiles and done about it, and what is possible but hardly meant."""
     for text in getattr(given, "notices", ()):
         note(f"NOTICE: {text}")
 
@@ -15,6 +14,12 @@ def note(text: str) -> None:
     """Say one line at once."""
     # At once: it may be what a person waits for, and standard error into a file is kept back otherwise.
     print(text, file=sys.stderr, flush=True)
+
+
+def caution(text: str) -> None:
+    """Say in one line what can hurt somebody who does on the truck what was computed; nothing if there is nothing to say."""
+    if text:
+        note(f"CAUTION: {text}")
 
 
 def cluster_ready(address: str | None) -> None:

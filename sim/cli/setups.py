@@ -19,10 +19,12 @@ def asked(path: Path) -> tuple[Any, "dict[str, Vehicle]", str]:
     InputError
         If it cannot be read, or is a course.
     """
+    from sim.cli.notices import notices
     from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
 
     loaded, read = load_kept(path)
+    notices(loaded)
     if isinstance(loaded, Scenario):
         return loaded, dict(loaded.setups), loaded.run.words or loaded.name
     if isinstance(loaded, Vehicle):

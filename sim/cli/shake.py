@@ -61,11 +61,13 @@ def run(options: argparse.Namespace) -> int:
 
 def _asked(options: argparse.Namespace) -> tuple[Any, "dict[str, Vehicle]", float]:
     """Return what was loaded, its set-ups and the driving speed [m/s]."""
+    from sim.cli.notices import notices
     from sim.cli.setups import vehicle_given
     from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
 
     loaded, read = load_kept(options.file)
+    notices(loaded)
     driving = DRIVING
     given: Any
     if isinstance(loaded, Scenario):
@@ -87,11 +89,12 @@ def _speed(text: str, option: str, least: float, most: float) -> float:
 
     from sim.describe.shown import show
     from sim.describe.units import Speed
+    from sim.describe.wrong import first_in_words
 
     try:
         value = float(TypeAdapter(Speed).validate_python(text))
     except ValidationError as error:
-        raise InputError(f"{option}: {error.errors()[0]['msg']}\n    given: {text}") from None
+        raise InputError(f"{option}: {first_in_words(error, text)}\n    given: {text}") from None
     if not least <= value <= most:
         raise InputError(
             f"{option}: allowed is from {show(least, 'speed')} to {show(most, 'speed')}\n    given: {text}"

@@ -16,6 +16,13 @@ if TYPE_CHECKING:
     from sim.study.spring_order import SpringOrder
 
 
+CAUTION = (
+    "support the axle before a damper comes out, nobody underneath; a loaded coil or a gas-charged damper can kill: "
+    "rated spring compressor, and no heat, drilling or welding."
+)
+"""What can hurt somebody who does this work."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
@@ -36,6 +43,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Write PDF, PNG and CSV of every damper set; say what does not fit."""
     from sim.cli.folders import place, slug
+    from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.linear.standing import stand
     from sim.study.fit import fits
@@ -93,6 +101,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
+    caution(CAUTION)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
         "Next: measure the three lengths on the truck with the springs out, then send the sheet.",

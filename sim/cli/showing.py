@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
-from sim.cli.notices import note, notices
+from sim.cli.notices import caution, note, notices
 from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
@@ -57,6 +57,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 
             doubt_printed(comparison, doubted, sys.stdout, options.all)
     flagged = any(run.flags for run in comparison.runs.values())
+    caution(scenario.run.caution)
     _next(options, comparison, folder, flagged)
     return 3 if flagged else 0
 

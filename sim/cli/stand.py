@@ -16,6 +16,13 @@ if TYPE_CHECKING:
     from sim.study.doubt.unknowns import Unknown
 
 
+CAUTION = (
+    "measure on hard, level ground with the wheels chocked; a raised truck stands on stands under its frame, never "
+    "on a jack, a damper or a hose alone."
+)
+"""What can hurt somebody who does this work."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="vehicle or scenario file")
@@ -30,6 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print a table: rows of quantities, a column a set-up."""
+    from sim.cli.notices import caution, notices
     from sim.cli.setups import vehicle_given
     from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
@@ -45,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
         setups = {loaded.name: loaded}
     else:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
+    notices(loaded)
     columns: dict[str, Standing] = {}
     cannot: dict[str, RunError] = {}
     for name, vehicle in setups.items():
@@ -65,6 +74,7 @@ def run(options: argparse.Namespace) -> int:
     flagged += [(name, refused(error)) for name, error in cannot.items()]
     for name, flag in flagged:
         print(f"FLAGGED  {name}: {flag.sentence}")
+    caution(CAUTION)
     print(
         "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
@@ -257,6 +267,8 @@ DAMPER_ROWS = (
     ("stroke left outwards", "stroke_left_out", "length"),
     ("at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
+    ("oil in one", "oil_mass", "oil_mass"),
+    ("heat that warms one by a degree", "heat_capacity", "heat_capacity"),
 )
 
 

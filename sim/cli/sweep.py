@@ -54,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, show the best and the worst, write plot, CSV and record."""
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.folders import place, slug
-    from sim.cli.notices import notices
+    from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
     from sim.study.notes import name_of
     from sim.study.sweep.ends import best_place, confirmed
@@ -89,6 +89,7 @@ def run(options: argparse.Namespace) -> int:
     for text in said:
         print(text)
     flagged = _printed_flags(swept)
+    caution(scenario.run.caution)
     _said(swept, results.folder, flagged)
     return 3 if flagged else 0
 

@@ -45,6 +45,7 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.folders import place
+    from sim.cli.notices import notices
     from sim.describe.files.scenario import load_scenario
     from sim.errors import RunError
     from sim.study.tramp.map import tramp
@@ -59,6 +60,7 @@ def run(options: argparse.Namespace) -> int:
     if not 3 <= options.steps <= 25:
         raise InputError(f"--steps: allowed is 3 to 25\n    given: {options.steps}")
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     # None of runs in which no wheel pulls away: nothing feeds a swing there.
     surface = scenario.run.pulls_away_on
     if surface is None:

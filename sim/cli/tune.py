@@ -37,11 +37,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Tune, confirm in full precision, show and write everything."""
     from sim.cli.folders import place
+    from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
     from sim.study.notes import name_of
 
     scenario = load_scenario(options.scenario)
+    notices(scenario)
     tuning = _tuning(scenario, options)
     results = place(options.outputs, options.scenario, "_tuned")
     folder = results.folder
@@ -56,6 +58,9 @@ def run(options: argparse.Namespace) -> int:
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
+    # Of every kind of run that the cases have, each once.
+    for text in dict.fromkeys(run.caution for run in (scenario.run, *scenario.case_runs.values())):
+        caution(text)
     first = f"; look at {folder / 'trade_off.png'} first" if answer.front and not options.no_plots else ""
     print(
         f"\nWrote {folder}, and {len(compared)} folder(s) {folder}_… with before and after side by side{first}.\n"

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ValidationError
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.units import SI
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError
 
 AXLE_PARTS = (
@@ -92,7 +93,7 @@ def replaced(part: Any, places: Sequence[str], value: Any, path: str) -> Any:
     try:
         return type(part).model_validate(own, context=SI)
     except ValidationError as error:
-        raise InputError(f"{path}: {error.errors()[0]['msg']}\n    given: {_as_written(value)}") from None
+        raise InputError(f"{path}: {first_in_words(error)}\n    given: {_as_written(value)}") from None
 
 
 def _as_written(value: object) -> str:

@@ -1,6 +1,7 @@
 """How numbers in SI are shown to people: in workshop metric and, where the trade has one, in inch units."""
 
 from sim.describe.doubt import without_doubt
+from sim.describe.notations import one_number
 from sim.describe.units import NUMBER, USUAL
 
 SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
@@ -40,6 +41,8 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
     "heat": ((1e3, "kJ", 1),),
+    "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
+    "heat_capacity": ((1.0, "J/K", 0),),
 }
 """How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
 
@@ -53,7 +56,7 @@ ZEROS = {("temperature", "°C"): 273.15, ("temperature", "°F"): 255.37222222222
 
 def in_the_unit_of(written: object, value_si: float) -> str:
     """Return an SI value in the unit that a written value has, where the usual units have it: `252 km/h` beside `400 km/h`."""
-    match = NUMBER.match(without_doubt(written)) if isinstance(written, str) else None
+    match = NUMBER.match(without_doubt(one_number(written, length=True))) if isinstance(written, str) else None
     unit = match.group(2) if match else ""
     if unit == "%":  # shares are no physical unit, and not in USUAL
         return f"{100.0 * value_si:g} %"

@@ -1,11 +1,14 @@
 """The one door through which units come in: text with a unit becomes an SI float. How it goes out again is `shown.py`.
 
 Pounds are told apart: `lb` is a mass and `lbf` a force. In a rate (`lb/in`) or a damping (`lb s/in`) the
-trade writes lb and means pound-force, and so it is read there.
+trade writes lb and means pound-force, and so it is read there; likewise kg/mm of old manuals is kgf/mm.
+How numbers may be written (`1,640`, `2 1/2`, `9 ft 8 in`) is in `notations.py`.
 """
 
 import re
 from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
 from functools import cache, partial
 from typing import Annotated, Any
 
@@ -13,6 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 from sim.describe.doubt import Estimated, Reading, is_doubtful
+from sim.describe.notations import one_number
 
 # The unit is all that follows the number, so that what is not understood can be quoted whole.
 NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
@@ -94,7 +98,7 @@ class Quantity:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
             raise self._refusal(f"the number {value:g} needs a unit")
-        match = NUMBER.match(value)
+        match = NUMBER.match(self.one_number(value))
         if match is None:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         number, unit = match.groups()
@@ -102,8 +106,16 @@ class Quantity:
         if not unit:
             raise self._refusal(f"the number {number} needs a unit")
         if re.match(r",\s*\d", unit):  # `12,5 mm`: the number ends at the comma
-            raise self._refusal("write the decimal point as a point, not a comma")
+            raise self._refusal(
+                "write the decimal point as a point, not a comma (a comma is read as a thousands mark before three digits only: 1,640)"
+            )
+        if re.match(r"[-–—]\s*\d", unit):  # `180-260 N/mm`
+            raise self._refusal("a range is written with 'to' between its ends: '180 to 260', not with a dash")
         return _factor(self, unit)(float(number))
+
+    def one_number(self, text: str) -> str:
+        """Return a text with fractions, thousands marks, feet and inches brought to one number each."""
+        return one_number(text, self.si == "m")
 
     def _checked(self, value: object, check: Callable[[Any], float], info: ValidationInfo) -> float:
         given = self._given(value, info)
@@ -117,7 +129,11 @@ class Quantity:
             # what is known of it stays beside it, whatever else of its part is replaced
             return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
         if isinstance(value, str) and is_doubtful(value):
-            return self._reading().read(value)
+            read = self._reading().read(self.one_number(value))
+            # As it stands in the file: that is what a person looks for.
+            if isinstance(read, Estimated):
+                return Estimated(float(read), replace(read.doubt, written=value.strip()))
+            return read
         return self._sized(self.to_si(value), str(value).strip())
 
     def _reading(self) -> Reading:
@@ -271,6 +287,11 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     except Exception:  # the unit parser lets many kinds of errors through
         raise quantity._refusal(f"the unit '{unit}' is not understood") from None
     wanted = units.parse_units(quantity.si)
+    # Old manuals write kg/mm and m kg for kgf; where a mass is right (kg/s), the dimensions match and it is left alone.
+    if quantity.trade_pounds and parsed.dimensionality != wanted.dimensionality and re.search(r"\bkg\b", text):
+        with suppress(Exception):
+            force = units.parse_units(re.sub(r"\bkg\b", "kgf", text))
+            parsed = force if force.dimensionality == wanted.dimensionality else parsed
     if parsed.dimensionality != wanted.dimensionality:
         raise quantity._refusal(f"'{unit}' is not {article(quantity.name)}{quantity._pound_hint(unit)}")
     one = units.Quantity(1.0, parsed)
@@ -304,6 +325,8 @@ USUAL: dict[str, dict[str, float]] = {
         "kN/mm": 1e6,
         "lb/in": 175.12683524647636,  # = 4.4482216152605 / 0.0254
         "lbf/in": 175.12683524647636,
+        "kgf/mm": 9806.65,  # standard gravity x 1000, exact
+        "kg/mm": 9806.65,  # as old manuals write it: a mass a length is no rate
     },
     "N*s/m": {
         "N s/m": 1.0,

@@ -50,20 +50,20 @@ def _block(precision: PrecisionName | None) -> None:
     if precision is not None:
         kind = np.float32 if precision == "single" else np.float64
         # Types alone are compiled for, so a number or two of each kind will do.
-        row, table, signals = (np.zeros((1,) * n, kind) for n in (1, 2, 3))
+        row, table, cube = (np.zeros((1,) * n, kind) for n in (1, 2, 3))
         whole = np.zeros(1, np.int64)
         solve = narrow_block() if precision == "single" else run_block
-        given = (row, table, 0, whole, table, whole, table, table, row, kind(0.0), 0, 0, signals, whole, table)
+        given = (row, table, 0, whole, table, whole, cube, 0, kind(0.0), row, kind(0.0), 0, 0, cube, whole, table)
         _compiled(solve, given)
 
 
 def _single_run() -> None:
-    row, table, whole = np.zeros(1), np.zeros((1, 1)), np.zeros(1, np.int64)
-    _compiled(run_single, (row, table, 0, whole, table, whole, table, table, row, 0.0, 0, 0, table, whole, table))
+    row, table, cube, whole = np.zeros(1), np.zeros((1, 1)), np.zeros((1, 1, 1)), np.zeros(1, np.int64)
+    _compiled(run_single, (row, table, 0, whole, table, whole, cube, 0, 0.0, row, 0.0, 0, 0, table, whole, table))
 
 
 def _compiled(function: Any, given: tuple[Any, ...]) -> None:
-    """Compile a run for the types of what it is given: memory, lines, how many in front, kinds, knots, groups, roads, step, outputs."""
+    """Compile a run for the types of what it is given: memory, lines, how many in front, kinds, knots, groups, road, speed, push, step, outputs."""
     import numba
 
     compiler: object = getattr(function, "compile", None)

@@ -27,14 +27,10 @@ def named(
     begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
-    # A run that blew up has fewer outputs than its road.
-    heights = given.heights[:, :: given.every][:, : len(trace)]
     step = given.step_s * given.every
     wanted = given.steps // given.every + 1
     time: Array = begins_s + np.arange(len(trace), dtype=np.float64) * step
-    axles = {
-        axle: _axle(setup, axle, index, standing, trace, heights[index]) for index, axle in enumerate(("front", "rear"))
-    }
+    axles = {axle: _axle(setup, axle, index, standing, trace) for index, axle in enumerate(("front", "rear"))}
     return Run(
         setup=name, vehicle=setup.vehicle, run=run, time_s=time,
         heave_m=trace[:, at.Z] - standing.state[at.Z],
@@ -47,6 +43,9 @@ def named(
         flags=((blew_up(float(time[-1])),) if len(trace) < wanted else ())
         + trace_flags(setup, standing.state, trace, time, energy),
         released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
+        driver_force_n=trace[:, at.TRACE_DRIVER], gained_m=trace[:, at.X], gained_m_per_s=trace[:, at.COORDINATES + at.X],
+        pushes_back=given.speed_m_per_s > 0.0 or plan.driving is not None, surges=plan.free_to_roll,
+        coasts=plan.coasts,
     )  # fmt: skip
 
 
@@ -92,17 +91,18 @@ def upward(
 def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
     jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
-    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce)
+    give = states[:, at.SHIFT + ("front", "rear").index(name)]
+    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce, give)
 
 
-def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array) -> Array:
-    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body and jounces [m]."""
+def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array, give: Array) -> Array:
+    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body, jounces and gives [m]."""
     path, axle = setup.paths[name], setup.axles[name]
-    heights: Array = z - path.forward(jounce) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    heights: Array = z - (path.forward(jounce) + give) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
     return heights
 
 
-def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, road: Array) -> AxleTrace:
+def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array) -> AxleTrace:
     axle = setup.axles[name]
     part = dict(setup.vehicle.axles)[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
@@ -132,21 +132,22 @@ def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array, r
         jounce_m=jounce, wind_up_rad=PINION_UP[name] * trace[:, at.WIND_UP + 2 * index],
         tyre_load_n=trace[:, at.TRACE_TYRE + index],
         wheel_height_m=centre_heights(setup, name, trace[:, : at.STATES]) - standing_height,
-        road_height_m=road, stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
+        road_height_m=trace[:, at.TRACE_ROAD + index], stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
         spring_force_n=support, jounce_rest_m=jounce_rest,
         jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
         jounce_at_strap_m=taut_m(setup, name), tyre_load_rest_n=standing.tyre_load[index],
-        dampers=dampers, link_force_n=link,
+        dampers=dampers, link_force_n=link, give_m=trace[:, at.SHIFT + index] if part.fore_and_aft else None,
     )  # fmt: skip
 
 
-def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0) -> float:
-    """Return a line's length [m] at a jounce [m] and a wind-up [rad] of its axle."""
-    return _length(setup.paths[line.axle], setup.axles[line.axle].centre_up, line.line, jounce, wind_up)
+def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0, give: float = 0.0) -> float:
+    """Return a line's length [m] at a jounce [m], a wind-up [rad] and a give along the truck [m] of its axle."""
+    return _length(setup.paths[line.axle], setup.axles[line.axle].centre_up, line.line, jounce, wind_up, give)
 
 
-def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float) -> float:
+def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: float, give: float = 0.0) -> float:
     forward, turn = map(float, path.at(jounce))
+    forward += give
     turn += wind_up
     sine, cosine = np.sin(turn), np.cos(turn)
     dx = forward + own.axle_forward * cosine + own.axle_up * sine
@@ -158,8 +159,9 @@ def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: 
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     # Where the set-up stands, not where the truck was measured: stroke is counted from there.
     rest_length = line_length(
-        setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index])
-    )
+        setup, line, float(standing.state[at.JOUNCE + 2 * index]), float(standing.state[at.WIND_UP + 2 * index]),
+        float(standing.state[at.SHIFT + index]),
+    )  # fmt: skip
     return DamperTrace(
         axle=line.axle, name=line.name, count=part.count, length_m=trace[:, channel + at.LINE_LENGTH],
         speed_m_per_s=trace[:, channel + at.LINE_SPEED], force_n=trace[:, channel + at.LINE_FORCE],

@@ -12,7 +12,7 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.errors import RunError
 from sim.integrate.channels import PINION_UP, named
-from sim.integrate.energy import bush_energy, stored
+from sim.integrate.energy import bush_energy, road_at, stored
 from sim.integrate.given import STEP_S, Input
 from sim.integrate.result import DriveTrace, Energy, Run, WheelTrace
 from sim.kernel import layout as at
@@ -26,8 +26,8 @@ Array = npt.NDArray[np.float64]
 FASTEST_M_PER_S = 40.0
 """Road speed up to which the step is chosen small enough, unless the run begins faster."""
 
-LIMIT = 1.5
-"""Largest |eigenvalue| x step that is accurate and well inside the stability of Runge-Kutta (2.78)."""
+LIMIT = 0.75
+"""Largest |eigenvalue| x step: well inside the stability of Runge-Kutta (2.78), and short enough for brakes that catch and slip."""
 
 MOST_SUBSTEPS = 128
 """Past this a run is refused, as in `sim.lower.guard`."""
@@ -80,7 +80,10 @@ def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s
     fast[at.COORDINATES + at.X] = speed
     for index in (at.FRONT, at.REAR):
         fast[at.SPIN + index] = speed / own.setup.axles[("front", "rear")[index]].tyre_radius
-        fast[at.BRAKE + index] = 1.0  # as after a turn of the wheels forwards
+        wheels = own.wheels[("front", "rear")[index]]
+        if wheels.brake_rate:
+            # slipping, as after a turn of the wheels forwards
+            fast[at.BRAKE + index] = own.brakes[index] / wheels.brake_rate
     for state in (start, fast):
         jacobian = np.empty((STATE.size, STATE.size))
         for column, row in enumerate(STATE):
@@ -96,7 +99,7 @@ def substeps_of(own: Wheeled, standing: Rest, start: Array, table: Table, step_s
     if parts > MOST_SUBSTEPS:
         raise RunError(
             f"Something in this set-up answers within {1e6 / max(rates):.0f} millionths of a second, far too stiff for a truck. "
-            "Check the rates and inertias of shafts, wheels and engine for a wrong unit."
+            "Check the rates and inertias of shafts, wheels, brakes and engine for a wrong unit."
         )
     return parts
 
@@ -114,13 +117,9 @@ def _once(
 ) -> Run:
     trace = driven_trace(own, table, start, plan.duration_s, step_s, cut)
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
-    # The road is read where the wheels come to be, so it is known after the run only.
-    roads = np.stack(
-        [trace[:, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + at.DRIVEN_ROAD] for a in range(at.AXLES)]
-    )
     outputs = ceil(plan.duration_s / step_s - 1e-9)
-    # Written at outputs already: every one is taken, and there is neither rate nor push to name.
-    given = Input(step_s, outputs, 1, roads, np.zeros((2, 1)), np.zeros(1))
+    # Written at outputs already: every one is taken, and there is neither road nor push to name.
+    given = Input(step_s, outputs, 1, np.zeros((2, 1)), np.zeros((2, 1)), np.zeros(1))
     # Shown from where it stood on its brakes or on the hill, not on the level.
     started = replace(standing, state=start[: at.STATES])
     named_run = named(own.setup, run, plan, started, setup, trace, given, _balance(own, trace, first))
@@ -136,14 +135,7 @@ def _full(trace: Array, first: int, output: int) -> Array:
 def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
     """Balance the energy of a driven run: the engine's work = stored + dissipated, and what is left over."""
     begin, end = _full(trace, first, 0), _full(trace, first, -1)
-    roads = [
-        tuple(
-            float(trace[i, first + at.DRIVEN_AXLE + a * at.DRIVEN_AXLE_CHANNELS + at.DRIVEN_ROAD])
-            for a in range(at.AXLES)
-        )
-        for i in (0, -1)
-    ]
-    change = _held(own, end, roads[1]) - _held(own, begin, roads[0])
+    change = _held(own, end, road_at(trace, -1)) - _held(own, begin, road_at(trace, 0))
     bushes = bush_energy(own.setup, trace)
     dissipated = {
         "tyres": float(end[at.LOSS_TYRES]),
@@ -162,18 +154,16 @@ def _balance(own: Wheeled, trace: Array, first: int) -> Energy:
     return Energy(work, change, dissipated, work - change - sum(dissipated.values()))
 
 
-def _held(own: Wheeled, state: Array, roads: tuple[float, ...]) -> float:
+def _held(own: Wheeled, state: Array, roads: tuple[float, float]) -> float:
     """Return the energy stored in a whole state (ROWS,) [J]."""
-    total = stored(
-        own.setup, state[: at.STATES], (roads[0], roads[1]), state[at.SHIFT : at.SHIFT + 4], own.drive.gravity_backwards
-    )
+    total = stored(own.setup, state[: at.STATES], roads, own.drive.gravity_backwards)
     # Gears are not in it: an engine's speed is a state of its own, tied by the shafts' twist.
     total += 0.5 * own.drive.engine_inertia * state[at.ENGINE] ** 2
     for index, name in enumerate(("front", "rear")):
         wheels = own.wheels[name]
         total += 0.5 * wheels.spin_inertia * state[at.SPIN + index] ** 2
         total += 0.5 * wheels.shaft_rate * state[at.TWIST + index] ** 2
-        total += 0.5 * wheels.shift_rate * state[at.SHIFT + index] ** 2
+        total += 0.5 * wheels.brake_rate * state[at.BRAKE + index] ** 2
     return float(total)
 
 
@@ -205,7 +195,7 @@ def _wheel(own: Wheeled, trace: Array, first: int, name: str) -> WheelTrace:
     return WheelTrace(
         spin_rad_per_s=spin, slip=_slip(trace[:, at.COORDINATES + at.X], radius * spin), traction_n=traction,
         shaft_torque_n_m=shaft, brake_torque_n_m=brake, housing_torque_n_m=PINION_UP[name] * (brake - shaft),
-        shift_m=trace[:, row + at.SHIFT + index],
+        shift_m=trace[:, at.SHIFT + index],
         joint_at_gearbox_rad=joints[0] if joints else None, joint_at_pinion_rad=joints[1] if joints else None,
     )  # fmt: skip
 
@@ -230,7 +220,7 @@ def _joints(own: Wheeled, trace: Array, first: int, name: str) -> tuple[Array, A
     path, axle = setup.paths[name], setup.axles[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
     forward, turn = path.at(jounce)
-    forward = forward + trace[:, first - at.STATES + at.SHIFT + index]
+    forward = forward + trace[:, at.SHIFT + index]
     turn = turn + trace[:, at.WIND_UP + 2 * index]  # guide and leaves turn the pinion alike
     ahead, above = shaft.pinion.ahead, shaft.pinion.above
     pinion_forward = forward + ahead * np.cos(turn) + above * np.sin(turn)

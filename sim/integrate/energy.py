@@ -15,30 +15,28 @@ from sim.kernel import layout as at
 
 Array = npt.NDArray[np.float64]
 
-NO_SHIFT = np.zeros(4)
-
 
 def stored(
-    setup: Lowered, state: Array, road: tuple[float, float], shift: Array = NO_SHIFT, backwards: float = 0.0
+    setup: Lowered, state: Array, road: tuple[float, float], backwards: float = 0.0, ground_speed: float = 0.0
 ) -> float:
     """Return kinetic and potential energy [J] of a state (STATES,) with the road under both axles [m].
 
-    shift (4,) : place of both axles along the truck beyond their guides' [m], then its speed. backwards : gravity along
-    a hill [m/s²].
+    backwards : gravity along a hill [m/s²]. ground_speed : of the frame in which the state counts [m/s].
     """
     body = setup.body
+    if ground_speed:
+        state = state.copy()
+        state[at.COORDINATES + at.X] += ground_speed
     speed = state[at.COORDINATES : 2 * at.COORDINATES]
     total = 0.5 * body.mass * (speed[at.X] ** 2 + speed[at.Z] ** 2) + 0.5 * body.pitch_inertia * speed[at.PITCH] ** 2
     total += body.mass * body.gravity * state[at.Z]
     total += body.mass * backwards * state[at.X]  # x points uphill
     for index, name in enumerate(("front", "rear")):
-        total += _axle(setup, name, index, state, road[index], (shift[index], shift[2 + index]), backwards)
+        total += _axle(setup, name, index, state, road[index], backwards)
     return float(total)
 
 
-def _axle(
-    setup: Lowered, name: str, index: int, state: Array, road: float, shift: tuple[float, float], backwards: float
-) -> float:
+def _axle(setup: Lowered, name: str, index: int, state: Array, road: float, backwards: float) -> float:
     axle, path, gravity = setup.axles[name], setup.paths[name], setup.body.gravity
     jounce, wind_up = state[at.JOUNCE + 2 * index], state[at.WIND_UP + 2 * index]
     jounce_speed, wind_up_speed = (
@@ -47,14 +45,15 @@ def _axle(
     )
     pitch, pitch_speed = state[at.PITCH], state[at.COORDINATES + at.PITCH]
     (place, turn), (place_1, turn_1) = path.at(float(jounce)), path.slopes(float(jounce))
-    forward, up = place + shift[0], axle.centre_up + jounce
+    shift, shift_speed = state[at.SHIFT + index], state[at.COORDINATES + at.SHIFT + index]
+    forward, up = place + shift, axle.centre_up + jounce
     rotation = turn + wind_up  # the guide's part and the elastic part, relative to the body
     rotation_speed = turn_1 * jounce_speed + wind_up_speed
     # Turned nose down: forward becomes down.
     gx = axle.gravity_forward * cos(rotation) + axle.gravity_up * sin(rotation)
     gz = axle.gravity_up * cos(rotation) - axle.gravity_forward * sin(rotation)
     # Velocity of the axle's centre of gravity: relative in body axes, then turned and carried.
-    vx = place_1 * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift[1]
+    vx = place_1 * jounce_speed + gz * rotation_speed + (up + gz) * pitch_speed + shift_speed
     vz = jounce_speed - gx * rotation_speed - (forward + gx) * pitch_speed
     world_x = state[at.COORDINATES + at.X] + vx * cos(pitch) + vz * sin(pitch)
     world_z = state[at.COORDINATES + at.Z] - vx * sin(pitch) + vz * cos(pitch)
@@ -69,6 +68,7 @@ def _axle(
     total += axle.leaf_preload * jounce + 0.5 * axle.leaf_rate * jounce**2
     total += 0.5 * axle.wind_up_rate * wind_up**2 - axle.wind_up_preload * wind_up
     total += axle.leaf_coupling * jounce * wind_up
+    total += 0.5 * axle.shift_rate * shift**2 - axle.shift_preload * shift
     # A stop ahead of or behind the centre meets the frame sooner or later as the housing turns.
     stop_up = axle.stop_up * cos(rotation) - axle.stop_forward * sin(rotation)
     squeeze = max(jounce + stop_up - axle.stop_up - axle.stop_gap, 0.0)
@@ -95,12 +95,21 @@ def _line(named: NamedLine, forward: float, up: float, rotation: float) -> float
     return spring + gas + 0.5 * line.end_rate * ends
 
 
+def road_at(trace: Array, output: int) -> tuple[float, float]:
+    """Return the heights of the road under both axles at one output of a trace [m]."""
+    return float(trace[output, at.TRACE_ROAD]), float(trace[output, at.TRACE_ROAD + 1])
+
+
 def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
-    """Balance the energy of a run: work in = stored + dissipated, and what is left over."""
+    """Balance the energy of a run: work in = stored + dissipated, and what is left over.
+
+    Over a road that pushes back it is seen from the ground: the road stands still and does no work, what holds the speed does.
+    A road that moves up and down under the wheels does work itself.
+    """
     first, last = trace[0, : at.STATES], trace[-1, : at.STATES]
-    sample_last = given.every * (len(trace) - 1)
-    roads = [(float(given.heights[0, i]), float(given.heights[1, i])) for i in (0, sample_last)]
-    change = stored(setup, last, roads[1]) - stored(setup, first, roads[0])
+    speed = given.speed_m_per_s
+    change = stored(setup, last, road_at(trace, -1), ground_speed=speed)
+    change -= stored(setup, first, road_at(trace, 0), ground_speed=speed)
     bushes = bush_energy(setup, trace)
     dissipated = {
         "tyres": float(last[at.LOSS_TYRES]),
@@ -108,8 +117,9 @@ def balance(setup: Lowered, trace: Array, given: Input) -> Energy:
         "stops and ends": float(last[at.LOSS_CONTACTS]),
         "leaf friction": float(last[at.LOSS_FRICTION]),
         "wind-up": float(last[at.LOSS_WIND_UP]),
+        "bushes along the truck": float(last[at.LOSS_SHIFT]),
     }
-    work = float(last[at.WORK_ROAD] + last[at.WORK_PUSH])
+    work = float(last[at.WORK_PUSH] + last[at.WORK_DRIVER if speed > 0.0 else at.WORK_ROAD])
     # The dampers' work was counted with their bushes: what those still hold is stored, not lost.
     change += bushes
     up, pitching = trace[:, at.COORDINATES + at.Z], trace[:, at.COORDINATES + at.PITCH]

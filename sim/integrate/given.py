@@ -1,7 +1,7 @@
 """What a run is given: its step, and roads and push at the steps of the integrator."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import ceil
 
 import numpy as np
@@ -10,8 +10,10 @@ import numpy.typing as npt
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course
 from sim.describe.runs.plan import Plan
+from sim.lower.packed import Precision
 from sim.lower.road.contact import contact_profile
 from sim.lower.road.profile import Profile
+from sim.lower.road.samples import BEFORE, cubics
 from sim.lower.road.sampling import sample
 
 Array = npt.NDArray[np.float64]
@@ -22,14 +24,45 @@ STEP_S = 1e-3
 
 @dataclass(frozen=True)
 class Input:
-    """Roads and push at the steps of the integrator."""
+    """Roads and push at the steps of the integrator.
+
+    Attributes
+    ----------
+    step_s : float
+    steps, every : int
+        How many there are, and how many of them make an output.
+    heights, rates : (2, n) arrays
+        Of the road at the places that the front and the rear axle then pass [m], [m/s]; at least from the first step to the last.
+    push : (steps + 1,) array
+        Upward force [N].
+    speed_m_per_s : float
+        At which they are passed: the road is read where the wheels really are. 0: it moves up and down under them,
+        wherever they are, and its loads stay upright.
+    first : int
+        Which of the heights is of the first step.
+    kind : float64 or float32
+        Precision in which the run takes it.
+    """
 
     step_s: float
     steps: int
-    every: int  # steps an output
-    heights: Array  # (2, steps + 1)
+    every: int
+    heights: Array
     rates: Array
-    push: Array  # (steps + 1,)
+    push: Array
+    speed_m_per_s: float = 0.0
+    first: int = 0
+    kind: Precision = np.float64
+
+    @cached_property
+    def road(self) -> Array:
+        """Road (2, n + 2, ROAD_ROWS) as the kernel takes it."""
+        return cubics(self.heights, self.rates * self.step_s).astype(self.kind, copy=False)
+
+    @property
+    def nominal(self) -> int:
+        """Number of the sample of `road` at the first step."""
+        return self.first + BEFORE
 
 
 @lru_cache(maxsize=32)
@@ -70,4 +103,4 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
             )
     time: Array = np.arange(steps + 1, dtype=np.float64) * step
     push = plan.push.at(time) if plan.push else np.zeros(steps + 1)
-    return Input(step, steps, cut, heights, rates, push)
+    return Input(step, steps, cut, heights, rates, push, plan.speed_m_per_s if plan.pushes_back else 0.0)

@@ -160,6 +160,8 @@ class AxleTrace:
         Its damper sets by name.
     link_force_n : (n,) array or None
         Pull of the wind-up link [N], negative pushes; zero without one.
+    give_m : (n,) array or None
+        Of the axle along the truck on its eyes and bushes, forwards [m]; None where its file gives it none.
     """
 
     jounce_m: Array
@@ -177,6 +179,7 @@ class AxleTrace:
     tyre_load_rest_n: float
     dampers: dict[str, DamperTrace]
     link_force_n: Array | None = None
+    give_m: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -313,6 +316,16 @@ class Run:
         of gravity, what pitching adds. At a held speed the latter alone. Gravity is not in it.
     pitch_acceleration_rad_per_s2 : (n,) array
         Of the body, nose-up [rad/s²].
+    driver_force_n : (n,) array
+        Force forwards on the body that holds the speed [N]; empty where it was not kept.
+    gained_m, gained_m_per_s : (n,) array
+        How far and how fast the body is ahead of the run's speed [m], [m/s]: zero with an ideal driver. Empty where not kept.
+    pushes_back : bool
+        Whether the road was read where the wheels really are and bumps push back as well as up.
+    surges : bool
+        Whether the body can move to and fro along the road: not with an ideal driver.
+    coasts : bool
+        Whether nothing holds the speed.
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
@@ -337,6 +350,20 @@ class Run:
     drive: DriveTrace | None = None
     acceleration_forward_m_per_s2: dict[str, Array] = field(default_factory=dict)
     pitch_acceleration_rad_per_s2: Array = field(default_factory=lambda: np.zeros(0))
+    driver_force_n: Array = field(default_factory=lambda: np.zeros(0))
+    gained_m: Array = field(default_factory=lambda: np.zeros(0))
+    gained_m_per_s: Array = field(default_factory=lambda: np.zeros(0))
+    pushes_back: bool = False
+    surges: bool = False
+    coasts: bool = False
+
+    @property
+    def distance_m(self) -> Array:
+        """Way that the body has gone [m] (n,)."""
+        if self.drive is not None:
+            return self.drive.distance_m
+        nominal = self.time_s * self.speed_m_per_s
+        return nominal + self.gained_m if self.gained_m.size else nominal
 
     @property
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:

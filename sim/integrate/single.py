@@ -72,6 +72,7 @@ def with_plan(setup: Lowered, plan: Plan) -> Lowered:
         free_to_roll=1.0 if plan.free_to_roll else 0.0,
         push_forward=plan.push.forward if plan.push else 0.0,
         push_up=plan.push.up if plan.push else 0.0,
+        keeper_gain=plan.keeper_gain,
     )
     return replace(setup, body=body)
 
@@ -112,6 +113,7 @@ def centre_height(setup: Lowered, state: Array, index: int) -> float:
     path, axle = setup.paths[name], setup.axles[name]
     jounce = state[at.JOUNCE + 2 * index]
     forward, _ = path.at(float(jounce))
+    forward += state[at.SHIFT + index]
     pitch = state[at.PITCH]
     return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
 
@@ -134,7 +136,7 @@ def traced(packed: Packed, start: Array, given: Input) -> Array:
     trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     wrote = run_single(
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-        given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
+        given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every,
         trace, UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
     return trace[:wrote]  # what was not written is memory as it came

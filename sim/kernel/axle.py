@@ -56,43 +56,48 @@ def stop_squeeze(m, a, s, axle, lane, lanes):
 
 
 @blocked
-def tyre_load(m, a, s, axle, lane, lanes, driven, road, road_rate):
-    """Return the tyres' load and its elastic part, how fast they are pressed in and how fast the road rises under them.
+def give_forces(m, a, axle, lane, lanes):
+    """Return the force along the truck of an axle's eyes and bushes, and what of it is damping."""
+    damping = m[a + AXLE_AT.shift_damping * lanes] * m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
+    elastic = m[a + AXLE_AT.shift_rate * lanes] * m[(at.SHIFT + axle) * lanes + lane]
+    return m[a + AXLE_AT.shift_preload * lanes] - elastic - damping, damping
 
-    "Tyre" in docs/equations.md, 3, at the axle's centre, whose speed is that of (2.1). In a driven run the road's height and
-    slope stand in rows of their own, since each lane is somewhere else on it.
+
+@blocked
+def tyre_load(m, a, s, axle, lane, lanes):
+    """Return the tyres' load and its elastic part, and how fast they are pressed in.
+
+    "Tyre" in docs/equations.md, 3, at the axle's centre, whose speed is that of (2.1). The road where the wheels are stands in
+    rows of its own (`sim.kernel.road`), since each lane is somewhere else on it.
     """
     jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
     pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
+    shift_speed = m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     centre = m[at.Z * lanes + lane] + m[s + at.ABOVE * lanes]
     centre_speed = (
         m[(at.COORDINATES + at.Z) * lanes + lane]
         + m[s + at.RISE_Z * lanes] * jounce_speed
         - m[s + at.AHEAD * lanes] * pitch_speed
+        - shift_speed * m[at.SINE_PITCH * lanes + lane]
     )
-    ground, ground_rate = road, road_rate
-    if driven:
-        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
-        centre_speed -= shift_speed * m[at.SINE_PITCH * lanes + lane]
-        centre_forwards = (
-            m[(at.COORDINATES + at.X) * lanes + lane]
-            + m[s + at.RISE_X * lanes] * jounce_speed
-            + m[s + at.ABOVE * lanes] * pitch_speed
-            + shift_speed * m[at.COSINE_PITCH * lanes + lane]
-        )
-        ground = m[s + at.ROAD * lanes]
-        ground_rate = m[s + at.ROAD_SLOPE * lanes] * centre_forwards
+    centre_forwards = (
+        m[(at.COORDINATES + at.X) * lanes + lane]
+        + m[s + at.RISE_X * lanes] * jounce_speed
+        + m[s + at.ABOVE * lanes] * pitch_speed
+        + shift_speed * m[at.COSINE_PITCH * lanes + lane]
+    )
+    ground_rate = m[s + at.ROAD_RATE * lanes] + m[s + at.ROAD_SLOPE * lanes] * centre_forwards
     pressed_speed = ground_rate - centre_speed
     load, elastic = tyre(
-        ground + m[a + AXLE_AT.tyre_radius * lanes] - centre, pressed_speed,
+        m[s + at.ROAD * lanes] + m[a + AXLE_AT.tyre_radius * lanes] - centre, pressed_speed,
         m[a + AXLE_AT.tyre_rate * lanes], m[a + AXLE_AT.tyre_rate_rise * lanes], m[a + AXLE_AT.tyre_damping * lanes],
     )  # fmt: skip
-    return load, elastic, pressed_speed, ground_rate
+    return load, elastic, pressed_speed
 
 
 @blocked
-def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
-    """Sum the forces of wind-up, leaf pack and tyres of one axle, and their losses.
+def axle_forces(m, axle, lanes, rows):
+    """Sum the forces of wind-up, give along the truck, leaf pack and tyres of one axle, and their losses.
 
     Returns whether the bump stop touches in any lane: seldom, and if in none its force is left out.
     """
@@ -105,9 +110,11 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         moment, damping_moment, support = spring_forces(m, a, axle, lane, lanes)
         squeeze, _ = stop_squeeze(m, a, s, axle, lane, lanes)
         touching |= squeeze > 0.0
-        load, tyre_elastic, pressed_speed, ground_rate = tyre_load(m, a, s, axle, lane, lanes, driven, road, road_rate)
+        along, shift_damping = give_forces(m, a, axle, lane, lanes)
+        load, tyre_elastic, pressed_speed = tyre_load(m, a, s, axle, lane, lanes)
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
         m[s + at.FORCE_WIND_UP * lanes] = moment
+        m[s + at.FORCE_SHIFT * lanes] = along
         m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
@@ -115,12 +122,13 @@ def axle_forces(m, axle, lanes, rows, driven, road, road_rate):
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
-            if not driven:  # a wheel that drives climbs the road by itself
-                m[energy + at.WORK_ROAD * lanes] += load * ground_rate
+            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
+            m[energy + at.WORK_ROAD * lanes] += load * m[s + at.ROAD_RATE * lanes]
             m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
+            m[energy + at.LOSS_SHIFT * lanes] += shift_damping * m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     return touching
 
 

@@ -10,14 +10,15 @@ from sim.kernel.equations import accelerations
 from sim.kernel.guides import guide, way_of
 from sim.kernel.integrate import STEADY, all_lines, begin, is_lost, named, write_traces
 from sim.kernel.layout import DRIVE_AT, DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES, WHEELS_AT
+from sim.kernel.road import road_ahead, road_cell, road_here
 from sim.kernel.stepping import advance, advance_rows, sum_rows
-from sim.kernel.wheels import engine_torque, road_under, wheel_moments
+from sim.kernel.wheels import engine_torque, wheel_moments
 from sim.machine.jit import DRIVEN, blocked, compiled
 
 
 @blocked
 def driven_stage(
-    m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step, throttle, front_brakes,
+    m, lines, lines_front, kinds, knots, first_group, memory, road, road_begin, by_spacing, throttle, front_brakes,
     rear_brakes, front_way, rear_way, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Evaluate the equations once."""
@@ -25,26 +26,30 @@ def driven_stage(
     begin(m, 1, rows)
     for i in range(at.DRIVEN_MOTION, at.ROWS):
         m[at.RATE + i] = 0.0
-    guide(m, FRONT, 1, front_way, True)
-    guide(m, REAR, 1, rear_way, True)
-    road_under(m, profile, road_start, road_step, FRONT, 1)
-    road_under(m, profile, road_start, road_step, REAR, 1)
-    if axle_forces(m, FRONT, 1, rows, True, 0.0, 0.0):
+    guide(m, FRONT, 1, front_way)
+    guide(m, REAR, 1, rear_way)
+    road_ahead(m, FRONT, road_begin[FRONT], by_spacing, 1)
+    road_ahead(m, REAR, road_begin[REAR], by_spacing, 1)
+    road_cell(m, road, FRONT, 0, 1, 1)
+    road_cell(m, road, REAR, 0, 1, 1)
+    road_here(m, FRONT, by_spacing, 0.0, 1)
+    road_here(m, REAR, by_spacing, 0.0, 1)
+    if axle_forces(m, FRONT, 1, rows):
         stop_forces(m, FRONT, 1, rows)
-    if axle_forces(m, REAR, 1, rows, True, 0.0, 0.0):
+    if axle_forces(m, REAR, 1, rows):
         stop_forces(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
     wheel_moments(m, front_brakes, FRONT, 1, rows)
     wheel_moments(m, rear_brakes, REAR, 1, rows)
     all_lines(
-        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, 1, rows, True, since, settled, keep,
-        out, wrote, write,
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, 1, rows, since, settled, keep, out, wrote,
+        write,
     )  # fmt: skip
     all_lines(
-        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, True, since, settled,
-        keep, out, wrote, write,
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, since, settled, keep, out,
+        wrote, write,
     )  # fmt: skip
-    accelerations(m, 1, rows, True, True, 0.0)
+    accelerations(m, 1, rows, True, True, 0.0, 0.0)
 
 
 @blocked
@@ -60,8 +65,6 @@ def write_driven(m, out, wrote, first):
         out[wrote, channel + at.DRIVEN_AXLE_TORQUE] = m[row + at.AXLE_TORQUE]
         out[wrote, channel + at.DRIVEN_BRAKE_TORQUE] = m[row + at.BRAKE_TORQUE]
         out[wrote, channel + at.DRIVEN_ROLLING_RADIUS] = m[row + at.ROLLING_RADIUS]
-        out[wrote, channel + at.DRIVEN_ROAD] = m[row + at.ROAD]
-        out[wrote, channel + at.DRIVEN_ROAD_SLOPE] = m[row + at.ROAD_SLOPE]
     torque = m[at.RATE + at.ENGINE] * m[at.DRIVE + DRIVE_AT.engine_inertia]
     for axle in range(at.AXLES):
         ratio = m[at.WHEELS + axle * at.WHEEL_ROWS + WHEELS_AT.ratio]
@@ -71,13 +74,13 @@ def write_driven(m, out, wrote, first):
 
 
 def _run(
-    m, lines, lines_front, kinds, knots, first_group, profile, road_start, road_step, controls, step, steps, every, out,
+    m, lines, lines_front, kinds, knots, first_group, road, road_begin, road_step, controls, step, steps, every, out,
     memory,
 ):  # fmt: skip
     """Run one set-up; return how many outputs are finite.
 
-    profile : (2, 2, places) height [m] and slope of the road for the front and the rear tyres, from road_start on
-    every road_step [m]. controls : (3, 2 steps + 1) throttle as a share, moments of front and rear brakes [N m].
+    road : (2, samples, ROAD_ROWS) under the front and the rear tyres, a sample every road_step [m]; road_begin : (2,) samples
+    from its first one to where each axle's centre as measured is while the truck has not moved. controls : (3, 2 steps + 1) throttle as a share, moments of front and rear brakes [N m].
     The rest as in `sim.kernel.integrate`.
     """
     wrote = 0
@@ -96,7 +99,7 @@ def _run(
             settled = 1.0 if index == 0 and stage == 0 else 0.0
             write = stage == 0 and index % every == 0
             driven_stage(
-                m, lines, lines_front, kinds, knots, first_group, memory, profile, road_start, road_step,
+                m, lines, lines_front, kinds, knots, first_group, memory, road, road_begin, 1.0 / road_step,
                 controls[0, sample], controls[1, sample], controls[2, sample], front_way, rear_way, since, settled,
                 stage == 0, out, wrote, write,
             )  # fmt: skip

@@ -2,15 +2,16 @@
 
 Written in world axes from the body's centre of gravity. Gravity enters as an upward acceleration of the whole frame, so
 weights need no terms of their own; springs, stops, dampers and straps act between body and axle only and so appear in
-jounce and wind-up alone; tyre load and pushes are the only forces that the body coordinates see. What only some trucks
-or runs need (`general`: the truck rolls freely, or a guide holds its housing; `driven`) is left out for all others.
+jounce, wind-up and give along the truck alone; what the road does to the wheels, pushes and what holds the speed are the
+only forces that the body coordinates see. What only some trucks or runs need (`general`: the truck rolls freely, a guide
+holds its housing, or the force that holds the speed is wanted; `driven`) is left out for all others.
 """
 
 from math import sqrt
 
 from sim.kernel import layout as at
 from sim.kernel.geometry import turned
-from sim.kernel.layout import AXLE_AT, BODY_AT, DRIVE_AT, FRONT, REAR, WHEELS_AT
+from sim.kernel.layout import AXLE_AT, BODY_AT, DRIVE_AT, FRONT, REAR
 from sim.machine.jit import blocked
 
 V = at.COORDINATES
@@ -34,12 +35,12 @@ def wheel_force(m, s, lanes, driven):
     A load on a slope of the road pushes back as well as up, and traction acts along the slope.
     """
     load = m[s + at.LOAD * lanes]
-    forwards, upwards = 0.0, load
+    slope = m[s + at.ROAD_SLOPE * lanes]
+    forwards, upwards = -load * slope, load
     if driven:
-        slope = m[s + at.ROAD_SLOPE * lanes]
         along = m[s + at.TRACTION * lanes] / sqrt(1.0 + slope * slope)
-        forwards = along - load * slope
-        upwards = load + along * slope
+        forwards += along
+        upwards += along * slope
     return forwards, upwards
 
 
@@ -59,7 +60,7 @@ def static_moment(m, s, lane, lanes):
 
 
 @blocked
-def centre_bias(m, s, axle, lane, lanes, driven):
+def centre_bias(m, s, axle, lane, lanes):
     """Return b of (2.1): what an axle's centre accelerates by speeds alone."""
     sin_pitch = m[at.SINE_PITCH * lanes + lane]
     cos_pitch = m[at.COSINE_PITCH * lanes + lane]
@@ -68,14 +69,11 @@ def centre_bias(m, s, axle, lane, lanes, driven):
     x = m[s + at.AHEAD * lanes]
     z = m[s + at.ABOVE * lanes]
     across = 2.0 * pitch_speed * jounce_speed
+    sliding = 2.0 * pitch_speed * m[(V + at.SHIFT + axle) * lanes + lane]
     inwards = pitch_speed * pitch_speed
     bend = m[s + at.PLACE_2 * lanes] * (jounce_speed * jounce_speed)
-    b_x = across * m[s + at.RISE_Z * lanes] - inwards * x + bend * cos_pitch
-    b_z = -across * m[s + at.RISE_X * lanes] - inwards * z - bend * sin_pitch
-    if driven:
-        sliding = 2.0 * pitch_speed * m[(at.SHIFT_SPEED + axle) * lanes + lane]
-        b_x -= sliding * sin_pitch
-        b_z -= sliding * cos_pitch
+    b_x = across * m[s + at.RISE_Z * lanes] - inwards * x + bend * cos_pitch - sliding * sin_pitch
+    b_z = -across * m[s + at.RISE_X * lanes] - inwards * z - bend * sin_pitch - sliding * cos_pitch
     return b_x, b_z
 
 
@@ -115,8 +113,8 @@ def held_housing(m, s, axle, lane, lanes, on_housing, p_x, p_z, b_x, b_z):
 
 
 @blocked
-def without_give(m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12, e22, h_x, h_z, h_turn, left):
-    """Take the give along the truck out of a driven axle's rows by (2.5); return what is left of them, in the order given.
+def give_along(m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12, e22):
+    """Solve an axle's give along the truck by (2.5); return 1 / (v e_x) or 0 if it is held, the give at rest, and v.
 
     The give itself stands in rows OWN_SHIFT (at rest) and SHIFT_X, SHIFT_Z, SHIFT_T (by accelerations of centre and housing).
     """
@@ -124,27 +122,13 @@ def without_give(m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12,
     cos_pitch = m[at.COSINE_PITCH * lanes + lane]
     v_x = e11 * cos_pitch - e12 * sin_pitch
     v_z = e12 * cos_pitch - e22 * sin_pitch
-    h_along = h_x * cos_pitch - h_z * sin_pitch
-    free = m[(at.WHEELS + axle * at.WHEEL_ROWS + WHEELS_AT.shift_free) * lanes + lane]
+    free = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.shift_free) * lanes + lane]
     give = free / (v_x * cos_pitch - v_z * sin_pitch)
     slip = give * (m[s + at.FORCE_SHIFT * lanes] + (forwards - f_x) * cos_pitch - (upwards - f_z) * sin_pitch)
-    slip_x = give * v_x
-    slip_z = give * v_z
-    slip_turn = give * h_along
     m[s + at.OWN_SHIFT * lanes] = slip
-    m[s + at.SHIFT_X * lanes] = slip_x
-    m[s + at.SHIFT_Z * lanes] = slip_z
-    m[s + at.SHIFT_T * lanes] = slip_turn
-    f_x += slip * v_x
-    f_z += slip * v_z
-    left -= slip * h_along
-    e11 -= slip_x * v_x
-    e12 -= slip_x * v_z
-    e22 -= slip_z * v_z
-    h_x -= slip_turn * v_x
-    h_z -= slip_turn * v_z
-    h_turn -= slip_turn * h_along
-    return f_x, f_z, e11, e12, e22, h_x, h_z, h_turn, left
+    m[s + at.SHIFT_X * lanes] = give * v_x
+    m[s + at.SHIFT_Z * lanes] = give * v_z
+    return give, slip, v_x, v_z
 
 
 @blocked
@@ -183,7 +167,7 @@ def axle_block(m, axle, lanes, general, driven):
             # A moment between wheels and housing turns the housing, however it is carried.
             on_housing += m[s + at.MOMENT * lanes]
         p_x, p_z = static_moment(m, s, lane, lanes)
-        b_x, b_z = centre_bias(m, s, axle, lane, lanes, driven)
+        b_x, b_z = centre_bias(m, s, axle, lane, lanes)
         f_x, f_z, e11, e12, e22 = without_turn(m, s, axle, lane, lanes, on_housing, p_x, p_z, b_x, b_z)
         forwards, upwards = wheel_force(m, s, lanes, driven)
         h_x = h_z = h_turn = left = 0.0
@@ -193,10 +177,20 @@ def axle_block(m, axle, lanes, general, driven):
             )
             f_x += more_x
             f_z += more_z
-        if driven:
-            f_x, f_z, e11, e12, e22, h_x, h_z, h_turn, left = without_give(
-                m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12, e22, h_x, h_z, h_turn, left
-            )
+        give, slip, v_x, v_z = give_along(m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12, e22)
+        f_x += slip * v_x
+        f_z += slip * v_z
+        e11 -= give * v_x * v_x
+        e12 -= give * v_x * v_z
+        e22 -= give * v_z * v_z
+        if general:
+            h_along = h_x * m[at.COSINE_PITCH * lanes + lane] - h_z * m[at.SINE_PITCH * lanes + lane]
+            slip_turn = give * h_along
+            m[s + at.SHIFT_T * lanes] = slip_turn
+            left -= slip * h_along
+            h_x -= slip_turn * v_x
+            h_z -= slip_turn * v_z
+            h_turn -= slip_turn * h_along
         # Rows of jounce (rise) and pitch (z, -x) by (2.6): forces forwards and upwards, then along themselves and each other.
         x = m[s + at.AHEAD * lanes]
         z = m[s + at.ABOVE * lanes]
@@ -210,9 +204,7 @@ def axle_block(m, axle, lanes, general, driven):
         jj = rise_x * j_x + rise_z * j_z
         jt = z * j_x - x * j_z
         tt = z * t_x - x * t_z
-        rest_x = -f_x
-        if driven:
-            rest_x += forwards
+        rest_x = forwards - f_x
         rest_z = upwards - f_z
         rest_j = m[s + at.FORCE_JOUNCE * lanes] + rise_x * rest_x + rise_z * rest_z
         rest_t = z * rest_x - x * rest_z - wind_up
@@ -234,7 +226,7 @@ def axle_block(m, axle, lanes, general, driven):
 
 
 @blocked
-def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, general, driven):
+def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, general):
     """Write the accelerations of one axle from those of the body (lifted: with gravity): (2.7), (2.5) and (2.2) backwards."""
     s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
     turn_1 = m[s + at.TURN_1 * lanes]
@@ -247,12 +239,12 @@ def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, general, dr
     turned_with = pitch + turn_1 * jounce
     if general:
         x += forward
-    if driven:
-        shift = m[s + at.OWN_SHIFT * lanes] - m[s + at.SHIFT_X * lanes] * x - m[s + at.SHIFT_Z * lanes] * z
+    shift = m[s + at.OWN_SHIFT * lanes] - m[s + at.SHIFT_X * lanes] * x - m[s + at.SHIFT_Z * lanes] * z
+    if general:
         shift -= m[s + at.SHIFT_T * lanes] * turned_with
-        x += shift * m[at.COSINE_PITCH * lanes + lane]
-        z -= shift * m[at.SINE_PITCH * lanes + lane]
-        m[(at.RATE + at.SHIFT_SPEED + axle) * lanes + lane] = shift
+    x += shift * m[at.COSINE_PITCH * lanes + lane]
+    z -= shift * m[at.SINE_PITCH * lanes + lane]
+    m[(at.RATE + V + at.SHIFT + axle) * lanes + lane] = shift
     wind_up = m[s + at.OWN_TURN * lanes] - m[s + at.TURN_X * lanes] * x - m[s + at.TURN_Z * lanes] * z
     wind_up -= turned_with + m[s + at.TURN_2 * lanes] * jounce_speed * jounce_speed
     if general:
@@ -262,11 +254,11 @@ def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, general, dr
 
 
 @blocked
-def accelerations(m, lanes, rows, general, driven, push):
+def accelerations(m, lanes, rows, general, driven, push, ground_speed):
     """Solve the accelerations of every lane: what is left of two axles into the body's (2.8), and back.
 
     Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero, or at what gravity has of it
-    on a hill.
+    on a hill. ground_speed : of the frame in which x counts, over the ground [m/s].
     """
     axle_block(m, FRONT, lanes, general, driven)
     axle_block(m, REAR, lanes, general, driven)
@@ -295,13 +287,21 @@ def accelerations(m, lanes, rows, general, driven, push):
             up_x = (w33 * w12 - w23 * w13) * by_det
             pitch_x = (w22 * w13 - w23 * w12) * by_det
             free = m[b + BODY_AT.free_to_roll * lanes]
+            running = m[(V + at.X) * lanes + lane]
+            g1 -= m[b + BODY_AT.keeper_gain * lanes] * running
             forward = (free / (w11 - w12 * up_x - w13 * pitch_x)) * (g1 - up_x * g2 - pitch_x * g3)
             if driven:
                 forward += (1.0 - free) * m[(at.DRIVE + DRIVE_AT.gravity_backwards) * lanes + lane]
             lifted -= up_x * forward
             pitch -= pitch_x * forward
-        axle_accelerations(m, FRONT, lane, lanes, forward, lifted, pitch, general, driven)
-        axle_accelerations(m, REAR, lane, lanes, forward, lifted, pitch, general, driven)
+            if rows > at.MOTION:
+                # What the row of x still misses is what an ideal driver gives; a keeper's is in it.
+                missing = w11 * forward + w12 * lifted + w13 * pitch - g1
+                held = missing - m[b + BODY_AT.keeper_gain * lanes] * running
+                m[at.DRIVER * lanes + lane] = held
+                m[(at.RATE + at.WORK_DRIVER) * lanes + lane] = held * (ground_speed + running)
+        axle_accelerations(m, FRONT, lane, lanes, forward, lifted, pitch, general)
+        axle_accelerations(m, REAR, lane, lanes, forward, lifted, pitch, general)
         d = (at.RATE + V) * lanes + lane
         m[d + at.X * lanes] = forward
         if driven:

@@ -125,7 +125,7 @@ def arc_path(m, axle, lanes, arm):
 
 
 @blocked
-def guide(m, axle, lanes, way, driven):
+def guide(m, axle, lanes, way):
     """Place the axle's centre and turn its housing, in body axes, with derivatives by jounce; where it is in the world."""
     if way == ARM:
         arc_path(m, axle, lanes, True)
@@ -143,10 +143,8 @@ def guide(m, axle, lanes, way, driven):
         cos_pitch = m[at.COSINE_PITCH * lanes + lane]
         jounce = m[(at.JOUNCE + 2 * axle) * lanes + lane]
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-        place = m[s + at.PLACE * lanes]
-        if driven:
-            place += m[(at.SHIFT + axle) * lanes + lane]
-            m[s + at.PLACE * lanes] = place
+        place = m[s + at.PLACE * lanes] + m[(at.SHIFT + axle) * lanes + lane]
+        m[s + at.PLACE * lanes] = place
         height = m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.centre_up) * lanes + lane] + jounce
         m[s + at.HEIGHT * lanes] = height
         m[s + at.AHEAD * lanes], m[s + at.ABOVE * lanes] = turned(place, height, sin_pitch, cos_pitch)

@@ -1,7 +1,7 @@
 """Fixed steps over a block of set-ups, two evaluations each (`sim.kernel.stepping`).
 
-The steps are the output samples, or a whole number of them make one (sub-steps). Roads and pushes come
-sampled at the steps, with rates that keep the road's impulse exact (sim/lower/road/sampling.py).
+The steps are the output samples, or a whole number of them make one (sub-steps). Pushes come sampled at the steps, and so
+does the road at the places that the truck then passes (sim/lower/road/sampling.py); it is read where the wheels are.
 """
 
 from collections.abc import Callable
@@ -25,6 +25,7 @@ from sim.kernel.lines import (
     line_slope,
     taut,
 )
+from sim.kernel.road import road_ahead, road_cell, road_here
 from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
 from sim.kernel.watch import farthest, reach, watch
 from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
@@ -46,8 +47,7 @@ def begin(m, lanes, rows):
 
 @blocked
 def all_lines(
-    m, lines, kinds, knots, first_group, memory, first, last, axle, lanes, rows, driven, since, settled, keep, out, wrote,
-    write,
+    m, lines, kinds, knots, first_group, memory, first, last, axle, lanes, rows, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Add the coils, dampers and straps of one axle, and write their channels if asked.
 
@@ -59,7 +59,7 @@ def all_lines(
         # Channels are written even of a slack strap.
         if kind == at.STRAP and not (write and rows > at.MOTION) and not taut(m, lines, number, axle, lanes):
             continue
-        touching = line_motion(m, lines, number, axle, lanes, driven)
+        touching = line_motion(m, lines, number, axle, lanes)
         if write and rows == at.MOTION:  # a traced run writes all of it
             reach(m, memory, number, lanes)
         if kind == at.BUSHED:
@@ -77,11 +77,11 @@ def all_lines(
             for group in range(first_group[number], first_group[number + 1]):
                 line_law(m, knots, group, CLOSING, lanes)
         if kind == at.SPRING:
-            line_forces(m, lines, number, axle, lanes, rows, driven, True, False)
+            line_forces(m, lines, number, axle, lanes, rows, True, False)
         else:
-            line_forces(m, lines, number, axle, lanes, rows, driven, False, True)
+            line_forces(m, lines, number, axle, lanes, rows, False, True)
         if touching:
-            line_ends(m, lines, number, axle, lanes, rows, driven)
+            line_ends(m, lines, number, axle, lanes, rows)
         if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
             out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
@@ -92,39 +92,45 @@ def all_lines(
 
 @blocked
 def evaluate(
-    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following, ahead, front_way,
-    rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+    m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step, speed, push, index,
+    following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
 ):  # fmt: skip
-    """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one."""
+    """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one.
+
+    nominal, past : number of a sample of the road, and how far past it that is.
+    """
     begin(m, lanes, rows)
-    guide(m, FRONT, lanes, front_way, False)
-    guide(m, REAR, lanes, rear_way, False)
-    road = at_stage(heights[FRONT, index], heights[FRONT, following], ahead)
-    road_rate = at_stage(rates[FRONT, index], rates[FRONT, following], ahead)
-    if axle_forces(m, FRONT, lanes, rows, False, road, road_rate):
+    guide(m, FRONT, lanes, front_way)
+    guide(m, REAR, lanes, rear_way)
+    road_ahead(m, FRONT, past, by_spacing, lanes)
+    road_ahead(m, REAR, past, by_spacing, lanes)
+    road_cell(m, road, FRONT, nominal, fresh, lanes)
+    road_cell(m, road, REAR, nominal, fresh, lanes)
+    road_here(m, FRONT, by_spacing, by_step, lanes)
+    road_here(m, REAR, by_spacing, by_step, lanes)
+    if axle_forces(m, FRONT, lanes, rows):
         stop_forces(m, FRONT, lanes, rows)
-    road = at_stage(heights[REAR, index], heights[REAR, following], ahead)
-    road_rate = at_stage(rates[REAR, index], rates[REAR, following], ahead)
-    if axle_forces(m, REAR, lanes, rows, False, road, road_rate):
+    if axle_forces(m, REAR, lanes, rows):
         stop_forces(m, REAR, lanes, rows)
     all_lines(
-        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, lanes, rows, False, since, settled, keep,
-        out, wrote, write,
+        m, lines, kinds, knots, first_group, memory, 0, lines_front, FRONT, lanes, rows, since, settled, keep, out, wrote,
+        write,
     )  # fmt: skip
     all_lines(
-        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, False, since, settled,
-        keep, out, wrote, write,
+        m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, since, settled, keep, out,
+        wrote, write,
     )  # fmt: skip
     pushed = at_stage(push[index], push[following], ahead)
-    if general > 0.0:
-        accelerations(m, lanes, rows, True, False, pushed)
+    # A traced run tells the force that holds its speed, for which the row of x is formed.
+    if rows > at.MOTION or general > 0.0:
+        accelerations(m, lanes, rows, True, False, pushed, speed)
     else:
-        accelerations(m, lanes, rows, False, False, pushed)
+        accelerations(m, lanes, rows, False, False, pushed, speed)
 
 
 @inlined
 def write_traces(m, out, wrote):
-    """Write one output of a traced run: states, accelerations, loads and stops."""
+    """Write one output of a traced run: states, accelerations, loads, stops, road, and the force that holds the speed."""
     for i in range(at.STATES):
         out[wrote, i] = m[i]
     for i in range(V):
@@ -133,6 +139,9 @@ def write_traces(m, out, wrote):
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
         out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
         out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
+        out[wrote, at.TRACE_ROAD + axle] = m[row + at.ROAD]
+        out[wrote, at.TRACE_SLOPE + axle] = m[row + at.ROAD_SLOPE]
+    out[wrote, at.TRACE_DRIVER] = m[at.DRIVER]
 
 
 @inlined
@@ -169,20 +178,25 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
     rows = at.STATES if traced else at.MOTION
 
     def run(
-        m, lines, lines_front, kinds, knots, first_group, heights, rates, push, step, steps, every, out, watched, memory
-    ):
+        m, lines, lines_front, kinds, knots, first_group, road, first, speed, push, step, steps, every, out, watched,
+        memory,
+    ):  # fmt: skip
         """Run all lanes; return how many outputs are finite.
 
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
         lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of SPRING, DAMPER,
         BUSHED, STRAP.
         knots : (groups, GROUP_ROWS * lanes); first_group : (lines + 1,) where each line's groups begin.
-        heights, rates : (2, steps + 1) road under front and rear; push : (steps + 1,) upward force [N].
+        road : (2, samples, ROAD_ROWS) under front and rear, a sample a step, number `first` of them at the first step.
+        speed : [m/s] along it; 0 if it moves up and down under the wheels, wherever they are.
+        push : (steps + 1,) upward force [N].
         out : (steps // every + 1, channels), written if traced; if not, (watched rows, outputs, lanes).
         watched : (n,) rows of m that are written there, if not traced.
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
         wrote = 0
+        by_step = 1.0 / step
+        by_spacing = by_step / speed if speed > 0.0 else 0.0 * by_step
         front_way, rear_way = way_of(m, FRONT, lanes), way_of(m, REAR, lanes)
         constants(m, FRONT, lanes)
         constants(m, REAR, lanes)
@@ -201,11 +215,17 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 if index == 0 and stage == 0:
                     since = STEADY if begins else AT_ONCE
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
+                # At the end of a step the nominal sample is the next one: that of the start of the step which follows.
+                past = ahead if ahead < 1.0 else 0.0
+                nominal = first + (index if ahead < 1.0 else following)
+                # Else the last evaluation was in the same place but for the step's correction, and its cubics serve.
+                fresh = lanes if stage > 0 or index == 0 else 0
                 keep = stage == 0  # only the first stage's speeds are final
                 write = stage == 0 and index % every == 0
                 evaluate(
-                    m, lines, lines_front, kinds, knots, first_group, memory, heights, rates, push, index, following,
-                    ahead, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+                    m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step,
+                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep,
+                    lanes, rows,
                 )  # fmt: skip
                 if write:
                     if traced:
@@ -248,7 +268,7 @@ def narrow_block() -> Callable[..., Any]:
 def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate):
     """Add one axle's lines for `derivative`; with `pair` given, a damper on bushes has its own speed."""
     for number in range(first, last):
-        line_motion(m, lines, number, axle, 1, False)
+        line_motion(m, lines, number, axle, 1)
         bushed = pair.size > 0 and lines[number, LINE_AT.bush_give] > 0.0
         m[at.DRIVEN] = pair[number] if bushed else m[at.CLOSING]
         m[at.SLOPE] = 0.0
@@ -257,34 +277,40 @@ def lines_once(m, lines, knots, first_group, first, last, axle, pair, pair_rate)
             line_slope(m, knots, group, 1)
         if bushed:
             pair_rate[number] = (m[at.CLOSING] - pair[number]) / (lines[number, LINE_AT.bush_give] * m[at.SLOPE])
-        line_forces(m, lines, number, axle, 1, STATES, False, True, True)
-        line_ends(m, lines, number, axle, 1, STATES, False)
+        line_forces(m, lines, number, axle, 1, STATES, True, True)
+        line_ends(m, lines, number, axle, 1, STATES)
 
 
-def _derivative(m, lines, lines_front, knots, first_group, heights, rates, push, pair, pair_rate):
+def _derivative(
+    m, lines, lines_front, knots, first_group, road, ahead, by_spacing, by_step, push, pair, pair_rate
+):  # fmt: skip
     """Evaluate the same equations once, for one lane: rest, linear view and reference integrators.
 
     Reads the state in rows POINT and leaves its derivative in rows RATE, loads and line forces in theirs.
-    heights, rates : (2,) road under front and rear. pair : (lines,) speeds of dampers on end bushes as states of
+    road, ahead, by_spacing, by_step : as `sim.kernel.road` takes them, from its first sample. pair : (lines,) speeds of dampers on end bushes as states of
     their own, whose rates are written to pair_rate; or (0,), then the bushes are taken as settled.
     """
     begin(m, 1, STATES)
     for i in range(V):
         m[at.RATE + i] = m[V + i]
     constants(m, FRONT, 1)
-    guide(m, FRONT, 1, way_of(m, FRONT, 1), False)
-    axle_forces(m, FRONT, 1, STATES, False, heights[0], rates[0])
+    guide(m, FRONT, 1, way_of(m, FRONT, 1))
+    road_ahead(m, FRONT, ahead, by_spacing, 1)
+    road_cell(m, road, FRONT, 0, 1, 1)
+    road_here(m, FRONT, by_spacing, by_step, 1)
+    axle_forces(m, FRONT, 1, STATES)
     stop_forces(m, FRONT, 1, STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, FRONT, pair, pair_rate)
     constants(m, REAR, 1)
-    guide(m, REAR, 1, way_of(m, REAR, 1), False)
-    axle_forces(m, REAR, 1, STATES, False, heights[1], rates[1])
+    guide(m, REAR, 1, way_of(m, REAR, 1))
+    road_ahead(m, REAR, ahead, by_spacing, 1)
+    road_cell(m, road, REAR, 0, 1, 1)
+    road_here(m, REAR, by_spacing, by_step, 1)
+    axle_forces(m, REAR, 1, STATES)
     stop_forces(m, REAR, 1, STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
-    if is_general(m, 1) > 0.0:
-        accelerations(m, 1, STATES, True, False, push)
-    else:
-        accelerations(m, 1, STATES, False, False, push)
+    speed = by_step / by_spacing if by_spacing > 0.0 else 0.0
+    accelerations(m, 1, STATES, True, False, push, speed)
 
 
 derivative = compiled(_derivative)

@@ -21,37 +21,37 @@ Z: Final = 1  # height of the sprung centre of gravity
 PITCH: Final = 2
 JOUNCE: Final = 3  # of the front axle; the rear one is two rows on
 WIND_UP: Final = 4
-COORDINATES: Final = 7
-FRICTION: Final = 14  # leaf friction force of the front axle; the rear one follows
-MOTION: Final = 16  # rows above are motion; rows from here on are energies, time integrals of power
+SHIFT: Final = 7  # of the front axle along the truck, on its eyes, shackles and bushes [m]; the rear one follows
+COORDINATES: Final = 9
+FRICTION: Final = 18  # leaf friction force of the front axle; the rear one follows
+MOTION: Final = 20  # rows above are motion; rows from here on are energies, time integrals of power
 
-WORK_ROAD: Final = 16
-WORK_PUSH: Final = 17
-LOSS_TYRES: Final = 18
-LOSS_DAMPERS: Final = 19
-LOSS_CONTACTS: Final = 20  # bump stops, straps, damper ends
-LOSS_FRICTION: Final = 21  # interleaf
-LOSS_WIND_UP: Final = 22
-STATES: Final = 23
+WORK_ROAD: Final = 20  # of the road, seen from the frame that moves at the run's speed
+WORK_PUSH: Final = 21
+WORK_DRIVER: Final = 22  # of what holds the speed, seen from the ground
+LOSS_TYRES: Final = 23
+LOSS_DAMPERS: Final = 24
+LOSS_CONTACTS: Final = 25  # bump stops, straps, damper ends
+LOSS_FRICTION: Final = 26  # interleaf
+LOSS_WIND_UP: Final = 27
+LOSS_SHIFT: Final = 28
+STATES: Final = 29
 
-# Rows of a run in which the truck drives or brakes by its own wheels; a run at held speed has none of them. Two of a
+# Rows of a run in which the truck drives or brakes by its own wheels; other runs have none of them. Two of a
 # kind are of the front and the rear axle.
-SPIN: Final = 23  # speed of the axle's wheels [rad/s], forwards positive
-SLIP: Final = 25  # slip of the tyres behind their relaxation length
-BRAKE: Final = 27  # share of the brakes' moment that acts, between -1 and 1
-SHIFT: Final = 29  # of the axle along the truck, on its eyes, shackles and bushes [m]
-SHIFT_SPEED: Final = 31
-TWIST: Final = 33  # of shafts, seen at the wheels [rad]
-ENGINE: Final = 35  # engine speed [rad/s]
-FELT: Final = 36  # load that the tread answers, behind its relaxation length [N]; still where load acts at once
-DRIVEN_MOTION: Final = 38  # rows from here on are energies
+SPIN: Final = 29  # speed of the axle's wheels [rad/s], forwards positive
+SLIP: Final = 31  # slip of the tyres behind their relaxation length
+BRAKE: Final = 33  # turn by which the brakes give behind their friction faces [rad]
+TWIST: Final = 35  # of shafts, seen at the wheels [rad]
+ENGINE: Final = 37  # engine speed [rad/s]
+FELT: Final = 38  # load that the tread answers, behind its relaxation length [N]; still where load acts at once
+DRIVEN_MOTION: Final = 40  # rows from here on are energies
 
-WORK_ENGINE: Final = 38
-LOSS_SLIP: Final = 39  # into the contact patch, the little that the carcass stores included
-LOSS_BRAKES: Final = 40
-LOSS_SHAFTS: Final = 41
-LOSS_SHIFT: Final = 42
-ROWS: Final = 43
+WORK_ENGINE: Final = 40
+LOSS_SLIP: Final = 41  # into the contact patch, the little that the carcass stores included
+LOSS_BRAKES: Final = 42
+LOSS_SHAFTS: Final = 43
+ROWS: Final = 44
 
 DEGREE: Final = 12
 """Degree of the polynomials to which a guide is lowered."""
@@ -63,9 +63,10 @@ class Body(NamedTuple):
     mass: float  # [kg]
     pitch_inertia: float  # [kg m²] about the centre of gravity
     gravity: float  # [m/s²]
-    free_to_roll: float  # 1: x is free; 0: x runs at constant speed
+    free_to_roll: float  # 1: x is free; 0: an ideal driver holds its speed
     push_forward: float  # [m] where a push acts, from the centre of gravity in body axes
     push_up: float  # [m]
+    keeper_gain: float  # [N s/m] force forwards of a driver who keeps the speed, by what is missing of it
 
 
 class Axle(NamedTuple):
@@ -97,6 +98,11 @@ class Axle(NamedTuple):
     tyre_rate_rise: float  # [N/m²] added rate per deflection
     tyre_damping: float  # [N s/m]
     leaf_coupling: float  # [N/rad] support by wind-up, of a pack with unequal halves
+    centre_forward: float  # [m] axle centre as measured, forward from the body's centre of gravity
+    shift_free: float  # 1: the axle can give along the truck; 0: it is held
+    shift_rate: float  # [N/m]
+    shift_damping: float  # [N s/m]
+    shift_preload: float  # [N] forward force on the axle at zero shift
 
 
 class Arc(NamedTuple):
@@ -138,14 +144,12 @@ class Wheels(NamedTuple):
     shape: float  # C
     relaxation_length: float  # [m]
     carcass_time: float  # [s] slip counts with its own rate so far ahead: the carcass's damping
-    brake_give: float  # [rad] turn over which brakes that bind build up
+    brake_rate: float  # [N m/rad] of the brakes' give behind their friction faces; 0 without brakes
+    brake_damping: float  # [N m s/rad] of that give, more than 0
     ratio: float  # propshaft turns a wheel turn
     shaft_rate: float  # [N m/rad] at the wheels; 0 if the axle is not driven
     shaft_damping: float  # [N m s/rad]
-    shift_free: float  # 1: the axle can give along the truck; 0: it is held
-    shift_rate: float  # [N/m]
-    shift_damping: float  # [N s/m]
-    load_delayed: float = 0.0  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
+    load_delayed: float  # 1: tread answers load after its relaxation length, the same at every slip; 0: at once
 
 
 class Drive(NamedTuple):
@@ -223,7 +227,10 @@ TRACE_STATE: Final = 0  # STATES rows
 TRACE_RATE: Final = STATES  # accelerations, COORDINATES rows
 TRACE_TYRE: Final = TRACE_RATE + COORDINATES  # AXLES rows
 TRACE_STOP: Final = TRACE_TYRE + AXLES
-TRACE_LINES: Final = TRACE_STOP + AXLES  # then LINE_CHANNELS rows a line
+TRACE_ROAD: Final = TRACE_STOP + AXLES  # its height where the wheels are
+TRACE_SLOPE: Final = TRACE_ROAD + AXLES
+TRACE_DRIVER: Final = TRACE_SLOPE + AXLES  # force that holds the speed
+TRACE_LINES: Final = TRACE_DRIVER + 1  # then LINE_CHANNELS rows a line
 LINE_LENGTH: Final = 0
 LINE_SPEED: Final = 1  # closing speed, compression positive
 LINE_FORCE: Final = 2  # of one: damper law, gas, spring and ends
@@ -235,9 +242,7 @@ DRIVEN_TRACTION: Final = 0  # of each axle
 DRIVEN_AXLE_TORQUE: Final = 1
 DRIVEN_BRAKE_TORQUE: Final = 2
 DRIVEN_ROLLING_RADIUS: Final = 3
-DRIVEN_ROAD: Final = 4  # its height
-DRIVEN_ROAD_SLOPE: Final = 5
-DRIVEN_AXLE_CHANNELS: Final = 6
+DRIVEN_AXLE_CHANNELS: Final = 4
 DRIVEN_TORQUE: Final = DRIVEN_AXLE + AXLES * DRIVEN_AXLE_CHANNELS
 DRIVEN_CHANNELS: Final = DRIVEN_TORQUE + 1
 
@@ -306,7 +311,14 @@ OWN_SHIFT: Final = 46  # the same of an axle's give along the truck
 SHIFT_X: Final = 47
 SHIFT_Z: Final = 48
 SHIFT_T: Final = 49
-SCRATCH_ROWS: Final = 50
+ROAD_RATE: Final = 50  # rise of the road in time, where the wheels are, at the run's own speed
+ROAD_AHEAD: Final = 51  # samples of the road from the nominal one to where the wheels are,
+ROAD_CELL: Final = 52  # and to the one whose cubic they are on: its height and derivatives follow
+ROAD_START: Final = 53
+ROAD_RISE: Final = 54
+ROAD_BEND: Final = 55
+ROAD_TWIST: Final = 56
+SCRATCH_ROWS: Final = 57
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
 LENGTH: Final = LINE_SCRATCH
@@ -321,7 +333,8 @@ FORECAST: Final = LINE_SCRATCH + 8
 SINE_PITCH: Final = LINE_SCRATCH + 9
 COSINE_PITCH: Final = LINE_SCRATCH + 10
 BY_SHIFT: Final = LINE_SCRATCH + 11
-TURNS: Final = LINE_SCRATCH + 12  # AXLES rows: whether the guide turns the housing at all
+DRIVER: Final = LINE_SCRATCH + 12  # force that holds the speed
+TURNS: Final = LINE_SCRATCH + 13  # AXLES rows: whether the guide turns the housing at all
 WHEELS: Final = TURNS + AXLES  # wheel parameters, WHEEL_ROWS rows an axle
 WHEEL_ROWS: Final = len(Wheels._fields)
 DRIVE: Final = WHEELS + AXLES * WHEEL_ROWS
@@ -372,8 +385,14 @@ OFFSET: Final = GROUP * PAIR_ROWS
 """Row of a group's constant, which makes its ramps zero at rest; the pairs stand before it."""
 GROUP_ROWS: Final = OFFSET + 1
 
+ROAD_HEIGHT: Final = 0  # of a sample of the road: a cubic over the share of the way to the next one
+ROAD_BY_SAMPLE: Final = 1  # its coefficients
+ROAD_BENT: Final = 2
+ROAD_TWISTED: Final = 3
+ROAD_ROWS: Final = 4
+
 WATCHED: Final = (
-    Z, PITCH, JOUNCE, WIND_UP, JOUNCE + 2, WIND_UP + 2, COORDINATES + PITCH, RATE + COORDINATES + Z, RATE + COORDINATES + PITCH,
+    Z, PITCH, JOUNCE, WIND_UP, JOUNCE + 2, WIND_UP + 2, SHIFT, SHIFT + 1, COORDINATES + PITCH, RATE + COORDINATES + Z, RATE + COORDINATES + PITCH,
     SCRATCH + LOAD, SCRATCH + SCRATCH_ROWS + LOAD, SCRATCH + STOP, SCRATCH + SCRATCH_ROWS + STOP,
 )  # fmt: skip
 """Rows of its memory that a block can write at each output step: what measures are taken of many set-ups at once."""

@@ -12,7 +12,7 @@ from sim.machine.jit import blocked
 
 
 @blocked
-def line_motion(m, lines, number, axle, lanes, driven):
+def line_motion(m, lines, number, axle, lanes):
     """Work out one line's length, levers and closing speed.
 
     Returns whether it is at one of its hard ends in any lane: seldom, and if in none their forces are left out.
@@ -37,14 +37,13 @@ def line_motion(m, lines, number, axle, lanes, driven):
             m[s + at.PLACE_1 * lanes],
         )
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
+        by_shift = dx / length
         m[at.LENGTH * lanes + lane] = length
         m[at.BY_JOUNCE * lanes + lane] = by_jounce
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up
+        m[at.BY_SHIFT * lanes + lane] = by_shift
         closing = -(by_jounce * jounce_speed + by_wind_up * m[s + at.TURNING * lanes])
-        if driven:
-            by_shift = dx / length
-            m[at.BY_SHIFT * lanes + lane] = by_shift
-            closing -= by_shift * m[(at.SHIFT_SPEED + axle) * lanes + lane]
+        closing -= by_shift * m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
         m[at.CLOSING * lanes + lane] = closing
         m[at.LAW * lanes + lane] = 0.0
         short = lines[number, LINE_AT.length_collapsed * lanes + lane] - length
@@ -158,7 +157,7 @@ def bush_keep(m, memory, number, lanes):
 
 
 @blocked
-def line_forces(m, lines, number, axle, lanes, rows, driven, spring, damper):
+def line_forces(m, lines, number, axle, lanes, rows, spring, damper):
     """Sum one line's spring, gas and law into the axle's generalised forces."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -180,15 +179,14 @@ def line_forces(m, lines, number, axle, lanes, rows, driven, spring, damper):
             m[at.WHOLE * lanes + lane] = force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
-        if driven:
-            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
+        m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
         if damper and rows > at.MOTION:
             power = m[at.LAW * lanes + lane] * m[at.CLOSING * lanes + lane]
             m[(at.RATE + at.LOSS_DAMPERS) * lanes + lane] += count * power
 
 
 @blocked
-def line_ends(m, lines, number, axle, lanes, rows, driven):
+def line_ends(m, lines, number, axle, lanes, rows):
     """Add the forces of one line's hard ends: a damper's, a coil's solid length, a strap's taut one."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -208,8 +206,7 @@ def line_ends(m, lines, number, axle, lanes, rows, driven):
             m[at.WHOLE * lanes + lane] += force
         m[s + at.FORCE_JOUNCE * lanes] += count * force * m[at.BY_JOUNCE * lanes + lane]
         m[s + at.FORCE_WIND_UP * lanes] += count * force * m[at.BY_WIND_UP * lanes + lane]
-        if driven:
-            m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
+        m[s + at.FORCE_SHIFT * lanes] += count * force * m[at.BY_SHIFT * lanes + lane]
         if rows > at.MOTION:
             m[(at.RATE + at.LOSS_CONTACTS) * lanes + lane] += (
                 count * closing * (pushed - push_elastic - pulled + pull_elastic)

@@ -1,4 +1,4 @@
-"""Wheels that drive and brake, of every lane: the road under them, slip, shafts, brakes and the engine."""
+"""Wheels that drive and brake, of every lane: slip, shafts, brakes and the engine."""
 
 from math import atan, exp, sin
 
@@ -39,29 +39,6 @@ def relaxation(slip, length, grip, fastest, delayed):
 
 
 @blocked
-def road_under(m, profile, road_start, road_step, axle, lanes):
-    """Read the road's height and slope where the wheels are: cubics through heights and slopes of an even grid."""
-    last = profile.shape[2] - 2
-    for lane in range(lanes):
-        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
-        x = (
-            m[at.X * lanes + lane]
-            + m[s + at.PLACE * lanes] * m[at.COSINE_PITCH * lanes + lane]
-            + m[s + at.HEIGHT * lanes] * m[at.SINE_PITCH * lanes + lane]
-        )
-        place = (x - road_start) / road_step
-        index = min(max(int(place), 0), last)
-        t = min(max(place - index, 0.0), 1.0)
-        low, high = profile[axle, 0, index], profile[axle, 0, index + 1]
-        low_slope, high_slope = profile[axle, 1, index] * road_step, profile[axle, 1, index + 1] * road_step
-        change = high - low
-        bend = 3.0 * change - 2.0 * low_slope - high_slope
-        twist = low_slope + high_slope - 2.0 * change
-        m[s + at.ROAD * lanes] = low + t * (low_slope + t * (bend + t * twist))
-        m[s + at.ROAD_SLOPE * lanes] = (low_slope + t * (2.0 * bend + 3.0 * t * twist)) / road_step
-
-
-@blocked
 def engine_torque(m, throttle, lanes, rows):
     """Start the engine's rate with its torque; the axles take theirs from it."""
     for lane in range(lanes):
@@ -85,7 +62,7 @@ def speed_along(m, s, axle, lane, lanes):
     cos_pitch = m[at.COSINE_PITCH * lanes + lane]
     pitch_speed = m[(at.COORDINATES + at.PITCH) * lanes + lane]
     jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-    shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+    shift_speed = m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     along = m[s + at.PLACE_1 * lanes] * jounce_speed + m[s + at.HEIGHT * lanes] * pitch_speed + shift_speed
     across = jounce_speed - m[s + at.PLACE * lanes] * pitch_speed
     forwards = m[(at.COORDINATES + at.X) * lanes + lane] + along * cos_pitch + across * sin_pitch
@@ -153,7 +130,8 @@ def shafts(m, s, w, axle, lane, lanes):
 def wheel_moments(m, brakes, axle, lanes, rows):
     """Work out traction, shafts and brakes of one axle by (6.1) to (6.9), after its load; the road's place and slope are known.
 
-    Brakes follow turn, not time, like leaf friction: they lock without a jump.
+    A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and slips at the pedal's moment
+    whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
     """
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -165,21 +143,17 @@ def wheel_moments(m, brakes, axle, lanes, rows):
         fastest = max(abs(speed), abs(rolling * spin))
         force, slip_rate, felt_rate = tread(m, s, w, axle, lane, lanes, sliding, fastest)
         torque, damping, twist_rate, against = shafts(m, s, w, axle, lane, lanes)
-        bound = m[(at.BRAKE + axle) * lanes + lane]
-        brake = brakes * bound
-        shift_speed = m[(at.SHIFT_SPEED + axle) * lanes + lane]
+        spring = m[w + WHEELS_AT.brake_rate * lanes] * m[(at.BRAKE + axle) * lanes + lane]
+        brake = min(max(spring + m[w + WHEELS_AT.brake_damping * lanes] * against, -brakes), brakes)
+        # As the wheel turns while the brake holds; where it slips, what is left of its moment moves the dashpot.
+        give_rate = (brake - spring) / m[w + WHEELS_AT.brake_damping * lanes]
         m[s + at.TRACTION * lanes] = force
         m[s + at.MOMENT * lanes] = brake - torque
-        m[s + at.FORCE_SHIFT * lanes] = (
-            -m[w + WHEELS_AT.shift_rate * lanes] * m[(at.SHIFT + axle) * lanes + lane]
-            - m[w + WHEELS_AT.shift_damping * lanes] * shift_speed
-        )
         r = (at.RATE + axle) * lanes + lane
         m[r + at.SPIN * lanes] = (torque - brake - force * rolling) / m[w + WHEELS_AT.spin_inertia * lanes]
         m[r + at.SLIP * lanes] = slip_rate
         m[r + at.FELT * lanes] = felt_rate
-        m[r + at.BRAKE * lanes] = (against - abs(against) * bound) / m[w + WHEELS_AT.brake_give * lanes]
-        m[r + at.SHIFT * lanes] = shift_speed
+        m[r + at.BRAKE * lanes] = give_rate
         m[r + at.TWIST * lanes] = twist_rate
         by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
         m[(at.RATE + at.ENGINE) * lanes + lane] -= (
@@ -193,6 +167,5 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             m[s + at.ROLLING_RADIUS * lanes] = rolling
             energy = at.RATE * lanes + lane
             m[energy + at.LOSS_SLIP * lanes] += force * sliding
-            m[energy + at.LOSS_BRAKES * lanes] += brake * against
+            m[energy + at.LOSS_BRAKES * lanes] += brake * against - spring * give_rate
             m[energy + at.LOSS_SHAFTS * lanes] += damping * twist_rate
-            m[energy + at.LOSS_SHIFT * lanes] += m[w + WHEELS_AT.shift_damping * lanes] * shift_speed * shift_speed

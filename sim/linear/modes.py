@@ -19,6 +19,7 @@ DAMPER_SPEED = 0.1
 NAMES = {
     at.Z: "bounce", at.PITCH: "pitch", at.JOUNCE: "front hop", at.WIND_UP: "front wind-up",
     at.JOUNCE + 2: "rear hop", at.WIND_UP + 2: "rear wind-up",
+    at.SHIFT: "front fore-and-aft give", at.SHIFT + 1: "rear fore-and-aft give",
 }  # fmt: skip
 
 
@@ -174,6 +175,9 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
         rises[name], turns[name] = complex(rise), complex(turn)
         if at.WIND_UP + 2 * index in part:
             energies[at.WIND_UP + 2 * index] = axle.pitch_inertia * abs(turn) ** 2
+        if at.SHIFT + index in part:
+            along = part[at.SHIFT + index] + path.place[1] * path.scale * jounce + axle.centre_up * pitch
+            energies[at.SHIFT + index] = axle.mass * abs(along) ** 2
     whole = sum(energies.values())
     shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
     centre = float("nan")

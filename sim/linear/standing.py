@@ -33,6 +33,8 @@ class DamperStanding:
     stroke_left_out: float  # [m]
     damping_at_wheel: float  # [N s/m] of all of the set, at the axle
     wind_up_arm: float  # [m] distance of its line from the axle's centre, as wind-up feels it
+    oil_mass: float  # [kg] in one, nan without a tube
+    heat_capacity: float  # [J/K] of oil and metal of one, nan without a tube
 
 
 @dataclass(frozen=True)
@@ -177,4 +179,5 @@ def _damper(setup: Lowered, standing: Rest, index: int, number: int) -> DamperSt
         stroke_left_in=nan if part.length_collapsed is None else length - part.length_collapsed,
         stroke_left_out=nan if part.length_extended is None else part.length_extended - length,
         damping_at_wheel=part.count * damping * by_jounce**2, wind_up_arm=abs(by_wind_up),
+        oil_mass=part.tube.oil_mass if part.tube else nan, heat_capacity=part.tube.heat_capacity if part.tube else nan,
     )  # fmt: skip

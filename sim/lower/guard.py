@@ -13,6 +13,7 @@ from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
 from sim.lower.packed import UNWATCHED, Packed
 from sim.lower.rest import Equations, Rest
+from sim.lower.road.samples import BEFORE, lifted
 
 LIMIT = 1.0
 """Largest |eigenvalue| x step: every damped motion is stable up to 1.18 (tests/kernel/test_stepping.py)."""
@@ -172,10 +173,10 @@ def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArr
 
 def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
-    level, derivatives = np.zeros((2, 1)), np.empty((len(states), at.MOTION))
+    level, derivatives = lifted(np.zeros(2)), np.empty((len(states), at.MOTION))
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
     given = (
-        p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, level, np.zeros(1), 1.0, 0, 1, out,
+        p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, BEFORE, 0.0, np.zeros(1), 1.0, 0, 1, out,
         UNWATCHED, p.bush_memory(),
     )  # fmt: skip
     for state, rates in zip(states, derivatives, strict=True):

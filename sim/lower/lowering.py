@@ -32,13 +32,14 @@ def lower(vehicle: Vehicle, gravity: float = GRAVITY) -> Lowered:
     body = at.Body(
         mass=sprung.mass, pitch_inertia=sprung.pitch_inertia, gravity=gravity,
         # What the run says of these comes later (`single.with_plan`, `wheeled`).
-        free_to_roll=0.0, push_forward=0.0, push_up=0.0,
+        free_to_roll=0.0, push_forward=0.0, push_up=0.0, keeper_gain=0.0,
     )  # fmt: skip
     axles, paths, lines = {}, {}, []
     for name, axle in vehicle.axles:
         stance, held = measured[name]
         paths[name] = _path(name, vehicle, stance, sprung.place)
-        axles[name] = _axle(name, axle, stance, held, paths[name], sprung.place)
+        forward = sprung.place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
+        axles[name] = _axle(name, axle, stance, held, paths[name], sprung.place, forward)
         lines += _lines(name, axle, vehicle, stance, held, sprung.place)
     points = {key: (sprung.place.forward(p), sprung.place.up(p)) for key, p in vehicle.points.items()}
     return Lowered(vehicle, body, axles, paths, tuple(lines), points, sprung.place.cg_above_ground, sprung.place)
@@ -85,7 +86,9 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
         known.popitem(last=False)
 
 
-def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace) -> at.Axle:
+def _axle(
+    name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, place: SprungPlace, forward: float
+) -> at.Axle:
     mass = axle_mass(axle)
     packs = {key: s for key, s in axle.springs.items() if isinstance(s, SeatSpring)}
     friction_travels = {p.friction_travel for p in packs.values() if p.friction > 0.0}
@@ -102,7 +105,7 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
             support += held.leaf_support[key]
         else:
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
-    stop = axle.stop
+    stop, give = axle.stop, axle.fore_and_aft
     wind_up = axle.guide.wind_up
     # Two rates make a curve only with a load: that of the truck as measured, also for a set-up's own tyre.
     tyre_rate, tyre_rise = tyre_curve(name, axle.tyre, stance.load)
@@ -121,7 +124,10 @@ def _axle(name: str, axle: Axle, stance: AxleStance, held: Preload, path: Path, 
         tyre_radius=axle.tyre.radius, tyre_rate=axle.tyre.count * tyre_rate,
         tyre_rate_rise=axle.tyre.count * tyre_rise,
         tyre_damping=axle.tyre.count * axle.tyre.damping,
-        leaf_coupling=coupling,
+        leaf_coupling=coupling, centre_forward=forward, shift_free=1.0 if give else 0.0,
+        shift_rate=give.rate if give else 0.0, shift_damping=give.damping if give else 0.0,
+        # So that the give is zero, as wind-up is, where the truck was measured.
+        shift_preload=held.shift_force if give else 0.0,
     )  # fmt: skip
 
 

@@ -18,16 +18,17 @@ class Preload:
     free_length: dict[str, float]  # [m] of each coil by name
     leaf_support: dict[str, float]  # [N] of each pack, all of its count, at zero jounce
     wind_up_moment: float  # [N m] on the housing at zero wind-up
+    shift_force: float  # [N] forwards on the axle at no give along the truck
 
 
-def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[float, float, float]:
-    """Return a line's length [m] and its derivatives by jounce and wind-up, at zero of both."""
+def line_levers(line: Line, forward: float, up: float, path: Path) -> tuple[float, float, float, float]:
+    """Return a line's length [m] and its derivatives by jounce, wind-up and give along the truck, at zero of all."""
     dx, dz = forward + line.axle_forward - line.body_forward, up + line.axle_up - line.body_up
     length = sqrt(dx * dx + dz * dz + line.sideways * line.sideways)
     place_1, turn_1 = path_slopes(path)
     # A positive turn lowers what is ahead: a point (x, z) from the centre moves by (z, -x).
     by_turn = (dx * line.axle_up - dz * line.axle_forward) / length
-    return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn
+    return length, (dx * place_1 + dz) / length + by_turn * turn_1, by_turn, dx / length
 
 
 def path_slopes(path: Path, jounce: float = 0.0) -> tuple[float, float]:
@@ -42,12 +43,14 @@ class _Owed:
 
     force: float  # [N] upwards, by jounce
     moment: float  # [N m] by wind-up
+    along: float = 0.0  # [N] forwards, by give along the truck
 
-    def press(self, force: float, by_jounce: float, by_turn: float) -> None:
+    def press(self, force: float, by_jounce: float, by_turn: float, by_give: float) -> None:
         """Let a line push its ends apart with a force [N]."""
         # Its work is -force x change of length: a line that shortens with jounce (by_jounce below zero) holds the body up.
         self.force += force * by_jounce
         self.moment += force * by_turn
+        self.along += force * by_give
 
 
 def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Preload:
@@ -71,7 +74,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
         owed.press(damper.count * damper.push[0], *line_levers(line, forward, up, path)[1:])
     lengths: dict[str, float] = {}
     supports: dict[str, float] = {}
-    levers: dict[str, tuple[float, float, float]] = {}  # of each coil
+    levers: dict[str, tuple[float, float, float, float]] = {}  # of each coil
     shares: dict[str, float] = {}  # wheel rates of the springs without a free length, which share the rest
     for key, spring in axle.springs.items():
         rate = spring.count * spring.rate_n_per_m
@@ -83,7 +86,7 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
                 owed.force -= supports[key]
             continue
         assert isinstance(spring, LineSpring)  # there is no third way to stand
-        levers[key] = length, by_jounce, by_turn = line_levers(spring.lower(place, 1.0), forward, up, path)
+        levers[key] = length, by_jounce, by_turn, by_give = line_levers(spring.lower(place, 1.0), forward, up, path)
         if by_jounce > -0.05:
             raise RunError(f"{name} spring '{key}' hardly shortens as the axle rises; check its seats.")
         if spring.free_length is None:
@@ -91,17 +94,19 @@ def preload(name: str, vehicle: Vehicle, path: Path, stance: AxleStance) -> Prel
             shares[key] = rate * by_jounce**2
         else:
             lengths[key] = spring.free_length
-            owed.press(spring.count * max(spring.rate_n_per_m * (spring.free_length - length), 0.0), by_jounce, by_turn)
+            pushed = spring.count * max(spring.rate_n_per_m * (spring.free_length - length), 0.0)
+            owed.press(pushed, by_jounce, by_turn, by_give)
     for key, carried in _shared(name, owed.force, shares).items():
         spring = axle.springs[key]
         if isinstance(spring, SeatSpring):
             supports[key] = carried
             continue
-        length, by_jounce, by_turn = levers[key]
+        length, by_jounce, by_turn, by_give = levers[key]
         force = carried / -by_jounce
         lengths[key] = length + force / (spring.count * spring.rate_n_per_m)
         owed.moment += force * by_turn
-    return Preload(lengths, supports, -owed.moment)
+        owed.along += force * by_give
+    return Preload(lengths, supports, -owed.moment, -owed.along)
 
 
 def _weight(vehicle: Vehicle, name: str, path: Path, stance: AxleStance) -> _Owed:

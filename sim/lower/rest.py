@@ -1,6 +1,7 @@
 """Static equilibrium: every run starts from where the set-up stands by itself."""
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +12,7 @@ from sim.errors import LiftedError, RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
 from sim.lower.packed import UNWATCHED, Packed, pack
+from sim.lower.road.samples import BEFORE, lifted
 from sim.lower.stance import tyre_give
 
 Array = npt.NDArray[np.float64]
@@ -33,6 +35,15 @@ class Rest:
     tyre_load: tuple[float, float]  # [N] front, rear
 
 
+class Under(NamedTuple):
+    """A road at one moment, as `sim.kernel.road` takes it from its first sample on."""
+
+    samples: Array  # (2, n, ROAD_ROWS)
+    ahead: float  # how many samples past the first one a truck is that has not left its frame
+    by_spacing: float  # [1/m]
+    by_step: float  # [1/s]
+
+
 class Equations:
     """The right-hand side of one set-up, for anything that is not the run itself."""
 
@@ -52,28 +63,30 @@ class Equations:
         rates: Array | None = None,
         push: float = 0.0,
         pair: Array | None = None,
+        road: "Under | None" = None,
     ) -> Array:
-        """Return the time derivative of a state (STATES,); road heights and rates (2,) under front and rear.
+        """Return the time derivative of a state (STATES,); road heights and rates (2,) under front and rear, or a road to drive over.
 
         With `pair` (lines,) the speeds of dampers on end bushes are states, and their rates are left in
         `pair_rate`; without, bushes are taken as settled.
         """
         p = self.packed
         p.memory[: at.STATES] = state
-        heights = self._none if heights is None else heights
-        rates = self._none if rates is None else rates
-        if pair is None:  # a run of no steps, so that there is nothing more to compile
+        if road is None:  # under the wheels wherever they are, a sample a second
+            road = Under(lifted(self._none if heights is None else heights, rates), float(BEFORE), 0.0, 1.0)
+        if pair is None and road.by_spacing == 0.0:  # a run of no steps, so that there is nothing more to compile
             self._push[0] = push
             run_single(
-                p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, heights.reshape(2, 1),
-                rates.reshape(2, 1), self._push, 1.0, 0, 1, self._out, UNWATCHED, self._bushes,
+                p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, road.samples, BEFORE, 0.0, self._push, 1.0,
+                0, 1, self._out, UNWATCHED, self._bushes,
             )  # fmt: skip
             # It evaluates the accelerations; rates of places are the speeds, which only a step would write.
             p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         else:
             derivative(
-                p.memory, p.lines, p.lines_front, p.knots, p.first_group, heights, rates, push, pair, self.pair_rate
-            )
+                p.memory, p.lines, p.lines_front, p.knots, p.first_group, road.samples, road.ahead, road.by_spacing,
+                road.by_step, push, np.zeros(0) if pair is None else pair, self.pair_rate,
+            )  # fmt: skip
         return p.memory[at.RATE : at.RATE + at.STATES].copy()
 
     def jounce_force(self, index: int) -> float:
@@ -95,6 +108,8 @@ def free_coordinates(setup: Lowered) -> list[int]:
         rows.append(at.JOUNCE + 2 * index)
         if setup.axles[name].wind_up_free:
             rows.append(at.WIND_UP + 2 * index)
+        if setup.axles[name].shift_free:
+            rows.append(at.SHIFT + index)
     return rows
 
 

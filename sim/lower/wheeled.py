@@ -16,11 +16,15 @@ from sim.kernel.driven import run_driven
 from sim.lower.packed import Packed, pack
 from sim.lower.rest import Rest, free_coordinates, newton
 from sim.lower.road.contact import contact_profile
+from sim.lower.road.samples import BEFORE, cubics
 
 Array = npt.NDArray[np.float64]
 
 ROAD_STEP_M = 0.005
 """Distance of the places between which the kernel joins heights and slopes of the road by cubics."""
+
+BEFORE_M = 1.0
+"""Level ground before a course at which its table begins [m]."""
 
 STATE = np.r_[0 : at.MOTION, at.SPIN : at.DRIVEN_MOTION]
 """Rows of a driven run's state that are motion, not energies."""
@@ -101,16 +105,17 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
         curve = tyre.slip.curve(driving.surface).of_tyres(tyre.count)
     except ValueError as error:
         raise RunError(f"{name} tyre on {driving.surface.name}: {error}") from error
-    shafts, give = axle.shafts, axle.fore_and_aft
+    shafts = axle.shafts
+    spin_inertia = tyre.count * tyre.spin_inertia
     return at.Wheels(
-        spin_inertia=tyre.count * tyre.spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
+        spin_inertia=spin_inertia, rolling_share=tyre.rolling_share, **curve._asdict(),
         relaxation_length=tyre.slip.relaxation_length, carcass_time=tyre.slip.carcass_time,
-        brake_give=axle.brakes.give if axle.brakes else 0.1,
+        # Nothing is divided by zero where there are no brakes.
+        brake_rate=axle.brakes.rate if axle.brakes else 0.0,
+        brake_damping=axle.brakes.damping_of(spin_inertia) if axle.brakes else 1.0,
         ratio=shafts.final_drive if shafts else 1.0,
         # An axle that is not driven has no shaft that twists.
         shaft_rate=shafts.rate if driven and shafts else 0.0, shaft_damping=shafts.damping if driven and shafts else 0.0,
-        shift_free=1.0 if give else 0.0, shift_rate=give.rate if give else 0.0,
-        shift_damping=give.damping if give else 0.0,
         load_delayed=1.0 if tyre.slip.relaxation == "after_length" else 0.0,
     )  # fmt: skip
 
@@ -119,25 +124,27 @@ def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Whe
 class Table:
     """The road as both axles' tyres feel it, at even places along the truck's way."""
 
-    profile: Array  # (2, 2, places) height [m] and slope
-    start_m: float  # place of the first one, on the axis on which the body's centre of gravity starts at zero
+    road: Array  # (2, samples, ROAD_ROWS), a sample every ROAD_STEP_M
+    begin: Array  # (2,) samples from the first one to where each axle's centre as measured is at the start
 
 
 def road_table(setup: Lowered, plan: Plan) -> Table:
     """Return the road of a plan; its course begins `lead_m` ahead of the front axle's first place."""
     if plan.course is None:
-        return Table(np.zeros((2, 2, 3)), 0.0)  # three level points will do: past its ends the kernel reads the end
-    # The body's centre of gravity starts at zero, its front axle so far ahead of it.
-    begin = setup.place.cg_behind_front_axle + plan.lead_m
+        return Table(np.zeros((2, 2, at.ROAD_ROWS)), np.zeros(2))  # past its ends the kernel reads the end
+    vehicle = setup.vehicle
+    begin = [
+        BEFORE + (BEFORE_M - plan.lead_m - vehicle.axle_behind_front_m(name)) / ROAD_STEP_M for name, _ in vehicle.axles
+    ]
     tables = []
     longest = plan.course.length_m + 2.0
-    places: Array = np.arange(-1.0, longest, ROAD_STEP_M)
-    for _, axle in setup.vehicle.axles:
+    places: Array = np.arange(-BEFORE_M, longest, ROAD_STEP_M)
+    for _, axle in vehicle.axles:
         profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
         slopes = profile.rate(places, 1.0)  # at 1 m/s the rate of rise is the slope
         slopes[[0, -1]] = 0.0  # past its ends the kernel reads the end: level there
-        tables.append(np.stack([profile.height(places), slopes]))
-    return Table(np.stack(tables), begin - 1.0)
+        tables.append(cubics(profile.height(places), slopes * ROAD_STEP_M))
+    return Table(np.stack(tables), np.array(begin))
 
 
 class DrivenEquations:
@@ -157,7 +164,7 @@ class DrivenEquations:
         p.memory[: at.ROWS] = state
         self._controls[:, 0] = throttle, *brakes
         run_driven(
-            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.profile, self.table.start_m,
+            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.road, self.table.begin,
             ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, self._bushes,
         )  # fmt: skip
         # A run of no steps evaluates accelerations; rates of places are the speeds themselves.
@@ -178,7 +185,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     """Return the state (ROWS,) from which a driven run begins: held by its brakes, or rolling.
 
     Newton's method on all accelerations from where the set-up stands on the level. Held, both axles have locked wheels on treads
-    that have given equally, and their brakes take what the road then asks of them.
+    that have given equally, and their brakes have given by what the road then asks of them.
 
     Raises
     ------
@@ -191,10 +198,6 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     state[: at.STATES] = standing.state
     rows = free_coordinates(wheeled_setup.setup)
     rates = [at.COORDINATES + row for row in rows]
-    for index, name in enumerate(("front", "rear")):
-        if wheeled_setup.wheels[name].shift_free:
-            rows.append(at.SHIFT + index)
-            rates.append(at.SHIFT_SPEED + index)
     # On level ground it stands without brakes; then their share is not determined, and stays zero.
     held = driving.held and driving.climb_rad != 0.0
     brakes = wheeled_setup.brakes if driving.held else (0.0, 0.0)
@@ -203,7 +206,7 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
     if held:
         if not any(brakes):
             raise RunError("On a hill the truck must stand on its brakes first: give front.brakes and rear.brakes.")
-        # Unknown: one slip of all braked treads, each brake's share. Wanted: rest along the hill and of these wheels.
+        # Unknown: one slip of all braked treads, each brake's give. Wanted: rest along the hill and of these wheels.
         braked = [index for index in (at.FRONT, at.REAR) if brakes[index] > 0.0]
         rates += [at.COORDINATES + at.X, *(at.SPIN + index for index in braked)]
         rows += [at.SLIP + braked[0], *(at.BRAKE + index for index in braked)]
@@ -220,8 +223,11 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         return derivative[rates]
 
     values = newton(residual, state[rows].copy())
+    asked = [
+        wheeled_setup.wheels[name].brake_rate * abs(state[at.BRAKE + i]) for i, name in enumerate(("front", "rear"))
+    ]
     # A brake that would need all of its moment to hold slips.
-    if values is None or (held and np.max(np.abs(state[at.BRAKE : at.BRAKE + 2])) >= 1.0):
+    if values is None or (held and any(need >= brake > 0.0 for need, brake in zip(asked, brakes, strict=True))):
         raise RunError(
             f"The truck does not stand on a slope of {np.degrees(driving.climb_rad):.1f} deg of {driving.surface.name} with "
             "these brakes: it is too steep for them or for the friction."
@@ -231,7 +237,6 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[at.COORDINATES + at.X] = driving.speed_m_per_s
         for index in (at.FRONT, at.REAR):
             state[at.SPIN + index] = driving.speed_m_per_s / equations.scratch(index, at.ROLLING_RADIUS)
-            state[at.BRAKE + index] = 1.0  # turned forwards for long: the pedal finds its full moment at once
     return state
 
 
@@ -248,8 +253,8 @@ def driven_trace(
     controls = wheeled_setup.driving.controls(time, wheeled_setup.brakes)
     trace = np.empty((steps // cut + 1, channels(packed.lines.shape[0])))
     wrote = run_driven(
-        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.profile,
-        table.start_m, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.road,
+        table.begin, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
     )  # fmt: skip
     return trace[:wrote]
 

@@ -11,6 +11,7 @@ from sim.measure import (
     driving,
     energy,
     hits,
+    holding,
     pitch,
     ride,
     settling,
@@ -32,6 +33,7 @@ MEASURES: tuple[Family, ...] = (
     travel.measures,
     hits.measures,
     damper_speed.measures,
+    holding.measures,
     energy.measures,
 )
 """Families in the order of tables. Which measures each has depends on the run: points, dampers."""

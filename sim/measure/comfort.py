@@ -134,7 +134,36 @@ def range_of(weighted_rms_m_per_s2: float) -> str:
     return " to ".join(dict.fromkeys((names[0], names[-1]))) if names else ""
 
 
-def _of(point: str) -> tuple[Measure, ...]:
+def how_it_surges(run: Run) -> str:
+    """Return in words what of fore-and-aft ride a run has in it and what it leaves out."""
+    give = [name for name, axle in run.vehicle.axles if axle.fore_and_aft is not None]
+    gives = (
+        "Axles give fore and aft, front and rear."
+        if len(give) == 2
+        else f"Fore-and-aft give: {give[0]} axle only, as in the vehicle's file."
+        if give
+        else "Axles without fore-and-aft give: the vehicle's file has no fore_and_aft."
+    )
+    if run.speed_m_per_s > 0.0 and not run.pushes_back:
+        return "Tyre load upright: bumps do not push back, so this is what pitching alone makes of the height. " + gives
+    if run.speed_m_per_s > 0.0 and not run.surges:
+        return (
+            "Speed held by an ideal force, which keeps the body from surging and shakes axles that give all the more. "
+            + gives
+        )
+    return "The body surges. " + gives
+
+
+def in_brackets(run: Run) -> str:
+    """Return the same in a few words, for a line of a table."""
+    gives = any(axle.fore_and_aft is not None for _, axle in run.vehicle.axles)
+    words = "axles give" if gives else "axles without give"
+    if run.speed_m_per_s > 0.0 and not run.pushes_back:
+        return f"{words}, push back left out"
+    return f"{words}, surge left out" if run.speed_m_per_s > 0.0 and not run.surges else words
+
+
+def _of(point: str, surging: str, brackets: str) -> tuple[Measure, ...]:
     return (
         Measure(
             f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
@@ -155,15 +184,15 @@ def _of(point: str) -> tuple[Measure, ...]:
             "Weighted peak over weighted RMS; above 9 the RMS alone says too little.", "lanes",
         ),
         Measure(
-            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd)", "acceleration", "less",
+            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd; {brackets})", "acceleration", "less",
             partial(fore_and_aft, point=point),
-            "ISO 2631-1. At a held speed it is what pitching makes of the height above the centre of gravity; the surge of a "
-            "real drive comes on top.",
+            f"ISO 2631-1. {surging}",
         ),
         Measure(
-            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS", "acceleration", "less",
+            f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS ({brackets})", "acceleration", "less",
             partial(total, point=point),
-            "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways.",
+            "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways. "
+            f"Fore and aft: {surging}",
         ),
     )  # fmt: skip
 
@@ -178,11 +207,15 @@ def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run: six a point, and the pitching that all points share."""
     # The centre of gravity is nobody's seat; it is in the whole table only.
     named = [point for point in run.acceleration_m_per_s2 if point != CENTRE]
+    surging = how_it_surges(run)
     shown = {f"ride_wk_{point}": Shown(table=50, sweep=10, beside=True) for point in named}
     shown |= {f"ride_total_{point}": Shown(beside=True) for point in named}
     # The first point that the vehicle's file names is the one that decides: the driver's seat, as a rule.
     first = next(iter(named), CENTRE)
-    every = (*(measure for point in run.acceleration_m_per_s2 for measure in _of(point)), PITCHING)
+    every = (
+        *(measure for point in run.acceleration_m_per_s2 for measure in _of(point, surging, in_brackets(run))),
+        PITCHING,
+    )
     return placed(every, shown, _carried(first))
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import inf, nan, sqrt
+from itertools import pairwise
+from math import ceil, floor, inf, nan, sqrt
 from pathlib import Path
 
 import numpy as np
@@ -178,4 +179,22 @@ def travel_counts(points: Path) -> dict[int, float]:
         number = int(size / CLASS_M)
         # Half cycles count a half (E1049), so numbers of cycles are floats.
         counts[number] = counts.get(number, 0.0) + count
+    return dict(sorted(counts.items()))
+
+
+def level_crossings(points: Path) -> dict[int, int]:
+    """Return how often travel crossed each level: level n is n times CLASS_M from the measured height, jounce positive.
+
+    Level-crossing counting of ASTM E1049-85, 5.1: on the way up at and above the reference, here the measured height, on the way
+    down below it. Movements of less than LEAST_M are left out, as the standard allows.
+    """
+    counts: dict[int, int] = {}
+    for before, after in pairwise(_read(points)):
+        one, other = before / CLASS_M, after / CLASS_M
+        # reached, not touched from the other side: each level once a movement
+        levels = (
+            range(max(floor(one) + 1, 0), floor(other) + 1) if other > one else range(ceil(other), min(ceil(one), 0))
+        )
+        for level in levels:
+            counts[level] = counts.get(level, 0) + 1
     return dict(sorted(counts.items()))

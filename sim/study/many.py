@@ -19,7 +19,7 @@ from sim.integrate.result import Flag, Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once
 from sim.kernel import layout as at
-from sim.lower.packed import Precision, PrecisionName
+from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
@@ -176,13 +176,12 @@ class Track:
         """Return road and push in the precision in which they are to be run."""
         if self.precision == "double" or float(np.max(np.abs(given.heights))) > HIGHEST_M:
             return given
-        heights, rates, push = (signal.astype(np.float32) for signal in (given.heights, given.rates, given.push))
-        return replace(given, heights=heights, rates=rates, push=push)  # type: ignore[arg-type]
+        return replace(given, push=given.push.astype(np.float32), kind=np.float32)
 
     def _block(self, ready: list[Prepared], known: dict[str, Measure], key: Any) -> list[Outcome]:
         try:
             given = self._road(ready[0])
-            kind: Precision = given.heights.dtype.type
+            kind = given.kind
             if kind is np.float64 and len(ready) < LEAST_LANES:
                 return [self._single(one) for one in ready]
             # The first block of a kind writes every row that can be asked for, as its measures have read none yet.

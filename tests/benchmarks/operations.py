@@ -108,7 +108,7 @@ def _counts(setup: Any, start: Any, given: Any, steps: int) -> Counter[tuple[str
     memory = numbers(packed.memory)
     run(
         memory, numbers(packed.lines), packed.lines_front, packed.kinds, numbers(packed.knots), packed.first_group,
-        given.heights, given.rates, given.push, given.step_s, steps, 1, np.empty((0, 1, 1)),
+        given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, steps, 1, np.empty((0, 1, 1)),
         UNWATCHED, numbers(packed.bush_memory()),
     )  # fmt: skip
     return tally.counts

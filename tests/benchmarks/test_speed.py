@@ -22,13 +22,13 @@ from scipy.integrate import solve_ivp
 
 import sim
 from sim.integrate.driven import substeps_of
-from sim.integrate.given import Input, sampled
+from sim.integrate.given import sampled
 from sim.integrate.single import with_plan
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, narrow_block, run_block, run_single
 from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, pack
-from sim.lower.rest import Equations, rest
+from sim.lower.rest import Equations, Under, rest
 from sim.lower.wheeled import driven_trace, road_table, start_of, wheeled
 from sim.machine.jit import BLOCK
 
@@ -47,10 +47,7 @@ def prepared(cut=1):
     setup = with_plan(setup, plan)
     given = sampled(vehicle, plan, 1e-3, cut)
     steps = STEPS * cut
-    last = steps + 1
-    given = Input(
-        1e-3 / cut, steps, cut, given.heights[:, :last].copy(), given.rates[:, :last].copy(), given.push[:last].copy()
-    )
+    given = replace(given, steps=steps, push=given.push[: steps + 1].copy())
     return setup, rest(setup).state, given
 
 
@@ -63,7 +60,8 @@ def one(setup, start, given):
         packed.memory[: at.STATES] = start
         run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-            given.heights, given.rates, given.push, given.step_s, given.steps, given.every, trace, UNWATCHED, bushes,
+            given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every, trace,
+            UNWATCHED, bushes,
         )  # fmt: skip
         return trace
 
@@ -74,7 +72,7 @@ def many(setup, start, given, kind=np.float64):
     """A block of either precision; the signals come back that are watched (`WATCHED`)."""
     packed = pack([setup] * BLOCK, BLOCK, kind)
     out, bushes = np.empty((len(WATCHED), STEPS + 1, BLOCK), kind), packed.bush_memory()
-    heights, rates, push = (signal.astype(kind) for signal in (given.heights, given.rates, given.push))
+    road, push = given.road.astype(kind), given.push.astype(kind)
     solve = run_block if kind is np.float64 else narrow_block()
     rows, short = packed.rows(), start[: at.MOTION] - start[: at.MOTION].astype(kind)
 
@@ -82,8 +80,8 @@ def many(setup, start, given, kind=np.float64):
         rows[: at.STATES] = start[:, None]
         rows[at.CARRY : at.CARRY + at.MOTION] = short[:, None]
         solve(
-            packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, heights, rates,
-            push, kind(given.step_s), STEPS, 1, out, WATCHED, bushes,
+            packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, road,
+            given.nominal, kind(given.speed_m_per_s), push, kind(given.step_s), STEPS, 1, out, WATCHED, bushes,
         )  # fmt: skip
         return out
 
@@ -97,16 +95,16 @@ def reduced(signals):
 
 
 @numba.njit
-def right_hand_side(t, y, m, lines, front, knots, first, heights, rates, step, pair, pair_rate):
-    """The same compiled equations, road read from the same table by straight lines between steps."""
-    place = min(max(t / step, 0.0), heights.shape[1] - 1.001)
-    i = int(place)
-    s = place - i
-    h = heights[:, i] * (1 - s) + heights[:, i + 1] * s
-    r = rates[:, i] * (1 - s) + rates[:, i + 1] * s
+def right_hand_side(t, y, m, lines, front, knots, first, road, nominal, by_spacing, step, pair, pair_rate):
+    """The same compiled equations, on the same road."""
     m[: at.STATES] = y
-    derivative(m, lines, front, knots, first, h, r, 0.0, pair, pair_rate)
+    derivative(m, lines, front, knots, first, road, nominal + t / step, by_spacing, 1.0 / step, 0.0, pair, pair_rate)
     return m[at.RATE : at.RATE + at.STATES].copy()
+
+
+def by_spacing(given):
+    """Samples of the road a metre."""
+    return 1.0 / (given.speed_m_per_s * given.step_s)
 
 
 def lsoda(setup, start, given, tolerance):
@@ -114,7 +112,7 @@ def lsoda(setup, start, given, tolerance):
     times = np.arange(STEPS + 1) * 1e-3
     fixed = (
         packed.memory, packed.lines, packed.lines_front, packed.knots, packed.first_group,
-        given.heights, given.rates, given.step_s, np.zeros(0), np.zeros(packed.lines.shape[0]),
+        given.road, given.nominal, by_spacing(given), given.step_s, np.zeros(0), np.zeros(packed.lines.shape[0]),
     )  # fmt: skip
     right_hand_side(0.0, start, *fixed)
 
@@ -142,7 +140,8 @@ def figures_of_states(setup, given, states):
     loads, up = np.empty((len(states), 2)), np.empty(len(states))
     every = given.every
     for i, state in enumerate(states):
-        rates = equations.derivative(state.copy(), given.heights[:, every * i], given.rates[:, every * i])
+        road = Under(given.road, float(given.nominal + every * i), by_spacing(given), 1.0 / given.step_s)
+        rates = equations.derivative(state.copy(), road=road)
         up[i] = rates[at.COORDINATES + at.Z]
         loads[i] = equations.tyre_loads()
     return np.r_[loads.max(axis=0), np.sqrt(np.mean(up**2))]

@@ -146,9 +146,9 @@ def test_old_outputs_survive_a_failed_run(demo, capsys, monkeypatch):
     assert code == 0
     folder = Path("outputs/push_on_the_bumper-bare_springs")
     before = {p.name: p.read_bytes() for p in folder.iterdir()}
-    edited(demo / "push_on_the_bumper.yaml", "force: 2.4 kN", "force: 2.4")
+    edited(demo / "push_on_the_bumper.yaml", "force: 800 N", "force: 800")
     assert told(capsys, "simulate", "scenarios/push_on_the_bumper.yaml", "--no-plots")[0] == 2
-    edited(demo / "push_on_the_bumper.yaml", "force: 2.4", "force: 2.5 kN")
+    edited(demo / "push_on_the_bumper.yaml", "force: 800", "force: 850 N")
 
     def full(*_):
         raise OSError(28, "No space left on device")

@@ -18,6 +18,7 @@ from sim.cli import hours, main
 from sim.cli.hours import Hours
 from sim.machine.spread import KILLED_MOST
 from sim.show.report.endured import HistoryFile
+from tests.linear.test_standing import by_hand
 from tests.waiting import until
 
 ROOT = Path(__file__).parents[2]
@@ -62,7 +63,7 @@ def test_files_and_figures(demo, capsys, workers):
     assert "heat.png" in err
     folder = Path("outputs/short_endured")
     pictures = {f"{name}.{kind}" for name in ("heat", "settled", "travel") for kind in ("png", "svg")}
-    tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv"}
+    tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
     assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json"}
     found = json.loads(out)["setups"]
     figures = found["as it is"]["figures"]
@@ -74,9 +75,22 @@ def test_files_and_figures(demo, capsys, workers):
     assert float(rows[-1]["distance [km]"]) == pytest.approx(0.4)
     hottest = max(float(row["front main oil [°C]"]) for row in rows)
     assert figures["front_main_oil_hottest"] - 273.15 == pytest.approx(hottest, abs=0.006)
+    with (folder / "summary.csv").open(encoding="utf-8", newline="") as file:
+        written = {row["name"]: row for row in csv.DictReader(file)}
+    oil, heat = by_hand(0.032, 0.054, 0.330, 0.014)
+    assert (written["front_main_oil_mass"]["unit"], written["front_main_heat_capacity"]["unit"]) == ("kg", "J/K")
+    assert float(written["front_main_oil_mass"]["as it is"]) == pytest.approx(oil, rel=1e-5)
+    assert float(written["front_main_heat_capacity"]["as it is"]) == pytest.approx(heat, rel=1e-5)
     with (folder / "travel_counts.csv").open(encoding="utf-8", newline="") as file:
         counts = list(csv.reader(file))
     assert counts[0][:3] == ["travel from [mm]", "to [mm]", "as it is: front [cycles]"]
+    with (folder / "level_crossings.csv").open(encoding="utf-8", newline="") as file:
+        crossings = {float(row[0]): int(row[1]) for row in list(csv.reader(file))[1:] if int(row[1])}
+    # Every movement that ends beyond a level has crossed it: the farther from the middle, the fewer.
+    outwards = [count for level, count in crossings.items() if level >= max(crossings, key=lambda one: crossings[one])]
+    assert max(outwards) > 10
+    assert max(crossings) <= 1e3 * figures["front_jounce_most"] < max(crossings) + 5.0
+    assert -min(crossings) <= 1e3 * figures["front_droop_most"] < 5.0 - min(crossings)
     large = sum(float(row[2]) for row in counts[1:] if float(row[0]) >= 20.0)
     assert large == pytest.approx(figures["front_large_cycles"])
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
@@ -88,6 +102,7 @@ def test_table(demo, capsys):
     assert main(["endure", "scenarios/short.yaml", "--setup", "as it is", "--workers", "1"]) == 0
     out = capsys.readouterr().out
     assert "Front 'main': hottest oil [°C (°F)]" in out
+    assert "Front 'main': oil in one [kg (lb)]" in out
     assert "summary" not in out
 
 
@@ -174,7 +189,7 @@ class Deadly(Hours):
             return super().solved(part)
 
 
-@pytest.mark.parametrize("kills", [1, pytest.param(2, marks=pytest.mark.long), 5])
+@pytest.mark.parametrize("kills", [1, *(pytest.param(some, marks=pytest.mark.long) for some in (2, 5))])
 def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills):
     """Processes killed in the middle of a drive, those that were begun in their place too: the same files."""
     demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")

@@ -29,7 +29,9 @@ Laws of the tread, with N the tyre load and d the tyre's deflection:
   L n' = u (N - n), and L = L0, at least u times 2 ms
   (E. Bakker, L. Nyborg, H. B. Pacejka, Tyre modelling for use in vehicle dynamics studies, SAE 870421)
 
-Brake b and leaf friction f follow travel: give b' = y - |y| b with y the disc's rate; travel f' = q' f0 - |q'| f.
+Leaf friction f follows travel: travel f' = q' f0 - |q'| f. A brake sticks or slips: with y the disc's rate and b the turn by which
+its carrier has given, its moment M = k b + c y is what it takes to hold the disc to the carrier (then b' = y) as long as the pedal's
+friction allows it; else M is the pedal's, its face slips, and the carrier moves by itself so that k b + c b' = M.
 
 Reference: T. R. Kane, D. A. Levinson, Dynamics: Theory and Applications, McGraw-Hill, 1985.
 """
@@ -189,7 +191,7 @@ def motion_of(truck, state, name):
 
 
 def rates(truck, state):
-    """Accelerations by name; rates of slip, brake, twist and friction by axle; what the wheels felt, by axle."""
+    """Accelerations by name, force of the driver; rates of slip, brake, twist and friction by axle; what the wheels felt, by axle."""
     _, body_part, axle_part, line_part, stop_part = _derive()
     matrix, right = np.zeros((12, 12)), np.zeros(12)
     engine, body = truck["engine"], truck["body"]
@@ -220,11 +222,15 @@ def rates(truck, state):
         force, found["slip"], found["felt"] = tread(tyre, load, now["felt"], radius, along, now["W"], now["slip"])
 
         disc = now["W"] - turn
-        found["brake"] = (disc - abs(disc) * now["brake"]) / axle["brake_give"]
+        given, pedal, (stiffness, dashpot) = now["brake"], now["pedal"], axle["brake_carrier"]
+        brake, found["brake"] = stiffness * given + dashpot * disc, disc
+        if abs(brake) > pedal:
+            brake = pedal if brake > 0.0 else -pedal
+            found["brake"] = (brake - stiffness * given) / dashpot
+        found["sticks"] = found["brake"] == disc
         gearing = 1.0 / (engine["gears"] * axle["ratio"])
         found["twist"] = state["engine"] * gearing - disc
         shaft = axle["shaft_k"] * now["twist"] + axle["shaft_c"] * found["twist"]
-        brake = now["pedal"] * now["brake"]
         jounce_speed = now["q_speed"]
         found["friction"] = (jounce_speed * axle["friction"] - abs(jounce_speed) * now["friction"]) / axle["travel"]
         found |= {"load": load, "tread": force, "radius": radius, "shaft": shaft, "brake_moment": brake}
@@ -240,7 +246,10 @@ def rates(truck, state):
             right[index] += np.ravel(line_part(*at, *line)[0])
         right[index] += np.ravel(stop_part(*at, *axle["stop"])[0])
 
+    right[0] += truck.get("driver", 0.0)  # a force forwards on the body's centre of gravity
     solved = np.zeros(12)
     solved[free] = np.linalg.solve(matrix[np.ix_(free, free)], right[free])
+    # What the row of x misses is the force of whatever holds its speed.
+    result["driver"] = float(matrix[0] @ solved - right[0]) + truck.get("driver", 0.0)
     result["accelerations"] = dict(zip(NAMES, solved.tolist(), strict=True))
     return result

@@ -14,6 +14,7 @@ from sim.describe.parts.places import SprungPlace
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
 from sim.lower.packed import NOTHING
+from sim.lower.road.samples import BEFORE, lifted
 from tests.derivation import half_car
 
 KINDS = ("straight", "arm", "leaf", "links")
@@ -130,7 +131,7 @@ def as_lowered(axle, q, guide):
     row = at.Axle(
         axle["mass"], axle["inertia"], *axle["cg"], axle["h0"], middle, scale, axle["kw"], axle["cw"], axle["T0"],
         float(axle["wind_up"]), axle["kl"], axle["F0"], 0.0, 1.0, stop["gap"], stop["k"], stop["k3"], stop["loss"],
-        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], 0.0,
+        *stop["at"], tyre["radius"], tyre["k"], tyre["k2"], tyre["c"], *[0.0] * 6,
     )  # fmt: skip
     return row, arc, np.pad(place, (0, at.DEGREE + 1 - len(place))), np.pad(turn, (0, at.DEGREE + 1 - len(turn)))
 
@@ -138,7 +139,7 @@ def as_lowered(axle, q, guide):
 def kernel_accelerations(truck, state, exact):
     """The simulator's own accelerations, and the least compression of a tyre [m]."""
     m = np.zeros(at.MEMORY_ROWS)
-    m[at.BODY : at.AXLE] = at.Body(*truck["body"].values(), truck["gravity"], float(truck["x_free"]), 0.0, 0.0)
+    m[at.BODY : at.AXLE] = at.Body(*truck["body"].values(), truck["gravity"], float(truck["x_free"]), 0.0, 0.0, 0.0)
     m[[at.X, at.Z, at.PITCH]] = state["x"], state["z"], state["pitch"]
     v = at.COORDINATES
     m[[v + at.X, v + at.Z, v + at.PITCH]] = state["x_speed"], state["z_speed"], state["pitch_speed"]
@@ -166,13 +167,14 @@ def kernel_accelerations(truck, state, exact):
             ramps = np.zeros(at.GROUP_ROWS)
             ramps[[at.COMPRESSION_SLOPE, at.EXTENSION_SLOPE]] = n["cl"]
             knots.append(ramps)
-    roads = [np.array([state[name][key] for name in ("front", "rear")]) for key in ("road", "road_speed")]
+    # A road that moves up and down under the wheels.
+    road = lifted(*(np.array([state[name][key] for name in ("front", "rear")]) for key in ("road", "road_speed")))
     derivative(
-        m, np.array(lines), len(truck["front"]["lines"]), np.array(knots), np.arange(len(lines) + 1), *roads, 0.0,
-        np.zeros(0), np.zeros(len(lines)),
+        m, np.array(lines), len(truck["front"]["lines"]), np.array(knots), np.arange(len(lines) + 1), road, float(BEFORE),
+        0.0, 1.0, 0.0, np.zeros(0), np.zeros(len(lines)),
     )  # fmt: skip
     loads = m[[at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD]]
-    return m[at.RATE + v : at.RATE + 2 * v].copy(), float(loads.min())
+    return m[at.RATE + v : at.RATE + v + len(NAMES)].copy(), float(loads.min())
 
 
 @pytest.mark.parametrize("kinds", list(product(KINDS, KINDS)), ids="-".join)

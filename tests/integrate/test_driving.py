@@ -53,7 +53,15 @@ def brake(**changes):
 
 
 @pytest.mark.parametrize(
-    "run", [launch(), launch(climb="10 deg"), launch(climb="-6 deg"), brake(), brake(climb="-6 deg")]
+    "run",
+    [
+        launch(),
+        launch(climb="10 deg"),
+        launch(climb="-6 deg"),
+        brake(),
+        brake(climb="-6 deg"),
+        brake(climb="10 deg", watch="9 s"),
+    ],
 )
 def test_energy_balances(truck, run):
     result = sim.simulate(truck, run)
@@ -128,6 +136,73 @@ def test_stands_on_a_hill_with_its_weight_shared(truck):
     moved = weight * np.sin(np.radians(10)) * height / truck.wheelbase
     # What the truck leans back on its springs, and where the tyres' load acts, is left out of the sum: a twentieth of it.
     assert result.rear.tyre_load_n[0] - level * np.cos(np.radians(10)) == pytest.approx(moved, rel=0.05)
+
+
+def parked(truck, climb, seconds, brakes_off_s=0.0):
+    """Places along the road [m] and speeds, a row a millisecond, of a truck left on a hill; and the moments its brakes hold at first."""
+    setup = lower(truck)
+    plan = launch(climb=climb).plan(setup)
+    driving = replace(plan.driving, in_gear=False, throttle=0.0, brakes_off_s=brakes_off_s)
+    own, table = wheeled(setup, driving), road_table(setup, plan)
+    start = start_of(own, rest(setup), table)
+    trace = driven_trace(own, table, start, seconds, 1e-3, 4)
+    moments = [abs(start[at.BRAKE + i]) * own.wheels[name].brake_rate for i, name in enumerate(("front", "rear"))]
+    return trace[:, at.X], trace[:, at.COORDINATES + at.X], moments
+
+
+@pytest.mark.parametrize("climb", ["0 deg", "6 deg", "-9 deg", "15 deg"])
+def test_a_parked_truck_does_not_move(truck, climb):
+    """Statics: brakes and treads already hold the hill, so that nothing gives; what is left is rounding."""
+    assert np.abs(parked(truck, climb, 8.0)[0]).max() < 1e-9
+
+
+def test_a_parked_truck_rolls_once_its_brakes_hold_too_little(truck):
+    """Brakes that let go evenly in 10 s: still until one axle's moment is used up, rolling from when both are.
+
+    From there m' dv/dt = m g sin(alpha) - M(t)/R (Newton's law; m' with the spin of the wheels), M falling evenly, so that v grows as
+    the square of time.
+    """
+    climb, let_go_s, full = np.radians(12), 10.0, (5200.0, 3400.0)
+    place, speed, moments = parked(truck, "12 deg", let_go_s, let_go_s)
+    time, setup = 1e-3 * np.arange(place.size), lower(truck)
+    holds = time < let_go_s * min(1.0 - now / most for now, most in zip(moments, full, strict=True)) - 0.01
+    assert holds.sum() > 3000
+    assert np.abs(place[holds]).max() < 1e-9
+    mass = setup.body.mass + sum(axle.mass for axle in setup.axles.values())
+    pull = mass * 9.80665 * np.sin(climb)
+    radius = sum(moments) / pull  # statics of the locked wheels; below, that it is a tyre's
+    assert all(0.9 * axle.tyre_radius < radius < axle.tyre_radius for axle in setup.axles.values())
+    rolls_s = let_go_s * (1.0 - sum(moments) / sum(full))
+    spin = sum(2.0 * part.tyre.spin_inertia for _, part in truck.axles) / radius**2
+    wanted = -sum(full) / let_go_s / radius * np.maximum(time - rolls_s, 0.0) ** 2 / 2.0 / (mass + spin)
+    late = time > rolls_s + 0.7  # springs and treads have let go by then
+    assert late.sum() > 500
+    assert speed[late] == pytest.approx(wanted[late], rel=0.03, abs=0.03)
+
+
+@pytest.mark.parametrize("damping", [None, 900.0])
+def test_wheels_swing_on_their_brakes_as_a_spring_and_a_dashpot_do(truck, damping):
+    """Housing held still: omega² = rate / inertia, damping ratio c / (2 sqrt(rate inertia)); a fifth if it is not given (textbook)."""
+    if damping:
+        truck = truck.changed({"front.brakes.damping": f"{damping} N m s/rad"})
+    setup = lower(truck)
+    plan = brake().plan(setup)
+    equations = DrivenEquations(wheeled(setup, plan.driving), road_table(setup, plan))
+    state = np.zeros(at.ROWS)
+    state[: at.STATES] = rest(setup).state
+    state[at.Z] += 1.0  # off the ground: wheels and brakes alone
+    rows = [at.SPIN, at.BRAKE]
+    jacobian = np.empty((2, 2))
+    for column, row in enumerate(rows):
+        step = np.zeros(at.ROWS)
+        step[row] = 1e-6
+        ahead, behind = (equations.derivative(state + sign * step, 0.0, (5200.0, 3400.0)) for sign in (1, -1))
+        jacobian[:, column] = (ahead - behind)[rows] / 2e-6
+    root = np.linalg.eigvals(jacobian)[0]
+    inertia, rate = 2 * truck.front.tyre.spin_inertia, 5200.0 / truck.front.brakes.give
+    ratio = damping / (2.0 * np.sqrt(rate * inertia)) if damping else 0.2
+    assert abs(root) == pytest.approx(np.sqrt(rate / inertia), rel=1e-6)
+    assert -root.real / abs(root) == pytest.approx(ratio, rel=1e-6)
 
 
 def test_a_locked_wheel_slides_at_the_end_of_its_curve(truck):

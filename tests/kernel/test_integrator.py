@@ -1,5 +1,6 @@
 """The integrator: order, agreement with SciPy's DOP853, kinks, energy, lanes."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -109,9 +110,9 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
     out = np.empty((len(watched), steps + 1, BLOCK))
     run_block(
         block.memory, block.lines, block.lines_front, block.kinds, block.knots, block.first_group,
-        given.heights, given.rates, given.push, given.step_s, steps, 1, out, watched, block.bush_memory(),
+        given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, steps, 1, out, watched, block.bush_memory(),
     )  # fmt: skip
-    short = Input(given.step_s, steps, 1, given.heights, given.rates, given.push)
+    short = replace(given, steps=steps, every=1)
     for lane, (setup, start) in enumerate(zip(setups, starts, strict=True)):
         trace = traced(pack([setup], 1), start, short)
         load = trace[:, at.TRACE_TYRE : at.TRACE_TYRE + 2]

@@ -15,6 +15,7 @@ import sympy as sp
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
 from sim.lower.packed import NOTHING
+from sim.lower.road.samples import BEFORE, lifted
 
 TERMS = 4  # of each guide's polynomial
 AXLE_SYMBOLS = [
@@ -136,7 +137,7 @@ def random_truck(rng):
 def kernel_accelerations(body, axles, q, v, roads, free):
     """The program's own accelerations for the same numbers."""
     m = np.zeros(at.MEMORY_ROWS)
-    m[at.BODY : at.AXLE] = at.Body(body[0], body[1], body[2], free, body[4], body[5])
+    m[at.BODY : at.AXLE] = at.Body(body[0], body[1], body[2], free, body[4], body[5], 0.0)
     lines = np.zeros((2, at.LINE_ROWS))
     knots = np.zeros((2, at.GROUP_ROWS))
     for index, a in enumerate(axles):
@@ -145,7 +146,7 @@ def kernel_accelerations(body, axles, q, v, roads, free):
             a["mass"], a["inertia"], a["gx"], a["gz"], a["up0"], 0.0, 1.0, a["k_wind"], a["c_wind"], a["t_wind"], 1.0,
             a["k_leaf"], a["f_leaf"], 0.0, 1.0,
             a["gap"], a["k_stop"], a["k3_stop"], a["loss_stop"], a["sx"], a["sz"],
-            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"], 0.0,
+            a["radius"], a["k_tyre"], a["rise"], a["c_tyre"], *[0.0] * 6,
         )  # fmt: skip
         m[at.TURNS + index] = 1.0
         for table, key in ((at.PATH, "place"), (at.TURN, "turn")):
@@ -159,22 +160,24 @@ def kernel_accelerations(body, axles, q, v, roads, free):
         )  # fmt: skip
         knots[index, [at.COMPRESSION_SLOPE, at.EXTENSION_SLOPE]] = a["c_line"]
         m[at.FRICTION + index] = a["friction"]
-    m[: at.COORDINATES] = q
-    m[at.COORDINATES : 2 * at.COORDINATES] = v
+    m[: len(q)] = q
+    m[at.COORDINATES : at.COORDINATES + len(v)] = v
     derivative(
         m,
         lines,
         1,
         knots,
         np.array([0, 1, 2]),
-        np.array(roads[:2]),
-        np.array(roads[2:]),
+        lifted(np.array(roads[:2]), np.array(roads[2:])),
+        float(BEFORE),
+        0.0,
+        1.0,
         body[3],
         np.zeros(0),
         np.zeros(2),
     )
     loads = m[[at.SCRATCH + at.LOAD, at.SCRATCH + at.SCRATCH_ROWS + at.LOAD]]
-    return m[at.RATE + at.COORDINATES : at.RATE + 2 * at.COORDINATES].copy(), loads
+    return m[at.RATE + at.COORDINATES : at.RATE + at.COORDINATES + len(q)].copy(), loads
 
 
 @pytest.mark.parametrize("free", [1.0, 0.0])

@@ -27,9 +27,9 @@ def test_rows_of_an_axle_and_of_a_state_are_all_there_once():
     scratch = text[text.index("\nPLACE: Final") : text.index("\nSCRATCH_ROWS: Final")]
     rows = [int(row) for row in re.findall(r"^[A-Z_0-9]+: Final = (\d+)", scratch, flags=re.M)]
     assert rows == list(range(at.SCRATCH_ROWS))
-    pairs = {"SPIN", "SLIP", "BRAKE", "SHIFT", "SHIFT_SPEED", "TWIST", "FELT"}
+    pairs = {"SPIN", "SLIP", "BRAKE", "TWIST", "FELT"}
     driven = [getattr(at, name) + axle for name in pairs for axle in range(at.AXLES)]
-    single = [at.ENGINE, at.WORK_ENGINE, at.LOSS_SLIP, at.LOSS_BRAKES, at.LOSS_SHAFTS, at.LOSS_SHIFT]
+    single = [at.ENGINE, at.WORK_ENGINE, at.LOSS_SLIP, at.LOSS_BRAKES, at.LOSS_SHAFTS]
     assert sorted(driven + single) == list(range(at.STATES, at.ROWS))
 
 

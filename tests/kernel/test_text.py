@@ -9,6 +9,7 @@ from sim.kernel import layout as at
 from sim.kernel.integrate import derivative
 from sim.lower.lowering import lower
 from sim.lower.packed import pack
+from sim.lower.road.samples import BEFORE, lifted
 from tests.benchmarks.plain import copied
 from tests.kernel.test_invariants import raw_truck
 
@@ -27,7 +28,7 @@ def test_compiled_equations_are_those_of_the_text(free):
             packed.memory[at.BODY + at.Body._fields.index("free_to_roll")] = free
             function(
                 packed.memory, packed.lines, packed.lines_front, packed.knots, packed.first_group,
-                np.array([0.01, 0.02]), np.array([0.1, -0.2]), 50.0, np.zeros(0), np.zeros(len(packed.lines)),
+                lifted(np.array([0.01, 0.02]), np.array([0.1, -0.2])), float(BEFORE), 2.0, 1.0, 50.0, np.zeros(0), np.zeros(len(packed.lines)),
             )  # fmt: skip
             found.append(packed.memory[at.RATE : at.RATE + at.STATES])
         assert found[0] == pytest.approx(found[1], rel=1e-11, abs=1e-10)

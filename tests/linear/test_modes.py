@@ -100,6 +100,7 @@ def test_free_truck_neither_gains_nor_loses_without_dampers():
     scenario = sim.load("scenarios/two_or_four.yaml")
     bare = scenario.setups["bare springs"].changed({"front.tyre.damping": "0 N s/m", "rear.tyre.damping": "0 N s/m"})
     bare = bare.changed({"front.guide.wind_up.damping": "0 N m s/rad", "rear.guide.wind_up.damping": "0 N m s/rad"})
+    bare = bare.changed({"front.fore_and_aft.damping": "0 N s/m", "rear.fore_and_aft.damping": "0 N s/m"})
     linear = straightened(lower(bare))
     matrix, _ = state_matrix(linear, rest(linear))
     assert np.max(np.abs(np.linalg.eigvals(matrix).real)) < 1e-3

@@ -202,6 +202,12 @@ def test_doubt(name):
     assert said({RIDE[0]: value}, doubt={RIDE[0]: band})["ride"] == expected
 
 
+def test_a_band_that_ends_at_nought_holds_it():
+    exact = {RIDE[0]: 0.0}
+    for band in (Band(0.0, 0.60), Band(-0.60, 0.0)):
+        assert said({RIDE[0]: 1.30}, doubt={RIDE[0]: band}, errors=exact)["ride"] == "same too close to call"
+
+
 def test_a_figure_in_doubt_does_not_undo_one_that_is_certain():
     doubt = {RIDE[0]: Band(-0.5, 1.0)}
     assert said({RIDE[0]: 1.30, RIDE[1]: 2.50}, doubt=doubt)["ride"] == "clearly worse"

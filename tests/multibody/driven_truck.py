@@ -127,6 +127,7 @@ class DrivenTruck(Engine):
         self.wheels = [self.model.body(f"{name}_wheels").id for name in AXLES]
         self.treads = [Tread(self.parts[name].tyre, driving.surface) for name in AXLES]
         self.springs = [self._springs(name) for name in AXLES]
+        self.carriers = [self._carrier(self.parts[name]) for name in AXLES]
         self.lines = [
             (n.line, [(k.sense, k.start, k.slope) for k in n.knots], n.line.end_rate > 0.0) for n in setup.lines
         ]
@@ -180,6 +181,11 @@ class DrivenTruck(Engine):
         behind = rate - ahead
         return a * a * ahead + b * b * behind, b * behind - a * ahead
 
+    def _carrier(self, part):
+        """Return rate and damping of the brakes' give: a fifth of critical for the wheels on it."""
+        rate = part.brakes.torque / part.brakes.give
+        return rate, 0.4 * (rate * part.tyre.count * part.tyre.spin_inertia) ** 0.5
+
     def controls(self, time):
         """Return throttle and the share of the pedal at a time."""
         d = self.driving
@@ -229,15 +235,19 @@ class DrivenTruck(Engine):
                 out[g] += moment
             if part.fore_and_aft:
                 s = address[f"{name}_shift"]
-                out[s] -= part.fore_and_aft.rate * q[s] + part.fore_and_aft.damping * v[s]
+                # What holds it where the truck was measured, against the lean of its springs.
+                out[s] += axle.shift_preload - part.fore_and_aft.rate * q[s] - part.fore_and_aft.damping * v[s]
             # Shafts and brakes between wheels and housing: that is what the wheels' own joint measures.
             torque = 0.0
             if self.driving.in_gear and line.drives(name):
                 ratio = line.gear * line.transfer * part.shafts.final_drive
                 torque = part.shafts.rate * (q[e] / ratio - q[w]) + part.shafts.damping * (v[e] / ratio - v[w])
                 out[e] -= torque / ratio
-            brake = pedal * part.brakes.torque * act[2 + index]
-            self.memory_rates[2 + index] = (v[w] - abs(v[w]) * act[2 + index]) / part.brakes.give
+            # The carrier gives as the disc turns, unless it takes more than the pedal's friction to hold it so.
+            faces, (stiffness, damping) = pedal * part.brakes.torque, self.carriers[index]
+            held = stiffness * act[2 + index] + damping * v[w]
+            brake = float(np.clip(held, -faces, faces))
+            self.memory_rates[2 + index] = v[w] if brake == held else (brake - stiffness * act[2 + index]) / damping
             out[w] += torque - brake
             # The road, at the wheels' centre.
             body = self.wheels[index]

@@ -185,6 +185,17 @@ def test_rainflow_counting(tmp_path):
     assert list(found.values()) == pytest.approx([0.5, 1.5, 0.5, 1.0, 0.5])
 
 
+def test_level_crossing_counting(tmp_path):
+    """ASTM E1049-85, 5.1, by hand on the history of figure 6: up at and above the reference, down below it."""
+    history = np.array([-2.0, 1.0, -3.0, 5.0, -1.0, 3.0, -4.0, 4.0, -2.0])
+    points = tmp_path / "points"
+    # A little larger, so that a peak at a level has crossed it.
+    (history * tally.CLASS_M * (1 + 1e-9)).tofile(points)
+    found = tally.level_crossings(points)
+    assert list(found) == [-4, -3, -2, -1, 0, 1, 2, 3, 4, 5]
+    assert list(found.values()) == pytest.approx([1, 2, 3, 4, 4, 4, 3, 3, 2, 1])
+
+
 @pytest.mark.parametrize("cut", [1, 7, 60, 997])
 def test_turning_points_of_a_signal_in_pieces(cut):
     """Cut anywhere, the same points, which are the extremes; with none left out, those of the `rainflow` package."""

@@ -90,7 +90,7 @@ def test_only_tyres_have_a_caveat():
         (
             "run.speed: {first: 10, last: 30 km/h, points: 3}",
             "[]",
-            "sweep.vary: run.speed: write both ends in one unit",
+            "sweep.vary.run.speed: write both ends in one unit",
         ),
         ("run.speed: {first: 10 km/h, last: 30 km/h, points: 1}", "[]", "must not be less than 2"),
         ("run.speed: {first: 10 km/h, last: 30 km/h}", "[]", "the key 'points' is missing"),

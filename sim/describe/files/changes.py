@@ -29,6 +29,16 @@ def changed(
     InputError
         If paths are not understood; all of them at once.
     """
+    new, problems = changed_as_far_as_it_goes(document, changes, marks, setup)
+    if problems:
+        raise InputError(problems)
+    return new
+
+
+def changed_as_far_as_it_goes(
+    document: Document, changes: Mapping[str, object], marks: Mapping[str, Mark] | None = None, setup: str = ""
+) -> tuple[Document, list[Problem]]:
+    """Return a document with the changes whose paths are understood, and what is wrong with the others."""
     # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
     new = Document(
@@ -52,15 +62,17 @@ def changed(
                     suggestion=problem[1],
                 )
             )
-    if problems:
-        raise InputError(problems)
-    return new
+    return new, problems
 
 
 def _change(document: Document, path: str, value: object, mark: Mark | None) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
     *parents, last = path.split(".")
+    if not all((*parents, last)):
+        return "a step of this path is empty: names with one point between them are wanted", path.strip(".").replace(
+            "..", "."
+        )
     node: Any = document.data
     for number, step in enumerate(parents):
         # A first damper or load for a truck that has none: the vehicle's file need not have an empty mapping for it.

@@ -11,9 +11,9 @@ from sim.describe.roads.course import Course
 from sim.errors import InputError
 
 
-def load_course(path: str | Path) -> Course:
-    """Read a course file."""
-    return validated_course(of_kind(read(path), "course"))
+def load_course(path: str | Path, named: bool = False) -> Course:
+    """Read a course file; `named` by another file, which is at fault if it is none."""
+    return validated_course(of_kind(read(path), "course", named))
 
 
 def validated_course(document: Document) -> Course:

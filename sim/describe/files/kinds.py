@@ -40,8 +40,8 @@ def kind_of(document: Document) -> str:
     return str(kind)
 
 
-def of_kind(document: Document, wanted: str) -> Document:
-    """Return a document that must be of one kind.
+def of_kind(document: Document, wanted: str, named: bool = False) -> Document:
+    """Return a document that must be of one kind; of a file that is `named` in another one that line is wrong, not one in it.
 
     Raises
     ------
@@ -51,8 +51,9 @@ def of_kind(document: Document, wanted: str) -> Document:
     kind = kind_of(document)
     if kind != wanted:
         mark = document.mark(("kind",))
+        message = f"this is a {kind} file; here a {wanted} file is wanted"
         raise InputError(
-            Problem(f"this is a {kind} file; here a {wanted} file is wanted", mark.file, mark.line, mark.column, "kind")
+            Problem(message, mark.file) if named else Problem(message, mark.file, mark.line, mark.column, "kind")
         )
     return document
 

@@ -1,7 +1,9 @@
 """From pydantic's errors to problems that a person can act on."""
 
 import difflib
+import re
 import types
+from dataclasses import replace
 from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -9,7 +11,8 @@ from pydantic import BaseModel, ValidationError
 from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
 from sim.describe.files.reader import Document, Place
-from sim.describe.shown import in_the_unit_of
+from sim.describe.notations import has_thousands
+from sim.describe.wrong import in_words
 from sim.errors import InputError, Problem
 
 KNOWN = {
@@ -29,12 +32,26 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
     model : type
         What was validated: a model or an annotated union.
     """
-    problems = []
-    for item in error.errors(include_url=False):
-        # pydantic's location is not the place in the file; a key that is missing is in what is left over (`tail`).
-        place, tail = _place(document.data, prefix, item["loc"])
-        problems.append(_problem(dict(item), document, model, place, tail, len(prefix)))
-    return problems
+    # pydantic's location is not the place in the file; a key that is missing is in what is left over (`tail`).
+    items: list[tuple[dict[str, Any], Place, Place]] = [
+        (dict(item), *_place(document.data, prefix, item["loc"])) for item in error.errors(include_url=False)
+    ]
+    places = [place for _, place, _ in items]
+    problems: dict[tuple[Place, Place], Problem] = {}
+    for item, place, tail in items:
+        # Where one of several forms may be written each form complains: whoever wrote rows wants to hear of the row.
+        whole = item["type"] in ("quantity", "too_short") or item["type"].endswith("_type")
+        if whole and any(other[: len(place)] == place and len(other) > len(place) for other in places):
+            continue
+        problem = _problem(item, document, model, place, tail, len(prefix))
+        # Of forms that complain about the same value the first is heard, with the words that another allows.
+        key = (place, tail if item["type"] in ("missing", "extra_forbidden") else ())
+        if key in problems and item["type"] != "value_error":
+            problem = replace(problems[key], allowed=problems[key].allowed or problem.allowed)
+        elif key in problems:
+            key = (place, (*key[1], problem.message))  # two rules of one part are two problems
+        problems[key] = problem
+    return list(problems.values())
 
 
 def doubts_in_range(part: Any, document: Document, prefix: Place = ()) -> None:
@@ -86,6 +103,10 @@ def _followed(inside: Any, place: Place, loc: tuple[str | int, ...]) -> tuple[Pl
         ways.append(_followed(inside, place, rest))
     if step in inside if isinstance(inside, dict) else isinstance(inside, list) and step in range(len(inside)):
         ways.append(_followed(inside[step], (*place, step), rest))
+    # the name of the form that was tried, where several may be written
+    elif rest and isinstance(step, str):
+        further = _followed(inside, place, rest)
+        ways += [further] if len(further[1]) < len(rest) else []
     # the way that leaves the least of the location over
     return min(ways, key=lambda way: len(way[1]), default=(place, loc))
 
@@ -105,8 +126,16 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         mark = document.key_marks.get(place, mark)
         known = sorted(_fields(model, document.data, place[skip:-1], skip and place[:skip]))
         message = f"the key '{place[-1]}' is not known here"
-        allowed = ", ".join(known)
-        suggestion = _near(str(place[-1]), known)
+        if item.get("input") is None and re.match(r"\d", str(place[-1])):
+            # `{mass: 1,640 kg}`: for YAML a key of its own
+            message = f"inside {{ }} a comma begins the next key, so '{place[-1]}' is cut off from the number before it"
+            suggestion = "write the number without a comma, or in quotes: '1,640 kg'"
+        else:
+            allowed = ", ".join(known)
+            suggestion = _near(str(place[-1]), known)
+    elif item.get("input") is None and not tail and place and _value(document.data, place) is None:
+        message = f"the value of '{place[-1]}' is missing"
+        suggestion = f"write e.g. {context['usual']}" if "usual" in context else ""
     elif kind in KNOWN and is_doubtful(str(item.get("input"))):
         message = f"{KNOWN[kind]} is known or not: what is written here cannot be in doubt"
         given = _raw(document.data, place)
@@ -123,27 +152,14 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         suggestion = _near(wrong, [word.strip() for word in allowed.replace(" or ", ", ").split(",")])
     elif kind == "union_tag_not_found":
         message = "the key 'kind' is missing: it says what this is"
-    elif kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
-        # The limit in the unit that was written: nobody who wrote lb/in looks for a number in N/m.
-        word, key = {
-            "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
-            "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
-        }[kind]  # fmt: skip
-        given = _raw(document.data, place)
-        message = f"{word} {in_the_unit_of(given, context[key])}"
-    # Raised by validators of ours, whose words are for people already.
-    elif kind == "value_error":
-        message = str(context.get("error", item["msg"]))
-    elif kind == "quantity":
-        message = item["msg"]
-        given = _raw(document.data, place)
-    # A bare value where a part is wanted: people write `front: 220 kg`.
-    elif kind in ("model_type", "dict_type", "model_attributes_type"):
-        message = "here a list of 'key: value' lines is wanted"
-        given = _raw(document.data, place)
     else:
-        message = item["msg"][0].lower() + item["msg"][1:]
-        given = _raw(document.data, place)
+        # A rule over several keys has no one value to quote.
+        given = "" if kind == "value_error" else _raw(document.data, place)
+        message = in_words(item, given)
+        if kind.startswith("less_than") and has_thousands(given):
+            suggestion = "the comma is read as a thousands mark; if it is a decimal comma, write a point"
+        if kind == "string_type" and isinstance(item.get("input"), int | float):
+            suggestion = f"write it in quotes: '{given}'"
     return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
 
 
@@ -159,14 +175,29 @@ def nearest(word: str, known: list[str]) -> str:
 
 
 def _raw(data: Any, place: Place) -> str:
+    text = _as_a_file_has_it(_value(data, place, ""))
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _value(data: Any, place: Place, nothing: Any = None) -> Any:
+    """Return what stands at a place; `nothing` where the data have no such place."""
     for step in place:
         # A missing key leads nowhere in the data; then nothing is quoted.
         try:
             data = data[step]
         except (KeyError, IndexError, TypeError):
-            return ""
-    text = str(data)
-    return text if len(text) <= 60 else text[:57] + "..."
+            return nothing
+    return data
+
+
+def _as_a_file_has_it(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {_as_a_file_has_it(inner)}" for key, inner in value.items()) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(_as_a_file_has_it, value)) + "]"
+    if value is None or isinstance(value, bool):
+        return {None: "nothing", True: "true", False: "false"}[value]
+    return str(value)
 
 
 def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:

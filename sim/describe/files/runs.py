@@ -33,7 +33,7 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
     if isinstance(data, dict) and isinstance(data.get("course"), str):
         path = folder / data["course"]
         try:
-            course = of_kind(read(path), "course")
+            course = of_kind(read(path), "course", named=True)
         except InputError as error:
             raise InputError(pointed(error, document, (*place, "course"))) from None
         if path not in sources:
@@ -75,7 +75,7 @@ def _stages(stages: list[Any], document: Document, folder: Path, sources: list[P
         if isinstance(named, str):
             try:
                 if named not in courses:  # a lap of ten stages over one course reads its survey once
-                    courses[named] = load_course(folder / named)
+                    courses[named] = load_course(folder / named, named=True)
                     sources.append(folder / named)
                 with_courses.append({**stage, "course": courses[named]})
                 continue

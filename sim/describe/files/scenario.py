@@ -11,6 +11,7 @@ from sim.describe.asked.sweep import SweepAsked
 from sim.describe.asked.tune import Tune
 from sim.describe.description import Description
 from sim.describe.files.courses import validated_course
+from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kept import Read, keeping
 from sim.describe.files.kinds import kind_of, of_kind, pointed
 from sim.describe.files.messages import nearest, problems_of
@@ -84,10 +85,15 @@ class Scenario:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was seen in surveyed profiles and done about it, and what has a new name."""
+        """What was seen in surveyed profiles and done about it, what has a new name, and what is possible but hardly meant."""
         old = [name for name in self.document.data.get("show") or () if name in RENAMED]
         renamed = (f"show: the plot '{name}' is called '{RENAMED[name]}' now; it is drawn all the same" for name in old)
-        return (*self.run.notices, *renamed)
+        typed = [text for vehicle in (self.vehicle, *self.setups.values()) for text in vehicle.notices]
+        typed += hardly_meant(self.run, self.document, ("run",))
+        for name, run in self.case_runs.items():
+            typed += hardly_meant(run, self.document, ("tune", "over", name, "run"))
+        # Set-ups share most of the vehicle's numbers: each is spoken of once.
+        return tuple(dict.fromkeys((*self.run.notices, *renamed, *typed)))
 
 
 def load(path: str | Path) -> Vehicle | Course | Scenario:
@@ -136,7 +142,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
     try:
         file = ScenarioFile.model_validate(_with_texts(document.data))
     except ValidationError as error:
-        raise InputError(problems_of(error, document, ScenarioFile)) from None
+        raise InputError([*problems_of(error, document, ScenarioFile), *_beside(document)]) from None
     # Names in a scenario are from its own folder, not from where the command is run.
     folder = document.path.parent
     sources = [document.path]
@@ -145,7 +151,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
     show = None if file.show is None else tuple(dict.fromkeys(RENAMED.get(name, name) for name in file.show))
     vehicle = run = None
     try:
-        vehicle = load_vehicle(folder / file.vehicle)
+        vehicle = load_vehicle(folder / file.vehicle, named=True)
         sources.append(folder / file.vehicle)
     except InputError as error:
         problems += pointed(error, document, ("vehicle",))
@@ -157,7 +163,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
     setups: dict[str, Vehicle] = {}
     # Without its vehicle no set-up can be judged: each one would repeat the vehicle's own errors.
     if vehicle is not None:
-        setups, wrong = _setups(file, document, vehicle)
+        setups, wrong = _setups(file.setups, document, vehicle)
         problems += wrong
     problems += _unknown_plots(document, file.show)
     problems += _wrong_reference(document, file, setups)
@@ -174,11 +180,35 @@ def _scenario(document: Document, read: Read) -> Scenario:
     )  # fmt: skip
 
 
-def _setups(file: ScenarioFile, document: Document, vehicle: Vehicle) -> tuple[dict[str, Vehicle], list[Problem]]:
+def _beside(document: Document) -> list[Problem]:
+    """Return what is wrong with vehicle, run and set-ups of a file of which something else is wrong, as far as they can be read."""
+    data, folder = _with_texts(document.data), document.path.parent
+    problems: list[Problem] = []
+    if isinstance(data.get("run"), dict):
+        try:
+            run_at(document, folder, [])
+        except InputError as error:
+            problems += error.problems
+    if isinstance(data.get("vehicle"), str):
+        try:
+            vehicle = load_vehicle(folder / data["vehicle"], named=True)
+        except InputError as error:
+            return [*pointed(error, document, ("vehicle",)), *problems]
+        setups = data.get("setups")
+        written = (
+            {name: one for name, one in setups.items() if isinstance(one, dict)} if isinstance(setups, dict) else {}
+        )
+        problems += _setups(written, document, vehicle)[1]
+    return problems
+
+
+def _setups(
+    written: Mapping[str, dict[str, Any]], document: Document, vehicle: Vehicle
+) -> tuple[dict[str, Vehicle], list[Problem]]:
     """Return the set-ups by name, and what is wrong with those that are not among them."""
     setups: dict[str, Vehicle] = {}
     problems: list[Problem] = []
-    for name, changes in file.setups.items():
+    for name, changes in written.items():
         # A change without a mark of its own points to its set-up.
         marks = {
             path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes

@@ -8,12 +8,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sim.describe.files.changes import changed
+from sim.describe.files.changes import changed, changed_as_far_as_it_goes
+from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kinds import of_kind
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.parts.vehicle import Vehicle
-from sim.errors import InputError
+from sim.errors import InputError, Problem
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,10 @@ class Written:
     """The document that a vehicle was read from: what a set-up changes."""
 
     document: Document
+
+    def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
+        """Return what was typed and is possible, but hardly meant."""
+        return hardly_meant(vehicle, self.document)
 
     def changed(self, changes: Mapping[str, object]) -> Vehicle:
         """Return the vehicle of the document with changes in it, validated afresh.
@@ -41,12 +46,29 @@ class Written:
             If a path or a value is not understood, at the line where the change is written.
         """
         # First the scenario's folder, then the vehicle's own: a set-up may bring a damper's test beside the scenario.
-        return validated_vehicle(changed(replace(self.document, folders=(folder,)), changes, marks, name))
+        here = replace(self.document, folders=(folder,))
+        document, problems = changed_as_far_as_it_goes(here, changes, marks, name)
+        # What is wrong with one path hides nothing of the others: all is said at once.
+        try:
+            vehicle = validated_vehicle(document)
+        except InputError as error:
+            lines = {(mark.file, mark.line, mark.column) for mark in marks.values()}
+            problems += [_of_setup(problem, name, lines) for problem in error.problems]
+        if problems:
+            raise InputError(problems)
+        return vehicle
 
 
-def load_vehicle(path: str | Path) -> Vehicle:
-    """Read a vehicle file."""
-    return validated_vehicle(of_kind(read(path), "vehicle"))
+def _of_setup(problem: Problem, name: str, lines: set[tuple[str, int, int]]) -> Problem:
+    """Return a problem with the set-up's name in its path, if it lies where the set-up writes its changes."""
+    if (problem.file, problem.line, problem.column) not in lines:
+        return problem
+    return replace(problem, where=f"setups.{name}.{problem.where}")
+
+
+def load_vehicle(path: str | Path, named: bool = False) -> Vehicle:
+    """Read a vehicle file; `named` by another file, which is at fault if it is none."""
+    return validated_vehicle(of_kind(read(path), "vehicle", named))
 
 
 def vehicle_from(data: Mapping[str, Any], name: str = "vehicle") -> Vehicle:

@@ -10,7 +10,7 @@ from sim.describe.units import Damping, Stiffness
 
 
 class ForeAndAft(Description):
-    """Rate of the whole axle along the truck, both sides; counted in runs that drive or brake.
+    """Rate of the whole axle along the truck, both sides; zero is where the truck was measured.
 
     R. S. Sharp, Proc. IMechE Auto. Div. 184 (1969-70), found it critical for tramp.
     """

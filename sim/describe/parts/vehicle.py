@@ -62,6 +62,11 @@ class Vehicle(Description):
         sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
         return tuple(path for damper in sets for path in damper.law.files)
 
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What its file has that is possible, but hardly meant; nothing of one that no file wrote."""
+        return () if self._written is None else self._source().notices(self)
+
     def axle_behind_front_m(self, axle: str) -> float:
         """Return how far an axle is behind the front one [m]."""
         return 0.0 if axle == "front" else self.wheelbase
@@ -108,6 +113,10 @@ class Written(Protocol):
 
     def changed(self, changes: Mapping[str, object]) -> Vehicle:
         """Return the vehicle with changes."""
+        ...
+
+    def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
+        """Return what was typed and is possible, but hardly meant."""
         ...
 
     def setup(self, changes: Mapping[str, object], marks: Mapping[str, Any], name: str, folder: FilePath) -> Vehicle:

@@ -35,6 +35,9 @@ class RunDescription(Description):
     """How it is run: held at a speed or standing, many set-ups side by side; driven by its own wheels, one by one; or for
     hours, in pieces, while dampers warm."""
 
+    caution: ClassVar[str] = ""
+    """What to mind who does the same on the truck, in one line; empty: it is not done there as a test."""
+
     @abstractmethod
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI.

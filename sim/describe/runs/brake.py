@@ -18,6 +18,10 @@ class Brake(RunDescription):
     """The truck rolls in neutral at a speed, then the pedal goes down and stays."""
 
     way: ClassVar[Way] = "driven"
+    caution: ClassVar[str] = (
+        "on the truck, private ground, belts on, nobody ahead, from low speed upwards; brakes are adjusted and altered by qualified people, "
+        "and local rules come first. This is no test of brakes."
+    )
 
     kind: Literal["brake"]
     course: Road | None = Field(default=None, description="Left out: an even road.")

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from sim.describe.roads.laid import Laid
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError
 
 RUN = "run."
@@ -48,7 +49,7 @@ def _put(part: Any, places: Sequence[str], value: object, path: str) -> Any:
         try:
             own[place] = TypeAdapter(kind).validate_python(value)
         except ValidationError as error:
-            raise InputError(f"{RUN}{path}: {error.errors()[0]['msg']}\n    given: {value}") from None
+            raise InputError(f"{RUN}{path}: {first_in_words(error, value)}\n    given: {value}") from None
     # Made anew, not copied, so that nothing worked out of the old values is taken along; but for what a file gave.
     changed_part = type(part).model_construct(**own)
     object.__setattr__(changed_part, "__pydantic_private__", part.__pydantic_private__)

@@ -19,6 +19,10 @@ class Drop(RunDescription):
     """
 
     way: ClassVar[Way] = "held"
+    caution: ClassVar[str] = (
+        "on the truck, boards of 50 to 100 mm at most, chocks on the other axle, nobody underneath or within reach; look over stops, straps "
+        "and mounts afterwards."
+    )
 
     kind: Literal["drop"]
     axle: Literal["front", "rear", "both"] = "both"

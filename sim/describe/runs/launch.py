@@ -24,6 +24,10 @@ class Launch(RunDescription):
     """
 
     way: ClassVar[Way] = "driven"
+    caution: ClassVar[str] = (
+        "on the truck, private ground, belts on, helpers well clear; from gentle to hard, and stop at any bang, wobble or smell: wind-up can "
+        "pull a shaft apart or break a mount."
+    )
 
     kind: Literal["launch"]
     course: Road | None = Field(default=None, description="Left out: an even road.")

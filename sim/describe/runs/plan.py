@@ -81,3 +81,10 @@ class Plan:
     pinion_up_rad: tuple[float, float] = (0.0, 0.0)
     driving: Driving | None = None
     notes: tuple[str, ...] = field(default=())
+    pushes_back: bool = True  # the road is read where the wheels are, and pushes back as well as up
+    keeper_gain: float = 0.0  # [N s/m] force of a driver who keeps the speed, by what is missing of it
+
+    @property
+    def coasts(self) -> bool:
+        """Whether nothing holds its speed."""
+        return self.free_to_roll and self.keeper_gain == 0.0

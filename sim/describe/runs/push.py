@@ -20,6 +20,10 @@ class Push(RunDescription):
     """
 
     way: ClassVar[Way] = "held"
+    caution: ClassVar[str] = (
+        "on the truck, level ground and nobody under it or between it and a wall; push where the body is strong, and keep hands and feet "
+        "out of wheels and springs."
+    )
 
     kind: Literal["push"]
     over: Literal["front", "rear"]

@@ -15,6 +15,10 @@ class Release(RunDescription):
     """Body lifted or tilted with the axles left where they stand, axles moved, housings wound up; then free."""
 
     way: ClassVar[Way] = "held"
+    caution: ClassVar[str] = (
+        "on the truck, a lifted body or axle is never let go with somebody underneath or within reach: stands under the frame, chocks, and "
+        "small lifts only."
+    )
 
     kind: Literal["release"]
     body_up: Annotated[Length, Ge(-0.5), Le(0.5)] = Field(default=0.0, validate_default=False)

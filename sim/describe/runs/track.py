@@ -10,6 +10,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers.tube import USUAL_TEMPERATURE
 from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
+from sim.describe.runs.course import TyreLoad
 from sim.describe.runs.plan import Plan
 from sim.describe.units import Duration, Length, Speed, Temperature
 from sim.errors import RunError
@@ -18,7 +19,7 @@ LONGEST_S = 48.0 * 3600.0  # two days: more is a slip in a distance or a speed
 
 
 class Drive(Description):
-    """Over a course again and again at a held speed, from standing."""
+    """Over a course again and again, from standing, at a speed that a driver keeps."""
 
     kind: Literal["drive"]
     course: Road = Field(description="A course file, or a course written out here; its end meets its beginning.")
@@ -26,6 +27,7 @@ class Drive(Description):
     distance: Annotated[Length, Gt(0)] | None = Field(default=None, description="How far; or give `duration`.")
     duration: Annotated[Duration, Gt(0)] | None = Field(default=None, description="How long; or give `distance`.")
     air: Temperature | None = Field(default=None, description="If not that of the run.")
+    tyre_load: TyreLoad = Field(default="square_to_road", description="As in a run of kind course.")
 
     @model_validator(mode="after")
     def _has_one_extent(self) -> "Drive":
@@ -39,6 +41,11 @@ class Drive(Description):
         """How long it takes [s]."""
         # `or 0.0` is for the type checker: one of the two is given.
         return self.duration if self.duration is not None else (self.distance or 0.0) / self.speed
+
+    @property
+    def pushes_back(self) -> bool:
+        """Whether bumps push back as well as up."""
+        return self.tyre_load != "upright"
 
     @property
     def words(self) -> str:

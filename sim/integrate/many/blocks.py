@@ -132,7 +132,8 @@ class Block:
         solve = run_block if self._kind is np.float64 else narrow_block()
         solve(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-            given.heights, given.rates, given.push, self._kind(given.step_s), given.steps, given.every,
+            given.road, given.nominal, self._kind(given.speed_m_per_s), given.push, self._kind(given.step_s), given.steps,
+            given.every,
             room, np.array(watched, np.int64), memory,
         )  # fmt: skip
         self._out = dict(zip(watched, room, strict=False))
@@ -193,7 +194,8 @@ class Block:
             later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
             acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
             front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
-            speed_m_per_s=plan.speed_m_per_s, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
+            speed_m_per_s=plan.speed_m_per_s, pushes_back=plan.pushes_back and plan.speed_m_per_s > 0.0,
+            surges=plan.free_to_roll, coasts=plan.coasts, acceleration_forward_m_per_s2={}, pitch_acceleration_rad_per_s2=np.zeros(0),
         )  # fmt: skip
 
     def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
@@ -210,10 +212,11 @@ class Block:
             if not isinstance(lanes, int):
                 return unknown
             setup = ready[0].setup
-            z, pitch, jounce = (self.row(row)[:, lanes] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
+            rows = at.Z, at.PITCH, at.JOUNCE + 2 * index, at.SHIFT + index
+            z, pitch, jounce, give = (self.row(row)[:, lanes] for row in rows)
             # The same formula at rest, so that a hub begins at zero to the last digit.
-            stood = (standing[row : row + 1] for row in (at.Z, at.PITCH, at.JOUNCE + 2 * index))
-            return heights_at(setup, name, z, pitch, jounce) - heights_at(setup, name, *stood)
+            stood = (standing[row : row + 1] for row in rows)
+            return heights_at(setup, name, z, pitch, jounce, give) - heights_at(setup, name, *stood)
 
         later: Later = {
             "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),

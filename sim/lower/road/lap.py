@@ -99,16 +99,19 @@ class Circuit:
         """Steps in a lap."""
         return int(self.heights.shape[1])
 
-    def cut(self, first_step: int, steps: int) -> tuple[Array, Array]:
-        """Return heights and rates (2, steps + 1) from a step of the drive on; the road fades in at its beginning."""
-        number = first_step + np.arange(steps + 1)
+    def cut(self, first_step: int, steps: int, beside: int = 0) -> tuple[Array, Array]:
+        """Return heights and rates (2, steps + 1) from a step of the drive on; the road fades in at its beginning.
+
+        beside : how many more there are on both sides, for wheels that are not quite where the step would have them.
+        """
+        number = first_step - beside + np.arange(steps + 1 + 2 * beside)
         laps, places = np.divmod(number, self.steps)
         heights = self.heights[:, places] + self.rise_m * laps
         rates = self.rates[:, places]
         time = number * self.step_s
         # Only at the beginning of a drive; its rate is that of the product, or tyre damping would miss it.
         if time[0] < FADE_S:
-            turn = np.pi * np.minimum(time / FADE_S, 1.0)
+            turn = np.pi * np.clip(time / FADE_S, 0.0, 1.0)
             share, change = 0.5 - 0.5 * np.cos(turn), 0.5 * np.pi / FADE_S * np.sin(turn)
             heights, rates = share * heights, share * rates + np.where(time < FADE_S, change, 0.0) * heights
         return np.ascontiguousarray(heights), np.ascontiguousarray(rates)

@@ -30,8 +30,7 @@ def across(comparison: Comparison) -> Across:
     """Return distance driven if every run drives, else time."""
     # One run on the spot, at speed zero, and metres would mean nothing: then time is what all have in common.
     if comparison.runs and all(run.speed_m_per_s > 0.0 for run in comparison.runs.values()):
-        # The speed is held, so time and distance differ by a factor only.
-        values = {name: run.time_s * run.speed_m_per_s for name, run in comparison.runs.items()}
+        values = {name: run.distance_m for name, run in comparison.runs.items()}
         return Across(values, _from_zero(values, "distance"), "Distance driven")
     return over_time(comparison)
 

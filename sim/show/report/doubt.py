@@ -206,7 +206,7 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
             said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
     for setup, flagged in doubted.flagged.items():
         for what, count in flagged.items():
-            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what.replace('_', ' ')}")
+            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what}")
     text = assumed_sentence(doubted.assumed)
     return [*said, text] if text else said
 

@@ -21,7 +21,7 @@ from sim.study.endurance.measures import Figure, figures
 ZERO_C = 273.15
 
 SHORT = (
-    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "tyre_off_ground", "left_to_stop", "ride_wk_",
+    "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "_oil_mass", "_heat_capacity", "tyre_off_ground", "left_to_stop", "ride_wk_",
     "damper_end_hits", "large_cycles",
 )  # fmt: skip
 """Parts of the names of the figures in the short table."""
@@ -121,6 +121,18 @@ def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
             table.writerow(
                 [f"{1e3 * CLASS_M * number:g}", f"{1e3 * CLASS_M * (number + 1):g}", *(f"{n:g}" for n in row)]
             )
+
+
+def write_crossings(runs: Mapping[str, Endured], path: Path) -> None:
+    """Write how often travel crossed each level, a column for each axle of each set-up."""
+    levels = [level for run in runs.values() for count in run.crossings.values() for level in count]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = Table(file)
+        columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
+        table.writerow(["level, jounce positive [mm]", *(f"{setup}: {axle} [crossings]" for setup, axle in columns)])
+        for level in range(min(levels, default=0), max(levels, default=-1) + 1):
+            row = [runs[setup].crossings.get(axle, {}).get(level, 0) for setup, axle in columns]
+            table.writerow([f"{1e3 * CLASS_M * level:g}", *map(str, row)])
 
 
 def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:

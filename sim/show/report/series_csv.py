@@ -12,8 +12,7 @@ def columns(run: Run) -> dict[str, Array]:
     """Return every channel by its header, `name [unit]`, in the signs that people use."""
     channels = {
         "time [s]": run.time_s,
-        # At a held speed distance is time; a truck that drives or brakes has integrated its own.
-        "distance [m]": run.time_s * run.speed_m_per_s if run.drive is None else run.drive.distance_m,
+        "distance [m]": run.distance_m,
         "heave up [mm]": 1e3 * run.heave_m,
         "pitch nose up [deg]": np.degrees(run.pitch_nose_up_rad),
     }
@@ -22,6 +21,13 @@ def columns(run: Run) -> dict[str, Array]:
         channels[f"acceleration up {point} [m/s2]"] = values
     if run.drive is not None:
         channels |= _driving(run, run.drive)
+    elif run.pushes_back:
+        channels |= {
+            "road speed [km/h]": 3.6 * (run.speed_m_per_s + run.gained_m_per_s),
+            "driver's force forwards [N]": run.driver_force_n,
+        }
+        for point, values in run.acceleration_forward_m_per_s2.items():
+            channels[f"acceleration forward {point} [m/s2]"] = values
     for name, axle in run.axles:
         channels |= {
             f"road {name} [mm]": 1e3 * axle.road_height_m,
@@ -33,6 +39,8 @@ def columns(run: Run) -> dict[str, Array]:
             f"stop force {name} [N]": axle.stop_force_n,
             f"strap force {name} [N]": axle.strap_force_n,
         }
+        if axle.give_m is not None and run.drive is None:
+            channels[f"axle shift {name} forwards [mm]"] = 1e3 * axle.give_m
         for damper in axle.dampers.values():
             channels |= {
                 f"damper {name} {damper.name} length [mm]": 1e3 * damper.length_m,

@@ -144,6 +144,9 @@ def _body(made: Rows, part: DamperSet) -> None:
     if law.inside is not None:
         bore, rod = (own if isfinite(own) else given for own, given in zip(law.inside[1:3], (bore, rod), strict=True))
     made.add_value(body, "bore", bore, "length")
+    if tube:  # estimates from its dimensions, to compare tubes by: the builder's own filling stays a blank
+        made.add_value(body, "oil, about (from its size)", tube.oil_mass, "oil_mass")
+        made.add_value(body, "heat that warms oil and metal by a degree, about", tube.heat_capacity, "heat_capacity")
     made.add_value(body, "rod diameter", rod, "length")
     made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
     for label in ("room for it", "rod thread", "reservoir hose: length"):

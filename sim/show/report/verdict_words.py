@@ -159,10 +159,10 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     reference = naming(verdict.reference)
     # Bare springs are no choice: what the set-ups with dampers differ by is the finding.
     judged = [other for other in verdict.others.values() if other.counts and other.bare == subject.bare]
-    if all(verdict.reference in other.coincides for other in judged):
-        who = naming(judged[0].setup) if len(judged) == 1 else "every other set-up"
-        return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
     bare = any(other.bare for other in verdict.others.values()) and not subject.bare
+    if all(verdict.reference in other.coincides for other in judged):
+        who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
+        return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
     who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
     close = subject.of("too close to call")
     same = subject.of("same")

@@ -34,7 +34,7 @@ class Lanes:
     lost : tuple of str
         By draw, why its numbers say nothing; empty if they do.
     flags : tuple of tuple of str
-        By draw, what else the model flagged of it: each a part and what it did.
+        By draw, what else the model flagged of it, in words.
     """
 
     values: Array
@@ -152,7 +152,7 @@ class Doubting:
             lost[lane] = outcome.invalid
             if not outcome.invalid:
                 values[lane] = [outcome.values.get(name, nan) for name in self.measures]
-                flags[lane] = tuple(dict.fromkeys(f"{flag.part}: {flag.kind}" for flag in outcome.flags))
+                flags[lane] = tuple(dict.fromkeys(flag.words for flag in outcome.flags))
         return {setup: Lanes(values, tuple(lost), tuple(flags)) for setup, (lost, flags, values) in lanes.items()}
 
     def _over(self, first: int) -> Track:

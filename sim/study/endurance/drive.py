@@ -18,6 +18,7 @@ from sim.describe.parts.dampers import heat as heating
 from sim.describe.parts.dampers.air import Air, pressure_at
 from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.course import keeper_gain
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.track import Drive, Track
 from sim.describe.shown import show
@@ -34,11 +35,15 @@ from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.machine.scratch import scratch
-from sim.measure.tally import Tally, travel_counts
+from sim.measure.tally import Tally, level_crossings, travel_counts
 from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_left
 
 PIECE_S = 10.0
 """Length of a piece [s]; it moves the hottest oil by a few hundredths of a kelvin (tests/study/test_endurance.py)."""
+
+BESIDE_M, BESIDE_SHARE = 10.0, 0.05
+"""How far a truck may fall behind or get ahead within a piece [m], and as a share of its length; so much more of the road is at
+hand on both sides."""
 
 SETTLING_S = 300.0
 """Work is averaged over the end of a drive, this long or one lap, to say where temperatures would settle."""
@@ -53,17 +58,30 @@ class Ride:
     run: Track
     name: str
     packed: Packed | None = None
+    lost_steps: int = 0  # by which the truck is behind one that holds its speed exactly, whole ones
     bushes: Array | None = None
 
     def set_off(self) -> None:
         """Stand still, before a drive."""
         # A drive begins standing on level ground: its motion starts anew, the heat of the dampers goes on.
         self.packed = self.bushes = None
+        self.lost_steps = 0
+
+    def over(self, road: Circuit, stage: Drive, first: int, steps: int, cut: int) -> Input:
+        """Return the road for some steps of a drive from one of its steps on."""
+        spacing = stage.speed * road.step_s
+        beside = ceil((_beside_m(steps * spacing) + 0.5) / spacing) if stage.pushes_back else 0
+        heights, rates = road.cut(first - self.lost_steps, steps, beside)
+        speed = stage.speed if stage.pushes_back else 0.0
+        return Input(road.step_s, steps, cut, heights, rates, np.zeros(steps + 1), speed, beside)
 
     def piece(self, setup: Lowered, given: Input) -> Array:
         """Ride on with dampers as they are now; return the trace."""
         # Packed anew for each piece, since warm dampers have other ramps; the motion is taken over below.
-        packed = pack([setup], 1)
+        # A driver who keeps the speed; nothing slows a truck down whose loads are upright.
+        keeps = given.speed_m_per_s > 0.0
+        body = setup.body._replace(free_to_roll=float(keeps), keeper_gain=keeper_gain(setup) if keeps else 0.0)
+        packed = pack([replace(setup, body=body)], 1)
         if self.packed is None:
             packed.memory[: at.STATES] = self.standing.state
             self.bushes = packed.bush_memory()
@@ -77,12 +95,27 @@ class Ride:
         trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
         wrote = run_single(
             packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
-            given.heights, given.rates, given.push, given.step_s, given.steps, given.every,
+            given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every,
             trace, UNWATCHED, self.bushes,
         )  # fmt: skip
         packed.memory[at.CONTINUED] += given.steps
+        spacing = given.speed_m_per_s * given.step_s
+        if spacing > 0.0:
+            # Its frame goes on where the truck really is, in whole steps, so that it never leaves the road that a piece has.
+            if abs(packed.memory[at.X]) > _beside_m(given.speed_m_per_s * given.step_s * given.steps):
+                raise RunError(
+                    f"The truck does not keep its speed of {given.speed_m_per_s * 3.6:.0f} km/h over this road: bumps slow it down by "
+                    f"{-packed.memory[at.COORDINATES + at.X] * 3.6:.1f} km/h. Drive slower, or write tyre_load: upright."
+                )
+            gone = int(np.floor(packed.memory[at.X] / spacing))
+            packed.memory[at.X] -= gone * spacing
+            self.lost_steps -= gone
         self.packed = packed
         return trace[:wrote]  # fewer outputs than asked for: the ride blew up there
+
+
+def _beside_m(length_m: float) -> float:
+    return BESIDE_M + BESIDE_SHARE * length_m
 
 
 @dataclass
@@ -135,13 +168,13 @@ def endure(
         standing = rest(lowered)
         cut = _cut_for_the_coldest(state, standing, step_s)
         _through_the_stages(state, Ride(lowered, standing, run, setup), cut, step_s, piece_s)
-        counts = _travel_counts(state)
+        counts, crossings = _travel_counts(state)
     for key, history in state.sets.items():
         history.heat = state.heats.get(key)
     return Endured(
         setup, vehicle, run, state.sets, state.tally, counts, tuple(state.flags.values()),
         abs(state.open_j) / state.through_j if state.through_j > 0.0 else 0.0,
-        max((heat.open_share for heat in state.heats.values()), default=0.0),
+        max((heat.open_share for heat in state.heats.values()), default=0.0), crossings,
     )  # fmt: skip
 
 
@@ -193,15 +226,16 @@ def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piec
         _drive(state, ride, stage, number, circuits[same], air, cut, piece_s)
 
 
-def _travel_counts(state: _State) -> dict[str, dict[int, float]]:
-    """Return how often each axle went through each range of travel, as rainflow counting has it."""
+def _travel_counts(state: _State) -> tuple[dict[str, dict[int, float]], dict[str, dict[int, int]]]:
+    """Return how often each axle went through each range of travel (rainflow counting), and crossed each level of it."""
     # Counting takes the whole record, so it waits until the track is done.
-    counts = {}
+    counts, crossings = {}, {}
     for name, axle in state.tally.axles.items():
         points = state.folder / f"{name}.points"
         axle.close(points)
         counts[name] = travel_counts(points) if points.exists() else {}
-    return counts
+        crossings[name] = level_crossings(points) if points.exists() else {}
+    return counts, crossings
 
 
 def at_temperature(setup: Lowered, oil: dict[Key, float]) -> Lowered:
@@ -231,8 +265,7 @@ def _drive(
     ending, ending_s = dict.fromkeys(state.sets, 0.0), 0.0
     for first in range(0, steps, at_once):
         count = min(at_once, steps - first)
-        heights, rates = road.cut(first, count)
-        given = Input(step, count, cut, heights, rates, np.zeros(2 * count + 1))
+        given = ride.over(road, stage, first, count, cut)
         # The oil's expected temperature at the middle of the piece: half of the last change ahead of now.
         oil = {key: heat.oil + 0.5 * state.ahead[key] for key, heat in state.heats.items()}
         now = at_temperature(state.setup, oil)
@@ -241,7 +274,7 @@ def _drive(
         seconds = count * step
         works = work_of_one(now, trace, given)
         state.time += seconds
-        state.distance += seconds * stage.speed
+        state.distance += seconds * stage.speed + float(trace[-1, at.X] - trace[0, at.X])
         # A piece counts whole once it reaches into the window; `ending_s` says how long that came to be.
         near_the_end = (steps - first - count) * step < window
         ending_s += seconds if near_the_end else 0.0
@@ -277,7 +310,7 @@ def _rode(state: _State, ride: Ride, trace: Array, given: Input, stage: Drive, f
     if len(trace) < given.steps // given.every + 1:
         raise RunError(f"The ride blew up {state.time + len(trace) * STEP_S:.1f} s after the start.")
     energy = balance(ride.setup, trace, given)
-    plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed)
+    plan = Plan(0.0, 0.0, speed_m_per_s=stage.speed, free_to_roll=stage.pushes_back, keeper_gain=1.0)
     piece: Run = named(
         ride.setup, state.run, plan, ride.standing, ride.name, trace, given, energy, begins_s=state.time
     )  # fmt: skip

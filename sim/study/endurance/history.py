@@ -1,6 +1,6 @@
 """What a set-up gives back that went through hours of track: moments, histories of its dampers, what is kept of the ride."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import nan
 
 import numpy as np
@@ -114,6 +114,8 @@ class Endured:
         What the energy balance of the ride leaves open, as a share of what went through it.
     heat_open_share : float
         What the balances of heat leave open.
+    crossings : dict of axle to dict of level to crossings
+        Of travel, by level-crossing counting.
     """
 
     setup: str
@@ -125,6 +127,7 @@ class Endured:
     flags: tuple[Flag, ...]
     energy_open_share: float
     heat_open_share: float
+    crossings: dict[str, dict[int, int]] = field(default_factory=dict)
 
 
 def force_left(damper: DamperSet, kelvin: float) -> float:

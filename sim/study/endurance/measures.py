@@ -67,6 +67,12 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
         Figure(f"{stem}_below_limit", f"{label} oil below its limit by", "warmth", "more", of(lambda s: s.margin)),
         Figure(f"{stem}_above_limit", f"{label} time above its limit", "minutes", "less", of(_hot)),
         Figure(f"{stem}_force_left", f"{label} force left when hottest", "percent", "more", of(lambda s: s.least_force)),
+        # Neither is good nor bad by itself: they say why one tube warms more slowly than another.
+        Figure(f"{stem}_oil_mass", f"{label} oil in one", "oil_mass", None, of(lambda s: _of_tube(s, "oil_mass"))),
+        Figure(
+            f"{stem}_heat_capacity", f"{label} heat that warms one, oil and metal", "heat_capacity", None,
+            of(lambda s: _of_tube(s, "heat_capacity")),
+        ),
         # No better way: it says what the first minutes are like, and is no aim.
         Figure(f"{stem}_force_cold", f"{label} force when coldest", "percent", None, of(lambda s: s.most_force)),
         Figure(
@@ -83,6 +89,11 @@ def _of_set(key: Key) -> tuple[Figure, ...]:
 def _hot(history: SetHistory) -> float:
     # Without a tube nothing can be passed: nan, not 0 s.
     return history.hot_s if history.damper.tube is not None else nan
+
+
+def _of_tube(history: SetHistory, name: str) -> float:
+    # Without a tube nothing is known of it.
+    return nan if history.damper.tube is None else float(getattr(history.damper.tube, name))
 
 
 def _of_axle(axle: str) -> tuple[Figure, ...]:

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.describe.files.reader import shown
 from sim.describe.files.scenario import Scenario
+from sim.describe.notations import one_number
 from sim.describe.runs.changed import RUN, changed_run
 from sim.describe.units import NUMBER
-from sim.errors import InputError
+from sim.errors import InputError, Problem
 from sim.integrate.result import Array
 
 MOST_RUNS = 20_000  # more is rather a slip in the number of points; ours, no source
@@ -66,7 +66,7 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
     InputError
         If the words do not make one.
     """
-    ends = [NUMBER.match(text) for text in (first, last)]
+    ends = [NUMBER.match(one_number(text, length=True)) for text in (first, last)]
     if not all(ends):
         raise InputError(
             f"--vary {path}: '{first}' and '{last}' must be numbers with one unit, e.g. '10 km/h' '60 km/h'"
@@ -112,9 +112,47 @@ def asked_axes(scenario: Scenario) -> list[Axis]:
             moved = axis(path, str(asked.first), str(asked.last), str(asked.points))
         except InputError as error:
             # The message names the option of the command line, and here a file asked.
-            raise InputError(str(error).replace("--vary", f"{shown(scenario.path)}: sweep.vary:")) from None
+            raise InputError([_in_file(scenario, path, one) for one in error.problems]) from None
         axes.append(replace(moved, called=asked.called))
     return axes
+
+
+def _in_file(scenario: Scenario, path: str, problem: Problem) -> Problem:
+    """Return a problem with an input at the line where the scenario's `sweep` asks for it."""
+    place = ("sweep", "vary", path)
+    mark = scenario.document.key_marks.get(place, scenario.document.mark(place))
+    message, _, given = (
+        problem.message.removeprefix(f"--vary {path}: ").removeprefix(f"{path}: ").partition("\n    given: ")
+    )
+    return replace(
+        problem,
+        message=message,
+        file=mark.file,
+        line=mark.line,
+        column=mark.column,
+        where=".".join(place),
+        given=problem.given or given,
+    )
+
+
+def check_asked(scenario: Scenario) -> None:
+    """See that what a scenario's `sweep` asks for can be moved.
+
+    Raises
+    ------
+    InputError
+        With every input that cannot, at its line.
+    """
+    problems = []
+    axes = asked_axes(scenario)
+    for one in axes:
+        try:
+            check_paths(scenario, [one])
+        except InputError as error:
+            problems += [_in_file(scenario, one.path, problem) for problem in error.problems]
+    if problems:
+        raise InputError(problems)
+    check_paths(scenario, axes)
 
 
 def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:

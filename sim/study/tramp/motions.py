@@ -157,9 +157,6 @@ def _unknowns(own: Wheeled) -> tuple[list[int], list[int]]:
     rows = free_coordinates(own.setup)
     rates = [at.COORDINATES + row for row in rows]
     for which, name in enumerate(("front", "rear")):
-        if own.wheels[name].shift_free:
-            rows.append(at.SHIFT + which)
-            rates.append(at.SHIFT_SPEED + which)
         # The others stand for themselves: each is sought where its own rate vanishes.
         own_rates = [at.SPIN + which, at.SLIP + which]
         if _drives(own, name):
@@ -181,8 +178,6 @@ def _first_guess(own: Wheeled, axle: str, slip: float, speed: float) -> Array:
         # Slip is a share of the faster of both speeds, the wheel's: Ω = v / (R (1 - slip)).
         state[at.SPIN + which] = speed / radius / (1.0 - slip if _drives(own, name) else 1.0)
         state[at.SLIP + which] = slip if _drives(own, name) else 0.0
-        # The brake's state follows the sense in which the wheel turns, here forwards; no pedal is pressed.
-        state[at.BRAKE + which] = 1.0
         if own.wheels[name].load_delayed:
             state[at.FELT + which] = axle_stances(own.setup.vehicle.reference)[name].load
     index = ("front", "rear").index(axle)
@@ -205,8 +200,8 @@ def rows_of(own: Wheeled) -> npt.NDArray[np.int_]:
         wheels = own.wheels[name]
         if wheels.shaft_rate == 0.0:
             idle.append(at.TWIST + index)
-        if not wheels.shift_free:
-            idle += [at.SHIFT + index, at.SHIFT_SPEED + index]
+        if at.SHIFT + index not in free:
+            idle += [at.SHIFT + index, at.COORDINATES + at.SHIFT + index]
         if not wheels.load_delayed:
             idle.append(at.FELT + index)
         if at.WIND_UP + 2 * index not in free:
@@ -245,7 +240,7 @@ def _part_of(own: Wheeled, row: int) -> str | None:
     for index, axle in enumerate(("front", "rear")):
         names |= {
             at.COORDINATES + at.JOUNCE + 2 * index: f"{axle} hop", at.COORDINATES + at.WIND_UP + 2 * index: f"{axle} wind-up",
-            at.SHIFT_SPEED + index: f"{axle} fore-and-aft give",
+            at.COORDINATES + at.SHIFT + index: f"{axle} fore-and-aft give",
             at.SPIN + index: "shaft twist" if line and line.drives(axle) else f"{axle} wheels turning",
         }  # fmt: skip
     return names.get(row)
@@ -255,20 +250,17 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
     """Return the matrix M (n, n) of kinetic energy v M v / 2 [SI] for speeds of some rows, at the places of a state."""
     still = state.copy()
     still[at.COORDINATES : 2 * at.COORDINATES] = 0.0
-    shift = np.r_[still[at.SHIFT : at.SHIFT + 2], 0.0, 0.0]
     # `stored` knows the coordinates; what turns on its own is added by hand.
     inertias = {at.ENGINE: own.drive.engine_inertia}
     inertias |= {at.SPIN + i: own.wheels[name].spin_inertia for i, name in enumerate(("front", "rear"))}
 
     def energy(*moving: int) -> float:
-        now, along = still.copy(), shift.copy()
+        now = still.copy()
         for row in moving:
-            if row in (at.SHIFT_SPEED, at.SHIFT_SPEED + 1):
-                along[2 + row - at.SHIFT_SPEED] = 1.0
-            elif row not in inertias:
+            if row not in inertias:
                 now[row] = 1.0
         turning = sum(0.5 * inertias[row] for row in moving if row in inertias)
-        return stored(own.setup, now[: at.STATES], (0.0, 0.0), along) + turning
+        return stored(own.setup, now[: at.STATES], (0.0, 0.0)) + turning
 
     # At these places springs and height hold energy without any speed: what is above it is kinetic.
     rest_energy = energy()

@@ -84,8 +84,11 @@ def ready_moves(asked: Tune, start: Vehicle, places: Mapping[str, tuple[str, int
         try:
             ready.append(moving(name, move, start))
         except InputError as error:
-            file, line, column = places.get(f"move.{name}", ("", None, None))
-            problems += [_placed(one, file, line, column, name) for one in error.problems]
+            for one in error.problems:
+                file, line, column = places.get(
+                    f"move.{name}.{one.where}", places.get(f"move.{name}", ("", None, None))
+                )
+                problems.append(_placed(one, file, line, column, name))
     if problems:
         raise InputError(problems)
     return tuple(ready)
@@ -103,7 +106,8 @@ def _placed(problem: Problem, file: str, line: int | None, column: int | None, n
         suggestion = (
             nearest(first.split("'")[1], allowed.split(", ")) or "a path as in a set-up: part by part, with dots"
         )
-    return Problem(first, file, line, column, f"tune.move.{name}", given, allowed or problem.allowed, suggestion)
+    where = f"tune.move.{name}.{problem.where}" if problem.where in ("low", "high") else f"tune.move.{name}"
+    return Problem(first, file, line, column, where, given, allowed or problem.allowed, suggestion)
 
 
 def ready_setups(setups: Mapping[str, Vehicle], changes: Mapping[str, Any]) -> dict[str, Vehicle]:

@@ -24,6 +24,7 @@ from sim.describe.units import (
     Temperature,
     Torque,
 )
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
@@ -298,7 +299,7 @@ def read_value(given: object, measure: Measure) -> float:
     try:
         value = adapter.validate_python(given)
     except ValidationError as error:
-        message = error.errors()[0]["msg"]
+        message = first_in_words(error, given)
         raise InputError(Problem(f"{what}: {message}", given=str(given), suggestion=_example(measure))) from None
     if not isfinite(value):
         raise InputError(Problem(f"{what}: this cannot be a limit", given=str(given), suggestion=_example(measure)))

@@ -13,6 +13,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import value_at, with_values
 from sim.describe.shown import SHOWN, show
 from sim.describe.units import SI, Quantity
+from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
 
@@ -100,7 +101,7 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
                     )
                 )  # fmt: skip
         return Moving(name, move, move.low, move.high, 1.0, False, "number")
-    low, high = (_value(start, move.paths[0], given) for given in (move.low, move.high))
+    low, high = (_value(start, move.paths[0], end, given) for end, given in (("low", move.low), ("high", move.high)))
     if not low < high:
         raise _crossed(move)
     now = there[0]
@@ -157,13 +158,13 @@ def _field(start: Vehicle, path: str) -> tuple[Any, Any]:
     return field, Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
 
 
-def _value(start: Vehicle, path: str, given: object) -> Any:
+def _value(start: Vehicle, path: str, end: str, given: object) -> Any:
     _, kind = _field(start, path)
     adapter: TypeAdapter[Any] = TypeAdapter(kind)
     try:
         value = adapter.validate_python(given)
     except ValidationError as error:
-        raise InputError(f"{error.errors()[0]['msg']}\n    given: {given}") from None
+        raise InputError(Problem(first_in_words(error, given), where=end, given=str(given))) from None
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise InputError(f"'{given}' is not a number that can be moved through")
     return value
@@ -262,7 +263,7 @@ def _with_tree(part: Any, tree: Any, path: str) -> Any:
         given = ", ".join(_given(part, place, below.value) for place, below in tree.items() if isinstance(below, _Leaf))
         raise InputError(
             Problem(
-                f"{path}: {error.errors()[0]['msg'].removeprefix('Value error, ')}", given=given,
+                f"{path}: {first_in_words(error)}", given=given,
                 suggestion="an end that goes together with all else in the starting set-up",
             )
         ) from None  # fmt: skip

@@ -42,6 +42,11 @@ def tuning_of(scenario: Scenario) -> Tuning:
         )
         for name in names
     }
+    # Ends of a move are found out to be wrong with their quantity: at their own lines, where they have one.
+    for name in asked.move:
+        for end in ("low", "high"):
+            if (place := ("tune", "move", name, end)) in document.marks:
+                places[f"move.{name}.{end}"] = tuple(document.marks[place])
     # A trade-off is a bare list, so its line is that of the section.
     places["trade_off"] = tuple(document.mark(("tune", "trade_off")))
     cases = []

@@ -20,7 +20,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.track import Drive, Track
 from sim.errors import JounceError, RunError
 from sim.integrate.channels import trace_flags
-from sim.integrate.given import STEP_S, Input
+from sim.integrate.given import STEP_S
 from sim.integrate.result import Array, Flag, once
 from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
@@ -178,15 +178,15 @@ def _works(
     steps = ceil(lap.steps / cut) * cut
     begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
     cold = dict.fromkeys(sets, air.kelvin)
-    _rides(ride, at_temperature(lowered, cold), lap, 0, begins, cut, flags)
-    first = _rides(ride, at_temperature(lowered, cold), lap, begins, steps, cut, flags)
+    _rides(ride, at_temperature(lowered, cold), lap, stage, 0, begins, cut, flags)
+    first = _rides(ride, at_temperature(lowered, cold), lap, stage, begins, steps, cut, flags)
     # As warm as the first lap's work, kept up, makes the oil by the end of the stage.
     warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
     even = partial(_between, {key: (air.kelvin, power, air.kelvin, power) for key, power in first.items()})
     _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, even, stage.seconds, air)
     hot = {key: heat.oil for key, heat in warm.items()}
     # On from where the first lap ended: the truck is in its stride already.
-    second = _rides(ride, at_temperature(lowered, hot), lap, begins + steps, steps, cut, flags)
+    second = _rides(ride, at_temperature(lowered, hot), lap, stage, begins + steps, steps, cut, flags)
     return partial(_between, {key: (cold[key], first[key], hot[key], second[key]) for key in sets})
 
 
@@ -200,11 +200,10 @@ def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvi
 
 
 def _rides(
-    ride: Ride, setup: Lowered, lap: Circuit, first: int, steps: int, cut: int, flags: list[Flag]
+    ride: Ride, setup: Lowered, lap: Circuit, stage: Drive, first: int, steps: int, cut: int, flags: list[Flag]
 ) -> dict[Key, float]:
     """Ride some steps of a lap; return the mean power of one damper of each set [W]."""
-    heights, rates = lap.cut(first, steps)
-    given = Input(lap.step_s, steps, cut, heights, rates, np.zeros(steps + 1))
+    given = ride.over(lap, stage, first, steps, cut)
     trace: Array = ride.piece(setup, given)
     if len(trace) < steps // cut + 1 or not np.all(np.isfinite(trace[-1])):
         raise RunError("The ride blew up.")

@@ -69,8 +69,8 @@ def test_strap_pulls_in_every_stage_of_a_step():
     packed = pack([setup] * BLOCK, BLOCK)
     packed.rows()[: at.STATES] = start[:, None]
     run_block(
-        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, given.heights,
-        given.rates, given.push, given.step_s, given.steps, 1, np.empty((0, 1, BLOCK)), UNWATCHED, packed.bush_memory(),
+        packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, given.road,
+        given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, 1, np.empty((0, 1, BLOCK)), UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
     least = packed.rows()[at.JOUNCE_LEAST : at.JOUNCE_LEAST + 2]
     wanted = trace[:, [at.JOUNCE, at.JOUNCE + 2]].min(axis=0)

@@ -75,8 +75,10 @@ def test_bare_springs_do_not_make_the_dampers_matter():
         said
         == "up hardly matters: grip, ride, travel and settling are the same as with as it is (at most, it rides 4 % rougher)"
     )
-    said = title({"bare": {RIDE[0]: 2.0}, "up": {}, "down": {RIDE[0]: 1.004}}, bare=("bare",))
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {}, "down": {RIDE[0]: 1.04}}, bare=("bare",))
     assert said.startswith("Which set-up with dampers it is hardly matters: ")
+    said = title({"bare": {RIDE[0]: 2.0}, "up": {}, "down": {}}, bare=("bare",))
+    assert said == "Every other set-up with dampers coincides with as it is in every figure"
 
 
 def test_a_second_set_up_beside_a_trade_off():

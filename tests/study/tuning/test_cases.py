@@ -197,7 +197,7 @@ def test_a_track_from_the_shell(tmp_path, capsys):
     assert "jounce endure" in said.err.replace("\n", " ")
     beside = tmp_path / "out" / "push_tuned_as_the_scenario_drives_it"
     assert {p.name for p in beside.iterdir()} == {
-        "as_fitted.csv", "tuned.csv", "summary.csv", "travel_counts.csv", "record.json"
+        "as_fitted.csv", "tuned.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv", "record.json"
     }  # fmt: skip
     again = sim.load(tmp_path / "out" / "push_tuned" / "tuned.yaml")
     assert again.run.stages[0].course.length_m == pytest.approx(52.0)

@@ -128,6 +128,11 @@ class Tube(Description):
         return self.steel_mass * STEEL_HEAT
 
     @property
+    def heat_capacity(self) -> float:
+        """Heat that warms oil and metal together by a kelvin [J/K]."""
+        return self.oil_capacity + self.metal_capacity
+
+    @property
     def cooled_area(self) -> float:
         """Surface that the air cools [m²]: the tube and its free end."""
         # Its other end is the rod's: guide and seal, which oil warms little (estimate), are left out.

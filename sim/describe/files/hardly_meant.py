@@ -1,0 +1,169 @@
+"""What was typed and is possible, but hardly meant: with file, line, what was given, what is usual, and the slip that explains it."""
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, get_args, get_origin
+
+from pydantic import BaseModel
+
+from sim.describe.doubt import NO_SOURCE, without_doubt
+from sim.describe.files.reader import Document, Place
+from sim.describe.notations import has_kilograms_as_force, has_thousands, one_number
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import in_the_unit_of, show
+from sim.describe.units import NUMBER, Quantity
+from sim.describe.usual import NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
+
+
+def hardly_meant(part: Any, document: Document, prefix: Place = ()) -> tuple[str, ...]:
+    """Return a notice for every number of a part, and of all that it holds, that is possible but hardly meant.
+
+    Parameters
+    ----------
+    part : model
+        What stands at `prefix` in the document, validated.
+    """
+    texts = []
+    for key, place, value, si in _numbers(part, prefix, ""):
+        written = _written(document, place)
+        # A number that the file does not have is a default of ours, or comes of a file that this one names.
+        if written is None:
+            continue
+        usual = USUAL_RANGES.get(key)
+        if usual is not None and value != 0.0 and not usual.low <= abs(value) <= usual.high:
+            texts.append(_unusual(document, place, written, value, si, usual, NO_HAND_TEST.get(key, "")))
+        if has_thousands(written) or (si == "N/m" and has_kilograms_as_force(written)):
+            texts.append(_read_as(document, place, written, value, si))
+    if isinstance(part, Vehicle):
+        texts += _pitch_inertia(part, document)
+    return tuple(texts)
+
+
+def _numbers(part: Any, place: Place, above: str) -> Iterator[tuple[str, Place, float, str]]:
+    """Yield every number with its key in the table of usual ranges, its place, its value and its SI unit."""
+    if isinstance(part, BaseModel):
+        owner = type(part).__name__
+        for name, field in type(part).model_fields.items():
+            value = getattr(part, name)
+            if isinstance(value, float):
+                # A point says nothing of what it is a point of: its key is that of the part around it.
+                own, around = f"{owner}.{name}", f"{above}.{name}"
+                yield around if around in USUAL_RANGES else own, (*place, name), value, _si(field)
+            else:
+                yield from _numbers(value, (*place, name), f"{owner}.{name}")
+    elif isinstance(part, Mapping):
+        for name, inner in part.items():
+            yield from _numbers(inner, (*place, name), above)
+    elif isinstance(part, tuple | list):
+        for number, inner in enumerate(part):
+            yield from _numbers(inner, (*place, number), above)
+
+
+def _si(field: Any) -> str:
+    """Return the SI unit of a key; empty if it is no quantity."""
+    parts = list(field.metadata)
+    for inner in (field.annotation, *get_args(field.annotation)):
+        parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []
+    return next((part.si for part in parts if isinstance(part, Quantity)), "")
+
+
+def _written(document: Document, place: Place) -> str | None:
+    """Return the text at a place of the document; None if there is no text."""
+    data: Any = document.data
+    for step in place:
+        try:
+            data = data[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return data if isinstance(data, str) else None
+
+
+def _head(document: Document, place: Place) -> str:
+    mark = document.mark(place)
+    return f"{mark.file}:{mark.line}:{mark.column}: {'.'.join(map(str, place))}"
+
+
+def _unusual(
+    document: Document, place: Place, written: str, value: float, si: str, usual: Usual, instead: str
+) -> str:  # fmt: skip
+    said = instead or "possible, but hardly meant"
+    lines = [
+        f"{_head(document, place)}: {said}",
+        f"    given: {written}",
+        f"    usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
+    ]
+    slip = _slip(written, value, si, usual, digits=not instead)
+    if slip:
+        lines.append(f"    try: {slip}")
+    return "\n".join(lines)
+
+
+def _range(written: str, low: float, high: float) -> str:
+    """Return a range in the unit that was written."""
+    ends = [in_the_unit_of(written, end) for end in (low, high)]
+    numbers = [NUMBER.match(end) for end in ends]
+    if not all(numbers):
+        return " to ".join(ends)
+    rounded = [
+        f"{float(match[1]):.3g}" if abs(float(match[1])) < 1000 else f"{float(match[1]):.0f}"
+        for match in numbers
+        if match
+    ]
+    unit = numbers[1][2] if numbers[1] else ""
+    return f"{rounded[0]} to {rounded[1]} {unit}".strip()
+
+
+DIGITS = (
+    (0.1, "a digit too many, or a decimal point too far right"), (10.0, "a digit too few, or a decimal point too far left"),
+)  # fmt: skip
+
+
+def _slip(written: str, value: float, si: str, usual: Usual, digits: bool) -> str:
+    """Return what the value would be if one of the usual slips were behind it; empty if none brings it within the range."""
+    match = NUMBER.match(without_doubt(one_number(written, length=si == "m")))
+    if match is None:
+        return ""
+    number, unit = abs(float(match[1])), match[2]
+    for factor, words in usual.slips:
+        if usual.low <= abs(value) * factor <= usual.high:
+            return f"{_short(number * factor)} {unit} would be usual: it looks like {words}"
+    within = [
+        f"{match[1].lstrip('+-')} {other}"
+        for other, factor in OTHER_UNITS.get(si, ())
+        if other != unit and usual.low <= number * factor <= usual.high
+    ]
+    if within:
+        return f"{' or '.join(within[:2])} would be usual: look at the unit"
+    for factor, words in DIGITS if digits else ():
+        if usual.low <= abs(value) * factor <= usual.high:
+            return f"{_short(number * factor)} {unit} would be usual: {words}"
+    return ""
+
+
+def _short(number: float) -> str:
+    return f"{number:.6g}"
+
+
+def _read_as(document: Document, place: Place, written: str, value: float, si: str) -> str:
+    """Say how a notation was read that means something else elsewhere."""
+    plain = one_number(written, length=si == "m")
+    if has_thousands(written):
+        return f"{_head(document, place)}: '{written}' is read as {plain}: the comma as a thousands mark. If it is a decimal comma, write a point"
+    return f"{_head(document, place)}: '{written}' is read with kg as a force (kgf): {show(value, 'stiffness')}"
+
+
+def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[str]:
+    """Return a notice if the body's pitch inertia is far from what its mass and wheelbase let one expect."""
+    body, place = vehicle.body, ("body", "pitch_inertia")
+    written = _written(document, place)
+    behind = body.centre_of_gravity.behind_front_axle
+    product = body.mass * behind * (vehicle.wheelbase - behind)
+    low, high = (share * product for share in PITCH_INERTIA)
+    mass = USUAL_RANGES["Body.mass"]
+    # Of a mass that is hardly meant nothing follows.
+    if written is None or not mass.low <= body.mass <= mass.high or product <= 0.0 or low <= body.pitch_inertia <= high:
+        return []
+    usual = Usual(
+        low, high, "its mass and wheelbase: mass x distances of its centre of gravity from both axles x "
+        f"{PITCH_INERTIA[0]:g} to {PITCH_INERTIA[1]:g}", f"from memory, {NO_SOURCE.split(', ')[1]}",
+    )  # fmt: skip
+    return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]

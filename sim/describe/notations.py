@@ -1,0 +1,65 @@
+"""How people write numbers on a form: `1,640 kg`, `33"`, `2 1/2 in`, `9 ft 8 in`; brought to one number with its unit."""
+
+import re
+
+THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
+"""Groups of three behind commas, the first of them not zero: `0,385` is a decimal comma, which is refused."""
+
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+
+# A blank or a hyphen between whole and part; the lookbehind keeps `8e-4 1/K` and `lb/(in/s)` as they are.
+FRACTION = re.compile(r"(?<![\d./,eE])(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*/\s*(\d*[1-9]\d*)(?![\d.,/])")
+
+INCHES = re.compile(r"(?<=[\d.])\s*(?:\"|″|”|''|in\.(?!\w))")
+FEET = re.compile(r"(?<=[\d.])\s*(?:'|′|’)")
+
+FEET_AND_INCHES = re.compile(
+    r"(?<![\d.])(\d+)\s*(?:ft|feet|foot)\.?\s*(?:and\s+)?(\d+(?:\.\d+)?)\s*(?:in|inch|inches)\b", re.IGNORECASE
+)
+
+
+def one_number(text: str, length: bool) -> str:
+    """Return a text with every number in it written as one decimal number.
+
+    Parameters
+    ----------
+    text : str
+        One value, or one with what is known of it.
+    length : bool
+        Whether a length is meant: `"` and `'` are inches and feet only there, as in angles they are not.
+    """
+    # Nearly every value has none of these signs.
+    if not any(sign in text for sign in ",/\"'″”′’") and "f" not in text and not any(f in text for f in FRACTIONS):
+        return text
+    text = THOUSANDS.sub(lambda match: match[0].replace(",", ""), text)
+    for sign, words in FRACTIONS.items():
+        text = text.replace(sign, f" {words}")
+    text = FRACTION.sub(_decimal, text)
+    if length:
+        text = FEET.sub(" ft", INCHES.sub(" in", text))
+        text = FEET_AND_INCHES.sub(_inches, text)
+    return text
+
+
+def _decimal(match: "re.Match[str]") -> str:
+    whole, part, of = match.groups()
+    # `5/2 in` may be a slip of `5 1/2 in`: only what is less than one is a fraction as a tape shows it.
+    if int(part) >= int(of):
+        return match[0]
+    return repr(int(whole or 0) + int(part) / int(of))
+
+
+def _inches(match: "re.Match[str]") -> str:
+    feet, inches = int(match[1]), float(match[2])
+    # More than eleven inches and a bit are a slip: left as it is, it is refused.
+    return f"{12 * feet + inches!r} in" if inches < 12.0 else match[0]
+
+
+def has_thousands(text: str) -> bool:
+    """Tell whether a text has a thousands mark: elsewhere it is a decimal comma, so that people should see how it is read."""
+    return bool(THOUSANDS.search(text))
+
+
+def has_kilograms_as_force(text: str) -> bool:
+    """Tell whether a rate is written with kilograms as a force, as old manuals have it."""
+    return bool(re.search(r"\bkg\s*/", text))

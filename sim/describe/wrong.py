@@ -1,0 +1,54 @@
+"""What is wrong with a value that was written, in words: the validating library's own are for programmers."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from sim.describe.shown import in_the_unit_of
+
+LIST = "here a list is wanted: values in brackets, [one, two], or a line each that begins with a dash"
+WANTED = {
+    "int_parsing": "here a whole number without a unit is wanted", "int_type": "here a whole number without a unit is wanted",
+    "int_from_float": "here a whole number is wanted", "float_parsing": "here a bare number is wanted, without a unit",
+    "float_type": "here a bare number is wanted, without a unit", "bool_parsing": "here true or false is wanted",
+    "bool_type": "here true or false is wanted", "string_type": "here text is wanted", "tuple_type": LIST, "list_type": LIST,
+    "finite_number": "here a finite number is wanted", "string_too_short": "the text is empty",
+    "model_type": "here a list of 'key: value' lines is wanted", "dict_type": "here a list of 'key: value' lines is wanted",
+    "model_attributes_type": "here a list of 'key: value' lines is wanted",
+}  # fmt: skip
+"""What is wanted, by the library's name for what is wrong: its own words are for programmers."""
+
+LENGTHS = {
+    "too_short": ("min_length", "here at least {} must be written"), "too_long": ("max_length", "here at most {} may be written"),
+    "string_too_long": ("max_length", "the text is too long: at most {} letters"),
+}  # fmt: skip
+
+LIMITS = {
+    "greater_than": ("must be more than", "gt"), "greater_than_equal": ("must not be less than", "ge"),
+    "less_than": ("must be less than", "lt"), "less_than_equal": ("must not be more than", "le"),
+}  # fmt: skip
+"""What a limit asks for, by the library's name for its breach, and the limit's name in the error's context."""
+
+
+def in_words(item: Mapping[str, Any], given: object = "") -> str:
+    """Return what is wrong, of one error as pydantic lists it; `given` is what was written."""
+    kind, context = item["type"], item.get("ctx", {})
+    if kind in LIMITS:
+        # The limit in the unit that was written: nobody who wrote lb/in looks for a number in N/m.
+        word, key = LIMITS[kind]
+        return f"{word} {in_the_unit_of(given, context[key])}"
+    if kind in LENGTHS:
+        key, text = LENGTHS[kind]
+        return text.format(context.get(key, "one"))
+    # Raised by validators of ours, whose words are for people already.
+    if kind == "value_error":
+        return str(context.get("error", item["msg"]))
+    if kind == "quantity":
+        return str(item["msg"])
+    return WANTED.get(kind, "what is written here is not understood")
+
+
+def first_in_words(error: ValidationError, given: object = "") -> str:
+    """Return what is wrong first."""
+    return in_words(error.errors(include_url=False)[0], given)
