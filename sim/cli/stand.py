@@ -7,7 +7,7 @@ from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.errors import InputError, OutputError, RunError
+from sim.errors import InputError, LiftedError, OutputError, RunError
 
 if TYPE_CHECKING:
     from sim.describe.parts.vehicle import Vehicle
@@ -55,12 +55,15 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(f"{options.file}: a course does not stand; give a vehicle or a scenario file.")
     notices(loaded)
     columns: dict[str, Standing] = {}
-    cannot: dict[str, RunError] = {}
+    cannot: dict[str, LiftedError] = {}
     for name, vehicle in setups.items():
         try:
             columns[name] = stand(vehicle)
-        except RunError as error:
+        # A load is a finding of one set-up; what no truck can be is a mistake of the file.
+        except LiftedError as error:
             cannot[name] = error
+        except RunError as error:
+            raise RunError(f"set-up '{name}': {error}") from error
     # Of a scenario the others are shown all the same; with none there is no table.
     if not columns:
         raise RunError("\n".join(f"set-up '{name}': {error}" for name, error in cannot.items()))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import isfinite, nan
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.springs import Coil, LineSpring, SeatSpring
+from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -115,7 +115,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
-    wire, diameter = (spring.wire_diameter, spring.coil_diameter) if isinstance(spring, Coil) else (None, None)
+    wire, diameter = (spring.wire if isinstance(spring, LineSpring) else None) or (None, None)
 
     def pressed(own: float, jounce: float) -> Pressed:
         length = line_length(setup, line, jounce) if line is not None else jounce
@@ -149,7 +149,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
     limits = nan, nan, nan
     if wire:
         limits = bears(wire, AS_WOUND), bears(wire, PRESET), bears(wire, PRESET, CHROME_SILICON)
-    if isinstance(spring, Coil):
+    if isinstance(spring, LineSpring):
         who = f"{axle} coil '{name}'"
         _judge_coil(spring, who, free, places, limits, end.place, problems, notes)
         # One that differs is judged too: a longer coil is more loaded at the same bump.
@@ -198,13 +198,13 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
 
 
 def _judge_coil(
-    spring: Coil, who: str, free: float, places: dict[str, Pressed], limits: tuple[float, float, float], droop_place: str,
+    spring: LineSpring, who: str, free: float, places: dict[str, Pressed], limits: tuple[float, float, float], droop_place: str,
     problems: list[str], notes: list[str],
 ) -> None:  # fmt: skip
     """Add what a coil's lengths and stress call for."""
     bump = places.get("full bump")
-    if bump is not None and spring.solid_length is not None:
-        left = bump.length - spring.solid_length
+    if bump is not None and spring.binds_at is not None:
+        left = bump.length - spring.binds_at
         if left < 0.0:
             problems.append(
                 f"{who} is solid {show(-left, 'length')} before its stop is fully squeezed: it breaks itself or its seat. Fit a taller "
@@ -217,7 +217,7 @@ def _judge_coil(
             )
     elif bump is not None:
         notes.append(f"{who}: its solid_length is not given, so whether it binds at full bump is not known")
-    if droop_place and droop_place != FREE_COIL and not spring.held_both_ways and places[droop_place].force == 0.0:
+    if droop_place and droop_place != FREE_COIL and not spring.pulls and places[droop_place].force == 0.0:
         notes.append(
             f"{who} is loose {show(places[droop_place].length - free, 'length')} before droop ends and may leave its seat: hold it, or "
             "shorten the strap"
@@ -241,7 +241,7 @@ def _judge_coil(
         notes.append(
             f"{said}, more than the {limits[0] / 1e6:.0f} MPa that oil-tempered wire bears as wound: order it preset"
         )
-    if spring.wire_diameter and spring.wire_diameter > THICKEST:
+    if spring.wire is not None and spring.wire[0] > THICKEST:
         notes.append(
             f"{who}: the strength of wire past {THICKEST * 1e3:.1f} mm is continued from thinner wire; ask the maker's"
         )

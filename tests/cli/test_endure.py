@@ -72,7 +72,8 @@ def test_files_and_figures(demo, capsys, workers):
         rows = list(csv.DictReader(file))
     assert float(rows[0]["front main oil [°C]"]) == 20.0
     assert float(rows[-1]["time [s]"]) == pytest.approx(36.0 + 120.0)
-    assert float(rows[-1]["distance [km]"]) == pytest.approx(0.4)
+    # What it has really gone: bumps push back, and who drives lets it fall behind the nominal 400 m by less than a hundredth.
+    assert 0.396 < float(rows[-1]["distance [km]"]) < 0.4
     hottest = max(float(row["front main oil [°C]"]) for row in rows)
     assert figures["front_main_oil_hottest"] - 273.15 == pytest.approx(hottest, abs=0.006)
     with (folder / "summary.csv").open(encoding="utf-8", newline="") as file:
@@ -180,7 +181,8 @@ class Deadly(Hours):
         def add(file, moment):
             keep(file, moment)
             if os.getpid() != self.caller and moment.time_s > 15.0:
-                with suppress(IndexError):
+                # Two may reach for the same file at once: who comes second takes none.
+                with suppress(IndexError, FileNotFoundError):
                     sorted(self.paths[part].parents[2].glob("kill*"))[0].unlink()
                     os.kill(os.getpid(), signal.SIGKILL)
 

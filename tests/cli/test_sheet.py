@@ -25,7 +25,7 @@ def test_pages_and_numbers(tmp_path, capsys):
     folder = tmp_path / "two_or_four_four_valved_for_four_sheet"
     names = {p.name for p in folder.iterdir()}
     sheets = {f"{axle}_main{kind}" for axle in ("front", "rear") for kind in (".pdf", ".png", ".csv", "_forces.csv")}
-    assert names == sheets | {"record.json", "margins.png", "margins.svg"}
+    assert names == sheets | {"record.json", "margins.png", "margins.svg", "springs"}
     assert (folder / "front_main.pdf").read_bytes().startswith(b"%PDF")
     rows = {row["what"]: row for row in table(folder / "front_main.csv")}
     # 0.95 kN s/m to the knee at 0.12 m/s, 0.45 beyond; 2.6 and 0.95 in rebound: by hand.
@@ -63,7 +63,9 @@ def test_valve_parts_fill_what_they_say(tmp_path):
         "16.00 bar",
         "246 N",
     )
-    assert rows["shape; knees"]["metric"] == "bleed, then valves; open at 0.03 and 0.07 then 0.52 m/s"
+    assert (
+        rows["knees, or what it is written as"]["metric"] == "bleed, then valves; open at 0.03 and 0.07 then 0.52 m/s"
+    )
 
 
 def test_every_load_stands_on_the_sheet(tmp_path, capsys):
@@ -103,3 +105,65 @@ def test_bad_input(given, said, tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / given[0]), *given[1:], "--outputs", str(tmp_path / "out")]) == 2
     assert said in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
+    """Longer straps and short dampers are the second set-up's: the first one's sheet says nothing of them, the second one's does."""
+    assert main(["sheet", str(SCENARIOS / "right_length.yaml"), "--outputs", str(tmp_path)]) == 0
+    first = table(next(tmp_path.glob("*as_it_was*/front_main.csv")))
+    assert not any("becomes the" in row["what"] for row in first)
+    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, straps let out"]
+    assert main([*given, "--outputs", str(tmp_path)]) == 3
+    second = table(next(tmp_path.glob("*straps*/front_main.csv")))
+    assert sum("becomes the strap" in row["what"] for row in second) == 1
+    assert {row["what"]: row["metric"] for row in second}["fits in bump, droop and wind-up"] == "does not fit"
+    proposed = {row["what"]: row for row in table(next(tmp_path.glob("*straps*/front_main_proposed.csv")))}
+    # Half an inch past the place where the strap is taut, by the sheet itself.
+    taut = {row["what"]: row["metric"] for row in second}["in place: strap taut, 5 deg of wind-up"]
+    extended = proposed["extended, at least"]["metric"]
+    assert float(extended.split()[0]) == pytest.approx(float(taut.split()[0]) + 12.7, abs=0.11)
+    assert "12.3 mm" in capsys.readouterr().out
+
+
+def test_a_progressive_damper_is_ordered_as_one(tmp_path):
+    text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
+    text = text.replace(
+        "bump: {low: 1.9 kN s/m, knee: 0.12 m/s, high: 0.9 kN s/m}",
+        "bump: {low: 0.6 kN s/m, knee: 0.12 m/s, high: 1.9 kN s/m}",
+    )
+    (tmp_path / "truck.yaml").write_text(text, encoding="utf-8")
+    assert main(["sheet", str(tmp_path / "truck.yaml"), "--outputs", str(tmp_path / "out")]) in (0, 3)
+    rows = {row["what"]: row for row in table(next((tmp_path / "out").glob("*/front_main.csv")))}
+    assert rows["shape, by force over speed"]["metric"] == "compression progressive; rebound digressive"
+
+
+def test_a_spring_is_ordered_for_a_height(tmp_path, capsys):
+    given = ["sheet", str(SCENARIOS / "two_or_four.yaml"), "--outputs", str(tmp_path)]
+    assert main([*given, "--height", "front=40mm"]) == 0
+    rows = {row["what"]: row for row in table(next(tmp_path.glob("*/springs/front_coil.csv")))}
+    assert rows["wanted height above the measured one"]["metric"] == "40.0 mm"
+    assert abs(float(rows["height that it gives above the measured one"]["metric"].split()[0]) - 40.0) < 0.7
+    assert any("spring compressor" in what for what in rows)
+    assert "free length" in capsys.readouterr().out
+    assert main([*given, "--height", "front=400mm"]) == 2
+    assert "past the end of droop" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("wrong", ["front", "side=3mm", "front=3 kg", "front=9m"])
+def test_a_height_that_is_none(wrong, tmp_path, capsys):
+    assert main(["sheet", str(SCENARIOS / "two_or_four.yaml"), "--height", wrong, "--outputs", str(tmp_path)]) == 2
+    assert "front=40mm" in capsys.readouterr().err
+
+
+def test_cautions_can_be_read_and_nothing_falls_off_the_page():
+    """As large as the sheet's own lines, and with many warnings still on the paper."""
+    from sim.show.plots.order_sheet import TEXT, figure
+    from sim.show.report.sheet import CAUTIONS, Row
+
+    made = [Row(f"{n} Section", f"label {k}", "12.0 mm") for n in range(1, 11) for k in range(7 if n < 4 else 8)]
+    page = figure("Damper order", "a truck", made, [f"warning {n} " + "word " * 22 for n in range(8)])
+    for words in ("Hot dampers burn", "A compressed coil", "Computed for comparison"):
+        (text,) = [one for one in page.texts if one.get_text().startswith(words)]
+        assert text.get_fontsize() >= TEXT >= 8.0
+    assert min(text.get_position()[1] for text in page.texts) > 0.02
+    assert any("spring compressor" in caution for caution in CAUTIONS)

@@ -99,8 +99,8 @@ def test_a_single_run_compiles_each_function_once_and_a_block_knows_which_axle()
 
 def partly(lanes):
     def equations(m):
-        accelerations(m, lanes, MOTION, True, False, 0.0)
-        accelerations(m, lanes, MOTION, False, False, 0.0)
+        accelerations(m, lanes, MOTION, True, False, 0.0, 0.0)
+        accelerations(m, lanes, MOTION, False, False, 0.0, 0.0)
 
     return equations
 

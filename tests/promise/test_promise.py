@@ -179,7 +179,8 @@ def test_law(house):
     said, folder = house
     out = folder / "out"
     sheet = {row[1]: row[2] for row in rows(folder / "out" / "teeth_scenario_as_it_is_sheet" / "front_main.csv")}
-    assert sheet["shape; knees"] == "parabolic; as the square of speed"
+    assert sheet["knees, or what it is written as"] == "parabolic; as the square of speed"
+    assert sheet["shape, by force over speed"].startswith("progressive")
     assert sheet["rebound at 0.52 m/s (20.5 in/s)"].startswith(f"{2400 * 0.52**2:.0f} N")
     # Twice as many dampers on the same mounts: each gives half.
     each = rows(out / "teeth_scenario_as_it_is_convert" / "front_main_each.csv")

@@ -46,6 +46,51 @@ def test_upright_over_the_axle():
     assert any("no strap" in note for note in fit.notes)
 
 
+HANGS = 660.0 * 9.80665 / 34e3
+"""Drop [m] at which springs of 34 N/mm, held both ways, have let go 600 kg of body and carry 60 kg of axle."""
+
+
+def test_without_a_strap_held_springs_let_it_hang():
+    """The damper is judged where the axle hangs: 0.5 m and the drop, by weight over rate."""
+    place = (("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"))
+    fit = fits(one(*place))[0]
+    assert (fit.droop.place, fit.droop.held) == ("hanging on its springs", True)
+    assert fit.droop.jounce == pytest.approx(-HANGS, abs=1e-6)
+    assert fit.margin_out == pytest.approx(0.7 - 0.5 - HANGS, abs=1e-6)
+    assert fit.verdict == "fits"
+    short = fits(one(*place, extended="680 mm"))[0]
+    assert short.verdict == "does not fit"
+    assert any(
+        f"fully out {(HANGS + 0.5 - 0.68) * 1e3:.0f} mm before the axle hangs" in text for text in short.problems
+    )
+
+
+def test_without_a_strap_a_loose_coil_leaves_the_axle_to_the_damper():
+    """Past its free length, 600 g/k below the measured height, nothing but the damper holds 60 kg of axle."""
+    loose = {"front.springs.coil.held_both_ways": False}
+    fit = fits(one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m")).changed(loose))[0]
+    assert (fit.droop.place, fit.droop.held) == ("coil at its free length", False)
+    assert fit.droop.jounce == pytest.approx(-600.0 * 9.80665 / 34e3, abs=1e-6)
+    assert fit.verdict == "does not fit"
+    assert any(f"{60 * 9.80665:.0f} N" in text and "Fit a limit strap" in text for text in fit.problems)
+
+
+@pytest.mark.parametrize(
+    ("change", "asked"),
+    [
+        ({"front.stop": "none"}, "not known: give a bump stop"),
+        ({"front.dampers.main.length_extended": "none"}, "not known: give length_extended"),
+        ({"front.springs.coil.rate": "8 N/mm"}, "not known: give a limit strap"),
+    ],
+)
+def test_fits_is_not_said_where_it_is_not_known(change, asked):
+    """The last: a spring so soft that it lets the axle hang 0.8 m down, past what is computed of its guide."""
+    truck = one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m"))
+    if "front.springs.coil.rate" in change:
+        change = change | {"front.springs.coil.free_length": f"{1 + 600 * 9.80665 / 8e3!r} m"}
+    assert fits(truck.changed(change))[0].verdict == asked
+
+
 def test_leans_by_trigonometry():
     """30 deg back in side view, 20 deg from behind: angles of the line itself, ratio the cosine between line and travel."""
     side, behind, length = radians(30.0), radians(20.0), 0.6

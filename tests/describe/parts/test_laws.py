@@ -119,17 +119,3 @@ def test_unsorted_table_is_refused_with_its_row():
 def test_seal_friction_is_constant_past_its_ramp_and_odd():
     knots = ramps.friction(40.0)
     assert ramps.force(knots, [0.0, 0.02, 3.0, -3.0, 0.005]) == pytest.approx([0.0, 40.0, 40.0, -40.0, 20.0])
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "word"), [(2000.0, 900.0, "digressive"), (900.0, 2000.0, "progressive"), (900.0, 900.0, "straight")]
-)
-def test_a_knee_is_named_by_which_way_it_bends(low, high, word):
-    side = {"low": f"{low} N s/m", "knee": "0.12 m/s", "high": f"{high} N s/m"}
-    both = Knee.model_validate({"kind": "knee", "bump": side, "rebound": side})
-    assert both.shape.startswith(f"{word}; ")
-    other = {"low": "4 kN s/m", "knee": "0.1 m/s", "high": "1 kN s/m"}
-    mixed = Knee.model_validate({"kind": "knee", "bump": side, "rebound": other})
-    assert mixed.shape.startswith(
-        f"{word}; " if word == "digressive" else f"{word} in compression, digressive in rebound; "
-    )

@@ -215,7 +215,7 @@ BAD = [
     ({"move": {"x": {"kind": "value", "path": "front.dampers.man.count", "low": 2, "high": 4}}}, "tune.move.x", "no 'man'"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.main.count", "low": 4, "high": 2}}}, "tune.move.x", "less than high"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.main.lean_inward", "low": "-4 mm", "high": "2 mm"}}}, "tune.move.x",
-     "greater than or equal to 0"),
+     "must not be less than 0"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.main.lean_inward", "low": "4 kg", "high": "2 mm"}}}, "tune.move.x",
      "is not a length"),
     ({"move": {"x": {"kind": "split", "path": "front.dampers.main.count", "low": 1, "high": 2}}}, "tune.move.x", "needs a law"),

@@ -39,6 +39,21 @@ class LineSpring(SpringDescription):
     if TYPE_CHECKING:
         free_length: float | None  # [m]; None: found from the height at which the truck was measured
 
+    @property
+    def wire(self) -> tuple[float, float] | None:
+        """Diameter of its wire, and of its turns from centre to centre of the wire [m]; None if they are not known."""
+        return None
+
+    @property
+    def binds_at(self) -> float | None:
+        """Length at which it is solid [m]; None if that is not known."""
+        return None
+
+    @property
+    def pulls(self) -> bool:
+        """Whether its seats can pull it longer than it is without load."""
+        return False
+
     @abstractmethod
     def lower(self, place: SprungPlace, free_length_m: float) -> Line:
         """Return what the kernel needs; `free_length_m` is the spring's own or the one found."""

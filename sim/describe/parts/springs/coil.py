@@ -53,6 +53,21 @@ class Coil(LineSpring):
         return self
 
     @property
+    def wire(self) -> tuple[float, float] | None:
+        """Diameters of its wire and of its turns [m]; None if the file gives its rate instead."""
+        return (self.wire_diameter, self.coil_diameter) if self.wire_diameter and self.coil_diameter else None
+
+    @property
+    def binds_at(self) -> float | None:
+        """Length at which its turns touch [m]."""
+        return self.solid_length
+
+    @property
+    def pulls(self) -> bool:
+        """Whether it is held at both seats."""
+        return self.held_both_ways
+
+    @property
     def rate_n_per_m(self) -> float:
         """Rate of one coil [N/m]: G d⁴ / (8 D³ n), Shigley, Mechanical Engineering Design, ch. 10."""
         if self.rate is not None:

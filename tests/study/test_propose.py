@@ -1,0 +1,76 @@
+"""What is proposed for a damper's place, against hand calculation, and put back into the truck."""
+
+from math import sqrt
+
+import pytest
+
+from sim.linear.standing import stand
+from sim.study.fit import LEAST_MARGIN, fits
+from sim.study.propose import proposed, wanted
+from tests.published.textbook import HEIGHT
+from tests.study.test_fit import one
+
+G, RATE, SPRUNG, UNSPRUNG = 9.80665, 34e3, 600.0, 60.0
+DROP = (SPRUNG + UNSPRUNG) * G / RATE
+"""How far the axle hangs below the measured height: springs let go their load and take the axle's weight."""
+
+
+def upright(**given):
+    lengths = {"front.dampers.main.length_" + key: value for key, value in given.items()}
+    return one(("0 m", f"{HEIGHT + 0.5} m"), ("0 m", "0 m")).changed(lengths)
+
+
+def offer(vehicle, ratio=0.3):
+    return proposed(fits(vehicle)[0], stand(vehicle).axles["front"], ratio)
+
+
+def test_lengths_from_the_travel():
+    """Upright over the axle: 0.5 m at ride, 0.11 m less at full bump, more by the drop; half an inch at each end."""
+    made = offer(upright(collapsed="none", extended="none"))
+    assert made.collapsed == pytest.approx(0.39 - 0.0127, abs=1e-5)
+    assert made.extended == pytest.approx(0.5 + DROP + 0.0127, abs=1e-5)
+    assert made.travel == pytest.approx(0.11 + DROP, abs=1e-5)
+    assert made.used == pytest.approx(made.travel, abs=1e-5)
+    assert made.stroke == pytest.approx(made.travel + 2 * LEAST_MARGIN, abs=1e-5)
+    # Collapsed less stroke: what is left for eyes, guide and piston; too little, so the mounts must go apart by the rest.
+    left = 2 * (0.39 - 0.0127) - (0.5 + DROP + 0.0127)
+    assert f"{(0.1 - left) * 1e3:.0f} mm further apart" in made.cannot
+
+
+def test_mounts_so_far_apart_leave_room():
+    assert not offer(one(("0 m", f"{HEIGHT + 0.8} m"), ("0 m", "0 m"), extended="1.1 m", collapsed="0.6 m")).cannot
+
+
+@pytest.mark.parametrize("ratio", [0.2, 0.3, 0.5])
+def test_valving_from_the_ratio_put_back(ratio):
+    """c = 2 zeta sqrt(k m) at the wheel; two dampers on a ratio of cos 30° each give c / (2 cos² 30°), a third of it in compression."""
+    leaned = one((f"{-0.5 * 0.5} m", f"{HEIGHT + 0.5 * sqrt(0.75)!r} m"), ("0 m", "0 m"))
+    made = offer(leaned, ratio)
+    critical = 2 * sqrt(RATE * SPRUNG)
+    assert made.critical == pytest.approx(critical, rel=1e-6)
+    assert made.slope == pytest.approx(ratio * critical / (2 * 0.75), rel=1e-5)
+    compression, rebound = made.slopes()
+    assert (compression, rebound) == pytest.approx((2 / 3 * made.slope, 4 / 3 * made.slope), rel=1e-9)
+    law = {
+        "kind": "knee",
+        **{
+            side: {"low": f"{c!r} N s/m", "knee": "0.13 m/s", "high": f"{0.5 * c!r} N s/m"}
+            for side, c in (("bump", compression), ("rebound", rebound))
+        },
+    }
+    back = leaned.changed({"front.dampers.main.law": law})  # the truck itself answers, by energy over a cycle
+    assert stand(back).axles["front"].damping_ratio == pytest.approx(ratio, rel=1e-3)
+    assert made.forces(0.1) == pytest.approx((0.1 * compression, 0.1 * rebound))
+    assert made.forces(1.0)[1] == pytest.approx((0.13 + 0.5 * 0.87) * rebound)
+
+
+def test_proposed_only_where_something_is_wrong():
+    def why(**given):
+        vehicle = upright(**given)
+        # The plain law: 1 and 2 kN s/m, mean 1.5 of two: 3000 / (2 sqrt(k m)) = 0.33.
+        return wanted(fits(vehicle)[0], stand(vehicle).axles["front"])
+
+    assert why(collapsed="350 mm", extended="710 mm") == ""
+    assert "does not fit" in why(collapsed="395 mm", extended="710 mm")
+    assert "not known" in why(collapsed="none", extended="710 mm")
+    assert "less room" in why(collapsed="385 mm", extended="710 mm")
