@@ -108,7 +108,11 @@ def test_read_only_package_and_no_home(tmp_path):
         assert kept
         # For one set of types each: what was made ahead is what is used.
         assert all(path.name.endswith(".1.nbc") for path in kept)
+        # What has just been compiled, and the same read back: not a digit of a result may tell which it was.
+        made = {path: path.read_bytes() for path in tmp_path.glob("outputs/*/*.csv")}
+        assert made
         assert "compiling" not in run().stderr
+        assert {path: path.read_bytes() for path in made} == made
         assert list(temporary.rglob("*.nbc")) == kept
         assert sorted(package.rglob("*")) == before
     finally:

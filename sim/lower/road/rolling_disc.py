@@ -17,7 +17,7 @@ import numpy as np
 
 from sim.describe.roads.array import Array, Index
 from sim.lower.road.pieces import Pieces
-from sim.machine.jit import compiled
+from sim.machine.jit import compiled, inlined
 
 COARSEST = 1024
 """How many positions apart the first contacts are found."""
@@ -48,7 +48,7 @@ def disc_path(road: Pieces, centres: Array, radius_m: float) -> tuple[Array, Arr
     return _refined(road.x, road.z, road.first, road.last, centres, best, radius_m)
 
 
-@compiled
+@inlined
 def _lift(x: float, z: float, centre: float, radius: float) -> float:
     """Return the height to which one point of the road lifts the disc [m]."""
     return z + math.sqrt(max(radius * radius - (x - centre) ** 2, 0.0)) - radius
@@ -80,22 +80,7 @@ def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, rad
     return best
 
 
-@compiled
-def _refined(
-    x: Array, z: Array, first: Index, last: Index, centres: Array, best: Index, radius: float
-) -> tuple[Array, Array]:
-    """Return height and slope of the path, with each contact found between the points."""
-    height = np.empty(centres.size)
-    slope = np.empty(centres.size)
-    for i in range(centres.size):
-        j = best[i]
-        # Five points about the best one, all of its own piece: a quartic across an edge would round it off.
-        low = min(max(j - 2, first[j]), last[j] - 4)
-        height[i], slope[i] = _touch(x, z, low, j, centres[i], radius)
-    return height, slope
-
-
-@compiled
+@inlined
 def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -> tuple[float, float]:
     """Return height and slope for the contact near point `j`, on the quartic from point `low`."""
     span = (x[low + 4] - x[low]) / 4.0
@@ -131,3 +116,18 @@ def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -
         u = min(max(x[j] - centre, -side), side)
         drop = math.sqrt(radius * radius - u * u)
     return lift, u / drop
+
+
+@compiled
+def _refined(
+    x: Array, z: Array, first: Index, last: Index, centres: Array, best: Index, radius: float
+) -> tuple[Array, Array]:
+    """Return height and slope of the path, with each contact found between the points."""
+    height = np.empty(centres.size)
+    slope = np.empty(centres.size)
+    for i in range(centres.size):
+        j = best[i]
+        # Five points about the best one, all of its own piece: a quartic across an edge would round it off.
+        low = min(max(j - 2, first[j]), last[j] - 4)
+        height[i], slope[i] = _touch(x, z, low, j, centres[i], radius)
+    return height, slope

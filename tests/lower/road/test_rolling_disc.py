@@ -4,6 +4,10 @@ The closed forms are elementary geometry of circles and lines, stated beside eac
 """
 
 import inspect
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +17,7 @@ from sim.lower.road import rolling_disc
 from sim.lower.road.contact import contact_profile
 from tests.describe.roads.road_twin import Formula, course, dilated, flat, mirrored, offset_curve
 
+ROOT = Path(__file__).parents[3]
 RADIUS = 0.4
 EXACT = {"rtol": 0.0, "atol": 1e-9}
 
@@ -225,3 +230,29 @@ def test_a_long_course_takes_looks_in_step_with_its_length(metres, monkeypatch):
     assert len(looks) <= rounds * (x.size + centres.size) + first * window.max()
     assert len(looks) < 0.1 * window.sum()  # what a search without bounds looks at
     assert np.all(np.diff(found) >= 0)
+
+
+ROLLED = """
+import numpy as np
+from sim.lower.road.pieces import Pieces
+from sim.lower.road.rolling_disc import disc_path
+
+places = np.linspace(0.0, 20.0, 20_001)
+heights = 0.02 * np.sin(3.0 * places) + 0.005 * np.sin(17.0 * places)
+road = Pieces(places, heights, np.zeros(places.size, np.int64), np.full(places.size, places.size - 1))
+for values in disc_path(road, np.linspace(1.0, 19.0, 3000), 0.4):
+    print(values.tobytes().hex())
+"""
+
+
+def test_compiled_just_now_or_read_back_it_is_the_same_to_the_last_bit(tmp_path):
+    """A function that is compiled by itself and called by another has two texts in the process that compiles them, and one later."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "NUMBA_CACHE_DIR": str(tmp_path)}
+    first, later = (
+        subprocess.run(
+            [sys.executable, "-c", ROLLED], env=environment, capture_output=True, text=True, check=True
+        ).stdout
+        for _ in range(2)
+    )
+    assert list(tmp_path.rglob("*.nbc"))
+    assert first == later
