@@ -157,10 +157,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
     for name, load in zip(("front", "rear"), loads, strict=True):
         if load <= 0.0:
             _on_all_wheels(setup)
-            raise LiftedError(
-                f"This set-up stands with its {name} wheels in the air; check masses and their places.",
-                f"{name} wheels",
-            )
+            raise RunError(f"This set-up stands with its {name} wheels in the air; check masses and their places.")
         # By the same rule as the truck as measured: a set-up may have brought another tyre, or a mass.
         tyre, axle = getattr(setup.vehicle, name).tyre, setup.axles[name]
         tyre_give(name, tyre, load, axle.tyre_rate / tyre.count, axle.tyre_rate_rise / tyre.count)

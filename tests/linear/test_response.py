@@ -101,7 +101,7 @@ def test_command(tmp_path, capsys):
     assert len({row.count(",") for row in rows}) == 1
     assert {row.partition(",")[0] for row in rows} == {"model", "linear", "full"}
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
-    assert "--speed '25 km/h'" in record["to make it again"]
+    assert "--speed '26 km/h'" in record["to make it again"]
     assert "two_or_four.yaml" in record["sources"]
 
 
