@@ -13,12 +13,14 @@ from sim.integrate.simulation import simulate
 HEIGHT = 1.0  # of centre of gravity and axle centres [m]
 
 
-LIGHT = 50.0  # mass of an axle that a book does not have [kg]; it moves a millionth on its stiff tyre, and less would need short steps
+LIGHT = 50.0  # mass of an axle that a book does not have [kg]; less would need short steps
 
 
-def axle(rate, behind, unsprung=None, tyre_rate=None, damping=0.0, load=None, friction=None):
-    unsprung = LIGHT if unsprung is None else unsprung
-    tyre_rate = 1e6 * rate if tyre_rate is None else tyre_rate
+STIFF = 1e6
+"""Rate of its tyre, in rates of its spring: two in series give a frequency 1/(2 STIFF) lower."""
+
+
+def axle(rate, behind, unsprung, tyre_rate, damping=0.0, load=None, friction=None):
     made = {
         "housing": {"mass": f"{unsprung} kg", "pitch_inertia": "1e-6 kg m^2"},
         "tyre": {"count": 1, "radius": f"{HEIGHT + load / tyre_rate!r} m", "rate": f"{tyre_rate!r} N/m"},
@@ -45,12 +47,14 @@ def axle(rate, behind, unsprung=None, tyre_rate=None, damping=0.0, load=None, fr
 
 
 def car(
-    mass, inertia, a, b, front, rear, unsprung=(None, None), tyre_rates=(None, None), dampings=(0.0, 0.0), friction=None
-):
+    mass, inertia, a, b, front, rear, unsprung=(None, None), tyre_rates=(None, None), dampings=(0.0, 0.0), friction=None,
+    stiff=STIFF,
+):  # fmt: skip
     """Return a vehicle of SI numbers: a, b from the centre of gravity forward and back to the axles."""
     g = 9.80665
     span = a + b
     light = [LIGHT if u is None else u for u in unsprung]
+    tyres = [stiff * rate if own is None else own for rate, own in zip((front, rear), tyre_rates, strict=True)]
     loads = (mass * b / span + light[0]) * g, (mass * a / span + light[1]) * g
     return vehicle_from(
         {
@@ -59,8 +63,8 @@ def car(
                 "mass": f"{mass!r} kg", "pitch_inertia": f"{inertia!r} kg m^2",
                 "centre_of_gravity": {"behind_front_axle": f"{a!r} m", "above_ground": f"{HEIGHT} m"},
             },
-            "front": axle(front, 0.0, unsprung[0], tyre_rates[0], dampings[0], loads[0], friction),
-            "rear": axle(rear, span, unsprung[1], tyre_rates[1], dampings[1], loads[1], friction),
+            "front": axle(front, 0.0, light[0], tyres[0], dampings[0], loads[0], friction),
+            "rear": axle(rear, span, light[1], tyres[1], dampings[1], loads[1], friction),
         }
     )  # fmt: skip
 
