@@ -8,6 +8,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -55,6 +56,16 @@ def compiled(request):
     compiled_once(int(worker.removeprefix("gw")))
 
 
+def _ended(number: int) -> bool:
+    """Return whether a child has ended; a worker of processes that were given up may take a while to do so."""
+    given_up = time.monotonic() + 120.0
+    while not os.waitpid(number, os.WNOHANG)[0]:
+        if time.monotonic() > given_up or b"LokyProcess" not in Path(f"/proc/{number}/cmdline").read_bytes():
+            return False
+        time.sleep(0.1)
+    return True
+
+
 @pytest.fixture(scope="module", autouse=True)
 def nothing_left_running():
     """Fail if a file of tests leaves a process behind; it is ended."""
@@ -65,7 +76,7 @@ def nothing_left_running():
     left = {}
     for number in _children():
         with suppress(ChildProcessError):
-            if os.waitpid(number, os.WNOHANG)[0]:  # one of its own children that had ended already
+            if _ended(number):  # one of its own children that had ended already
                 continue
         command = Path(f"/proc/{number}/cmdline").read_bytes().replace(b"\0", b" ").decode()
         if "resource_tracker" not in command:  # ends with this process
