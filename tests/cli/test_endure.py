@@ -191,7 +191,8 @@ class Deadly(Hours):
             return super().solved(part)
 
 
-@pytest.mark.parametrize("kills", [1, *(pytest.param(some, marks=pytest.mark.long) for some in (2, 5))])
+@pytest.mark.long  # processes of their own, some of them begun thrice
+@pytest.mark.parametrize("kills", [1, 2, 5])
 def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills):
     """Processes killed in the middle of a drive, those that were begun in their place too: the same files."""
     demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")

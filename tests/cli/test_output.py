@@ -31,6 +31,7 @@ def shell(command):
     return done.returncode, done.stdout, done.stderr
 
 
+@pytest.mark.long  # twelve processes
 @pytest.mark.parametrize(
     "command", [f"check {PUSH}", f"stand {PUSH}", "schema vehicle", "--help", "--version", "stand --help"]
 )
@@ -54,6 +55,7 @@ def test_more_than_a_pipe_holds_into_a_reader_that_stops():
     assert shell("jounce schema vehicle | head -c 1 && wait")[0] == 0
 
 
+@pytest.mark.long  # a process of its own
 def test_files_are_written_and_flags_told_though_nobody_reads(tmp_path):
     code, _, error = shell(f"jounce simulate {PUSH} --no-plots --outputs {tmp_path} | true")
     assert code == 0
@@ -84,6 +86,7 @@ def test_bad_input_is_said_whatever_happens_to_the_output(output):
     assert "there is no such file" in error
 
 
+@pytest.mark.long  # eight processes
 @pytest.mark.parametrize("notes", ["2>&-", "2>/dev/full", "2>&1 >/dev/null | true", ">&- 2>&- <&-"])
 def test_notes_that_cannot_be_written_stop_nothing(notes, tmp_path):
     """Closed, no file of results gets the number of standard output, into which a table would then be written."""

@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 import yaml
 
+pytestmark = pytest.mark.long  # half a minute of commands
+
 ROOT = Path(__file__).parents[2]
 STARTUP = Path(__file__).parent / "startup"
 
@@ -284,43 +286,3 @@ def test_command(house):
     weight = float(re.search(r"weighs ([\d.]+) N", said["weigh"][1]).group(1))
     mass = 1640 + 85 + 232 + 205 + 2 * (1.9 + 1.0) + 2 * (1.8 + 0.9)
     assert weight == pytest.approx(mass * 9.80665, abs=1.0)
-
-
-def test_the_law_keeps_what_it_claims():
-    """The same measure as of the laws in the list."""
-    from tests.describe.parts.claims import broken
-    from tests.promise.new.parabolic import Parabolic
-
-    assert broken(Parabolic.model_validate(LAW)) == []
-
-
-def test_nobody_asks_of_which_kind_a_law_or_a_run_is():
-    """Which law, run, guide, spring or shape something is, is known in its own folder alone; others ask it what they want to know."""
-    from sim.describe.parts.dampers.laws import LAWS
-    from sim.describe.parts.guides import GUIDES
-    from sim.describe.parts.springs import SPRINGS
-    from sim.describe.roads import SHAPES
-    from sim.describe.runs import RUNS
-
-    names = "|".join(each.__name__ for group in (LAWS, GUIDES, SPRINGS, SHAPES, RUNS) for each in group)
-    part = "law|run|guide|spring|shape|item|stage"
-    asked = re.compile(
-        rf"isinstance\((?!loaded\b)[^()]*\b({names})\b|\b({part})\.kind (==|!=|in|not in) |\[(\w+\.)*({part})\.kind\]|hasattr\((\w+\.)*({part}),"
-    )
-    assert asked.search("if isinstance(damper.law, Valves | Knee):")
-    assert asked.search("HELD[part.guide.kind]")
-    own = (
-        "describe/parts/dampers",
-        "describe/parts/guides",
-        "describe/parts/springs",
-        "describe/roads",
-        "describe/runs",
-    )
-    found = [
-        f"{path.relative_to(ROOT)}:{number}: {line.strip()}"
-        for path in (ROOT / "sim").rglob("*.py")
-        if not path.relative_to(ROOT / "sim").as_posix().startswith(own)
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1)
-        if asked.search(line)
-    ]
-    assert found == []

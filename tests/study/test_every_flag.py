@@ -187,6 +187,7 @@ def test_a_sweep_of_one_input(kind, tmp_path, capsys, monkeypatch):
     assert any(text.startswith("faulty, 2 of 2 points") for text in record["flags"])
 
 
+@pytest.mark.long  # a sweep for each fault; those of one input are tried every day
 @pytest.mark.parametrize("kind", REAL)
 def test_a_map_of_two_inputs(kind, tmp_path, capsys):
     path = scenario_file(tmp_path, "two", HUMP, {"sound": {}, "faulty": TRUCKS[kind]})
@@ -224,6 +225,7 @@ def test_the_best_is_sound_and_a_better_one_at_fault_is_named_with_it(tmp_path, 
     assert f"{at_fault.count(True)} of 4 points" in out
 
 
+@pytest.mark.long  # a search for each fault
 @pytest.mark.parametrize("kind", REAL)
 def test_a_tuning_whose_start_no_move_mends_is_refused(kind, tmp_path, capsys):
     tune = {
@@ -309,6 +311,7 @@ def leaned(tmp_path_factory):
     return *aside("lean", path, "--steps", "3", "--outputs", folder / "out"), folder / "out" / "lean_leaned"
 
 
+@pytest.mark.long  # some ten launches for each fault
 @pytest.mark.parametrize("kind", DRIVEN)
 def test_leaning(kind, leaned):
     code, out, err, folder = leaned
@@ -332,6 +335,7 @@ def test_leaning(kind, leaned):
     assert "sound (flagged)" not in page
 
 
+@pytest.mark.long  # maps of two grips
 def test_tramp(tmp_path, capsys, monkeypatch):
     """A crawl from a small kick seldom reaches an end: every kind is put into every run."""
     put = [
@@ -374,6 +378,7 @@ def shaken(tmp_path_factory):
     return *aside("shake", path, "--road", "0.3 m/s", "--outputs", folder / "out"), folder / "out" / "shake_shaken"
 
 
+@pytest.mark.long  # a response for each fault
 @pytest.mark.parametrize("kind", REAL)
 def test_shaking(kind, shaken):
     code, _, err, folder = shaken
@@ -386,6 +391,7 @@ def test_shaking(kind, shaken):
     assert f"{kind} (flagged)" in picture(folder / "shaken.svg")
 
 
+@pytest.mark.long  # tracks for each fault
 @pytest.mark.parametrize("kind", [*REAL, "hot", "cold"])
 def test_hours_of_track(kind, tmp_path, capsys):
     limits = {"hot": {"front.dampers.main.tube.hot_limit": "20 °C", "front.dampers.main.tube.cold_limit": "-40 °C"},
@@ -412,6 +418,7 @@ AT_REST = {
 """What is wrong before anything moves: changes, words of a cell, sentence."""
 
 
+@pytest.mark.long  # three commands for each fault
 @pytest.mark.parametrize("kind", AT_REST)
 def test_standing_checking_and_converting(kind, tmp_path, capsys):
     changes, words, sentence = AT_REST[kind]

@@ -148,6 +148,7 @@ sys.exit(main())
 """The command, whose processes each do two parts of sixteen and then stay in their third."""
 
 
+@pytest.mark.long  # two commands, each with two processes
 def test_a_killed_command_goes_on(tmp_path, child):
     arguments = [
         "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "60",

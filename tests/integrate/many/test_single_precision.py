@@ -80,6 +80,7 @@ def agree(vehicles, run):
     return strict
 
 
+@pytest.mark.long  # every demo twice
 @pytest.mark.parametrize("file", sorted(p.name for p in SCENARIOS.glob("*.yaml")))
 def test_every_scenario_as_in_double_precision(file):
     """Stops, straps, lift-off, bushes, laws of every kind, loads, launch pads and tracks apart."""

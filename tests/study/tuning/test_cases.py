@@ -55,6 +55,7 @@ def test_a_lap_at_two_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_pa
         assert quick.heat.open_share < 1e-9
 
 
+@pytest.mark.long  # two searches of four cases each
 def test_launches_stops_and_tracks_are_cases_for_one_or_two_workers(tmp_path):
     asked = {
         "over": {"push": {}, "pulling away": {"run": LAUNCH}, "stopping": {"run": STOP}, "a quarter of an hour": {"run": TRACK}},
@@ -182,6 +183,7 @@ def test_a_trial_that_does_not_go_together_says_why_and_never_wins(tmp_path):
     assert session.search.judge.cost([tried])[0] > 1e3
 
 
+@pytest.mark.long  # a search, and hours of track with pictures
 def test_a_track_from_the_shell(tmp_path, capsys):
     """Histories of both set-ups, and a tuned file that endures: its course is found from its own folder."""
     course = {"kind": "course", "name": "Washboard", **WASHBOARD}

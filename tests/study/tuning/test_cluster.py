@@ -41,6 +41,7 @@ def cluster(tmp_path_factory):
         yield made
 
 
+@pytest.mark.long  # a cluster of processes of their own
 def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
     scenario = sim.load(ROOT / "scenarios" / "push_on_the_bumper.yaml")
     coil = axis("front.springs.coil.rate", "30 N/mm", "42 N/mm", "40")
@@ -63,6 +64,7 @@ def test_sweep_with_a_worker_killed_in_the_middle(cluster, tmp_path):
             assert np.array_equal(alone.values[setup][name], many.values[setup][name], equal_nan=True)
 
 
+@pytest.mark.long  # a cluster of processes of their own
 def test_tune_on_the_cluster_is_the_tune_here_even_if_a_worker_is_killed(cluster, tmp_path):
     tuning = tuning_of(loaded(tmp_path))
     here = Session(tuning, tmp_path / "here", workers=1).answer(studies=False)
@@ -120,6 +122,7 @@ def test_a_scheduler_without_workers(command, idle, tmp_path, capsys, monkeypatc
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.long  # a cluster of processes of their own
 def test_workers_lost_in_the_middle_of_a_search_are_said(idle, monkeypatch):
     """The second lot of parts finds no worker any more: the same words as at the start, not an error of a library."""
     monkeypatch.setattr(spread, "WORKER_WAIT_S", PATIENCE_S)
