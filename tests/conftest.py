@@ -56,6 +56,17 @@ def compiled(request):
     compiled_once(int(worker.removeprefix("gw")))
 
 
+def _dismissed(executor):
+    """End the processes that loky keeps; killed here, as its own way of that stops at work that has been cancelled, and kills none."""
+    workers = list(executor._processes.values())
+    for process in workers:
+        with suppress(ProcessLookupError):
+            os.kill(process.pid, signal.SIGKILL)
+    if workers:
+        executor._executor_manager_thread.join()
+    executor.shutdown(wait=True)
+
+
 def _ended(number: int) -> bool:
     """Return whether a child has ended; a worker of processes that were given up may take a while to do so."""
     given_up = time.monotonic() + 120.0
@@ -72,7 +83,7 @@ def nothing_left_running():
     yield
     pools = sys.modules.get("joblib.externals.loky.reusable_executor")
     if pools is not None and pools._executor is not None:  # kept between calls on purpose
-        pools._executor.shutdown(wait=True, kill_workers=True)
+        _dismissed(pools._executor)
     left = {}
     for number in _children():
         with suppress(ChildProcessError):

@@ -177,10 +177,12 @@ class Spread(AbstractContextManager["Spread"]):
                     others = max(others - 1, 1)
                     executor = _others(others)
         finally:
-            for one in pending:
-                one.cancel()
-            # They would go on for minutes with what nobody waits for, and write into a folder that is being cleared away.
-            if pending and not self.along:
+            if self.along:
+                for one in pending:
+                    one.cancel()
+            elif pending:
+                # They would go on for minutes with what nobody waits for, and write into a folder that is being cleared away.
+                # Not cancelled first: loky stops at a part that is, and kills nobody.
                 executor.shutdown(kill_workers=True)
 
     def _together(self, parts: int, left: int) -> int:
