@@ -258,8 +258,8 @@ AXLE_ROWS = (
     ("ride frequency of this end", "ride_frequency", "frequency"),
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
-    ("travel left to the stop", "travel_left_up", "length"),
-    ("travel left to the strap", "travel_left_down", "length"),
+    ("travel left to the bump stop", "travel_left_up", "length"),
+    ("travel left to the limit strap", "travel_left_down", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )

@@ -172,7 +172,7 @@ def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
     # A run that blew up has its own flag; a law is not asked for numbers that are none.
     if not np.all(np.isfinite(speed.values)):
         return
-    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
+    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].valving
     where = law.starved(speed.values)
     # The fastest closing and the fastest opening ask for most.
     asked = law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()])) if where.any() else None

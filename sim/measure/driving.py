@@ -152,7 +152,7 @@ def link_force_most(run: Run, axle: str) -> float:
     return float(np.abs(link).max())
 
 
-def load_shift(run: Run) -> float:
+def load_transfer(run: Run) -> float:
     """Return the greatest load that moved to the rear axle under power, or away from it under brakes [N].
 
     As its mean over a quarter of a second; negative where braking moves it forward.
@@ -228,7 +228,7 @@ WANTED = "wind-up, slip and ways need a case whose run is a launch or a brake"
 # So that another kind of run is answered by what is needed, and not by "unknown measure".
 NAMED = (
     "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
-    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
+    "_traction", "_housing_torque", "_link_force", "load_transfer", "distance", "final_speed", "time_to_speed", "stopping_",
 )  # fmt: skip
 """How their names begin or end."""
 
@@ -244,7 +244,7 @@ SHOWN = {
     "rear_sliding": Shown(key_driven=60, table_driven=90),
     "rear_housing_torque": Shown(table_driven=100),
     "rear_link_force": Shown(table_driven=110),
-    "load_shift": Shown(table_driven=120),
+    "load_transfer": Shown(table_driven=120),
     "final_speed": Shown(table_driven=130),
     "time_to_speed": Shown(key_driven=110, table_driven=140),
     "distance_to_speed": Shown(table_driven=150),
@@ -309,9 +309,9 @@ def measures(run: Run) -> tuple[Measure, ...]:
     if run.drive is None:
         return ()
     whole = [
-        Measure("load_shift", "Load moved to the rear", "force", None, load_shift,
+        Measure("load_transfer", "Load transfer to the rear", "force", None, load_transfer,
                 "Greatest mean of a quarter of a second; negative: to the front."),
-        Measure("distance", "Way", "distance", None, distance, "Farthest from where it began."),
+        Measure("distance", "Distance", "distance", None, distance, "Farthest from where it began."),
     ]  # fmt: skip
     # In gear it is a launch: speed is what is wanted; else it is a stop.
     if run.drive.in_gear:
@@ -320,11 +320,11 @@ def measures(run: Run) -> tuple[Measure, ...]:
             Measure(
                 "time_to_speed", "Time to the speed asked for", "time", "less", time_to_speed, "From the throttle."
             ),
-            Measure("distance_to_speed", "Way to the speed asked for", "distance", "less", distance_to_speed, ""),
+            Measure("distance_to_speed", "Distance to the speed asked for", "distance", "less", distance_to_speed, ""),
         ]
     else:
         whole += [
-            Measure("stopping_time", "Time to a stop", "time", "less", stopping_time, "From the pedal."),
-            Measure("stopping_distance", "Way to a stop", "distance", "less", stopping_distance, "From the pedal."),
+            Measure("stopping_time", "Stopping time", "time", "less", stopping_time, "From the pedal."),
+            Measure("stopping_distance", "Stopping distance", "distance", "less", stopping_distance, "From the pedal."),
         ]
     return placed((*(measure for axle in AXLES for measure in _of(axle)), *whole), SHOWN, CARRIED)

@@ -51,7 +51,7 @@ def test_pages_and_numbers(tmp_path, capsys):
 def test_valve_parts_fill_what_they_say(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     start, end = text.index("      law:\n        kind: knee"), text.index("      body: {behind_front_axle: 130 mm")
-    text = text[:start] + f"      law: {json.dumps(MONOTUBE)}\n" + text[end:]
+    text = text[:start] + f"      valving: {json.dumps(MONOTUBE)}\n" + text[end:]
     text = text.replace("      gas_force: 120 N\n", "")
     (tmp_path / "valves.yaml").write_text(text, encoding="utf-8")
     assert main(["sheet", str(tmp_path / "valves.yaml"), "--outputs", str(tmp_path / "out")]) == 0
@@ -128,8 +128,8 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
 def test_a_progressive_damper_is_ordered_as_one(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     text = text.replace(
-        "bump: {low: 1.9 kN s/m, knee: 0.12 m/s, high: 0.9 kN s/m}",
-        "bump: {low: 0.6 kN s/m, knee: 0.12 m/s, high: 1.9 kN s/m}",
+        "compression: {low: 1.9 kN s/m, knee: 0.12 m/s, high: 0.9 kN s/m}",
+        "compression: {low: 0.6 kN s/m, knee: 0.12 m/s, high: 1.9 kN s/m}",
     )
     (tmp_path / "truck.yaml").write_text(text, encoding="utf-8")
     assert main(["sheet", str(tmp_path / "truck.yaml"), "--outputs", str(tmp_path / "out")]) in (0, 3)

@@ -23,7 +23,7 @@ def one(body, axle, lean="0 m", guide=None, collapsed="300 mm", extended="700 mm
             "front.stop": STOP,
             "front.dampers": {
                 "main": {
-                    "law": {"kind": "straight", "bump": "1 kN s/m", "rebound": "2 kN s/m"}, "lean_inward": lean,
+                    "valving": {"kind": "straight", "compression": "1 kN s/m", "rebound": "2 kN s/m"}, "lean_inward": lean,
                     "body": {"behind_front_axle": body[0], "above_ground": body[1]},
                     "axle": {"ahead": axle[0], "above": axle[1]},
                     "length_collapsed": collapsed, "length_extended": extended,
@@ -162,12 +162,12 @@ def test_fitted_sheet_read_back_as_a_measured_damper_gives_the_run_it_came_from(
     truck = scenario.setups["two front"]
     read = {}
     for name, axle in truck.axles:
-        write_forces(axle.dampers["main"].law, tmp_path / f"{name}.csv")
-        read[f"{name}.dampers.main.law"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
+        write_forces(axle.dampers["main"].valving, tmp_path / f"{name}.csv")
+        read[f"{name}.dampers.main.valving"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
     back = truck.changed(read)
     speeds = np.linspace(-2.5, 2.5, 501)
     for name, axle in truck.axles:
-        law, found = axle.dampers["main"].law, dict(back.axles)[name].dampers["main"].law
+        law, found = axle.dampers["main"].valving, dict(back.axles)[name].dampers["main"].valving
         assert found.force(speeds) == pytest.approx(law.force(speeds), abs=2e-3 * np.max(np.abs(law.force(speeds))))
         assert found.reduced.words[-1].startswith("no point at rest")
     one_, other = simulate(truck, scenario.run), simulate(back, scenario.run)
@@ -183,14 +183,14 @@ def test_sheet_read_back_as_a_damper_gives_the_run_it_came_from():
     truck = scenario.setups["two front"]
     read = {}
     for name, axle in truck.axles:
-        law = axle.dampers["main"].law
+        law = axle.dampers["main"].valving
         speeds = np.array([*TEST_SPEEDS, 1.5, 2.5])
-        read[f"{name}.dampers.main.law"] = {
+        read[f"{name}.dampers.main.valving"] = {
             "kind": "table",
-            "bump": [{"speed": f"{v} m/s", "force": f"{float(law.force(v))!r} N"} for v in speeds],
+            "compression": [{"speed": f"{v} m/s", "force": f"{float(law.force(v))!r} N"} for v in speeds],
             "rebound": [{"speed": f"{v} m/s", "force": f"{float(-law.force(-v))!r} N"} for v in speeds],
         }
-        assert isinstance(Table.model_validate(read[f"{name}.dampers.main.law"]), Table)
+        assert isinstance(Table.model_validate(read[f"{name}.dampers.main.valving"]), Table)
     one_, other = simulate(truck, scenario.run), simulate(truck.changed(read), scenario.run)
     for axle in ("front", "rear"):
         first, second = dict(one_.axles)[axle], dict(other.axles)[axle]

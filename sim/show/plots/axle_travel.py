@@ -101,5 +101,5 @@ def _used(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
         return show(value, "length")
 
-    used = values(comparison, f"{axle}_jounce_used")
+    used = values(comparison, f"{axle}_bump_used")
     return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short, "length")

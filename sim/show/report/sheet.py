@@ -136,7 +136,7 @@ def _ends(made: Rows) -> None:
 
 
 def _body(made: Rows, part: DamperSet) -> None:
-    body, law = "5 Body", part.law
+    body, law = "5 Body", part.valving
     made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS.get(part.built, part.built))
     tube = part.tube
     bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
@@ -168,7 +168,7 @@ def _stands(made: Rows, fit: Fit, part: DamperSet) -> None:
 
 
 def _gas(made: Rows, part: DamperSet) -> None:
-    gas, law = "7 Gas and oil", part.law
+    gas, law = "7 Gas and oil", part.valving
     made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
     pressure = law.inside.gas_pressure if law.inside is not None else nan
     made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
@@ -194,11 +194,11 @@ def _forces(made: Rows, part: DamperSet) -> None:
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
             at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
             # Without a sign: sheets give compression and rebound as two positive columns.
-            metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
+            metric, inch = made.both(abs(float(part.valving.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
     # By the forces above, whatever the law is called: the builder goes by this word.
-    made.add(forces, "shape, by force over speed", curve_words(part.law))
-    made.add(forces, "knees, or what it is written as", part.law.shape)
+    made.add(forces, "shape, by force over speed", curve_words(part.valving))
+    made.add(forces, "knees, or what it is written as", part.valving.shape)
     made.add_value(forces, "seal friction assumed, either way", part.friction, "force")
 
 

@@ -56,7 +56,7 @@ WAYS: tuple[Way, ...] = (
         "load and unload in small steps: the travel in which the force turns round"),
     Way("*.springs.*.wire_diameter", "measure the wire of the {end} spring '{name}'", "caliper on bare metal at three places"),
     Way("*.springs.*", "measure the {end} spring '{name}'", "tape and caliper, off the truck"),
-    Way("*.dampers.*.law.*", "have the {end} damper '{name}' tested",
+    Way("*.dampers.*.valving.*", "have the {end} damper '{name}' tested",
         "test machine at several speeds, warm, loop and force by speed (jounce dyno reads the file)"),
     Way("*.dampers.*.gas_force", "measure the push of the {end} damper '{name}'",
         "off the truck, hold its rod at ride length on a scale; never open or heat a charged damper"),

@@ -38,7 +38,7 @@ def strange():
 
 def dyno(target=True, tolerance=0.1):
     law = returned()
-    wanted = setups("two_or_four")["two front"].front.dampers["main"].law
+    wanted = setups("two_or_four")["two front"].front.dampers["main"].valving
     points = against(law, wanted, tolerance) if target else ()
     return dyno_page.figure(
         "front_returned.csv", law, wanted if target else None, f"{LONG}, front.main", points, tolerance

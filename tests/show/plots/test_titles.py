@@ -86,7 +86,7 @@ def test_no_dampers_is_said():
 
 def test_bounce_tells_settling_and_who_does_not_settle():
     comparison = synthetic_comparison(2)
-    values = {s: row | {"heave_settling_time": Value(t, 0.0, False), "pitch_settling_time": Value(0.2, 0.0, False)}
+    values = {s: row | {"bounce_settling_time": Value(t, 0.0, False), "pitch_settling_time": Value(0.2, 0.0, False)}
               for (s, row), t in zip(comparison.values.items(), (float("inf"), 1.53), strict=True)}  # fmt: skip
     text = title("bounce_and_pitch", replace(comparison, values=values))
     assert bare(text) == (
