@@ -213,7 +213,7 @@ def rows(
                 lines += row(f"  damper '{key}': {label}", values, quantity, name, key, field)
     if any(c.flags for c in columns):
         lines.append(("flagged", [in_words(c.flags) or "-" for c in columns]))
-    lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+    lines.append(("natural modes: frequency, damping ratio, place of the centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]

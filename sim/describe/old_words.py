@@ -31,6 +31,7 @@ OLD_MEASURES: tuple[tuple[str, str], ...] = (
     (r"heave_(\w+)", r"bounce_\1"),
     (r"(front|rear)_jounce_(used|share|most)", r"\1_bump_\2"),
     (r"(front|rear)_rebound_(used|share)", r"\1_droop_\2"),
+    (r"(front|rear)_wind_up_decay", r"\1_wind_up_time_to_halve"),
     (r"load_shift", "load_transfer"),
 )
 """Patterns of a measure's whole name, and its new one."""

@@ -21,7 +21,7 @@ Array = npt.NDArray[np.float64]
 
 IN_WORDS = {
     "damper_end": "{part} met its {end} end",
-    "no_strap": "{part} holds the hanging axle, there is no strap",
+    "no_strap": "{part} holds the hanging axle, there is no limit strap",
     "cavitation": "{part} drew gas bubbles into its oil",
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",

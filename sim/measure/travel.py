@@ -109,26 +109,26 @@ def _of(axle: str) -> tuple[Measure, ...]:
         Measure(
             f"{axle}_left_to_stop", f"{label} travel left to the bump stop", "length", "more",
             partial(left_to_stop, axle=axle),
-            "Negative: the stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
+            "Negative: the bump stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
         ),
         Measure(
             f"{axle}_left_to_strap", f"{label} travel left to the limit strap", "length", "more",
             partial(left_to_strap, axle=axle),
-            "Negative: the strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
+            "Negative: the limit strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
         ),
         Measure(
             f"{axle}_bump_share", f"{label} bump travel used, share of that to the bump stop", "percent",
-            "less", partial(bump_share, axle=axle), "Over 100 %: into the stop.", "lanes",
+            "less", partial(bump_share, axle=axle), "Over 100 %: into the bump stop.", "lanes",
         ),
         Measure(
             f"{axle}_ride_height_drift", f"{label} jacking: lower while driving by", "length", None,
             partial(ride_height_drift, axle=axle),
-            "Mean travel over the rough part. More rebound than bump damping pulls the truck down (jacking down, packing); "
+            "Mean travel over the rough part. More damping in rebound than in compression pulls the truck down (jacking down, packing); "
             "negative: it rides higher.", "lanes",
         ),
         Measure(
             f"{axle}_droop_share", f"{label} droop travel used, share of that to the limit strap",
-            "percent", "less", partial(droop_share, axle=axle), "Over 100 %: into the strap.", "lanes",
+            "percent", "less", partial(droop_share, axle=axle), "Over 100 %: into the limit strap.", "lanes",
         ),
     )  # fmt: skip
 

@@ -88,9 +88,9 @@ def test_what_does_not_fit_is_flagged_and_stands_on_the_sheet(tmp_path, capsys):
         text.replace("length_extended: 720 mm", "length_extended: 650 mm"), encoding="utf-8"
     )
     assert main(["sheet", str(tmp_path / "short.yaml"), "--outputs", str(tmp_path / "out")]) == 3
-    assert "becomes the strap" in capsys.readouterr().out
+    assert "becomes the limit strap" in capsys.readouterr().out
     page = next((tmp_path / "out").glob("*/front_main.csv"))
-    assert any("becomes the strap" in row["what"] for row in table(page))
+    assert any("becomes the limit strap" in row["what"] for row in table(page))
 
 
 @pytest.mark.parametrize(
@@ -112,10 +112,10 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / "right_length.yaml"), "--outputs", str(tmp_path)]) == 0
     first = table(next(tmp_path.glob("*as_it_was*/front_main.csv")))
     assert not any("becomes the" in row["what"] for row in first)
-    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, straps let out"]
+    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, limit straps let out"]
     assert main([*given, "--outputs", str(tmp_path)]) == 3
     second = table(next(tmp_path.glob("*straps*/front_main.csv")))
-    assert sum("becomes the strap" in row["what"] for row in second) == 1
+    assert sum("becomes the limit strap" in row["what"] for row in second) == 1
     assert {row["what"]: row["metric"] for row in second}["fits in bump, droop and wind-up"] == "does not fit"
     proposed = {row["what"]: row for row in table(next(tmp_path.glob("*straps*/front_main_proposed.csv")))}
     # Half an inch past the place where the strap is taut, by the sheet itself.

@@ -54,8 +54,8 @@ def test_files_that_were_read_go_into_the_record():
 def test_lift_with_longer_straps_is_caught():
     setups = load("scenarios/right_length.yaml").setups
     problems = {name: " ".join(p for fit in fits(vehicle) for p in fit.problems) for name, vehicle in setups.items()}
-    assert problems["as it was"] == problems["lifted, longer dampers, taller stops"] == ""
-    assert "becomes the strap" in problems["lifted, straps let out"]
+    assert problems["as it was"] == problems["lifted, longer dampers, taller bump stops"] == ""
+    assert "becomes the limit strap" in problems["lifted, limit straps let out"]
     assert "becomes the stop" in problems["lifted, longer dampers"]
 
 

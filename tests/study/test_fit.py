@@ -40,10 +40,10 @@ def test_upright_over_the_axle():
     assert ride.length == pytest.approx(0.5, abs=1e-6)
     assert ride.motion_ratio == pytest.approx(1.0, abs=1e-9)
     assert (ride.lean_side, ride.lean_behind) == pytest.approx((0.0, 0.0), abs=1e-9)
-    assert fit.places["stop squeezed"].length == pytest.approx(0.5 - 0.11, abs=1e-6)
+    assert fit.places["bump stop squeezed"].length == pytest.approx(0.5 - 0.11, abs=1e-6)
     assert fit.margin_in == pytest.approx(0.39 - 0.3, abs=1e-6)
     assert not fit.problems
-    assert any("no strap" in note for note in fit.notes)
+    assert any("no limit strap" in note for note in fit.notes)
 
 
 HANGS = 660.0 * 9.80665 / 34e3
@@ -109,15 +109,15 @@ def test_wind_up_takes_length():
     fit = fits(one((f"{-d} m", f"{HEIGHT + 0.5} m"), (f"{d} m", "0 m"), guide=guide))[0]
     up, back = d * sin(WIND_UP), d * (1 - cos(WIND_UP))
     wanted = hypot(0.5 - 0.11 - up, back)
-    assert fit.places["stop squeezed"].length == pytest.approx(wanted, abs=1e-6)
+    assert fit.places["bump stop squeezed"].length == pytest.approx(wanted, abs=1e-6)
     assert fit.places["ride"].length == pytest.approx(0.5, abs=1e-6)
 
 
 @pytest.mark.parametrize(
     ("collapsed", "extended", "words"),
     [
-        ("395 mm", "700 mm", "solid 5 mm before its stop is fully squeezed"),
-        ("385 mm", "700 mm", "5 mm from the squeezed stop"),
+        ("395 mm", "700 mm", "solid 5 mm before its bump stop is fully squeezed"),
+        ("385 mm", "700 mm", "5 mm from the squeezed bump stop"),
     ],
 )
 def test_too_long_collapsed_is_said(collapsed, extended, words):
@@ -128,8 +128,8 @@ def test_too_long_collapsed_is_said(collapsed, extended, words):
 def test_too_short_extended_becomes_the_strap():
     truck = load("scenarios/two_or_four.yaml").vehicle.changed({"front.dampers.main.length_extended": "660 mm"})
     front, rear = fits(truck)
-    assert "becomes the strap" in front.problems[0]
-    assert "shorter strap" in front.problems[0]
+    assert "becomes the limit strap" in front.problems[0]
+    assert "shorter limit strap" in front.problems[0]
     assert not rear.problems
 
 
@@ -137,7 +137,7 @@ def test_a_damper_that_swings_past_its_own_normal_is_longest_in_between():
     """Leaned along the travel, a mount that passes the foot of the normal: the least length is d itself, not that of either end."""
     d = 0.35  # level distance between the mounts; the axle's mount passes the body's on its way up
     fit = fits(one((f"{d} m", f"{HEIGHT + 0.05} m"), ("0 m", "0 m"), collapsed="200 mm"))[0]
-    assert fit.places["stop squeezed"].length > d
+    assert fit.places["bump stop squeezed"].length > d
     assert fit.margin_in == pytest.approx(d - 0.2, abs=2e-5)
 
 

@@ -23,7 +23,7 @@ class ValueMove(Description):
     path: Paths = Field(
         description="As in a set-up, e.g. `front.dampers.main.valving.compression.low`; a table's point by its row, from 0. With a tube's "
         "bore its outside goes along, and its weight; valve parts get its bore and rod, so their forces change. With mounts, leans, "
-        "lengths, stops, straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
+        "lengths, bump stops, limit straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
     )
     # Any: the unit is judged by what stands at the path, when the vehicle is there.
     low: Any = Field(description="Least value, as it would be written there.")

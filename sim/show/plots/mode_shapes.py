@@ -58,7 +58,7 @@ def _title(name: str, standing: Standing) -> str:
     least = min(standing.modes, key=lambda mode: mode.damping_ratio)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies slowest, "
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} settles slowest, "
         f"with a damping ratio of {least.damping_ratio:.2f}"
     )
 

@@ -24,7 +24,7 @@ CAUTIONS = (
     "charging needs a regulated source and a guard.",
     "A compressed coil holds hundreds of joules: use a rated spring compressor and a chain or cage, and stand aside.",
     "Support the axle before a damper comes out; truck on its frame, wheels chocked; nobody under it in droop tests.",
-    "Stops and straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
+    "Bump stops and limit straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
     "steering lock; check hoses, shafts, steering. Local rules and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
@@ -113,15 +113,15 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
         if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
             made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
     made.add(lengths, "limited by", _limits(fit))
-    made.add_value(lengths, "left from squeezed stop to collapsed", fit.margin_in, "length")
-    end = "taut strap" if fit.droop.place in ("", STRAP) else fit.droop.place
+    made.add_value(lengths, "left from squeezed bump stop to collapsed", fit.margin_in, "length")
+    end = "taut limit strap" if fit.droop.place in ("", STRAP) else fit.droop.place
     made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
     made.add(lengths, "fits in bump, droop and wind-up", fit.verdict)
 
 
 def _limits(fit: Fit) -> str:
-    bump = "stop" if "stop squeezed" in fit.places else "damper itself"
-    droop = {STRAP: "strap", HANGING: "springs, no strap"}.get(fit.droop.place, "damper itself")
+    bump = "bump stop" if "bump stop squeezed" in fit.places else "damper itself"
+    droop = {STRAP: "limit strap", HANGING: "springs, no limit strap"}.get(fit.droop.place, "damper itself")
     # A negative margin says that the damper ends first, whatever stop or strap is there.
     return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
 

@@ -68,7 +68,7 @@ WAYS: tuple[Way, ...] = (
     Way("*.stop.gap", "measure the gap of the {end} bump stops", "tape at ride height, both sides"),
     Way("*.stop.*", "press a {end} bump stop", "press and scale in steps of 5 mm, at first touch and squeezed"),
     Way("*.strap.length", "measure the {end} limit straps", "axle hanging on them, body on stands, nobody beneath"),
-    Way("*.strap.*", "pull a {end} limit strap", "known load and tape; a foot of strap stretches about an inch"),
+    Way("*.strap.*", "pull a {end} limit strap", "known load and tape; a foot of limit strap stretches about an inch"),
     Way("*.guide.wind_up.rate", "measure the wind-up of the {end} axle",
         "brakes on, a long lever or a jack on the pinion, angle gauge before and after"),
     Way("*.guide.wind_up.damping", "watch the wind-up of the {end} axle die away", "side video of the pinion at a pull-away"),

@@ -44,7 +44,7 @@ CHANNELS = {
     "bounce up [mm]": (lambda run: run.bounce_m, 1000.0),
     "pitch nose up [deg]": (lambda run: run.pitch_nose_up_rad, 180.0 / math.pi),
     "acceleration up driver [m/s2]": (lambda run: run.acceleration_m_per_s2["driver"], 1.0),
-    "jounce rear [mm]": (lambda run: run.rear.jounce_m, 1000.0),
+    "axle travel rear bump + [mm]": (lambda run: run.rear.jounce_m, 1000.0),
     "tyre load front [N]": (lambda run: run.front.tyre_load_n, 1.0),
     "wind-up rear pinion up [deg]": (lambda run: run.rear.wind_up_rad, 180.0 / math.pi),
     "damper front second length [mm]": (lambda run: run.front.dampers["second"].length_m, 1000.0),

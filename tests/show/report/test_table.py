@@ -56,7 +56,7 @@ def test_hard_comparisons(name):
 def test_worst_is_marked_and_only_worst():
     text = output(synthetic_comparison(4))
     row = line_of(text, "Rear bump stop hits")
-    assert row.split() == ["Rear", "stop", "hits", "9", "◄", "1", "0", "1"]
+    assert row.split() == ["Rear", "bump", "stop", "hits", "9", "◄", "1", "0", "1"]
     assert "\x1b" not in text  # no colour codes
 
 
