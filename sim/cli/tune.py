@@ -10,7 +10,6 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.describe.shown import as_now
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -234,6 +233,8 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
             part()
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
+
+    from sim.describe.shown import as_now
 
     # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
