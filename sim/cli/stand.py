@@ -154,6 +154,9 @@ def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    from sim.linear.placing import placings
+    from sim.show.report.placed import placed_rows
+
     # 112 where there is no terminal: the first column and two set-ups.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
     # Set-ups that have no room beside the others come beneath, as a folded column of figures cannot be read.
@@ -167,6 +170,9 @@ def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
             table.add_column(Text(name), justify="right", width=CELL - 2, overflow="fold")
         for label, cells in rows([columns[name] for name in part], [bands.get(name, {}) for name in part]):
             table.add_row(Text(label), *map(Text, cells))
+        table.add_row(Text("against what is usual in the trade (no source)"), *[Text("")] * len(part))
+        for label, cells in placed_rows([placings(columns[name]) for name in part]):
+            table.add_row(Text(f"  {label}".replace("\n", "\n  ")), *map(Text, cells))
         console.print(table)
         console.print()
 
@@ -293,5 +299,9 @@ def _mode(mode: "Mode") -> str:
 
     centre = mode.centre_behind_front_axle_m
     # A body that goes straight up and down swings about a point far away: a kilometre says nothing.
-    about = f", {show_short(centre, 'distance', (1, 1))}" if isfinite(centre) and abs(centre) < 50 else ""
+    about = (
+        f", {show_short(centre, 'distance', (1, 1)).partition(' (')[0]}"
+        if isfinite(centre) and abs(centre) < 50
+        else ""
+    )
     return f"{mode.name} {mode.frequency_hz:.2f} Hz, {mode.damping_ratio:.2f}{about}"
