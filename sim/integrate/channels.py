@@ -33,7 +33,7 @@ def named(
     axles = {axle: _axle(setup, axle, index, standing, trace) for index, axle in enumerate(("front", "rear"))}
     return Run(
         setup=name, vehicle=setup.vehicle, run=run, time_s=time,
-        heave_m=trace[:, at.Z] - standing.state[at.Z],
+        bounce_m=trace[:, at.Z] - standing.state[at.Z],
         # People are shown nose-up; the equations turn nose-down (docs/equations.md, top).
         pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
         acceleration_m_per_s2=_accelerations(setup, trace),
@@ -166,7 +166,7 @@ def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: 
         axle=line.axle, name=line.name, count=part.count, length_m=trace[:, channel + at.LINE_LENGTH],
         speed_m_per_s=trace[:, channel + at.LINE_SPEED], force_n=trace[:, channel + at.LINE_FORCE],
         length_rest_m=rest_length, length_collapsed_m=part.length_collapsed, length_extended_m=part.length_extended,
-        law=part.law,
+        valving=part.valving,
     )  # fmt: skip
 
 
