@@ -75,7 +75,8 @@ def _run(
         "driver_force_n": trace[:, at.TRACE_DRIVER], "gained_m": trace[:, at.X],
         "gained_m_per_s": trace[:, at.COORDINATES + at.X],
         "pushes_back": given.speed_m_per_s > 0.0 or plan.driving is not None, "surges": plan.free_to_roll,
-        "coasts": plan.coasts,
+        "coasts": plan.coasts, "height_rest_m": float(standing.state[at.Z]),
+        "nose_up_rest_rad": -float(standing.state[at.PITCH]),
     }  # fmt: skip
     later: Later = {
         "heave_m": lambda: trace[:, at.Z] - standing.state[at.Z],
