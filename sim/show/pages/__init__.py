@@ -1,0 +1,1 @@
+"""Pages that a browser shows, and what runs in them."""
