@@ -45,7 +45,7 @@ def named(
         released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
         driver_force_n=trace[:, at.TRACE_DRIVER], gained_m=trace[:, at.X], gained_m_per_s=trace[:, at.COORDINATES + at.X],
         pushes_back=given.speed_m_per_s > 0.0 or plan.driving is not None, surges=plan.free_to_roll,
-        coasts=plan.coasts,
+        coasts=plan.coasts, height_rest_m=float(standing.state[at.Z]), nose_up_rest_rad=-float(standing.state[at.PITCH]),
     )  # fmt: skip
 
 

@@ -1,1 +1,1 @@
-"""Pages that a browser shows, and what runs in them."""
+"""Pages for a browser: what is drawn in them, described in plain numbers, and the files that draw it."""

@@ -5,9 +5,11 @@ const fs = require("fs");
 const path = require("path");
 
 const STATIC = path.join(__dirname, "../../../sim/show/pages/static");
-const Kernel = require(path.join(STATIC, "kernel.js"));
 
 async function main(folder) {
+  // As a page has it, a module: by its text, as node would take a file of this name for none.
+  const text = fs.readFileSync(path.join(STATIC, "kernel.js"));
+  const { Kernel } = await import(`data:text/javascript;base64,${text.toString("base64")}`);
   const table = await Kernel.unpacked(fs.readFileSync(path.join(folder, "bundle.txt"), "latin1"));
   const kernel = await Kernel.load(fs.readFileSync(path.join(STATIC, "kernel.wasm")));
   const asked = JSON.parse(fs.readFileSync(path.join(folder, "asked.json"), "utf-8"));

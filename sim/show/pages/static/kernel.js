@@ -1,8 +1,7 @@
-"use strict";
 // The kernel in a page: what was packed for it is unpacked, laid into its memory as its compiler (Numba) wants it, and run.
 // Nothing of the physics is here: that is kernel.wasm, which is compiled from the kernel's own text.
 
-const Kernel = (() => {
+export const Kernel = (() => {
   const PAGE = 65536; // bytes by which memory grows
   const LINE = 64; // bytes that a processor fetches at a time
 
@@ -154,5 +153,3 @@ const Kernel = (() => {
 
   return { bytesOf, unpacked, load, given, run };
 })();
-
-if (typeof module !== "undefined") module.exports = Kernel;
