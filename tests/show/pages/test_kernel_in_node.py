@@ -55,7 +55,7 @@ def valving(bump_low, bump_high, rebound_low, rebound_high):
         "bump": {"low": f"{bump_low} kN s/m", "knee": "0.12 m/s", "high": f"{bump_high} kN s/m"},
         "rebound": {"low": f"{rebound_low} kN s/m", "knee": "0.12 m/s", "high": f"{rebound_high} kN s/m"},
     }
-    return {"front.dampers.main.law": {"kind": "knee", **sides}}
+    return {"front.dampers.main.valving": {"kind": "knee", **sides}}
 
 
 MOVED = {

@@ -63,10 +63,10 @@ class Curve:
 
 def curve_of(damper: DamperSet) -> Curve:
     """Return a damper's curve apart by its sliders: each way below and above its first knee, or as a whole without one."""
-    law, friction = damper.law.lower(), ramps.friction(damper.friction)
+    law, friction = damper.valving.lower(), ramps.friction(damper.friction)
     stretches = [
         (way, sense, begin, end)
-        for (way, sense), opens in zip(WAYS, damper.law.opens_at(), strict=True)
+        for (way, sense), opens in zip(WAYS, damper.valving.opens_at(), strict=True)
         for begin, end in (((0.0, opens[0]), (opens[0], inf)) if opens else ((0.0, inf),))
     ]
     # All tables have a ramp wherever any of them has one, so that each ramp has one place in all of them.
