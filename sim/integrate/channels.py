@@ -79,7 +79,7 @@ def _run(
         "nose_up_rest_rad": -float(standing.state[at.PITCH]),
     }  # fmt: skip
     later: Later = {
-        "heave_m": lambda: trace[:, at.Z] - standing.state[at.Z],
+        "bounce_m": lambda: trace[:, at.Z] - standing.state[at.Z],
         # People are shown nose-up; the equations turn nose-down (docs/equations.md, top).
         "pitch_nose_up_rad": lambda: -(trace[:, at.PITCH] - standing.state[at.PITCH]),
         "acceleration_m_per_s2": lambda: _accelerations(setup, trace),
@@ -224,7 +224,7 @@ def _damper(setup: Lowered, line: NamedLine, own: Array, index: int, standing: R
         axle=line.axle, name=line.name, count=part.count, length_m=own[:, at.LINE_LENGTH],
         speed_m_per_s=own[:, at.LINE_SPEED], force_n=own[:, at.LINE_FORCE],
         length_rest_m=rest_length, length_collapsed_m=part.length_collapsed, length_extended_m=part.length_extended,
-        law=part.law,
+        valving=part.valving,
     )  # fmt: skip
 
 

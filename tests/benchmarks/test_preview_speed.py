@@ -32,12 +32,12 @@ def test_previews_beside_full_runs(benchmark):
         return seen.all({name: with_values(truck, {path: value + more}) for name, truck in setups.items()})
 
     def drawn():
-        for one in moved("front.dampers.main.law.bump.low", 2000.0).values():
+        for one in moved("front.dampers.main.valving.compression.low", 2000.0).values():
             _ = one.front.wheel_height_m, one.rear.wheel_height_m, one.pitch_nose_up_rad, one.acceleration_m_per_s2
 
     ways = {
         "full runs": lambda: [simulate(truck, run, name) for name, truck in setups.items()],
-        "previews, a damper's slope moved": lambda: moved("front.dampers.main.law.bump.low", 2000.0),
+        "previews, a damper's slope moved": lambda: moved("front.dampers.main.valving.compression.low", 2000.0),
         "the same, five channels of each worked out": drawn,
         "previews, the body's mass moved": lambda: moved("body.mass", 1500.0),
     }

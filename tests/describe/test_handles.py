@@ -7,16 +7,16 @@ import sim
 
 LAWS = {
     "knee": {
-        "kind": "knee", "bump": {"low": "1.9 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"},
+        "kind": "knee", "compression": {"low": "1.9 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"},
         "rebound": {"low": "5.2 kN s/m", "knee": "0.12 m/s", "high": "1.9 kN s/m"},
     },
-    "straight": {"kind": "straight", "bump": "2 kN s/m", "rebound": "4 kN s/m"},
+    "straight": {"kind": "straight", "compression": "2 kN s/m", "rebound": "4 kN s/m"},
     "table": {
-        "kind": "table", "bump": [{"speed": "0.1 m/s", "force": "200 N"}, {"speed": "0.5 m/s", "force": "600 N"}],
+        "kind": "table", "compression": [{"speed": "0.1 m/s", "force": "200 N"}, {"speed": "0.5 m/s", "force": "600 N"}],
         "rebound": [{"speed": "0.1 m/s", "force": "500 N"}, {"speed": "0.5 m/s", "force": "1500 N"}],
     },
 }  # fmt: skip
-PATH = "front.dampers.main.law"
+PATH = "front.dampers.main.valving"
 
 
 @pytest.fixture(scope="module")
@@ -25,7 +25,7 @@ def truck():
 
 
 def law_of(truck):
-    return truck.front.dampers["main"].law
+    return truck.front.dampers["main"].valving
 
 
 @pytest.mark.parametrize("kind", LAWS)

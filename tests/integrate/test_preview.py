@@ -27,7 +27,7 @@ def scenario():
 
 def channels(run):
     """Return every signal of a run by a name."""
-    signals = {"height": run.heave_m, "pitch": run.pitch_nose_up_rad, "turning": run.pitch_acceleration_rad_per_s2}
+    signals = {"height": run.bounce_m, "pitch": run.pitch_nose_up_rad, "turning": run.pitch_acceleration_rad_per_s2}
     signals |= {f"up {key}": values for key, values in run.acceleration_m_per_s2.items()}
     signals |= {f"forward {key}": values for key, values in run.acceleration_forward_m_per_s2.items()}
     for name, axle in run.axles:
@@ -72,7 +72,7 @@ def test_fewer_outputs_are_every_fourth_of_all(scenario):
 
 def test_what_is_kept_changes_no_digit(scenario):
     kept = Preview(scenario.run)
-    stiff = with_values(scenario.setups["two front"], {"front.dampers.main.law.rebound.low": 6000.0})
+    stiff = with_values(scenario.setups["two front"], {"front.dampers.main.valving.rebound.low": 6000.0})
     heavy = with_values(scenario.setups["two front"], {"body.mass": 1800.0})
     for _ in range(2):  # first and known, derived and alone
         kept.all(scenario.setups)
@@ -85,10 +85,10 @@ def test_what_is_kept_changes_no_digit(scenario):
 def test_more_damping_in_rebound_is_seen_in_its_force(scenario):
     # 0.05 m/s lies below the knee at 0.12 m/s, where the force is the slope times the speed.
     truck = scenario.setups["two front"]
-    stiff = with_values(truck, {"front.dampers.main.law.rebound.low": 2.0 * 5200.0})
+    stiff = with_values(truck, {"front.dampers.main.valving.rebound.low": 2.0 * 5200.0})
     for vehicle, slope in ((truck, 5200.0), (stiff, 10400.0)):
         damper = sim.preview(vehicle, scenario.run).front.dampers["main"]
-        assert damper.law.force(np.array([-0.05])) == pytest.approx(-slope * 0.05)
+        assert damper.valving.force(np.array([-0.05])) == pytest.approx(-slope * 0.05)
         slow = (damper.speed_m_per_s < -0.04) & (damper.speed_m_per_s > -0.06)
         gas = damper.force_n[slow] + slope * -damper.speed_m_per_s[slow]
         # What is left is the gas push of the file, and a seal's friction of 30 N either way.

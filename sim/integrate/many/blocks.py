@@ -163,7 +163,7 @@ class Block:
         plan, vehicle = own[0].plan, own[0].setup.vehicle
         front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
-            "heave_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
+            "bounce_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
             "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
         }
         return RunOnDemand(
@@ -223,7 +223,7 @@ class Block:
             # Extremes in place of a signal: least and greatest of it are right, and blocks are asked for no more.
             axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
             force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
-            length_extended_m=part.length_extended, law=part.law,
+            length_extended_m=part.length_extended, valving=part.valving,
         )  # fmt: skip
 
     def _number(self, axle: str, name: str) -> int:

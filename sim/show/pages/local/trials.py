@@ -119,11 +119,11 @@ class Trials:
             if isinstance(setup, JounceError):
                 return None
             axle, name = str(pull["axle"]), str(pull["damper"])
-            law = dict(setup.axles)[axle].dampers[name].law
+            law = dict(setup.axles)[axle].dampers[name].valving
             more = law.pulled(int(pull["number"]), float(pull["speed_m_per_s"]), float(pull["force_n"]))
         except (KeyError, IndexError, ValueError, TypeError):
             return None  # of a set-up or a damper that was taken out meanwhile
-        changes = {f"{axle}.dampers.{name}.law.{path}": value for path, value in more.items()}
+        changes = {f"{axle}.dampers.{name}.valving.{path}": value for path, value in more.items()}
         row["changes"] = {**(row.get("changes") or {}), **changes}
         return {"setup": pull["setup"], "changes": changes}
 
@@ -165,9 +165,9 @@ class Trials:
         curves = []
         for axle, trace in run.axles:
             for key, damper in trace.dampers.items():
-                arrays[f"{name}.{axle}.{key}.curve_n"] = np.asarray(damper.law.force(CURVE_M_PER_S), np.float32)
+                arrays[f"{name}.{axle}.{key}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
                 curves.append(
-                    {"axle": axle, "name": key, "count": damper.count, "handles": list(map(list, damper.law.handles))}
+                    {"axle": axle, "name": key, "count": damper.count, "handles": list(map(list, damper.valving.handles))}
                 )
         limits = {
             axle: {"stop_m": trace.jounce_at_stop_m, "strap_m": trace.jounce_at_strap_m, "rest_m": trace.jounce_rest_m}

@@ -17,7 +17,7 @@ from tests.show.pages.local.test_server import HOME, PORT, TOKEN, client_on, fol
 from tests.show.pages.local.test_server import OWN as ORIGIN
 
 COURSE = "Washboard, hump and dip"
-PATH = "front.dampers.main.law"
+PATH = "front.dampers.main.valving"
 
 
 @pytest.fixture
@@ -69,7 +69,7 @@ def test_what_is_drawn_is_what_a_preview_of_the_same_has(trials, document, truck
         np.testing.assert_array_equal(
             arrays[f"{number}.felt_m_per_s2"], seen.acceleration_m_per_s2["driver"][::every].astype("f4")
         )
-        law = setup.front.dampers["main"].law
+        law = setup.front.dampers["main"].valving
         np.testing.assert_array_equal(arrays[f"{number}.front.main.curve_n"], law.force(CURVE_M_PER_S).astype("f4"))
         assert said["setups"][number]["step_s"] == pytest.approx(FRAME_S)
     assert said["setups"][1]["curves"][0]["count"] == 4
@@ -117,7 +117,7 @@ def test_a_curve_that_is_pulled_is_run_and_written_back(trials, document):
     pull = {"setup": 1, "axle": "front", "damper": "main", "number": 1, "speed_m_per_s": 0.5, "force_n": 900.0}
     said, arrays = unpacked(trials.run(document, "a", asked(pull=pull)))
     assert said["pulled"]["setup"] == 1
-    assert set(said["pulled"]["changes"]) == {f"{PATH}.bump.high"}
+    assert set(said["pulled"]["changes"]) == {f"{PATH}.compression.high"}
     rows = asked()["setups"]
     rows[1]["changes"] = {**rows[1]["changes"], **said["pulled"]["changes"]}
     again, same = unpacked(trials.run(document, "a", asked(setups=rows)))
@@ -158,7 +158,7 @@ def test_a_scenario_that_is_saved_runs_what_was_tried(truck):  # noqa: F811
     assert list(scenario.setups) == ["as it is", '<stiff> & "hard"']
     assert scenario.run.speed == pytest.approx(16 * 0.44704)
     stiff = scenario.setups['<stiff> & "hard"']
-    assert stiff.front.dampers["main"].law.rebound.low == pytest.approx(6000.0)
+    assert stiff.front.dampers["main"].valving.rebound.low == pytest.approx(6000.0)
     assert stiff.rear.dampers == {}
     assert all(truck.loads["in the bed"].mass == pytest.approx(200.0) for truck in scenario.setups.values())
 
