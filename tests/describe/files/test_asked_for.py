@@ -60,7 +60,11 @@ def test_words_of_a_choice_are_those_that_the_key_takes(data):
 def test_the_kind_that_is_written_decides_what_keys_there_are(data):
     assert wanted(("front", "dampers", "main", "valving", "compression", "low"), data).quantity == "N*s/m"
     straight = read(TRUCK).data
-    straight["front"]["dampers"]["main"]["valving"] = {"kind": "straight", "compression": "2 kN s/m", "rebound": "4 kN s/m"}
+    straight["front"]["dampers"]["main"]["valving"] = {
+        "kind": "straight",
+        "compression": "2 kN s/m",
+        "rebound": "4 kN s/m",
+    }
     assert wanted(("front", "dampers", "main", "valving", "compression", "low"), straight) is None
     assert wanted(("front", "dampers", "main", "valving", "compression"), straight).quantity == "N*s/m"
 

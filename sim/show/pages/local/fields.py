@@ -10,6 +10,7 @@ from fnmatch import fnmatchcase
 from typing import Any
 
 from sim.describe.files.asked_for import Wanted, wanted
+from sim.describe.old_words import Both, new_steps, with_new_keys
 from sim.describe.shown import SHOWN
 
 Place = tuple[str, ...]
@@ -211,6 +212,8 @@ class Cell:
     axle: str
     value: str
     wants: Wanted | None
+    now: str
+    """Its path in the words of today, where the file has an older one."""
     placeholder: str = ""
 
 
@@ -247,18 +250,21 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
     paths = list(dict.fromkeys([*_always(), *values, *(tuple(path.split(".")) for path in labels)]))
     steps = [Step(section, []) for section in (*SECTIONS, LAST)]
     lines: dict[tuple[int, int, Place], Line] = {}
+    renewed = _in_new_words(data)
     for path in paths:
-        step, row = _row_of(path)
+        words = tuple(map(str, new_steps(path)))
+        step, row = _row_of(words)
         axle = path[0] if path[0] in AXLES else ""
         key = (step, row, path[1:] if axle else path)
         if key not in lines:
             section = steps[step].section
             known = section.rows[row] if row < len(section.rows) else None
             dotted = ".".join(path)
-            label = _label(known, path, labels.get(dotted, ""))
+            label = _label(known, words, labels.get(dotted, ""))
             lines[key] = Line(label, _named(path), known.how if known else "")
         value = values.get(path)
-        lines[key].cells.append(Cell(".".join(path), axle, _text(value), wanted(path, data)))
+        own = ".".join(path)
+        lines[key].cells.append(Cell(own, axle, _text(value), wanted(words, renewed), ".".join(words)))
     # Whatever is of one spring or damper set stands together, in the order in which the file has them.
     groups = list(dict.fromkeys(line.of for line in lines.values()))
     for (step, _, _), line in sorted(
@@ -267,6 +273,13 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
         line.cells.sort(key=lambda cell: AXLES.index(cell.axle) if cell.axle else 0)
         steps[step].lines.append(line)
     return [step for step in steps if step.lines]
+
+
+def _in_new_words(data: Mapping[str, Any]) -> Any:
+    try:
+        return with_new_keys(data, (), lambda place, old, new: None)
+    except Both:  # which the reader of files says
+        return data
 
 
 def _always() -> Iterator[Place]:

@@ -167,7 +167,12 @@ class Trials:
             for key, damper in trace.dampers.items():
                 arrays[f"{name}.{axle}.{key}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
                 curves.append(
-                    {"axle": axle, "name": key, "count": damper.count, "handles": list(map(list, damper.valving.handles))}
+                    {
+                        "axle": axle,
+                        "name": key,
+                        "count": damper.count,
+                        "handles": list(map(list, damper.valving.handles)),
+                    }
                 )
         limits = {
             axle: {"stop_m": trace.jounce_at_stop_m, "strap_m": trace.jounce_at_strap_m, "rest_m": trace.jounce_rest_m}

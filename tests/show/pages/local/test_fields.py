@@ -25,6 +25,18 @@ def test_every_value_of_a_file_has_one_box_with_what_the_file_has(data):
     assert texts["front.dampers.main.rod_mass"] == "1.0 kg"
 
 
+def test_a_file_in_older_words_has_the_boxes_of_today(data):
+    older = read(TRUCK).data
+    damper = older["front"]["dampers"]["main"]
+    damper["law"] = damper.pop("valving")
+    damper["law"]["bump"] = damper["law"].pop("compression")
+    cells = {cell.path: (cell, line) for step in form(older) for line in step.lines for cell in line.cells}
+    cell, line = cells["front.dampers.main.law.bump.low"]
+    assert cell.now == "front.dampers.main.valving.compression.low"
+    assert cell.wants.quantity == "N*s/m"
+    assert line.label == "Compression, slow: force by speed"
+
+
 def test_axles_stand_side_by_side(data):
     lines = {line.label: line for step in form(data) for line in step.lines}
     assert [cell.axle for cell in lines["Gap to the bump stop"].cells] == ["front", "rear"]

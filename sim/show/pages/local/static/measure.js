@@ -99,10 +99,11 @@ export class Measure {
 
   /** The box of a path, or the first one of the part that it names. */
   boxFor(where) {
-    if (this.boxes.has(where)) return this.boxes.get(where);
     if (!where) return undefined;
-    for (const [path, box] of this.boxes) if (path.startsWith(`${where}.`)) return box;
-    return undefined;
+    const boxes = [...this.boxes.values()];
+    // A file in older words is spoken of in those of today.
+    return boxes.find((box) => box.dataset.path === where || box.dataset.now === where)
+      ?? boxes.find((box) => box.dataset.now.startsWith(`${where}.`));
   }
 
   estimates(own) {
