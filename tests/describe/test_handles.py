@@ -71,7 +71,10 @@ def test_a_handle_that_is_pulled_past_zero_stays_at_no_force(truck, kind):
 def test_a_curve_that_follows_from_parts_is_not_pulled():
     scenario = sim.load("scenarios/one_drilled_washer.yaml")
     laws = [
-        damper.valving for truck in scenario.setups.values() for _, axle in truck.axles for damper in axle.dampers.values()
+        damper.valving
+        for truck in scenario.setups.values()
+        for _, axle in truck.axles
+        for damper in axle.dampers.values()
     ]
     parts = [law for law in laws if law.inside is not None]
     assert parts
