@@ -6,6 +6,8 @@ from typing import Any
 
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
+from sim.describe.files.renewed import notice, value_in_new_words
+from sim.describe.old_words import Both, new_path, new_steps
 from sim.errors import InputError, Problem
 
 BY_NAME = ("dampers", "springs", "loads", "points")
@@ -42,13 +44,20 @@ def changed_as_far_as_it_goes(
     # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
     new = Document(
-        data, document.path, dict(document.marks), dict(document.key_marks), document.folders, document.files
-    )
+        data, document.path, dict(document.marks), dict(document.key_marks), document.folders, document.files,
+        list(document.notices),
+    )  # fmt: skip
     problems = []
+    places: set[str] = set()
     for path, value in changes.items():
         # Changes given by a program have no line of a file; the message then has the path alone.
         mark = (marks or {}).get(path)
-        problem = _change(new, path, value, mark)
+        place = new_path(path)
+        if place in places:
+            problem: tuple[str, str] | None = f"'{place}' is given twice, once in its old words", f"delete '{path}'"
+        else:
+            problem = _change(new, path, value, marks or {})
+        places.add(place)
         if problem:
             # All problems are collected, so that a person corrects a file once and not line by line.
             where = f"setups.{setup}.{path}" if setup else path
@@ -65,10 +74,10 @@ def changed_as_far_as_it_goes(
     return new, problems
 
 
-def _change(document: Document, path: str, value: object, mark: Mark | None) -> tuple[str, str] | None:
+def _change(document: Document, path: str, value: object, written: Mapping[str, Mark]) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
-    *parents, last = path.split(".")
+    *parents, last = new_path(path).split(".")
     if not all((*parents, last)):
         return "a step of this path is empty: names with one point between them are wanted", path.strip(".").replace(
             "..", "."
@@ -86,17 +95,28 @@ def _change(document: Document, path: str, value: object, mark: Mark | None) -> 
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""
     place: Place = (*parents, last)
+    # Only a set-up's own words: those of the vehicle's file are new by now.
+    mark = written.get(path)
+    at = mark or Mark(document.name, 1, 1)
+    if place != tuple(path.split(".")):
+        document.notices.append(notice(at, (path,), path, ".".join(map(str, place))))
     # YAML's null and the word, which reads better
     if value is None or (isinstance(value, str) and value.strip().lower() == "none"):
         if last not in node:
             return f"there is no '{last}' to take out", nearest(last, list(node))
         del node[last]
         return None
-    node[last] = copy.deepcopy(value)
+    try:
+        inside = {(*place, *p[len(path) + 1 :].split(".")): m for p, m in written.items() if p.startswith(f"{path}.")}
+        node[last] = value_in_new_words(copy.deepcopy(value), place, inside, at, document.notices)
+    except Both as both:
+        return str(both), f"delete '{both.old}'"
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:
             del marks[old]
     if mark is not None:
         document.marks[place] = document.key_marks[place] = mark
+        for within, one in inside.items():
+            document.marks[new_steps(within)] = document.key_marks[new_steps(within)] = one
     return None

@@ -13,6 +13,7 @@ from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kinds import of_kind
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
+from sim.describe.files.renewed import renewed_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, Problem
 
@@ -24,8 +25,8 @@ class Written:
     document: Document
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
-        """Return what was typed and is possible, but hardly meant."""
-        return hardly_meant(vehicle, self.document)
+        """Return which words of its file have a newer one, and what was typed and is possible, but hardly meant."""
+        return (*self.document.notices, *hardly_meant(vehicle, self.document))
 
     def changed(self, changes: Mapping[str, object]) -> Vehicle:
         """Return the vehicle of the document with changes in it, validated afresh.
@@ -85,6 +86,7 @@ def validated_vehicle(document: Document) -> Vehicle:
     InputError
         With every problem found.
     """
+    document = renewed_vehicle(document)
     try:
         # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}

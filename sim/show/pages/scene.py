@@ -179,7 +179,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
     standing = rest(lower(run.vehicle)).state
     channels = {
         "distance_m": run.distance_m,
-        "bounce_m": run.heave_m + (run.height_rest_m - float(standing[at.Z])),
+        "bounce_m": run.bounce_m + (run.height_rest_m - float(standing[at.Z])),
         "pitch_nose_up_rad": run.pitch_nose_up_rad + (run.nose_up_rest_rad + float(standing[at.PITCH])),
     }
     for name, axle in run.axles:

@@ -43,9 +43,9 @@ def figure(name: str, standing: Standing) -> Figure:
             Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
             Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
             Line2D([], [], color=DAMPER, linewidth=2, label="damper (thick end: tube)"),
-            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="strap"),
+            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="limit strap"),
             Line2D([], [], color=FRAME, marker="P", markersize=9, linestyle="none", label="centre of the sprung mass"),
-            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="stop, at its gap"),
+            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="bump stop, at its gap"),
             Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
             Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
         ]

@@ -32,8 +32,12 @@ def test_choices_are_changes_of_the_file(tmp_path):
     load = {"loads.more": {"mass": "300 kg", "place": {"behind_front_axle": "2.95 m", "above_ground": "0.98 m"}}}
     slower = changed_run(scenario.run, "speed", "19.5 km/h")
     softer = {"low": "0.95 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"}
-    law = {"kind": "knee", "bump": softer, "rebound": {"low": "5.2 kN s/m", "knee": "0.12 m/s", "high": "1.9 kN s/m"}}
-    four, valved = {"front.dampers.main.count": 4}, {"front.dampers.main.law": law}
+    law = {
+        "kind": "knee",
+        "compression": softer,
+        "rebound": {"low": "5.2 kN s/m", "knee": "0.12 m/s", "high": "1.9 kN s/m"},
+    }
+    four, valved = {"front.dampers.main.count": 4}, {"front.dampers.main.valving": law}
     half = [(0.5, 1.0, 1.0, 1.0), (1.0,) * 4]
     cases = [
         ({"counts": [4, 2], "load": 0, "way": 0}, None, four, scenario.run),

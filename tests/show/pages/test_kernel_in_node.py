@@ -42,13 +42,13 @@ def test_demo_scenario_runs_as_here(path, tmp_path):
         assert apart(here, page).max() < SHARE, choice.chosen
 
 
-def valving(bump_low, bump_high, rebound_low, rebound_high):
+def valving(compression_low, compression_high, rebound_low, rebound_high):
     """Return the change to a file that gives the front dampers a knee curve with these slopes [kN s/m]."""
     sides = {
-        "bump": {"low": f"{bump_low} kN s/m", "knee": "0.12 m/s", "high": f"{bump_high} kN s/m"},
+        "compression": {"low": f"{compression_low} kN s/m", "knee": "0.12 m/s", "high": f"{compression_high} kN s/m"},
         "rebound": {"low": f"{rebound_low} kN s/m", "knee": "0.12 m/s", "high": f"{rebound_high} kN s/m"},
     }
-    return {"front.dampers.main.law": {"kind": "knee", **sides}}
+    return {"front.dampers.main.valving": {"kind": "knee", **sides}}
 
 
 MOVED = {

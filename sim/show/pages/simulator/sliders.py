@@ -20,7 +20,7 @@ from sim.lower.packed import ramp_table
 
 Array = npt.NDArray[np.float64]
 
-WAYS = (("bump", COMPRESSION), ("rebound", EXTENSION))
+WAYS = (("compression", COMPRESSION), ("rebound", EXTENSION))
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Slider:
     Attributes
     ----------
     way : str
-        "bump" or "rebound".
+        "compression" or "rebound".
     begin, end : float
         Damper speeds [m/s], both positive, between which it is; `end` is infinite past the knee and without one.
     part : (groups, GROUP_ROWS) array
@@ -65,7 +65,7 @@ class Curve:
 
 def curve_of(damper: DamperSet) -> Curve:
     """Return a damper's curve apart by its sliders: each way below and above its first knee, or as a whole without one."""
-    return _curve(damper.law, damper.friction)
+    return _curve(damper.valving, damper.friction)
 
 
 @lru_cache(maxsize=64)  # set-ups that differ in counts and loads have the same
