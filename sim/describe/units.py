@@ -97,7 +97,8 @@ class Quantity:
         if isinstance(value, bool) or not isinstance(value, str | int | float):  # True is an int in Python
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
-            raise self._refusal(f"the number {value:g} needs a unit")
+            # a whole number may be longer than any float
+            raise self._refusal(f"the number {value:g} needs a unit" if abs(value) < 1e300 else "a number needs a unit")
         match = NUMBER.match(self.one_number(value))
         if match is None:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")

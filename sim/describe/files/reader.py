@@ -41,6 +41,8 @@ class Document:
     files: dict[Any, Any] = field(
         default_factory=dict
     )  # what was read of files that it names: once, whatever is changed later
+    estimates: dict[Place, Any] = field(default_factory=dict)
+    """What of the data nobody gave, by its place: an `Estimate` each (sim/describe/estimates)."""
 
     @property
     def name(self) -> str:
