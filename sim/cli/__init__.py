@@ -16,6 +16,7 @@ from sim.errors import InputError, JounceError, OutputError
 COMMANDS: dict[str, str] = {
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
+    "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
     "stand": "show how a vehicle or every set-up stands: loads, rates, travel, natural modes",
     "shake": "shake every set-up on a sine road: its frequency response at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",

@@ -326,6 +326,8 @@ class Run:
         Whether the body can move to and fro along the road: not with an ideal driver.
     coasts : bool
         Whether nothing holds the speed.
+    height_rest_m, nose_up_rest_rad : float
+        Centre of gravity of the body above level ground, and its pitch from the truck as measured, where it stood [m], [rad].
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
@@ -356,6 +358,8 @@ class Run:
     pushes_back: bool = False
     surges: bool = False
     coasts: bool = False
+    height_rest_m: float = 0.0
+    nose_up_rest_rad: float = 0.0
 
     @property
     def distance_m(self) -> Array:
