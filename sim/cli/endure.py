@@ -7,6 +7,7 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.workers import add_workers
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
     parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
-    parser.add_argument("--workers", type=int, help="number of processes, each with one set-up (default: one a core)")
+    add_workers(parser, ", each with one set-up")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.workers import add_workers
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -36,7 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a measure by its name in --json (default: the scenario's, else ride, tyres, travel)",
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )

@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.workers import add_workers
 from sim.describe.shown import as_now
 from sim.errors import InputError, OutputError, Problem
 
@@ -27,7 +28,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file with a tune section")
     parser.add_argument("--seed", type=int, help="seed of the search (default: the file's)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
