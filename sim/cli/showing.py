@@ -131,16 +131,18 @@ def written(
     comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None
 ) -> Path:
     """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv, verdict_csv
+    from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
-        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "report"))
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        if comparison.placed:
+            placed.write(comparison.placed, into / "usual.csv")
         # One alone is judged against nothing.
         if len(comparison.runs) > 1:
             verdict_csv.write(comparison, into / "verdict.csv")
@@ -247,6 +249,10 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
                 "against_reference": _against(found, setup),
+                "placed": [
+                    {"what": one.label, "value": number(one.value), "called": one.word, "usual": one.is_usual}
+                    for one in comparison.placed.get(setup, ())
+                ],
             }
             for setup, values in comparison.values.items()
         },

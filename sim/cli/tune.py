@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.workers import add_workers
-from sim.describe.shown import as_now
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -235,6 +234,8 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
             part()
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
+
+    from sim.describe.shown import as_now
 
     # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
