@@ -86,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
     _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
-        f"Next: read a converted damper back: law: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
+        f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
         "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
         file=sys.stderr,
     )
@@ -236,7 +236,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
                 out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
                 out.writerows(
                     [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
-                    for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
+                    for v, b, r in zip(one.speed, one.compression, one.rebound, strict=True)
                 )
         saved(converted_forces.figure(vehicle, each, names, flags), into / "each")
         saved(each_damper.end_up_figure(ends), into / "end_up")

@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
     if options.against is not None:
         target, wanted, given = _target(options)
     # Without an order the file is only shown: `jounce dyno FILE` is how one looks at a new machine's files.
-    points = () if target is None else against(law, target.law, tolerance)
+    points = () if target is None else against(law, target.valving, tolerance)
     # First how the file was understood: if that is wrong, the verdict is too.
     _printed_reading(law)
     _printed_curve(law)
@@ -81,7 +81,7 @@ def run(options: argparse.Namespace) -> int:
     _written(results, options, law, target, wanted, points, tolerance, given, read)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
-        f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
+        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}",
         file=sys.stderr,
     )
     # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
@@ -255,7 +255,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
                 for p in points:
                     numbers = (p.speed, p.measured, p.target, p.error, p.allowed)
                     out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
-        picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
+        picture = figure(options.file.name, law, None if target is None else target.valving, wanted, points, tolerance)
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
         # What the order was read from counts as much as what came back.

@@ -66,7 +66,7 @@ def run(options: argparse.Namespace) -> int:
     if not ordered:
         raise InputError(
             f"{options.file}: the set-up '{name}' has no dampers; choose another with --setup, or write a set with its mounts, its count and "
-            "any law: lengths and forces for it are proposed."
+            "any valving: lengths and forces for it are proposed."
         )
     # A fault belongs to its own set-up; only the same damper in the same place, under another load, is this sheet's too.
     same = {
@@ -300,7 +300,7 @@ def write_sheets(
         stem = into / stems[fit.axle, fit.name]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
-        sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
+        sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)

@@ -213,7 +213,7 @@ def rows(
                 lines += row(f"  damper '{key}': {label}", values, quantity, name, key, field)
     if any(c.flags for c in columns):
         lines.append(("flagged", [in_words(c.flags) or "-" for c in columns]))
-    lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+    lines.append(("natural modes: frequency, damping ratio, place of the centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
@@ -258,8 +258,8 @@ AXLE_ROWS = (
     ("ride frequency of this end", "ride_frequency", "frequency"),
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
-    ("travel left to the stop", "travel_left_up", "length"),
-    ("travel left to the strap", "travel_left_down", "length"),
+    ("travel left to the bump stop", "travel_left_up", "length"),
+    ("travel left to the limit strap", "travel_left_down", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )

@@ -14,6 +14,7 @@ import pickle
 import re
 import signal
 import time
+import warnings
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
@@ -282,8 +283,11 @@ def _others(count: int) -> Any:
     """Return other processes, as many as this; those that there are already, if they are."""
     from joblib.externals.loky import get_reusable_executor
 
-    # A pool that was broken is replaced by this call; one that is whole is taken again.
-    return get_reusable_executor(max_workers=count, timeout=IDLE_S)
+    with warnings.catch_warnings():
+        # Other processes may still be at a part of earlier work that was given up: that this call waits for them is meant.
+        warnings.filterwarnings("ignore", "Trying to resize an executor with running jobs", UserWarning)
+        # A pool that was broken is replaced by this call; one that is whole is taken again.
+        return get_reusable_executor(max_workers=count, timeout=IDLE_S)
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:

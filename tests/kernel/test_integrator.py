@@ -40,7 +40,7 @@ def test_fourth_order_on_a_smooth_road():
             f"{axle}.dampers.main.{key}": value
             for axle in ("front", "rear")
             for key, value in (
-                ("law", {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}), ("seal_friction", "none"),
+                ("valving", {"kind": "straight", "compression": "2 kN s/m", "rebound": "2 kN s/m"}), ("seal_friction", "none"),
             )
         } | {"rear.springs.pack.friction": "none"}
     )  # fmt: skip

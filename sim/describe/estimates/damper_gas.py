@@ -23,7 +23,7 @@ UNKNOWN, UNKNOWN_OFF = 90.0, 70.0
 def value(truck: Truck, at: Where) -> Worth | None:
     """Return the push of one at ride [N]; nothing for valves that know their own gas."""
     place = at.axle, "dampers", at.name
-    if truck.word(*place, "law", "kind") == "valves":
+    if truck.word(*place, "valving", "kind") == "valves":
         return None
     built = truck.word(*place, "construction")
     if built not in PRESSURE:

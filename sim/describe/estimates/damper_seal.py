@@ -9,7 +9,7 @@ FRICTION, OFF = 30.0, 0.6
 
 def value(truck: Truck, at: Where) -> Worth | None:
     """Return the friction of one seal [N]; nothing where a test or valves bring their own."""
-    if truck.word(at.axle, "dampers", at.name, "law", "kind") in ("valves", "measured"):
+    if truck.word(at.axle, "dampers", at.name, "valving", "kind") in ("valves", "measured"):
         return None
     return Worth(FRICTION, OFF * FRICTION)
 

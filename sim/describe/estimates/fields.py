@@ -141,7 +141,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{D}.length_extended", "{axle} damper fully out, eye to eye", "length", "23.5 in", "DamperSet.length_extended", "dampers.md"),
         _Line(f"{D}.length_collapsed", "{axle} damper fully in, eye to eye", "length", "14.25 in", "DamperSet.length_collapsed", "dampers.md"),
         _Line(f"{D}.length_at_ride", "{axle} damper as the truck stands, eye to eye", "length", "18.9 in", "DamperAsMeasured.length_at_ride", "dampers.md", "half of the stroke left each way"),
-        _Line(f"{D}.law", "{axle} dampers, valving", CHOICE, "stock", "", "dampers.md", "stock", tuple(RATIOS)),
+        _Line(f"{D}.valving", "{axle} dampers, valving", CHOICE, "stock", "", "dampers.md", "stock", tuple(RATIOS)),
         _Line(f"{D}.construction", "{axle} dampers, how they are built", CHOICE, "twin_tube", "", "dampers.md", "not known", ("twin_tube", "gas_cell", "monotube", "reservoir")),
         _Line(f"{D}.body.behind_front_axle", "{axle} damper, upper mount behind the front axle", "length", "5 in", "", "dampers.md"),
         _Line(f"{D}.body.above_ground", "{axle} damper, upper mount above the ground", "length", "34 in", "", "dampers.md"),

@@ -61,10 +61,10 @@ def is_none(value: object) -> bool:
 
 def _valving(truck: Truck, axle: str, name: str, damper: dict[str, Any]) -> None:
     """Make room for the curve of a damper whose valving is a plain word, or that nobody knows."""
-    word = damper.get("law", "stock")
+    word = damper.get("valving", "stock")
     if isinstance(word, str) and word.strip().lower() in RATIOS:
         truck.words[axle, name] = word.strip().lower()
-        damper["law"] = {"kind": "knee", **{side: {} for side in SIDES}}
+        damper["valving"] = {"kind": "knee", **{side: {} for side in SIDES}}
 
 
 def _people(truck: Truck) -> None:

@@ -9,6 +9,8 @@ from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, Axle
 from sim.describe.estimates.shape import NONE
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
+from sim.describe.files.renewed import notice, value_in_new_words
+from sim.describe.old_words import Both, new_path, new_steps
 from sim.errors import InputError, Problem
 
 SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
@@ -54,12 +56,19 @@ def changed_as_far_as_it_goes(
         marks=dict(document.marks),
         key_marks=dict(document.key_marks),
         estimates=dict(document.estimates),
+        notices=list(document.notices),
     )
     problems = []
+    places: set[str] = set()
     for path, value in changes.items():
         # Changes given by a program have no line of a file; the message then has the path alone.
         mark = (marks or {}).get(path)
-        problem = _change(new, path, value, mark)
+        place = new_path(path)
+        if place in places:
+            problem: tuple[str, str] | None = f"'{place}' is given twice, once in its old words", f"delete '{path}'"
+        else:
+            problem = _change(new, path, value, marks or {})
+        places.add(place)
         if problem:
             # All problems are collected, so that a person corrects a file once and not line by line.
             where = f"setups.{setup}.{path}" if setup else path
@@ -76,10 +85,10 @@ def changed_as_far_as_it_goes(
     return new, problems
 
 
-def _change(document: Document, path: str, value: object, mark: Mark | None) -> tuple[str, str] | None:
+def _change(document: Document, path: str, value: object, written: Mapping[str, Mark]) -> tuple[str, str] | None:
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
-    *parents, last = path.split(".")
+    *parents, last = new_path(path).split(".")
     measured = as_measured(document.data)
     if measured and (path in OF_THE_TRUCK or parents[:1] == [TRIGGER] or last in OF_AN_AXLE):
         return (
@@ -103,6 +112,11 @@ def _change(document: Document, path: str, value: object, mark: Mark | None) -> 
     if not isinstance(node, dict):
         return f"'{'.'.join(parents)}' is a single value and has nothing inside it", ""
     place: Place = (*parents, last)
+    # Only a set-up's own words: those of the vehicle's file are new by now.
+    mark = written.get(path)
+    at = mark or Mark(document.name, 1, 1)
+    if place != tuple(path.split(".")):
+        document.notices.append(notice(at, (path,), path, ".".join(map(str, place))))
     # YAML's null and the word, which reads better
     if value is None or (isinstance(value, str) and value.strip().lower() == "none"):
         if last not in node:
@@ -110,27 +124,41 @@ def _change(document: Document, path: str, value: object, mark: Mark | None) -> 
         # Left as a word in a truck as measured, for which it would else be estimated again.
         if measured:
             node[last] = NONE
+            _no_longer_estimated(document, place)
         else:
             del node[last]
         return None
-    node[last] = copy.deepcopy(value)
-    # What is estimated from a shop's own number is estimated anew: another tyre size has another radius and rate.
-    shop = measured and last in SHOP_KEYS
-    for old in [
-        p for p in document.estimates if p[: len(place)] == place or (shop and p[: len(parents)] == place[:-1])
-    ]:
-        del document.estimates[old]
-        if shop:
-            _without(document.data, old)
-    for other in REPLACES.get(last, ()) if shop else ():
-        _without(document.data, (parents[0], *other.split(".")))
+    try:
+        inside = {(*place, *p[len(path) + 1 :].split(".")): m for p, m in written.items() if p.startswith(f"{path}.")}
+        node[last] = value_in_new_words(copy.deepcopy(value), place, inside, at, document.notices)
+    except Both as both:
+        return str(both), f"delete '{both.old}'"
+    if measured:
+        _no_longer_estimated(document, place)
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:
             del marks[old]
     if mark is not None:
         document.marks[place] = document.key_marks[place] = mark
+        for within, one in inside.items():
+            document.marks[new_steps(within)] = document.key_marks[new_steps(within)] = one
     return None
+
+
+def _no_longer_estimated(document: Document, place: Place) -> None:
+    """Forget what was estimated where a set-up has something of its own.
+
+    What is estimated from a shop's own number is estimated anew: another tyre size has another radius and rate.
+    """
+    shop = place[-1] in SHOP_KEYS
+    around = place[:-1] if shop else place
+    for old in [one for one in document.estimates if one[: len(around)] == around]:
+        del document.estimates[old]
+        if shop:
+            _without(document.data, old)
+    for other in REPLACES.get(str(place[-1]), ()) if shop else ():
+        _without(document.data, (place[0], *other.split(".")))
 
 
 def _without(data: Any, place: Place) -> None:

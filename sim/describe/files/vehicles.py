@@ -16,6 +16,7 @@ from sim.describe.files.kinds import of_kind
 from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
+from sim.describe.files.renewed import renewed_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, Problem
 
@@ -27,11 +28,11 @@ class Written:
     document: Document
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
-        """Return what was typed and is possible, but hardly meant."""
+        """Return which words of its file have a newer one, and what was typed and is possible, but hardly meant."""
         typed = hardly_meant(vehicle, self.document)
         for place, part in measured_parts(self.document).items():
             typed += hardly_meant(part, self.document, place)
-        return typed
+        return (*self.document.notices, *typed)
 
     @property
     def estimates(self) -> tuple[Estimate, ...]:
@@ -96,6 +97,7 @@ def validated_vehicle(document: Document) -> Vehicle:
     InputError
         With every problem found.
     """
+    document = renewed_vehicle(document)
     document, problems = completed_document(document)
     try:
         # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.

@@ -60,7 +60,7 @@ class Vehicle(Description):
     def measured_files(self) -> tuple[FilePath, ...]:
         """Files that its dampers' laws were read from."""
         sets = [damper for _, axle in self.axles for damper in axle.dampers.values()]
-        return tuple(path for damper in sets for path in damper.law.files)
+        return tuple(path for damper in sets for path in damper.valving.files)
 
     @property
     def notices(self) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ def figure(comparison: Comparison) -> Figure:
         sets = damper_sets(comparison)
         subtitle = (
             "Force of one damper against its speed; compression is positive and to the right. "
-            "Lines: the law it is valved to. Dots: where the run took it, with gas and hard ends. "
+            "Lines: its force-speed curve. Dots: where the run took it, with gas and hard ends. "
             "Large markers: its fastest moments each way."
         )
         sheet = page(comparison, _title(comparison, sets), subtitle)
@@ -73,7 +73,7 @@ def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float) -> None:
     speeds = np.linspace(x.low, x.high, 121)
     # The law without gas and hard ends: dots away from it show what those add.
-    laws = {setup: damper.law.force(speeds) for setup, damper in dampers.items()}
+    laws = {setup: damper.valving.force(speeds) for setup, damper in dampers.items()}
     forces = [drawable(damper.force_n) for damper in dampers.values()]
     # A damper that meets its hard end would press the valving into a flat line: its force is named instead.
     y, beyond = _force_scale(list(laws.values()), forces)
@@ -105,7 +105,7 @@ def _damper(panel: Panel, look: Look, damper: DamperTrace, speeds: Array, law: A
     if known.any():
         ends = np.array([np.nanmin(speed), np.nanmax(speed)])
         panel.line(
-            ends, damper.law.force(ends), linestyle="none", marker=look.marker, markersize=6.0,
+            ends, damper.valving.force(ends), linestyle="none", marker=look.marker, markersize=6.0,
             color=look.colour, markeredgecolor="white", markeredgewidth=0.6, zorder=4,
         )  # fmt: skip
 

@@ -40,7 +40,7 @@ def figure(comparison: Comparison) -> Figure:
         # The axle at which the set-ups differ more decides between them.
         title = sentence(comparison, asked(comparison, *findings), "No set-up has a damper to show")
         subtitle = (
-            "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's law. "
+            "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's valving. "
             "Work is what becomes heat: valving matters where it is done, not where the time goes."
         )
         sheet = page(comparison, title, subtitle)
@@ -102,7 +102,7 @@ def _far(damper: DamperTrace) -> float:
     """Return the speed up to which nearly all work is done [m/s]."""
     speed = np.sort(np.abs(np.nan_to_num(damper.speed_m_per_s)))
     # By size of speed, faster and faster: the speed at which the sum is nearly whole.
-    power = np.cumsum(np.asarray(damper.law.force(speed) * speed))
+    power = np.cumsum(np.asarray(damper.valving.force(speed) * speed))
     if not speed.size or power[-1] <= 0.0:
         # Nothing moved: any range will do, so that the panel can be drawn.
         return 0.1

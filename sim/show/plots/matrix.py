@@ -32,7 +32,7 @@ def figure(comparison: Comparison) -> Figure:
         # The worst, not the best, is marked: one setting for every load must above all be bad at none.
         bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
         subtitle = (
-            "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a stop, a strap or the end of a "
+            "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a bump stop, a limit strap or the end of a "
             "damper. Metric above, inch units below in brackets. –: does not apply."
         )
         sheet = page(comparison, title(comparison, verdict(comparison)), subtitle)

@@ -58,7 +58,7 @@ def _title(name: str, standing: Standing) -> str:
     least = min(standing.modes, key=lambda mode: mode.damping_ratio)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies slowest, "
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} settles slowest, "
         f"with a damping ratio of {least.damping_ratio:.2f}"
     )
 
@@ -105,9 +105,9 @@ def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[
     behind = np.array([-OVERHANG_M, wheelbase + OVERHANG_M])
     # The mode's pitch is nose down about the sprung centre of gravity: what is ahead of it sinks.
     forward = standing.cg_behind_front_axle - behind
-    rise = size * (shape.heave.real - forward * shape.pitch.real)
+    rise = size * (shape.bounce.real - forward * shape.pitch.real)
     axes.plot(behind, standing.cg_above_ground + rise, solid_capstyle="round", zorder=4, **style)  # type: ignore[arg-type]
-    cg = standing.cg_above_ground + size * shape.heave.real
+    cg = standing.cg_above_ground + size * shape.bounce.real
     axes.plot(standing.cg_behind_front_axle, cg, "o", color=style["color"], markersize=4, zorder=5)
     for name, part in standing.vehicle.axles:
         own = standing.axles[name]

@@ -32,7 +32,7 @@ def figure(comparison: Comparison) -> Figure:
         title = sentence(comparison, asked(comparison, *findings), "No run has a rough part to show")
         subtitle = (
             "Height of the body over each axle from where the set-up stood, as the running mean of a second, taken twice. Below zero the bumps "
-            "pull it down (rebound holds more than bump: jacking down, packing); above it they lift it."
+            "pull it down (rebound holds more than compression: jacking down, packing); above it they lift it."
         )
         sheet = page(comparison, title, subtitle)
         free = released(comparison)

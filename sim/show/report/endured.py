@@ -129,7 +129,7 @@ def write_crossings(runs: Mapping[str, Endured], path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
-        table.writerow(["level, jounce positive [mm]", *(f"{setup}: {axle} [crossings]" for setup, axle in columns)])
+        table.writerow(["level, bump positive [mm]", *(f"{setup}: {axle} [crossings]" for setup, axle in columns)])
         for level in range(min(levels, default=0), max(levels, default=-1) + 1):
             row = [runs[setup].crossings.get(axle, {}).get(level, 0) for setup, axle in columns]
             table.writerow([f"{1e3 * CLASS_M * level:g}", *map(str, row)])

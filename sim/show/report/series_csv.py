@@ -13,7 +13,7 @@ def columns(run: Run) -> dict[str, Array]:
     channels = {
         "time [s]": run.time_s,
         "distance [m]": run.distance_m,
-        "heave up [mm]": 1e3 * run.heave_m,
+        "bounce up [mm]": 1e3 * run.bounce_m,
         "pitch nose up [deg]": np.degrees(run.pitch_nose_up_rad),
     }
     # Points of the body have names of the vehicle's file, so these columns differ from truck to truck.
@@ -32,12 +32,12 @@ def columns(run: Run) -> dict[str, Array]:
         channels |= {
             f"road {name} [mm]": 1e3 * axle.road_height_m,
             f"wheel height {name} [mm]": 1e3 * axle.wheel_height_m,
-            f"jounce {name} [mm]": 1e3 * axle.jounce_m,
+            f"axle travel {name} bump + [mm]": 1e3 * axle.jounce_m,
             f"wind-up {name} pinion up [deg]": np.degrees(axle.wind_up_rad),
             f"tyre load {name} [N]": axle.tyre_load_n,
             f"spring force {name} [N]": axle.spring_force_n,
-            f"stop force {name} [N]": axle.stop_force_n,
-            f"strap force {name} [N]": axle.strap_force_n,
+            f"bump stop force {name} [N]": axle.stop_force_n,
+            f"limit strap force {name} [N]": axle.strap_force_n,
         }
         if axle.give_m is not None and run.drive is None:
             channels[f"axle shift {name} forwards [mm]"] = 1e3 * axle.give_m

@@ -138,7 +138,7 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
     if strap is not None:
         made.add(
             lengths,
-            "strap's stretch, to be added",
+            "limit strap's stretch, to be added",
             f"up to {show(strap.length / 12.0, 'length')} (1 in per foot) when hit hard; {PRACTICE}",
         )
     made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")

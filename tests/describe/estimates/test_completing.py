@@ -52,7 +52,7 @@ TRUCKS = {
         "overall_length": "12 ft 10 in", "wheelbase": "92 in",
         "front": {
             "springs": {"coil": {"wire_diameter": "0.61 in", "coil_diameter": "5.1 in", "active_coils": 7.5}},
-            "dampers": {"main": {"count": 4, "law": "firm", "length_at_ride": "19 in", "construction": "monotube"}},
+            "dampers": {"main": {"count": 4, "valving": "firm", "length_at_ride": "19 in", "construction": "monotube"}},
             "stop": {"height": "2.5 in"}, "strap": "none",
         },
     },
@@ -110,7 +110,7 @@ def test_any_one_is_replaced_by_writing_its_key():
             inside = inside.setdefault(step, {})
         # of the curve of a damper all is written, or nothing
         # of the curve of a damper all is written, or nothing; and whoever names a point names all that there are
-        if "law" in one.place or one.place[0] == "points":
+        if "valving" in one.place or one.place[0] == "points":
             continue
         inside[one.place[-1]] = one.written.removeprefix("about ").partition(" +-")[0]
         again = completed(truck)[1]
@@ -126,7 +126,7 @@ def test_without_weighed_nothing_is_filled_in():
 def test_a_word_for_the_valving_gives_its_damping_ratio(word):
     truck = copy.deepcopy(TICKET)
     for axle in ("front", "rear"):
-        truck[axle]["dampers"]["main"] |= {"law": word, "seal_friction": "0 N"}
+        truck[axle]["dampers"]["main"] |= {"valving": word, "seal_friction": "0 N"}
     for axle in stand(vehicle_from(truck)).axles.values():
         # c / (2 sqrt(k m)) of that end, as the standing truck has it; mounts and springs as the model turns them
         assert axle.damping_ratio == pytest.approx(RATIOS[word], rel=0.02)
@@ -148,9 +148,9 @@ def test_inch_trucks_are_written_in_inches_and_metric_ones_in_millimetres():
 
 def test_a_set_up_takes_a_word_and_another_tyre_and_no_strap():
     truck = vehicle_from(TICKET)
-    firm = truck.changed({"front.dampers.main.law": "firm", "rear.tyre.size": "35x12.50R15", "front.strap": "none"})
+    firm = truck.changed({"front.dampers.main.valving": "firm", "rear.tyre.size": "35x12.50R15", "front.strap": "none"})
     ratio = RATIOS["firm"] / RATIOS["stock"]
-    laws = [one.front.dampers["main"].law for one in (firm, truck)]
+    laws = [one.front.dampers["main"].valving for one in (firm, truck)]
     assert laws[0].rebound.low == pytest.approx(ratio * laws[1].rebound.low, rel=0.02)
     assert firm.rear.tyre.radius == pytest.approx(17.5 * INCH, rel=1e-3)
     assert firm.rear.tyre.rate != truck.rear.tyre.rate
@@ -179,7 +179,7 @@ NONSENSE = [
     ("weighed: {}\nfront: 3", "front", "a list of 'key: value' lines"),
     ("weighed: {}\nfront: {tyre: 33 in}", "front.tyre", "a list of 'key: value' lines"),
     ("weighed: {}\nfront: {springs: {coil: 190 lb/in}}", "front.springs.coil", "a list of 'key: value' lines"),
-    ("weighed: {}\nfront: {dampers: {main: {law: hard}}}", "front.dampers.main.law", "a list of 'key: value' lines"),
+    ("weighed: {}\nfront: {dampers: {main: {valving: hard}}}", "front.dampers.main.valving", "a list of 'key: value' lines"),
     ("weighed: {}\nfront: {dampers: {main: {length_extended: 10 in, length_collapsed: 20 in}}}", "front.dampers.main", "are they crossed"),
     ("weighed: {lifted: {axle: rear, by: 24 in}}", "weighed.lifted.other", "is missing"),
     ("weighed: {lifted: {axle: middle, by: 24 in, other: 2 lb}}", "weighed.lifted.axle", "not one of the choices"),

@@ -30,22 +30,22 @@ class KneeSide(Description):
 
 
 class Knee(DamperLaw):
-    """Bleed slope, knee and blow-off slope, apart for bump and rebound."""
+    """Bleed slope, knee and blow-off slope, apart for compression and rebound."""
 
     kind: Literal["knee"]
-    bump: KneeSide
+    compression: KneeSide
     rebound: KneeSide
 
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
         # Each side is written with speeds and forces of its own, both positive.
-        return self.bump.force(np.maximum(v, 0.0)) - self.rebound.force(np.maximum(-v, 0.0))
+        return self.compression.force(np.maximum(v, 0.0)) - self.rebound.force(np.maximum(-v, 0.0))
 
     def lower(self) -> tuple[Knot, ...]:
         """Return the ramps that the kernel adds up; exact."""
         # A broken line is a sum of ramps already, so there is no bound to keep.
-        return side(COMPRESSION, [0.0, self.bump.knee], [self.bump.low, self.bump.high]) + side(
+        return side(COMPRESSION, [0.0, self.compression.knee], [self.compression.low, self.compression.high]) + side(
             EXTENSION, [0.0, self.rebound.knee], [self.rebound.low, self.rebound.high]
         )
 
@@ -53,27 +53,27 @@ class Knee(DamperLaw):
         """Return the same law with every force multiplied by `factor` and the knees where they were."""
         sides = {
             name: side_.model_copy(update={"low": side_.low * factor, "high": side_.high * factor})
-            for name, side_ in (("bump", self.bump), ("rebound", self.rebound))
+            for name, side_ in (("compression", self.compression), ("rebound", self.rebound))
         }
         return self.model_copy(update=sides)
 
-    def sided(self, bump: float, rebound: float) -> "Knee":
+    def sided(self, compression: float, rebound: float) -> "Knee":
         """Return the law with the forces of its two sides multiplied and the knees where they were."""
-        return two_sided(self, bump, rebound)
+        return two_sided(self, compression, rebound)
 
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Return the speeds [m/s] of its knees, in bump and in rebound."""
-        return (self.bump.knee,), (self.rebound.knee,)
+        """Return the speeds [m/s] of its knees, in compression and in rebound."""
+        return (self.compression.knee,), (self.rebound.knee,)
 
     @property
     def shape(self) -> str:
         """The speeds of its knees; the word for its curve comes from the curve (`curve_words`)."""
-        return f"knees at {show(self.bump.knee, 'speed')} and {show(self.rebound.knee, 'speed')}"
+        return f"knees at {show(self.compression.knee, 'speed')} and {show(self.rebound.knee, 'speed')}"
 
     @property
     def claims(self) -> Claims:
         """What it says of itself."""
         return Claims(
             "Two straight lines each way, as the trade tells a curve by bleed, knee and blow-off; common practice, no source.",
-            odd=self.bump == self.rebound,
+            odd=self.compression == self.rebound,
         )

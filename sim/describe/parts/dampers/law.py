@@ -29,7 +29,7 @@ class Claims:
     source : str
         Where its equation or its curve is from.
     odd : bool
-        Bump and rebound give the same force.
+        Compression and rebound give the same force.
     monotone : bool
         More speed never gives less force.
     memory : bool
@@ -79,7 +79,7 @@ class DamperLaw(Description):
         """Return the same law with every force multiplied by `factor`, its knees where they were."""
 
     @abstractmethod
-    def sided(self, bump: float, rebound: float) -> Self:
+    def sided(self, compression: float, rebound: float) -> Self:
         """Return the law with the forces of its two sides multiplied; one whose sides hang together by the mean."""
 
     @property
@@ -93,7 +93,7 @@ class DamperLaw(Description):
         """What it says of itself."""
 
     moves: ClassVar[frozenset[MoveWord]] = frozenset(("scale", "split", "value"))
-    """How tuning may move it: all forces, rebound against bump, a value that is written in it."""
+    """How tuning may move it: all forces, rebound against compression, a value that is written in it."""
 
     moved_instead: ClassVar[tuple[str, str]] = ("", "")
     """Of a law that refuses a move: why, and what to do; `{law}` stands for its path."""
@@ -105,7 +105,7 @@ class DamperLaw(Description):
     """Its places that let its gas out, with what is written there; none: the set's `gas_force` does."""
 
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Return the speeds [m/s] at which valves open, rising, in bump and in rebound: the knees of the curve."""
+        """Return the speeds [m/s] at which valves open, rising, in compression and in rebound: the knees of the curve."""
         return NOWHERE
 
     @property
@@ -126,7 +126,7 @@ class DamperLaw(Description):
 
     @property
     def points(self) -> tuple[Array, Array] | None:
-        """Speeds [m/s] at which its own points in bump and rebound are; None of a law that is written as a formula."""
+        """Speeds [m/s] at which its own points in compression and rebound are; None of a law that is written as a formula."""
         return None
 
     @property

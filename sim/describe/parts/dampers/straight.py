@@ -15,29 +15,29 @@ from sim.kernel.layout import Knot
 
 
 class Straight(DamperLaw):
-    """Force in proportion to speed, with its own slope in bump and in rebound."""
+    """Force in proportion to speed, with its own slope in compression and in rebound."""
 
     kind: Literal["straight"]
-    bump: Annotated[Damping, Ge(0)] = Field(description="Slope in compression.")
+    compression: Annotated[Damping, Ge(0)] = Field(description="Slope in compression.")
     rebound: Annotated[Damping, Ge(0)] = Field(description="Slope in extension.")
 
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
-        force: npt.NDArray[np.float64] = np.where(v > 0.0, self.bump, self.rebound) * v  # at rest both give 0
+        force: npt.NDArray[np.float64] = np.where(v > 0.0, self.compression, self.rebound) * v  # at rest both give 0
         return force
 
     def lower(self) -> tuple[Knot, ...]:
         """Return the ramps that the kernel adds up; exact."""
-        return side(COMPRESSION, [0.0], [self.bump]) + side(EXTENSION, [0.0], [self.rebound])
+        return side(COMPRESSION, [0.0], [self.compression]) + side(EXTENSION, [0.0], [self.rebound])
 
     def scaled(self, factor: float) -> "Straight":
         """Return the same law with every force multiplied by `factor`."""
-        return self.model_copy(update={"bump": self.bump * factor, "rebound": self.rebound * factor})
+        return self.model_copy(update={"compression": self.compression * factor, "rebound": self.rebound * factor})
 
-    def sided(self, bump: float, rebound: float) -> "Straight":
+    def sided(self, compression: float, rebound: float) -> "Straight":
         """Return the law with the slopes of its two sides multiplied."""
-        return two_sided(self, bump, rebound)
+        return two_sided(self, compression, rebound)
 
     @property
     def shape(self) -> str:
@@ -47,4 +47,6 @@ class Straight(DamperLaw):
     @property
     def claims(self) -> Claims:
         """What it says of itself."""
-        return Claims("Definition of a viscous damper: force in proportion to speed.", odd=self.bump == self.rebound)
+        return Claims(
+            "Definition of a viscous damper: force in proportion to speed.", odd=self.compression == self.rebound
+        )
