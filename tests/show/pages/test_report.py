@@ -84,7 +84,8 @@ def test_both_figures_of_a_text_are_marked(quantity):
 
 def test_ranges_and_heads_are_marked_and_other_brackets_are_not():
     assert in_both("220 to 310 N/mm (1256 to 1770 lb/in)").count("metric") == 1
-    assert "[mm]" in in_both("Travel [mm (in)]")
+    assert re.sub("<[^>]*>", "", in_both("Travel [mm (in)]")) == "Travel [mm (in)]"
+    assert in_both("Travel [mm (in)]").startswith('Travel [<span class="metric">mm</span>')
     for plain in ("(linear view)", "3 (of 8)", "five (5) mm", "a set-up (flagged)"):
         assert in_both(plain) == plain
 
