@@ -132,6 +132,27 @@ def fill_folder(
         "assumes": ASSUMES,
     }
     record.save(entries, into / MARKER)
+    _reported(scenario, made, into)
+
+
+def _reported(scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
+    from sim.describe.shown import show_numbers, unit_names
+    from sim.integrate.result import in_words
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.endured import chosen
+
+    rows = [["", *made]]
+    for figure in chosen(made, False):
+        values = [figure.of(one) for one in made.values()]
+        cells = ["–" if isnan(value) else show_numbers(value, figure.quantity) for value in values]
+        rows.append([f"{figure.label} {unit_names(figure.quantity)}", *cells])
+    flags = [f"{name}: {flag.sentence}" for name, one in made.items() for flag in one.flags]
+    said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, scenario.run.words), (), {"Figures": rows}, {"Left its limits": said},
+        ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:

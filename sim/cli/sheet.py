@@ -263,8 +263,35 @@ def _written(
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+        _reported(into, name, used, same[name], standing, problems)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(
+    into: Path, name: str, used: str, fits: "Sequence[Fit]", standing: Any, problems: dict[str, list[str]]
+) -> None:
+    from sim.show.pages.report.told import Told, sheet_table, write
+
+    stems = _stems(fits)
+    sheets = [
+        sheet_table(
+            into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
+        )
+        for fit in fits
+    ]
+    verdict = [f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {fit.verdict}" for fit in fits]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    noted = {
+        f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
+        for fit in fits
+        if problems[fit.name + fit.axle]
+    }
+    told = Told(
+        f"What is to be ordered for “{name}”?", (standing.vehicle.name, used), verdict, {}, noted, ("margins",),
+        {name: standing.vehicle}, CAUTION, wrong, sheets,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:

@@ -316,8 +316,30 @@ def _written(
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
+        _reported(swept, measures, scenario, into, doubt)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(swept: "Swept", measures: list[Any], scenario: "Scenario", into: Path, doubt: list[str]) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.study.sweep.axes import caveats
+    from sim.study.sweep.ends import best_and_worst, flagged_lines
+
+    rows = [["measure", "set-up", "best", "worst", "flagged"]]
+    for measure in measures:
+        rows += [[measure.label, *row] for row in best_and_worst(swept, measure)]
+    words = {
+        "Too close to call, and what to measure next": doubt,
+        "No value": swept.failed[:5],
+        "Mind": caveats(swept.axes),
+    }
+    question = scenario.question or scenario.name
+    told = Told(
+        question, (scenario.name, scenario.run.words), (), {"Best and worst": rows}, words, ("swept",), scenario.setups,
+        scenario.run.caution, flagged_lines(swept),
+    )  # fmt: skip
+    write(into, told)
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:

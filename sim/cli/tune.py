@@ -315,6 +315,24 @@ def _filled(
     if plots:
         _sheets(scenario, answer, name, into)
         _pictures(answer, name, into)
+    _reported(scenario, answer, name, into)
+
+
+def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.tuning_table import first, move_rows
+    from sim.show.report.tuning_words import sentences
+
+    start = answer.tuning.start
+    flagged = [answer.start.flagged] if answer.start.flagged else []
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, "; ".join(case.name for case in answer.tuning.cases)), [first(answer)],
+        {"What to set": move_rows(answer)},
+        {"Why, and how sure": sentences(answer), "Before and after": [f"Each case has a folder of its own beside this one, with “{start}” and “{name}” side by side and a report."]},
+        ("trade_off", "single_changes", "holding"),
+        {start: scenario.setups[start], name: scenario.setups[start].changed(answer.changes)}, scenario.run.caution, flagged,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Path, into: Path) -> None:
