@@ -193,8 +193,13 @@ def _reported(
     from sim.show.pages.report import compared, render
     from sim.show.report.write import MARKER
 
+    doubt = None
+    if doubted is not None:
+        from sim.show.pages.report.doubt import doubt as doubt_in_words
+
+        doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    render.write(compared.report(comparison, command, record, drawn, doubted), into / REPORT)
+    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

@@ -1,4 +1,4 @@
-"""A browser for tests of pages: the system's own, one process for all of them; without one they are skipped, with the reason."""
+"""A browser for tests of pages: the system's own, started once a file; without one they are skipped, with the reason."""
 
 import shutil
 
@@ -21,9 +21,9 @@ def pytest_collection_modifyitems(items):
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser():
-    """Return the browser; it ends with the tests."""
+    """Return the browser; it ends with its file of tests, as every child process does."""
     sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright for Python is not installed")
     executable = next(filter(None, map(shutil.which, NAMES)), None)
     if executable is None:

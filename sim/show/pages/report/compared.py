@@ -3,9 +3,8 @@
 from collections.abc import Mapping, Sequence
 from math import isinf, isnan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from sim.describe.shown import in_the_unit_of
 from sim.measure.comparison import Comparison, worst_setups
 from sim.measure.measure import Measure
 from sim.measure.table import Value
@@ -14,16 +13,13 @@ from sim.show.looks import Look, looks
 from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
 from sim.show.pages.report.picture import picture
-from sim.show.pages.report.shared import again, assumed_words, cautions, change_words, subject
+from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
 from sim.show.report.cells import FULL, label
 from sim.show.report.key import short
 from sim.show.report.table import families
 from sim.show.report.verdict_words import cell, coinciding, damped, finding, listed_blocks, names_of, warning
-
-if TYPE_CHECKING:
-    from sim.study.doubt.study import Doubted
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
@@ -35,7 +31,7 @@ NO_SPREAD = (
 
 
 def report(
-    comparison: Comparison, command: str, record: Mapping[str, Any], drawn: Sequence[Path], doubted: "Doubted | None"
+    comparison: Comparison, command: str, record: Mapping[str, Any], drawn: Sequence[Path], doubt: Doubt | None
 ) -> Report:
     """Return the report of a comparison.
 
@@ -48,8 +44,8 @@ def report(
         The record that lies beside it, of which versions and sources are taken.
     drawn : sequence of Path
         Plots as SVG files, in their order.
-    doubted : Doubted or None
-        What the numbers in doubt leave open.
+    doubt : Doubt or None
+        What the numbers in doubt leave open (`doubt.py`); None where nobody asked.
     """
     found = verdict(comparison)
     own = looks(comparison.runs)
@@ -59,14 +55,14 @@ def report(
     if several and (blocks := _blocks(found, own)):
         sections.append(blocks)
     if several:
-        sections.append(_open(comparison, found, doubted))
+        sections.append(_open(found, doubt))
     sections.append(motion(comparison.runs, own, _first(found)))
     sections.append(_figures(comparison, own))
     if (tried := simulated(comparison.runs, own)) is not None:
         sections.append(tried)
     if drawn:
         sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
-    sections += assumed_words(doubted, run.vehicle)
+    sections += assumed_words(doubt, run.vehicle)
     sections.append(
         cautions(run.run.caution, [flag.sentence for one in comparison.runs.values() for flag in one.flags])
     )
@@ -110,29 +106,21 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 
 
-def _open(comparison: Comparison, found: Verdict, doubted: "Doubted | None") -> Words:
-    texts = []
-    for setup, other in found.others.items():
-        if close := other.of("too close to call"):
-            texts.append(f"“{setup}” against “{found.reference}”: {listed_blocks(close, 'too close to call')}.")
-    if doubted is None or not doubted.unknowns:
-        return Words("Too close to call, and what to measure next", [*texts, NO_SPREAD], points=bool(texts))
-    from sim.show.report.doubt import deciding, holds_zero, measure_next
-
-    shown = {measure.name: measure.label for measure in short(comparison)}
-    for setup, bands in doubted.differences.items():
-        names = [
-            shown[key] for key, band in bands.items() if key in shown and holds_zero(band) and band.low != band.high
-        ]
-        if names:
-            texts.append(f"“{setup}”: by these figures it may be better or worse: {', '.join(names)}.")
+def _open(found: Verdict, doubt: Doubt | None) -> Words:
+    heading = "Too close to call, and what to measure next"
+    texts = [
+        f"“{setup}” against “{found.reference}”: {listed_blocks(close, 'too close to call')}."
+        for setup, other in found.others.items()
+        if (close := other.of("too close to call"))
+    ]
+    if doubt is None or not doubt.rows:
+        return Words(heading, [*texts, NO_SPREAD], points=bool(texts))
+    texts += doubt.close
     if not texts:
         texts.append(
             "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
         )
-    following = [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))]
-    drawn = f"Bands hold 95 times in 100: {doubted.draws} draws of {len(doubted.unknowns)} numbers, the same for every set-up."
-    return Words("Too close to call, and what to measure next", [*texts, *following, drawn], points=True)
+    return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
 
 
 def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
@@ -167,17 +155,3 @@ def _figure(value: Value | None, measure: Measure, is_worst: bool) -> Both:
     metric, inch = figures(value.value, measure.quantity)
     doubt = FULL.doubt if value.flagged else ""
     return Both(doubt + metric, doubt + inch if inch else "", mark)
-
-
-def spread_rows(doubted: "Doubted") -> list[Row]:
-    """Return the numbers in doubt with their ends and how they are measured, one a row."""
-    from sim.study.doubt.measuring import way
-
-    rows = []
-    for one in doubted.unknowns:
-        known = one.what.doubt
-        ends = f"{in_the_unit_of(known.written, known.low)} to {in_the_unit_of(known.written, known.high)}"
-        rows.append(
-            Row(one.path, [known.written, in_the_unit_of(known.written, one.what.value), ends, way(one.path).how])
-        )
-    return rows

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sim.describe.shown import show
+from sim.describe.shown import SHOWN, show
 from sim.integrate.result import Run
 from sim.show.looks import Look
 from sim.show.pages.placing import placed
 from sim.show.pages.report.parts import Motion
-from sim.show.pages.scene import FRAME_S, encoded, frames, road, scene, standing_frame
+from sim.show.pages.scene import FRAME_S, Scene, encoded, frames, road, scene, standing_frame
 
 MOST_FRAMES = 9000
 """Of all set-ups together: some 0.6 MB in the page."""
@@ -56,17 +56,11 @@ def motion(runs: Mapping[str, Run], looks: Mapping[str, Look], first: tuple[str,
         note += f" Of this run the first {most * step:.0f} s are shown."
     # One road under all: they differ in their tyres' size at most, and that is not the road's.
     ground = encoded(road(next(iter(runs.values()))))
-    units = next(iter(data))["scene"]["units"] | {"distance": _distance()}
+    units = next(iter(data))["scene"]["units"] | {"distance": [list(row) for row in SHOWN["distance"]]}
     return Motion("The truck in motion", setups, {"setups": data, "road": ground, "units": units}, note)
 
 
-def _distance() -> list[list[Any]]:
-    from sim.describe.shown import SHOWN
-
-    return [list(row) for row in SHOWN["distance"]]
-
-
-def _rows(drawn: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _rows(drawn: Scene) -> list[dict[str, Any]]:
     """Return the figures beside a truck: what each is, and how it stands for both axles; the page writes them anew as it moves."""
     at_rest = placed(drawn, standing_frame(drawn)).axles
     rows: list[dict[str, Any]] = [
@@ -88,9 +82,10 @@ def _rows(drawn: Mapping[str, Any]) -> list[dict[str, Any]]:
                 values[axle] = "–" if left is None else show(float(left), "length")
             rows.append({"label": f"damper “{name}” {words}", "kind": kind, "line": name, "values": values})
     if any(line.line["role"] == "strap" for axle in at_rest.values() for line in axle.lines):
-        straps = {
-            name: next((show(float(o.left_out_m), "length") for o in axle.lines if o.line["role"] == "strap"), "none")
-            for name, axle in at_rest.items()
-        }
+        straps = {name: "none" for name in at_rest}
+        for end, placed_axle in at_rest.items():
+            for own in placed_axle.lines:
+                if own.line["role"] == "strap" and own.left_out_m is not None:
+                    straps[end] = show(float(own.left_out_m), "length")
         rows.append({"label": "slack of limit strap", "kind": "strap", "line": "strap", "values": straps})
     return rows

@@ -1,15 +1,14 @@
 """Sections that reports of all commands have: what was assumed, cautions, and how to have the result again."""
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
+from sim.describe.doubtful import assumed
 from sim.describe.parts.vehicle import Vehicle
-from sim.show.pages.report.parts import Again, Section, Source, Table, Words
+from sim.show.pages.report.parts import Again, Row, Section, Source, Table, Words
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.record import ASSUMES
-
-if TYPE_CHECKING:
-    from sim.study.doubt.study import Doubted
 
 CAUTIONS = (
     "This is a comparison by computation. It approves nothing and licenses nothing; local rules and licensed practice come first.",
@@ -43,23 +42,40 @@ def _value(value: object) -> str:
     return "none" if value is None else str(value).lower() if isinstance(value, bool) else str(value)
 
 
-def assumed_words(doubted: "Doubted | None", vehicle: Vehicle) -> list[Section]:
+@dataclass(frozen=True)
+class Doubt:
+    """What the numbers in doubt leave open, in words.
+
+    Attributes
+    ----------
+    close : sequence of str
+        Figures that are too close to call, a sentence a set-up.
+    following : sequence of str
+        What to measure next, and how.
+    drawn : str
+        How the bands come about.
+    rows : sequence of Row
+        Every number in doubt: as written, as taken, its ends, how it is measured.
+    nothing : str
+        What nobody gave and is taken as nothing; empty if there is nothing.
+    """
+
+    close: Sequence[str] = ()
+    following: Sequence[str] = ()
+    drawn: str = ""
+    rows: Sequence[Row] = ()
+    nothing: str = ""
+
+
+def assumed_words(doubt: Doubt | None, vehicle: Vehicle) -> list[Section]:
     """Return what was assumed, and what was estimated with its spread."""
     sections: list[Section] = []
     heading = "What was assumed and estimated"
-    if doubted is not None and doubted.unknowns:
-        from sim.show.pages.report.compared import spread_rows
-
+    if doubt is not None and doubt.rows:
         columns = ["written", "taken as", "lies within", "how to measure it"]
-        sections.append(Table(heading, columns, spread_rows(doubted), first="number in doubt"))
+        sections.append(Table(heading, columns, doubt.rows, first="number in doubt"))
         heading = ""
-    if doubted is not None:
-        nothing = assumed_sentence(doubted.assumed)
-    else:
-        from sim.describe.doubtful import assumed
-
-        nothing = assumed_sentence(tuple(assumed(vehicle)))
-    # By words alone: paths of twenty keys say less to who reads this than what is left out.
+    nothing = assumed_sentence(tuple(assumed(vehicle))) if doubt is None else doubt.nothing
     sections.append(Words(heading, [*([nothing] if nothing else []), ASSUMES]))
     return sections
 
