@@ -153,6 +153,7 @@ import { Tried } from "./tried.js";
         const told = () => `${Math.round(100 * dampers[own].shift)} %`;
         this.slide(set, "From compression to rebound", { min: -1, max: 1, value: dampers[own].shift }, told, (value) => { dampers[own].shift = value; });
       });
+      for (const reading of this.readings) reading();
     }
 
     count(set, own, counts) {

@@ -73,14 +73,21 @@ export class Tried {
     }, 0);
   }
 
-  /** Run a set-up as it is now, or as its file has it; returns its signals by name, or null. */
-  run(number, plain = false) {
+  /** Run a set-up as it is now, or as its file has it; returns what the kernel wrote, or null if it cannot stand so. */
+  traced(number, plain = false, outputS = Tried.OUTPUT_S) {
     const setup = this.setups[number];
     const packed = setup.run && this.packed(number, plain ? setup.run.chosen.counts : setup.counts);
     if (!packed) return null;
-    const every = Math.max(Math.round(Tried.OUTPUT_S / packed.given.step.number), 1);
+    const every = Math.max(Math.round(outputS / packed.given.step.number), 1);
     const factors = plain ? null : setup.dampers.map((_, own) => this.factors(number, own));
-    const { numbers, outputs } = Kernel.run(this.kernel, packed.run, Kernel.given(this.table, packed, factors, every));
+    return { packed, every, ...Kernel.run(this.kernel, packed.run, Kernel.given(this.table, packed, factors, every)) };
+  }
+
+  /** Run a set-up; returns its signals by name, or null. */
+  run(number, plain = false) {
+    const traced = this.traced(number, plain);
+    if (!traced) return null;
+    const { packed, every, numbers, outputs } = traced;
     const step = every * packed.given.step.number;
     const columns = packed.given.out.out;
     const channels = {};
