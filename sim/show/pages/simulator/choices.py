@@ -55,11 +55,12 @@ class Menu:
 
 @dataclass(frozen=True)
 class Standing:
-    """A set-up as it was chosen, standing: by its number among the set-ups, that of its load, and its counts of dampers."""
+    """A set-up as it was chosen, standing: by its number among the set-ups, that of its load, and its counts of dampers, be they its own or not."""
 
     setup: int
     load: int
     counts: tuple[int, ...]
+    own: bool
     put: Setup
 
 
@@ -129,7 +130,8 @@ def _packed(setups: Mapping[str, Vehicle], menu: Menu) -> str | None:
         # All runs of one way are cut alike: they then share the road, which is most of what is packed.
         parts = _parts(ready, standing)
         for number, (one, begun) in enumerate(zip(standing, ready, strict=True)):
-            chosen = {"setup": one.setup, "way": way, "load": one.load, "counts": one.counts, "scene": number}
+            chosen = {"setup": one.setup, "way": way, "load": one.load, "counts": one.counts}
+            chosen |= {"own": one.own, "scene": number}
             choices.append(Choice(chosen, begun.call(parts)))
     first = next(iter(setups.values()))
     ways = [{"words": words, "ground": encoded(ground(run, first))} for words, run in menu.ways.items()]
@@ -154,7 +156,7 @@ def _standing(setups: Mapping[str, Vehicle], menu: Menu) -> Iterator[Standing]:
                     put.ready(run)
                 except (InputError, RunError):
                     continue  # it stands on its stops, or a wheel is off the ground: then it cannot be chosen
-                yield Standing(number, load, counts, put)
+                yield Standing(number, load, counts, counts == tuple(sets.values()), put)
 
 
 def _parts(ready: Sequence[Ready], standing: Sequence[Standing]) -> int:
