@@ -219,6 +219,7 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
+    from sim.describe.shown import figure_of, headed
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -233,9 +234,11 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         for stem, one in zip(_stems(each), each, strict=True):
             with (into / f"{stem}_each.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)
-                out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
+                out.writerow(
+                    [headed("speed", "speed"), headed("compression force", "force"), headed("rebound force", "force")]
+                )
                 out.writerows(
-                    [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
+                    [f"{figure_of(v, 'speed'):.4f}", f"{figure_of(b, 'force'):.2f}", f"{figure_of(r, 'force'):.2f}"]
                     for v, b, r in zip(one.speed, one.compression, one.rebound, strict=True)
                 )
         saved(converted_forces.figure(vehicle, each, names, flags), into / "each")

@@ -231,6 +231,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
              tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
     from types import SimpleNamespace
 
+    from sim.describe.shown import figure_of, headed
     from sim.show.plots.dyno_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -241,19 +242,34 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
             out = Table(file)
-            out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
+            out.writerow(
+                [
+                    "direction",
+                    headed("speed", "speed"),
+                    *(headed(name, "force") for name in ("force", "gap of the branches")),
+                ]
+            )
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
                     # Without a sign: how far apart the branches are, not which of them lies above.
-                    out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
+                    out.writerow(
+                        [
+                            way,
+                            f"{figure_of(v, 'speed'):.6g}",
+                            f"{figure_of(f, 'force'):.6g}",
+                            "" if gap != gap else f"{figure_of(abs(gap), 'force'):.6g}",
+                        ]
+                    )
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)
-                out.writerow(
-                    ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
-                )
+                forces = (headed(name, "force") for name in ("measured", "ordered", "error", "allowed"))
+                out.writerow(["direction", headed("speed", "speed"), *forces, "result"])
                 for p in points:
-                    numbers = (p.speed, p.measured, p.target, p.error, p.allowed)
+                    numbers = (
+                        figure_of(p.speed, "speed"),
+                        *(figure_of(f, "force") for f in (p.measured, p.target, p.error, p.allowed)),
+                    )
                     out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
         picture = figure(options.file.name, law, None if target is None else target.valving, wanted, points, tolerance)
         saved(picture, into / "dyno")

@@ -131,6 +131,8 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
     # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
+        if fast * slow <= 0.0:  # one of them grows: the truck falls over where it stands, and that is no mode
+            continue
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
         motions.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))

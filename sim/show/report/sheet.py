@@ -11,7 +11,7 @@ from sim.describe.parts.dampers.curve_words import curve_words
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.shown import show, show_parts
+from sim.describe.shown import figure_of, headed, show, system
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
@@ -192,7 +192,7 @@ def _forces(made: Rows, part: DamperSet) -> None:
     for speed in TEST_SPEEDS:
         for way, sense in (("compression", 1.0), ("rebound", -1.0)):
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
-            at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
+            at = show(speed, "speed")
             # Without a sign: sheets give compression and rebound as two positive columns.
             metric, inch = made.both(abs(float(part.valving.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
@@ -228,16 +228,21 @@ def write_forces(law: Law, path: Path) -> None:
     """Write a law's forces as a file that the law `measured` reads."""
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
-        table.writerow(["direction", "speed [m/s]", "force [N]"])
-        table.writerows([way, f"{speed:.4f}", f"{force:.2f}"] for way, speed, force in forces_back(law))
+        table.writerow(["direction", headed("speed", "speed"), headed("force", "force")])
+        table.writerows(
+            [way, f"{figure_of(speed, 'speed'):.4f}", f"{figure_of(force, 'force'):.2f}"]
+            for way, speed, force in forces_back(law)
+        )
 
 
 def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path, cautions: Sequence[str] = CAUTIONS) -> None:
     """Write the sheet as CSV: section, what, metric, inch."""
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
-        table.writerow(["section", "what", "metric", "inch"])
-        table.writerows([row.section, row.label, row.metric, row.inch] for row in made)
+        # Metric and inch beside each other, or the one that is shown.
+        systems = ("metric", "inch") if system() == "both" else (system(),)
+        table.writerow(["section", "what", *systems])
+        table.writerows([row.section, row.label, *(row.metric, row.inch)[: len(systems)]] for row in made)
         table.writerows(["note", text, "", ""] for text in (*warnings, *cautions))
 
 

@@ -84,8 +84,8 @@ def _rows(drawn: Scene) -> list[dict[str, Any]]:
     if any(line.line["role"] == "strap" for axle in at_rest.values() for line in axle.lines):
         straps = {name: "none" for name in at_rest}
         for end, placed_axle in at_rest.items():
-            for own in placed_axle.lines:
-                if own.line["role"] == "strap" and own.left_out_m is not None:
-                    straps[end] = show(float(own.left_out_m), "length")
+            for strap in placed_axle.lines:
+                if strap.line["role"] == "strap" and strap.left_out_m is not None:
+                    straps[end] = show(float(strap.left_out_m), "length")
         rows.append({"label": "slack of limit strap", "kind": "strap", "line": "strap", "values": straps})
     return rows

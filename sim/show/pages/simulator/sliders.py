@@ -5,6 +5,7 @@ A curve is a sum of ramps, and the kernel's table of them is linear in their slo
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -12,13 +13,14 @@ import numpy.typing as npt
 
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION
 from sim.kernel.layout import Knot
 from sim.lower.packed import ramp_table
 
 Array = npt.NDArray[np.float64]
 
-WAYS = (("bump", COMPRESSION), ("rebound", EXTENSION))
+WAYS = (("compression", COMPRESSION), ("rebound", EXTENSION))
 
 
 @dataclass(frozen=True)
@@ -28,7 +30,7 @@ class Slider:
     Attributes
     ----------
     way : str
-        "bump" or "rebound".
+        "compression" or "rebound".
     begin, end : float
         Damper speeds [m/s], both positive, between which it is; `end` is infinite past the knee and without one.
     part : (groups, GROUP_ROWS) array
@@ -63,10 +65,15 @@ class Curve:
 
 def curve_of(damper: DamperSet) -> Curve:
     """Return a damper's curve apart by its sliders: each way below and above its first knee, or as a whole without one."""
-    law, friction = damper.valving.lower(), ramps.friction(damper.friction)
+    return _curve(damper.valving, damper.friction)
+
+
+@lru_cache(maxsize=64)  # set-ups that differ in counts and loads have the same
+def _curve(own: Law, friction_n: float) -> Curve:
+    law, friction = own.lower(), ramps.friction(friction_n)
     stretches = [
         (way, sense, begin, end)
-        for (way, sense), opens in zip(WAYS, damper.valving.opens_at(), strict=True)
+        for (way, sense), opens in zip(WAYS, own.opens_at(), strict=True)
         for begin, end in (((0.0, opens[0]), (opens[0], inf)) if opens else ((0.0, inf),))
     ]
     # All tables have a ramp wherever any of them has one, so that each ramp has one place in all of them.
