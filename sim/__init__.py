@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sim.errors import JounceError as JounceError
     from sim.errors import OutputError as OutputError
     from sim.errors import RunError as RunError
+    from sim.integrate.preview import preview as preview
     from sim.integrate.result import Run as Run
     from sim.integrate.simulation import simulate as simulate
     from sim.measure.comparison import Comparison as Comparison
@@ -38,6 +39,7 @@ _HOMES = {
     "endure": "sim.study.endurance.drive",
     "evaluate": "sim.measure.table",
     "load": "sim.describe.files.scenario",
+    "preview": "sim.integrate.preview",
     "simulate": "sim.integrate.simulation",
     "vehicle_from": "sim.describe.files.vehicles",
 }
@@ -54,6 +56,7 @@ __all__ = [
     "endure",
     "evaluate",
     "load",
+    "preview",
     "simulate",
     "vehicle_from",
 ]

@@ -12,7 +12,25 @@
 The command line turns them into exit codes (`sim.cli`).
 """
 
+import re
 from dataclasses import dataclass
+
+UNSEEN = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
+"""Signs that are not seen but steer a terminal, turn the direction of writing, or stand for nothing."""
+
+LONGEST_PART = 400
+"""Letters of one part of a message."""
+
+MOST_SHOWN = 20
+"""Problems that are shown at once: a screen of them; the rest is counted."""
+
+
+def cut(text: str, letters: int) -> str:
+    """Return a text as it may be shown: what is not seen by its number, and at most so many letters."""
+    seen = UNSEEN.sub(lambda sign: f"\\u{ord(sign[0]):04x}", text[: letters + 1])
+    return seen if len(seen) <= letters else seen[: letters - 3] + "..."
 
 
 class JounceError(Exception):
@@ -38,9 +56,10 @@ class Problem:
         place = self.file
         if self.line is not None:
             place += f":{self.line}:{self.column}"
-        head = ": ".join(part for part in (place, self.where, self.message) if part)
+        # What a file holds may be long, and hold anything: it is made fit for a screen here, whoever words the message.
+        head = ": ".join(cut(part, LONGEST_PART) for part in (place, self.where, self.message) if part)
         rows = (("given", self.given), ("allowed", self.allowed), ("try", self.suggestion))
-        return "\n".join([head, *(f"    {name}: {text}" for name, text in rows if text)])
+        return "\n".join([head, *(f"    {name}: {cut(text, LONGEST_PART)}" for name, text in rows if text)])
 
 
 class InputError(JounceError):
@@ -51,7 +70,9 @@ class InputError(JounceError):
         if isinstance(problems, str):
             problems = Problem(problems)
         self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        shown = [str(problem) for problem in self.problems[:MOST_SHOWN]]
+        more = len(self.problems) - len(shown)
+        super().__init__("\n".join([*shown, f"and {more} more, of the same file or those after it"] if more else shown))
 
 
 class RunError(JounceError):

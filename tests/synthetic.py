@@ -76,7 +76,7 @@ def still_axle(name: str, time_s: np.ndarray, sets: tuple[str, ...] = ("main",))
 
 def still_damper(axle: str, name: str, time_s: np.ndarray, factor: float = 1.0) -> DamperTrace:
     zero = np.zeros_like(time_s)
-    law = dict(hut_truck().axles)[axle].dampers["main"].law.scaled(factor)
+    law = dict(hut_truck().axles)[axle].dampers["main"].valving.scaled(factor)
     return DamperTrace(axle, name, 2, zero + 0.53, zero, zero, 0.53, 0.40, 0.66, law)
 
 
@@ -85,7 +85,7 @@ def still_run(time_s: np.ndarray, **changes: object) -> Run:
     zero = np.zeros_like(time_s)
     run = Run(
         setup="as the file has it", vehicle=hut_truck(), run=hut_course(), time_s=time_s,
-        heave_m=zero, pitch_nose_up_rad=zero,
+        bounce_m=zero, pitch_nose_up_rad=zero,
         acceleration_m_per_s2={"centre of gravity": zero, "driver": zero, "bed": zero},
         front=still_axle("front", time_s), rear=still_axle("rear", time_s),
         energy=Energy(0.0, 0.0, {"dampers": 0.0, "tyres": 0.0}, 0.0), flags=(),
@@ -112,7 +112,7 @@ def with_damper(run: Run, axle: str, name: str, **changes: object) -> Run:
 class Motion:
     """What the small half-car wrote, a column an axle where there are two."""
 
-    body: np.ndarray  # (n, 2) heave, nose-up
+    body: np.ndarray  # (n, 2) bounce, nose-up
     body_acceleration: np.ndarray
     wheel: np.ndarray
     road: np.ndarray
@@ -141,7 +141,7 @@ def road_heights(time_s: np.ndarray, speed_m_per_s: float) -> np.ndarray:
 def damper_curve(axle: str, sets: int, factor: float) -> tuple[np.ndarray, np.ndarray]:
     """Force of one axle's dampers at its wheels against jounce speed, as a table."""
     speed = np.linspace(-8.0, 8.0, 1601)
-    law = dict(hut_truck().axles)[axle].dampers["main"].law.scaled(factor)
+    law = dict(hut_truck().axles)[axle].dampers["main"].valving.scaled(factor)
     return speed, 2 * sets * RATIO * law.force(RATIO * speed)
 
 
@@ -155,7 +155,7 @@ def half_car(road: np.ndarray, step_s: float, sets: int, factor: float) -> Motio
         for k in ("front", "rear")
     ]  # fmt: skip
     heights, rates = road.tolist(), np.gradient(road, step_s, axis=0).tolist()
-    heave = pitch = rising = turning = dissipated = 0.0
+    bounce = pitch = rising = turning = dissipated = 0.0
     wheel, wheel_speed = [0.0, 0.0], [0.0, 0.0]
     rows = []
     for height, rate in zip(heights, rates, strict=True):
@@ -163,7 +163,7 @@ def half_car(road: np.ndarray, step_s: float, sets: int, factor: float) -> Motio
         row: list[list[float]] = [[], [], [], [], []]
         before = list(wheel)
         for k, (lever, spring, mass, rest_load, rest, curve) in enumerate(ends):
-            jounce = wheel[k] - (heave + lever * pitch)
+            jounce = wheel[k] - (bounce + lever * pitch)
             closing = wheel_speed[k] - (rising + lever * turning)
             damper = between(closing, *curve)
             squeeze = max(rest + jounce - AT_STOP, 0.0)
@@ -179,9 +179,9 @@ def half_car(road: np.ndarray, step_s: float, sets: int, factor: float) -> Motio
             for column, value in zip(row, (closing, load, stop, strap, before[k]), strict=True):
                 column.append(value)
         up, nose_up = up / MASS, nose_up / INERTIA
-        rows.append([*row, [heave, pitch], [up, nose_up]])
+        rows.append([*row, [bounce, pitch], [up, nose_up]])
         rising, turning = rising + up * step_s, turning + nose_up * step_s
-        heave, pitch = heave + rising * step_s, pitch + turning * step_s
+        bounce, pitch = bounce + rising * step_s, pitch + turning * step_s
     closing, load, stop, strap, wheels, body, body_acceleration = np.array(rows).transpose(1, 0, 2)
     return Motion(body, body_acceleration, wheels, road, closing, load, stop, strap, dissipated)
 
@@ -206,7 +206,7 @@ def course_axle(name: str, column: int, motion: Motion, sets: tuple[str, ...], f
         rest = one.length_rest_m - 0.02 * number
         dampers[key] = replace(
             one, length_m=rest - RATIO * travel, speed_m_per_s=closing,
-            force_n=one.law.force(closing), length_rest_m=rest,
+            force_n=one.valving.force(closing), length_rest_m=rest,
         )  # fmt: skip
     return replace(
         still, jounce_m=JOUNCE_REST[name] + travel, tyre_load_n=motion.load[:, column],
@@ -228,7 +228,7 @@ def refined(run: Run, error: float = 1e-6) -> Run:
         for name, axle in run.axles
     }
     return replace(
-        run, heave_m=run.heave_m * (1 + error),
+        run, bounce_m=run.bounce_m * (1 + error),
         pitch_nose_up_rad=run.pitch_nose_up_rad * (1 + error),
         acceleration_m_per_s2={k: a * (1 + error) for k, a in run.acceleration_m_per_s2.items()},
         coarse=None, **axles,
@@ -257,7 +257,7 @@ def synthetic_run(
     residual = 2e-5 * work
     points = {"centre of gravity": 0.0, "driver": -0.11, "bed": -1.71}
     run = Run(
-        setup=setup, vehicle=hut_truck(), run=hut_course(), time_s=time, heave_m=motion.body[:, 0],
+        setup=setup, vehicle=hut_truck(), run=hut_course(), time_s=time, bounce_m=motion.body[:, 0],
         pitch_nose_up_rad=motion.body[:, 1],
         acceleration_m_per_s2={
             key: motion.body_acceleration[:, 0] + forward * motion.body_acceleration[:, 1]

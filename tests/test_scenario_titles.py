@@ -29,26 +29,26 @@ BLOCKS = {
     "course": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
-        "travel": [(f"{end} travel left to the stop", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
-        "settling": [("Body: time to 5 %", TIME)],
+        "travel": [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "settling": [("Body: settling time", TIME)],
     },
     "push": {
-        "travel": [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
-        "settling": [(f"Body over {end.lower()} axle: cycles to 5 %", BOBS) for end in ENDS] + [("Body: time to 5 %", TIME)],
+        "travel": [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
+        "settling": [(f"Body over {end.lower()} axle: cycles to 5 %", BOBS) for end in ENDS] + [("Body: settling time", TIME)],
     },
     "launch": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
-        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
+        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
         "settling": [(f"{end} wind-up: still swinging at the end", ANGLE) for end in ENDS],
     },
 }  # fmt: skip
 BLOCKS["brake"] = {
-    "grip": [("Way to a stop", DISTANCE), *BLOCKS["launch"]["grip"]],
+    "grip": [("Stopping distance", DISTANCE), *BLOCKS["launch"]["grip"]],
     "ride": BLOCKS["launch"]["ride"],
     "travel": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS]
     + [("Pitch: most nose-down", ANGLE)]
-    + [(f"{end} travel left to the stop", TRAVEL) for end in ENDS],
+    + [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
     "settling": BLOCKS["launch"]["settling"],
 }
 
@@ -76,14 +76,14 @@ CLAUSES = {
     rf"swings the load of the {END} tyres {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyre load: variation"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
-        lambda m, one, two: (f"{end(m)} travel left to the stop", (MORE[m["way"]] * (two - one),), (m["n"],))
+        lambda m, one, two: (f"{end(m)} travel left to the bump stop", (MORE[m["way"]] * (two - one),), (m["n"],))
     ),
     rf"meets its {END} bump stops {N} times, not {OF}": both(lambda m: f"{end(m)} stop hits"),
-    r"settles in half the time": lambda m, one, two: ("Body: time to 5 %", (two / one,), ("0.5",)),
-    rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: time to 5 %"),
-    rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: time to 5 %"),
-    rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: time to 5 %"),
-    r"does not settle within the run": lambda m, one, two: ("Body: time to 5 %", (two,), ("inf",)),
+    r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
+    rf"settles in {N} % (?P<way>less) time": ratio(lambda m: "Body: settling time"),
+    rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: settling time"),
+    rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: settling time"),
+    r"does not settle within the run": lambda m, one, two: ("Body: settling time", (two,), ("inf",)),
     rf"bobs {N} times over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: cycles to 5 %"),
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
@@ -217,7 +217,7 @@ def test_what_is_said_first(told):
         pytest.skip("no verdict is drawn")
     first = re.split(r"Against “|Which set-up|“[^”]*” hardly", text)[0]
     into = {
-        (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} travel left to the stop"].get(name, 1.0) < 0.0
+        (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} travel left to the bump stop"].get(name, 1.0) < 0.0
     }  # fmt: skip
     assert bool(into) == ("bump stops" in first), text
     # One part a group of set-ups: "who does this, that and runs into its front and rear bump stops".
@@ -240,14 +240,14 @@ PAGES = {
     "tyre_load": (r"the (front|rear) tyres are on the ground ([\d.]+) % of the time", r"([\d.]+) %",
                   lambda m: (f"{m[1].capitalize()} tyres: time off the ground", lambda v: 100.0 - v), "more"),
     "axle_travel": (r"the (front|rear) axle keeps (-?[\d.]+) mm", r"(-?[\d.]+) mm",
-                    lambda m: (f"{m[1].capitalize()} travel left to the stop", lambda v: v), "more"),
+                    lambda m: (f"{m[1].capitalize()} travel left to the bump stop", lambda v: v), "more"),
     "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS (Wk)", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
                 lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
     "wind_up": (r"the (front|rear) pinion swings (?:up|down) by ([\d.]+) deg", r"([\d.]+) deg",
                 lambda m: (f"{m[1].capitalize()} wind-up, pinion {'up' if ' up by' in m[0] else 'down'}", lambda v: v), "less"),
     "bounce_and_pitch": (r"the body has stopped (bouncing|pitching) ([\d.]+) s", r"([\d.]+) s\b",
-                         lambda m: (f"{'Heave' if m[1] == 'bouncing' else 'Pitch'}: time to 5 %", lambda v: v), "less"),
+                         lambda m: (f"{'Bounce' if m[1] == 'bouncing' else 'Pitch'}: settling time", lambda v: v), "less"),
 }  # fmt: skip
 """What a page's title says, how its further figures look, which row that is, and which way is better."""
 

@@ -16,8 +16,9 @@ from sim.errors import InputError, JounceError, OutputError
 COMMANDS: dict[str, str] = {
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
-    "stand": "show how a vehicle or every set-up stands: loads, rates, travel, modes",
-    "shake": "shake every set-up on a sine road: what arrives at the seat, in the travel and under the tyres",
+    "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
+    "stand": "show how a vehicle or every set-up stands: loads, rates, travel, natural modes",
+    "shake": "shake every set-up on a sine road: its frequency response at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
     "sweep": "move one or two inputs through their range and find the best and the worst",
@@ -67,7 +68,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(given: list[str], asked: str | None) -> int:
     try:
         options = _parser(asked).parse_args(given)
-        code = int(_module(options.command).run(options))
+        from sim.cli.units import in_units
+
+        with in_units(options):
+            code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
         raise
@@ -94,6 +98,10 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
         command = commands.add_parser(name, help=summary, description=summary)
         if name == asked:
             _module(name).arguments(command)
+            command.add_argument(
+                "--units", choices=("both", "metric", "inch"),
+                help="show numbers so (default: as the scenario's `units` says, else JOUNCE_UNITS or your settings, else both)",
+            )  # fmt: skip
     return parser
 
 

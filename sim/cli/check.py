@@ -77,7 +77,6 @@ def _verb(path: Path) -> str:
 
 def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[no-untyped-def]
     """Return what keeps a scenario from being run, and what is wrong with its set-ups at rest."""
-    from sim.describe.files.reader import shown
     from sim.study.startable import startable
     from sim.study.sweep.axes import check_asked
 
@@ -87,8 +86,7 @@ def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[
         from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
 
         tuning_of(scenario)
-    cannot, faults = startable(scenario)
-    return [Problem(text, shown(scenario.path)) for text in cannot], faults
+    return startable(scenario)
 
 
 def _faults_at_rest(loaded: object) -> list[str]:
@@ -135,7 +133,7 @@ def _said(loaded: object, path: Path) -> str:
             loads = rest(lower(loaded)).tyre_load
         # A vehicle that cannot stand is a problem of its file here, listed with those of the others.
         except JounceError as error:
-            raise InputError(Problem(str(error), shown(path))) from error
+            raise InputError(Problem(str(error), shown(path), 1, 1)) from error
         from sim.describe.shown import show
 
         return (

@@ -86,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
     _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
-        f"Next: read a converted damper back: law: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
+        f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
         "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
         file=sys.stderr,
     )
@@ -219,6 +219,7 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
+    from sim.describe.shown import figure_of, headed
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -233,10 +234,12 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         for stem, one in zip(_stems(each), each, strict=True):
             with (into / f"{stem}_each.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)
-                out.writerow(["speed [m/s]", "compression force [N]", "rebound force [N]"])
+                out.writerow(
+                    [headed("speed", "speed"), headed("compression force", "force"), headed("rebound force", "force")]
+                )
                 out.writerows(
-                    [f"{v:.4f}", f"{b:.2f}", f"{r:.2f}"]
-                    for v, b, r in zip(one.speed, one.bump, one.rebound, strict=True)
+                    [f"{figure_of(v, 'speed'):.4f}", f"{figure_of(b, 'force'):.2f}", f"{figure_of(r, 'force'):.2f}"]
+                    for v, b, r in zip(one.speed, one.compression, one.rebound, strict=True)
                 )
         saved(converted_forces.figure(vehicle, each, names, flags), into / "each")
         saved(each_damper.end_up_figure(ends), into / "end_up")

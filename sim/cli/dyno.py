@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
     if options.against is not None:
         target, wanted, given = _target(options)
     # Without an order the file is only shown: `jounce dyno FILE` is how one looks at a new machine's files.
-    points = () if target is None else against(law, target.law, tolerance)
+    points = () if target is None else against(law, target.valving, tolerance)
     # First how the file was understood: if that is wrong, the verdict is too.
     _printed_reading(law)
     _printed_curve(law)
@@ -81,7 +81,7 @@ def run(options: argparse.Namespace) -> int:
     _written(results, options, law, target, wanted, points, tolerance, given, read)
     print(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
-        f"Next: use it in a vehicle file: law: {{kind: measured, file: {options.file.name}}}",
+        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}",
         file=sys.stderr,
     )
     # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
@@ -231,6 +231,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
              tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
     from types import SimpleNamespace
 
+    from sim.describe.shown import figure_of, headed
     from sim.show.plots.dyno_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -241,21 +242,36 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
             out = Table(file)
-            out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
+            out.writerow(
+                [
+                    "direction",
+                    headed("speed", "speed"),
+                    *(headed(name, "force") for name in ("force", "gap of the branches")),
+                ]
+            )
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
                     # Without a sign: how far apart the branches are, not which of them lies above.
-                    out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
+                    out.writerow(
+                        [
+                            way,
+                            f"{figure_of(v, 'speed'):.6g}",
+                            f"{figure_of(f, 'force'):.6g}",
+                            "" if gap != gap else f"{figure_of(abs(gap), 'force'):.6g}",
+                        ]
+                    )
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)
-                out.writerow(
-                    ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
-                )
+                forces = (headed(name, "force") for name in ("measured", "ordered", "error", "allowed"))
+                out.writerow(["direction", headed("speed", "speed"), *forces, "result"])
                 for p in points:
-                    numbers = (p.speed, p.measured, p.target, p.error, p.allowed)
+                    numbers = (
+                        figure_of(p.speed, "speed"),
+                        *(figure_of(f, "force") for f in (p.measured, p.target, p.error, p.allowed)),
+                    )
                     out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
-        picture = figure(options.file.name, law, None if target is None else target.law, wanted, points, tolerance)
+        picture = figure(options.file.name, law, None if target is None else target.valving, wanted, points, tolerance)
         saved(picture, into / "dyno")
         sources = (options.file, *(() if given is None else given.sources))
         # What the order was read from counts as much as what came back.

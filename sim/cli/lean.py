@@ -2,6 +2,7 @@
 
 import argparse
 import sys
+from math import isnan, log
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -159,7 +160,7 @@ def _recorded(leans: "Leans") -> dict[str, Any]:
 def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
-    from sim.describe.shown import show_parts
+    from sim.describe.shown import figure_of, headed, heading_of
     from sim.integrate.result import in_words
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES
@@ -167,14 +168,21 @@ def _csv(leans: "Leans", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(
-            ["scenario", "grip follows load", "set-up", "moved", "lean forward + [deg]", "lower mounts ahead + [mm]"]
+            [
+                "scenario",
+                "grip follows load",
+                "set-up",
+                "moved",
+                "lean forward + [deg]",
+                headed("lower mounts ahead +", "length"),
+            ]
             # In the workshop's metric unit, as every CSV has.
-            + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
+            + [f"{label} [{heading_of(quantity) or '-'}]" for label, quantity, _, _ in MEASURES.values()]
             + ["flags", "left out"]
         )
 
         def line(start: list[str], tried: "Tried") -> None:
-            values = [show_parts(tried.values[n], quantity)[0][0] for n, (_, quantity, _, _) in MEASURES.items()]
+            values = [figure_of(tried.values[n], quantity) for n, (_, quantity, _, _) in MEASURES.items()]
             cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
             table.writerow([*start, *cells, in_words(tried.flags), tried.left_out])
 
@@ -184,7 +192,9 @@ def _csv(leans: "Leans", path: Path) -> None:
                 for tried in moved.tried:
                     lean = MOVES[move].quantity == "angle"
                     # Two columns, one empty: an angle and a length in one column could not be drawn against each other.
-                    place = [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{1e3 * tried.at:.4g}"]
+                    place = (
+                        [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{figure_of(tried.at, 'length'):.4g}"]
+                    )
                     line([road, relaxation, setup, move, *place], tried)
                 # A row too, so that the file says why a way of moving is not in it.
                 if moved.left_out:
@@ -193,7 +203,7 @@ def _csv(leans: "Leans", path: Path) -> None:
 
 CHANGES = (
     "scenario", "grip follows load", "set-up", "moved", "pinion swings least [deg]", "where", "most [deg]", "where most",
-    "change [deg]", "share of the spread [%]", "says", "swings die at, there [1/s]", "and as it stands [1/s]",
+    "change [deg]", "share of the spread [%]", "says", "time to halve there [s]", "and as it stands [s]",
     "flagged but less still",
 )  # fmt: skip
 
@@ -219,20 +229,23 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
                 )
                 rows.append([*start, *[""] * 6, reason, "", "", ""])
                 continue
-            decays = [
-                # nan: no swings from which to say how fast they die.
-                "" if np.isnan(t.values["decay"]) else f"{t.values['decay']:.1f}"
-                for t in (change.best, row.stands)
-            ]
+            halves = [_halves(t.values["decay"]) for t in (change.best, row.stands)]
             better = change.flagged_better
             rows.append(
                 [*start, f"{np.degrees(change.best.values['peak']):.2f}", MOVES[move].words(change.best.at),
                  f"{np.degrees(change.worst.values['peak']):.2f}", MOVES[move].words(change.worst.at),
                  # A word, as a mechanic reads it: the share that it stands for is in the column before.
                  f"{np.degrees(change.size):.2f}", f"{100 * change.share:.0f}", "matters" if change.matters else "hardly matters",
-                 *decays, f"{MOVES[move].words(better.at)}: {in_words(better.flags)}" if better else ""]
+                 *halves, f"{MOVES[move].words(better.at)}: {in_words(better.flags)}" if better else ""]
             )  # fmt: skip
     return rows
+
+
+def _halves(decay_per_s: float) -> str:
+    """Return in what time swings halve [s]; empty where there are no swings from which to say it."""
+    if isnan(decay_per_s):
+        return ""
+    return f"{log(2.0) / decay_per_s:.2f}" if decay_per_s > 0.0 else "never: they grow"
 
 
 def _unfit(moved: "Moved") -> str:
@@ -264,7 +277,7 @@ def _printed(leans: "Leans") -> None:
         print(f"\n{GRIP[relaxation]}")
         table = Table(show_edge=False, pad_edge=False, box=None)
         for column in (
-            "road", "set-up", "moved", "pinion swings least", "where", "change", "share", "", "swings die at", "as it stands",
+            "road", "set-up", "moved", "pinion swings least", "where", "change", "share", "", "time to halve", "as it stands",
         ):  # fmt: skip
             table.add_column(column, overflow="fold")
         for cells in _change_rows(leans):
@@ -275,6 +288,7 @@ def _printed(leans: "Leans") -> None:
             if better:
                 # Said, so that nobody who sees that place in the picture thinks it was overlooked.
                 says += f"; less still but FLAGGED: {better}"
+            there, stands = (f"{text} s" if text and text[0].isdigit() else text for text in (there, stands))
             least, size, share = (
                 # An empty cell stays empty: no unit without a figure.
                 text and f"{text} {unit}"

@@ -45,7 +45,7 @@ def notices_of_measured(vehicles: "Iterable[Vehicle]") -> list[str]:
     """Return how every file that a law was read from was understood, each once, to look at before one trusts a run."""
     dampers = [damper for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()]
     # Set-ups share most of their dampers: each file is told of once.
-    return list(dict.fromkeys(notice for damper in dampers for notice in damper.law.notices))
+    return list(dict.fromkeys(notice for damper in dampers for notice in damper.valving.notices))
 
 
 def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: str = "--setup") -> str:

@@ -66,7 +66,7 @@ def run(options: argparse.Namespace) -> int:
     if not ordered:
         raise InputError(
             f"{options.file}: the set-up '{name}' has no dampers; choose another with --setup, or write a set with its mounts, its count and "
-            "any law: lengths and forces for it are proposed."
+            "any valving: lengths and forces for it are proposed."
         )
     # A fault belongs to its own set-up; only the same damper in the same place, under another load, is this sheet's too.
     same = {
@@ -178,13 +178,14 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
         # The sheet has room for what is ordered by; lengths at stop and strap go with the one at ride.
         if (kind == "length" and what != "ride") or band.high - band.low < LEAST_SEEN:
             continue
-        parts = zip(
-            *(show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)),
-            strict=True,
+        ends_of = (
+            show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
-        (low, unit), (high, _), (low_inch, inch), (high_inch, _) = (end for pair in parts for end in pair)
-        decimals = 1 if inch == "in" else 0
-        text = f"{low:.0f} to {high:.0f} {unit} ({low_inch:.{decimals}f} to {high_inch:.{decimals}f} {inch})"
+        each = [
+            f"{low:.{unit == 'in'}f} to {high:.{unit == 'in'}f} {unit}"
+            for (low, unit), (high, _) in zip(*ends_of, strict=True)
+        ]
+        text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
         words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
         said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
@@ -300,7 +301,7 @@ def write_sheets(
         stem = into / stems[fit.axle, fit.name]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
-        sheet.write_forces(part.law, stem.with_name(f"{stem.name}_forces.csv"))
+        sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
         title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)

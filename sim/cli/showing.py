@@ -3,7 +3,7 @@
 import argparse
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import isfinite
 from pathlib import Path
@@ -15,6 +15,10 @@ from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
     from sim.study.doubt.study import Doubted
+
+
+REPORT = "report.html"
+"""The page to hand over, in every folder of results."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -133,7 +137,7 @@ def written(
 
     def numbers(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
-        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence"))
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
@@ -159,6 +163,7 @@ def written(
         if not plots:
             with console.status("Writing", spinner="line"):
                 numbers(into)
+                _reported(comparison, command, into, (), doubted)
             return
         from sim.machine.copies import in_copy
         from sim.show.plots.save import asked, pictures
@@ -172,10 +177,29 @@ def written(
         ):
             numbers(into)
             pictures(comparison, into, names[1::2])
+        # Only now that the copy has drawn the other half.
+        with console.status("Writing the report", spinner="line"):
+            _reported(comparison, command, into, [into / f"{name}.svg" for name in names], doubted)
 
     from rich.console import Console
 
     return swapped_in(results.folder, fill, results.of)
+
+
+def _reported(
+    comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
+) -> None:
+    """Write the page to hand over, from what lies in the folder by now."""
+    from sim.show.pages.report import compared, render
+    from sim.show.report.write import MARKER
+
+    doubt = None
+    if doubted is not None:
+        from sim.show.pages.report.doubt import doubt as doubt_in_words
+
+        doubt = doubt_in_words(comparison, doubted)
+    record = json.loads((into / MARKER).read_text(encoding="utf-8"))
+    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
@@ -183,6 +207,7 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
     note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
+    note(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
     if flagged:
         note(
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."

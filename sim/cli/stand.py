@@ -30,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--picture",
         type=Path,
         metavar="FOLDER",
-        help="folder for pictures: each set-up in side view, and its modes",
+        help="folder for pictures: each set-up in side view, and its natural modes",
     )
     parser.add_argument("--no-doubt", action="store_true", help="take every number at its central value: no bands")
 
@@ -79,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"FLAGGED  {name}: {flag.sentence}")
     caution(CAUTION)
     print(
-        "\nBoth systems of units where the trade has two. Ratios and modes take dampers as straight lines that work as hard "
+        "\nBoth systems of units where the trade has two. Ratios and natural modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
         file=sys.stderr,
     )
@@ -213,7 +213,7 @@ def rows(
                 lines += row(f"  damper '{key}': {label}", values, quantity, name, key, field)
     if any(c.flags for c in columns):
         lines.append(("flagged", [in_words(c.flags) or "-" for c in columns]))
-    lines.append(("ways it moves by itself: frequency, damping ratio, place of its centre", [""] * len(columns)))
+    lines.append(("natural modes: frequency, damping ratio, place of the centre", [""] * len(columns)))
     # Set-ups need not have as many modes as each other.
     for number in range(max(len(c.modes) for c in columns)):
         texts = [_mode(c.modes[number]) if number < len(c.modes) else "-" for c in columns]
@@ -247,7 +247,8 @@ LABEL, CELL = 50, 31
 """Letters of the first column and of each further one; set-ups with no room beside come beneath."""
 
 AXLE_ROWS = (
-    ("load on the ground", "load", "force"),
+    ("load on the ground", "load", "load"),
+    ("the same as a force", "load", "force"),
     ("sprung mass that it carries", "sprung_mass", "mass"),
     ("unsprung mass", "unsprung_mass", "mass"),
     ("axle's centre above the ground", "centre_height", "length"),
@@ -258,8 +259,8 @@ AXLE_ROWS = (
     ("ride frequency of this end", "ride_frequency", "frequency"),
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
-    ("travel left to the stop", "travel_left_up", "length"),
-    ("travel left to the strap", "travel_left_down", "length"),
+    ("travel left to the bump stop", "travel_left_up", "length"),
+    ("travel left to the limit strap", "travel_left_down", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )

@@ -56,11 +56,14 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place, slug
     from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
+    from sim.describe.old_words import new_measure, new_path
     from sim.study.notes import name_of
     from sim.study.sweep.ends import best_place, confirmed
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
+    options.vary = [[_new_word("--vary", path, new_path), *ends] for path, *ends in options.vary or ()]
+    options.measure = [_new_word("--measure", name, new_measure) for name in options.measure or ()]
     scenario = _with_setups(scenario, options.setup)
     axes = _axes(scenario, options.vary)
     # Its measures hold with --vary too: they say what the scenario is about, whatever is moved.
@@ -102,6 +105,17 @@ def _with_setups(scenario: "Scenario", names: list[str] | None) -> "Scenario":
     if unknown:
         raise InputError(f"there is no set-up '{unknown[0]}'; there is: {', '.join(scenario.setups)}")
     return replace(scenario, setups={name: scenario.setups[name] for name in names}) if names else scenario
+
+
+def _new_word(option: str, word: str, new_of: "Callable[[str], str]") -> str:
+    """Return a word that was typed, or the one that it has now, and say that one."""
+    from sim.cli.notices import note
+    from sim.describe.old_words import said
+
+    new = new_of(word)
+    if new != word:
+        note(f"NOTICE: {option}: {said(word, new)}")
+    return new
 
 
 def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":

@@ -4,11 +4,13 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.describe.shown import as_now
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -234,11 +236,12 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
     from joblib.externals.loky import get_reusable_executor  # those that have searched
 
     # list(), so that an error of any of them is met here.
-    list(get_reusable_executor(max_workers=count).map(_called, parts))
+    list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
 
 
-def _called(part: Callable[[], object]) -> None:
-    part()
+def _called(part: Callable[[], object], within: Callable[[], AbstractContextManager[None]]) -> None:
+    with within():
+        part()
 
 
 def _parts(

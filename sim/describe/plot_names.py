@@ -27,9 +27,6 @@ the road does to a truck that is held at a speed; asked: only where a file's `sh
 to take no more than four seconds.
 """
 
-RENAMED = {"overlay": "verdict"}
-"""Names that older files may have in their `show`, and what they are called now."""
-
 NAMES: tuple[str, ...] = tuple(PLOTS)
 
 

@@ -146,7 +146,9 @@ def only_laws_differ(one: Vehicle, other: Vehicle) -> bool:
                 continue
             # A damper with another law is another object, though nothing else of it need differ.
             others = theirs.__dict__
-            if any(value is not others[f] and value != others[f] for f, value in mine.__dict__.items() if f != "law"):
+            if any(
+                value is not others[f] and value != others[f] for f, value in mine.__dict__.items() if f != "valving"
+            ):
                 return False
             if mine.push != theirs.push:  # a law of valve parts brings its gas along
                 return False

@@ -33,6 +33,15 @@ part as good as fast, so that nothing absurd gets to the physics. Keys have narr
 GRAIN = 1e-18
 """Share of the largest size below which a quantity that is not zero is refused: no text means that."""
 
+LONGEST = 120
+"""Letters of a quantity with its unit: patterns take the square of the length, and the unit library what it pleases."""
+
+UNIT = re.compile(
+    r"(?:1\s*/|[^\W\d_]++[23]?\.?(?:\s*(?:\^|\*\*)\s*-?\d{1,2}(?![\d^*]|\s*[\^*]{2}|\s*\^))?|[²³°%µ*/()·\s])*"
+)
+"""What a unit is made of: words with a small power at most, and signs between them. The unit library also evaluates numbers:
+nine to the ninth to the ninth would keep it busy for hours."""
+
 ANGLE_HINT = "; look whether it speaks of an angle (deg, rad, rpm) where one is wanted, and only there"
 
 
@@ -97,7 +106,9 @@ class Quantity:
         if isinstance(value, bool) or not isinstance(value, str | int | float):  # True is an int in Python
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
-            raise self._refusal(f"the number {value:g} needs a unit")
+            raise self._refusal(f"the number {_cut(str(value))} needs a unit")
+        if len(value) > LONGEST:
+            raise self._refusal(f"'{_cut(value)}' is longer than any {self.name} is written")
         match = NUMBER.match(self.one_number(value))
         if match is None:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
@@ -128,7 +139,7 @@ class Quantity:
         if info.context is SI and isinstance(value, int | float):
             # what is known of it stays beside it, whatever else of its part is replaced
             return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
-        if isinstance(value, str) and is_doubtful(value):
+        if isinstance(value, str) and len(value) <= LONGEST and is_doubtful(value):
             read = self._reading().read(self.one_number(value))
             # As it stands in the file: that is what a person looks for.
             if isinstance(read, Estimated):
@@ -266,6 +277,9 @@ def _parsed(quantity: Quantity, unit: str) -> Callable[[float], float]:
     """Return the same by the unit library: any unit that it knows."""
     import pint
 
+    if not UNIT.fullmatch(unit) or unit.count("(") > 4:
+        words = "is not understood" if re.search(r"[\d'\"]", unit) else "is not known"
+        raise quantity._refusal(f"the unit '{_cut(unit)}' {words}")
     # What people type, turned into what the unit library reads.
     text = unit.replace("²", "^2").replace("³", "^3").replace("·", " ").replace("°", " deg ")
     text = re.sub(r"\bin\.", "in", text)

@@ -1,7 +1,9 @@
 """From a kernel trace to named channels with people's signs, and the flags of a run that left its validity."""
 
 from bisect import bisect_left
-from functools import lru_cache
+from collections.abc import Callable
+from functools import cache, lru_cache
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -12,11 +14,14 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
+from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
 from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.kernel import layout as at
 from sim.lower.rest import Rest
 
 Array = npt.NDArray[np.float64]
+
+AXLES = ("front", "rear")
 
 PINION_UP = {"front": 1.0, "rear": -1.0}
 """Sense of the housing's rotation that lifts its pinion: a rear pinion points forward, a front one back."""
@@ -27,26 +32,62 @@ def named(
     begins_s: float = 0.0,
 ) -> Run:  # fmt: skip
     """Name the channels of one trace, which begins at `begins_s`, and flag what is not valid in it."""
+    known, later = _run(setup, run, plan, standing, name, trace, given, lambda: energy, begins_s)
+    for index, axle in enumerate(AXLES):
+        own, own_later = _axle(setup, axle, index, standing, trace)
+        known[axle] = AxleTrace(**own, **_worked_out(own_later))
+    return Run(**known, **_worked_out(later))
+
+
+def named_on_demand(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input,
+    energy: Callable[[], Energy],
+) -> Run:  # fmt: skip
+    """Name the channels of one trace as `named` does, but work each of them, flags and energy out when it is asked for."""
+    known, later = _run(setup, run, plan, standing, name, trace, given, energy, 0.0)
+    for index, axle in enumerate(AXLES):
+        own, own_later = _axle(setup, axle, index, standing, trace)
+        known[axle] = AxleOnDemand(own_later, **own)
+    return RunOnDemand(later, **known)
+
+
+def _worked_out(later: Later) -> dict[str, Any]:
+    return {field: work() for field, work in later.items()}
+
+
+def _run(
+    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, name: str, trace: Array, given: Input,
+    energy: Callable[[], Energy], begins_s: float,
+) -> tuple[dict[str, Any], Later]:  # fmt: skip
+    """Return the fields of a run, without its axles, that cost nothing, and how the others are worked out."""
     step = given.step_s * given.every
     wanted = given.steps // given.every + 1
     time: Array = begins_s + np.arange(len(trace), dtype=np.float64) * step
-    axles = {axle: _axle(setup, axle, index, standing, trace) for index, axle in enumerate(("front", "rear"))}
-    return Run(
-        setup=name, vehicle=setup.vehicle, run=run, time_s=time,
-        heave_m=trace[:, at.Z] - standing.state[at.Z],
+    balanced = cache(energy)  # flags ask for it too
+
+    def flagged() -> tuple[Flag, ...]:
+        lost = (blew_up(float(time[-1])),) if len(trace) < wanted else ()
+        return lost + trace_flags(setup, standing.state, trace, time, balanced())
+
+    known: dict[str, Any] = {
+        "setup": name, "vehicle": setup.vehicle, "run": run, "time_s": time,
+        "released_s": min(plan.released_s, float(time[-1])), "speed_m_per_s": plan.speed_m_per_s,
+        "driver_force_n": trace[:, at.TRACE_DRIVER], "gained_m": trace[:, at.X],
+        "gained_m_per_s": trace[:, at.COORDINATES + at.X],
+        "pushes_back": given.speed_m_per_s > 0.0 or plan.driving is not None, "surges": plan.free_to_roll,
+        "coasts": plan.coasts, "height_rest_m": float(standing.state[at.Z]),
+        "nose_up_rest_rad": -float(standing.state[at.PITCH]),
+    }  # fmt: skip
+    later: Later = {
+        "bounce_m": lambda: trace[:, at.Z] - standing.state[at.Z],
         # People are shown nose-up; the equations turn nose-down (docs/equations.md, top).
-        pitch_nose_up_rad=-(trace[:, at.PITCH] - standing.state[at.PITCH]),
-        acceleration_m_per_s2=_accelerations(setup, trace),
-        acceleration_forward_m_per_s2=_forward(setup, trace),
-        pitch_acceleration_rad_per_s2=-trace[:, at.TRACE_RATE + at.PITCH],
-        front=axles["front"], rear=axles["rear"], energy=energy,
-        flags=((blew_up(float(time[-1])),) if len(trace) < wanted else ())
-        + trace_flags(setup, standing.state, trace, time, energy),
-        released_s=min(plan.released_s, float(time[-1])), speed_m_per_s=plan.speed_m_per_s,
-        driver_force_n=trace[:, at.TRACE_DRIVER], gained_m=trace[:, at.X], gained_m_per_s=trace[:, at.COORDINATES + at.X],
-        pushes_back=given.speed_m_per_s > 0.0 or plan.driving is not None, surges=plan.free_to_roll,
-        coasts=plan.coasts,
-    )  # fmt: skip
+        "pitch_nose_up_rad": lambda: -(trace[:, at.PITCH] - standing.state[at.PITCH]),
+        "acceleration_m_per_s2": lambda: _accelerations(setup, trace),
+        "acceleration_forward_m_per_s2": lambda: _forward(setup, trace),
+        "pitch_acceleration_rad_per_s2": lambda: -trace[:, at.TRACE_RATE + at.PITCH],
+        "energy": balanced, "flags": flagged,
+    }  # fmt: skip
+    return known, later
 
 
 def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
@@ -102,42 +143,59 @@ def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array,
     return heights
 
 
-def _axle(setup: Lowered, name: str, index: int, standing: Rest, trace: Array) -> AxleTrace:
+def _axle(
+    setup: Lowered, name: str, index: int, standing: Rest, trace: Array
+) -> tuple[dict[str, Any], Later]:  # fmt: skip
+    """Return the fields of an axle that cost next to nothing, and how the others are worked out."""
     axle = setup.axles[name]
     part = dict(setup.vehicle.axles)[name]
     jounce = trace[:, at.JOUNCE + 2 * index]
-    # Jounce counts from the truck as measured: a set-up with other springs or loads stands elsewhere.
-    jounce_rest = float(standing.state[at.JOUNCE + 2 * index])
     numbered = [(n, line) for n, line in enumerate(setup.lines) if line.axle == name]
-    support = axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index]
-    if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:  # no leaf pack: its row of friction is nobody's
-        support = np.zeros_like(jounce)
-    strap, link = np.zeros_like(jounce), np.zeros_like(jounce)
-    dampers = {}
-    for number, line in numbered:
-        channel = at.TRACE_LINES + number * at.LINE_CHANNELS
-        # The kernel has the push of one; a strap or link is shown by its pull, so with the other sign.
-        force = line.line.number * trace[:, channel + at.LINE_FORCE]
-        if line.role == "coil":
-            support = support + force
-        elif line.role == "strap":
-            strap = strap - force
-        elif line.role == "link":
-            link = link - force
-        elif line.role == "damper":
-            dampers[line.name] = _damper(setup, line, trace, channel, index, standing)
+
+    def pushed(role: str) -> Array:
+        """Return the push of all lines of a role [N] (n,)."""
+        force = np.zeros(len(trace))
+        for number, line in numbered:
+            if line.role == role:
+                # The kernel has the push of one.
+                force = force + line.line.number * _channels(trace, number)[:, at.LINE_FORCE]
+        return force
+
+    def supported() -> Array:
+        if axle.leaf_rate == 0.0 and axle.leaf_preload == 0.0:  # no leaf pack: its row of friction is nobody's
+            return pushed("coil")
+        return axle.leaf_preload + axle.leaf_rate * jounce + trace[:, at.FRICTION + index] + pushed("coil")
+
+    def hub() -> Array:
+        stood: Array = centre_heights(setup, name, standing.state[None])[0]
+        return centre_heights(setup, name, trace[:, : at.STATES]) - stood
+
     stop = part.stop
-    standing_height = centre_heights(setup, name, standing.state[None])[0]
-    return AxleTrace(
-        jounce_m=jounce, wind_up_rad=PINION_UP[name] * trace[:, at.WIND_UP + 2 * index],
-        tyre_load_n=trace[:, at.TRACE_TYRE + index],
-        wheel_height_m=centre_heights(setup, name, trace[:, : at.STATES]) - standing_height,
-        road_height_m=trace[:, at.TRACE_ROAD + index], stop_force_n=trace[:, at.TRACE_STOP + index], strap_force_n=strap,
-        spring_force_n=support, jounce_rest_m=jounce_rest,
-        jounce_at_stop_m=stop.gap if stop else None, jounce_full_m=stop.gap + stop.squeeze if stop else None,
-        jounce_at_strap_m=taut_m(setup, name), tyre_load_rest_n=standing.tyre_load[index],
-        dampers=dampers, link_force_n=link, give_m=trace[:, at.SHIFT + index] if part.fore_and_aft else None,
-    )  # fmt: skip
+    known: dict[str, Any] = {
+        "jounce_m": jounce, "tyre_load_n": trace[:, at.TRACE_TYRE + index],
+        "road_height_m": trace[:, at.TRACE_ROAD + index], "stop_force_n": trace[:, at.TRACE_STOP + index],
+        # Jounce counts from the truck as measured: a set-up with other springs or loads stands elsewhere.
+        "jounce_rest_m": float(standing.state[at.JOUNCE + 2 * index]), "jounce_at_stop_m": stop.gap if stop else None,
+        "jounce_full_m": stop.gap + stop.squeeze if stop else None, "jounce_at_strap_m": taut_m(setup, name),
+        "tyre_load_rest_n": standing.tyre_load[index],
+        "dampers": {
+            line.name: _damper(setup, line, _channels(trace, number), index, standing)
+            for number, line in numbered if line.role == "damper"
+        },
+        # A strap or link is shown by its pull, so with the other sign.
+        "link_force_n": 0.0 - pushed("link"), "give_m": trace[:, at.SHIFT + index] if part.fore_and_aft else None,
+    }  # fmt: skip
+    later: Later = {
+        "wind_up_rad": lambda: PINION_UP[name] * trace[:, at.WIND_UP + 2 * index],
+        "wheel_height_m": hub, "strap_force_n": lambda: 0.0 - pushed("strap"), "spring_force_n": supported,
+    }  # fmt: skip
+    return known, later
+
+
+def _channels(trace: Array, number: int) -> Array:
+    """Return the channels of one line (n, LINE_CHANNELS)."""
+    first = at.TRACE_LINES + number * at.LINE_CHANNELS
+    return trace[:, first : first + at.LINE_CHANNELS]
 
 
 def line_length(setup: Lowered, line: NamedLine, jounce: float, wind_up: float = 0.0, give: float = 0.0) -> float:
@@ -155,7 +213,7 @@ def _length(path: Path, centre_up: float, own: at.Line, jounce: float, wind_up: 
     return float(np.sqrt((dx - own.body_forward) ** 2 + (dz - own.body_up) ** 2 + own.sideways**2))
 
 
-def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: int, standing: Rest) -> DamperTrace:
+def _damper(setup: Lowered, line: NamedLine, own: Array, index: int, standing: Rest) -> DamperTrace:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     # Where the set-up stands, not where the truck was measured: stroke is counted from there.
     rest_length = line_length(
@@ -163,10 +221,10 @@ def _damper(setup: Lowered, line: NamedLine, trace: Array, channel: int, index: 
         float(standing.state[at.SHIFT + index]),
     )  # fmt: skip
     return DamperTrace(
-        axle=line.axle, name=line.name, count=part.count, length_m=trace[:, channel + at.LINE_LENGTH],
-        speed_m_per_s=trace[:, channel + at.LINE_SPEED], force_n=trace[:, channel + at.LINE_FORCE],
+        axle=line.axle, name=line.name, count=part.count, length_m=own[:, at.LINE_LENGTH],
+        speed_m_per_s=own[:, at.LINE_SPEED], force_n=own[:, at.LINE_FORCE],
         length_rest_m=rest_length, length_collapsed_m=part.length_collapsed, length_extended_m=part.length_extended,
-        law=part.law,
+        valving=part.valving,
     )  # fmt: skip
 
 

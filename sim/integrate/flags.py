@@ -142,7 +142,7 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} hit its collapsed end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that breaks mounts. Meet "
+            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Meet "
             "the bump stop earlier, or fit a shorter damper.",
             past.by, "collapsed",
         )  # fmt: skip
@@ -155,13 +155,13 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         # Another cure for each: a strap that is taut too late, or none at all.
         strapped = dict(seen.setup.vehicle.axles)[line.axle].strap is not None
         cure = (
-            "Fit a strap that is taut earlier, or a longer damper."
+            "Fit a limit strap that is taut earlier, or a longer damper."
             if strapped
             else "The axle is without a limit strap: fit one that is taut before the damper's end, or a longer damper."
         )
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} was pulled to its extended end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that tears mounts "
+            f"{part} was pulled to its extended end{past.when} (by {show(past.by, 'length')}): on the truck that tears mounts "
             f"and seals. {cure}",
             past.by, "extended",
         )  # fmt: skip
@@ -172,7 +172,7 @@ def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
     # A run that blew up has its own flag; a law is not asked for numbers that are none.
     if not np.all(np.isfinite(speed.values)):
         return
-    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].law
+    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].valving
     where = law.starved(speed.values)
     # The fastest closing and the fastest opening ask for most.
     asked = law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()])) if where.any() else None
@@ -200,7 +200,7 @@ def _stops(seen: Seen) -> Iterator[Flag]:
             yield Flag(
                 "on_stops", None, f"{name} axle",
                 f"The truck stands on its {name} bump stops, pressed in by {show(standing - axle.stop.gap, 'length')}: it "
-                "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the stops.",
+                "has no bump travel left. Fit stiffer or longer springs, take load off, or lower the bump stops.",
                 standing - axle.stop.gap,
             )  # fmt: skip
         # Past it rubber is solid: the model's curve goes on as if it still gave.
@@ -210,7 +210,7 @@ def _stops(seen: Seen) -> Iterator[Flag]:
                 "stop_full", past.time_s, f"{name} bump stops",
                 f"The {name} bump stops were squeezed flat{past.when}, {show(past.by, 'length')} past the "
                 f"{show(axle.stop.squeeze, 'length')} that they give: on the truck metal meets metal. More damping in compression, "
-                "stiffer springs, a taller stop or less speed.",
+                "stiffer springs, a taller bump stop or less speed.",
                 past.by,
             )  # fmt: skip
 
@@ -233,8 +233,8 @@ def _jounce(seen: Seen) -> Iterator[Flag]:
         if past:
             yield Flag(
                 "jounce_range", past.time_s, f"{name} axle",
-                f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm{past.when}; the model does "
-                "not hold there. Give it stops and straps.",
+                f"The {name} axle left its guide's range of {show(low, 'length')} to {show(high, 'length')}{past.when}; the model does "
+                "not hold there. Give it bump stops and limit straps.",
             )  # fmt: skip
 
 

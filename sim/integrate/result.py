@@ -21,7 +21,7 @@ Array = npt.NDArray[np.float64]
 
 IN_WORDS = {
     "damper_end": "{part} met its {end} end",
-    "no_strap": "{part} holds the hanging axle, there is no strap",
+    "no_strap": "{part} holds the hanging axle, there is no limit strap",
     "cavitation": "{part} drew gas bubbles into its oil",
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",
@@ -125,7 +125,7 @@ class DamperTrace:
     length_rest_m: float
     length_collapsed_m: float | None
     length_extended_m: float | None
-    law: Law
+    valving: Law
 
 
 @dataclass(frozen=True)
@@ -294,7 +294,7 @@ class Run:
         Course, push, drop or release.
     time_s : (n,) array
         Evenly spaced from zero [s].
-    heave_m : (n,) array
+    bounce_m : (n,) array
         Centre of gravity of the body above where it stood [m].
     pitch_nose_up_rad : (n,) array
         Pitch from where it stood [rad].
@@ -326,6 +326,8 @@ class Run:
         Whether the body can move to and fro along the road: not with an ideal driver.
     coasts : bool
         Whether nothing holds the speed.
+    height_rest_m, nose_up_rest_rad : float
+        Centre of gravity of the body above level ground, and its pitch from the truck as measured, where it stood [m], [rad].
     coarse : Run or None
         The same run at twice the step, at the same times: the difference is the numerical error of
         every measure. None in the coarse one itself.
@@ -337,7 +339,7 @@ class Run:
     vehicle: Vehicle
     run: AnyRun
     time_s: Array
-    heave_m: Array
+    bounce_m: Array
     pitch_nose_up_rad: Array
     acceleration_m_per_s2: dict[str, Array]
     front: AxleTrace
@@ -356,6 +358,8 @@ class Run:
     pushes_back: bool = False
     surges: bool = False
     coasts: bool = False
+    height_rest_m: float = 0.0
+    nose_up_rest_rad: float = 0.0
 
     @property
     def distance_m(self) -> Array:

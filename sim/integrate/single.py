@@ -1,6 +1,7 @@
 """One set-up through one run at a held speed or on the spot: put where it begins, integrated, named."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -125,18 +126,27 @@ def centre_height(setup: Lowered, state: Array, index: int) -> float:
 
 
 def traced(packed: Packed, start: Array, given: Input, kink_m: float = KINK_M) -> Array:
-    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up.
+    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up; kink_m as `arguments` takes it."""
+    whole = arguments(packed, start, given, kink_m)
+    wrote, trace = run_single(*whole), whole[TRACE]
+    return trace[:wrote]  # type: ignore[no-any-return]  # what was not written is memory as it came
+
+
+TRACE = 13
+"""Which of `arguments` is written to."""
+
+
+def arguments(packed: Packed, start: Array, given: Input, kink_m: float = 0.0) -> tuple[Any, ...]:
+    """Return what `run_single` is given for one set-up that begins in a state (STATES,), its trace to be written among it.
 
     kink_m : height [m]; a step whose forecast is off by more energy than lifts the truck by so much is done again in parts. 0:
     none is, as in blocks.
     """
     packed.memory[: at.STATES] = start
     packed.memory[at.KINK] = kink_m
-    outputs = given.steps // given.every + 1
-    trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
-    wrote = run_single(
+    trace = np.empty((given.steps // given.every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
+    return (
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
         given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every,
         trace, UNWATCHED, packed.bush_memory(),
     )  # fmt: skip
-    return trace[:wrote]  # what was not written is memory as it came

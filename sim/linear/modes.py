@@ -58,7 +58,7 @@ class Shape:
 
     Attributes
     ----------
-    heave : complex
+    bounce : complex
         Rise of the sprung centre of gravity [m].
     pitch : complex
         Turn of the body, nose down [rad].
@@ -66,7 +66,7 @@ class Shape:
         Rise of the axle's centre [m] and whole turn of its housing [rad], front down, by axle.
     """
 
-    heave: complex
+    bounce: complex
     pitch: complex
     axle_rise: dict[str, complex]
     housing_turn: dict[str, complex]
@@ -131,6 +131,8 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
     # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
+        if fast * slow <= 0.0:  # one of them grows: the truck falls over where it stands, and that is no mode
+            continue
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
         motions.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
@@ -161,15 +163,15 @@ def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ..
 
 def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], rows: list[int]) -> Mode:
     part = dict(zip(rows, shape, strict=True))
-    heave, pitch = part[at.Z], part[at.PITCH]
+    bounce, pitch = part[at.Z], part[at.PITCH]
     rises: dict[str, complex] = {}
     turns: dict[str, complex] = {}
-    energies = {at.Z: setup.body.mass * abs(heave) ** 2, at.PITCH: setup.body.pitch_inertia * abs(pitch) ** 2}
+    energies = {at.Z: setup.body.mass * abs(bounce) ** 2, at.PITCH: setup.body.pitch_inertia * abs(pitch) ** 2}
     for index, name in enumerate(("front", "rear")):
         axle, path = setup.axles[name], setup.paths[name]
         forward = path.place[0]
         jounce = part[at.JOUNCE + 2 * index]
-        rise = heave - forward * pitch + jounce  # pitch is nose down: it lowers an axle ahead
+        rise = bounce - forward * pitch + jounce  # pitch is nose down: it lowers an axle ahead
         energies[at.JOUNCE + 2 * index] = axle.mass * abs(rise) ** 2
         turn = path.turn[1] * path.scale * jounce + part.get(at.WIND_UP + 2 * index, 0.0) + pitch
         rises[name], turns[name] = complex(rise), complex(turn)
@@ -182,15 +184,15 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
     shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
     centre = float("nan")
     # Of wheel hop the body's centre says nothing; without pitch it is at infinity.
-    if shares["bounce"] + shares["pitch"] > 0.5 and abs(pitch) > 1e-9 * abs(heave):
-        # Where heave - ahead x pitch is zero, counted back from the front axle.
-        centre = setup.place.cg_behind_front_axle - float((heave / pitch).real)
+    if shares["bounce"] + shares["pitch"] > 0.5 and abs(pitch) > 1e-9 * abs(bounce):
+        # Where bounce - ahead x pitch is zero, counted back from the front axle.
+        centre = setup.place.cg_behind_front_axle - float((bounce / pitch).real)
     name = max(shares, key=lambda key: shares[key])
     # Sized by the largest movement of body over the axles, axles or housings, so that any mode can be drawn.
-    body = [heave - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
+    body = [bounce - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
     largest = max([*body, *rises.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
     form = Shape(
-        complex(heave / largest), complex(pitch / largest),
+        complex(bounce / largest), complex(pitch / largest),
         {axle: rise / largest for axle, rise in rises.items()}, {axle: turn / largest for axle, turn in turns.items()},
     )  # fmt: skip
     return Mode(name, abs(value) / 2.0 / pi, float(-value.real / abs(value)), centre, shares, form)

@@ -139,8 +139,8 @@ def linear_response(
         x = np.linalg.solve(1j * w * np.eye(2 * n) - matrix, drive @ given)
         # Per load at rest: -1 is where wheels leave the ground.
         loads = (load @ x + direct @ given) * road_speed_m_per_s / w / np.array(standing.tyre_load)
-        heave, turned = x[rows.index(at.Z)], x[rows.index(at.PITCH)]
-        values = {name: heave - lever(place, pitch) * turned for name, place in setup.points.items()}
+        bounce, turned = x[rows.index(at.Z)], x[rows.index(at.PITCH)]
+        values = {name: bounce - lever(place, pitch) * turned for name, place in setup.points.items()}
         values |= {
             FRONT_TRAVEL: x[rows.index(at.JOUNCE)], REAR_TRAVEL: x[rows.index(at.JOUNCE + 2)],
             FRONT_LOAD: loads[0], REAR_LOAD: loads[1],

@@ -61,7 +61,7 @@ def _hanging(setup: Lowered, standing: Rest) -> Iterator[Flag]:
                 "no_strap", None, part,
                 f"{part} is all that holds the hanging {line.axle} axle: a limit strap is missing, and at the damper's extended "
                 f"end springs and weight still pull with {show(push, 'force')}. On a crest or on a jack that tears its "
-                "mounts and seals. Fit a strap that is taut before the damper's end, or a longer damper.",
+                "mounts and seals. Fit a limit strap that is taut before the damper's end, or a longer damper.",
             )  # fmt: skip
 
 

@@ -134,6 +134,11 @@ def _slots(filled: Sequence[Lowered]) -> tuple[list[list[NamedLine | None]], int
     return slots, lines_front
 
 
+def ramp_table(knots: tuple[at.Knot, ...]) -> Array:
+    """Return the ramps of one line of one set-up as the kernel takes them (groups, GROUP_ROWS); equal starts have equal places."""
+    return _ramp_tables([knots])[:, :, 0]
+
+
 def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
     """Return the ramps of one line in all lanes (groups, GROUP_ROWS, lanes)."""
     known: dict[int, tuple[list[at.Knot], list[at.Knot]]] = {}

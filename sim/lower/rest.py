@@ -150,7 +150,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
         _on_all_wheels(setup)
         raise RunError(
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
-            "and its stops within their travel?"
+            "and its bump stops within their travel?"
         )
     accelerations(values)  # what was evaluated last may have been a trial beside it
     loads = equations.tyre_loads()

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from math import cos, sin
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -244,6 +245,19 @@ def driven_trace(
     wheeled_setup: Wheeled, table: Table, start: Array, duration_s: float, step_s: float, cut: int
 ) -> Array:
     """Run the kernel; return its trace (outputs, channels), shorter if it blew up."""
+    given = driven_arguments(wheeled_setup, table, start, duration_s, step_s, cut)
+    wrote, trace = run_driven(*given), given[TRACE]
+    return trace[:wrote]  # type: ignore[no-any-return]
+
+
+TRACE = 13
+"""Which of `driven_arguments` is written to."""
+
+
+def driven_arguments(
+    wheeled_setup: Wheeled, table: Table, start: Array, duration_s: float, step_s: float, cut: int
+) -> tuple[Any, ...]:
+    """Return what `run_driven` is given for one set-up that begins in a state (ROWS,), its trace to be written among it."""
     packed = wheeled_setup.pack()
     packed.memory[: at.ROWS] = start
     steps = round(np.ceil(duration_s / step_s - 1e-9)) * cut  # a duration of whole steps must not gain one by rounding
@@ -252,11 +266,19 @@ def driven_trace(
     time: Array = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * step)
     controls = wheeled_setup.driving.controls(time, wheeled_setup.brakes)
     trace = np.empty((steps // cut + 1, channels(packed.lines.shape[0])))
-    wrote = run_driven(
+    return (
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group, table.road,
         table.begin, ROAD_STEP_M, np.ascontiguousarray(controls), step, steps, cut, trace, packed.bush_memory(),
     )  # fmt: skip
-    return trace[:wrote]
 
 
-__all__ = ["DrivenEquations", "Table", "Wheeled", "driven_trace", "road_table", "start_of", "wheeled"]
+__all__ = [
+    "DrivenEquations",
+    "Table",
+    "Wheeled",
+    "driven_arguments",
+    "driven_trace",
+    "road_table",
+    "start_of",
+    "wheeled",
+]

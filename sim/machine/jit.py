@@ -71,7 +71,16 @@ NARROW = "narrow_block"
 def source_hash() -> str:
     """Return a hash of all kernel sources and of the compiler's version."""
     # Not the processor: that is in the compiler's own key.
-    digest = hashlib.sha256(numba.__version__.encode() if COMPILES else b"")
+    return _hash(numba.__version__ if COMPILES else "")
+
+
+def text_hash() -> str:
+    """Return a hash of all kernel sources alone: of what is compiled once and shipped, by whichever version."""
+    return _hash("")
+
+
+def _hash(first: str) -> str:
+    digest = hashlib.sha256(first.encode())
     here = Path(__file__).parent
     for path in (*sorted((here.parent / "kernel").glob("*.py")), *(here / f"{name}.py" for name in HOW)):
         digest.update(path.name.encode())

@@ -71,7 +71,7 @@ KINDS: tuple[tuple[str, str, str, Better, Of, str], ...] = (
     ("power", "mean power", "power", None, power,
      "Heat of one damper, over the whole run. Compare it only between runs of the same length."),
     ("time_past_knees", "time past its knees", "percent", None, past_knees,
-     "Share of the whole run; the rest is on its low-speed valving, or still. Laws without a knee have none."),
+     "Share of the whole run; the rest is on its low-speed valving, or still. A valving without a knee has none."),
 )  # fmt: skip
 
 

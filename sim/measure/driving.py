@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from functools import partial
-from math import inf, nan
+from math import inf, isnan, log, nan
 
 import numpy as np
 
@@ -104,6 +104,12 @@ def swing_decay(run: Run, axle: str) -> float:
     return -float(np.polyfit(times[:end], np.log(sizes[:end]), 1)[0])
 
 
+def time_to_halve(run: Run, axle: str) -> float:
+    """Return in what time wind-up swings half as far [s], by `swing_decay`; inf if the swings do not shrink."""
+    decay = swing_decay(run, axle)
+    return nan if isnan(decay) else log(2.0) / decay if decay > 0.0 else inf
+
+
 def swing_left(run: Run, axle: str) -> float:
     """Return from crest to trough how far wind-up still swings in the last second [rad]: a limit cycle if much."""
     swings = swings_of(run.time_s, axle_of(run, axle).wind_up_rad)
@@ -152,7 +158,7 @@ def link_force_most(run: Run, axle: str) -> float:
     return float(np.abs(link).max())
 
 
-def load_shift(run: Run) -> float:
+def load_transfer(run: Run) -> float:
     """Return the greatest load that moved to the rear axle under power, or away from it under brakes [N].
 
     As its mean over a quarter of a second; negative where braking moves it forward.
@@ -227,8 +233,8 @@ WANTED = "wind-up, slip and ways need a case whose run is a launch or a brake"
 
 # So that another kind of run is answered by what is needed, and not by "unknown measure".
 NAMED = (
-    "_pinion_up", "_pinion_down", "_wind_up_swings", "_wind_up_decay", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
-    "_traction", "_housing_torque", "_link_force", "load_shift", "distance", "final_speed", "time_to_speed", "stopping_",
+    "_pinion_up", "_pinion_down", "_wind_up_swings", "_time_to_halve", "_wind_up_left", "_joint_angle", "_slip", "_sliding",
+    "_traction", "_housing_torque", "_link_force", "load_transfer", "distance", "final_speed", "time_to_speed", "stopping_",
 )  # fmt: skip
 """How their names begin or end."""
 
@@ -238,13 +244,13 @@ SHOWN = {
     "rear_pinion_up": Shown(key_driven=10, table_driven=30),
     "rear_pinion_down": Shown(key_driven=20, table_driven=40),
     "rear_wind_up_swings": Shown(key_driven=30, table_driven=50),
-    "rear_wind_up_decay": Shown(key_driven=40, table_driven=60),
+    "rear_wind_up_time_to_halve": Shown(key_driven=40, table_driven=60),
     "rear_wind_up_left": Shown(table_driven=70),
     "rear_joint_angle": Shown(key_driven=50, table_driven=80),
     "rear_sliding": Shown(key_driven=60, table_driven=90),
     "rear_housing_torque": Shown(table_driven=100),
     "rear_link_force": Shown(table_driven=110),
-    "load_shift": Shown(table_driven=120),
+    "load_transfer": Shown(table_driven=120),
     "final_speed": Shown(table_driven=130),
     "time_to_speed": Shown(key_driven=110, table_driven=140),
     "distance_to_speed": Shown(table_driven=150),
@@ -284,8 +290,8 @@ def _of(axle: str) -> tuple[Measure, ...]:
                 partial(pinion_down, axle=axle), "When it swings back, or under brakes."),
         Measure(f"{axle}_wind_up_swings", f"{label} wind-up: swings", "number", "less", partial(swing_count, axle=axle),
                 "To and fro is one; swings about the mean of a third of a second, from a tenth of a degree on."),
-        Measure(f"{axle}_wind_up_decay", f"{label} wind-up: swings die at", "rate", "more",
-                partial(swing_decay, axle=axle), "Rate of their logarithm; negative: they grow."),
+        Measure(f"{axle}_wind_up_time_to_halve", f"{label} wind-up: time to halve", "time", "less",
+                partial(time_to_halve, axle=axle), "From the largest swing on. inf: they do not shrink."),
         Measure(f"{axle}_wind_up_left", f"{label} wind-up: still swinging at the end", "angle", "less",
                 partial(swing_left, axle=axle), "Crest to trough in the last second: tramp that grows by itself, if much."),
         Measure(f"{axle}_joint_angle", f"{label} propshaft: greatest joint angle", "angle", "less",
@@ -309,9 +315,9 @@ def measures(run: Run) -> tuple[Measure, ...]:
     if run.drive is None:
         return ()
     whole = [
-        Measure("load_shift", "Load moved to the rear", "force", None, load_shift,
+        Measure("load_transfer", "Load transfer to the rear", "force", None, load_transfer,
                 "Greatest mean of a quarter of a second; negative: to the front."),
-        Measure("distance", "Way", "distance", None, distance, "Farthest from where it began."),
+        Measure("distance", "Distance", "distance", None, distance, "Farthest from where it began."),
     ]  # fmt: skip
     # In gear it is a launch: speed is what is wanted; else it is a stop.
     if run.drive.in_gear:
@@ -320,11 +326,11 @@ def measures(run: Run) -> tuple[Measure, ...]:
             Measure(
                 "time_to_speed", "Time to the speed asked for", "time", "less", time_to_speed, "From the throttle."
             ),
-            Measure("distance_to_speed", "Way to the speed asked for", "distance", "less", distance_to_speed, ""),
+            Measure("distance_to_speed", "Distance to the speed asked for", "distance", "less", distance_to_speed, ""),
         ]
     else:
         whole += [
-            Measure("stopping_time", "Time to a stop", "time", "less", stopping_time, "From the pedal."),
-            Measure("stopping_distance", "Way to a stop", "distance", "less", stopping_distance, "From the pedal."),
+            Measure("stopping_time", "Stopping time", "time", "less", stopping_time, "From the pedal."),
+            Measure("stopping_distance", "Stopping distance", "distance", "less", stopping_distance, "From the pedal."),
         ]
     return placed((*(measure for axle in AXLES for measure in _of(axle)), *whole), SHOWN, CARRIED)

@@ -30,7 +30,7 @@ MEASURES: tuple[Measure, ...] = (
     ),
     Measure(
         "energy_dampers_share", "Dampers' share of the energy lost", "percent", None,
-        share_of_dampers, "The rest goes into tyres, leaf friction, stops and wind-up.",
+        share_of_dampers, "The rest goes into tyres, leaf friction, bump stops and wind-up.",
     ),
     Measure(
         "energy_residual", "Energy balance left open", "percent", None, residual,

@@ -1,7 +1,7 @@
 """The free motion after release, of the body as a whole and of its ends.
 
 People push one end and watch that end, so the height of the body over each axle is a signal of its
-own beside heave and pitch.
+own beside bounce and pitch.
 """
 
 from collections.abc import Callable
@@ -43,9 +43,9 @@ class Signal:
     least: float
 
 
-def heave(run: Run) -> Array:
+def bounce(run: Run) -> Array:
     """Return the rise of the centre of gravity [m]."""
-    return run.heave_m
+    return run.bounce_m
 
 
 def pitch(run: Run) -> Array:
@@ -67,7 +67,7 @@ def body_over_axle(run: Run, axle: str) -> Array:
 LEAST_LENGTH_M, LEAST_ANGLE_RAD = 0.5e-3, 3.5e-4  # half a millimetre; the same over 1.5 m
 
 SIGNALS: tuple[Signal, ...] = (
-    Signal("heave", "Heave", heave, LEAST_LENGTH_M),
+    Signal("bounce", "Bounce", bounce, LEAST_LENGTH_M),
     Signal("pitch", "Pitch", pitch, LEAST_ANGLE_RAD),
     *(
         Signal(

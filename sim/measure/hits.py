@@ -82,11 +82,11 @@ def _of(axle: str) -> tuple[Measure, ...]:
     separate = "Separate contacts that began in the run; parted for less than 20 ms is one."
     return (
         Measure(
-            f"{axle}_stop_hits", f"{label} stop hits", "count", "less",
+            f"{axle}_stop_hits", f"{label} bump stop hits", "count", "less",
             partial(stop_hits, axle=axle), separate, "lane",
         ),
         Measure(
-            f"{axle}_strap_hits", f"{label} strap hits", "count", "less",
+            f"{axle}_strap_hits", f"{label} limit strap hits", "count", "less",
             partial(strap_hits, axle=axle), separate,
         ),
         Measure(

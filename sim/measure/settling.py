@@ -72,7 +72,7 @@ def last_outside(decay: Decay) -> int | None:
 
 
 SHOWN = {
-    "heave_settling_time": Shown(key=80, table=90),
+    "bounce_settling_time": Shown(key=80, table=90),
     "pitch_settling_time": Shown(key=90, table=100),
     "front_body_cycles": Shown(table=110),
     "rear_body_cycles": Shown(table=120),
@@ -92,7 +92,7 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
             "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.", "lane",
         ),
         Measure(
-            f"{signal.name}_settling_time", f"{signal.label}: time to 5 %", "time", "less",
+            f"{signal.name}_settling_time", f"{signal.label}: settling time", "time", "less",
             partial(settling_time, signal=signal),
             "From release until it stays within 5 % of its largest excursion. "
             "inf: not within the run.", "lane",
@@ -105,12 +105,12 @@ def body_settling_time(run: Run) -> float:
 
     The longer of both; of a motion too small to be judged nothing is asked. inf if it has not settled at the end.
     """
-    times = [settling_time(run, signal) for signal in SIGNALS if signal.name in ("heave", "pitch")]
+    times = [settling_time(run, signal) for signal in SIGNALS if signal.name in ("bounce", "pitch")]
     return max((time for time in times if not isnan(time)), default=nan)
 
 
 BODY = Measure(
-    "body_settling_time", "Body: time to 5 %", "time", "less", body_settling_time,
+    "body_settling_time", "Body: settling time", "time", "less", body_settling_time,
     "The longer of bounce and pitch, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
     carries=Carries(
         "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles"

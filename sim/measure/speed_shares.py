@@ -9,7 +9,7 @@ def work(damper: DamperTrace) -> Array:
     """Return what one damper's law takes up at each sample [W]."""
     speed = np.nan_to_num(damper.speed_m_per_s)  # nan, of a run that blew up, counts as rest
     # The law's force alone: gas and hard ends push back and take nothing up.
-    power: Array = np.asarray(damper.law.force(speed) * speed, np.float64)
+    power: Array = np.asarray(damper.valving.force(speed) * speed, np.float64)
     return power
 
 
@@ -25,7 +25,7 @@ def shares(damper: DamperTrace, edges: Array) -> tuple[Array, Array]:
 
 def knees(damper: DamperTrace) -> tuple[float, ...]:
     """Return the speeds of the law's knees [m/s], compression positive; none where it has no knee."""
-    bump, rebound = damper.law.opens_at()
+    bump, rebound = damper.valving.opens_at()
     return (bump[0], -rebound[0]) if bump and rebound else ()  # rebound is opening, which is negative here
 
 

@@ -8,21 +8,21 @@ from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, least, most, positive, share, time_mean
 
 
-def jounce_used(run: Run, axle: str) -> float:
+def bump_used(run: Run, axle: str) -> float:
     """Return the most upward travel of an axle from where it stood [m]."""
     trace = axle_of(run, axle)
     # from where this set-up stands, as a change of springs moves that too
     return positive(most(trace.jounce_m) - trace.jounce_rest_m)
 
 
-def rebound_used(run: Run, axle: str) -> float:
+def droop_used(run: Run, axle: str) -> float:
     """Return the most downward travel of an axle from where it stood [m]."""
     trace = axle_of(run, axle)
     return positive(trace.jounce_rest_m - least(trace.jounce_m))
 
 
 def left_to_stop(run: Run, axle: str) -> float:
-    """Return the travel left to the stop [m], negative if it was squeezed; nan without one."""
+    """Return the travel left to the bump stop [m], negative if it was squeezed; nan without one."""
     trace = axle_of(run, axle)
     if trace.jounce_at_stop_m is None:
         return nan
@@ -30,7 +30,7 @@ def left_to_stop(run: Run, axle: str) -> float:
 
 
 def left_to_strap(run: Run, axle: str) -> float:
-    """Return the travel left to the strap [m], negative if it was stretched; nan without one."""
+    """Return the travel left to the limit strap [m], negative if it was stretched; nan without one."""
     trace = axle_of(run, axle)
     if trace.jounce_at_strap_m is None:
         return nan
@@ -38,8 +38,8 @@ def left_to_strap(run: Run, axle: str) -> float:
     return least(trace.jounce_m) - trace.jounce_at_strap_m
 
 
-def jounce_share(run: Run, axle: str) -> float:
-    """Return the upward travel used as a share of that to the stop's first touch.
+def bump_share(run: Run, axle: str) -> float:
+    """Return the upward travel used as a share of that to the bump stop's first touch.
 
     nan without a stop, or if the set-up stands on it.
     """
@@ -47,10 +47,10 @@ def jounce_share(run: Run, axle: str) -> float:
     if trace.jounce_at_stop_m is None:
         return nan
     # Over 1 once the stop is being squeezed.
-    return share(jounce_used(run, axle), trace.jounce_at_stop_m - trace.jounce_rest_m)
+    return share(bump_used(run, axle), trace.jounce_at_stop_m - trace.jounce_rest_m)
 
 
-def rebound_share(run: Run, axle: str) -> float:
+def droop_share(run: Run, axle: str) -> float:
     """Return the downward travel used as a share of that to the taut strap.
 
     nan without a strap, or if the set-up stands on it.
@@ -58,7 +58,7 @@ def rebound_share(run: Run, axle: str) -> float:
     trace = axle_of(run, axle)
     if trace.jounce_at_strap_m is None:
         return nan
-    return share(rebound_used(run, axle), trace.jounce_rest_m - trace.jounce_at_strap_m)
+    return share(droop_used(run, axle), trace.jounce_rest_m - trace.jounce_at_strap_m)
 
 
 def ride_height_drift(run: Run, axle: str) -> float:
@@ -99,36 +99,36 @@ def _of(axle: str) -> tuple[Measure, ...]:
     from_rest = "From where the set-up stands, along the guide."
     return (
         Measure(
-            f"{axle}_jounce_used", f"{label} jounce used", "length", None,
-            partial(jounce_used, axle=axle), from_rest, "lanes",
+            f"{axle}_bump_used", f"{label} bump travel used", "length", None,
+            partial(bump_used, axle=axle), from_rest, "lanes",
         ),
         Measure(
-            f"{axle}_rebound_used", f"{label} rebound travel used", "length", None,
-            partial(rebound_used, axle=axle), from_rest, "lanes",
+            f"{axle}_droop_used", f"{label} droop travel used", "length", None,
+            partial(droop_used, axle=axle), from_rest, "lanes",
         ),
         Measure(
-            f"{axle}_left_to_stop", f"{label} travel left to the stop", "length", "more",
+            f"{axle}_left_to_stop", f"{label} travel left to the bump stop", "length", "more",
             partial(left_to_stop, axle=axle),
-            "Negative: the stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
+            "Negative: the bump stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
         ),
         Measure(
-            f"{axle}_left_to_strap", f"{label} travel left to the strap", "length", "more",
+            f"{axle}_left_to_strap", f"{label} travel left to the limit strap", "length", "more",
             partial(left_to_strap, axle=axle),
-            "Negative: the strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
+            "Negative: the limit strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
         ),
         Measure(
-            f"{axle}_jounce_share", f"{label} jounce used, share of that to the stop", "percent",
-            "less", partial(jounce_share, axle=axle), "Over 100 %: into the stop.", "lanes",
+            f"{axle}_bump_share", f"{label} bump travel used, share of that to the bump stop", "percent",
+            "less", partial(bump_share, axle=axle), "Over 100 %: into the bump stop.", "lanes",
         ),
         Measure(
-            f"{axle}_ride_height_drift", f"{label} ride height: lower while driving by", "length", None,
+            f"{axle}_ride_height_drift", f"{label} jacking: lower while driving by", "length", None,
             partial(ride_height_drift, axle=axle),
-            "Mean travel over the rough part. More rebound than bump damping pulls the truck down (jacking down, packing); "
+            "Mean travel over the rough part. More damping in rebound than in compression pulls the truck down (jacking down, packing); "
             "negative: it rides higher.", "lanes",
         ),
         Measure(
-            f"{axle}_rebound_share", f"{label} rebound travel used, share of that to the strap",
-            "percent", "less", partial(rebound_share, axle=axle), "Over 100 %: into the strap.", "lanes",
+            f"{axle}_droop_share", f"{label} droop travel used, share of that to the limit strap",
+            "percent", "less", partial(droop_share, axle=axle), "Over 100 %: into the limit strap.", "lanes",
         ),
     )  # fmt: skip
 

@@ -48,18 +48,18 @@ class Converted:
         The set in its new place.
     speed : (n,) array
         Speeds of the damper itself [m/s].
-    bump, rebound : (n,) array
+    compression, rebound : (n,) array
         Force of one [N], positive.
     """
 
     member: Member
     speed: Array
-    bump: Array
+    compression: Array
     rebound: Array
 
     def force(self, way: str, speed: float) -> float:
         """Return the force of one [N] at a speed of its own [m/s]."""
-        return float(np.interp(speed, self.speed, self.bump if way == "compression" else self.rebound))
+        return float(np.interp(speed, self.speed, self.compression if way == "compression" else self.rebound))
 
 
 @dataclass(frozen=True)
@@ -137,7 +137,7 @@ def starved(vehicle: Vehicle, speeds: Array) -> tuple[Flag, ...]:
     for axle, of in vehicle.axles:
         for name, part in of.dampers.items():
             both = np.concatenate([speeds, -speeds])
-            past = np.abs(both[part.law.starved(both)])
+            past = np.abs(both[part.valving.starved(both)])
             if past.size:
                 who = f"{axle} damper '{name}'"
                 flags.append(
@@ -185,7 +185,7 @@ def converted(given: Vehicle, wanted: Vehicle) -> tuple[Converted, ...]:
                 raise InputError(
                     f"{axle} damper '{member.name}' hardly moves with its wheel (motion ratio {member.ratio:.2f}): no valving makes up for that"
                 )
-        sets = [(member, dict(given.axles)[axle].dampers[member.name].law) for member in before[axle]]
+        sets = [(member, dict(given.axles)[axle].dampers[member.name].valving) for member in before[axle]]
         # All sets of the axle share the wheel's force evenly, each damper the same part.
         together = sum(member.count for member in after[axle])
         for member in after[axle]:
@@ -275,7 +275,7 @@ def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:
                 continue
             path = f"{axle}.dampers.{name}"
             # A law of valve parts holds its gas in itself; any other has it as a force of the set.
-            let_out = {f"{path}.law.{place}": written for place, written in part.law.without_gas.items()}
+            let_out = {f"{path}.valving.{place}": written for place, written in part.valving.without_gas.items()}
             without = _jounces(vehicle.changed(let_out or {f"{path}.gas_force": "0 N"}))
             # Gas lifts the body, and jounce is the axle's rise towards it: with gas there is less.
             rise = {end: without[end] - with_gas[end] for end in ("front", "rear")}

@@ -58,13 +58,13 @@ class Point:
 
 def sides(law: Measured) -> tuple[tuple[str, float, Side], tuple[str, float, Side]]:
     """Return both directions with their names and senses."""
-    return ("compression", 1.0, law.reduced.bump), ("rebound", -1.0, law.reduced.rebound)
+    return ("compression", 1.0, law.reduced.compression), ("rebound", -1.0, law.reduced.rebound)
 
 
 def has_loops(law: Measured) -> bool:
     """Return whether the file held whole loops."""
     # A file of single points has no two branches: its hysteresis is empty or nan throughout.
-    return bool(law.reduced.bump.hysteresis.size) and not isnan(float(law.reduced.bump.hysteresis[0]))
+    return bool(law.reduced.compression.hysteresis.size) and not isnan(float(law.reduced.compression.hysteresis[0]))
 
 
 def shown_speeds(law: Measured, side: Side) -> tuple[float, ...]:

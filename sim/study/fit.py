@@ -27,7 +27,7 @@ PLACES, TURNS = 41, 21
 """Places of the travel, and turns of the housing at each, at which a length is looked at."""
 
 
-STRAP, HANGING, FREE_COIL = "strap taut", "hanging on its springs", "coil at its free length"
+STRAP, HANGING, FREE_COIL = "limit strap taut", "hanging on its springs", "coil at its free length"
 """Places at which droop ends: at a limit strap, or without one where springs that hold the axle let it hang, or a loose coil parts."""
 
 HALVINGS = 40
@@ -78,7 +78,7 @@ class Fit:
     axle, name : str
     count : int
     places : dict of str to Placed
-        By place: where droop ends (`Droop`), "ride", "stop touched", "stop squeezed"; only those the axle has.
+        By place: where droop ends (`Droop`), "ride", "bump stop touched", "bump stop squeezed"; only those the axle has.
     droop : Droop
         Where droop ends.
     least, most : float
@@ -213,7 +213,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     notes: list[str] = []
     asks: list[str] = []
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
-    if part.length_collapsed is not None and "stop squeezed" in places:
+    if part.length_collapsed is not None and "bump stop squeezed" in places:
         inside = least - part.length_collapsed
         _judge_room(inside, _BUMP, who, problems, notes)
     if part.length_extended is not None and end.place:
@@ -221,8 +221,8 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
         _judge_room(outside, _DROOP[end.place], who, problems, notes)
     if end.place != STRAP:
         _judge_droop(setup, line, part, end, outside, who, problems, notes, asks)
-    if "stop squeezed" not in places:
-        notes.append(f"{who}: no stop limits bump, so the damper may have to")
+    if "bump stop squeezed" not in places:
+        notes.append(f"{who}: no bump stop limits bump, so the damper may have to")
         asks.append("a bump stop")
     missing = [name for name in ("length_collapsed", "length_extended") if getattr(part, name) is None]
     asks += missing
@@ -242,15 +242,15 @@ def _judge_droop(
     """Add what droop without a limit strap means for a damper."""
     if not end.place:
         notes.append(
-            f"{who}: no strap limits droop, and its springs still push at the end of the travel that is computed: give a limit strap "
+            f"{who}: no limit strap limits droop, and its springs still push at the end of the travel that is computed: give a limit strap "
             "or measure the damper's length with the axle hanging"
         )
         asks.append("a limit strap")
         return
     if end.held:
         notes.append(
-            f"{who}: no strap limits droop; the axle hangs on its springs {show(-end.jounce, 'length')} below the "
-            "measured height, and swings past that on a crest. Check it with the axle hanging, or fit a strap"
+            f"{who}: no limit strap limits droop; the axle hangs on its springs {show(-end.jounce, 'length')} below the "
+            "measured height, and swings past that on a crest. Check it with the axle hanging, or fit a limit strap"
         )
         return
     weight = setup.axles[line.axle].mass * setup.body.gravity
@@ -262,7 +262,7 @@ def _judge_droop(
             else ""
         )
         problems.append(
-            f"{who} becomes the strap: there is none, the coil is loose {show(-end.jounce, 'length')} below the measured "
+            f"{who} becomes the limit strap: there is none, the coil is loose {show(-end.jounce, 'length')} below the measured "
             f"height, and from there the damper alone holds the axle ({show(weight, 'force')}). Fit a limit strap{strap}."
         )
 
@@ -275,26 +275,26 @@ def _looked_at(setup: Lowered, axle: str, ride: float, end: Droop) -> dict[str, 
     places["ride"] = ride, 0.0
     stop = dict(setup.vehicle.axles)[axle].stop
     if stop is not None:
-        places["stop touched"] = stop.gap, -1.0
-        places["stop squeezed"] = stop.gap + stop.squeeze, -1.0
+        places["bump stop touched"] = stop.gap, -1.0
+        places["bump stop squeezed"] = stop.gap + stop.squeeze, -1.0
     return places
 
 
 # In words for an end of a damper: what it is too soon, before what, what it then becomes, the cure, and the room between.
 _BUMP = (
     "solid",
-    "its stop is fully squeezed",
-    "stop",
-    "shorter collapsed, or a taller stop",
-    "squeezed stop to collapsed",
+    "its bump stop is fully squeezed",
+    "bump stop",
+    "shorter collapsed, or a taller bump stop",
+    "squeezed bump stop to collapsed",
 )
 _DROOP = {
-    STRAP: ("fully out", "its strap is taut", "strap", "longer extended, or a shorter strap", "taut strap to extended"),
+    STRAP: ("fully out", "its limit strap is taut", "limit strap", "longer extended, or a shorter limit strap", "taut limit strap to extended"),
     HANGING: (
-        "fully out", "the axle hangs on its springs", "strap", "longer extended, or fit a limit strap", "hanging axle to extended",
+        "fully out", "the axle hangs on its springs", "limit strap", "longer extended, or fit a limit strap", "hanging axle to extended",
     ),
     FREE_COIL: (
-        "fully out", "the coil is at its free length", "strap", "longer extended, and a limit strap", "free coil to extended",
+        "fully out", "the coil is at its free length", "limit strap", "longer extended, and a limit strap", "free coil to extended",
     ),
 }  # fmt: skip
 
@@ -306,11 +306,13 @@ def _judge_room(
     ended, before, becomes, cure, between = words
     if room < 0.0:
         problems.append(
-            f"{who} is {ended} {-room * 1e3:.0f} mm before {before}: it becomes the {becomes} and tears its "
-            f"mount. Fit one at least {(LEAST_MARGIN - room) * 1e3:.0f} mm {cure}."
+            f"{who} is {ended} {show(-room, 'length')} before {before}: it becomes the {becomes} and tears its "
+            f"mount. Fit one at least {show(LEAST_MARGIN - room, 'length')} {cure}."
         )
     elif room < LEAST_MARGIN:
-        notes.append(f"{who}: {room * 1e3:.0f} mm from the {between}; 13 to 25 mm are usual")
+        notes.append(
+            f"{who}: {show(room, 'length')} from the {between}; {show(LEAST_MARGIN, 'length')} and twice that are usual"
+        )
 
 
 def _judge_lean(part: DamperSet, lean: float, who: str, problems: list[str], notes: list[str]) -> None:

@@ -22,7 +22,7 @@ Array = npt.NDArray[np.float64]
 MEASURES: dict[str, tuple[str, str, str, Callable[[Run, str], float]]] = {
     "peak": ("Pinion swings up by", "angle", "less", pinion_up),
     "swings": ("Swings to and fro", "number", "less", swing_count),
-    "decay": ("Swings die at", "rate", "more", swing_decay),
+    "decay": ("Decay of its swings", "rate", "more", swing_decay),
 }
 """Label, quantity, better way and how it is taken of a run, by name."""
 

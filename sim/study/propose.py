@@ -84,10 +84,10 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     ratio : float
         Damping ratio aimed at: c / (2 sqrt(k m)), springs' rate and sprung mass of this axle alone.
     """
-    known = "stop squeezed" in fit.places and fit.droop.place != ""
+    known = "bump stop squeezed" in fit.places and fit.droop.place != ""
     collapsed = fit.least - LEAST_MARGIN if known else nan
     extended = fit.most + LEAST_MARGIN if known else nan
-    travel = fit.places["stop squeezed"].jounce - fit.droop.jounce if known else nan
+    travel = fit.places["bump stop squeezed"].jounce - fit.droop.jounce if known else nan
     critical = 2.0 * sqrt(axle.wheel_rate * axle.sprung_mass)
     worth = sum(damper.count * damper.motion_ratio**2 for damper in axle.dampers)
     slope = ratio * critical / worth if worth > 1e-6 else nan

@@ -175,12 +175,12 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
     if end.place and wanted >= -end.jounce:
         raise RunError(
             f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
-            f"{show(-end.jounce, 'length')}; a smaller --height, or a longer strap"
+            f"{show(-end.jounce, 'length')}; a smaller --height, or a longer limit strap"
         )
     if stop is not None and -wanted >= stop.gap:
         raise RunError(
             f"{axle} axle: {show(-wanted, 'length')} below the measured height it stands on its bump stop, gap {show(stop.gap, 'length')}; "
-            "a smaller --height, or a shorter stop"
+            "a smaller --height, or a shorter bump stop"
         )
 
 
@@ -207,7 +207,7 @@ def _judge_coil(
         left = bump.length - spring.binds_at
         if left < 0.0:
             problems.append(
-                f"{who} is solid {show(-left, 'length')} before its stop is fully squeezed: it breaks itself or its seat. Fit a taller "
+                f"{who} is solid {show(-left, 'length')} before its bump stop is fully squeezed: it breaks itself or its seat. Fit a taller "
                 "stop, or a coil of fewer turns of stronger wire"
             )
         elif left < CLASH * (free - bump.length):

@@ -1,7 +1,7 @@
 """Whether the set-ups of a scenario can start, and what is wrong with them at rest: asked by `jounce check`, without running."""
 
 from sim.describe.files.scenario import Scenario
-from sim.errors import RunError
+from sim.errors import Problem, RunError
 from sim.integrate.single import start_state, with_plan
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
@@ -9,12 +9,12 @@ from sim.lower.rest import rest
 from sim.lower.wheeled import wheeled
 
 
-def startable(scenario: Scenario) -> tuple[list[str], list[str]]:
+def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
     """Lower, plan and stand every set-up of a scenario, without running.
 
     Returns
     -------
-    list of str
+    list of Problem
         What keeps set-ups from starting.
     list of str
         What those that can start are flagged for where they stand.
@@ -33,5 +33,6 @@ def startable(scenario: Scenario) -> tuple[list[str], list[str]]:
             start_state(setup, plan, standing)
             flagged += [f"set-up '{name}': {flag.sentence}" for flag in standing_flags(setup, standing)]
         except RunError as error:
-            problems.append(f"set-up '{name}': {error}")
+            mark = scenario.document.mark(("setups", name))
+            problems.append(Problem(str(error), mark.file, mark.line, mark.column, f"set-up '{name}'"))
     return problems, flagged

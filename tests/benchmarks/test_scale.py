@@ -72,8 +72,8 @@ def test_ten_thousand_set_ups(benchmark, tmp_path, capsys, extra):
         folder = tmp_path / f"of {points} {time.monotonic_ns()}"
         command = [
             sys.executable, "-m", "sim", "sweep", str(scenario), "--setup", "two front", "--outputs", str(folder),
-            "--vary", "front.dampers.main.law.bump.low", "0.5 kN s/m", "2.5 kN s/m", str(points),
-            "--vary", "front.dampers.main.law.rebound.low", "2 kN s/m", "5 kN s/m", str(points),
+            "--vary", "front.dampers.main.valving.compression.low", "0.5 kN s/m", "2.5 kN s/m", str(points),
+            "--vary", "front.dampers.main.valving.rebound.low", "2 kN s/m", "5 kN s/m", str(points),
             "--measure", "ride_wk_driver", "--measure", "front_tyre_load_variation", *extra,
         ]  # fmt: skip
         begin = time.perf_counter()

@@ -63,8 +63,8 @@ def test_broken_vehicle(demo, capsys, old, new, said):
 
 
 def test_unsorted_table(demo, capsys):
-    table = "{kind: table, bump: [{speed: 0.3 m/s, force: 300 N}, {speed: 0.1 m/s, force: 100 N}], rebound: [{speed: 0.1 m/s, force: 200 N}]}"
-    edited(demo / "two_or_four.yaml", "  two front:\n", f"  two front:\n    front.dampers.main.law: {table}\n")
+    table = "{kind: table, compression: [{speed: 0.3 m/s, force: 300 N}, {speed: 0.1 m/s, force: 100 N}], rebound: [{speed: 0.1 m/s, force: 200 N}]}"
+    edited(demo / "two_or_four.yaml", "  two front:\n", f"  two front:\n    front.dampers.main.valving: {table}\n")
     code, _, err = told(capsys, "check", "scenarios/two_or_four.yaml")
     assert code == 2
     assert "row 2 has speed 0.1 m/s after 0.3 m/s; sort the rows" in err

@@ -23,7 +23,7 @@ def table(path):
 
 def points(path, factor):
     """A file of points: the demo's front damper, every force times a factor, machine's units of the inch system."""
-    law = load(SCENARIOS / "two_or_four.yaml").vehicle.front.dampers["main"].law
+    law = load(SCENARIOS / "two_or_four.yaml").vehicle.front.dampers["main"].valving
     rows = [
         (sense * v, factor(sense * v) * float(law.force(sense * v * 0.0254)) / 4.4482216152605)
         for v in (2, 5, 10, 20, 40) for sense in (1, -1)

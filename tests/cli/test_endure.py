@@ -90,7 +90,7 @@ def test_files_and_figures(demo, capsys, workers):
     # Every movement that ends beyond a level has crossed it: the farther from the middle, the fewer.
     outwards = [count for level, count in crossings.items() if level >= max(crossings, key=lambda one: crossings[one])]
     assert max(outwards) > 10
-    assert max(crossings) <= 1e3 * figures["front_jounce_most"] < max(crossings) + 5.0
+    assert max(crossings) <= 1e3 * figures["front_bump_most"] < max(crossings) + 5.0
     assert -min(crossings) <= 1e3 * figures["front_droop_most"] < 5.0 - min(crossings)
     large = sum(float(row[2]) for row in counts[1:] if float(row[0]) >= 20.0)
     assert large == pytest.approx(figures["front_large_cycles"])

@@ -51,7 +51,7 @@ def test_pages_and_numbers(tmp_path, capsys):
 def test_valve_parts_fill_what_they_say(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     start, end = text.index("      law:\n        kind: knee"), text.index("      body: {behind_front_axle: 130 mm")
-    text = text[:start] + f"      law: {json.dumps(MONOTUBE)}\n" + text[end:]
+    text = text[:start] + f"      valving: {json.dumps(MONOTUBE)}\n" + text[end:]
     text = text.replace("      gas_force: 120 N\n", "")
     (tmp_path / "valves.yaml").write_text(text, encoding="utf-8")
     assert main(["sheet", str(tmp_path / "valves.yaml"), "--outputs", str(tmp_path / "out")]) == 0
@@ -88,9 +88,9 @@ def test_what_does_not_fit_is_flagged_and_stands_on_the_sheet(tmp_path, capsys):
         text.replace("length_extended: 720 mm", "length_extended: 650 mm"), encoding="utf-8"
     )
     assert main(["sheet", str(tmp_path / "short.yaml"), "--outputs", str(tmp_path / "out")]) == 3
-    assert "becomes the strap" in capsys.readouterr().out
+    assert "becomes the limit strap" in capsys.readouterr().out
     page = next((tmp_path / "out").glob("*/front_main.csv"))
-    assert any("becomes the strap" in row["what"] for row in table(page))
+    assert any("becomes the limit strap" in row["what"] for row in table(page))
 
 
 @pytest.mark.parametrize(
@@ -112,10 +112,10 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / "right_length.yaml"), "--outputs", str(tmp_path)]) == 0
     first = table(next(tmp_path.glob("*as_it_was*/front_main.csv")))
     assert not any("becomes the" in row["what"] for row in first)
-    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, straps let out"]
+    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, longer straps"]
     assert main([*given, "--outputs", str(tmp_path)]) == 3
     second = table(next(tmp_path.glob("*straps*/front_main.csv")))
-    assert sum("becomes the strap" in row["what"] for row in second) == 1
+    assert sum("becomes the limit strap" in row["what"] for row in second) == 1
     assert {row["what"]: row["metric"] for row in second}["fits in bump, droop and wind-up"] == "does not fit"
     proposed = {row["what"]: row for row in table(next(tmp_path.glob("*straps*/front_main_proposed.csv")))}
     # Half an inch past the place where the strap is taut, by the sheet itself.
@@ -128,8 +128,8 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
 def test_a_progressive_damper_is_ordered_as_one(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
     text = text.replace(
-        "bump: {low: 1.9 kN s/m, knee: 0.12 m/s, high: 0.9 kN s/m}",
-        "bump: {low: 0.6 kN s/m, knee: 0.12 m/s, high: 1.9 kN s/m}",
+        "compression: {low: 1.9 kN s/m, knee: 0.12 m/s, high: 0.9 kN s/m}",
+        "compression: {low: 0.6 kN s/m, knee: 0.12 m/s, high: 1.9 kN s/m}",
     )
     (tmp_path / "truck.yaml").write_text(text, encoding="utf-8")
     assert main(["sheet", str(tmp_path / "truck.yaml"), "--outputs", str(tmp_path / "out")]) in (0, 3)

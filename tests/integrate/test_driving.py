@@ -25,7 +25,7 @@ from sim.lower.rest import rest
 from sim.lower.wheeled import DrivenEquations, driven_trace, road_table, start_of, wheeled
 from sim.measure.driving import (
     distance_to_speed,
-    load_shift,
+    load_transfer,
     pinion_up,
     stopping_distance,
     swing_decay,
@@ -222,14 +222,14 @@ def test_measures_of_a_stop_and_of_a_launch(truck):
         torque / 0.385 / (2190 + 4 * 2.1 / 0.385**2)
     )  # brakes alone, wheels rolling, a tenth for the pedal's rise
     assert deceleration == pytest.approx(expected, rel=0.1)
-    assert load_shift(stop) < 0.0
+    assert load_transfer(stop) < 0.0
     start = sim.simulate(truck, launch(to_speed="10 km/h"))
     assert 0.0 < time_to_speed(start) < 3.0
     place = int(np.searchsorted(start.time_s, time_to_speed(start)))
     assert start.drive.speed_m_per_s[place] == pytest.approx(10 / 3.6, rel=1e-2)
     assert distance_to_speed(start) == pytest.approx(start.drive.distance_m[place], abs=0.01)
     assert time_to_speed(sim.simulate(truck, launch(to_speed="90 km/h"))) == np.inf
-    assert load_shift(start) > 0.0
+    assert load_transfer(start) > 0.0
     assert pinion_up(start, "rear") > np.radians(3.0)  # 5 to 12 degrees are talked of (common practice, no source)
 
 

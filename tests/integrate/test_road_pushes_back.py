@@ -31,7 +31,7 @@ SMOOTH = {
     "rear.springs.pack.friction": "none",
     **{f"{end}.dampers.main.seal_friction": "0 N" for end in ("front", "rear")},
     **{
-        f"{end}.dampers.main.law": {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}
+        f"{end}.dampers.main.valving": {"kind": "straight", "compression": "2 kN s/m", "rebound": "2 kN s/m"}
         for end in ("front", "rear")
     },
 }

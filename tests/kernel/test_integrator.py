@@ -42,7 +42,7 @@ def smooth_truck():
             f"{axle}.dampers.main.{key}": value
             for axle in ("front", "rear")
             for key, value in (
-                ("law", {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}), ("seal_friction", "none"),
+                ("valving", {"kind": "straight", "compression": "2 kN s/m", "rebound": "2 kN s/m"}), ("seal_friction", "none"),
             )
         } | {"rear.springs.pack.friction": "none"}
     )  # fmt: skip

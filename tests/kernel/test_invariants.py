@@ -109,7 +109,7 @@ def test_mirror_image_of_a_release():
         image,
         Release.model_validate({"kind": "release", "nose_up": "-3 deg", "pinion_up_front": "4 deg", "watch": "2 s"}),
     )
-    assert other.heave_m == pytest.approx(one.heave_m, rel=0, abs=1e-9)
+    assert other.bounce_m == pytest.approx(one.bounce_m, rel=0, abs=1e-9)
     assert other.pitch_nose_up_rad == pytest.approx(-one.pitch_nose_up_rad, rel=0, abs=1e-9)
     assert other.front.jounce_m == pytest.approx(one.rear.jounce_m, rel=0, abs=1e-9)
     assert other.front.wind_up_rad == pytest.approx(one.rear.wind_up_rad, rel=0, abs=1e-9)
@@ -127,7 +127,7 @@ def test_a_flat_road_moves_nothing():
     for axle in (run.front, run.rear):
         assert np.ptp(axle.jounce_m) < 1e-11
         assert np.ptp(axle.tyre_load_n) < 1e-5
-    assert np.ptp(run.heave_m) < 1e-11
+    assert np.ptp(run.bounce_m) < 1e-11
     assert np.ptp(run.pitch_nose_up_rad) < 1e-11
 
 

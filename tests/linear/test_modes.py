@@ -57,10 +57,10 @@ def test_equivalent_damping():
 def test_demo_modes_are_those_of_a_small_release():
     """The slowest modes of the demo truck, straightened, against a fit of its own non-linear free decay."""
     scenario = sim.load("scenarios/push_on_the_bumper.yaml")
-    law = {"kind": "straight", "bump": "900 N s/m", "rebound": "900 N s/m"}
+    law = {"kind": "straight", "compression": "900 N s/m", "rebound": "900 N s/m"}
     vehicle = scenario.vehicle.changed(
         {
-            "front.dampers.main.law": law, "rear.dampers.main.law": law, "rear.springs.pack.friction": "none",
+            "front.dampers.main.valving": law, "rear.dampers.main.valving": law, "rear.springs.pack.friction": "none",
             "front.dampers.main.seal_friction": "none", "rear.dampers.main.seal_friction": "none",
         }
     )  # fmt: skip
@@ -71,7 +71,7 @@ def test_demo_modes_are_those_of_a_small_release():
     run = decay(vehicle, body_up="0.4 mm", nose_up="0.0004 rad", watch="5 s")
     late = run.time_s > 0.4
     time = run.time_s[late]
-    signals = np.array([run.heave_m[late], run.pitch_nose_up_rad[late]]).T * 1e4
+    signals = np.array([run.bounce_m[late], run.pitch_nose_up_rad[late]]).T * 1e4
 
     def misfit(values):
         basis = [np.ones_like(time)]
@@ -111,7 +111,7 @@ def test_shapes_of_barton_and_fieldhouse():
     found = modes(lower(two_alike()))
     for name, wanted in (("bounce", 0.10418), ("hop", -67.13)):
         mode = next(m for m in found if m.name.endswith(name) and abs(m.shape.pitch) < 1e-6)
-        ratio = mode.shape.axle_rise["front"] / mode.shape.heave
+        ratio = mode.shape.axle_rise["front"] / mode.shape.bounce
         assert ratio.real == pytest.approx(wanted, rel=1e-3)
         assert abs(ratio.imag) < 1e-6 * abs(ratio)
         assert mode.shape.axle_rise["rear"] == pytest.approx(mode.shape.axle_rise["front"])

@@ -24,11 +24,11 @@ def driven():
 
 @pytest.mark.parametrize("point", ["centre of gravity", "driver", "bed"])
 def test_acceleration_of_a_point_is_how_its_place_changes(driven, point):
-    """Second differences of the place of the point, from surge, heave and pitch alone; five-point, as the pitch bends at a stop."""
+    """Second differences of the place of the point, from surge, bounce and pitch alone; five-point, as the pitch bends at a stop."""
     forward, up = {"centre of gravity": (0.0, 0.0), **lower(driven.vehicle).points}[point]
     nose_down = -driven.pitch_nose_up_rad
     x = driven.gained_m + forward * np.cos(nose_down) + up * np.sin(nose_down)
-    z = driven.heave_m - forward * np.sin(nose_down) + up * np.cos(nose_down)
+    z = driven.bounce_m - forward * np.sin(nose_down) + up * np.cos(nose_down)
     # The rest pitch turns the point's own place by a constant angle, far less than what is compared here.
     for place, found in ((x, driven.acceleration_forward_m_per_s2), (z, driven.acceleration_m_per_s2)):
         h = 1e-3

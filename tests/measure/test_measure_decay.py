@@ -15,7 +15,7 @@ from tests.measure.decays import coulomb, viscous
 from tests.synthetic import still_run
 
 TIME = np.arange(20001) * 1e-3
-HEAVE, FRONT = SIGNALS[0], SIGNALS[2]
+BOUNCE, FRONT = SIGNALS[0], SIGNALS[2]
 
 # damping ratio, logarithmic decrement: any vibration text, e.g. Thomson or Rao; recomputed
 PUBLISHED = [
@@ -27,31 +27,31 @@ PUBLISHED = [
 @pytest.mark.parametrize(("zeta", "decrement"), PUBLISHED)
 @pytest.mark.parametrize("offset_m", [0.0, 0.004])
 def test_damping_ratio_of_a_viscous_decay(zeta, decrement, offset_m):
-    run = still_run(TIME, heave_m=offset_m + 0.02 * viscous(TIME, zeta))
-    found = damping_ratio(run, HEAVE)
+    run = still_run(TIME, bounce_m=offset_m + 0.02 * viscous(TIME, zeta))
+    found = damping_ratio(run, BOUNCE)
     assert found == pytest.approx(zeta, rel=3e-4)
     assert 2 * pi * found / sqrt(1 - found**2) == pytest.approx(decrement, rel=5e-4)
 
 
 @pytest.mark.parametrize("zeta", [0.03, 0.1])
 def test_damping_ratio_of_a_decay_that_is_cut_off(zeta):
-    run = still_run(TIME[:4000], heave_m=0.02 * viscous(TIME[:4000], zeta))
-    assert damping_ratio(run, HEAVE) == pytest.approx(zeta, rel=0.02)
+    run = still_run(TIME[:4000], bounce_m=0.02 * viscous(TIME[:4000], zeta))
+    assert damping_ratio(run, BOUNCE) == pytest.approx(zeta, rel=0.02)
 
 
 @pytest.mark.parametrize("zeta", [0.5, 0.7])
 def test_too_few_peaks_give_no_damping_ratio(zeta):
-    assert isnan(damping_ratio(still_run(TIME, heave_m=0.02 * viscous(TIME, zeta)), HEAVE))
+    assert isnan(damping_ratio(still_run(TIME, bounce_m=0.02 * viscous(TIME, zeta)), BOUNCE))
 
 
 def test_a_growing_swing_gives_no_damping_ratio():
-    heave = 0.001 * np.exp(0.3 * TIME[:6000]) * np.sin(2 * np.pi * TIME[:6000])
-    assert isnan(damping_ratio(still_run(TIME[:6000], heave_m=heave), HEAVE))
+    bounce = 0.001 * np.exp(0.3 * TIME[:6000]) * np.sin(2 * np.pi * TIME[:6000])
+    assert isnan(damping_ratio(still_run(TIME[:6000], bounce_m=bounce), BOUNCE))
 
 
 def test_dry_friction_alone_is_no_viscous_damping():
     """Turns fall by 2 F/k each half swing about a place that is not where it sticks (closed form: tests/measure/decays.py)."""
-    found = fit(still_run(TIME, heave_m=1e-3 * coulomb(TIME, 10.0, 0.7)), HEAVE)
+    found = fit(still_run(TIME, bounce_m=1e-3 * coulomb(TIME, 10.0, 0.7)), BOUNCE)
     assert found.ratio == pytest.approx(0.0, abs=1e-5)
     assert found.friction == pytest.approx(0.7e-3, rel=1e-4)  # peaks are samples, a millisecond apart
     assert found.peaks >= 6
@@ -94,8 +94,8 @@ def one_degree(ratios, friction, start=1.0, frequency_hz=1.2, seconds=12.0):
 def test_friction_is_told_from_damping(ratios, share):
     """Damping ratio of the viscous part = that of the equation, whatever the friction; by the two sides' decrements if they differ."""
     x = one_degree(ratios, share)
-    run = still_run(1e-3 * np.arange(x.size), heave_m=0.03 * x)
-    found = fit(run, HEAVE)
+    run = still_run(1e-3 * np.arange(x.size), bounce_m=0.03 * x)
+    found = fit(run, BOUNCE)
     half = np.mean([pi * z / sqrt(1 - z**2) for z in ratios])
     assert found.ratio == pytest.approx(half / sqrt(pi**2 + half**2), rel=2e-3)
     assert found.friction == pytest.approx(0.03 * share, rel=2e-3, abs=2e-6)
@@ -106,7 +106,7 @@ def test_friction_is_told_from_damping(ratios, share):
 def test_three_peaks_say_less_but_more_than_the_decrement_alone():
     """With three, the place about which it swings is taken where it comes to rest, which friction leaves open."""
     x = one_degree((0.18, 0.18), 0.03)
-    found = fit(still_run(1e-3 * np.arange(x.size), heave_m=0.03 * x), HEAVE)
+    found = fit(still_run(1e-3 * np.arange(x.size), bounce_m=0.03 * x), BOUNCE)
     assert found.peaks == 3
     turns = [1.0]
     for _ in range(3):  # the equation's own half swings, by hand
@@ -117,7 +117,7 @@ def test_three_peaks_say_less_but_more_than_the_decrement_alone():
 
 
 def test_too_few_peaks_are_counted():
-    found = fit(still_run(TIME, heave_m=0.02 * viscous(TIME, 0.6)), HEAVE)
+    found = fit(still_run(TIME, bounce_m=0.02 * viscous(TIME, 0.6)), BOUNCE)
     assert found.peaks < 3
     assert isnan(found.ratio)
     assert isnan(found.friction)
@@ -129,7 +129,7 @@ def test_peaks_of_another_motion_do_not_count():
     turn = round(3 / 1.2 / 2 * 1000)
     fast = slow[turn] * viscous(TIME[: TIME.size - turn], 0.02, 2.6)
     both = np.r_[slow[:turn], fast]
-    found = fit(still_run(TIME, heave_m=0.02 * both), HEAVE)
+    found = fit(still_run(TIME, bounce_m=0.02 * both), BOUNCE)
     assert found.peaks == 3
     assert found.ratio == pytest.approx(0.08, rel=5e-3)
 
@@ -137,7 +137,7 @@ def test_peaks_of_another_motion_do_not_count():
 PUSH = Push.model_validate(
     {"kind": "push", "over": "front", "outside_wheels": "450 mm", "force": "2.4 kN", "watch": "8 s"}
 )
-STRAIGHT = {"kind": "straight", "bump": "1 kN s/m", "rebound": "1 kN s/m"}
+STRAIGHT = {"kind": "straight", "compression": "1 kN s/m", "rebound": "1 kN s/m"}
 NO_FRICTION = {
     "rear.springs.pack.friction": "0 N", "front.dampers.main.seal_friction": "0 N", "rear.dampers.main.seal_friction": "0 N",
 }  # fmt: skip
@@ -146,7 +146,7 @@ NO_FRICTION = {
 @pytest.fixture(scope="module")
 def truck():
     return sim.load("scenarios/vehicles/hut_supply_truck.yaml").changed(
-        {"front.dampers.main.law": STRAIGHT, "rear.dampers.main.law": STRAIGHT}
+        {"front.dampers.main.valving": STRAIGHT, "rear.dampers.main.valving": STRAIGHT}
     )
 
 
@@ -186,4 +186,4 @@ def test_friction_is_found_where_there_is_some(truck):
 
 
 def test_still_truck_has_no_damping_ratio():
-    assert isnan(damping_ratio(still_run(TIME), HEAVE))
+    assert isnan(damping_ratio(still_run(TIME), BOUNCE))

@@ -13,7 +13,7 @@ from tests.measure.decays import coulomb, coulomb_turns, viscous
 from tests.synthetic import still_run, with_axle
 
 TIME = np.arange(20001) * 1e-3
-HEAVE = SIGNALS[0]
+BOUNCE = SIGNALS[0]
 
 
 @pytest.mark.parametrize("zeta", [0.02, 0.05, 0.1, 0.3])
@@ -86,16 +86,16 @@ def test_body_over_axle_is_the_hub_less_its_jounce():
 def test_decay_begins_at_release_and_its_largest_excursion_is_positive():
     pressed = np.where(TIME < 2.0, -0.03, 0.0)  # the push is not part of the free motion
     free = np.where(TIME >= 2.0, -0.01 * viscous(TIME - 2.0, 0.2), 0.0)
-    decay = decay_of(still_run(TIME, heave_m=pressed + free, released_s=2.0), HEAVE)
+    decay = decay_of(still_run(TIME, bounce_m=pressed + free, released_s=2.0), BOUNCE)
     assert decay.time_s[0] == 0.0
     assert decay.largest == 0
     assert decay.size == pytest.approx(0.01, rel=1e-6)
 
 
 @pytest.mark.parametrize(
-    ("heave", "released_s"),
+    ("bounce", "released_s"),
     [(np.zeros(100), 0.0), (1e-4 * np.sin(np.arange(100)), 0.0), (np.ones(100), 0.099)],
     ids=["no motion", "less than can be judged", "released at the end"],
 )
-def test_too_little_motion_is_not_judged(heave, released_s):
-    assert decay_of(still_run(TIME[:100], heave_m=heave, released_s=released_s), HEAVE) is None
+def test_too_little_motion_is_not_judged(bounce, released_s):
+    assert decay_of(still_run(TIME[:100], bounce_m=bounce, released_s=released_s), BOUNCE) is None

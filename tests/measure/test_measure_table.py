@@ -63,7 +63,7 @@ def test_error_is_the_difference_to_the_finer_run():
 
 
 def test_without_a_finer_run_no_error_is_known():
-    found = evaluate(still_run(TIME))["front_jounce_used"]
+    found = evaluate(still_run(TIME))["front_bump_used"]
     assert isnan(found.error)
     assert not found.flagged
 
@@ -81,7 +81,7 @@ def test_a_finer_twin_that_differs_is_noticed_where_it_differs():
     run = replace(run, coarse=refined(run, error=5e-3))
     values = evaluate(run)
     assert values["front_tyre_load_highest"].flagged
-    assert values["front_jounce_used"].flagged
+    assert values["front_bump_used"].flagged
     assert values["acceleration_rms_driver"].flagged
     assert not values["front_main_power"].flagged  # the twin's dampers are the same
 
@@ -107,7 +107,7 @@ def test_nothing_of_a_run_that_blew_up_is_trusted(which):
 def test_a_run_that_blew_up_can_still_be_measured(huge):
     wild = np.where(TIME > 0.4, huge, 0.0) if np.isfinite(huge) else np.r_[TIME[:-1] * 0, huge]
     run = still_run(
-        TIME, heave_m=wild, pitch_nose_up_rad=wild, acceleration_m_per_s2={"driver": wild},
+        TIME, bounce_m=wild, pitch_nose_up_rad=wild, acceleration_m_per_s2={"driver": wild},
         flags=(Flag("not_finite", 1.0, "body", "It blew up."),),
     )  # fmt: skip
     run = with_axle(run, "front", tyre_load_n=wild, jounce_m=wild, wheel_height_m=wild)
@@ -118,7 +118,7 @@ def test_a_run_that_blew_up_can_still_be_measured(huge):
 
 def test_a_run_of_one_sample_can_be_measured():
     values = evaluate(still_run(TIME[:1]))
-    assert isnan(values["heave_overshoot"].value)
+    assert isnan(values["bounce_overshoot"].value)
     assert isnan(values["front_tyre_off_ground"].value)
     assert values["pitch_nose_up"].value == 0.0
 

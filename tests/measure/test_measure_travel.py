@@ -19,32 +19,32 @@ def moved(up_m, down_m, **changes):
 
 def test_travel_used_is_from_where_it_stood():
     run = moved(0.06, 0.02)
-    assert travel.jounce_used(run, "rear") == pytest.approx(0.06)
-    assert travel.rebound_used(run, "rear") == pytest.approx(0.02)
+    assert travel.bump_used(run, "rear") == pytest.approx(0.06)
+    assert travel.droop_used(run, "rear") == pytest.approx(0.02)
     assert travel.left_to_stop(run, "rear") == pytest.approx(0.02)
     assert travel.left_to_strap(run, "rear") == pytest.approx(0.06)
-    assert travel.jounce_share(run, "rear") == pytest.approx(0.75)
-    assert travel.rebound_share(run, "rear") == pytest.approx(0.25)
+    assert travel.bump_share(run, "rear") == pytest.approx(0.75)
+    assert travel.droop_share(run, "rear") == pytest.approx(0.25)
 
 
 def test_used_and_left_add_up_to_what_there_is():
     for up, down in ((0.0, 0.0), (0.03, 0.05), (0.1, 0.09)):
         run = moved(up, down)
-        assert travel.jounce_used(run, "rear") + travel.left_to_stop(run, "rear") == pytest.approx(0.08)
-        assert travel.rebound_used(run, "rear") + travel.left_to_strap(run, "rear") == pytest.approx(0.08)
+        assert travel.bump_used(run, "rear") + travel.left_to_stop(run, "rear") == pytest.approx(0.08)
+        assert travel.droop_used(run, "rear") + travel.left_to_strap(run, "rear") == pytest.approx(0.08)
 
 
 def test_into_stop_and_strap():
     run = moved(0.09, 0.1)
     assert travel.left_to_stop(run, "rear") == pytest.approx(-0.01)
     assert travel.left_to_strap(run, "rear") == pytest.approx(-0.02)
-    assert travel.jounce_share(run, "rear") == pytest.approx(1.125)
-    assert travel.rebound_share(run, "rear") == pytest.approx(1.25)
+    assert travel.bump_share(run, "rear") == pytest.approx(1.125)
+    assert travel.droop_share(run, "rear") == pytest.approx(1.25)
 
 
 def test_one_way_only_uses_nothing_the_other_way():
     run = moved(0.05, -0.01)
-    assert travel.rebound_used(run, "rear") == 0.0
+    assert travel.droop_used(run, "rear") == 0.0
 
 
 def test_without_stop_or_strap_nothing_is_left_to_say():
@@ -52,14 +52,14 @@ def test_without_stop_or_strap_nothing_is_left_to_say():
     for of in (
         travel.left_to_stop,
         travel.left_to_strap,
-        travel.jounce_share,
-        travel.rebound_share,
+        travel.bump_share,
+        travel.droop_share,
     ):
         assert isnan(of(run, "rear"))
 
 
 def test_a_truck_that_stands_on_its_stop_has_no_share():
     run = moved(0.0, 0.02, jounce_at_stop_m=0.005, jounce_at_strap_m=0.02)
-    assert isnan(travel.jounce_share(run, "rear"))
-    assert isnan(travel.rebound_share(run, "rear"))
+    assert isnan(travel.bump_share(run, "rear"))
+    assert isnan(travel.droop_share(run, "rear"))
     assert travel.left_to_stop(run, "rear") == pytest.approx(-0.005)

@@ -61,5 +61,5 @@ def test_worst_setups_of_a_comparison():
     assert set(found) == {measure.name for measure in comparison.measures}
     # without dampers the washboard lifts the wheels the longest
     assert found["rear_tyre_off_ground"] == ("bare springs",)
-    assert found["front_jounce_used"] == ()  # neither way is better
+    assert found["front_bump_used"] == ()  # neither way is better
     assert "bare springs" not in found["front_main_rebound_force"]  # it has none

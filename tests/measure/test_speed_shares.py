@@ -12,12 +12,12 @@ from tests.synthetic import still_damper, still_run, with_axle
 
 TIME = np.arange(0.0, 20.0, 1e-4)
 TOP = 0.5  # peak speed [m/s]
-STRAIGHT = Straight.model_validate({"kind": "straight", "bump": "1500 N s/m", "rebound": "1500 N s/m"})
+STRAIGHT = Straight.model_validate({"kind": "straight", "compression": "1500 N s/m", "rebound": "1500 N s/m"})
 
 
 def sine(law=None):
     damper = still_damper("front", "main", TIME)
-    return replace(damper, speed_m_per_s=TOP * np.sin(2 * np.pi * 2.0 * TIME), law=law or damper.law)
+    return replace(damper, speed_m_per_s=TOP * np.sin(2 * np.pi * 2.0 * TIME), valving=law or damper.valving)
 
 
 def test_sine_of_a_straight_damper():

@@ -65,7 +65,7 @@ def columns(made):
     for axle, sense in ((made.front, 1.0), (made.rear, -1.0)):
         axles += [axle.jounce_m, sense * axle.wind_up_rad]
     rows = np.array([
-        drive.distance_m, drive.speed_m_per_s, made.heave_m, -made.pitch_nose_up_rad, *axles,
+        drive.distance_m, drive.speed_m_per_s, made.bounce_m, -made.pitch_nose_up_rad, *axles,
         drive.front.shift_m, drive.rear.shift_m, drive.front.spin_rad_per_s, drive.rear.spin_rad_per_s,
         drive.engine_rad_per_s,
     ]).T  # fmt: skip

@@ -41,7 +41,7 @@ def ours(run, seconds):
     n = round(seconds * 1000) + 1
     setup, _, _ = prepared(run)
     standing = rest(setup).state
-    columns = [made.heave_m + standing[at.Z], standing[at.PITCH] - made.pitch_nose_up_rad]
+    columns = [made.bounce_m + standing[at.Z], standing[at.PITCH] - made.pitch_nose_up_rad]
     for axle, sense in ((made.front, 1.0), (made.rear, -1.0)):
         columns += [axle.jounce_m, sense * axle.wind_up_rad]
     return np.array(columns).T[:n]

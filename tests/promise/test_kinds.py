@@ -29,7 +29,7 @@ def test_nobody_asks_of_which_kind_a_law_or_a_run_is():
     asked = re.compile(
         rf"isinstance\((?!loaded\b)[^()]*\b({names})\b|\b({part})\.kind (==|!=|in|not in) |\[(\w+\.)*({part})\.kind\]|hasattr\((\w+\.)*({part}),"
     )
-    assert asked.search("if isinstance(damper.law, Valves | Knee):")
+    assert asked.search("if isinstance(damper.valving, Valves | Knee):")
     assert asked.search("HELD[part.guide.kind]")
     own = (
         "describe/parts/dampers",

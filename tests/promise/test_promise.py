@@ -36,8 +36,8 @@ for name, arguments in json.load(sys.stdin).items():
 json.dump(done, sys.stdout)
 """
 
-LAW = {"kind": "parabolic", "bump": "900 N", "rebound": "2400 N"}
-SOFT = {"kind": "parabolic", "bump": "700 N", "rebound": "1500 N"}
+LAW = {"kind": "parabolic", "compression": "900 N", "rebound": "2400 N"}
+SOFT = {"kind": "parabolic", "compression": "700 N", "rebound": "1500 N"}
 COURSE = {
     "kind": "course", "name": "Teeth",
     "items": [{"kind": "flat", "length": "4 m"}, {"kind": "saw_tooth", "height": "40 mm", "slope": "700 mm", "repeat": 2, "gap": "1 m"},
@@ -52,9 +52,9 @@ RUNS = {
 }  # fmt: skip
 TUNE = {
     "move": {
-        "scaled": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 2.0},
-        "split": {"kind": "split", "path": "rear.dampers.main.law", "low": 1.0, "high": 4.0},
-        "value": {"kind": "value", "path": "front.dampers.main.law.rebound", "low": "1 kN", "high": "4 kN"},
+        "scaled": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.5, "high": 2.0},
+        "split": {"kind": "split", "path": "rear.dampers.main.valving", "low": 1.0, "high": 4.0},
+        "value": {"kind": "value", "path": "front.dampers.main.valving.rebound", "low": "1 kN", "high": "4 kN"},
         "bag": {"kind": "value", "path": "rear.springs.bag.pressure", "low": "3.2 bar", "high": "4 bar"},
     },
     "goal": {"front_load_swing": 1.0},
@@ -69,7 +69,7 @@ def vehicle():
     """Return the demo's truck with parts that the package does not know."""
     made = yaml.safe_load((ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8"))
     for end, place in (("front", 0.0), ("rear", 2.95)):
-        made[end]["dampers"]["main"]["law"] = LAW
+        made[end]["dampers"]["main"]["valving"] = LAW
         made[end]["guide"] = {
             "kind": "pillar",
             "lean_back": "5 deg",
@@ -93,7 +93,7 @@ def house(tmp_path_factory):
         return str(path)
 
     truck, course = write("truck.yaml", vehicle()), write("teeth.yaml", COURSE)
-    setups = {"as it is": {}, "soft": {"front.dampers.main.law": SOFT, "front.dampers.main.gas_force": "0 N"}}
+    setups = {"as it is": {}, "soft": {"front.dampers.main.valving": SOFT, "front.dampers.main.gas_force": "0 N"}}
     scenarios = {
         name: write(
             f"{name}_scenario.yaml",
@@ -104,7 +104,7 @@ def house(tmp_path_factory):
     }
     wrong = vehicle()
     wrong["rear"]["guide"]["kind"] = wrong["rear"]["springs"]["bag"]["kind"] = "other"
-    wrong["rear"]["dampers"]["main"]["law"] = {"kind": "other"}
+    wrong["rear"]["dampers"]["main"]["valving"] = {"kind": "other"}
     teeth, out = scenarios["teeth"], ["--outputs", str(folder / "out")]
     one = [*out, "--workers", "1"]
     points = str(ROOT / "tests" / "describe" / "parts" / "machine" / "points.csv")
@@ -123,7 +123,7 @@ def house(tmp_path_factory):
         "compare": ["compare", teeth, *out],
         "simulate": ["simulate", teeth, "--setup", "soft", "--no-plots", *out],
         "shake": ["shake", teeth, *out],
-        "sweep law": ["sweep", teeth, "--vary", "front.dampers.main.law.rebound", "1 kN", "3 kN", "3", *one],
+        "sweep law": ["sweep", teeth, "--vary", "front.dampers.main.valving.rebound", "1 kN", "3 kN", "3", *one],
         "sweep road": [
             "sweep", teeth, "--vary", "run.course.items.1.height", "20 mm", "40 mm", "2", "--vary", "run.pressed", "10 mm", "20 mm", "2",
             "--measure", "front_load_swing", *one,
@@ -193,12 +193,12 @@ def test_law(house):
         value
         for changes in tuned["setups"].values()
         for path, value in (changes or {}).items()
-        if path.endswith("main.law")
+        if path.endswith("main.valving")
     ]
     assert {law["kind"] for law in laws} == {"parabolic"}
     assert any(law not in (LAW, SOFT) for law in laws)  # it was moved, and written as a person would
     moved = rows(out / "teeth_scenario_by_rebound" / "swept.csv")
-    assert "front.dampers.main.law.rebound" in ",".join(moved[0])
+    assert "front.dampers.main.valving.rebound" in ",".join(moved[0])
     code, text, err = said["dyno"]
     assert code in (0, 3), err  # the file is of another damper than was ordered
     assert f"{2400 * 0.52**2:.0f} N" in text

@@ -25,7 +25,7 @@ def body_modes(vehicle, body_up="1 mm", nose_up="0.001 rad", watch="20 s"):
     run = decay(vehicle, body_up=body_up, nose_up=nose_up, watch=watch)
     assert not run.flags
     nose_down = -run.pitch_nose_up_rad
-    found = modes(run, 2, [run.heave_m, nose_down])
+    found = modes(run, 2, [run.bounce_m, nose_down])
     return found.frequencies, found.amplitudes[:, 0] / found.amplitudes[:, 1]
 
 
@@ -87,7 +87,7 @@ def test_gillespie_ride_rates():
             unsprung=(0.05, 0.05), tyre_rates=(1198 * pound_per_inch,) * 2,
         )  # fmt: skip
         run = decay(vehicle, body_up="1 mm", watch="20 s")
-        found = modes(run, 1, [run.heave_m])
+        found = modes(run, 1, [run.bounce_m])
         assert found.frequencies[0] / (2 * np.pi) == pytest.approx(frequency, rel=2e-4)
         assert mass * found.frequencies[0] ** 2 / pound_per_inch == pytest.approx(ride_rate, rel=5e-4)
 
@@ -105,7 +105,7 @@ def test_four_degree_half_car():
     vehicle = car(1200.0, 1800.0, 1.0, 1.1, 32e3, 36e3, unsprung=(60.0, 60.0), tyre_rates=(300e3, 300e3))
     run = decay(vehicle, body_up="1 mm", nose_up="0.001 rad", jounce_front="1 mm", jounce_rear="-0.6 mm", watch="40 s")
     assert not run.flags
-    signals = [run.heave_m, -run.pitch_nose_up_rad, run.front.wheel_height_m, run.rear.wheel_height_m]
+    signals = [run.bounce_m, -run.pitch_nose_up_rad, run.front.wheel_height_m, run.rear.wheel_height_m]
     found = modes(run, 4, signals)
     assert found.frequencies == pytest.approx([6.02688, 7.22125, 74.41532, 74.87234], rel=1e-5)
 

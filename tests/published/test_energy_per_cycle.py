@@ -40,7 +40,7 @@ def machine(damping=0.0, friction=None):
 
 
 def with_law(law, seal="0 N"):
-    given = {f"{end}.dampers.main.law": law for end in ("front", "rear")}
+    given = {f"{end}.dampers.main.valving": law for end in ("front", "rear")}
     return machine(1.0).changed(given | {f"{end}.dampers.main.seal_friction": seal for end in ("front", "rear")})
 
 
@@ -54,7 +54,7 @@ def test_viscous():
 
 def test_coulomb():
     """4 F X = 20.000 J at F = 200 N; here it turns round within 10 mm/s of the peak 314 mm/s, which costs (10/314)² / 6."""
-    none = {"kind": "straight", "bump": "1e-6 N s/m", "rebound": "1e-6 N s/m"}
+    none = {"kind": "straight", "compression": "1e-6 N s/m", "rebound": "1e-6 N s/m"}
     energy, travel = strokes(with_law(none, "200 N"), at.LOSS_DAMPERS)
     ramp = 1 - (0.01 / 0.314159) ** 2 / 6
     assert energy * X / travel == pytest.approx(20.000 * ramp, rel=1e-4)
@@ -63,7 +63,7 @@ def test_coulomb():
 def test_quadratic():
     """(8/3) q w² X³ = 19.7392 J at q = 3000 N s²/m², as a table every 5 mm/s."""
     table = [{"speed": f"{v!r} m/s", "force": f"{3000 * v * v!r} N"} for v in np.arange(0.005, 0.4, 0.005).tolist()]
-    energy, travel = strokes(with_law({"kind": "table", "bump": table, "rebound": table}), at.LOSS_DAMPERS)
+    energy, travel = strokes(with_law({"kind": "table", "compression": table, "rebound": table}), at.LOSS_DAMPERS)
     assert energy * (X / travel) ** 3 == pytest.approx(19.7392, rel=2e-3)  # a table is lowered within 2e-3 of its peak
 
 

@@ -53,7 +53,7 @@ def textbook_truck(slope, radius=HEIGHT_CG, stiffer=1.0):
                 "body": {"behind_front_axle": f"{place!r} m", "above_ground": "1.4 m"}, "axle": {"ahead": "0 m", "above": "0 m"},
             }},
             "dampers": {"main": {
-                "count": 1, "law": {"kind": "straight", "bump": damping, "rebound": damping},
+                "count": 1, "valving": {"kind": "straight", "compression": damping, "rebound": damping},
                 "body": {"behind_front_axle": f"{place!r} m", "above_ground": "1.4 m"}, "axle": {"ahead": "0 m", "above": "0 m"},
             }},
         }  # fmt: skip

@@ -18,7 +18,7 @@ from tests.published.test_quarter_car import KS, KT, MS, MU, two_alike
 M = MS + MU
 LEAST_ACCELERATION = KS * np.sqrt(M / KT)
 LEAST_TYRE_LOAD = np.sqrt((KS**2 * M**3 - 2 * KS * KT * MS * MU * M + KT**2 * MS**2 * MU) / KT) / M
-PATHS = [f"{axle}.dampers.main.law.{side}" for axle in ("front", "rear") for side in ("bump", "rebound")]
+PATHS = [f"{axle}.dampers.main.valving.{side}" for axle in ("front", "rear") for side in ("compression", "rebound")]
 
 
 def quarter_car(folder, **tune):

@@ -25,7 +25,7 @@ def two_alike(damping=0.0):
 def test_barton_and_fieldhouse_frequencies():
     """Exact 7.8786 and 68.7086 rad/s, printed 7.87 (cut) and 68.73; mode shapes Zu/Zs 0.10418 and -67.13."""
     run = decay(two_alike(), body_up="1 mm", jounce_front="1 mm", jounce_rear="1 mm", watch="20 s")
-    found = modes(run, 2, [run.heave_m, run.front.wheel_height_m])
+    found = modes(run, 2, [run.bounce_m, run.front.wheel_height_m])
     assert found.frequencies == pytest.approx([7.8786, 68.7086], rel=2e-5)
     assert found.frequencies == pytest.approx([7.87, 68.73], rel=2e-3)
     ratios = found.amplitudes[:, 1] / found.amplitudes[:, 0]
@@ -37,7 +37,7 @@ def test_barton_damped_body_mode(damping, hertz, ratio):
     """Recomputed from Barton's data: |w|/2 pi and zeta of the body mode, here from the decay itself."""
     run = decay(two_alike(damping), body_up="5 mm", watch="6 s")
     late = run.time_s > 0.25  # the hop has died
-    signal, time = run.heave_m[late], run.time_s[late]
+    signal, time = run.bounce_m[late], run.time_s[late]
     w, z = 2 * np.pi * hertz, ratio
 
     def misfit(values):
@@ -73,7 +73,7 @@ def fundamental(signal, time, w):
 
 KNEE = {
     "kind": "knee",
-    "bump": {"low": "2500 N s/m", "knee": "0.02 m/s", "high": "800 N s/m"},
+    "compression": {"low": "2500 N s/m", "knee": "0.02 m/s", "high": "800 N s/m"},
     "rebound": {"low": "4500 N s/m", "knee": "0.02 m/s", "high": "1500 N s/m"},
 }
 
@@ -87,7 +87,7 @@ def test_invariants_whatever_the_suspension(damping):
     """
     vehicle = two_alike(1500.0 if damping == "knee" else damping)
     if damping == "knee":
-        vehicle = vehicle.changed({"front.dampers.main.law": KNEE, "rear.dampers.main.law": KNEE})
+        vehicle = vehicle.changed({"front.dampers.main.valving": KNEE, "rear.dampers.main.valving": KNEE})
     hop = np.sqrt(KT / MU) / 2 / np.pi
     trace, time, w = driven(vehicle, hop)
     # Phase errors of the fourth-order method and the record's length leave some 1e-4.
@@ -107,11 +107,11 @@ def test_free_decay_table(zeta):
     damping = float(2 * zeta * np.sqrt(rate * mass))
     vehicle = car(2 * mass, 2 * mass * 1.5, 1.2, 1.2, rate, rate, dampings=(damping, damping))
     run = decay(vehicle, body_up="10 mm", watch="4 s")
-    heave = run.heave_m
-    overshoot = -heave.min() / heave[0]
+    bounce = run.bounce_m
+    overshoot = -bounce.min() / bounce[0]
     assert overshoot == pytest.approx(table[1], abs=2e-4)
-    peaks = argrelmax(heave)[0]
-    first = heave[peaks[0]] / heave[0]
+    peaks = argrelmax(bounce)[0]
+    first = bounce[peaks[0]] / bounce[0]
     assert first == pytest.approx(table[0], abs=2e-4)
 
 
@@ -128,7 +128,7 @@ def test_coulomb_decay_loses_4f_over_k_a_cycle():
         pack = {"friction": f"{friction} N", "friction_travel": travel}
         vehicle = car(2 * mass, 2 * mass * 1.5, 1.2, 1.2, rate, rate, friction=pack)
         run = decay(vehicle, body_up="80 mm", watch="8 s")
-        heights = run.heave_m[argrelmax(run.heave_m)[0]]
+        heights = run.bounce_m[argrelmax(run.bounce_m)[0]]
         heights = heights[heights > 0.02]
         drops, middles = -np.diff(heights), 0.5 * (heights[1:] + heights[:-1])
         assert drops == pytest.approx(step * (1 - beta / middles), rel=5e-3)
@@ -142,4 +142,4 @@ def test_coulomb_friction_holds_within_f_over_k():
     pack = {"friction": "40 N", "friction_travel": "1 mm"}
     vehicle = car(1000.0, 1500.0, 1.2, 1.2, 20e3, 20e3, friction=pack)
     run = decay(vehicle, body_up="30 mm", watch="12 s")
-    assert abs(run.heave_m[-1]) < 1.05 * 40.0 / 20e3
+    assert abs(run.bounce_m[-1]) < 1.05 * 40.0 / 20e3

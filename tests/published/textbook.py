@@ -38,7 +38,7 @@ def axle(rate, behind, unsprung, tyre_rate, damping=0.0, load=None, friction=Non
     if damping:
         made["dampers"] = {
             "main": {
-                "count": 1, "law": {"kind": "straight", "bump": f"{damping!r} N s/m", "rebound": f"{damping!r} N s/m"},
+                "count": 1, "valving": {"kind": "straight", "compression": f"{damping!r} N s/m", "rebound": f"{damping!r} N s/m"},
                 "body": {"behind_front_axle": f"{behind!r} m", "above_ground": f"{HEIGHT + 1.0} m"},
                 "axle": {"ahead": "0 m", "above": "0 m"},
             }
@@ -77,7 +77,7 @@ def winding(stiffness, inertia, damping, d):
             "front.guide": {"kind": "straight", "wind_up": {"rate": f"{stiffness} N m/rad"}},
             "front.housing.pitch_inertia": f"{inertia} kg m^2",
             "front.dampers.level": {
-                "count": 1, "law": {"kind": "straight", "bump": f"{damping} N s/m", "rebound": f"{damping} N s/m"},
+                "count": 1, "valving": {"kind": "straight", "compression": f"{damping} N s/m", "rebound": f"{damping} N s/m"},
                 "body": {"behind_front_axle": "1 m", "above_ground": f"{HEIGHT + d} m"},
                 "axle": {"ahead": "0 m", "above": f"{d} m"},
             },

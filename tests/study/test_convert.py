@@ -21,7 +21,7 @@ def truck():
 
 
 SECOND = {
-    "law": {"kind": "straight", "bump": "1 kN s/m", "rebound": "1 kN s/m"},
+    "valving": {"kind": "straight", "compression": "1 kN s/m", "rebound": "1 kN s/m"},
     "body": {"behind_front_axle": "-260 mm", "above_ground": "0.94 m"},
     "axle": {"ahead": "160 mm", "above": "20 mm"}, "lean_inward": "150 mm", "count": 2,
     "length_collapsed": "340 mm", "length_extended": "760 mm",
@@ -43,7 +43,7 @@ def test_one_to_two_a_side_with_ratios_of_their_own(sense):
     assert abs(ratios["main"] - ratios["second"]) > 0.05
     way = "compression" if sense > 0 else "rebound"
     new = {name: lambda v, c=c: c.force(way, abs(v)) for name, c in found.items()}
-    old = {"main": given.front.dampers["main"].law.force}
+    old = {"main": given.front.dampers["main"].valving.force}
     for speed in SPEEDS:
         assert wheel(wanted, "front", new, sense, speed) == pytest.approx(
             wheel(given, "front", old, sense, speed), rel=2e-3
@@ -55,7 +55,7 @@ def test_one_to_two_a_side_with_ratios_of_their_own(sense):
 
 def test_twice_as_many_give_half_each():
     found = converted(truck(), doubled(truck()))
-    law = truck().front.dampers["main"].law
+    law = truck().front.dampers["main"].valving
     for speed in SPEEDS:
         assert found[0].force("rebound", speed) == pytest.approx(0.5 * float(-law.force(-speed)), rel=1e-3)
         assert found[0].member.count == 4
@@ -68,12 +68,12 @@ def test_converted_dampers_give_the_run_they_came_from(tmp_path):
     )
     changes = {}
     for c in converted(given, doubled(given)):
-        rows = zip(c.speed, c.bump, c.rebound, strict=True)
+        rows = zip(c.speed, c.compression, c.rebound, strict=True)
         text = "speed [m/s],compression force [N],rebound force [N]\n" + "\n".join(f"{v},{b},{r}" for v, b, r in rows)
         (tmp_path / f"{c.member.axle}.csv").write_text(text, encoding="utf-8")
         path, part = f"{c.member.axle}.dampers.main", dict(given.axles)[c.member.axle].dampers["main"]
         changes |= {
-            f"{path}.count": 4, f"{path}.law": {"kind": "measured", "file": str(tmp_path / f"{c.member.axle}.csv")},
+            f"{path}.count": 4, f"{path}.valving": {"kind": "measured", "file": str(tmp_path / f"{c.member.axle}.csv")},
             f"{path}.gas_force": f"{part.gas_force / 2} N", f"{path}.seal_friction": f"{part.seal_friction / 2} N",
         }  # fmt: skip
     run = load("scenarios/two_or_four.yaml").run
@@ -128,7 +128,7 @@ def test_gas_lifts_by_push_over_rate():
 
 
 def test_gas_of_valve_parts_lifts_too():
-    vehicle = truck().changed({"front.dampers.main.law": MONOTUBE, "front.dampers.main.gas_force": "none"})
+    vehicle = truck().changed({"front.dampers.main.valving": MONOTUBE, "front.dampers.main.gas_force": "none"})
     lift = next(g for g in gas_lifts(vehicle) if g.axle == "front")
     assert lift.push == pytest.approx(246.3, abs=0.1)
     assert lift.rise["front"] == pytest.approx(246.3 / 120 * gas_lifts(truck())[0].rise["front"], rel=0.03)

@@ -37,8 +37,8 @@ def test_files_of_the_four_are_those_of_the_conversion():
     }
     for name, damper in setups["four valved for it"].front.dampers.items():
         one = found[name]
-        assert damper.law.force(one.speed) == pytest.approx(one.bump, abs=0.01)
-        assert damper.law.force(-one.speed) == pytest.approx(-one.rebound, abs=0.01)
+        assert damper.valving.force(one.speed) == pytest.approx(one.compression, abs=0.01)
+        assert damper.valving.force(-one.speed) == pytest.approx(-one.rebound, abs=0.01)
 
 
 def test_files_that_were_read_go_into_the_record():
@@ -54,8 +54,8 @@ def test_files_that_were_read_go_into_the_record():
 def test_lift_with_longer_straps_is_caught():
     setups = load("scenarios/right_length.yaml").setups
     problems = {name: " ".join(p for fit in fits(vehicle) for p in fit.problems) for name, vehicle in setups.items()}
-    assert problems["as it was"] == problems["lifted, longer dampers, taller stops"] == ""
-    assert "becomes the strap" in problems["lifted, straps let out"]
+    assert problems["as it was"] == problems["lifted, longer dampers, taller bump stops"] == ""
+    assert "becomes the limit strap" in problems["lifted, longer straps"]
     assert "becomes the stop" in problems["lifted, longer dampers"]
 
 
@@ -73,7 +73,7 @@ def test_a_third_more_force_makes_up_for_30_degrees():
 def test_want_of_gas_is_flagged(pressure, flagged):
     law = {**MONOTUBE, "tube": {**MONOTUBE["tube"], "gas_pressure": pressure}}
     scenario = load("scenarios/two_or_four.yaml")
-    truck = scenario.vehicle.changed({"front.dampers.main.law": law, "front.dampers.main.gas_force": "none"})
+    truck = scenario.vehicle.changed({"front.dampers.main.valving": law, "front.dampers.main.gas_force": "none"})
     run = simulate(truck, scenario.run)
     kinds = [flag.kind for flag in run.flags]
     assert ("cavitation" in kinds) == flagged

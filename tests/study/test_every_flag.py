@@ -35,7 +35,7 @@ GASLESS = {
     "kind": "valves",
     "piston": {
         "diameter": "40 mm", "bleed": {"count": 2, "diameter": "1.6 mm"},
-        "bump": [{"ports": {"count": 2, "diameter": "2.8 mm"}, "seat_diameter": "24 mm", "preload": "1 N", "rate": "4 N/mm"}],
+        "compression": [{"ports": {"count": 2, "diameter": "2.8 mm"}, "seat_diameter": "24 mm", "preload": "1 N", "rate": "4 N/mm"}],
         "rebound": [{"ports": {"count": 2, "diameter": "2.0 mm"}, "seat_diameter": "24 mm", "preload": "1 N", "rate": "4 N/mm"}],
     },
     "rod_diameter": "11 mm", "tube": {"kind": "monotube", "gas_pressure": "1 bar", "gas_volume": "60 cm^3"},
@@ -45,7 +45,7 @@ STONES = {"mass": "400 kg", "place": {"behind_front_axle": "2.9 m", "above_groun
 TRUCKS = {
     "sound": {},
     "damper_end": {"front.dampers.main.length_extended": "585 mm"},
-    "cavitation": {"front.dampers.main.law": GASLESS, "front.dampers.main.gas_force": "none"},
+    "cavitation": {"front.dampers.main.valving": GASLESS, "front.dampers.main.gas_force": "none"},
     "coil_bind": {"front.springs.coil.solid_length": "375 mm"},
     "stop_full": {"front.stop.gap": "20 mm", "front.stop.squeeze": "2 mm"},
     "on_stops": {"rear.stop.gap": "10 mm", "loads.stones": STONES},
@@ -229,7 +229,7 @@ def test_the_best_is_sound_and_a_better_one_at_fault_is_named_with_it(tmp_path, 
 @pytest.mark.parametrize("kind", REAL)
 def test_a_tuning_whose_start_no_move_mends_is_refused(kind, tmp_path, capsys):
     tune = {
-        "start": "faulty", "move": {"rear": {"kind": "scale", "path": "rear.dampers.main.law", "low": 0.98, "high": 1.02}},
+        "start": "faulty", "move": {"rear": {"kind": "scale", "path": "rear.dampers.main.valving", "low": 0.98, "high": 1.02}},
         "goal": {"acceleration_rms_driver": 1}, "generations": 1, "hold": {"draws": 16},
     }  # fmt: skip
     path = scenario_file(tmp_path, "mend", HUMP, {"sound": {}, "faulty": TRUCKS[kind]}, tune=tune)
@@ -252,14 +252,14 @@ def test_a_tuning_whose_start_no_move_mends_is_refused(kind, tmp_path, capsys):
 
 def test_a_tuning_goes_round_what_is_flagged(tmp_path):
     """Softer valving has less force, until the stops are squeezed flat: the search gives the softest up, though it has tried it."""
-    stiff = {"kind": "knee", "bump": {"low": "3 kN s/m", "knee": "0.12 m/s", "high": "1.5 kN s/m"},
+    stiff = {"kind": "knee", "compression": {"low": "3 kN s/m", "knee": "0.12 m/s", "high": "1.5 kN s/m"},
              "rebound": {"low": "8 kN s/m", "knee": "0.12 m/s", "high": "3 kN s/m"}}  # fmt: skip
     tune = {
         "start": "sound", "goal": {"front_main_compression_force": 1}, "generations": 2, "hold": {"draws": 16},
         "trade_off": ["front_main_compression_force", "acceleration_rms_driver"],
-        "move": {"force": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.3, "high": 1.2}},
+        "move": {"force": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.3, "high": 1.2}},
     }  # fmt: skip
-    setups = {"sound": {"front.dampers.main.law": stiff, "front.stop.squeeze": "24 mm"}}
+    setups = {"sound": {"front.dampers.main.valving": stiff, "front.stop.squeeze": "24 mm"}}
     path = scenario_file(tmp_path, "round", HUMP, setups, tune=tune)
     session = Session(tuning_of(sim.load(path)), tmp_path / "notes", workers=1)
     answer = session.answer(studies=False)
@@ -372,7 +372,7 @@ def shaken(tmp_path_factory):
     """Return what is written and said of every truck on a sine road."""
     folder = tmp_path_factory.mktemp("shaken")
     # A shaking road is not so rough as a hump: it takes soft dampers and no stops to leave a guide's range.
-    loose = {"rear.dampers.main.law": {"kind": "straight", "bump": "200 N s/m", "rebound": "200 N s/m"}, "rear.stop": "none",
+    loose = {"rear.dampers.main.valving": {"kind": "straight", "compression": "200 N s/m", "rebound": "200 N s/m"}, "rear.stop": "none",
              "rear.strap": "none"}  # fmt: skip
     path = scenario_file(folder, "shake", HUMP, TRUCKS | {"jounce_range": TRUCKS["jounce_range"] | loose})
     return *aside("shake", path, "--road", "0.3 m/s", "--outputs", folder / "out"), folder / "out" / "shake_shaken"
@@ -412,7 +412,7 @@ AT_REST = {
     "stop_full": ({"rear.stop.gap": "1 mm", "rear.stop.squeeze": "2 mm", "rear.stop.rate_full": "60 N/mm", "loads.stones": STONES},
                   "rear bump stops squeezed flat", "The rear bump stops were squeezed flat"),
     "coil_bind": ({"front.springs.coil.solid_length": "390 mm"}, "front spring 'coil' went solid", "front spring 'coil' went solid"),
-    "no_strap": (TRUCKS["no_strap"], "rear damper 'main' holds the hanging axle, there is no strap",
+    "no_strap": (TRUCKS["no_strap"], "rear damper 'main' holds the hanging axle, there is no limit strap",
                  "rear damper 'main' is all that holds the hanging rear axle"),
 }  # fmt: skip
 """What is wrong before anything moves: changes, words of a cell, sentence."""

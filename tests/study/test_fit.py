@@ -23,7 +23,7 @@ def one(body, axle, lean="0 m", guide=None, collapsed="300 mm", extended="700 mm
             "front.stop": STOP,
             "front.dampers": {
                 "main": {
-                    "law": {"kind": "straight", "bump": "1 kN s/m", "rebound": "2 kN s/m"}, "lean_inward": lean,
+                    "valving": {"kind": "straight", "compression": "1 kN s/m", "rebound": "2 kN s/m"}, "lean_inward": lean,
                     "body": {"behind_front_axle": body[0], "above_ground": body[1]},
                     "axle": {"ahead": axle[0], "above": axle[1]},
                     "length_collapsed": collapsed, "length_extended": extended,
@@ -40,10 +40,10 @@ def test_upright_over_the_axle():
     assert ride.length == pytest.approx(0.5, abs=1e-6)
     assert ride.motion_ratio == pytest.approx(1.0, abs=1e-9)
     assert (ride.lean_side, ride.lean_behind) == pytest.approx((0.0, 0.0), abs=1e-9)
-    assert fit.places["stop squeezed"].length == pytest.approx(0.5 - 0.11, abs=1e-6)
+    assert fit.places["bump stop squeezed"].length == pytest.approx(0.5 - 0.11, abs=1e-6)
     assert fit.margin_in == pytest.approx(0.39 - 0.3, abs=1e-6)
     assert not fit.problems
-    assert any("no strap" in note for note in fit.notes)
+    assert any("no limit strap" in note for note in fit.notes)
 
 
 HANGS = 660.0 * 9.80665 / 34e3
@@ -109,15 +109,15 @@ def test_wind_up_takes_length():
     fit = fits(one((f"{-d} m", f"{HEIGHT + 0.5} m"), (f"{d} m", "0 m"), guide=guide))[0]
     up, back = d * sin(WIND_UP), d * (1 - cos(WIND_UP))
     wanted = hypot(0.5 - 0.11 - up, back)
-    assert fit.places["stop squeezed"].length == pytest.approx(wanted, abs=1e-6)
+    assert fit.places["bump stop squeezed"].length == pytest.approx(wanted, abs=1e-6)
     assert fit.places["ride"].length == pytest.approx(0.5, abs=1e-6)
 
 
 @pytest.mark.parametrize(
     ("collapsed", "extended", "words"),
     [
-        ("395 mm", "700 mm", "solid 5 mm before its stop is fully squeezed"),
-        ("385 mm", "700 mm", "5 mm from the squeezed stop"),
+        ("395 mm", "700 mm", "solid 5 mm before its bump stop is fully squeezed"),
+        ("385 mm", "700 mm", "5 mm from the squeezed bump stop"),
     ],
 )
 def test_too_long_collapsed_is_said(collapsed, extended, words):
@@ -128,8 +128,8 @@ def test_too_long_collapsed_is_said(collapsed, extended, words):
 def test_too_short_extended_becomes_the_strap():
     truck = load("scenarios/two_or_four.yaml").vehicle.changed({"front.dampers.main.length_extended": "660 mm"})
     front, rear = fits(truck)
-    assert "becomes the strap" in front.problems[0]
-    assert "shorter strap" in front.problems[0]
+    assert "becomes the limit strap" in front.problems[0]
+    assert "shorter limit strap" in front.problems[0]
     assert not rear.problems
 
 
@@ -137,7 +137,7 @@ def test_a_damper_that_swings_past_its_own_normal_is_longest_in_between():
     """Leaned along the travel, a mount that passes the foot of the normal: the least length is d itself, not that of either end."""
     d = 0.35  # level distance between the mounts; the axle's mount passes the body's on its way up
     fit = fits(one((f"{d} m", f"{HEIGHT + 0.05} m"), ("0 m", "0 m"), collapsed="200 mm"))[0]
-    assert fit.places["stop squeezed"].length > d
+    assert fit.places["bump stop squeezed"].length > d
     assert fit.margin_in == pytest.approx(d - 0.2, abs=2e-5)
 
 
@@ -162,12 +162,12 @@ def test_fitted_sheet_read_back_as_a_measured_damper_gives_the_run_it_came_from(
     truck = scenario.setups["two front"]
     read = {}
     for name, axle in truck.axles:
-        write_forces(axle.dampers["main"].law, tmp_path / f"{name}.csv")
-        read[f"{name}.dampers.main.law"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
+        write_forces(axle.dampers["main"].valving, tmp_path / f"{name}.csv")
+        read[f"{name}.dampers.main.valving"] = {"kind": "measured", "file": str(tmp_path / f"{name}.csv")}
     back = truck.changed(read)
     speeds = np.linspace(-2.5, 2.5, 501)
     for name, axle in truck.axles:
-        law, found = axle.dampers["main"].law, dict(back.axles)[name].dampers["main"].law
+        law, found = axle.dampers["main"].valving, dict(back.axles)[name].dampers["main"].valving
         assert found.force(speeds) == pytest.approx(law.force(speeds), abs=2e-3 * np.max(np.abs(law.force(speeds))))
         assert found.reduced.words[-1].startswith("no point at rest")
     one_, other = simulate(truck, scenario.run), simulate(back, scenario.run)
@@ -183,14 +183,14 @@ def test_sheet_read_back_as_a_damper_gives_the_run_it_came_from():
     truck = scenario.setups["two front"]
     read = {}
     for name, axle in truck.axles:
-        law = axle.dampers["main"].law
+        law = axle.dampers["main"].valving
         speeds = np.array([*TEST_SPEEDS, 1.5, 2.5])
-        read[f"{name}.dampers.main.law"] = {
+        read[f"{name}.dampers.main.valving"] = {
             "kind": "table",
-            "bump": [{"speed": f"{v} m/s", "force": f"{float(law.force(v))!r} N"} for v in speeds],
+            "compression": [{"speed": f"{v} m/s", "force": f"{float(law.force(v))!r} N"} for v in speeds],
             "rebound": [{"speed": f"{v} m/s", "force": f"{float(-law.force(-v))!r} N"} for v in speeds],
         }
-        assert isinstance(Table.model_validate(read[f"{name}.dampers.main.law"]), Table)
+        assert isinstance(Table.model_validate(read[f"{name}.dampers.main.valving"]), Table)
     one_, other = simulate(truck, scenario.run), simulate(truck.changed(read), scenario.run)
     for axle in ("front", "rear"):
         first, second = dict(one_.axles)[axle], dict(other.axles)[axle]

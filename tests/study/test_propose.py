@@ -55,10 +55,10 @@ def test_valving_from_the_ratio_put_back(ratio):
         "kind": "knee",
         **{
             side: {"low": f"{c!r} N s/m", "knee": "0.13 m/s", "high": f"{0.5 * c!r} N s/m"}
-            for side, c in (("bump", compression), ("rebound", rebound))
+            for side, c in (("compression", compression), ("rebound", rebound))
         },
     }
-    back = leaned.changed({"front.dampers.main.law": law})  # the truck itself answers, by energy over a cycle
+    back = leaned.changed({"front.dampers.main.valving": law})  # the truck itself answers, by energy over a cycle
     assert stand(back).axles["front"].damping_ratio == pytest.approx(ratio, rel=1e-3)
     assert made.forces(0.1) == pytest.approx((0.1 * compression, 0.1 * rebound))
     assert made.forces(1.0)[1] == pytest.approx((0.13 + 0.5 * 0.87) * rebound)

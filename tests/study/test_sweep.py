@@ -230,10 +230,10 @@ def test_bad_input(given, said, tmp_path, capsys):
 def test_map(tmp_path, capsys):
     code = main([
         "sweep", str(SCENARIO), "--vary", "front.springs.coil.rate", "30 N/mm", "42 N/mm", "3",
-        "--vary", "front.dampers.main.count", "2", "4", "3", "--measure", "heave_overshoot", "--outputs", str(tmp_path),
+        "--vary", "front.dampers.main.count", "2", "4", "3", "--measure", "bounce_overshoot", "--outputs", str(tmp_path),
     ])  # fmt: skip
     assert code == 0
-    assert "Heave" in capsys.readouterr().out
+    assert "Bounce" in capsys.readouterr().out
     folder = tmp_path / "push_on_the_bumper_by_rate_count"
     assert (folder / "swept.png").stat().st_size > 10_000
     assert len((folder / "swept.csv").read_text(encoding="utf-8").splitlines()) == 10

@@ -21,9 +21,9 @@ class ValueMove(Description):
 
     kind: Literal["value"]
     path: Paths = Field(
-        description="As in a set-up, e.g. `front.dampers.main.law.bump.low`; a table's point by its row, from 0. With a tube's "
+        description="As in a set-up, e.g. `front.dampers.main.valving.compression.low`; a table's point by its row, from 0. With a tube's "
         "bore its outside goes along, and its weight; valve parts get its bore and rod, so their forces change. With mounts, leans, "
-        "lengths, stops, straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
+        "lengths, bump stops, limit straps and guides, dampers must keep 12.7 mm of room at both ends of the whole travel, or what they have now."
     )
     # Any: the unit is judged by what stands at the path, when the vehicle is there.
     low: Any = Field(description="Least value, as it would be written there.")
@@ -36,11 +36,11 @@ class ValueMove(Description):
 
 
 class ScaleMove(Description):
-    """A factor on what stands there: on all forces of a law (knees stay where they are), or on a number."""
+    """A factor on what stands there: on all forces of a valving (knees stay where they are), or on a number."""
 
-    # A law has no one number to move; a factor keeps its shape, as a builder does who only stiffens it.
+    # A valving has no one number to move; a factor keeps its shape, as a builder does who only stiffens it.
     kind: Literal["scale"]
-    path: Paths = Field(description="A law, e.g. `rear.dampers.main.law`, or a number.")
+    path: Paths = Field(description="A valving, e.g. `rear.dampers.main.valving`, or a number.")
     low: Annotated[float, Gt(0)]
     high: Annotated[float, Gt(0)]
 
@@ -51,11 +51,11 @@ class ScaleMove(Description):
 
 
 class SplitMove(Description):
-    """How a law shares its force between rebound and bump: rebound over bump at 0.1 m/s, the sum of both kept."""
+    """How a valving shares its force between rebound and compression: rebound over compression at 0.1 m/s, the sum of both kept."""
 
     # Sum and split apart: the sum is most of the damping over a cycle, the split decides whether it jacks down.
     kind: Literal["split"]
-    path: Paths = Field(description="A law with a bump and a rebound side.")
+    path: Paths = Field(description="A valving with a compression and a rebound side.")
     low: Annotated[float, Gt(0)]
     high: Annotated[float, Gt(0)]
 
@@ -153,7 +153,7 @@ class Tune(Description):
             raise ValueError("goal: nothing is asked for; name a measure and its weight, e.g. ride_wk_driver: 1")
         if not self.move:
             raise ValueError(
-                "move: nothing may move; name something, e.g. {kind: scale, path: front.dampers.main.law, low: 0.5, high: 2}"
+                "move: nothing may move; name something, e.g. {kind: scale, path: front.dampers.main.valving, low: 0.5, high: 2}"
             )
         if len(self.trade_off) == 1:
             raise ValueError("trade_off: one measure alone has no trade-off; name two or three")

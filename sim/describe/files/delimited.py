@@ -8,6 +8,8 @@ from math import isfinite
 from pathlib import Path
 from typing import NamedTuple
 
+from sim.describe.files.regular import bytes_of
+
 MOST_BYTES = 50_000_000
 """Largest file that is read."""
 
@@ -198,9 +200,9 @@ def cells_of(line: str, delimiter: str) -> list[str]:
 
 def _text(path: Path, shown: str) -> str:
     try:
-        if path.stat().st_size > MOST_BYTES:
+        raw = bytes_of(path, MOST_BYTES)
+        if len(raw) > MOST_BYTES:
             raise ValueError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB: thin it out")
-        raw = path.read_bytes()
     except FileNotFoundError:
         raise ValueError(
             f"{shown} does not exist: its path is read from the folder of the file that names it"

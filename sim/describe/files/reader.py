@@ -12,11 +12,20 @@ from typing import Any, NamedTuple
 import yaml
 
 from sim.describe.files.kept import keep
-from sim.errors import InputError, Problem
+from sim.describe.files.regular import bytes_of
+from sim.errors import UNSEEN, InputError, Problem, cut
 
 # Of a file that a person writes; tables belong into a CSV. Nodes bound what aliases may unfold into.
 LARGEST_BYTES = 2_000_000
 MOST_NODES = 100_000
+
+LONGEST_TEXT = 4000
+"""Letters of a key or a value: a long question has some hundreds."""
+
+MOST_DIGITS = 40
+"""Digits in a row: no measurement has more than ten, and a million of them take Python's reader minutes."""
+
+MANY_DIGITS = re.compile(rf"\d{{{MOST_DIGITS + 1},}}")
 
 Place = tuple[str | int, ...]
 
@@ -41,6 +50,9 @@ class Document:
     files: dict[Any, Any] = field(
         default_factory=dict
     )  # what was read of files that it names: once, whatever is changed later
+    notices: list[str] = field(default_factory=list)  # of words in it that have a newer one
+    estimates: dict[Place, Any] = field(default_factory=dict)
+    """What of the data nobody gave, by its place: an `Estimate` each (sim/describe/estimates)."""
 
     @property
     def name(self) -> str:
@@ -77,19 +89,34 @@ def read(path: str | Path) -> Document:
         node = _composed(text)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
+        # YAML counts lines and columns from 0, editors from 1.
+        line = mark.line + 1 if mark else 1
         raise InputError(
             Problem(
-                f"this is not YAML: {error.problem or error}", shown(path),
-                # YAML counts lines and columns from 0, editors from 1.
-                mark.line + 1 if mark else None, mark.column + 1 if mark else None,
+                f"this is not YAML: {error.problem or error}", shown(path), line, mark.column + 1 if mark else 1,
+                given=_line(text, line),
                 suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
             )
         ) from None  # fmt: skip
     # Nested brackets by the thousand end in a RecursionError, an escape beyond Unicode in a ValueError.
-    except (yaml.YAMLError, RecursionError, ValueError, OverflowError) as error:
-        raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", shown(path))) from None
+    except RecursionError:
+        line = _deepest(text)
+        raise InputError(
+            Problem(
+                "brackets or indentation are nested too deep",
+                shown(path),
+                line,
+                1,
+                given=_line(text, line),
+                suggestion="close them",
+            )
+        ) from None
+    except (yaml.YAMLError, ValueError, OverflowError) as error:
+        raise InputError(
+            Problem(f"this is not YAML: {str(error).splitlines()[0]}", shown(path), 1, 1, given=_line(text, 1))
+        ) from None
     if node is None:
-        raise InputError(Problem("the file is empty", shown(path), suggestion="begin with e.g. 'kind: scenario'"))
+        raise InputError(Problem("the file is empty", shown(path), 1, 1, suggestion="begin with e.g. 'kind: scenario'"))
     if not isinstance(node, yaml.MappingNode):
         raise InputError(Problem("the file must be a list of 'key: value' lines", shown(path), 1, 1))
     builder = _Builder(shown(path))
@@ -114,17 +141,16 @@ def _text(path: Path) -> str:
     try:
         if path.is_dir():
             raise InputError(Problem("this is a folder, not a file", name))
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
+        raw = bytes_of(path, LARGEST_BYTES)
+        if len(raw) > LARGEST_BYTES:
             raise InputError(
                 Problem(
-                    f"the file is {size / 1e6:.1f} MB; at most {LARGEST_BYTES / 1e6:.0f} MB are read",
+                    f"the file is too large: at most {LARGEST_BYTES / 1e6:.0f} MB are read",
                     name,
                     suggestion="put long tables into a CSV file",
                 )
             )
         # Kept before anything is judged, so that a record shows the very bytes the run came from.
-        raw = path.read_bytes()
         keep(path, raw)
     except FileNotFoundError:
         near = _nearest_file(path)
@@ -135,15 +161,47 @@ def _text(path: Path) -> str:
         raise InputError(Problem(f"the file cannot be read: {error.strerror or error}", name)) from None
     # A NUL is valid UTF-8, so a workbook could get as far as the YAML parser and its odd words.
     if b"\x00" in raw:
-        raise InputError(Problem("this is a binary file, not text", name))
+        line = raw[: raw.index(0)].count(b"\n") + 1
+        raise InputError(
+            Problem(
+                "this is a binary file, not text: it holds the byte 00",
+                name,
+                line,
+                1,
+                suggestion="save it as text in UTF-8",
+            )
+        )
     try:
         text = raw.decode("utf-8-sig")  # with a byte order mark or without: some editors of Windows write one
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise InputError(Problem("this is not UTF-8 text", name, line, 1, suggestion="save it as UTF-8")) from None
+        given = f"byte {raw[error.start]:02X}"
+        raise InputError(
+            Problem("this is not UTF-8 text", name, line, 1, given=given, suggestion="save it as UTF-8")
+        ) from None
+    if odd := UNSEEN.search(text.removesuffix("\x1a").replace("\ufeff", "")):
+        line = len(re.findall(r"\r\n|\r|\n", text[: odd.start()])) + 1
+        raise InputError(
+            Problem(
+                f"the text holds a sign that cannot be seen (U+{ord(odd[0]):04X})", name, line, 1, given=_line(text, line),
+                suggestion="write the line anew by hand",
+            )
+        )  # fmt: skip
     if not text.strip():
-        raise InputError(Problem("the file is empty", name, suggestion="begin with e.g. 'kind: scenario'"))
+        raise InputError(Problem("the file is empty", name, 1, 1, suggestion="begin with e.g. 'kind: scenario'"))
     return text
+
+
+def _line(text: str, number: int) -> str:
+    """Return a line of a text as it may be shown."""
+    lines = re.split(r"\r\n|\r|\n", text)
+    return cut(lines[number - 1].strip(), 80) if number <= len(lines) else ""
+
+
+def _deepest(text: str) -> int:
+    """Return the line with the most brackets."""
+    lines = re.split(r"\r\n|\r|\n", text)
+    return 1 + max(range(len(lines)), key=lambda place: lines[place].count("[") + lines[place].count("{"))
 
 
 def _nearest_file(path: Path) -> str:
@@ -192,11 +250,28 @@ class _Builder:
         # Marked before its inside is built, so that an error within finds at least this line.
         self.marks[place] = mark
         if isinstance(node, yaml.ScalarNode):
-            return _scalar(node)
+            return _scalar(node) if self.is_meant(str(node.value), mark) else None
         above = (*above, id(node))
         if isinstance(node, yaml.SequenceNode):
             return [self.built(child, (*place, index), above) for index, child in enumerate(node.value)]
         return self._mapping(node, place, above)
+
+    def is_meant(self, text: str, mark: Mark) -> bool:
+        """Refuse text that no person means: it would steer a terminal, or keep a pattern or a number's reader busy."""
+        problem = ""
+        if len(text) > LONGEST_TEXT:
+            problem = f"a text of {len(text)} letters; at most {LONGEST_TEXT} are read"
+        elif odd := UNSEEN.search(text):
+            problem = f"the text holds a sign that cannot be seen (U+{ord(odd[0]):04X})"
+        elif digits := MANY_DIGITS.search(text):
+            problem = f"a number of {len(digits[0])} digits; at most {MOST_DIGITS} are read"
+        if problem:
+            self.problems.append(
+                Problem(
+                    problem, self.file, mark.line, mark.column, given=cut(text, 60), suggestion="write it anew by hand"
+                )
+            )
+        return not problem
 
     def _mapping(self, node: yaml.Node, place: Place, above: tuple[int, ...]) -> dict[str, Any]:
         data: dict[str, Any] = {}
@@ -206,6 +281,7 @@ class _Builder:
                 self.problems.append(Problem("a key must be plain text", self.file, mark.line, mark.column))
                 continue
             key = str(key_node.value)
+            self.is_meant(key, mark)
             # With merged keys, no line of the file says where a value comes from, and messages need one.
             if key == "<<":
                 self.problems.append(

@@ -16,12 +16,14 @@ from sim.describe.files.kept import Read, keeping
 from sim.describe.files.kinds import kind_of, of_kind, pointed
 from sim.describe.files.messages import nearest, problems_of
 from sim.describe.files.reader import Document, read
+from sim.describe.files.renewed import renewed_scenario
 from sim.describe.files.runs import run_at
 from sim.describe.files.vehicles import load_vehicle, validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.plot_names import NAMES, RENAMED
+from sim.describe.plot_names import NAMES
 from sim.describe.roads.course import Course
 from sim.describe.runs import AnyRun
+from sim.describe.shown import System
 from sim.errors import InputError, Problem
 
 
@@ -44,6 +46,10 @@ class ScenarioFile(Description):
     )
     show: tuple[str, ...] | None = Field(
         default=None, description="Names of the plots wanted; left out: those that every question needs."
+    )
+    units: System | None = Field(
+        default=None,
+        description="What tables, pictures and CSV files show: metric, inch or both; left out: as a command or the user's settings say, else both.",
     )
     sweep: SweepAsked | None = Field(default=None, description="What `jounce sweep` moves and measures.")
     tune: Tune | None = Field(default=None, description="What `jounce tune` searches.")
@@ -84,16 +90,20 @@ class Scenario:
     read: Read  # so that a record is true even if a file is changed while the run goes on
 
     @property
+    def units(self) -> System | None:
+        """What it wishes to be shown in; None: it says nothing."""
+        wish: System | None = self.document.data.get("units")
+        return wish
+
+    @property
     def notices(self) -> tuple[str, ...]:
         """What was seen in surveyed profiles and done about it, what has a new name, and what is possible but hardly meant."""
-        old = [name for name in self.document.data.get("show") or () if name in RENAMED]
-        renamed = (f"show: the plot '{name}' is called '{RENAMED[name]}' now; it is drawn all the same" for name in old)
         typed = [text for vehicle in (self.vehicle, *self.setups.values()) for text in vehicle.notices]
         typed += hardly_meant(self.run, self.document, ("run",))
         for name, run in self.case_runs.items():
             typed += hardly_meant(run, self.document, ("tune", "over", name, "run"))
         # Set-ups share most of the vehicle's numbers: each is spoken of once.
-        return tuple(dict.fromkeys((*self.run.notices, *renamed, *typed)))
+        return tuple(dict.fromkeys((*self.run.notices, *self.document.notices, *typed)))
 
 
 def load(path: str | Path) -> Vehicle | Course | Scenario:
@@ -139,6 +149,7 @@ def load_scenario(path: str | Path) -> Scenario:
 
 
 def _scenario(document: Document, read: Read) -> Scenario:
+    document = renewed_scenario(document)
     try:
         file = ScenarioFile.model_validate(_with_texts(document.data))
     except ValidationError as error:
@@ -148,7 +159,7 @@ def _scenario(document: Document, read: Read) -> Scenario:
     sources = [document.path]
     # Vehicle, run, set-ups and plots are judged each for itself: one error must not hide the others.
     problems: list[Problem] = []
-    show = None if file.show is None else tuple(dict.fromkeys(RENAMED.get(name, name) for name in file.show))
+    show = None if file.show is None else tuple(dict.fromkeys(file.show))
     vehicle = run = None
     try:
         vehicle = load_vehicle(folder / file.vehicle, named=True)
@@ -212,6 +223,12 @@ def _setups(
         # A change without a mark of its own points to its set-up.
         marks = {
             path: document.key_marks.get(("setups", name, path), document.mark(("setups", name))) for path in changes
+        }
+        # What stands inside a change has lines of its own.
+        marks |= {
+            ".".join(map(str, inside)): mark
+            for (first, *at), mark in document.key_marks.items()
+            if first == "setups" and at[:1] == [name] and len(inside := at[1:]) > 1
         }
         try:
             setups[name] = vehicle.setup(changes, marks, name, document.path.parent)
@@ -285,7 +302,7 @@ def _wrong_reference(document: Document, file: ScenarioFile, setups: Mapping[str
 def _unknown_plots(document: Document, show: tuple[str, ...] | None) -> list[Problem]:
     problems = []
     for index, name in enumerate(show or ()):
-        if name not in NAMES and name not in RENAMED:
+        if name not in NAMES:
             mark = document.mark(("show", index))
             problems.append(
                 Problem(

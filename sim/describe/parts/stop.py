@@ -34,7 +34,7 @@ class Stop(Description):
     @model_validator(mode="after")
     def _stiffens(self) -> "Stop":
         if self.rate_full < self.rate_first:
-            raise ValueError("rate_full must not be less than rate_first: a stop stiffens as it is squeezed")
+            raise ValueError("rate_full must not be less than rate_first: a bump stop stiffens as it is squeezed")
         return self
 
     @property

@@ -16,7 +16,7 @@ class Strap(Description):
 
     count: Annotated[int, Gt(0), Le(8)] = 2
     length: Annotated[Length, Gt(0), Le(5)] = Field(description="Length when just taut.")
-    rate: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one strap as it stretches.")
+    rate: Annotated[Stiffness, Gt(0)] = Field(description="Rate of one limit strap as it stretches.")
     loss: Annotated[Number, Ge(0), Le(10)] = 0.2
     body: BodyPoint
     axle: AxlePoint

@@ -20,7 +20,7 @@ class Drop(RunDescription):
 
     way: ClassVar[Way] = "held"
     caution: ClassVar[str] = (
-        "on the truck, boards of 50 to 100 mm at most, chocks on the other axle, nobody underneath or within reach; look over stops, straps "
+        "on the truck, boards of 50 to 100 mm at most, chocks on the other axle, nobody underneath or within reach; look over bump stops, limit straps "
         "and mounts afterwards."
     )
 

@@ -10,6 +10,7 @@ from sim.describe.runs import AnyRun
 from sim.integrate.channels import PINION_UP, heights_at, taut_m
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
+from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
 from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Flag, Run
 from sim.integrate.single import Prepared
 from sim.kernel import layout as at
@@ -39,31 +40,6 @@ class Points(Mapping[str, Array]):
 
     def __len__(self) -> int:
         return 1 + len(self._block.ready[0].setup.points)
-
-
-Later = Mapping[str, Callable[[], Array]]
-
-
-class _Seen:
-    """Fields of a run or an axle, some of which are worked out when a measure asks for them."""
-
-    def __init__(self, later: Later, **known: Any) -> None:
-        self.__dict__.update(known, _later=later)
-
-    def __getattr__(self, name: str) -> Any:  # only asked for what is not there
-        if name == "_later" or name not in self._later:
-            raise AttributeError(name)
-        # Kept as if it were a field: the frozen record's own way to set one is closed.
-        self.__dict__[name] = signal = self._later[name]()
-        return signal
-
-
-class SeenRun(_Seen, Run):
-    """A run of a block."""
-
-
-class SeenAxle(_Seen, AxleTrace):
-    """An axle of a block."""
 
 
 class Block:
@@ -187,10 +163,10 @@ class Block:
         plan, vehicle = own[0].plan, own[0].setup.vehicle
         front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
-            "heave_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
+            "bounce_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
             "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
         }
-        return SeenRun(
+        return RunOnDemand(
             later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
             acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
             front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
@@ -229,7 +205,7 @@ class Block:
 
         taut = [taut_m(r.setup, name) for r in ready]
         straps: Any = None if None in taut else each(taut)
-        return SeenAxle(
+        return AxleOnDemand(
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
@@ -247,7 +223,7 @@ class Block:
             # Extremes in place of a signal: least and greatest of it are right, and blocks are asked for no more.
             axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
             force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
-            length_extended_m=part.length_extended, law=part.law,
+            length_extended_m=part.length_extended, valving=part.valving,
         )  # fmt: skip
 
     def _number(self, axle: str, name: str) -> int:

@@ -21,10 +21,10 @@ NAME = "axle_travel"
 PANEL = 2.3
 # From the top of the panel down, as metal meets metal: jounce is drawn upward.
 LEVELS: tuple[tuple[str, Callable[[AxleTrace], float | None], tuple[float, ...]], ...] = (
-    ("stop fully in", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
-    ("stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
+    ("bump stop flat", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
+    ("bump stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
     ("rest", lambda axle: axle.jounce_rest_m, ()),
-    ("strap taut", lambda axle: axle.jounce_at_strap_m, (5.0, 2.0)),
+    ("limit strap taut", lambda axle: axle.jounce_at_strap_m, (5.0, 2.0)),
 )
 """Lines across a panel: what they say, where they are, their dash pattern."""
 
@@ -33,8 +33,8 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: jounce of each axle against time, with its limits."""
     with drawing():
         subtitle = (
-            "Travel of the axle from the measured ride height, jounce (bump) up. "
-            "Lines: rest, stop and strap; numbers in brackets say for which set-ups."
+            "Travel of the axle from the measured ride height, bump up, droop down. "
+            "Lines: rest, bump stop and limit strap; numbers in brackets say for which set-ups."
         )
         sheet = page(comparison, _title(comparison), subtitle)
         for axle in ("front", "rear"):
@@ -48,7 +48,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
     # The scale reaches to stop and strap even if they are not met: room that is left is the finding.
     limits = [at for _, of, _ in LEVELS for at in map(of, traces.values()) if at is not None]
     scale = scale_of([t.jounce_m for t in traces.values()], "length", include=limits)
-    heading(made, f"{axle.capitalize()} axle: jounce", "length", LEFT, WIDTH - RIGHT)
+    heading(made, f"{axle.capitalize()} axle: travel", "length", LEFT, WIDTH - RIGHT)
     panel = made.panel(PANEL, x.scale, scale)
     for setup, trace in traces.items():
         # Thinned: a history has far more samples than the page has dots, and no peak is lost.
@@ -80,8 +80,8 @@ def _hits(comparison: Comparison, axle: str) -> Finding:
 
     def says(value: float) -> str:
         if value == 0.0:
-            return f"the {axle} axle never runs into its stops"
-        return f"the {axle} axle runs into its stops {short(value)}"
+            return f"the {axle} axle never runs into its bump stops"
+        return f"the {axle} axle runs into its bump stops {short(value)}"
 
     counts = values(comparison, f"{axle}_stop_hits")
     # Never or once is a difference, whatever a count is else worth: one of them meets its stops.
@@ -94,12 +94,12 @@ def _left(comparison: Comparison, axle: str) -> Finding:
         return show(value, "length")
 
     left = values(comparison, f"{axle}_left_to_stop")
-    return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its stops", short, "length")
+    return Finding(left, "more", lambda v: f"the {axle} axle keeps {short(v)} to its bump stops", short, "length")
 
 
 def _used(comparison: Comparison, axle: str) -> Finding:
     def short(value: float) -> str:
         return show(value, "length")
 
-    used = values(comparison, f"{axle}_jounce_used")
-    return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of jounce", short, "length")
+    used = values(comparison, f"{axle}_bump_used")
+    return Finding(used, "less", lambda v: f"the {axle} axle uses {short(v)} of bump travel", short, "length")

@@ -21,16 +21,16 @@ PANEL = 2.1
 
 
 def figure(comparison: Comparison) -> Figure:
-    """Return the page: heave of the centre of gravity above pitch, against time."""
+    """Return the page: bounce of the centre of gravity above pitch, against time."""
     with drawing():
         subtitle = "Height of the body's centre of gravity and its pitch, both from where the set-up stood at rest."
         sheet = page(comparison, _title(comparison), subtitle)
         runs = comparison.runs.items()
         # Both from rest, so that set-ups of different ride height can be compared in one panel.
-        heave = {setup: run.heave_m for setup, run in runs}
+        bounce = {setup: run.bounce_m for setup, run in runs}
         pitch = {setup: run.pitch_nose_up_rad for setup, run in runs}
         _release(sheet, comparison)
-        _panel(sheet, comparison, "Bounce at the centre of gravity, up is positive", "length", heave)
+        _panel(sheet, comparison, "Bounce at the centre of gravity, up is positive", "length", bounce)
         _panel(sheet, comparison, "Pitch, nose-up is positive", "angle", pitch, last=True)
         return sheet.figure()
 
@@ -70,7 +70,7 @@ def _release(made: Page, comparison: Comparison) -> None:
 
 def _title(comparison: Comparison) -> str:
     settled = [
-        _settling(comparison, "heave", "bouncing"), _settling(comparison, "pitch", "pitching"),
+        _settling(comparison, "bounce", "bouncing"), _settling(comparison, "pitch", "pitching"),
     ]  # fmt: skip
     # Where no set-up settles within the run, or none has anything to settle, the size of the pitching must do.
     swings = Finding(

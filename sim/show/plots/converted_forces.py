@@ -8,10 +8,10 @@ from matplotlib.figure import Figure
 
 from sim.describe.parts.dampers.testing import FIVE_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show_short
 from sim.integrate.result import Flag
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
-from sim.show.plots.finding import brief
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, SMALL, TITLE, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
@@ -57,10 +57,10 @@ def figure(
 
 def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], labels: Sequence[str]) -> None:
     speeds = np.linspace(-SHOWN, SHOWN, 401)
-    before = [np.asarray(part.law.force(speeds)) for part in dict(given.axles)[axle].dampers.values()]
+    before = [np.asarray(part.valving.force(speeds)) for part in dict(given.axles)[axle].dampers.values()]
     # Between the speeds it is given at straight lines, and from its first speed down to no force at none.
     after = [
-        np.where(speeds > 0, np.interp(np.abs(speeds), _from_rest(one.speed), _from_rest(one.bump)),
+        np.where(speeds > 0, np.interp(np.abs(speeds), _from_rest(one.speed), _from_rest(one.compression)),
                  -np.interp(np.abs(speeds), _from_rest(one.speed), _from_rest(one.rebound)))
         for one in found
     ]  # fmt: skip
@@ -107,11 +107,11 @@ def _title(found: Sequence[Converted], given: Vehicle, names: tuple[str, str]) -
     one = found[0]
     # 10 in/s, the test speed at which the trade most often quotes a rebound force (common practice, no source).
     speed = 0.26
-    law = next(iter(dict(given.axles)[one.member.axle].dampers.values())).law
+    law = next(iter(dict(given.axles)[one.member.axle].dampers.values())).valving
     before, after = abs(float(law.force(-speed))), one.force("rebound", speed)
     who = f"“{shortened(clean(names[1]), 2.6, TITLE, bold=True)}”"
-    at = brief(speed, "speed", (2, 0))
+    at = show_short(speed, "speed", (2, 0))
     return (
-        f"For the same wheel each {one.member.axle} damper of {who} gives {brief(after, 'force', (0, 0))} of rebound at {at}, "
-        f"not {brief(before, 'force', (0, 0))}"
+        f"For the same wheel each {one.member.axle} damper of {who} gives {show_short(after, 'force', (0, 0))} of rebound at {at}, "
+        f"not {show_short(before, 'force', (0, 0))}"
     )

@@ -5,11 +5,12 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.envelope import LARGEST, cells, drawable
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, broke_down, sentence
 from sim.show.plots.page import Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
@@ -34,7 +35,7 @@ def figure(comparison: Comparison) -> Figure:
         sets = damper_sets(comparison)
         subtitle = (
             "Force of one damper against its speed; compression is positive and to the right. "
-            "Lines: the law it is valved to. Dots: where the run took it, with gas and hard ends. "
+            "Lines: its force-speed curve. Dots: where the run took it, with gas and hard ends. "
             "Large markers: its fastest moments each way."
         )
         sheet = page(comparison, _title(comparison, sets), subtitle)
@@ -73,7 +74,7 @@ def _row(made: Page, sets: Sets, keys: list[tuple[str, str]], x: Scale) -> None:
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace], x: Scale, left: float, right: float) -> None:
     speeds = np.linspace(x.low, x.high, 121)
     # The law without gas and hard ends: dots away from it show what those add.
-    laws = {setup: damper.law.force(speeds) for setup, damper in dampers.items()}
+    laws = {setup: damper.valving.force(speeds) for setup, damper in dampers.items()}
     forces = [drawable(damper.force_n) for damper in dampers.values()]
     # A damper that meets its hard end would press the valving into a flat line: its force is named instead.
     y, beyond = _force_scale(list(laws.values()), forces)
@@ -105,7 +106,7 @@ def _damper(panel: Panel, look: Look, damper: DamperTrace, speeds: Array, law: A
     if known.any():
         ends = np.array([np.nanmin(speed), np.nanmax(speed)])
         panel.line(
-            ends, damper.law.force(ends), linestyle="none", marker=look.marker, markersize=6.0,
+            ends, damper.valving.force(ends), linestyle="none", marker=look.marker, markersize=6.0,
             color=look.colour, markeredgecolor="white", markeredgewidth=0.6, zorder=4,
         )  # fmt: skip
 
@@ -136,5 +137,5 @@ def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
         ]
         # Numbers that grew without limit would always win the title.
         fastest[setup] = float("nan") if broke_down(run) else max(speeds, default=float("nan"))
-    said = partial(brief, quantity="speed", decimals=(2, 0))
+    said = partial(show_short, quantity="speed", decimals=(2, 0))
     return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said, "speed")

@@ -6,13 +6,13 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.measure.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.show.plots.damper_force_speed import damper_sets
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, broke_down, sentence
 from sim.show.plots.lettering import shortened
 from sim.show.plots.page import TICK, TICK_LINE, Page, page
 from sim.show.plots.scale import Scale
@@ -40,7 +40,7 @@ def figure(comparison: Comparison) -> Figure:
         # The axle at which the set-ups differ more decides between them.
         title = sentence(comparison, asked(comparison, *findings), "No set-up has a damper to show")
         subtitle = (
-            "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's law. "
+            "Shares of the whole run in each step of damper speed; compression to the right. Dotted: the knees of a set-up's valving. "
             "Work is what becomes heat: valving matters where it is done, not where the time goes."
         )
         sheet = page(comparison, title, subtitle)
@@ -102,7 +102,7 @@ def _far(damper: DamperTrace) -> float:
     """Return the speed up to which nearly all work is done [m/s]."""
     speed = np.sort(np.abs(np.nan_to_num(damper.speed_m_per_s)))
     # By size of speed, faster and faster: the speed at which the sum is nearly whole.
-    power = np.cumsum(np.asarray(damper.law.force(speed) * speed))
+    power = np.cumsum(np.asarray(damper.valving.force(speed) * speed))
     if not speed.size or power[-1] <= 0.0:
         # Nothing moved: any range will do, so that the panel can be drawn.
         return 0.1
@@ -117,7 +117,7 @@ def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[
                 # The first set of the axle speaks for it; a further one only where the first did no work.
                 if isnan(middles[setup]):
                     middles[setup] = middle_speed(damper)
-    said = partial(brief, quantity="speed", decimals=(2, 0))
+    said = partial(show_short, quantity="speed", decimals=(2, 0))
     return Finding(
         middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said, "speed"
     )

@@ -25,7 +25,7 @@ def figure(answer: Answer, tuned: str) -> Figure:
         cases = ", ".join(case.name for case in answer.tuning.cases)
         sheet = tuned_page(
             names, title,
-            "Each point: both set-ups with the same dampers' errors, a factor of its own for bump and rebound of every set. "
+            "Each point: both set-ups with the same dampers' errors, one factor for compression and one for rebound of every set. "
             f"Over: {cases}. Scatter of 5 to 15 % is common practice without a source; hot and cold are assumptions of the file.",
         )  # fmt: skip
         sheet.text(

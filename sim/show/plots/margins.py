@@ -17,7 +17,7 @@ from sim.show.plots.style import GRID, INK, drawing
 from sim.study.fit import FREE_COIL, HANGING, LEAST_MARGIN, STRAP, Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
-ENDS = {STRAP: "taut strap", HANGING: "hanging axle", FREE_COIL: "free coil"}
+ENDS = {STRAP: "taut limit strap", HANGING: "hanging axle", FREE_COIL: "free coil"}
 # One row a set-up, thick enough for a bar within a bar.
 ROW = 0.3
 
@@ -32,7 +32,7 @@ def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
     """
     with drawing():
         subtitle = (
-            "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed stop to the end of droop, "
+            "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed bump stop to the end of droop, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
         sheet = page(aside(found), _title(found), subtitle)
@@ -90,12 +90,14 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         (fit.margin_out, fit.left_out, RIGHT + 0.12, "left"),
     ):
         share = f"ride {100 * left / stroke:.0f} %" if isfinite(left / stroke) else "length not given"
-        said = f"{show(margin, 'length')}" if isfinite(margin) else "no stop" if ha == "right" else "no strap"
+        said = (
+            f"{show(margin, 'length')}" if isfinite(margin) else "no bump stop" if ha == "right" else "no limit strap"
+        )
         # The set-up's number stands once in its row, on the left.
         number = f"{look.number}  " if ha == "right" else ""
         # Without a strap the room is that to where springs let the axle hang, or a coil is free.
         if ha == "left" and isfinite(margin) and fit.droop.place != STRAP:
-            said, share = f"{said}, no strap", share.replace("ride ", "")
+            said, share = f"{said}, no limit strap", share.replace("ride ", "")
         bold = isfinite(margin) and margin < LEAST_MARGIN
         made.text(
             edge, at, shortened(f"{number}{said}, {share}", LEFT - 0.2, TICK, bold), TICK, ha=ha, bold=bold, colour=INK
@@ -108,7 +110,7 @@ def _title(found: Mapping[str, Sequence[Fit]]) -> str:
         for setup, fits in found.items()
         for fit in fits
         for margin, end in (
-            (fit.margin_in, "squeezed stop"),
+            (fit.margin_in, "squeezed bump stop"),
             (fit.margin_out, ENDS.get(fit.droop.place, "end of droop")),
         )
         if isfinite(margin)
@@ -123,12 +125,12 @@ def _title(found: Mapping[str, Sequence[Fit]]) -> str:
         margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
         # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
         if margin < 0.0:
-            thing = "stop" if end == "squeezed stop" else "strap"
+            thing = "bump stop" if end == "squeezed bump stop" else "limit strap"
             return f"The {words(setup, fit)} becomes the {thing}: {show(-margin, 'length')} before the {end}"
     every = [(setup, fit) for setup, fits in found.items() for fit in fits]
     for setup, fit in every:
         if fit.droop.place == FREE_COIL and fit.problems:
-            return f"The {words(setup, fit)} becomes the strap: there is none, and its coil is loose"
+            return f"The {words(setup, fit)} becomes the limit strap: there is none, and its coil is loose"
     unknown = [(setup, fit) for setup, fit in every if fit.asks]
     if unknown:
         setup, fit = unknown[0]

@@ -8,10 +8,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.linear.modes import Mode
 from sim.linear.standing import Standing
-from sim.show.plots.finding import brief
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.style import GRID, INK, ROAD, SOFT, drawing
 
@@ -58,7 +57,7 @@ def _title(name: str, standing: Standing) -> str:
     least = min(standing.modes, key=lambda mode: mode.damping_ratio)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies slowest, "
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} settles slowest, "
         f"with a damping ratio of {least.damping_ratio:.2f}"
     )
 
@@ -77,7 +76,7 @@ def _about(mode: Mode) -> str:
     # A centre tens of metres away moves with rounding, and means no pitch worth the name.
     if abs(centre) >= 50.0:
         return "body rises and falls level"
-    where = brief(abs(centre), "distance", (1, 1))
+    where = show_short(abs(centre), "distance", (1, 1))
     return f"body swings about a point {where} {'behind' if centre >= 0.0 else 'ahead of'} the front axle"
 
 
@@ -105,9 +104,9 @@ def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[
     behind = np.array([-OVERHANG_M, wheelbase + OVERHANG_M])
     # The mode's pitch is nose down about the sprung centre of gravity: what is ahead of it sinks.
     forward = standing.cg_behind_front_axle - behind
-    rise = size * (shape.heave.real - forward * shape.pitch.real)
+    rise = size * (shape.bounce.real - forward * shape.pitch.real)
     axes.plot(behind, standing.cg_above_ground + rise, solid_capstyle="round", zorder=4, **style)  # type: ignore[arg-type]
-    cg = standing.cg_above_ground + size * shape.heave.real
+    cg = standing.cg_above_ground + size * shape.bounce.real
     axes.plot(standing.cg_behind_front_axle, cg, "o", color=style["color"], markersize=4, zorder=5)
     for name, part in standing.vehicle.axles:
         own = standing.axles[name]

@@ -34,7 +34,7 @@ def figure(comparison: Comparison) -> Figure:
         cells = {stretch: rows_of(comparison, stretch, point) for stretch in obstacles[:MOST]}
         subtitle = (
             "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
-            "better, bold is best. Travel left below zero: a stop was squeezed."
+            "better, bold is best. Travel left below zero: a bump stop was squeezed."
         )
         sheet = page(comparison, _title(comparison, cells), subtitle)
         if not obstacles:
@@ -53,7 +53,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
             "felt", f"Ride at {point} (Wk)", "acceleration", "less", lambda run: felt(run, stretch, point), "Weighted RMS."
         ),
         Measure(
-            "nearest_stop", "Least travel left to a stop", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."
+            "nearest_stop", "Least travel left to a bump stop", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."
         ),
         Measure("off_ground", "Tyres off the ground", "percent", "less", lambda run: off_ground(run, stretch), "Either axle."),
     )  # fmt: skip

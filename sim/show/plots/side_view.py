@@ -10,10 +10,11 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.guides.base import Stroke
 from sim.describe.shown import show
 from sim.linear.standing import Standing
 from sim.lower.lowering import lower
+from sim.show.pages.placing import Spot, placed
+from sim.show.pages.scene import scene, standing_frame
 from sim.show.plots.lettering import wrapped
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 
@@ -42,9 +43,9 @@ def figure(name: str, standing: Standing) -> Figure:
             Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
             Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
             Line2D([], [], color=DAMPER, linewidth=2, label="damper (thick end: tube)"),
-            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="strap"),
+            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="limit strap"),
             Line2D([], [], color=FRAME, marker="P", markersize=9, linestyle="none", label="centre of the sprung mass"),
-            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="stop, at its gap"),
+            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="bump stop, at its gap"),
             Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
             Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
         ]
@@ -70,62 +71,41 @@ def _title(name: str, standing: Standing) -> str:
 
 def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     """Draw everything in metres behind the front axle and above the ground."""
-    place = setup.place
-    # Body frame: forward and up from the sprung centre of gravity; the picture's x runs backward.
-    pitch, rise = -standing.nose_up, standing.cg_above_ground
-
-    def at(forward: float, up: float) -> tuple[float, float]:
-        x = forward * np.cos(pitch) + up * np.sin(pitch)
-        z = rise - forward * np.sin(pitch) + up * np.cos(pitch)
-        return place.cg_behind_front_axle - float(x), float(z)
-
-    axes.axhline(0.0, color=ROAD, linewidth=2.5)
+    drawn = scene(setup.vehicle)
+    world = placed(drawn, standing_frame(drawn))
     wheelbase = setup.vehicle.wheelbase
+    axes.axhline(0.0, color=ROAD, linewidth=2.5)
     axes.set_xlim(-0.75, wheelbase + 0.75)
     # A fixed least height, so that pictures of several set-ups can be laid beside one another.
-    axes.set_ylim(-0.08, max(1.45, rise + 0.35))
+    axes.set_ylim(-0.08, max(1.45, standing.cg_above_ground + 0.35))
     for name, part in setup.vehicle.axles:
-        path, axle, own = setup.paths[name], setup.axles[name], standing.axles[name]
-        # The path's polynomials are in a scaled jounce, which keeps their fit well conditioned.
-        t = (own.jounce - path.middle) * path.scale
-        forward, turn = (float(np.polynomial.polynomial.polyval(t, c)) for c in (path.place, path.turn))
-        up = axle.centre_up + own.jounce
-        cosine, sine = np.cos(turn), np.sin(turn)
-
-        # Values as defaults: a function in a loop would else see those of the last axle.
-        def on_axle(
-            ahead: float, above: float, f: float = forward, u: float = up, c: float = cosine, s: float = sine
-        ) -> tuple[float, float]:
-            return at(f + ahead * c + above * s, u + above * c - ahead * s)
-
-        centre = on_axle(0.0, 0.0)
+        axle, own = world.axles[name], standing.axles[name]
+        centre = _behind(axle.centre)
         axes.add_patch(Circle(centre, part.tyre.radius, facecolor="#f3f3f3", edgecolor=ROAD, linewidth=1.5, zorder=1))
         axes.plot(*centre, "o", color=FRAME, markersize=6, zorder=6)
-        for stroke in part.guide.outline(centre, on_axle, lambda p: at(place.forward(p), place.up(p))):
-            _guide(axes, stroke)
-        for line in setup.lines:
-            if line.axle == name:
-                # Its upper end moves with the body, its lower one with the axle and its wind-up.
-                ends = at(line.line.body_forward, line.line.body_up), on_axle(line.line.axle_forward, line.line.axle_up)
-                _line(axes, line.role, ends, part.dampers[line.name].tube_end if line.role == "damper" else "")
-        if part.stop is not None:
-            meets = on_axle(part.stop.meets.ahead, part.stop.meets.above)
-            # The stop hangs above the place that it meets by the travel that is left: the gap to see.
-            axes.plot(meets[0], meets[1] + own.travel_left_up, "^", color=FRAME, markersize=7, zorder=6)
+        for _, points, joints in axle.members:
+            axes.plot(
+                *zip(*map(_behind, points), strict=True), color=GUIDE, linewidth=3, solid_capstyle="round", zorder=3
+            )
+            for joint in joints:
+                axes.plot(*_behind(joint), "o", color=GUIDE, markersize=5, zorder=4)
+        for line in axle.lines:
+            _line(axes, line.line["role"], (_behind(line.body), _behind(line.axle)), line.line["tube_end"] or "")
+        if axle.stop is not None:
+            axes.plot(*_behind(axle.stop.face), "^", color=FRAME, markersize=7, zorder=6)
         # Parallel links meet nowhere: then there is no centre to mark.
         if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
             axes.plot(
                 centre[0] - own.instant_centre_ahead, own.instant_centre_above, "x", color=GUIDE, markersize=8, zorder=7
             )
-    axes.plot(*at(0.0, 0.0), "P", color=FRAME, markersize=10, zorder=7)
+    axes.plot(*_behind(world.on_body(0.0, 0.0)), "P", color=FRAME, markersize=10, zorder=7)
     for forward, up in setup.points.values():
-        axes.plot(*at(forward, up), "D", color=SOFT, markersize=5, zorder=7)
+        axes.plot(*_behind(world.on_body(forward, up)), "D", color=SOFT, markersize=5, zorder=7)
 
 
-def _guide(axes: Axes, stroke: Stroke) -> None:
-    axes.plot(*zip(*stroke.points, strict=True), color=GUIDE, linewidth=3, solid_capstyle="round", zorder=3)
-    if stroke.joints:
-        axes.plot(*zip(*stroke.joints, strict=True), "o", color=GUIDE, markersize=5, zorder=4)
+def _behind(spot: Spot) -> tuple[float, float]:
+    """Return a place as the file measures it: behind the front axle, where the world counts forwards."""
+    return -float(spot.x), float(spot.z)
 
 
 def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, float]], tube_end: str) -> None:

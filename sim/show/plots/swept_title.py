@@ -131,9 +131,9 @@ def bottoms(swept: Swept) -> str:
         else:
             texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
     if not texts:
-        return f"No stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+        return f"No bump stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
     rest = f"; {', '.join(never[:2])} nowhere" if never else ""
-    return f"A stop is met with {', '.join(texts[:3])}{rest}"
+    return f"A bump stop is met with {', '.join(texts[:3])}{rest}"
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:

@@ -23,7 +23,7 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
     with drawing():
         names = [f"{one.axle} '{one.name}'" for one in found]
         subtitle = (
-            f"Set-up '{setup}', from taut strap to squeezed stop; circles: where it stands. A valve in proportion to speed is worth the "
+            f"Set-up '{setup}', from taut limit strap to squeezed bump stop; circles: where it stands. A valve in proportion to speed is worth the "
             "square of the ratio at the wheel, drilled holes its cube."
         )
         sheet = page(aside(names), _title(found), subtitle)
@@ -55,7 +55,7 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
                     np.array([one.ride]), np.array([np.interp(one.ride, x, row)]), linestyle="none", marker="o", markersize=7.0,
                     markerfacecolor="white", markeredgecolor=look.colour, markeredgewidth=1.6, zorder=5,
                 )  # fmt: skip
-            ticks_below(sheet, panel, "droop ◂  travel of the axle from the measured height  ▸ jounce")
+            ticks_below(sheet, panel, "droop ◂  travel of the axle from the measured height  ▸ bump")
             sheet.bottom += 0.12
         return sheet.figure()
 

@@ -54,13 +54,14 @@ def figure(comparison: Comparison) -> Figure:
 def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
     # Steps of 5 mm/s: fine enough for the knee of a bleed that closes early.
     speeds = np.linspace(-FASTEST, FASTEST, 401)
-    curves = {setup: np.asarray(damper.law.force(speeds)) for setup, damper in dampers.items()}
+    curves = {setup: np.asarray(damper.valving.force(speeds)) for setup, damper in dampers.items()}
     ends = [np.array([curve[0], curve[-1]]) for curve in curves.values()]
     # By the middle curve, so that a single very stiff set-up does not flatten all others.
     most = HIGHEST * float(np.median([np.max(np.abs(end)) for end in ends])) or 1.0
     x = scale_of([speeds], "speed", pad=0.03)
     # Inch units above, metric below: two rows of numbers at one edge are mixed up.
-    ticks_above(made, LEFT, RIGHT, x)
+    if len(x.ticks()) > 1:
+        ticks_above(made, LEFT, RIGHT, x)
     heading(made, f"{text}: force of one", "force", LEFT, RIGHT)
     panel = made.panel(
         PANEL, x, scale_of([np.clip(curve, -most, most) for curve in curves.values()], "force"), right=RIGHT
@@ -74,19 +75,19 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
         panel.line(speeds, curves[setup], **look.line, zorder=3)
         panel.line(
             at,
-            np.asarray(damper.law.force(at)),
+            np.asarray(damper.valving.force(at)),
             linestyle="none",
             marker=look.marker,
             markersize=4.5,
             color=look.colour,
             zorder=4,
         )
-        for knee in openings(damper.law):
+        for knee in openings(damper.valving):
             if CREEPING < abs(knee) < FASTEST:
                 panel.upright(knee, color=look.colour, linestyle=(0, (1.0, 1.6)), linewidth=1.3, zorder=2.5)
     ticks_below(made, panel, "rebound ◂  damper speed  ▸ compression", rows=1)
     for setup, damper in dampers.items():
-        said = _note_below(damper.law, curves[setup], most)
+        said = _note_below(damper.valving, curves[setup], most)
         if said:
             made.text(
                 LEFT,
@@ -129,7 +130,7 @@ def _rise(comparison: Comparison) -> Finding:
     """Return how many times the rebound force of SLOW that of FASTEST is, of the first set of each set-up."""
     rises = {}
     for setup, run in comparison.runs.items():
-        laws = [damper.law for _, axle in run.axles for damper in axle.dampers.values()]
+        laws = [damper.valving for _, axle in run.axles for damper in axle.dampers.values()]
         # The first set stands for the set-up: a title can name one ratio.
         slow = abs(float(laws[0].force(-SLOW))) if laws else 0.0
         rises[setup] = abs(float(laws[0].force(-FASTEST))) / slow if slow > 0.0 else nan

@@ -52,7 +52,7 @@ def signs(encoding: str | None) -> Signs:
 
 
 def label(measure: Measure) -> str:
-    """Return a measure's label with its units: `Front jounce used [mm (in)]`."""
+    """Return a measure's label with its units: `Front bump travel used [mm (in)]`."""
     units = [unit for _, unit in show_parts(1.0, measure.quantity) if unit]
     if not units:
         return measure.label

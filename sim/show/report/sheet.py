@@ -11,7 +11,7 @@ from sim.describe.parts.dampers.curve_words import curve_words
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.shown import show, show_parts
+from sim.describe.shown import figure_of, headed, show, system
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
@@ -24,7 +24,7 @@ CAUTIONS = (
     "charging needs a regulated source and a guard.",
     "A compressed coil holds hundreds of joules: use a rated spring compressor and a chain or cage, and stand aside.",
     "Support the axle before a damper comes out; truck on its frame, wheels chocked; nobody under it in droop tests.",
-    "Stops and straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
+    "Bump stops and limit straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
     "steering lock; check hoses, shafts, steering. Local rules and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
@@ -113,15 +113,15 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
         if other != setup and abs(length - fit.places["ride"].length) > 5e-4:
             made.add_value(lengths, f"in place: ride, '{other}'", length, "length")
     made.add(lengths, "limited by", _limits(fit))
-    made.add_value(lengths, "left from squeezed stop to collapsed", fit.margin_in, "length")
-    end = "taut strap" if fit.droop.place in ("", STRAP) else fit.droop.place
+    made.add_value(lengths, "left from squeezed bump stop to collapsed", fit.margin_in, "length")
+    end = "taut limit strap" if fit.droop.place in ("", STRAP) else fit.droop.place
     made.add_value(lengths, f"left from {end} to extended", fit.margin_out, "length")
     made.add(lengths, "fits in bump, droop and wind-up", fit.verdict)
 
 
 def _limits(fit: Fit) -> str:
-    bump = "stop" if "stop squeezed" in fit.places else "damper itself"
-    droop = {STRAP: "strap", HANGING: "springs, no strap"}.get(fit.droop.place, "damper itself")
+    bump = "bump stop" if "bump stop squeezed" in fit.places else "damper itself"
+    droop = {STRAP: "limit strap", HANGING: "springs, no limit strap"}.get(fit.droop.place, "damper itself")
     # A negative margin says that the damper ends first, whatever stop or strap is there.
     return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
 
@@ -136,7 +136,7 @@ def _ends(made: Rows) -> None:
 
 
 def _body(made: Rows, part: DamperSet) -> None:
-    body, law = "5 Body", part.law
+    body, law = "5 Body", part.valving
     made.add(body, "construction", BLANK if part.built is None else CONSTRUCTIONS.get(part.built, part.built))
     tube = part.tube
     bore, rod = (tube.bore, tube.rod) if tube else (nan, nan)
@@ -168,7 +168,7 @@ def _stands(made: Rows, fit: Fit, part: DamperSet) -> None:
 
 
 def _gas(made: Rows, part: DamperSet) -> None:
-    gas, law = "7 Gas and oil", part.law
+    gas, law = "7 Gas and oil", part.valving
     made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
     pressure = law.inside.gas_pressure if law.inside is not None else nan
     made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
@@ -192,13 +192,13 @@ def _forces(made: Rows, part: DamperSet) -> None:
     for speed in TEST_SPEEDS:
         for way, sense in (("compression", 1.0), ("rebound", -1.0)):
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
-            at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
+            at = show(speed, "speed")
             # Without a sign: sheets give compression and rebound as two positive columns.
-            metric, inch = made.both(abs(float(part.law.force(sense * speed))), "force")
+            metric, inch = made.both(abs(float(part.valving.force(sense * speed))), "force")
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
     # By the forces above, whatever the law is called: the builder goes by this word.
-    made.add(forces, "shape, by force over speed", curve_words(part.law))
-    made.add(forces, "knees, or what it is written as", part.law.shape)
+    made.add(forces, "shape, by force over speed", curve_words(part.valving))
+    made.add(forces, "knees, or what it is written as", part.valving.shape)
     made.add_value(forces, "seal friction assumed, either way", part.friction, "force")
 
 
@@ -228,16 +228,21 @@ def write_forces(law: Law, path: Path) -> None:
     """Write a law's forces as a file that the law `measured` reads."""
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
-        table.writerow(["direction", "speed [m/s]", "force [N]"])
-        table.writerows([way, f"{speed:.4f}", f"{force:.2f}"] for way, speed, force in forces_back(law))
+        table.writerow(["direction", headed("speed", "speed"), headed("force", "force")])
+        table.writerows(
+            [way, f"{figure_of(speed, 'speed'):.4f}", f"{figure_of(force, 'force'):.2f}"]
+            for way, speed, force in forces_back(law)
+        )
 
 
 def write_csv(made: Sequence[Row], warnings: Sequence[str], path: Path, cautions: Sequence[str] = CAUTIONS) -> None:
     """Write the sheet as CSV: section, what, metric, inch."""
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
-        table.writerow(["section", "what", "metric", "inch"])
-        table.writerows([row.section, row.label, row.metric, row.inch] for row in made)
+        # Metric and inch beside each other, or the one that is shown.
+        systems = ("metric", "inch") if system() == "both" else (system(),)
+        table.writerow(["section", "what", *systems])
+        table.writerows([row.section, row.label, *(row.metric, row.inch)[: len(systems)]] for row in made)
         table.writerows(["note", text, "", ""] for text in (*warnings, *cautions))
 
 

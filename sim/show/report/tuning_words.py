@@ -57,7 +57,7 @@ def _in_the_way(answer: Answer) -> list[str]:
     # From searches with that one limit lifted: it shows which to talk about with the customer.
     for text, goal in answer.without.items():
         said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
-    said.append("Widen a range, ease a limit, or let something else move (springs, stops, count).")
+    said.append("Widen a range, ease a limit, or let something else move (springs, bump stops, count).")
     return said
 
 

@@ -98,7 +98,7 @@ def ordered(vehicle: Vehicle) -> Quantities:
         found |= {(*where, "length", place): placed.length for place, placed in fit.places.items()}
         found[*where, "room", "to collapsed"] = fit.margin_in
         found[*where, "room", "to extended"] = fit.margin_out
-        law = dict(vehicle.axles)[fit.axle].dampers[fit.name].law
+        law = dict(vehicle.axles)[fit.axle].dampers[fit.name].valving
         for speed in FORCE_SPEEDS:
             found[*where, "compression", f"{speed:g} m/s"] = float(law.force(speed))
             found[*where, "rebound", f"{speed:g} m/s"] = -float(law.force(-speed))

@@ -108,8 +108,8 @@ class Ride:
             # Its frame goes on where the truck really is, in whole steps, so that it never leaves the road that a piece has.
             if abs(packed.memory[at.X]) > _beside_m(given.speed_m_per_s * given.step_s * given.steps):
                 raise RunError(
-                    f"The truck does not keep its speed of {given.speed_m_per_s * 3.6:.0f} km/h over this road: bumps slow it down by "
-                    f"{-packed.memory[at.COORDINATES + at.X] * 3.6:.1f} km/h. Drive slower, or write tyre_load: upright."
+                    f"The truck does not keep its speed of {show(given.speed_m_per_s, 'road_speed')} over this road: bumps slow it down by "
+                    f"{show(-packed.memory[at.COORDINATES + at.X], 'road_speed')}. Drive slower, or write tyre_load: upright."
                 )
             gone = int(np.floor(packed.memory[at.X] / spacing))
             packed.memory[at.X] -= gone * spacing

@@ -136,7 +136,7 @@ def force_left(damper: DamperSet, kelvin: float) -> float:
     if damper.tube is None:
         return 1.0
     # A law of valve parts gives itself at any temperature; for others viscosity and density say the share.
-    warm, known = damper.law.at_temperature(kelvin), damper.law.at_temperature(damper.tube.law_temperature)
+    warm, known = damper.valving.at_temperature(kelvin), damper.valving.at_temperature(damper.tube.valving_temperature)
     if warm is None or known is None:
         return damper.tube.force_share(kelvin)
     # One figure for the set is the mean of both ways: compression and rebound valves need not lose alike.

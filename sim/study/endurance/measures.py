@@ -119,10 +119,10 @@ def _of_axle(axle: str) -> tuple[Figure, ...]:
     return (
         Figure(f"{axle}_tyre_off_ground", f"{label} tyres off the ground", "percent", "less", airborne),
         # Travel used is neither good nor bad by itself: unused it is wasted, used up it hits.
-        Figure(f"{axle}_jounce_most", f"{label} most jounce", "length", None, most),
-        Figure(f"{axle}_droop_most", f"{label} most droop", "length", None, least),
-        Figure(f"{axle}_left_to_stop", f"{label} left to the stop", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
-        Figure(f"{axle}_stop_hits", f"{label} stop hits", "count", "less", lambda e: float(e.tally.axles[axle].stop_hits)),
+        Figure(f"{axle}_bump_most", f"{label} most bump travel", "length", None, most),
+        Figure(f"{axle}_droop_most", f"{label} most droop travel", "length", None, least),
+        Figure(f"{axle}_left_to_stop", f"{label} travel left to the bump stop", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
+        Figure(f"{axle}_stop_hits", f"{label} bump stop hits", "count", "less", lambda e: float(e.tally.axles[axle].stop_hits)),
         Figure(
             f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
             lambda e: float(e.tally.axles[axle].damper_end_hits),

@@ -7,6 +7,7 @@ import numpy as np
 
 from sim.describe.files.scenario import Scenario
 from sim.describe.notations import one_number
+from sim.describe.old_words import new_path
 from sim.describe.runs.changed import RUN, changed_run
 from sim.describe.units import NUMBER
 from sim.errors import InputError, Problem
@@ -82,7 +83,7 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
     if not 2 <= count <= MOST_RUNS:
         raise InputError(f"--vary {path}: how many points? A whole number from 2 to {MOST_RUNS}; given was '{points}'")
     # linspace gives 0.30000000000000004; rounded, labels and words read as a person would write them.
-    return Axis(path, np.round(np.linspace(float(low), float(high), count), 12), unit)
+    return Axis(new_path(path), np.round(np.linspace(float(low), float(high), count), 12), unit)
 
 
 def paths(path: str) -> tuple[str, ...]:

@@ -146,7 +146,7 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     if not left < 1e-5:  # nan must fail too
         raise RunError(
             f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low, or does "
-            "a damper or a stop meet its end as the truck squats?"
+            "a damper or a bump stop meet its end as the truck squats?"
         )
     return Steady(own, equations, state.copy(), float(solution.x[-1]))
 

@@ -9,7 +9,7 @@ from sim.integrate.result import Run
 from sim.measure.measure import Measure
 from sim.study.fit import fits
 
-NOT_WHERE = ("law", "tube", "count", "gas_force", "gas_rate", "seal_friction", "bush_rate", "tube_mass", "rod_mass")
+NOT_WHERE = ("valving", "tube", "count", "gas_force", "gas_rate", "seal_friction", "bush_rate", "tube_mass", "rod_mass")
 """What of a damper set says nothing of its lengths."""
 
 GEOMETRY = ("dampers", "stop", "strap", "guide", "wheelbase", "housing")

@@ -41,10 +41,10 @@ def followers(vehicle: Vehicle, changes: Mapping[str, Any], moved: Collection[st
         if "bore" in own and "outside_diameter" not in own and outside not in moved:
             # Into `own` as well: the weight below is of steel that reaches to the new outside.
             own["outside_diameter"] = following[outside] = tube.outside_diameter + own["bore"] - tube.bore
-        for key, place in damper.law.of_tube.items():
+        for key, place in damper.valving.of_tube.items():
             # A move of the law's own piston or rod goes before what would follow.
-            if key in own and f"{damper_path}.law.{place}" not in moved:
-                following[f"{damper_path}.law.{place}"] = own[key]
+            if key in own and f"{damper_path}.valving.{place}" not in moved:
+                following[f"{damper_path}.valving.{place}"] = own[key]
         weight = f"{damper_path}.tube_mass"
         # 0 is weight not given, of which nothing can be put right.
         if damper.tube_mass > 0.0 and weight not in moved:

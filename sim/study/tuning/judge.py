@@ -56,7 +56,7 @@ END_M = 0.01
 NEARER = 1e-3
 """What the goal counts for among set-ups that break limits by as much: so little that it never makes up for a breach."""
 
-SOUND = "No run is flagged (dampers off their ends, coils not solid, stops not flat, all within the model's range)"
+SOUND = "No run is flagged (dampers off their ends, coils not solid, bump stops not flat, all within the model's range)"
 """The limit that nobody need write, in words."""
 
 BINDING = 0.02

@@ -85,8 +85,8 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
             if not isinstance(law, DamperLaw):
                 raise InputError(
                     Problem(
-                        f"{path}: a split needs a law with a bump and a rebound side", given=path,
-                        allowed=f"laws of kind {_splitting()}", suggestion="e.g. front.dampers.main.law",
+                        f"{path}: a split needs a valving with a compression and a rebound side", given=path,
+                        allowed=f"valvings of kind {_splitting()}", suggestion="e.g. front.dampers.main.valving",
                     )
                 )  # fmt: skip
         # Laws that move together have one number: where the first of them is.
@@ -96,7 +96,7 @@ def moving(name: str, move: Move, start: Vehicle) -> Moving:
             if not isinstance(part, DamperLaw | float):
                 raise InputError(
                     Problem(
-                        f"{path}: only a law or a number with a unit can be scaled", given=path,
+                        f"{path}: only a valving or a number with a unit can be scaled", given=path,
                         suggestion="kind: value with low and high, if it is a whole number",
                     )
                 )  # fmt: skip
@@ -319,7 +319,9 @@ def scattered(vehicle: Vehicle, factors: Sequence[float]) -> Vehicle:
     """Return a set-up whose damper sets came out with other forces: two factors a set, bump and rebound, in the file's order."""
     places = damper_sets(vehicle)
     values = {
-        f"{axle}.dampers.{name}.law": dict(vehicle.axles)[axle].dampers[name].law.sided(*factors[2 * n : 2 * n + 2])
+        f"{axle}.dampers.{name}.valving": dict(vehicle.axles)[axle]
+        .dampers[name]
+        .valving.sided(*factors[2 * n : 2 * n + 2])
         for n, (axle, name) in enumerate(places)
     }
     return with_values(vehicle, values)
@@ -348,7 +350,7 @@ def changes_of(start: Vehicle, made: Vehicle, moves: Sequence[Moving], digits: i
 
 def _law_above(path: str) -> str | None:
     places = path.split(".")
-    return ".".join(places[: places.index("law") + 1]) if "law" in places else None
+    return ".".join(places[: places.index("valving") + 1]) if "valving" in places else None
 
 
 def as_written(part: Any, digits: int = 4) -> Any:

@@ -67,7 +67,7 @@ def holds_what_was_written(made):
         return np.allclose(made.height(np.array(STATION)), np.array(HEIGHT) / 1e3, rtol=0.0, atol=1e-12)
     found = made.reduced
     return (
-        np.allclose(found.bump.speed, SPEED) and np.allclose(found.bump.force, BUMP)
+        np.allclose(found.compression.speed, SPEED) and np.allclose(found.compression.force, BUMP)
         and np.allclose(found.rebound.speed, SPEED) and np.allclose(found.rebound.force, REBOUND)
     )  # fmt: skip
 

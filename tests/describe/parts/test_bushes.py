@@ -42,7 +42,7 @@ def test_straight_damper_on_a_bush_is_a_maxwell_element(hertz):
 
 KNEE = {
     "kind": "knee",
-    "bump": {"low": "4 kN s/m", "knee": "0.08 m/s", "high": "0.8 kN s/m"},
+    "compression": {"low": "4 kN s/m", "knee": "0.08 m/s", "high": "0.8 kN s/m"},
     "rebound": {"low": "6 kN s/m", "knee": "0.08 m/s", "high": "1.5 kN s/m"},
 }
 

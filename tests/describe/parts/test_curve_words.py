@@ -12,7 +12,7 @@ LAW = TypeAdapter(Law)
 
 
 def knee(bump, rebound):
-    sides = zip(("bump", "rebound"), (bump, rebound), strict=True)
+    sides = zip(("compression", "rebound"), (bump, rebound), strict=True)
     return LAW.validate_python(
         {
             "kind": "knee",
@@ -51,7 +51,7 @@ def test_a_table_and_its_formula_have_one_word():
     """The same points written as a table: what the law is called must not matter."""
     points = [{"speed": f"{v} m/s", "force": f"{3000 * v**1.6!r} N"} for v in TEST_SPEEDS]
     flat = [{"speed": f"{v} m/s", "force": f"{800 * v**0.5!r} N"} for v in TEST_SPEEDS]
-    assert curve_words(LAW.validate_python({"kind": "table", "bump": points, "rebound": flat})) == (
+    assert curve_words(LAW.validate_python({"kind": "table", "compression": points, "rebound": flat})) == (
         "compression progressive; rebound digressive"
     )
 
@@ -60,7 +60,7 @@ def test_a_curve_that_turns_round_is_said_in_two_parts():
     """Force over speed, by hand: 100, 200, 300, 200, 100, 50 turns at the third speed; its inverse the other way."""
     slopes = (100.0, 200.0, 300.0, 200.0, 100.0, 50.0)
     there = [c * v for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
-    assert side_words(TEST_SPEEDS, there).startswith("progressive up to 0.130 m/s")
+    assert side_words(TEST_SPEEDS, there).startswith("progressive up to 0.13 m/s")
     back = [v / c for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
     assert side_words(TEST_SPEEDS, back).startswith("digressive up to 0.130 m/s")
 

@@ -15,15 +15,15 @@ from tests.describe.parts.dampers import MONOTUBE
 
 ADAPTER = TypeAdapter(Law)
 EXAMPLES = {
-    "straight": {"kind": "straight", "bump": "1200 N s/m", "rebound": "20 lb s/in"},
+    "straight": {"kind": "straight", "compression": "1200 N s/m", "rebound": "20 lb s/in"},
     "knee": {
         "kind": "knee",
-        "bump": {"low": "1.9 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"},
+        "compression": {"low": "1.9 kN s/m", "knee": "0.12 m/s", "high": "0.9 kN s/m"},
         "rebound": {"low": "5.2 kN s/m", "knee": "5 in/s", "high": "1.9 kN s/m"},
     },
     "table": {
         "kind": "table",
-        "bump": [
+        "compression": [
             {"speed": "0.05 m/s", "force": "130 N"}, {"speed": "0.13 m/s", "force": "260 N"},
             {"speed": "0.26 m/s", "force": "390 N"}, {"speed": "0.52 m/s", "force": "610 N"},
         ],
@@ -88,8 +88,8 @@ def test_a_false_claim_is_seen(said, more, which):
 
 
 def test_odd_is_claimed_where_both_sides_are_alike():
-    alike = {**EXAMPLES["knee"], "rebound": EXAMPLES["knee"]["bump"]}
-    for data in (alike, {"kind": "straight", "bump": "1 kN s/m", "rebound": "1 kN s/m"}):
+    alike = {**EXAMPLES["knee"], "rebound": EXAMPLES["knee"]["compression"]}
+    for data in (alike, {"kind": "straight", "compression": "1 kN s/m", "rebound": "1 kN s/m"}):
         law = ADAPTER.validate_python(data)
         assert law.claims.odd
         assert broken(law) == []
@@ -111,7 +111,7 @@ def test_table_is_scipys_monotone_cubic_and_straight_past_its_end():
 
 
 def test_unsorted_table_is_refused_with_its_row():
-    bad = {**EXAMPLES["table"], "bump": list(reversed(EXAMPLES["table"]["bump"]))}
+    bad = {**EXAMPLES["table"], "compression": list(reversed(EXAMPLES["table"]["compression"]))}
     with pytest.raises(ValidationError, match=r"row 2 has speed .* sort the rows"):
         ADAPTER.validate_python(bad)
 

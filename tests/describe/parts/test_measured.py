@@ -28,7 +28,7 @@ def measured(folder, text, encoding="utf-8", **given):
 
 def curve(law):
     return (
-        np.column_stack([law.reduced.bump.speed, law.reduced.bump.force]),
+        np.column_stack([law.reduced.compression.speed, law.reduced.compression.force]),
         np.column_stack([law.reduced.rebound.speed, law.reduced.rebound.force]),
     )
 
@@ -134,7 +134,15 @@ def test_friction_below_5_mm_per_s_is_taken_off(tmp_path):
 
 
 def loops(
-    spring=0.0, bump=1500.0, rebound=3000.0, gas=150.0, cycles=3, noise=0.0, amplitudes=(0.05,), rows=2000, crank=1.0
+    spring=0.0,
+    compression=1500.0,
+    rebound=3000.0,
+    gas=150.0,
+    cycles=3,
+    noise=0.0,
+    amplitudes=(0.05,),
+    rows=2000,
+    crank=1.0,
 ):
     """Position outwards positive as many machines have it, time, force compression positive, of F = c v + gas + spring x."""
     time, place, force, start = [], [], [], 0.0
@@ -143,7 +151,7 @@ def loops(
         w = 2 * pi * crank
         t = np.arange(cycles * rows) / rows / crank
         x, v = amplitude * np.sin(w * t), amplitude * w * np.cos(w * t)
-        f = np.where(v < 0, bump, rebound) * -v - spring * x + gas
+        f = np.where(v < 0, compression, rebound) * -v - spring * x + gas
         time.append(start + t)
         place.append(x)
         force.append(f + noise * random.standard_normal(len(t)))
@@ -164,7 +172,7 @@ def test_loops_become_the_curve_that_made_them(tmp_path):
     assert law.force(at) == pytest.approx(1500 * at, rel=5e-3)
     assert law.force(-at) == pytest.approx(-3000 * at, rel=5e-3)
     assert law.reduced.energy == pytest.approx(pi / 2 * 4500 * 2 * pi * 0.05**2, rel=1e-3)
-    assert np.max(np.abs(law.reduced.bump.hysteresis)) < 0.02 * 1500 * 0.314
+    assert np.max(np.abs(law.reduced.compression.hysteresis)) < 0.02 * 1500 * 0.314
     assert "speed from position and time" in law.reduced.words[0]
 
 
@@ -172,7 +180,7 @@ def test_hysteresis_is_the_gap_of_the_branches(tmp_path):
     """A spring k x opens the loop: at speed v the branches lie 2 k X √(1 - (v/Xw)²) apart, and their mean is the damping."""
     k, x, w = 2000.0, 0.05, 2 * pi
     law = measured(tmp_path, loops_text(*loops(spring=k)))
-    side = law.reduced.bump
+    side = law.reduced.compression
     inner = (side.speed > 0.03) & (side.speed < 0.27)
     wanted = 2 * k * x * np.sqrt(1 - (side.speed[inner] / (x * w)) ** 2)
     assert np.abs(side.hysteresis[inner]) == pytest.approx(wanted, rel=0.03)
@@ -240,10 +248,10 @@ def test_what_is_taken_off_is_put_back_by_the_set_once(tmp_path):
     vehicle = load("scenarios/vehicles/hut_supply_truck.yaml")
     law = {"kind": "measured", "file": str(tmp_path / "machine.csv")}
     for gas, wanted in (("none", GAS), ("80 N", 80.0)):
-        made = vehicle.changed({"front.dampers.main.law": law, "front.dampers.main.gas_force": gas})
+        made = vehicle.changed({"front.dampers.main.valving": law, "front.dampers.main.gas_force": gas})
         line = next(n for n in lower(made).lines if n.axle == "front" and n.role == "damper")
         assert line.line.force_constant == pytest.approx(wanted, rel=1e-6)
-        assert isinstance(made.front.dampers["main"].law, Measured)
+        assert isinstance(made.front.dampers["main"].valving, Measured)
         assert made.measured_files == (tmp_path / "machine.csv",)
 
 

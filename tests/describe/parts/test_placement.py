@@ -21,7 +21,7 @@ def with_damper(guide, body, mount, lean="0 mm", law=None):
     made["dampers"] = {
         "main": {
             "count": 1,
-            "law": law or {"kind": "straight", "bump": f"{DAMPING} N s/m", "rebound": f"{DAMPING} N s/m"},
+            "valving": law or {"kind": "straight", "compression": f"{DAMPING} N s/m", "rebound": f"{DAMPING} N s/m"},
             "body": body, "axle": mount, "lean_inward": lean,
         }
     }  # fmt: skip
@@ -78,7 +78,7 @@ def test_a_quadratic_valve_leans_with_the_cube():
     """F = q v² leaned by 30 degrees gives cos³ (closed form, published-values section 7): q from a dense table."""
     q = 3000.0
     rows = [{"speed": f"{v!r} m/s", "force": f"{q * v * v!r} N"} for v in np.linspace(0.02, 0.6, 30).tolist()]
-    law = {"kind": "table", "bump": rows, "rebound": rows}
+    law = {"kind": "table", "compression": rows, "rebound": rows}
     height = axle_centre(300e3)
     up, aside = 0.5 * cos(radians(30)), 0.5 * sin(radians(30))
     upright, _ = with_damper(STRAIGHT, place(0.0, height + 0.5), mount(0.0, 0.0), law=law)

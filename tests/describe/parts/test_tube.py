@@ -63,7 +63,7 @@ def test_demo_tubes_weigh_what_the_file_says():
         ({"construction": "threetube"}, "twin_tube"),
         ({"hot_limit": "40 °C", "cold_limit": "45 °C"}, "crossed"),
         ({"laminar_share": 1.2}, "less than or equal to 1"),
-        ({"law_temperature": "20"}, "needs a unit"),
+        ({"valving_temperature": "20"}, "needs a unit"),
         ({"length": "0 mm"}, "greater than"),
         ({"oil": {"viscosity_40": "2 cSt"}}, "crossed"),
     ],
@@ -76,14 +76,14 @@ def test_what_is_no_tube_is_refused(changes, said):
 def damper(law, tube=None):
     point = {"behind_front_axle": "0 m", "above_ground": "1 m"}
     given = {
-        "law": {"kind": "straight", "bump": "1 kN s/m", "rebound": "2 kN s/m"}, "body": point,
+        "valving": {"kind": "straight", "compression": "1 kN s/m", "rebound": "2 kN s/m"}, "body": point,
         "axle": {"ahead": "0 m", "above": "0 m"}, "seal_friction": "30 N", "tube": tube,
     }  # fmt: skip
-    return DamperSet.model_validate(given).model_copy(update={"law": law})
+    return DamperSet.model_validate(given).model_copy(update={"valving": law})
 
 
 def test_force_goes_with_the_oil_and_friction_does_not():
-    law, speeds = Straight(kind="straight", bump="1 kN s/m", rebound="2 kN s/m"), np.array([-0.5, 0.3])
+    law, speeds = Straight(kind="straight", compression="1 kN s/m", rebound="2 kN s/m"), np.array([-0.5, 0.3])
     hot = damper(law, TWIN).lower_at(373.15)
     share = Tube.model_validate(TWIN).force_share(373.15)
     assert ramps.force(hot, speeds) == pytest.approx(share * law.force(speeds) + 30.0 * np.sign(speeds), rel=1e-12)
@@ -101,7 +101,7 @@ class Knowing(Straight):
 def test_a_law_that_knows_its_oil_is_asked():
     from sim.study.endurance.history import force_left
 
-    law, speeds = Knowing(kind="straight", bump="1 kN s/m", rebound="2 kN s/m"), np.array([-0.5, 0.3])
+    law, speeds = Knowing(kind="straight", compression="1 kN s/m", rebound="2 kN s/m"), np.array([-0.5, 0.3])
     made = damper(law, TWIN)
     expected = 293.15 / 390.0 * law.force(speeds) + 30.0 * np.sign(speeds)
     assert ramps.force(made.lower_at(390.0), speeds) == pytest.approx(expected, rel=1e-12)

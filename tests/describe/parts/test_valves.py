@@ -54,7 +54,7 @@ def naive_flow(drop, passage, way, fluid):
 def test_monotube_is_what_scipys_brent_finds(speed):
     """One unknown: the pressure over the piston, whose flow is annulus times speed."""
     made = law(MONOTUBE)
-    way = "bump" if speed > 0 else "rebound"
+    way = "compression" if speed > 0 else "rebound"
     flow = made.rods.annulus * abs(speed)
     drop = brentq(lambda p: naive_flow(p, made.piston, way, made.fluid) - flow, 1e-3, 1e9, xtol=1e-6, rtol=1e-13)
     assert made.force(speed) == pytest.approx(np.sign(speed) * drop * made.rods.annulus, rel=1e-9)
@@ -66,7 +66,7 @@ def test_twin_tube_is_what_scipys_root_finds(speed):
     made = law(TWIN_TUBE)
     annulus, rod = made.rods
     gas = made.tube.gas_pressure
-    way = "bump" if speed > 0 else "rebound"
+    way = "compression" if speed > 0 else "rebound"
 
     def balances(logs):  # logarithms run almost straight over one another
         across, foot = np.exp(logs)
@@ -150,10 +150,10 @@ def test_stiff_spring_shuts_the_valve_and_a_soft_one_leaves_the_ports():
         "rate": "1e12 N/m",
     }
     hole = {"diameter": "2 mm"}
-    shut = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": hole, "bump": [valve]})
+    shut = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": hole, "compression": [valve]})
     alone = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": hole})
     assert shut.force(0.5) == pytest.approx(float(alone.force(0.5)), rel=1e-3)
-    soft = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": hole, "bump": [{**valve, "rate": "1e-3 N/m"}]})
+    soft = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": hole, "compression": [{**valve, "rate": "1e-3 N/m"}]})
     both = law(MONOTUBE, piston={"diameter": "40 mm", "bleed": {"count": 1, "diameter": f"{sqrt(4 + 4 * 2.25)} mm"}})
     assert soft.force(0.5) == pytest.approx(float(both.force(0.5)), rel=1e-4)
 
@@ -196,21 +196,21 @@ def truck(**changes):
 
 def test_gas_is_counted_once():
     """16 bar on a 14 mm rod: 246.3 N at the measured height, in place of the set's own; both together are refused."""
-    vehicle = truck(law=MONOTUBE, gas_force="none")
+    vehicle = truck(valving=MONOTUBE, gas_force="none")
     line = next(n for n in lower(vehicle).lines if n.axle == "front" and n.role == "damper").line
     assert line.force_constant == pytest.approx(16e5 * pi * 0.014**2 / 4, rel=1e-12)
     assert line.force_rate == pytest.approx(1.4 * (16e5 + ATMOSPHERE) * (pi * 0.014**2 / 4) ** 2 / 60e-6, rel=1e-12)
     with pytest.raises(Exception, match="gas_force would count the gas twice"):
-        truck(law=MONOTUBE)
+        truck(valving=MONOTUBE)
 
 
 def test_free_oil_stays_below():
     with pytest.raises(Exception, match="cannot stand tube up"):
-        truck(law=TWIN_TUBE, gas_force="none", tube_end="up")
+        truck(valving=TWIN_TUBE, gas_force="none", tube_end="up")
     with pytest.raises(Exception, match="cannot stand tube up"):
         truck(construction="twin_tube", tube_end="up")
     cell = {**TWIN_TUBE, "tube": {**TWIN_TUBE["tube"], "kind": "gas_cell"}}
-    assert truck(law=cell, gas_force="none", tube_end="up").front.dampers["main"].built == "gas_cell"
+    assert truck(valving=cell, gas_force="none", tube_end="up").front.dampers["main"].built == "gas_cell"
     with pytest.raises(Exception, match=r"leans 48 deg at ride height; a twin-tube"):
         lower(truck(construction="twin_tube", lean_inward="640 mm", length_extended="1 m"))
     lower(truck(construction="monotube", lean_inward="640 mm", length_extended="1 m"))
@@ -218,8 +218,10 @@ def test_free_oil_stays_below():
 
 def test_construction_must_be_that_of_its_valves():
     with pytest.raises(Exception, match="construction is 'twin_tube', but the valves are in a 'monotube'"):
-        truck(law=MONOTUBE, gas_force="none", construction="twin_tube")
-    assert truck(law=MONOTUBE, gas_force="none", construction="reservoir").front.dampers["main"].built == "reservoir"
+        truck(valving=MONOTUBE, gas_force="none", construction="twin_tube")
+    assert (
+        truck(valving=MONOTUBE, gas_force="none", construction="reservoir").front.dampers["main"].built == "reservoir"
+    )
 
 
 def test_crossed_diameters_are_refused():
@@ -230,7 +232,7 @@ def test_crossed_diameters_are_refused():
 def test_flow_of_nothing_is_nothing():
     made = law(TWIN_TUBE)
     assert made.force(0.0) == 0.0
-    assert made.piston.flow(np.zeros(3), "bump", Fluid(860.0, 0.0)) == pytest.approx([0.0] * 3)
+    assert made.piston.flow(np.zeros(3), "compression", Fluid(860.0, 0.0)) == pytest.approx([0.0] * 3)
 
 
 @pytest.mark.parametrize("factor", [0.0, 0.3])

@@ -22,7 +22,7 @@ PUSH = Push.model_validate({
     "kind": "push", "over": "front", "outside_wheels": "450 mm", "force": "2.4 kN", "press": "0.5 s", "hold": "0.3 s",
     "watch": "2 s",
 })  # fmt: skip
-LAW = "front.dampers.main.law"
+LAW = "front.dampers.main.valving"
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,7 @@ def valved(vehicle, count, seed=1):
     """Set-ups that differ in laws alone."""
     rng = np.random.default_rng(seed)
     return [
-        with_values(vehicle, {f"{LAW}.bump.low": float(a), f"{LAW}.rebound.low": float(b), "rear.dampers.main.law.bump.low": float(c)})
+        with_values(vehicle, {f"{LAW}.compression.low": float(a), f"{LAW}.rebound.low": float(b), "rear.dampers.main.valving.compression.low": float(c)})
         for a, b, c in rng.uniform(500.0, 6000.0, (count, 3))
     ]  # fmt: skip
 
@@ -132,7 +132,10 @@ def test_rate_of_other_valvings_is_that_of_the_full_jacobian(scenario):
     setup = lower(vehicle)
     standing = rest(setup)
     rates = Revalving(setup, standing)
-    for other in [*valved(vehicle, 6), with_values(vehicle, {f"{LAW}.bump.low": 4e4, f"{LAW}.rebound.low": 9e4})]:
+    for other in [
+        *valved(vehicle, 6),
+        with_values(vehicle, {f"{LAW}.compression.low": 4e4, f"{LAW}.rebound.low": 9e4}),
+    ]:
         made = lower(other)
         full = fastest_rate(made, rest(made))
         own = rates.fastest_rates([made], 1.0)[0]  # so long a step that the norm never will do
@@ -142,14 +145,14 @@ def test_rate_of_other_valvings_is_that_of_the_full_jacobian(scenario):
 
 def test_values_put_in_are_checked_like_written_ones(scenario):
     vehicle = scenario.setups["two front"]
-    same = with_values(vehicle, {f"{LAW}.bump.low": 2345.0})
-    assert same.front == vehicle.changed({f"{LAW}.bump.low": "2345 N s/m"}).front
+    same = with_values(vehicle, {f"{LAW}.compression.low": 2345.0})
+    assert same.front == vehicle.changed({f"{LAW}.compression.low": "2345 N s/m"}).front
     assert only_laws_differ(vehicle, same)
-    assert value_at(same, f"{LAW}.bump.low") == 2345.0
+    assert value_at(same, f"{LAW}.compression.low") == 2345.0
     assert not only_laws_differ(vehicle, with_values(vehicle, {"front.dampers.main.count": 3}))
     assert not only_laws_differ(vehicle, with_values(vehicle, {"rear.tyre.rate": 3e5}))
     for path, value, said in (
-        (f"{LAW}.bump.low", -1.0, "must not be less than 0"), ("front.dampers.man.count", 2, "there is no 'man'"),
+        (f"{LAW}.compression.low", -1.0, "must not be less than 0"), ("front.dampers.man.count", 2, "there is no 'man'"),
         ("front.dampers.main.length_extended", 0.3, "are they crossed"), ("front.tire.rate", 1.0, "there is no 'tire'"),
     ):  # fmt: skip
         with pytest.raises(InputError, match=said):
@@ -168,9 +171,11 @@ def test_values_that_only_go_together_are_put_in_together(scenario):
     assert {path: value_at(made, path) for path in values} == values
     assert made.rear is vehicle.rear
     assert made.front.springs["coil"] is vehicle.front.springs["coil"]
-    law = with_values(vehicle, {LAW: old.law.scaled(2.0), f"{LAW}.bump.low": 700.0})  # a part, then something in it
-    assert value_at(law, f"{LAW}.bump.low") == 700.0
-    assert value_at(law, f"{LAW}.rebound.low") == 2.0 * old.law.rebound.low
+    law = with_values(
+        vehicle, {LAW: old.valving.scaled(2.0), f"{LAW}.compression.low": 700.0}
+    )  # a part, then something in it
+    assert value_at(law, f"{LAW}.compression.low") == 700.0
+    assert value_at(law, f"{LAW}.rebound.low") == 2.0 * old.valving.rebound.low
 
 
 def test_what_is_kept_of_a_truck_is_that_of_the_truck(scenario):

@@ -92,9 +92,13 @@ def test_every_scenario_as_in_double_precision(file):
 
 def test_hot_and_cold_dampers_as_in_double_precision():
     scenario = loaded("one_drilled_washer.yaml")
-    vehicle = next(v for v in scenario.setups.values() if v.front.dampers["main"].law.at_temperature(300.0) is not None)
-    law = vehicle.front.dampers["main"].law
-    made = [with_values(vehicle, {"front.dampers.main.law": law.at_temperature(kelvin)}) for kelvin in (253.0, 393.0)]
+    vehicle = next(
+        v for v in scenario.setups.values() if v.front.dampers["main"].valving.at_temperature(300.0) is not None
+    )
+    law = vehicle.front.dampers["main"].valving
+    made = [
+        with_values(vehicle, {"front.dampers.main.valving": law.at_temperature(kelvin)}) for kelvin in (253.0, 393.0)
+    ]
     assert agree(made, scenario.run) > 0
 
 

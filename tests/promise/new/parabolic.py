@@ -20,27 +20,27 @@ class Parabolic(DamperLaw):
     """Force as the square of speed."""
 
     kind: Literal["parabolic"]
-    bump: Annotated[Force, Gt(0)] = Field(description="At 1 m/s.")
+    compression: Annotated[Force, Gt(0)] = Field(description="At 1 m/s.")
     rebound: Annotated[Force, Gt(0)] = Field(description="At 1 m/s.")
 
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]."""
         v = np.asarray(speed, float)
-        return np.where(v > 0.0, self.bump, -self.rebound) * v * v
+        return np.where(v > 0.0, self.compression, -self.rebound) * v * v
 
     def lower(self) -> tuple[Knot, ...]:
         """Return ramps within the bound that it claims."""
         speeds = ramps.speeds_of_a_curve(FASTEST)
-        bump, rebound = (ramps.fitted(s, speeds, abs(self.force(s * speeds)), SHARE, LEAST) for s in (1.0, -1.0))
-        return bump + rebound
+        compression, rebound = (ramps.fitted(s, speeds, abs(self.force(s * speeds)), SHARE, LEAST) for s in (1.0, -1.0))
+        return compression + rebound
 
     def scaled(self, factor: float) -> "Parabolic":
         """Return the law with every force multiplied."""
-        return self.model_copy(update={"bump": self.bump * factor, "rebound": self.rebound * factor})
+        return self.model_copy(update={"compression": self.compression * factor, "rebound": self.rebound * factor})
 
-    def sided(self, bump: float, rebound: float) -> "Parabolic":
+    def sided(self, compression: float, rebound: float) -> "Parabolic":
         """Return the law with the forces of its sides multiplied."""
-        return two_sided(self, bump, rebound)
+        return two_sided(self, compression, rebound)
 
     @property
     def shape(self) -> str:
@@ -51,6 +51,6 @@ class Parabolic(DamperLaw):
     def claims(self) -> Claims:
         """What it says of itself."""
         return Claims(
-            "Orifice flow: pressure as the square of flow (Bernoulli).", odd=self.bump == self.rebound,
+            "Orifice flow: pressure as the square of flow (Bernoulli).", odd=self.compression == self.rebound,
             fastest=FASTEST, bound_share=SHARE, bound_n=LEAST,
         )  # fmt: skip

@@ -1,6 +1,5 @@
 """Guide: a sliding pillar that leans back, as a plunger runs in a tube."""
 
-from collections.abc import Callable
 from math import tan
 from typing import Annotated, Literal
 
@@ -8,10 +7,10 @@ import numpy as np
 import numpy.typing as npt
 from annotated_types import Ge, Le
 
-from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
+from sim.describe.parts.guides.base import End, GuideDescription, Member
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
-from sim.describe.parts.places import BodyPoint, SprungPlace
+from sim.describe.parts.places import SprungPlace
 from sim.describe.units import Angle
 
 Array = npt.NDArray[np.float64]
@@ -37,9 +36,7 @@ class Pillar(GuideDescription):
         """How it holds the axle."""
         return "on sliding pillars"
 
-    def outline(
-        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
-    ) -> tuple[Stroke, ...]:
+    def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
         """Return the pillar, a foot either way."""
-        ends = [(centre[0] + tan(self.lean_back) * rise, centre[1] + rise) for rise in (-0.3, 0.3)]
-        return (Stroke(tuple(ends)),)
+        ends = (End("body", forward - tan(self.lean_back) * rise, up + rise) for rise in (-0.3, 0.3))
+        return (Member("bar", tuple(ends)),)

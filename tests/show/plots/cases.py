@@ -41,7 +41,7 @@ def mapped(run: Run, change) -> Run:
         axes[name] = replace(axle, **arrays, dampers=dampers)
     points = {name: change(values) for name, values in run.acceleration_m_per_s2.items()}
     return replace(
-        run, heave_m=change(run.heave_m), pitch_nose_up_rad=change(run.pitch_nose_up_rad),
+        run, bounce_m=change(run.bounce_m), pitch_nose_up_rad=change(run.pitch_nose_up_rad),
         acceleration_m_per_s2=points, coarse=None, **axes,
     )  # fmt: skip
 
@@ -89,7 +89,7 @@ def _long() -> Comparison:
     runs = {}
     for name, run in synthetic_comparison(4).runs.items():
         long = mapped(run, change)
-        runs[name] = replace(long, time_s=np.arange(long.heave_m.size) * 1e-3)
+        runs[name] = replace(long, time_s=np.arange(long.bounce_m.size) * 1e-3)
     return compared(runs)
 
 

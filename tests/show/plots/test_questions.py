@@ -114,10 +114,10 @@ def test_where_a_stop_is_first_met():
     """Straight between points: from 10 to -10 mm between 20 and 30 km/h is nothing at 25."""
     moved, measure = swept_of({"empty": [0.05, 0.04, 0.03, 0.02, 0.01], "full": [0.03, 0.01, -0.01, 0.02, -0.02]})
     figure = swept.figure(moved, measure)
-    assert "A stop is met with “full” from 25 km/h; “empty” nowhere" in words(figure)
+    assert "A bump stop is met with “full” from 25 km/h; “empty” nowhere" in words(figure)
     assert "[mph]" in words(figure)
     assert swept_title.first_touch(moved.axes[0].numbers, [np.full(5, -1.0)]) == 10.0
-    assert "No stop is met up to 50 km/h" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
+    assert "No bump stop is met up to 50 km/h" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
 
 
 def test_tyre_rate_is_drawn_with_its_caveat_and_both_units():

@@ -49,7 +49,7 @@ def test_axle_travel_counts_stop_hits():
             force[200 * hit + 100 : 200 * hit + 150] = 500.0
         runs[name] = with_axle(still_run(TIME), "rear", stop_force_n=force)
     text = title("axle_travel", compared(runs))
-    assert bare(text) == "With short stop the rear axle never runs into its stops; with long stop 3 times"
+    assert bare(text) == "With short stop the rear axle never runs into its bump stops; with long stop 3 times"
 
 
 def test_axle_travel_without_hits_says_what_is_left():
@@ -57,7 +57,9 @@ def test_axle_travel_without_hits_says_what_is_left():
     still = still_run(TIME)
     near = with_axle(still, "front", jounce_m=np.full(TIME.size, 0.080))
     text = title("axle_travel", compared({"still": still, "near": near}))
-    assert bare(text) == "With still the front axle keeps 92.0 mm (3.62 in) to its stops; with near 8.0 mm (0.31 in)"
+    assert (
+        bare(text) == "With still the front axle keeps 92.0 mm (3.62 in) to its bump stops; with near 8.0 mm (0.31 in)"
+    )
 
 
 def test_road_and_wheels_says_how_far_the_wheel_rises():
@@ -86,7 +88,7 @@ def test_no_dampers_is_said():
 
 def test_bounce_tells_settling_and_who_does_not_settle():
     comparison = synthetic_comparison(2)
-    values = {s: row | {"heave_settling_time": Value(t, 0.0, False), "pitch_settling_time": Value(0.2, 0.0, False)}
+    values = {s: row | {"bounce_settling_time": Value(t, 0.0, False), "pitch_settling_time": Value(0.2, 0.0, False)}
               for (s, row), t in zip(comparison.values.items(), (float("inf"), 1.53), strict=True)}  # fmt: skip
     text = title("bounce_and_pitch", replace(comparison, values=values))
     assert bare(text) == (

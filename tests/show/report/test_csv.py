@@ -41,10 +41,10 @@ def test_every_header_has_its_unit(series):
 CHANNELS = {
     "time [s]": (lambda run: run.time_s, 1.0),
     "distance [m]": (lambda run: run.time_s * run.speed_m_per_s, 1.0),
-    "heave up [mm]": (lambda run: run.heave_m, 1000.0),
+    "bounce up [mm]": (lambda run: run.bounce_m, 1000.0),
     "pitch nose up [deg]": (lambda run: run.pitch_nose_up_rad, 180.0 / math.pi),
     "acceleration up driver [m/s2]": (lambda run: run.acceleration_m_per_s2["driver"], 1.0),
-    "jounce rear [mm]": (lambda run: run.rear.jounce_m, 1000.0),
+    "axle travel rear bump + [mm]": (lambda run: run.rear.jounce_m, 1000.0),
     "tyre load front [N]": (lambda run: run.front.tyre_load_n, 1.0),
     "wind-up rear pinion up [deg]": (lambda run: run.rear.wind_up_rad, 180.0 / math.pi),
     "damper front second length [mm]": (lambda run: run.front.dampers["second"].length_m, 1000.0),
@@ -85,7 +85,7 @@ def test_run_that_broke_down_is_written_as_far_as_it_went(tmp_path):
     series_csv.write(run, tmp_path / "broke.csv")
     rows = rows_of(tmp_path / "broke.csv")
     assert len(rows) == 1 + 1510
-    assert math.isnan(float(rows[-1][rows[0].index("heave up [mm]")]))
+    assert math.isnan(float(rows[-1][rows[0].index("bounce up [mm]")]))
 
 
 def test_one_sample(tmp_path):
@@ -126,7 +126,7 @@ def test_values_in_their_unit(summary):
         assert row["unit"] == "%"
         assert float(row[setup]) == pytest.approx(100.0 * off, rel=1e-5)
         left = run.front.jounce_at_stop_m - run.front.jounce_m.max()
-        row = rows["Front travel left to the stop"]
+        row = rows["Front travel left to the bump stop"]
         assert (row["unit"], row["better"]) == ("mm", "more")
         assert float(row[setup]) == pytest.approx(1000.0 * left, rel=1e-5)
 
@@ -135,7 +135,7 @@ def test_what_does_not_apply_is_empty_and_what_is_not_reached_is_said(summary):
     _, rows = summary
     assert rows["Front damper 'main': mean power"]["bare springs"] == ""
     assert float(rows["Front damper 'main': mean power"]["two dampers"]) > 0.0
-    assert rows["Heave: time to 5 %"]["bare springs"] == "not reached"
+    assert rows["Bounce: settling time"]["bare springs"] == "not reached"
 
 
 def test_doubtful_values_and_flags_are_marked(tmp_path):

@@ -55,8 +55,8 @@ def test_hard_comparisons(name):
 
 def test_worst_is_marked_and_only_worst():
     text = output(synthetic_comparison(4))
-    row = line_of(text, "Rear stop hits")
-    assert row.split() == ["Rear", "stop", "hits", "9", "◄", "1", "0", "1"]
+    row = line_of(text, "Rear bump stop hits")
+    assert row.split() == ["Rear", "bump", "stop", "hits", "9", "◄", "1", "0", "1"]
     assert "\x1b" not in text  # no colour codes
 
 
@@ -69,7 +69,7 @@ def test_ascii_stream_gets_ascii():
     text = output(case("odd names"), "ascii")
     assert text.isascii()
     assert "m/s2 (g)" in text
-    row = line_of(output(synthetic_comparison(2), "ascii"), "Rear stop hits")
+    row = line_of(output(synthetic_comparison(2), "ascii"), "Rear bump stop hits")
     assert "9 <" in row
 
 

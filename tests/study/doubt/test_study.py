@@ -12,7 +12,7 @@ from sim.study.doubt.study import Doubted, doubted, draws_for
 from sim.study.doubt.unknowns import TOGETHER, draws, unknowns
 from tests.study.doubt.cases import FOUR, TWELVE, scenario
 
-MEASURES = ["heave_overshoot", "front_left_to_stop", "acceleration_rms_driver", "pitch_nose_up"]
+MEASURES = ["bounce_overshoot", "front_left_to_stop", "acceleration_rms_driver", "pitch_nose_up"]
 GRAVITY = 9.80665  # m/s², ISO 80000-3
 
 
@@ -107,19 +107,19 @@ def test_numbers_of_road_and_run_are_drawn_once_for_sixteen(tmp_path):
     _, values = draws(of, 64)
     for number, one in enumerate(of):
         assert len(set(values[:, number])) == (64 // TOGETHER if one.of_road else 64)
-    found = doubted(loaded.setups, loaded.run, ["front_left_to_stop", "heave_overshoot"], "two front", 1)
+    found = doubted(loaded.setups, loaded.run, ["front_left_to_stop", "bounce_overshoot"], "two front", 1)
     assert not found.lost["two front"]
     assert found.values["two front"]["front_left_to_stop"].low < found.values["two front"]["front_left_to_stop"].high
 
 
 def test_a_harder_push_by_an_uncertain_share_moves_a_linear_truck_by_that_share(tmp_path):
     """Springs, tyres and dampers are straight lines here, so travel goes with the force, to first order exactly."""
-    straight = {"kind": "straight", "bump": "2 kN s/m", "rebound": "2 kN s/m"}
+    straight = {"kind": "straight", "compression": "2 kN s/m", "rebound": "2 kN s/m"}
     plain = {
         f"{end}.{key}": value
         for end in ("front", "rear")
         for key, value in (
-            ("dampers.main.law", straight),
+            ("dampers.main.valving", straight),
             ("dampers.main.seal_friction", "0 N"),
             ("dampers.main.gas_force", "0 N"),
         )

@@ -10,17 +10,17 @@ from sim.cli import main
 ROOT = Path(__file__).parents[3]
 
 WORN = {
-    "kind": "knee", "bump": {"low": "0.63 kN s/m", "knee": "0.12 m/s", "high": "0.3 kN s/m"},
+    "kind": "knee", "compression": {"low": "0.63 kN s/m", "knee": "0.12 m/s", "high": "0.3 kN s/m"},
     "rebound": {"low": "1.7 kN s/m", "knee": "0.12 m/s", "high": "0.63 kN s/m"},
 }  # fmt: skip
 
 TUNE = {
     "start": "worn",
     "move": {
-        "front force": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 4},
+        "front force": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.5, "high": 4},
         "rear low bump": {
             "kind": "value",
-            "path": "rear.dampers.main.law.bump.low",
+            "path": "rear.dampers.main.valving.compression.low",
             "low": "1 kN s/m",
             "high": "4 kN s/m",
         },
@@ -38,7 +38,7 @@ def written(folder, run=None, setups=None, **tune):
         "kind": "scenario", "name": "Tune the push", "vehicle": str(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"),
         "run": run or {"kind": "push", "over": "front", "outside_wheels": "450 mm", "force": "2.4 kN", "press": "0.5 s",
                        "hold": "0.5 s", "watch": "3 s"},
-        "setups": setups or {"worn": {"front.dampers.main.law": WORN}, "as fitted": None}, "tune": asked,
+        "setups": setups or {"worn": {"front.dampers.main.valving": WORN}, "as fitted": None}, "tune": asked,
     }  # fmt: skip
     path = folder / "push.yaml"
     path.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")

@@ -39,7 +39,7 @@ def bore(low="30 mm", high="38 mm"):
     return {"kind": "value", "path": "rear.dampers.main.tube.bore", "low": low, "high": high}
 
 
-@pytest.mark.parametrize("changes", [{}, {"rear.dampers.main.count": 4}, {"rear.dampers.main.law": WORN}])
+@pytest.mark.parametrize("changes", [{}, {"rear.dampers.main.count": 4}, {"rear.dampers.main.valving": WORN}])
 def test_a_lap_at_two_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_path):
     """Fifteen minutes ridden in full against the lap that stands for them: within 2 % of what they warm, and 1 % of the power."""
     scenario = loaded(tmp_path, over={"track": {"run": TRACK}}, **HEAT)
@@ -61,7 +61,7 @@ def test_launches_stops_and_tracks_are_cases_for_one_or_two_workers(tmp_path):
         "over": {"push": {}, "pulling away": {"run": LAUNCH}, "stopping": {"run": STOP}, "a quarter of an hour": {"run": TRACK}},
         "goal": {"acceleration_rms_driver": 1, "rear_pinion_up": 1, "stopping_distance": 0.2, "rear_main_oil_hottest": 0.5},
         "limits": {"rear_main_oil_hottest": {"at_most": "95 % of now"}},
-        "move": {"rear tube": bore(), "rear force": {"kind": "scale", "path": "rear.dampers.main.law", "low": 0.5, "high": 2}},
+        "move": {"rear tube": bore(), "rear force": {"kind": "scale", "path": "rear.dampers.main.valving", "low": 0.5, "high": 2}},
         "generations": 1, "start": "as fitted", "setups": {"as fitted": None},
     }  # fmt: skip
     scenario = loaded(tmp_path, **asked)
@@ -101,7 +101,7 @@ def test_what_follows_when_a_bore_grows(tmp_path):
     assert after.tube.cooled_area > before.tube.cooled_area
     more = after.tube.oil_mass + after.tube.steel_mass - before.tube.oil_mass - before.tube.steel_mass
     assert after.tube_mass - before.tube_mass == pytest.approx(more)
-    assert after.law is before.law  # a written curve stays: the builder valves the tube to give it
+    assert after.valving is before.valving  # a written curve stays: the builder valves the tube to give it
     again = truck.changed(changes_of(truck, made, [move]))
     assert again.rear.dampers["main"].tube.outside_diameter == pytest.approx(after.tube.outside_diameter, abs=1e-5)
     assert again.rear.dampers["main"].tube_mass == pytest.approx(after.tube_mass, abs=1e-3)
@@ -121,14 +121,14 @@ def test_valves_in_a_larger_bore_give_more_by_the_cube_of_the_annulus(tmp_path):
         "rod": "12.5 mm",
     }
     truck = sim.load(TRUCK).changed(
-        {"rear.dampers.main.law": law, "rear.dampers.main.tube": tube, "rear.dampers.main.gas_force": None}
+        {"rear.dampers.main.valving": law, "rear.dampers.main.tube": tube, "rear.dampers.main.gas_force": None}
     )
     moves = [
         moving("bore", ValueMove(**bore("28 mm", "44 mm")), truck),
         moving("rod", ValueMove(kind="value", path="rear.dampers.main.tube.rod", low="10 mm", high="20 mm"), truck),
     ]
     made = moved(truck, moves, [0.040, 0.016])
-    one, two = (v.rear.dampers["main"].law for v in (truck, made))
+    one, two = (v.rear.dampers["main"].valving for v in (truck, made))
     assert (two.piston.diameter, two.rod_diameter) == (0.040, 0.016)
     grown = (0.040**2 - 0.016**2) / (0.030**2 - 0.0125**2)
     for speed in (0.1, 0.5, -0.3):
@@ -136,7 +136,7 @@ def test_valves_in_a_larger_bore_give_more_by_the_cube_of_the_annulus(tmp_path):
     push = two.tube.gas_pressure * pi / 4 * 0.016**2
     assert made.rear.dampers["main"].push[0] == pytest.approx(push)
     again = truck.changed(changes_of(truck, made, moves))
-    assert again.rear.dampers["main"].law.force(0.5) == pytest.approx(two.force(0.5), rel=1e-3)
+    assert again.rear.dampers["main"].valving.force(0.5) == pytest.approx(two.force(0.5), rel=1e-3)
 
 
 def test_a_rod_and_its_bore_may_grow_past_what_each_alone_may(tmp_path):
@@ -219,9 +219,9 @@ BAD = [
     ({"move": {"x": {"kind": "value", "path": "rear.dampers.main.tube.rod", "low": "12 mm", "high": "40 mm"}}}, "tune.move.x",
      "must be thinner than the bore"),
     ({"move": {"x": {"kind": "scale", "path": "rear.dampers.main.count", "low": 1, "high": 2}}}, "tune.move.x", "kind: value"),
-    ({"move": {"x": {"kind": "scale", "path": "rear.dampers.main.law", "low": 3, "high": 2}}}, "tune.move.x", "swap them"),
-    ({"move": {"x": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 2}}, "start": "back",
-      "setups": {"back": {"front.dampers.main.law": {"kind": "measured", "file": str(ROOT / "scenarios" / "dampers" / "front_returned.csv")}}}},
+    ({"move": {"x": {"kind": "scale", "path": "rear.dampers.main.valving", "low": 3, "high": 2}}}, "tune.move.x", "swap them"),
+    ({"move": {"x": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.5, "high": 2}}, "start": "back",
+      "setups": {"back": {"front.dampers.main.valving": {"kind": "measured", "file": str(ROOT / "scenarios" / "dampers" / "front_returned.csv")}}}},
      "tune.move.x", "kind: table or knee"),
     ({"goal": {}}, "tune", "name a measure"),
 ]  # fmt: skip

@@ -8,7 +8,7 @@ from sim.measure.measure import Measure
 from sim.study.tuning.judge import Judge
 from sim.study.tuning.trials import Tried
 
-MOVE = {"x": {"kind": "scale", "path": "front.dampers.main.law", "low": 0.5, "high": 2}}
+MOVE = {"x": {"kind": "scale", "path": "front.dampers.main.valving", "low": 0.5, "high": 2}}
 RIDE = Measure("ride", "Ride", "acceleration", "less", float, "")
 LEFT = Measure("left", "Left to the stop", "length", "more", float, "")
 OIL = Measure("oil", "Hottest oil", "temperature", "less", float, "")

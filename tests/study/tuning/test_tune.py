@@ -119,12 +119,12 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
 
 def test_no_goal_reachable_says_what_stops_it_and_the_nearest(tmp_path, capsys):
     path = written(
-        tmp_path, limits={"front_body_settling_time": {"at_most": "1 ms"}, "heave_overshoot": {"at_most": "300 %"}}
+        tmp_path, limits={"front_body_settling_time": {"at_most": "1 ms"}, "bounce_overshoot": {"at_most": "300 %"}}
     )
     assert main(["tune", str(path), "--outputs", str(tmp_path / "out"), "--workers", "1", "--no-plots"]) == 3
     said = capsys.readouterr().out
     assert "NO GOAL REACHABLE" in said
-    assert "Stopped by: Body over front axle: time to 5 %: at most 0.001 s" in said.replace("\n", " ")
+    assert "Stopped by: Body over front axle: settling time: at most 0.001 s" in said.replace("\n", " ")
     assert "nearest" in said
     record = json.loads((tmp_path / "out" / "push_tuned" / "record.json").read_text(encoding="utf-8"))
     assert record["keeps every limit"] is False
@@ -156,14 +156,14 @@ def test_limits_are_kept_and_told_when_they_bind(tmp_path):
 
 
 def test_whole_numbers_tables_and_splits_move(tmp_path):
-    table = {"kind": "table", "bump": [{"speed": "0.1 m/s", "force": "200 N"}, {"speed": "0.5 m/s", "force": "600 N"}],
+    table = {"kind": "table", "compression": [{"speed": "0.1 m/s", "force": "200 N"}, {"speed": "0.5 m/s", "force": "600 N"}],
              "rebound": [{"speed": "0.1 m/s", "force": "400 N"}, {"speed": "0.5 m/s", "force": "900 N"}]}  # fmt: skip
     scenario = loaded(
-        tmp_path, setups={"worn": {"front.dampers.main.law": table}},
+        tmp_path, setups={"worn": {"front.dampers.main.valving": table}},
         move={
             "count": {"kind": "value", "path": "front.dampers.main.count", "low": 2, "high": 4},
-            "point": {"kind": "value", "path": "front.dampers.main.law.bump.1.force", "low": "300 N", "high": "900 N"},
-            "split": {"kind": "split", "path": "front.dampers.main.law", "low": 1, "high": 3},
+            "point": {"kind": "value", "path": "front.dampers.main.valving.compression.1.force", "low": "300 N", "high": "900 N"},
+            "split": {"kind": "split", "path": "front.dampers.main.valving", "low": 1, "high": 3},
             "lean": {"kind": "value", "path": "rear.dampers.main.lean_inward", "low": "0 mm", "high": "150 mm"},
             "mount": {"kind": "value", "path": "rear.dampers.main.body.behind_front_axle", "low": "2.6 m", "high": "2.8 m"},
         },
@@ -174,7 +174,7 @@ def test_whole_numbers_tables_and_splits_move(tmp_path):
     answer = session.answer(studies=False)
     assert answer.trial.values[0] in (2.0, 3.0, 4.0)
     made = scenario.setups["worn"].changed(answer.changes)
-    law = made.front.dampers["main"].law
+    law = made.front.dampers["main"].valving
     assert made.front.dampers["main"].count == answer.trial.values[0]
     ratio = float(-law.force(-0.1) / law.force(0.1))
     assert ratio == pytest.approx(answer.trial.values[2], rel=2e-3)
@@ -197,11 +197,11 @@ def test_scatter_moves_each_side_of_each_set(tmp_path):
     tuning = tuning_of(loaded(tmp_path))
     from sim.study.tuning.trials import Trials
 
-    trials = Trials([(c.run, c.setups) for c in tuning.cases], tuning.moves, ["heave_overshoot"])
+    trials = Trials([(c.run, c.setups) for c in tuning.cases], tuning.moves, ["bounce_overshoot"])
     plain = trials.vehicle(Trial("worn"), tuning.cases[0].setups)
     made = trials.vehicle(Trial("worn", (), (1.1, 0.9, 1.0, 1.2)), tuning.cases[0].setups)
     for axle, bump, rebound in (("front", 1.1, 0.9), ("rear", 1.0, 1.2)):
-        one, two = (dict(v.axles)[axle].dampers["main"].law for v in (plain, made))
+        one, two = (dict(v.axles)[axle].dampers["main"].valving for v in (plain, made))
         assert two.force(0.3) == pytest.approx(bump * one.force(0.3))
         assert two.force(-0.3) == pytest.approx(rebound * one.force(-0.3))
 
@@ -209,8 +209,8 @@ def test_scatter_moves_each_side_of_each_set(tmp_path):
 BAD = [
     ({"start": "nobody"}, "push.yaml", "there is no set-up 'nobody'"),
     ({"goal": {"ride_wk_drivr": 1}}, "tune.goal.ride_wk_drivr", "did you mean 'ride_wk_driver'"),
-    ({"limits": {"heave_overshoot": {}}}, "tune.limits.heave_overshoot", "either at_most or at_least"),
-    ({"limits": {"heave_overshoot": {"at_most": "5 mm"}}}, "heave_overshoot", "a share"),
+    ({"limits": {"bounce_overshoot": {}}}, "tune.limits.bounce_overshoot", "either at_most or at_least"),
+    ({"limits": {"bounce_overshoot": {"at_most": "5 mm"}}}, "bounce_overshoot", "a share"),
     ({"limits": {"front_left_to_stop": {"at_least": "5"}}}, "front_left_to_stop", "needs a unit"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.man.count", "low": 2, "high": 4}}}, "tune.move.x", "no 'man'"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.main.count", "low": 4, "high": 2}}}, "tune.move.x", "less than high"),
@@ -218,7 +218,7 @@ BAD = [
      "must not be less than 0"),
     ({"move": {"x": {"kind": "value", "path": "front.dampers.main.lean_inward", "low": "4 kg", "high": "2 mm"}}}, "tune.move.x",
      "is not a length"),
-    ({"move": {"x": {"kind": "split", "path": "front.dampers.main.count", "low": 1, "high": 2}}}, "tune.move.x", "needs a law"),
+    ({"move": {"x": {"kind": "split", "path": "front.dampers.main.count", "low": 1, "high": 2}}}, "tune.move.x", "needs a valving"),
     ({"over": {"full": {"changes": {"loads.stores.mass": "4 kg"}}}}, "tune.over.full", "no 'stores'"),
     ({"over": {"full": {"run": {"kind": "push", "over": "middle", "force": "1 kN"}}}}, "tune.over.full.run", "front"),
     ({"trade_off": ["ride_wk_driver"]}, "tune", "two or three"),

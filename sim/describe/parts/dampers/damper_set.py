@@ -31,7 +31,7 @@ class DamperSet(Description):
     """
 
     count: Annotated[int, Gt(0), Le(16)] = 2
-    law: Law
+    valving: Law = Field(description="Force against speed, of one without gas and seal.")
     body: BodyPoint = Field(description="Mount on the frame.")
     axle: AxlePoint = Field(description="Mount on the axle or its arms.")
     # A distance, not an angle: it stays as it is while the axle travels, and a tape measures it.
@@ -61,15 +61,15 @@ class DamperSet(Description):
     construction: Literal["twin_tube", "gas_cell", "monotube", "reservoir"] | None = Field(
         default=None,
         description="twin_tube has a free oil surface and must stand rod up; in gas_cell a sealed cell keeps oil and gas apart; "
-        "reservoir is a monotube with its gas beside it. A law of `valves` says it already.",
+        "reservoir is a monotube with its gas beside it. A valving of kind `valves` says it already.",
     )
 
     @model_validator(mode="after")
     def _built_as_its_valves_are(self) -> "DamperSet":
         # A curve says nothing of the damper around it, so nothing can disagree.
-        if self.law.inside is None:
+        if self.valving.inside is None:
             return self
-        inside = self.law.inside.construction
+        inside = self.valving.inside.construction
         # A reservoir is a monotube whose gas stands beside it; the valves know no difference.
         if self.construction not in (None, inside) and (self.construction, inside) != ("reservoir", "monotube"):
             raise ValueError(
@@ -96,31 +96,31 @@ class DamperSet(Description):
     @property
     def built(self) -> str | None:
         """How it is built, None if nobody said."""
-        if self.construction is None and self.law.inside is not None:
-            return self.law.inside.construction
+        if self.construction is None and self.valving.inside is not None:
+            return self.valving.inside.construction
         return self.construction
 
     @property
     def push(self) -> tuple[float, float]:
         """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is told, once."""
         # What the set writes goes before what its law brings: another charge of gas may be put in.
-        if self.law.gas is None or "gas_force" in self.model_fields_set:
+        if self.valving.gas is None or "gas_force" in self.model_fields_set:
             return self.gas_force, self.gas_rate
-        push, rate = self.law.gas
+        push, rate = self.valving.gas
         return push, self.gas_rate if rate is None else rate
 
     @property
     def brought(self) -> frozenset[str]:
         """Keys of a set that its law answers for, if the set is silent."""
-        gas = {"gas_force", "gas_rate"} if self.law.gas is not None else set()
-        return frozenset(gas | ({"seal_friction"} if self.law.friction is not None else set()))
+        gas = {"gas_force", "gas_rate"} if self.valving.gas is not None else set()
+        return frozenset(gas | ({"seal_friction"} if self.valving.friction is not None else set()))
 
     @property
     def friction(self) -> float:
         """Seal friction of one, either way [N]."""
-        if self.law.friction is None or "seal_friction" in self.model_fields_set:
+        if self.valving.friction is None or "seal_friction" in self.model_fields_set:
             return self.seal_friction
-        return self.law.friction
+        return self.valving.friction
 
     @model_validator(mode="after")
     def _lengths(self) -> "DamperSet":
@@ -173,17 +173,17 @@ class DamperSet(Description):
 
     def knots(self) -> tuple[Knot, ...]:
         """Return the ramps in speed that its law and its seal's friction add up to."""
-        return self.law.lower() + ramps.friction(self.friction)
+        return self.valving.lower() + ramps.friction(self.friction)
 
     def lower_at(self, kelvin: float) -> tuple[Knot, ...]:
         """Return the ramps with oil at a temperature [K]; a law that knows its oil says them itself."""
-        warm = self.law.at_temperature(kelvin)
+        warm = self.valving.at_temperature(kelvin)
         if warm is not None:
             knots = warm.lower()
         else:
             # A curve knows no oil: one share goes with viscosity, the rest with density (equations.md, Heat).
             share = self.tube.force_share(kelvin) if self.tube is not None else 1.0
-            knots = tuple(knot._replace(slope=share * knot.slope) for knot in _ramps(self.law))
+            knots = tuple(knot._replace(slope=share * knot.slope) for knot in _ramps(self.valving))
         # Seal friction stays as it is: what is known of heat is the oil's.
         return knots + ramps.friction(self.friction)
 

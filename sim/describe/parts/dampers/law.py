@@ -29,7 +29,7 @@ class Claims:
     source : str
         Where its equation or its curve is from.
     odd : bool
-        Bump and rebound give the same force.
+        Compression and rebound give the same force.
     monotone : bool
         More speed never gives less force.
     memory : bool
@@ -63,6 +63,13 @@ class Inside(NamedTuple):
     oil_viscosity_40: float = nan  # [m²/s] at 40 °C
 
 
+class Handle(NamedTuple):
+    """A point by which a drawn force-speed curve is pulled: in compression both positive, in rebound both negative."""
+
+    speed: float  # [m/s]
+    force: float  # [N]
+
+
 class DamperLaw(Description):
     """Base of the laws. A law says the first part; the second has answers for a law that is no more than a curve."""
 
@@ -79,7 +86,7 @@ class DamperLaw(Description):
         """Return the same law with every force multiplied by `factor`, its knees where they were."""
 
     @abstractmethod
-    def sided(self, bump: float, rebound: float) -> Self:
+    def sided(self, compression: float, rebound: float) -> Self:
         """Return the law with the forces of its two sides multiplied; one whose sides hang together by the mean."""
 
     @property
@@ -93,7 +100,7 @@ class DamperLaw(Description):
         """What it says of itself."""
 
     moves: ClassVar[frozenset[MoveWord]] = frozenset(("scale", "split", "value"))
-    """How tuning may move it: all forces, rebound against bump, a value that is written in it."""
+    """How tuning may move it: all forces, rebound against compression, a value that is written in it."""
 
     moved_instead: ClassVar[tuple[str, str]] = ("", "")
     """Of a law that refuses a move: why, and what to do; `{law}` stands for its path."""
@@ -105,8 +112,17 @@ class DamperLaw(Description):
     """Its places that let its gas out, with what is written there; none: the set's `gas_force` does."""
 
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Return the speeds [m/s] at which valves open, rising, in bump and in rebound: the knees of the curve."""
+        """Return the speeds [m/s] at which valves open, rising, in compression and in rebound: the knees of the curve."""
         return NOWHERE
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """Points by which its curve is pulled; none of one that follows from parts or from a test."""
+        return ()
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return what is to be written in it, by its own keys, for one of its handles to stand at a speed [m/s] and a force [N]."""
+        raise ValueError(f"a curve of the kind {type(self).__name__} has no points to pull")
 
     @property
     def inside(self) -> Inside | None:
@@ -126,7 +142,7 @@ class DamperLaw(Description):
 
     @property
     def points(self) -> tuple[Array, Array] | None:
-        """Speeds [m/s] at which its own points in bump and rebound are; None of a law that is written as a formula."""
+        """Speeds [m/s] at which its own points in compression and rebound are; None of a law that is written as a formula."""
         return None
 
     @property

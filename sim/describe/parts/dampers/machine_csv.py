@@ -208,6 +208,10 @@ def _size(unit: str, quantity: Any) -> float | None:
     return None
 
 
+LARGEST = 1e6
+"""Of a force, a speed, a travel, a time or a temperature of a damper's test, in SI."""
+
+
 def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
     kind = column.meaning.split()[-1]
     size = 1.0
@@ -232,6 +236,12 @@ def _values(table: Delimited, number: int, column: Column, shown: str) -> Array:
         if value is None:
             raise ValueError(
                 f"{shown}, line {line}: the {column.meaning} '{cells[number]}' is not a number here ({table.words}): "
+                "correct it, delete the line or begin it with #"
+            )
+        # So large that the physics could not count with it: a lost decimal point, or a word of the machine that looks like a number.
+        if abs(value * size) > LARGEST:
+            raise ValueError(
+                f"{shown}, line {line}: the {column.meaning} '{cells[number]}' is too large for any damper: "
                 "correct it, delete the line or begin it with #"
             )
         values.append(value * size)

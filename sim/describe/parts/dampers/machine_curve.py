@@ -45,7 +45,7 @@ class Reduced:
 
     Attributes
     ----------
-    bump, rebound : Side
+    compression, rebound : Side
     gas, friction : float
         Push at rest and friction either way [N] that were taken off.
     energy : float
@@ -54,7 +54,7 @@ class Reduced:
         How it was read: loops or points, signs, what was taken off and why.
     """
 
-    bump: Side
+    compression: Side
     rebound: Side
     gas: float
     friction: float

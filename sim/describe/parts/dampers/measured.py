@@ -51,7 +51,7 @@ class Measured(DamperLaw):
     moves: ClassVar[frozenset[MoveWord]] = frozenset()
     moved_instead: ClassVar[tuple[str, str]] = (
         "a curve from a test machine stays as it was measured",
-        "write it in the starting set-up as kind: table or knee, and move that ({law}.bump.1.force, …)",
+        "write it in the starting set-up as kind: table or knee, and move that ({law}.compression.1.force, …)",
     )
 
     # Read from the file, not written by people, so no keys of the law.
@@ -79,7 +79,7 @@ class Measured(DamperLaw):
             files[key] = steady(self._path, lambda: read_machine(self._path, self.file, self.columns, self.units))
         self._machine = files[key]
         self._reduced = reduced(self._machine, self.positive, self.gas_force, self.seal_friction)
-        self._table = as_table(self._reduced.bump, self._reduced.rebound)
+        self._table = as_table(self._reduced.compression, self._reduced.rebound)
         return self
 
     def __eq__(self, other: object) -> bool:
@@ -89,12 +89,12 @@ class Measured(DamperLaw):
     def __hash__(self) -> int:
         """Return a hash of file and curve."""
         # Arrays have no hash; the rows of the table hold the same curve.
-        return hash((self._path, self._table.bump, self._table.rebound))
+        return hash((self._path, self._table.compression, self._table.rebound))
 
     def __repr_args__(self) -> Iterable[tuple[str | None, Any]]:
         """Return what its text shows: also the curve, so that what depends on that text notices another file of the same name."""
         yield from super().__repr_args__()
-        yield "bump", self._table.bump
+        yield "compression", self._table.compression
         yield "rebound", self._table.rebound
 
     @property
@@ -137,9 +137,9 @@ class Measured(DamperLaw):
         law._table = self._table.scaled(factor)
         return law
 
-    def sided(self, bump: float, rebound: float) -> "Measured":
+    def sided(self, compression: float, rebound: float) -> "Measured":
         """Return the law with all forces multiplied by the mean: a curve from a machine stays in one piece."""
-        return self.scaled(0.5 * (bump + rebound))
+        return self.scaled(0.5 * (compression + rebound))
 
     @property
     def shape(self) -> str:
@@ -153,8 +153,8 @@ class Measured(DamperLaw):
 
     @property
     def points(self) -> tuple[Array, Array]:
-        """Speeds [m/s] of its points, in bump and in rebound."""
-        return self._reduced.bump.speed, self._reduced.rebound.speed
+        """Speeds [m/s] of its points, in compression and in rebound."""
+        return self._reduced.compression.speed, self._reduced.rebound.speed
 
     @property
     def files(self) -> tuple[Path, ...]:
@@ -167,10 +167,10 @@ class Measured(DamperLaw):
         return (f"{self.file} read as: {self._machine.words}; {'; '.join(self._reduced.words)}",)
 
 
-def as_table(bump: Side, rebound: Side) -> Table:
+def as_table(compression: Side, rebound: Side) -> Table:
     """Return a curve as a table's law; forces are SI already, so they need no reading."""
     # Not checked: a check wants text with units, and `_side` has sorted speeds and left no force below none.
-    return Table.model_construct(kind="table", bump=_rows(bump), rebound=_rows(rebound))
+    return Table.model_construct(kind="table", compression=_rows(compression), rebound=_rows(rebound))
 
 
 def _rows(side: Side) -> tuple[TableRow, ...]:

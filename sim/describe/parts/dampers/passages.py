@@ -13,7 +13,7 @@ from sim.describe.parts.dampers.valve_flow import Fluid, HolePath, ValvePath, ci
 from sim.describe.units import Force, Fraction, Length, Stiffness
 
 Array = npt.NDArray[np.float64]
-Way = Literal["bump", "rebound"]
+Way = Literal["compression", "rebound"]
 
 
 class Holes(Description):
@@ -74,7 +74,7 @@ class Passage(Description):
 
     # Never left out: every valve leaks, and the bleed alone bounds the pressure of a flow (`pressure_drop`).
     bleed: Holes = Field(description="Open both ways: holes, slots in a shim, leaks.")
-    bump: tuple[Valve, ...] = Field(default=(), description="Valves that open in compression.")
+    compression: tuple[Valve, ...] = Field(default=(), description="Valves that open in compression.")
     rebound: tuple[Valve, ...] = Field(default=(), description="Valves that open in extension.")
 
     def paths(self, way: Way) -> tuple[ValvePath, ...]:

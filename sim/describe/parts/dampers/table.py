@@ -10,9 +10,9 @@ from annotated_types import Len
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
-from sim.describe.parts.dampers.law import Claims, DamperLaw
+from sim.describe.parts.dampers.law import Claims, DamperLaw, Handle
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
-from sim.describe.parts.dampers.sides import two_sided
+from sim.describe.parts.dampers.sides import SENSES, two_sided, written
 from sim.describe.units import Force, Speed
 from sim.kernel.layout import Knot
 
@@ -39,12 +39,12 @@ class Table(DamperLaw):
     """
 
     kind: Literal["table"]
-    bump: Annotated[tuple[TableRow, ...], Len(1)] = Field(description="Rows with rising speed.")
+    compression: Annotated[tuple[TableRow, ...], Len(1)] = Field(description="Rows with rising speed.")
     rebound: Annotated[tuple[TableRow, ...], Len(1)] = Field(description="Rows with rising speed.")
 
     @model_validator(mode="after")
     def _sorted(self) -> "Table":
-        for name, rows in (("bump", self.bump), ("rebound", self.rebound)):
+        for name, rows in (("compression", self.compression), ("rebound", self.rebound)):
             speeds = [row.speed for row in rows]
             if speeds[0] <= 0.0:
                 raise ValueError(f"{name}: the first speed must be more than 0; rest has no damping force")
@@ -63,7 +63,7 @@ class Table(DamperLaw):
         from scipy.interpolate import PchipInterpolator  # half a second that most files do not need
 
         curves = {}
-        for name, rows in (("bump", self.bump), ("rebound", self.rebound)):
+        for name, rows in (("compression", self.compression), ("rebound", self.rebound)):
             # Rest is a point that nobody writes: no speed, no damping force.
             speeds = np.array([0.0] + [row.speed for row in rows])
             forces = np.array([0.0] + [row.force for row in rows])
@@ -82,11 +82,11 @@ class Table(DamperLaw):
     def force(self, speed: npt.ArrayLike) -> npt.NDArray[np.float64]:
         """Return the force [N] at closing speeds [m/s]; both positive in compression."""
         v = np.asarray(speed, float)
-        return self._side("bump", np.maximum(v, 0.0)) - self._side("rebound", np.maximum(-v, 0.0))
+        return self._side("compression", np.maximum(v, 0.0)) - self._side("rebound", np.maximum(-v, 0.0))
 
     def lower(self) -> tuple[Knot, ...]:
         """Return ramps within BOUND of the curve; more of them where it bends more."""
-        return self._lower_side("bump", COMPRESSION) + self._lower_side("rebound", EXTENSION)
+        return self._lower_side("compression", COMPRESSION) + self._lower_side("rebound", EXTENSION)
 
     def _lower_side(self, name: str, sense: float) -> tuple[Knot, ...]:
         speeds, curve, last = self._curves[name]
@@ -111,14 +111,32 @@ class Table(DamperLaw):
         """Return the same table with every force multiplied by `factor`."""
         rows = {
             name: tuple(row.model_copy(update={"force": row.force * factor}) for row in getattr(self, name))
-            for name in ("bump", "rebound")
+            for name in ("compression", "rebound")
         }
         # Not a copy: that would keep the curves of the unscaled table.
-        return Table.model_construct(kind=self.kind, bump=rows["bump"], rebound=rows["rebound"])
+        return Table.model_construct(kind=self.kind, compression=rows["compression"], rebound=rows["rebound"])
 
-    def sided(self, bump: float, rebound: float) -> "Table":
+    def sided(self, compression: float, rebound: float) -> "Table":
         """Return the table with the forces of its two sides multiplied."""
-        return two_sided(self, bump, rebound)
+        return two_sided(self, compression, rebound)
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """Its rows."""
+        return tuple(
+            Handle(sense * row.speed, sense * row.force)
+            for name, sense in SENSES.items()
+            for row in getattr(self, name)
+        )
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return a side's rows with another force in one of them; its speed stays, as it was tested there."""
+        name = "compression" if number < len(self.compression) else "rebound"
+        number -= 0 if name == "compression" else len(self.compression)
+        forces = [row.force for row in getattr(self, name)]
+        forces[number] = max(SENSES[name] * force, 0.0)
+        rows = zip(getattr(self, name), forces, strict=True)
+        return {name: [{"speed": written(row.speed, "m/s"), "force": written(own, "N")} for row, own in rows]}
 
     @property
     def shape(self) -> str:
@@ -128,10 +146,10 @@ class Table(DamperLaw):
     @property
     def claims(self) -> Claims:
         """What it says of itself; forces that fall with speed are drawn so, and then it is not monotone."""
-        sides = [[row.force for row in rows] for rows in (self.bump, self.rebound)]
+        sides = [[row.force for row in rows] for rows in (self.compression, self.rebound)]
         return Claims(
             "F. N. Fritsch, R. E. Carlson, SIAM J. Numer. Anal. 17 (1980) 238-246: monotone piecewise cubic interpolation.",
-            odd=self.bump == self.rebound,
+            odd=self.compression == self.rebound,
             monotone=all(forces == sorted(forces) for forces in sides),
             bound_n=BOUND * max(max(forces) for forces in sides),
         )

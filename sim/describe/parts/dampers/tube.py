@@ -53,8 +53,8 @@ class Tube(Description):
     air_speed_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
         default=0.5, description="Air speed at the damper over road speed: it stands behind wheel and axle. An estimate, no source."
     )  # fmt: skip
-    law_temperature: Temperature = Field(
-        default=USUAL_TEMPERATURE, description="Oil temperature at which the law holds.", validate_default=False
+    valving_temperature: Temperature = Field(
+        default=USUAL_TEMPERATURE, description="Oil temperature at which the valving holds.", validate_default=False
     )
     # Fitted to one cold temperature, so what it says of hot oil is a forecast.
     laminar_share: Annotated[Fraction, Ge(0), Le(1)] = Field(
@@ -157,8 +157,8 @@ class Tube(Description):
         return self.cooled_area * film(metal_kelvin, air, self.outside_diameter, self.length, self.emissivity)
 
     def force_share(self, kelvin: float) -> float:
-        """Return the force of a law that knows no temperature, as a share of that at `law_temperature`."""
-        oil, known = self.oil, self.law_temperature
+        """Return the force of a law that knows no temperature, as a share of that at `valving_temperature`."""
+        oil, known = self.oil, self.valving_temperature
         # Leaks are laminar and go with viscosity, jets go with density (equations.md, Heat of dampers).
         thin = oil.dynamic_viscosity_at(kelvin) / oil.dynamic_viscosity_at(known)
         light = oil.density_at(kelvin) / oil.density_at(known)

@@ -45,10 +45,10 @@ class Monotube(Description):
     gas_pressure: Annotated[Pressure, Ge(0)] = Field(description="On the gauge, at the measured ride height, at 20 °C.")
     gas_volume: Annotated[Volume, Gt(0)] = Field(description="At the measured ride height.")
 
-    def bump(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
+    def compression(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
         """Return what a closing speed [m/s] makes: the rebound chamber is filled through the piston and may run empty."""
         # Oil of the annulus passes the piston; the rod's own volume moves the gas piston.
-        drop = piston.drop(areas.annulus * speed, "bump", fluid)
+        drop = piston.drop(areas.annulus * speed, "compression", fluid)
         return Stroke(areas.annulus * drop, drop)
 
     def rebound(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
@@ -72,16 +72,16 @@ class TwinTube(Description):
     """
 
     kind: Literal["twin_tube", "gas_cell"]
-    foot: Passage = Field(description="Bump: from the inner tube outwards; rebound: the intake back in.")
+    foot: Passage = Field(description="Compression: from the inner tube outwards; rebound: the intake back in.")
     gas_pressure: Annotated[Pressure, Ge(0)] = Field(
         default=0.0, description="On the gauge, at the measured ride height, at 20 °C. Left out: air at rest."
     )
     gas_volume: Annotated[Volume, Gt(0)] | None = Field(default=None, description="At the measured ride height.")
 
-    def bump(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
+    def compression(self, speed: Array, piston: Passage, areas: Rods, fluid: Fluid) -> Stroke:
         """Return what a closing speed [m/s] makes: foot valve and piston in turn; the chamber round the rod may run empty."""
-        foot = self.foot.drop(areas.rod * speed, "bump", fluid)
-        drop = piston.drop(areas.annulus * speed, "bump", fluid)
+        foot = self.foot.drop(areas.rod * speed, "compression", fluid)
+        drop = piston.drop(areas.annulus * speed, "compression", fluid)
         # Pressure over the foot keeps the lower chamber above the gas, so suction is what is left (equations.md, 3.3).
         return Stroke(areas.rod * foot + areas.annulus * drop, drop - foot)
 

@@ -29,7 +29,7 @@ BOUND, LEAST_BOUND = 4e-3, 0.5
 """Largest error of the lowered curve: a share of the force there, plus so much [N]."""
 
 
-SENSES: tuple[tuple[float, Way], ...] = ((ramps.COMPRESSION, "bump"), (ramps.EXTENSION, "rebound"))
+SENSES: tuple[tuple[float, Way], ...] = ((ramps.COMPRESSION, "compression"), (ramps.EXTENSION, "rebound"))
 
 
 class Piston(Passage):
@@ -102,9 +102,9 @@ class Valves(DamperLaw):
     def _unscaled(self, speed: Array) -> Array:
         """Return the force [N] at a row of closing speeds [m/s], as the parts make it."""
         # Each side sees its own speeds only, the other's as rest, where it has no force.
-        bump = self.tube.bump(np.maximum(speed, 0.0), self.piston, self.rods, self.fluid).force
+        compression = self.tube.compression(np.maximum(speed, 0.0), self.piston, self.rods, self.fluid).force
         rebound = self.tube.rebound(np.maximum(-speed, 0.0), self.piston, self.rods, self.fluid).force
-        force: Array = bump - rebound
+        force: Array = compression - rebound
         return force
 
     def least_gas_pressure(self, speed: npt.ArrayLike) -> Array:
@@ -115,10 +115,10 @@ class Valves(DamperLaw):
         """
         v = np.asarray(speed, float)
         flat = np.atleast_1d(v).ravel()
-        bump = self.tube.bump(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).suction
+        compression = self.tube.compression(np.maximum(flat, 0.0), self.piston, self.rods, self.fluid).suction
         rebound = self.tube.rebound(np.maximum(-flat, 0.0), self.piston, self.rods, self.fluid).suction
         # Forces that are scaled stand for pressures that are, so suction is scaled as well.
-        least: Array = np.maximum(self._factor * np.where(flat >= 0.0, bump, rebound), 0.0)
+        least: Array = np.maximum(self._factor * np.where(flat >= 0.0, compression, rebound), 0.0)
         return least.reshape(v.shape)
 
     def starved(self, speed: Array) -> npt.NDArray[np.bool_]:
@@ -131,12 +131,12 @@ class Valves(DamperLaw):
         return short
 
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Return the speeds [m/s] at which the piston's valves open, in bump and in rebound: the knees of the curve.
+        """Return the speeds [m/s] at which the piston's valves open, in compression and in rebound: the knees of the curve.
 
         Where the flow that the bleed, and valves already open, let through at preload over area is that of the speed.
         """
         area, fluid = self.rods.annulus, self.fluid
-        return self.piston.knees("bump", area, fluid), self.piston.knees("rebound", area, fluid)
+        return self.piston.knees("compression", area, fluid), self.piston.knees("rebound", area, fluid)
 
     @property
     def gas(self) -> tuple[float, float]:
@@ -157,15 +157,15 @@ class Valves(DamperLaw):
         law._factor = self._factor * factor
         return law
 
-    def sided(self, bump: float, rebound: float) -> "Valves":
-        """Return the law with all forces multiplied by the mean: bump and rebound come out of the same parts."""
-        return self.scaled(0.5 * (bump + rebound))
+    def sided(self, compression: float, rebound: float) -> "Valves":
+        """Return the law with all forces multiplied by the mean: compression and rebound come out of the same parts."""
+        return self.scaled(0.5 * (compression + rebound))
 
     @property
     def shape(self) -> str:
         """The curve in a few words, with the speeds at which its valves open."""
-        bump, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in self.opens_at())
-        return f"bleed, then valves; open at {bump} and {rebound} m/s"
+        compression, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in self.opens_at())
+        return f"bleed, then valves; open at {compression} and {rebound} m/s"
 
     @property
     def claims(self) -> Claims:

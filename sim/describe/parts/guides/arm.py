@@ -1,12 +1,11 @@
 """Guide: radius or trailing arms. Axle and arm turn as one about a pivot on the frame."""
 
-from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
+from sim.describe.parts.guides.base import End, GuideDescription, Member
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import BodyPoint, SprungPlace
@@ -71,9 +70,7 @@ class Arm(GuideDescription):
         """How it holds the axle, in a few words."""
         return "arms"
 
-    def outline(
-        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
-    ) -> tuple[Stroke, ...]:
+    def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
         """Return the arm from the axle's centre to its pivot."""
-        ends = centre, on_body(self.pivot)
-        return (Stroke(ends, ends),)
+        pivot = End("body", place.forward(self.pivot), place.up(self.pivot))
+        return (Member("bar", (End("axle", 0.0, 0.0), pivot), (0, 1)),)

@@ -1,8 +1,7 @@
-"""What every guide answers: the axle's path, what holds it in words, and the lines by which it is drawn."""
+"""What every guide answers: the axle's path, what holds it in words, and the members by which it is drawn."""
 
 from abc import abstractmethod
-from collections.abc import Callable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -10,18 +9,33 @@ import numpy.typing as npt
 from sim.describe.description import Description
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.guides.wind_up import WindUp
-from sim.describe.parts.places import BodyPoint, SprungPlace
+from sim.describe.parts.places import SprungPlace
 
 Array = npt.NDArray[np.float64]
-Point = tuple[float, float]
-"""A place in side view [m]: behind the front axle as measured, and above the ground."""
 
 
-class Stroke(NamedTuple):
-    """A line of a drawing, and where it has joints."""
+class End(NamedTuple):
+    """A place that moves with the body or with the axle.
 
-    points: tuple[Point, ...]
-    joints: tuple[Point, ...] = ()
+    On the body it is counted from the sprung centre of gravity in body axes, on the axle from the axle's centre in the
+    housing's axes [m].
+    """
+
+    on: Literal["body", "axle"]
+    forward: float
+    up: float
+
+
+class Member(NamedTuple):
+    """A part of a guide as it is drawn.
+
+    A bar runs from its first end to its last. A leaf has three ends: one eye, the seat at which the axle holds it, and
+    the other eye; it leaves the seat as the housing is turned.
+    """
+
+    shape: Literal["bar", "leaf"]
+    ends: tuple[End, ...]
+    joints: tuple[int, ...] = ()  # which of the ends are joints
 
 
 class GuideDescription(Description):
@@ -53,18 +67,9 @@ class GuideDescription(Description):
     def held(self) -> str:
         """How it holds the axle, in a few words: a line of the order sheet."""
 
-    def outline(
-        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
-    ) -> tuple[Stroke, ...]:
-        """Return the lines by which it is drawn in side view as the truck stands; none if there is nothing to see.
+    def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
+        """Return the parts by which it is drawn in side view; none if there is nothing to see.
 
-        Parameters
-        ----------
-        centre : Point
-            The axle's centre.
-        on_axle : callable
-            From metres ahead of and above the centre, in the housing's axes, to a place of the drawing.
-        on_body : callable
-            From a point of the body to a place of the drawing.
+        forward, up : the axle's centre at zero jounce in body axes [m].
         """
         return ()

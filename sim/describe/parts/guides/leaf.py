@@ -1,6 +1,5 @@
 """Guide: the leaf pack itself, with one eye fixed and the other on a shackle."""
 
-from collections.abc import Callable
 from typing import Annotated, Literal
 
 import numpy as np
@@ -8,10 +7,10 @@ import numpy.typing as npt
 from annotated_types import Gt
 from pydantic import Field
 
-from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
+from sim.describe.parts.guides.base import End, GuideDescription, Member
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
-from sim.describe.parts.places import BodyPoint, SprungPlace
+from sim.describe.parts.places import SprungPlace
 from sim.describe.units import AnglePerLength, Length
 from sim.kernel.layout import Arc
 
@@ -93,11 +92,8 @@ class Leaf(GuideDescription):
         """How it holds the axle, in a few words."""
         return "held by the leaves"
 
-    def outline(
-        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
-    ) -> tuple[Stroke, ...]:
-        """Return the pack, a little bowed as packs are, and its fixed eye."""
-        # Drawings count rearward from the front axle, so ahead is negative.
-        half, ahead = self.fixed_half_length, -1.0 if self.fixed_eye == "ahead" else 1.0
-        pack = [(centre[0] + x, centre[1] + RISE * (x / half) ** 2) for x in np.linspace(-half, half, 41).tolist()]
-        return (Stroke(tuple(pack), ((centre[0] + ahead * half, centre[1] + RISE),)),)
+    def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
+        """Return the pack from eye to eye; both halves are drawn as long as the one whose length is known."""
+        ahead = self.fixed_half_length if self.fixed_eye == "ahead" else -self.fixed_half_length
+        fixed, shackled = (End("body", forward + reach, up + RISE) for reach in (ahead, -ahead))
+        return (Member("leaf", (fixed, End("axle", 0.0, 0.0), shackled), (0,)),)

@@ -1,13 +1,12 @@
 """Guide: upper and lower links, an exact four-bar in side view."""
 
-from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from sim.describe.description import Description
-from sim.describe.parts.guides.base import GuideDescription, Point, Stroke
+from sim.describe.parts.guides.base import End, GuideDescription, Member
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
@@ -107,10 +106,11 @@ class Links(GuideDescription):
         """How it holds the axle, in a few words."""
         return "links"
 
-    def outline(
-        self, centre: Point, on_axle: Callable[[float, float], Point], on_body: Callable[[BodyPoint], Point]
-    ) -> tuple[Stroke, ...]:
+    def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
         """Return both links from end to end."""
         links = self.upper_link, self.lower_link
-        ends = [(on_axle(link.axle.ahead, link.axle.above), on_body(link.body)) for link in links]
-        return tuple(Stroke(pair, pair) for pair in ends)
+        ends = [
+            (End("axle", link.axle.ahead, link.axle.above), End("body", place.forward(link.body), place.up(link.body)))
+            for link in links
+        ]
+        return tuple(Member("bar", pair, (0, 1)) for pair in ends)

@@ -116,7 +116,7 @@ def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: flo
     # `not <=`, so that nan, a path without an answer, is refused too.
     if not error <= PATH_BOUND:
         raise ValueError(
-            f"the axle's path bends too sharply between {low * 1e3:.0f} and {high * 1e3:.0f} mm of jounce: "
+            f"the axle's path bends too sharply between {low * 1e3:.0f} and {high * 1e3:.0f} mm of travel: "
             "check that the arm or links are long enough and their ends are not swapped"
         )
     return Path(powers[0], powers[1], middle, 1.0 / half, error)

@@ -1,0 +1,178 @@
+"""A run for those who draw it again and again: prepared once, run once at the step that it needs, named where it is looked at."""
+
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
+from sim.errors import JounceError
+from sim.integrate.channels import named_on_demand
+from sim.integrate.driven import driven_once
+from sim.integrate.energy import balance
+from sim.integrate.given import STEP_S, Input, sampled
+from sim.integrate.many.ready import Ready
+from sim.integrate.result import Run
+from sim.integrate.single import Prepared, traced
+from sim.lower.packed import pack
+
+Array = npt.NDArray[np.float64]
+
+OUTPUT_S = 4e-3
+"""Time between two outputs [s], unless another is asked for: finer than a picture shows, and a quarter of the numbers."""
+
+ROADS_KEPT = 8
+PREVIEWS_KEPT = 4
+
+
+class Preview:
+    """One run for set-ups that change under somebody's hand; keeps the road, and set-ups that others are derived from.
+
+    A set-up that differs from a known one in its dampers' curves alone, by the same objects elsewhere (as
+    `sim.describe.replaced.with_values` gives it), is not put at rest again.
+
+    Parameters
+    ----------
+    run : AnyRun
+        Course, push, drop, release, launch or brake.
+    output_s : float
+        Time between two outputs [s], a whole number of milliseconds. Peaks between two outputs are not seen.
+
+    Raises
+    ------
+    ValueError
+        If `output_s` is no whole number of milliseconds.
+    """
+
+    def __init__(self, run: AnyRun, output_s: float = OUTPUT_S) -> None:
+        self._outputs = round(output_s / STEP_S)
+        if self._outputs < 1 or abs(self._outputs * STEP_S - output_s) > 1e-9:
+            raise ValueError(f"output_s is {output_s} s: a whole number of milliseconds is wanted, 0.001 or more")
+        self.run, self.output_s = run, self._outputs * STEP_S
+        self._ready = Ready(run)
+        self._roads: OrderedDict[Any, Input] = OrderedDict()
+
+    def of(self, vehicle: Vehicle, setup: str = "") -> Run:
+        """Run one set-up.
+
+        Returns
+        -------
+        Run
+            With `coarse` None; its other fields are worked out when they are asked for.
+
+        Raises
+        ------
+        JounceError
+            If it cannot stand, or the run does not fit it.
+        """
+        outcome = self.all({setup: vehicle})[setup]
+        if isinstance(outcome, JounceError):
+            raise outcome
+        return outcome
+
+    def all(self, setups: Mapping[str, Vehicle]) -> dict[str, Run | JounceError]:
+        """Run set-ups, two or more at a time; for one that cannot stand or that the run does not fit, say why."""
+        if self.run.way == "driven":  # their kernel is another
+            return {name: self._driven(vehicle, name) for name, vehicle in setups.items()}
+        ready = dict(zip(setups, self._ready.prepared(list(setups.values())), strict=True))
+        going = {name: one for name, one in ready.items() if isinstance(one, Prepared)}
+        inputs = {name: self._given(one) for name, one in going.items()}
+        traces = dict(zip(going, _side_by_side([(one, inputs[name]) for name, one in going.items()]), strict=True))
+        outcomes: dict[str, Run | JounceError] = {}
+        for name, one in ready.items():
+            outcomes[name] = self._named(one, name, traces[name], inputs[name]) if isinstance(one, Prepared) else one
+        return outcomes
+
+    def _driven(self, vehicle: Vehicle, name: str) -> Run | JounceError:
+        try:
+            return replace(driven_once(vehicle, self.run, self.output_s), setup=name)
+        except JounceError as error:
+            return error  # the others are run all the same
+
+    def _named(self, ready: Prepared, name: str, trace: Array, given: Input) -> Run:
+        return named_on_demand(
+            ready.setup, self.run, ready.plan, ready.standing, name, trace, given,
+            lambda: balance(ready.setup, trace, given),
+        )  # fmt: skip
+
+    def _given(self, ready: Prepared) -> Input:
+        """Return road and push at the steps of a set-up, kept for the next one on the same tyres and wheelbase."""
+        vehicle, plan = ready.setup.vehicle, ready.plan
+        tyres = [(axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles]
+        key = (ready.cut, plan.duration_s, plan.lead_m, vehicle.wheelbase, *tyres)
+        if key not in self._roads:
+            given = sampled(vehicle, plan, STEP_S, ready.cut)
+            self._roads[key] = replace(given, every=ready.cut * self._outputs)
+            while len(self._roads) > ROADS_KEPT:
+                self._roads.popitem(last=False)
+        self._roads.move_to_end(key)
+        return self._roads[key]
+
+
+def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> list[Array]:
+    """Run the kernel for each set-up, a thread for each: while it runs, Python itself is free."""
+
+    def one(run: tuple[Prepared, Input]) -> Array:
+        ready, given = run
+        # No step is done again: a picture does not show what a kink costs, and somebody waits for it.
+        return traced(pack([ready.setup], 1), ready.start, given, kink_m=0.0)
+
+    if len(runs) < 2:
+        return [one(run) for run in runs]
+    with ThreadPoolExecutor(len(runs)) as threads:
+        return list(threads.map(one, runs))
+
+
+_kept: OrderedDict[tuple[int, float], Preview] = OrderedDict()
+"""Previews of the runs asked for last; each holds its run, so that the id stays its own."""
+
+
+def preview(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", output_s: float = OUTPUT_S) -> Run:
+    """Run one set-up once, at the step that it needs, for a picture that is drawn again and again.
+
+    The physics is that of `simulate`, which runs twice, at half and at a quarter of this step, and so knows its error. The road
+    and what else does not change are kept from call to call, by the run's identity; channels, flags and energy are worked out
+    when they are asked for.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The set-up.
+    run : AnyRun
+        Course, push, drop, release, launch or brake.
+    setup : str
+        Its name in results.
+    output_s : float
+        Time between two outputs [s], a whole number of milliseconds. Peaks between two outputs are not seen.
+
+    Returns
+    -------
+    Run
+        With `coarse` None. Fields of a course, push, drop or release are worked out at the first look.
+
+    Raises
+    ------
+    JounceError
+        If the set-up cannot stand or the run does not fit it.
+    ValueError
+        If `output_s` is no whole number of milliseconds.
+
+    Examples
+    --------
+    >>> import sim
+    >>> scenario = sim.load("scenarios/two_or_four.yaml")  # doctest: +SKIP
+    >>> seen = sim.preview(scenario.vehicle, scenario.run)  # doctest: +SKIP
+    >>> seen.front.jounce_m.max()  # doctest: +SKIP
+    """
+    key = id(run), output_s
+    if key not in _kept:
+        _kept[key] = Preview(run, output_s)
+        while len(_kept) > PREVIEWS_KEPT:
+            _kept.popitem(last=False)
+    _kept.move_to_end(key)
+    return _kept[key].of(vehicle, setup)
