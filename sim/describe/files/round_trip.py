@@ -35,21 +35,32 @@ def edited(text: str, edits: Mapping[Place, object], file: str = "") -> str:
     InputError
         If the text is not YAML, or a place leads into a single value.
     """
-    yaml = _round_trip()
-    try:
-        data = yaml.load(text) if text.strip() else CommentedMap()
-    except YAMLError as error:
-        raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", file)) from None
-    if not isinstance(data, CommentedMap):
-        raise InputError(Problem("the file must be a list of 'key: value' lines", file, 1, 1))
+    data = loaded(text, file)
     for place, value in edits.items():
         if value is None:
             _taken_out(data, place)
         else:
             _written(data, place, value, file)
     out = io.StringIO()
-    yaml.dump(data, out)
+    _round_trip().dump(data, out)
     return out.getvalue()
+
+
+def loaded(text: str, file: str = "") -> Any:
+    """Return what a text holds as a mapping that knows its comments (`.fa`) and lines (`.lc`).
+
+    Raises
+    ------
+    InputError
+        If the text is not YAML whose top is a mapping.
+    """
+    try:
+        data = _round_trip().load(text) if text.strip() else CommentedMap()
+    except YAMLError as error:
+        raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", file)) from None
+    if not isinstance(data, CommentedMap):
+        raise InputError(Problem("the file must be a list of 'key: value' lines", file, 1, 1))
+    return data
 
 
 def put(data: dict[str, Any], edits: Mapping[Place, object]) -> None:
