@@ -19,6 +19,9 @@ import pytest
 ADOPTS_ORPHANS = 36
 """PR_SET_CHILD_SUBREAPER of Linux' prctl(2): what a child leaves running becomes a child of ours, and is seen."""
 
+# Whoever runs the tests may have settings of their own; processes that tests start are given this too.
+os.environ["JOUNCE_UNITS"] = "both"
+
 MOST_BYTES = 1e9
 """Of memory that a worker of the tests may take; told in the summary."""
 

@@ -216,9 +216,7 @@ def _printed_curve(law: "Measured") -> None:
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
     from sim.describe.shown import show
 
-    missed = [point for point in points if not point.passes]
-    verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
-    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {verdict}")
+    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
     for point in points:
         share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
         print(
@@ -227,10 +225,40 @@ def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: flo
         )
 
 
+def _verdict(points: "tuple[Point, ...]") -> str:
+    missed = [point for point in points if not point.passes]
+    return f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
+
+
+def _reported(
+    options: argparse.Namespace, law: "Measured", wanted: str, points: "tuple[Point, ...]", tolerance: float, into: Path
+) -> None:
+    from sim.describe.shown import show
+    from sim.show.pages.report.told import Told, write
+
+    columns = [f"'{column.written}' is {column.words}" for column in law.machine.columns]
+    reading = [f"{options.file.name}: {law.machine.words}", *columns, *law.reduced.words]
+    rows = [["", "speed", "measured", "ordered", "off by", "result"]]
+    for one in points:
+        off = f"{100 * one.share:+.0f} %" if one.target > 0.0 else "–"
+        cells = [show(one.speed, "speed"), show(one.measured, "force"), show(one.target, "force"), off]
+        rows.append([one.way, *cells, "passes" if one.passes else "OUTSIDE"])
+    question = f"Is the damper in {options.file.name} " + (
+        f"as ordered: {wanted}?" if points else "read as it was tested?"
+    )
+    verdict = [f"{_verdict(points)}, within {100 * tolerance:.0f} % of the order"] if points else []
+    told = Told(
+        question, (options.file.name, wanted), verdict, {"Force of one against the order": rows}, {"How the file was read": reading},
+        ("dyno",), {}, CAUTION,
+    )  # fmt: skip
+    write(into, told)
+
+
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
              tolerance: float, given: Any, read: "Read") -> None:  # fmt: skip
     from types import SimpleNamespace
 
+    from sim.describe.shown import figure_of, headed
     from sim.show.plots.dyno_page import figure
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -241,19 +269,34 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
     def fill(into: Path) -> None:
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
             out = Table(file)
-            out.writerow(["direction", "speed [m/s]", "force [N]", "gap of the branches [N]"])
+            out.writerow(
+                [
+                    "direction",
+                    headed("speed", "speed"),
+                    *(headed(name, "force") for name in ("force", "gap of the branches")),
+                ]
+            )
             for way, _, side in sides(law):
                 for v, f, gap in zip(side.speed, side.force, side.hysteresis, strict=True):
                     # Without a sign: how far apart the branches are, not which of them lies above.
-                    out.writerow([way, f"{v:.6g}", f"{f:.6g}", "" if gap != gap else f"{abs(gap):.6g}"])
+                    out.writerow(
+                        [
+                            way,
+                            f"{figure_of(v, 'speed'):.6g}",
+                            f"{figure_of(f, 'force'):.6g}",
+                            "" if gap != gap else f"{figure_of(abs(gap), 'force'):.6g}",
+                        ]
+                    )
         if points:
             with (into / "comparison.csv").open("w", encoding="utf-8", newline="") as file:
                 out = Table(file)
-                out.writerow(
-                    ["direction", "speed [m/s]", "measured [N]", "ordered [N]", "error [N]", "allowed [N]", "result"]
-                )
+                forces = (headed(name, "force") for name in ("measured", "ordered", "error", "allowed"))
+                out.writerow(["direction", headed("speed", "speed"), *forces, "result"])
                 for p in points:
-                    numbers = (p.speed, p.measured, p.target, p.error, p.allowed)
+                    numbers = (
+                        figure_of(p.speed, "speed"),
+                        *(figure_of(f, "force") for f in (p.measured, p.target, p.error, p.allowed)),
+                    )
                     out.writerow([p.way, *(f"{n:.5g}" for n in numbers), "pass" if p.passes else "fail"])
         picture = figure(options.file.name, law, None if target is None else target.valving, wanted, points, tolerance)
         saved(picture, into / "dyno")
@@ -266,5 +309,6 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.words)}, into / MARKER)
+        _reported(options, law, wanted, points, tolerance, into)
 
     written(results.folder, fill, results.of)

@@ -9,6 +9,7 @@ import numpy as np
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
+from sim.describe.shown import as_now
 from sim.errors import RunError
 
 if TYPE_CHECKING:
@@ -112,7 +113,7 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
         hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock")
         np.zeros(len(names)).tofile(hours.clock)
         # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.
-        with Bars(hours), Spread(hours, workers, along=False, note=note) as spread:
+        with Bars(hours), Spread(hours, workers, along=False, note=note, within=as_now()) as spread:
             runs = {names[number]: run for number, run in spread.each(names)}
     # In the scenario's order, not in that in which they ended: tables and colours go by it.
     return {name: runs[name] for name in names}

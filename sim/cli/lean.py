@@ -139,8 +139,32 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
             entries["sources"] = record.origin(other, command)["sources"] | entries["sources"]
         record.save(entries | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
+        _reported(leans, scenarios[0], into)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(leans: "Leans", scenario: Any, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.study.lean import GRIP
+
+    tables = {}
+    for relaxation in leans.roads:
+        rows = [cells for cells in _change_rows(leans) if cells[1] == relaxation]
+        # The road, the way of moving and what it brings; the file has the rest.
+        tables[f"What moving the mounts changes: {GRIP[relaxation]}"] = [
+            [CHANGES[0], *CHANGES[2:6], *CHANGES[8:11]], *([row[0], *row[2:6], *row[8:11]] for row in rows)
+        ]  # fmt: skip
+    flags = [f"{setup}: {flag.sentence}" for setup, row in leans.runs.items() for flag in row.flags]
+    question = f"Which way and how far to lean the {leans.axle} dampers?"
+    # The picture's title begins with the question, which is the page's own.
+    verdict = [title(leans).removeprefix(question).strip(), turning(leans)]
+    told = Told(
+        question, (scenario.name,), verdict, tables,
+        {"More": paragraphs(leans)}, ("leans",), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _recorded(leans: "Leans") -> dict[str, Any]:
@@ -160,7 +184,7 @@ def _recorded(leans: "Leans") -> dict[str, Any]:
 def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
-    from sim.describe.shown import show_parts
+    from sim.describe.shown import figure_of, headed, heading_of
     from sim.integrate.result import in_words
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES
@@ -168,14 +192,21 @@ def _csv(leans: "Leans", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(
-            ["scenario", "grip follows load", "set-up", "moved", "lean forward + [deg]", "lower mounts ahead + [mm]"]
+            [
+                "scenario",
+                "grip follows load",
+                "set-up",
+                "moved",
+                "lean forward + [deg]",
+                headed("lower mounts ahead +", "length"),
+            ]
             # In the workshop's metric unit, as every CSV has.
-            + [f"{label} [{show_parts(1.0, quantity)[0][1] or '-'}]" for label, quantity, _, _ in MEASURES.values()]
+            + [f"{label} [{heading_of(quantity) or '-'}]" for label, quantity, _, _ in MEASURES.values()]
             + ["flags", "left out"]
         )
 
         def line(start: list[str], tried: "Tried") -> None:
-            values = [show_parts(tried.values[n], quantity)[0][0] for n, (_, quantity, _, _) in MEASURES.items()]
+            values = [figure_of(tried.values[n], quantity) for n, (_, quantity, _, _) in MEASURES.items()]
             cells = ["" if np.isnan(value) else f"{value:.6g}" for value in values]
             table.writerow([*start, *cells, in_words(tried.flags), tried.left_out])
 
@@ -185,7 +216,9 @@ def _csv(leans: "Leans", path: Path) -> None:
                 for tried in moved.tried:
                     lean = MOVES[move].quantity == "angle"
                     # Two columns, one empty: an angle and a length in one column could not be drawn against each other.
-                    place = [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{1e3 * tried.at:.4g}"]
+                    place = (
+                        [f"{np.degrees(tried.at):.4g}", ""] if lean else ["", f"{figure_of(tried.at, 'length'):.4g}"]
+                    )
                     line([road, relaxation, setup, move, *place], tried)
                 # A row too, so that the file says why a way of moving is not in it.
                 if moved.left_out:

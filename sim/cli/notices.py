@@ -3,9 +3,13 @@
 import sys
 from typing import Any
 
+from sim.describe.shown import wished
+
 
 def notices(given: Any) -> None:
-    """Say what was found in surveyed profiles and done about it, and what is possible but hardly meant."""
+    """Show numbers as a file wishes; say what was found in surveyed profiles and done about it, and what is possible but hardly meant."""
+    # Before anything is shown of it: its notices have numbers too.
+    wished(getattr(given, "units", None))
     for text in getattr(given, "notices", ()):
         note(f"NOTICE: {text}")
 

@@ -96,6 +96,7 @@ def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
 
 
 def _written(course: "Course", found: "Roughness", results: "Results", given: Any, command: str) -> None:
+    from sim.describe.shown import figures_of, headed
     from sim.measure.roughness import places
     from sim.show.plots.course_page import figure
     from sim.show.plots.save import saved
@@ -111,7 +112,10 @@ def _written(course: "Course", found: "Roughness", results: "Results", given: An
 
     def fill(into: Path) -> None:
         x = places(course)
-        table(into / "profile.csv", ["distance [m]", "height [mm]"], [x, 1e3 * course.height(x)])
+        table(
+            into / "profile.csv", [headed("distance", "distance"), headed("height", "length")],
+            [figures_of(x, "distance"), figures_of(course.height(x), "length")],
+        )  # fmt: skip
         table(into / "spectrum.csv", ["waves per metre [1/m]", "density [m3]"], [found.frequency, found.density])
         record.save(
             # Not the half-car's assumptions: this is the standard's quarter-car, whatever truck drives there.

@@ -182,13 +182,14 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
         # The sheet has room for what is ordered by; lengths at stop and strap go with the one at ride.
         if (kind == "length" and what != "ride") or band.high - band.low < LEAST_SEEN:
             continue
-        parts = zip(
-            *(show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)),
-            strict=True,
+        ends_of = (
+            show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
-        (low, unit), (high, _), (low_inch, inch), (high_inch, _) = (end for pair in parts for end in pair)
-        decimals = 1 if inch == "in" else 0
-        text = f"{low:.0f} to {high:.0f} {unit} ({low_inch:.{decimals}f} to {high_inch:.{decimals}f} {inch})"
+        each = [
+            f"{low:.{unit == 'in'}f} to {high:.{unit == 'in'}f} {unit}"
+            for (low, unit), (high, _) in zip(*ends_of, strict=True)
+        ]
+        text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
         words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
         said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
@@ -262,8 +263,35 @@ def _written(
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+        _reported(into, name, used, same[name], standing, problems)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(
+    into: Path, name: str, used: str, fits: "Sequence[Fit]", standing: Any, problems: dict[str, list[str]]
+) -> None:
+    from sim.show.pages.report.told import Told, sheet_table, write
+
+    stems = _stems(fits)
+    sheets = [
+        sheet_table(
+            into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
+        )
+        for fit in fits
+    ]
+    verdict = [f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {fit.verdict}" for fit in fits]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    noted = {
+        f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
+        for fit in fits
+        if problems[fit.name + fit.axle]
+    }
+    told = Told(
+        f"What is to be ordered for “{name}”?", (standing.vehicle.name, used), verdict, {}, noted, ("margins",),
+        {name: standing.vehicle}, CAUTION, wrong, sheets,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:

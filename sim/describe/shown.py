@@ -1,4 +1,15 @@
-"""How numbers in SI are shown to people: in workshop metric and, where the trade has one, in inch units."""
+"""How numbers in SI are shown to people: in workshop metric, in inch units, or in both.
+
+Which of them is a person's choice (`shown_in`): tables, pictures, sheets and CSV files all ask here.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from functools import partial
+from typing import Literal, TypeVar, get_args
+
+import numpy as np
+import numpy.typing as npt
 
 from sim.describe.doubt import without_doubt
 from sim.describe.notations import one_number
@@ -9,7 +20,9 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "distance": ((1.0, "m", 2), (0.3048, "ft", 1)),
     "mass": ((1.0, "kg", 1), (0.45359237, "lb", 0)),
     "force": ((1.0, "N", 0), (4.4482216152605, "lbf", 0)),
-    "speed": ((1.0, "m/s", 3), (0.0254, "in/s", 1)),
+    # What a weighbridge says of a force on the ground: by standard gravity, as for the pound.
+    "load": ((9.80665, "kg", 0), (4.4482216152605, "lb", 0)),
+    "speed": ((1.0, "m/s", 2), (0.0254, "in/s", 1)),
     "road_speed": ((1 / 3.6, "km/h", 1), (0.44704, "mph", 1)),
     "stiffness": ((1e3, "N/mm", 2), (175.12683524647636, "lb/in", 1)),
     "damping": ((1.0, "N s/m", 0), (175.12683524647636, "lb s/in", 2)),
@@ -34,7 +47,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "percent": ((0.01, "%", 1),),
     "number": ((1.0, "", 2),),
     "count": ((1.0, "", 0),),
-    "time": ((1.0, "s", 3),),
+    "time": ((1.0, "s", 2),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
     # Of a difference of temperature: the same degrees as above, and no zero to take off.
     "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
@@ -50,8 +63,68 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
 """
 
 
+FEWER: dict[str, tuple[float, int]] = {"time": (1.0, 1), "mass": (100.0, 0)}
+"""From which number on a quantity is shown with how many decimals less than SHOWN says: 1.4 s, not 1.38 s; full digits are in CSV files."""
+
+Numbers = TypeVar("Numbers", float, npt.NDArray[np.float64])
+
+System = Literal["both", "metric", "inch"]
+"""What people may ask to be shown."""
+
+SYSTEMS: tuple[System, ...] = get_args(System)
+
 ZEROS = {("temperature", "°C"): 273.15, ("temperature", "°F"): 255.3722222222222}
 """Where a scale has its zero, in SI, if not at zero."""
+
+
+class _Chosen:
+    """What is shown now, and whether it stands whatever a scenario's file wishes."""
+
+    system: System = "both"
+    firm: bool = False
+
+
+@contextmanager
+def shown_in(system: System, firm: bool = True) -> Iterator[None]:
+    """Show numbers in one system of units, or in both, as long as this lasts.
+
+    Parameters
+    ----------
+    system : "both", "metric" or "inch"
+    firm : bool
+        Whether a scenario's own `units` count for nothing meanwhile.
+    """
+    before = _Chosen.system, _Chosen.firm
+    _Chosen.system, _Chosen.firm = system, firm
+    try:
+        yield
+    finally:
+        _Chosen.system, _Chosen.firm = before
+
+
+def wished(system: System | None) -> None:
+    """Show numbers as a file wishes, until the `shown_in` around it ends; not against one that is firm."""
+    if system is not None and not _Chosen.firm:
+        _Chosen.system = system
+
+
+def system() -> System:
+    """Return what is shown now."""
+    return _Chosen.system
+
+
+def as_now() -> Callable[[], AbstractContextManager[None]]:
+    """Return what shows numbers as now, for other processes: they do not know what was chosen here."""
+    return partial(shown_in, system())
+
+
+def shown_units(quantity: str) -> tuple[tuple[float, str, int], ...]:
+    """Return (divisor of the SI value, unit, decimals) of every unit in which a quantity is shown now.
+
+    What the trade has in one unit only (seconds, degrees) has that in every system.
+    """
+    units = SHOWN[quantity]
+    return {"both": units, "metric": units[:1], "inch": units[-1:]}[_Chosen.system]
 
 
 def in_the_unit_of(written: object, value_si: float) -> str:
@@ -67,25 +140,39 @@ def in_the_unit_of(written: object, value_si: float) -> str:
 
 
 def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
-    """Return a value as (number, unit) in workshop metric and, where the trade has one, in inch units."""
+    """Return a value as (number, unit) in each unit in which it is shown: workshop metric first, then inch."""
     return tuple(
-        ((value_si - ZEROS.get((quantity, unit), 0.0)) / divisor, unit) for divisor, unit, _ in SHOWN[quantity]
+        ((value_si - ZEROS.get((quantity, unit), 0.0)) / divisor, unit) for divisor, unit, _ in shown_units(quantity)
     )
 
 
 def show(value_si: float, quantity: str) -> str:
-    """Return a value in both unit systems: `63.5 mm (2.50 in)`."""
-    texts = []
-    for divisor, unit, decimals in SHOWN[quantity]:
-        number = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
-        if float(number) == 0.0:  # no "-0.0" after rounding
-            number = number.lstrip("-")
-        texts.append(f"{number} {unit}".strip())
+    """Return a value with its units: `63.5 mm (2.50 in)`, or one of the two."""
+    texts = [
+        f"{rounded(number, quantity, decimals)} {unit}".strip()
+        for (number, unit), (_, _, decimals) in zip(show_parts(value_si, quantity), shown_units(quantity), strict=True)
+    ]
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
 
+def show_short(value_si: float, quantity: str, decimals: tuple[int, ...]) -> str:
+    """Return a value with its units and few decimals, one number a unit of SHOWN, as a sentence needs it: `64 mm (2.5 in)`."""
+    by_unit = {unit: places for (_, unit, _), places in zip(SHOWN[quantity], decimals, strict=True)}
+    texts = [f"{number:.{by_unit[unit]}f} {unit}" for number, unit in show_parts(value_si, quantity)]
+    return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+
+def rounded(number: float, quantity: str, decimals: int) -> str:
+    """Return a number with as many digits as the trade reads of its quantity."""
+    least, fewer = FEWER.get(quantity, (0.0, decimals))
+    text = f"{number:.{decimals}f}"
+    if abs(float(text)) >= least:
+        text = f"{number:.{min(fewer, decimals)}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text  # no "-0.0" after rounding
+
+
 def show_numbers(value_si: float, quantity: str) -> str:
-    """Return a value in both unit systems without their units: `63.5 (2.50)`."""
+    """Return a value without its units: `63.5 (2.50)`."""
     text = show(value_si, quantity)
     # Taken off the finished text, so that digits are rounded in one place only.
     for _, unit in show_parts(value_si, quantity):
@@ -99,3 +186,32 @@ def unit_names(quantity: str) -> str:
     if not units:
         return ""
     return f"[{units[0]}]" if len(units) == 1 else f"[{units[0]} ({units[1]})]"
+
+
+def heading_of(quantity: str) -> str:
+    """Return the one unit of a column of figures: the workshop's metric one, or the inch one where only that is shown."""
+    return shown_units(quantity)[0][1]
+
+
+def headed(name: str, quantity: str) -> str:
+    """Return the head of a column of figures: `road front [mm]`."""
+    # Letters that every program of tables reads.
+    return f"{name} [{heading_of(quantity).replace('²', '2')}]"
+
+
+def in_si(figures: Numbers, quantity: str, unit: str) -> Numbers:
+    """Return figures of a column in SI; `unit` is one of those in which the quantity may be shown."""
+    divisor = next(size for size, name, _ in SHOWN[quantity] if name == unit)
+    return figures * divisor + ZEROS.get((quantity, unit), 0.0)
+
+
+def figures_of(values: npt.NDArray[np.float64], quantity: str) -> npt.NDArray[np.float64]:
+    """Return values (n,) in the unit of `heading_of`."""
+    (divisor, unit, _), *_ = shown_units(quantity)
+    figures: npt.NDArray[np.float64] = (values - ZEROS.get((quantity, unit), 0.0)) / divisor
+    return figures
+
+
+def figure_of(value_si: float, quantity: str) -> float:
+    """Return a value in the unit of `heading_of`, with all its digits."""
+    return show_parts(value_si, quantity)[0][0]

@@ -142,7 +142,7 @@ def _collapsed(line: NamedLine, length: Span) -> Iterator[Flag]:
         part = f"{line.axle} damper '{line.name}'"
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} hit its collapsed end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that breaks mounts. Meet "
+            f"{part} hit its collapsed end{past.when} (by {show(past.by, 'length')}): on the truck that breaks mounts. Meet "
             "the bump stop earlier, or fit a shorter damper.",
             past.by, "collapsed",
         )  # fmt: skip
@@ -161,7 +161,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
         )
         yield Flag(
             "damper_end", past.time_s, part,
-            f"{part} was pulled to its extended end{past.when} (by {past.by * 1e3:.1f} mm): on the truck that tears mounts "
+            f"{part} was pulled to its extended end{past.when} (by {show(past.by, 'length')}): on the truck that tears mounts "
             f"and seals. {cure}",
             past.by, "extended",
         )  # fmt: skip
@@ -233,7 +233,7 @@ def _jounce(seen: Seen) -> Iterator[Flag]:
         if past:
             yield Flag(
                 "jounce_range", past.time_s, f"{name} axle",
-                f"The {name} axle left its guide's range of {low * 1e3:.0f} to {high * 1e3:.0f} mm{past.when}; the model does "
+                f"The {name} axle left its guide's range of {show(low, 'length')} to {show(high, 'length')}{past.when}; the model does "
                 "not hold there. Give it bump stops and limit straps.",
             )  # fmt: skip
 

@@ -12,6 +12,7 @@ from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.stop import Stop
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.lower.preload import Preload, preload
@@ -183,8 +184,8 @@ def _lines(
         low, high = damper.length_collapsed or 0.0, damper.length_extended or 1e3
         if not low < length < high:
             raise RunError(
-                f"{name} damper set '{key}' is {length * 1e3:.0f} mm long between its mounts at ride height, outside "
-                f"its stroke of {low * 1e3:.0f} to {high * 1e3:.0f} mm. Check mounts and lengths."
+                f"{name} damper set '{key}' is {show(length, 'length')} long between its mounts at ride height, outside "
+                f"its stroke of {show(low, 'length')} to {show(high, 'length')}. Check mounts and lengths."
             )
         lean = damper.lean_at_ride(place, forward, up)
         # The file's own check knows which end is up, not the lean: that takes both mounts and the ride height.

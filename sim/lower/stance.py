@@ -7,6 +7,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.tyre import Tyre
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.errors import RunError
 
 GRAVITY = 9.80665
@@ -133,7 +134,7 @@ def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> f
     given = each / rate if rise == 0.0 else (sqrt(rate * rate + 4.0 * rise * each) - rate) / (2.0 * rise)
     if not given <= 0.5 * tyre.radius:
         raise RunError(
-            f"The {name} tyres would give {given * 1e3:.0f} mm under {load:.0f} N, more than half of their radius of "
-            f"{tyre.radius * 1e3:.0f} mm; check rate, count and the masses."
+            f"The {name} tyres would give {show(given, 'length')} under {show(load, 'load')}, more than half of their radius of "
+            f"{show(tyre.radius, 'length')}; check rate, count and the masses."
         )
     return given

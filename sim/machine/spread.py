@@ -19,7 +19,7 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import AbstractContextManager, ExitStack
+from contextlib import AbstractContextManager, ExitStack, nullcontext
 from functools import cached_property, lru_cache
 from typing import Any, Protocol
 
@@ -76,6 +76,8 @@ class Spread(AbstractContextManager["Spread"]):
         was killed. Such a part is begun by one process only, as it may write a file.
     note : callable
         Gets a sentence to show when a process was killed.
+    within : callable
+        Sent along; in other processes parts are done within what it returns.
 
     Raises
     ------
@@ -85,9 +87,10 @@ class Spread(AbstractContextManager["Spread"]):
 
     def __init__(
         self, problem: Problem, workers: int | None = None, cluster: str | None = None, along: bool = True,
-        note: Callable[[str], None] = lambda text: None,
+        note: Callable[[str], None] = lambda text: None, within: Callable[[], AbstractContextManager[Any]] = nullcontext,
     ) -> None:  # fmt: skip
         self.problem, self.cluster, self.along, self.note = problem, cluster, along, note
+        self.within = within
         self.workers = workers or os.cpu_count() or 1
         self._loaded, self._took = False, 0.0
         self._stack = ExitStack()
@@ -197,7 +200,7 @@ class Spread(AbstractContextManager["Spread"]):
     def _sent(self) -> bytes:
         """What other processes are told of the problem."""
         # Packed once for all parts; workers unpack it once as well (`_opened`).
-        return pickle.dumps(self.problem)
+        return pickle.dumps((self.within, self.problem))
 
     def _late(self, pending: dict[Any, list[tuple[int, Any]]], done: set[int]) -> tuple[int, Any] | None:
         """Return a part that was sent to processes which are still loading: it is done here sooner, and is the same."""
@@ -291,16 +294,17 @@ def _others(count: int) -> Any:
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:
-    problem = _opened(sent)
-    return [(number, problem.solved(part)) for number, part in parts]
+    within, problem = _opened(sent)
+    with within():
+        return [(number, problem.solved(part)) for number, part in parts]
 
 
 # Workers are kept between calls, whose problems differ.
 @lru_cache(maxsize=4)
-def _opened(sent: bytes) -> Problem:
+def _opened(sent: bytes) -> tuple[Callable[[], AbstractContextManager[Any]], Problem]:
     _leave_stopping_to_the_parent()
-    problem: Problem = pickle.loads(sent)
-    return problem
+    opened: tuple[Callable[[], AbstractContextManager[Any]], Problem] = pickle.loads(sent)
+    return opened
 
 
 def _leave_stopping_to_the_parent() -> None:

@@ -306,11 +306,13 @@ def _judge_room(
     ended, before, becomes, cure, between = words
     if room < 0.0:
         problems.append(
-            f"{who} is {ended} {-room * 1e3:.0f} mm before {before}: it becomes the {becomes} and tears its "
-            f"mount. Fit one at least {(LEAST_MARGIN - room) * 1e3:.0f} mm {cure}."
+            f"{who} is {ended} {show(-room, 'length')} before {before}: it becomes the {becomes} and tears its "
+            f"mount. Fit one at least {show(LEAST_MARGIN - room, 'length')} {cure}."
         )
     elif room < LEAST_MARGIN:
-        notes.append(f"{who}: {room * 1e3:.0f} mm from the {between}; 13 to 25 mm are usual")
+        notes.append(
+            f"{who}: {show(room, 'length')} from the {between}; {show(LEAST_MARGIN, 'length')} and twice that are usual"
+        )
 
 
 def _judge_lean(part: DamperSet, lean: float, who: str, problems: list[str], notes: list[str]) -> None:

@@ -8,6 +8,7 @@ from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import replaced, with_values
+from sim.describe.shown import show_short
 from sim.errors import RunError
 from sim.lower.stance import axle_stances
 from sim.study.fit import fits
@@ -159,7 +160,7 @@ class Move:
             return "upright" if lean == 0.0 else f"leaned {abs(lean):g} deg {'forward' if lean > 0.0 else 'back'}"
         if abs(place) < 5e-4:  # it would be written as 0 mm
             return "at the axle"
-        far = f"{1e3 * abs(place):.0f} mm ({abs(place) / 0.0254:.1f} in)"
+        far = show_short(abs(place), "length", (0, 1))
         if self.stands is None:
             return f"{far} to either side of the axle"
         return f"{far} {'ahead of' if place > 0.0 else 'behind'} the axle"

@@ -112,7 +112,7 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / "right_length.yaml"), "--outputs", str(tmp_path)]) == 0
     first = table(next(tmp_path.glob("*as_it_was*/front_main.csv")))
     assert not any("becomes the" in row["what"] for row in first)
-    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, limit straps let out"]
+    given = ["sheet", str(SCENARIOS / "right_length.yaml"), "--setup", "lifted, longer straps"]
     assert main([*given, "--outputs", str(tmp_path)]) == 3
     second = table(next(tmp_path.glob("*straps*/front_main.csv")))
     assert sum("becomes the limit strap" in row["what"] for row in second) == 1

@@ -19,7 +19,7 @@ class Range(Description):
 
 
 class SweepAsked(Description):
-    """What `jounce sweep` does with this scenario when it is not told otherwise."""
+    """What `jounce sweep` does with this scenario unless the command says otherwise."""
 
     vary: Annotated[dict[str, Range], Field(min_length=1, max_length=2)] = Field(  # more than two cannot be drawn
         description="One or two inputs by path, as in a set-up or `run.…`; several paths with commas between move together."

@@ -204,16 +204,16 @@ def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
     """Return the keys that a model knows at a place."""
     for step in prefix or ():
         data = data[step]
-    models = _models(model, data)
+    models = models_of(model, data)
     for step in steps:
         data = _inside(data, step)
         # A union leaves several candidates; those of the kind that is written are followed, else all of them.
         inner: list[Any] = []
         for one in models:
             if isinstance(one, type) and issubclass(one, BaseModel) and step in one.model_fields:
-                inner += _models(one.model_fields[str(step)].annotation, data)
+                inner += models_of(one.model_fields[str(step)].annotation, data)
             elif get_origin(one) in (dict, tuple):
-                inner += _models(get_args(one)[1 if get_origin(one) is dict else 0], data)
+                inner += models_of(get_args(one)[1 if get_origin(one) is dict else 0], data)
         models = inner
     names: set[str] = set()
     for one in models:
@@ -227,13 +227,13 @@ def _inside(data: Any, step: str | int) -> Any:
     return container[step] if isinstance(data, dict | list) else None
 
 
-def _models(annotation: Any, data: Any) -> list[Any]:
+def models_of(annotation: Any, data: Any) -> list[Any]:
     """Return the models that an annotation stands for, only that of the data's kind if it tells."""
     origin = get_origin(annotation)
     if origin is Annotated:
-        return _models(get_args(annotation)[0], data)
+        return models_of(get_args(annotation)[0], data)
     if origin in (Union, types.UnionType):
-        models = [m for part in get_args(annotation) for m in _models(part, data)]
+        models = [m for part in get_args(annotation) for m in models_of(part, data)]
         kind = data.get("kind") if isinstance(data, dict) else None
         chosen = [
             m for m in models

@@ -23,6 +23,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.plot_names import NAMES
 from sim.describe.roads.course import Course
 from sim.describe.runs import AnyRun
+from sim.describe.shown import System
 from sim.errors import InputError, Problem
 
 
@@ -45,6 +46,10 @@ class ScenarioFile(Description):
     )
     show: tuple[str, ...] | None = Field(
         default=None, description="Names of the plots wanted; left out: those that every question needs."
+    )
+    units: System | None = Field(
+        default=None,
+        description="What tables, pictures and CSV files show: metric, inch or both; left out: as a command or the user's settings say, else both.",
     )
     sweep: SweepAsked | None = Field(default=None, description="What `jounce sweep` moves and measures.")
     tune: Tune | None = Field(default=None, description="What `jounce tune` searches.")
@@ -83,6 +88,12 @@ class Scenario:
     case_runs: Mapping[str, AnyRun]
     document: Document
     read: Read  # so that a record is true even if a file is changed while the run goes on
+
+    @property
+    def units(self) -> System | None:
+        """What it wishes to be shown in; None: it says nothing."""
+        wish: System | None = self.document.data.get("units")
+        return wish
 
     @property
     def notices(self) -> tuple[str, ...]:

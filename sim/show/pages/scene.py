@@ -18,6 +18,7 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.guides.base import End
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
 from sim.describe.shown import SHOWN
 from sim.integrate.channels import PINION_UP
 from sim.integrate.result import Run
@@ -204,11 +205,16 @@ def standing_frame(drawn: Scene) -> dict[str, float]:
 
 
 def road(run: Run) -> dict[str, Any]:
-    """Return the ground of a run as it is drawn: from_m in the world's x, step_m, height_m a float32 array.
+    """Return the ground of a run as it is drawn: `ground`."""
+    return ground(run.run, run.vehicle)
+
+
+def ground(run: AnyRun, vehicle: Vehicle) -> dict[str, Any]:
+    """Return the ground that a vehicle runs over, as it is drawn: from_m in the world's x, step_m, height_m a float32 array.
 
     It is the road itself, not what tyres feel of it. Before and after it is level, as high as at its ends.
     """
-    plan = run.run.start(lower(run.vehicle))
+    plan = run.start(lower(vehicle))
     if plan.course is None:
         return {"from_m": 0.0, "step_m": 1.0, "height_m": np.zeros(2, dtype=np.float32)}
     places = np.arange(-ROAD_STEP_M, plan.course.length_m + 2.0 * ROAD_STEP_M, ROAD_STEP_M)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from sim.integrate.result import Array
 from sim.measure.comparison import Comparison
-from sim.show.plots.scale import LEAST_SPAN, Scale
+from sim.show.plots.scale import LEAST_SPAN, Along, Scale
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def over_time(comparison: Comparison) -> Across:
 def _from_zero(values: dict[str, Array], quantity: str) -> Scale:
     # Runs may end at different times, so the longest one sets the scale.
     longest = max((float(line[-1]) for line in values.values() if line.size), default=0.0)
-    return Scale(0.0, max(longest, LEAST_SPAN[quantity]), quantity, about=9)
+    return Along(0.0, max(longest, LEAST_SPAN[quantity]), quantity, about=9)
 
 
 def released(comparison: Comparison) -> float | None:

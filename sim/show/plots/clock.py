@@ -5,7 +5,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from sim.describe.shown import SHOWN, ZEROS
+from sim.describe.shown import ZEROS, shown_units
 from sim.integrate.result import Array
 from sim.show.plots.scale import Scale, Ticks, nice_step
 
@@ -30,13 +30,13 @@ class Clock(Scale):
     distance_m: Array = field(default_factory=lambda: np.zeros(1))
 
     def ticks(self) -> tuple[Ticks, ...]:
-        """Return minutes, then kilometres, then miles."""
+        """Return minutes, then kilometres, then miles, or one of them."""
         minutes = _round_values(self.low / 60.0, self.high / 60.0, self.about)
         rows = [Ticks(tuple(60.0 * m for m in minutes), tuple(f"{m:g}" for m in minutes), "min")]
         # Parked, distance stands still while time goes on: interpolation needs it to rise, so those samples go.
         moved = np.concatenate([[True], np.diff(self.distance_m) > 0.0])
         time, distance = self.time_s[moved], self.distance_m[moved]
-        for metres, unit in ((1e3, "km"), (1609.344, "mi")):
+        for metres, unit, _ in shown_units("travelled"):
             values = _round_values(0.0, float(distance[-1]) / metres, self.about)
             # Distance is no straight function of time, so its ticks are not evenly spaced.
             at = np.interp(np.array(values) * metres, distance, time)
@@ -50,7 +50,7 @@ class Thermometer(Scale):
     def ticks(self) -> tuple[Ticks, ...]:
         """Return round degrees of both scales."""
         rows = []
-        for degree, unit, _ in SHOWN["temperature"]:
+        for degree, unit, _ in shown_units("temperature"):
             # °C and °F differ by their zero too, so round degrees are sought in each scale by itself.
             zero = ZEROS["temperature", unit]
             values = _round_values((self.low - zero) / degree, (self.high - zero) / degree, self.about)

@@ -8,11 +8,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from sim.describe.shown import show_short
 from sim.measure.comfort import PITCH_M_PER_RAD, RANGES, jolts, range_of
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.felt import named_points
-from sim.show.plots.finding import Finding, brief, broke_down, sentence, values
+from sim.show.plots.finding import Finding, broke_down, sentence, values
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.logarithmic import ByDoubling
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, WIDTH, Page, page
@@ -146,7 +147,7 @@ def _values(comparison: Comparison, point: str) -> dict[str, float]:
 
 def _whole(comparison: Comparison, point: str) -> Finding:
     def short(value: float) -> str:
-        return f"{brief(value, 'acceleration', (2, 3))}, {range_of(value)}"
+        return f"{show_short(value, 'acceleration', (2, 3))}, {range_of(value)}"
 
     return Finding(
         _values(comparison, point), "less", lambda v: f"the ride at {point} is {short(v)}", short, "acceleration"

@@ -8,10 +8,10 @@ from matplotlib.figure import Figure
 
 from sim.describe.parts.dampers.testing import FIVE_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show_short
 from sim.integrate.result import Flag
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
-from sim.show.plots.finding import brief
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, SMALL, TITLE, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
@@ -110,8 +110,8 @@ def _title(found: Sequence[Converted], given: Vehicle, names: tuple[str, str]) -
     law = next(iter(dict(given.axles)[one.member.axle].dampers.values())).valving
     before, after = abs(float(law.force(-speed))), one.force("rebound", speed)
     who = f"“{shortened(clean(names[1]), 2.6, TITLE, bold=True)}”"
-    at = brief(speed, "speed", (2, 0))
+    at = show_short(speed, "speed", (2, 0))
     return (
-        f"For the same wheel each {one.member.axle} damper of {who} gives {brief(after, 'force', (0, 0))} of rebound at {at}, "
-        f"not {brief(before, 'force', (0, 0))}"
+        f"For the same wheel each {one.member.axle} damper of {who} gives {show_short(after, 'force', (0, 0))} of rebound at {at}, "
+        f"not {show_short(before, 'force', (0, 0))}"
     )

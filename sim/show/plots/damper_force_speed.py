@@ -5,11 +5,12 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.envelope import LARGEST, cells, drawable
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, broke_down, sentence
 from sim.show.plots.page import Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale, scale_of
@@ -136,5 +137,5 @@ def _fastest(comparison: Comparison, axle: str, sets: Sets) -> Finding:
         ]
         # Numbers that grew without limit would always win the title.
         fastest[setup] = float("nan") if broke_down(run) else max(speeds, default=float("nan"))
-    said = partial(brief, quantity="speed", decimals=(2, 0))
+    said = partial(show_short, quantity="speed", decimals=(2, 0))
     return Finding(fastest, "less", lambda v: f"the {axle} dampers work up to {said(v)}", said, "speed")

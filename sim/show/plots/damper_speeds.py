@@ -6,13 +6,13 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.integrate.result import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.measure.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.show.plots.damper_force_speed import damper_sets
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, broke_down, sentence
 from sim.show.plots.lettering import shortened
 from sim.show.plots.page import TICK, TICK_LINE, Page, page
 from sim.show.plots.scale import Scale
@@ -117,7 +117,7 @@ def _middle(comparison: Comparison, axle: str, sets: dict[tuple[str, str], dict[
                 # The first set of the axle speaks for it; a further one only where the first did no work.
                 if isnan(middles[setup]):
                     middles[setup] = middle_speed(damper)
-    said = partial(brief, quantity="speed", decimals=(2, 0))
+    said = partial(show_short, quantity="speed", decimals=(2, 0))
     return Finding(
         middles, "less", lambda v: f"the {axle} dampers do half of their work faster than {said(v)}", said, "speed"
     )

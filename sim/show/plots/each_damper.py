@@ -6,10 +6,9 @@ from math import isfinite
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
-from sim.show.plots.finding import brief
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, SMALL, TICK, TITLE, WIDTH, Page, page
 from sim.show.plots.scale import Scale
@@ -140,5 +139,5 @@ def _gas_title(found: Mapping[str, Sequence[GasLift]]) -> str:
     # By the end that the dampers stand at, where their push works most.
     one, setup = max(each, key=lambda entry: abs(entry[0].rise[entry[0].axle]))
     who = f"“{shortened(clean(setup), 2.6, TITLE, bold=True)}”"
-    rise = brief(one.rise[one.axle], "length", (1, 2))
+    rise = show_short(one.rise[one.axle], "length", (1, 2))
     return f"With {who} the gas of the {one.axle} '{one.name}' dampers lifts the body by {rise} above that axle"

@@ -5,12 +5,13 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.integrate.result import Array, Run
 from sim.measure.comfort import range_of, weighted
 from sim.measure.comparison import Comparison
 from sim.measure.third_octaves import CENTRES_HZ, band_rms
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, brief, broke_down, sentence, values
+from sim.show.plots.finding import Finding, broke_down, sentence, values
 from sim.show.plots.lettering import shortened
 from sim.show.plots.logarithmic import ByDoubling
 from sim.show.plots.page import LEFT, LINE, TICK, WIDTH, Page, page
@@ -106,4 +107,4 @@ def _ride(comparison: Comparison, point: str) -> Finding:
 
 
 def _short(value: float) -> str:
-    return brief(value, "acceleration", (2, 3))
+    return show_short(value, "acceleration", (2, 3))

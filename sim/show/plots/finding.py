@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
-from sim.describe.shown import show_parts
 from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better
@@ -198,9 +197,3 @@ def _worst(finding: Finding) -> float:
     sign = 1.0 if finding.better == "less" else -1.0
     known = [sign * value for value in finding.values.values() if not isnan(value)]
     return max(known, default=float("-inf"))
-
-
-def brief(value: float, quantity: str, decimals: tuple[int, int]) -> str:
-    """Return a value in both unit systems with few decimals, as a title needs it."""
-    (metric, unit), (inch, other) = show_parts(value, quantity)
-    return f"{metric:.{decimals[0]}f} {unit} ({inch:.{decimals[1]}f} {other})"

@@ -6,9 +6,10 @@ from math import isnan, nan
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.show.plots.clock import Clock, Thermometer
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, brief, sentence
+from sim.show.plots.finding import Finding, sentence
 from sim.show.plots.lettering import width_in
 from sim.show.plots.levels import Level, levels
 from sim.show.plots.page import LEFT, RIGHT, TICK, TICK_LINE, WIDTH, Page, page
@@ -68,7 +69,7 @@ def _title(side: Side) -> str:
 
 def _hottest_oil(side: Side, axle: str) -> Finding:
     def of(value: float) -> str:
-        return brief(value, "temperature", (0, 0))
+        return show_short(value, "temperature", (0, 0))
 
     values = {}
     for name, run in side.runs.items():
@@ -97,12 +98,10 @@ def _stages(made: Page, run: "object", x: Clock) -> None:
         at += stage.seconds
         # A stage that goes on past the end of the histories has only what is in the picture.
         room = LEFT + min(at / x.high, 1.0) * (right - LEFT) - begins - 0.05
-        words = (
-            f"{stage.speed * 3.6:.0f} km/h ({stage.speed / 0.44704:.0f} mph)" if stage.course is not None else "parked"
-        )
+        words = show_short(stage.speed, "road_speed", (0, 0)) if stage.course is not None else "parked"
         # In a short stage the metric speed alone, then nothing: a cut number would be a wrong one.
         if width_in(words, TICK) > room and stage.course is not None:
-            words = f"{stage.speed * 3.6:.0f} km/h"
+            words = show_short(stage.speed, "road_speed", (0, 0)).partition(" (")[0]
         if width_in(words, TICK) <= room:
             made.text(begins + 0.03, made.bottom + TICK_LINE / 2, words, TICK, colour=SOFT)
     made.bottom += TICK_LINE + 0.04

@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show_numbers, unit_names
+from sim.describe.shown import show_numbers, system, unit_names
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value
@@ -33,7 +33,9 @@ def figure(comparison: Comparison) -> Figure:
         bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
         subtitle = (
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a bump stop, a limit strap or the end of a "
-            "damper. Metric above, inch units below in brackets. –: does not apply."
+            "damper. "
+            + ("Metric above, inch units below in brackets. " if system() == "both" else "")
+            + "–: does not apply."
         )
         sheet = page(comparison, title(comparison, verdict(comparison)), subtitle)
         # All set-ups share the width; with few of them columns would fly apart.

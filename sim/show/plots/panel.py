@@ -9,10 +9,11 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
 
 from sim.integrate.result import Array
 from sim.show.plots.envelope import envelope
-from sim.show.plots.scale import Scale
+from sim.show.plots.scale import Along, Scale
 from sim.show.plots.style import GRID, SOFT, Look
 
 
@@ -89,7 +90,18 @@ class Panel:
         # Only now: the axes need the height of the whole page, known when its last panel is laid.
         for draw in self.drawings:
             draw(axes)
+        if isinstance(self.x, Along):
+            axes.add_patch(self._along())
         return axes
+
+    def _along(self) -> Rectangle:
+        """Return an unseen patch over the panel, whose name in an SVG file says what lies along it (sim/show/pages)."""
+        ends = f"{self.x.low:.6g}_{self.x.high:.6g}"
+        return Rectangle(
+            (self.x.low, self.y.low), self.x.span, self.y.span, facecolor="none", edgecolor="none",
+            # Where it is too, as names must differ.
+            gid=f"along_{self.x.quantity}_{ends}_{100 * self.left:.0f}_{100 * self.top:.0f}",
+        )  # fmt: skip
 
     def _grid(self, axes: Axes) -> None:
         x, y = self.x.ticks()[0].at, self.y.ticks()[0].at

@@ -6,12 +6,12 @@ from math import isnan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.integrate.result import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import across, released
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence, values
+from sim.show.plots.finding import Finding, asked, broke_down, sentence, values
 from sim.show.plots.page import LEFT, TICK, TICK_LINE, WIDTH, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import SOFT, drawing
@@ -92,7 +92,7 @@ def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDO
 def _drift(comparison: Comparison, axle: str) -> Finding:
     """Return how far from where it stood each set-up rides; the sign is told in words."""
     drifts = values(comparison, f"{axle}_ride_height_drift")
-    said = partial(brief, quantity="length", decimals=(1, 2))
+    said = partial(show_short, quantity="length", decimals=(1, 2))
 
     def short(value: float) -> str:
         return f"{said(abs(value))} {'lower' if value >= 0.0 else 'higher'}"

@@ -5,12 +5,13 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.integrate.result import Run
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import across
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import drawable, envelope
-from sim.show.plots.finding import Finding, asked, brief, broke_down, sentence
+from sim.show.plots.finding import Finding, asked, broke_down, sentence
 from sim.show.plots.page import LEFT, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import ROAD, drawing
@@ -61,7 +62,7 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
 
 def _rise(comparison: Comparison, axle: str) -> Finding:
     rises = {setup: rise(run, axle) for setup, run in comparison.runs.items()}
-    said = partial(brief, quantity="length", decimals=(0, 1))
+    said = partial(show_short, quantity="length", decimals=(0, 1))
     return Finding(rises, "less", lambda v: f"the {axle} wheels rise {said(v)} above the road's path", said, "length")
 
 

@@ -48,6 +48,10 @@ class Scale:
         )
 
 
+class Along(Scale):
+    """A range of time or distance that a run goes along from its start: a page can lay a cursor over it."""
+
+
 def scale_of(
     arrays: Iterable[Array], quantity: str, include: Iterable[float] = (), pad: float = 0.05,
     about: int = 6,

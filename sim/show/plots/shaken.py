@@ -35,7 +35,7 @@ def figure(responses: Responses) -> Figure:
         speed = show(first.road_speed_m_per_s, "speed")
         title = sentence(responses, _worst_load(responses), "No set-up could be shaken")
         subtitle = (
-            f"Sine road that rises and falls at up to {speed}; driving at "
+            f"Frequency response to a sine road that rises and falls at up to {speed}; driving at "
             f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
             "leaf friction, bump stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
         )

@@ -60,7 +60,8 @@ def _panel(made: Page, text: str, dampers: dict[str, DamperTrace]) -> None:
     most = HIGHEST * float(np.median([np.max(np.abs(end)) for end in ends])) or 1.0
     x = scale_of([speeds], "speed", pad=0.03)
     # Inch units above, metric below: two rows of numbers at one edge are mixed up.
-    ticks_above(made, LEFT, RIGHT, x)
+    if len(x.ticks()) > 1:
+        ticks_above(made, LEFT, RIGHT, x)
     heading(made, f"{text}: force of one", "force", LEFT, RIGHT)
     panel = made.panel(
         PANEL, x, scale_of([np.clip(curve, -most, most) for curve in curves.values()], "force"), right=RIGHT

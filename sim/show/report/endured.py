@@ -10,7 +10,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show_numbers, show_parts, unit_names
+from sim.describe.shown import figure_of, headed, in_si, show_numbers, show_parts, unit_names
 from sim.integrate.result import Array, in_words
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table
@@ -18,7 +18,6 @@ from sim.study.endurance.history import Endured, Key, Moment
 from sim.study.endurance.measures import Figure, figures
 
 # Files and screens are in degC, as a workshop's thermometers are; the model computes in kelvin.
-ZERO_C = 273.15
 
 SHORT = (
     "_power", "_oil_hottest", "_oil_settles", "_below_limit", "_force_left", "_oil_mass", "_heat_capacity", "tyre_off_ground", "left_to_stop", "ride_wk_",
@@ -37,12 +36,12 @@ class HistoryFile:
 
     def add(self, moment: Moment) -> None:
         """Write a row."""
-        row = [f"{moment.time_s:.1f}", f"{moment.distance_m / 1e3:.4f}", str(moment.stage + 1)]
+        row = [f"{moment.time_s:.1f}", f"{figure_of(moment.distance_m, 'travelled'):.4f}", str(moment.stage + 1)]
         for key in self.keys:
             # Sets without a tube have a work rate but no temperature: how fast they cool is not known.
             known = key in moment.oil
             row += [
-                f"{moment.oil[key] - ZERO_C:.2f}" if known else "", f"{moment.metal[key] - ZERO_C:.2f}" if known else "",
+                *(f"{figure_of(heat[key], 'temperature'):.2f}" if known else "" for heat in (moment.oil, moment.metal)),
                 f"{moment.power[key]:.5g}", f"{100.0 * moment.force_share[key]:.2f}" if known else "",
             ]  # fmt: skip
         # Numbers alone, so nothing to quote; the quoting writer is for the head, where names come from a person's file.
@@ -57,10 +56,15 @@ class HistoryFile:
 
 def header(keys: list[Key]) -> list[str]:
     """Return the header of a history."""
-    row = ["time [s]", "distance [km]", "stage"]
+    row = ["time [s]", headed("distance", "travelled"), "stage"]
     for axle, name in keys:
         one = f"{axle} {name}"
-        row += [f"{one} oil [°C]", f"{one} metal [°C]", f"{one} work rate of one [W]", f"{one} force left [%]"]
+        row += [
+            headed(f"{one} oil", "temperature"),
+            headed(f"{one} metal", "temperature"),
+            f"{one} work rate of one [W]",
+            f"{one} force left [%]",
+        ]
     return row
 
 
@@ -84,13 +88,16 @@ def read_history(path: Path) -> History:
     oil, share = {}, {}
     for column, title in enumerate(head):
         # A set without a tube has its columns too, all empty: it gets no line in the pictures.
-        if title.endswith(" oil [°C]") and not np.all(np.isnan(table[:, column])):
+        one, _, unit = title.rstrip("]").rpartition(" [")
+        if one.endswith(" oil") and not np.all(np.isnan(table[:, column])):
             # At the first blank: the axle is one word, a set's name may be several.
-            axle, _, name = title.removesuffix(" oil [°C]").partition(" ")
-            oil[axle, name] = table[:, column] + ZERO_C
+            axle, _, name = one.removesuffix(" oil").partition(" ")
+            oil[axle, name] = in_si(table[:, column], "temperature", unit)
             # Three columns on, by the order of `header`: oil, metal, work rate, force left.
             share[axle, name] = table[:, column + 3] / 100.0
-    return History(table[:, 0], 1e3 * table[:, 1], table[:, 2], oil, share)
+    return History(
+        table[:, 0], in_si(table[:, 1], "travelled", head[1].rstrip("]").rpartition(" [")[2]), table[:, 2], oil, share
+    )
 
 
 def write_figures(runs: Mapping[str, Endured], path: Path) -> None:
@@ -114,12 +121,18 @@ def write_counts(runs: Mapping[str, Endured], path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
-        table.writerow(["travel from [mm]", "to [mm]", *(f"{setup}: {axle} [cycles]" for setup, axle in columns)])
+        table.writerow(
+            [
+                headed("travel from", "length"),
+                headed("to", "length"),
+                *(f"{setup}: {axle} [cycles]" for setup, axle in columns),
+            ]
+        )
         for number in range(last + 1):
             # A class that an axle never reached is a count of nought, not unknown.
             row = [runs[setup].counts.get(axle, {}).get(number, 0.0) for setup, axle in columns]
             table.writerow(
-                [f"{1e3 * CLASS_M * number:g}", f"{1e3 * CLASS_M * (number + 1):g}", *(f"{n:g}" for n in row)]
+                [*(f"{figure_of(CLASS_M * n, 'length'):.6g}" for n in (number, number + 1)), *(f"{n:g}" for n in row)]
             )
 
 
@@ -129,10 +142,12 @@ def write_crossings(runs: Mapping[str, Endured], path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         columns = [(setup, axle) for setup in runs for axle in ("front", "rear")]
-        table.writerow(["level, bump positive [mm]", *(f"{setup}: {axle} [crossings]" for setup, axle in columns)])
+        table.writerow(
+            [headed("level, bump positive", "length"), *(f"{setup}: {axle} [crossings]" for setup, axle in columns)]
+        )
         for level in range(min(levels, default=0), max(levels, default=-1) + 1):
             row = [runs[setup].crossings.get(axle, {}).get(level, 0) for setup, axle in columns]
-            table.writerow([f"{1e3 * CLASS_M * level:g}", *map(str, row)])
+            table.writerow([f"{figure_of(CLASS_M * level, 'length'):.6g}", *map(str, row)])
 
 
 def chosen(runs: Mapping[str, Endured], everything: bool) -> list[Figure]:

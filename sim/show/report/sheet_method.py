@@ -3,7 +3,7 @@
 from math import isfinite, pi
 
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.shown import show
+from sim.describe.shown import system
 from sim.show.report.sheet_rows import Rows
 from sim.study.fit import Fit
 
@@ -21,11 +21,14 @@ def add_test(made: Rows, fit: Fit) -> None:
     crank = next((s for s in STROKES if s <= SHARE * stroke), STROKES[-1]) if isfinite(stroke) else STROKES[0]
     # The greatest speed of a crank with a long rod, at mid-stroke (`testing.crank_speed`).
     turns = ", ".join(f"{60.0 * v / (pi * crank):.0f}" for v in TEST_SPEEDS)
-    metric, _, inch = show(crank, "length").rstrip(")").partition(" (")
-    made.add(test, "crank's stroke, mid-stroke", metric, inch)
+    made.add_value(test, "crank's stroke, mid-stroke", crank, "length")
     made.add(test, "rpm for them: v = pi S n/60", turns)
     # Oil thins as it warms: loops at two temperatures are two dampers.
-    made.add(test, "temperature", "20 +/- 5 degC", "68 degF")
+    made.add(
+        test,
+        "temperature",
+        *(("68 +/- 9 degF",) if system() == "inch" else ("20 +/- 5 degC", "68 degF" if system() == "both" else "")),
+    )
     # First strokes fill the valves and free the seals; common practice, no source.
     made.add(test, "run-in before reading", "at least 5 strokes")
     # Force at mid-stroke alone hides lag and foaming, which only the loop shows.

@@ -6,7 +6,7 @@ from math import isfinite
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show, show_parts
+from sim.describe.shown import show
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
@@ -144,7 +144,7 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
     made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")
     forces = "3 Force of one, without gas and seal"
     for speed in TEST_SPEEDS:
-        at = f"{speed:.2f} m/s ({show_parts(speed, 'speed')[1][0]:.1f} in/s)"
+        at = show(speed, "speed")
         for way, force in zip(("compression", "rebound"), offer.forces(speed), strict=True):
             metric, inch = made.both(force, "force")
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import isfinite, isinf, isnan
 
-from sim.describe.shown import show, show_parts
+from sim.describe.shown import SHOWN, show, show_parts
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
 from sim.measure.verdict import Against, Change, Outcome, Part, Unsafe, Verdict
@@ -14,7 +14,11 @@ Naming = Callable[[str], str]
 WORDS = {"percent": 0, "acceleration": 2, "length": 0, "angle": 1, "time": 1, "number": 1, "count": 0, "distance": 1}
 """Decimals of a sentence, by quantity, of metric units; what is not here has those of tables."""
 
-INCH = {"length": 1, "distance": 0}
+INCH_WORDS = {"length": 1, "distance": 0, "acceleration": 3}
+"""The same of inch units, of quantities that have them."""
+
+BESIDE = ("length", "distance")
+"""Quantities whose inch units stand beside the metric ones in a sentence that shows both."""
 
 FLAGS = {
     "damper_end": "runs a damper to its end", "cavitation": "draws bubbles in a damper", "coil_bind": "presses a coil solid",
@@ -47,7 +51,8 @@ def brief(value: float, quantity: str) -> str:
     if quantity not in WORDS:
         return show(value, quantity).replace("-", "−")
     number, unit = parts[0]
-    decimals = WORDS[quantity]
+    inch = len(SHOWN[quantity]) > 1 and unit == SHOWN[quantity][1][1]
+    decimals = INCH_WORDS[quantity] if inch else WORDS[quantity]
     # Half bobs are counted, and a share below ten per cent is told to a tenth.
     if quantity == "percent" and abs(number) < 10.0:
         decimals = 1
@@ -55,8 +60,8 @@ def brief(value: float, quantity: str) -> str:
     # What is counted in halves is written as people say it: 9, 1.5.
     if quantity == "number":
         text = text.removesuffix(".0")
-    if quantity in INCH and len(parts) > 1:
-        text += f" ({_number(parts[1][0], INCH[quantity])} {parts[1][1]})"
+    if quantity in BESIDE and len(parts) > 1:
+        text += f" ({_number(parts[1][0], INCH_WORDS[quantity])} {parts[1][1]})"
     return text
 
 
@@ -202,7 +207,7 @@ def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
     axles: dict[str, list[str]] = {}
     # A damper at its end comes before stops and straps, which are there to be met.
     for measure in sorted(past, key=lambda one: one.quantity != "count"):
-        text = measure.beyond or f"is past the limit of “{measure.label}”"
+        text = measure.beyond or f"is over the limit of “{measure.label}”"
         axles.setdefault(text, []).append(measure.name.partition("_")[0])
     return list(dict.fromkeys([*flagged, *(text.format(axle=listed(names)) for text, names in axles.items())]))
 

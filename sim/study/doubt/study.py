@@ -13,6 +13,7 @@ from sim.describe.doubtful import Assumed, assumed, estimates_of
 from sim.describe.files.scenario import bare_springs
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
+from sim.describe.shown import as_now
 from sim.machine.spread import Spread
 from sim.measure.band import Band
 from sim.measure.measure import Measure
@@ -187,7 +188,7 @@ def drawn_values(
     found: dict[str, Array] = {name: np.full((count, len(measures)), np.nan) for name in setups}
     lost: dict[str, list[str]] = {name: [""] * count for name in setups}
     flagged: dict[str, Counter[str]] = {name: Counter() for name in setups}
-    with Spread(problem, workers) as spread:
+    with Spread(problem, workers, within=as_now()) as spread:
         for done, (number, lanes) in enumerate(spread.each(parts)):
             first, end = parts[number]
             for setup, one in lanes.items():

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
+from sim.describe.shown import as_now
 from sim.errors import InputError
 from sim.integrate.result import IN_WORDS, Array, Flag
 from sim.lower.packed import PrecisionName
@@ -113,7 +114,7 @@ def sweep(
     # Step and precision change the numbers: notes by another choice must not answer for this one.
     key = _key(scenario, axes, [*measures, str(coarse), precision])
     points = Points(scenario, axes, measures, coarse, precision)
-    with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster) as spread:
+    with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster, within=as_now()) as spread:
         done = _known(noted.entries, measures)
         # Cut from all places, not from what is left: a sweep that was stopped ends with the very same numbers.
         left = [part for part in points.parts(places) if any(_word(*place) not in done for place in part)]

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from sim.describe.files.messages import nearest
+from sim.describe.shown import as_now
 from sim.errors import InputError, Problem, RunError
 from sim.machine.spread import Spread
 from sim.measure import wanted_run
@@ -185,7 +186,10 @@ class Session:
         tuning = self.tuning
         names = [m.name for m in self.measures]
         problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
-        with Notes(self.notes, self.key) as notes, Spread(problem, self.workers, self.cluster) as spread:
+        with (
+            Notes(self.notes, self.key) as notes,
+            Spread(problem, self.workers, self.cluster, within=as_now()) as spread,
+        ):
             trying = Trying(spread, notes)
             # The start first: every goal is measured by it.
             start = trying([Trial(tuning.start)])[0]

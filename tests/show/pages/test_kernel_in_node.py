@@ -7,21 +7,14 @@ import pytest
 
 import sim
 from sim.show.pages.simulator.bundle import Choice
-from sim.show.pages.simulator.calls import RUNS, call_of
-from tests.show.pages.in_node import SHARE, apart, in_node, needs_node
+from sim.show.pages.simulator.calls import call_of
+from tests.show.pages.in_node import SHARE, apart, in_node, native, needs_node
 
 pytestmark = needs_node
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 OF_HOURS = {"tune_for_rock_and_heat", "two_or_four_heat", "what_tube_size", "will_they_fade"}
 """Scenarios whose question takes hours of track: dampers that warm are no single run of the kernel."""
-
-
-def native(call):
-    """Run a call here; return its time history (outputs, channels)."""
-    given = {**call.given, "m": call.given["m"].copy()}
-    wrote = RUNS[call.run](*given.values())
-    return given["out"][:wrote]
 
 
 SHORT = {"two_or_four", "brake_from_speed", "push_on_the_bumper"}
@@ -49,10 +42,10 @@ def test_demo_scenario_runs_as_here(path, tmp_path):
         assert apart(here, page).max() < SHARE, choice.chosen
 
 
-def valving(bump_low, bump_high, rebound_low, rebound_high):
+def valving(compression_low, compression_high, rebound_low, rebound_high):
     """Return the change to a file that gives the front dampers a knee curve with these slopes [kN s/m]."""
     sides = {
-        "bump": {"low": f"{bump_low} kN s/m", "knee": "0.12 m/s", "high": f"{bump_high} kN s/m"},
+        "compression": {"low": f"{compression_low} kN s/m", "knee": "0.12 m/s", "high": f"{compression_high} kN s/m"},
         "rebound": {"low": f"{rebound_low} kN s/m", "knee": "0.12 m/s", "high": f"{rebound_high} kN s/m"},
     }
     return {"front.dampers.main.valving": {"kind": "knee", **sides}}
@@ -84,7 +77,7 @@ def test_sliders_change_a_curve_as_the_file_does(scenario, tmp_path):
     pages = in_node(tmp_path, [Choice({}, own)], asked)
     plain = native(own)
     for (_, change), page in zip(changes, pages, strict=True):
-        here = native(call_of(scenario.vehicle.changed(change), scenario.run, cut=own.given["every"]))
+        here = native(call_of(scenario.vehicle.changed(change), scenario.run, parts=own.given["every"]))
         assert apart(here, page).max() < SHARE, change
         assert apart(here, plain).max() > 1e-4  # the change was one
 

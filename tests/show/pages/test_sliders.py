@@ -41,16 +41,18 @@ def test_each_slider_moves_the_slope_of_its_stretch_alone(kind):
     curve = curve_of(one)
     law = ramps.force(one.valving.lower(), SPEEDS)
     whole = np.zeros_like(SPEEDS)
-    assert {slider.way for slider in curve.sliders} == {"bump", "rebound"}
+    assert {slider.way for slider in curve.sliders} == {"compression", "rebound"}
     for number, slider in enumerate(curve.sliders):
         alone = curve.table(tuple(np.eye(len(curve.sliders))[number]))
         inside = np.clip(np.abs(SPEEDS), slider.begin, min(slider.end, 1.5))
         # The force that the law itself gains between where the stretch begins and there, on its side.
-        sense = 1.0 if slider.way == "bump" else -1.0
+        sense = 1.0 if slider.way == "compression" else -1.0
         ends = np.stack([sense * inside, np.full_like(SPEEDS, sense * slider.begin)])
         gained = np.diff(ramps.force(one.valving.lower(), ends)[::-1], axis=0)[0]
         expected = np.where(sense * SPEEDS > 0.0, gained, 0.0)
         np.testing.assert_allclose(forces(alone) - forces(curve.fixed), expected, rtol=1e-12, atol=1e-9)
+        summed = sum(slope * np.maximum(sense * SPEEDS - start, 0.0) for start, slope in slider.ramps)
+        np.testing.assert_allclose(sense * summed, expected, rtol=1e-12, atol=1e-9)
         whole += expected
     np.testing.assert_allclose(whole, law, rtol=1e-12, atol=1e-9)
 
@@ -58,6 +60,6 @@ def test_each_slider_moves_the_slope_of_its_stretch_alone(kind):
 def test_a_knee_curve_has_four_sliders_that_part_at_its_knees():
     places = [(s.way, s.begin, s.end) for s in curve_of(damper("knee")).sliders]
     assert places == [
-        ("bump", 0.0, pytest.approx(0.12)), ("bump", pytest.approx(0.12), np.inf),
+        ("compression", 0.0, pytest.approx(0.12)), ("compression", pytest.approx(0.12), np.inf),
         ("rebound", 0.0, pytest.approx(0.127)), ("rebound", pytest.approx(0.127), np.inf),
     ]  # fmt: skip

@@ -8,12 +8,15 @@ from annotated_types import Ge, Gt
 from pydantic import Field
 
 from sim.describe.description import Description
-from sim.describe.parts.dampers.law import Claims, DamperLaw
+from sim.describe.parts.dampers.law import Claims, DamperLaw, Handle
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
-from sim.describe.parts.dampers.sides import two_sided
+from sim.describe.parts.dampers.sides import SENSES, SLOWEST_PULLED, two_sided, written
 from sim.describe.shown import show
 from sim.describe.units import Damping, Speed
 from sim.kernel.layout import Knot
+
+FAST = 4.0
+"""How many times the knee's speed the second handle of a side stands at."""
 
 
 class KneeSide(Description):
@@ -64,6 +67,26 @@ class Knee(DamperLaw):
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """Return the speeds [m/s] of its knees, in compression and in rebound."""
         return (self.compression.knee,), (self.rebound.knee,)
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """Its knees, and on each side a point of the slope past the knee."""
+        sides = [(SENSES[name], getattr(self, name)) for name in SENSES]
+        return tuple(
+            Handle(sense * speed, sense * float(own.force(np.array(speed))))
+            for sense, own in sides
+            for speed in (own.knee, FAST * own.knee)
+        )
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return slopes and knee for a handle to stand elsewhere: a knee moves both ways, the point past it up and down."""
+        name = tuple(SENSES)[number // 2]
+        own, force = getattr(self, name), max(SENSES[name] * force, 0.0)
+        if number % 2 == 0:
+            knee = max(SENSES[name] * speed, SLOWEST_PULLED)
+            return {f"{name}.low": written(force / knee, "N s/m"), f"{name}.knee": written(knee, "m/s")}
+        past = (FAST - 1.0) * own.knee
+        return {f"{name}.high": written(max(force - own.low * own.knee, 0.0) / past, "N s/m")}
 
     @property
     def shape(self) -> str:

@@ -63,6 +63,13 @@ class Inside(NamedTuple):
     oil_viscosity_40: float = nan  # [m²/s] at 40 °C
 
 
+class Handle(NamedTuple):
+    """A point by which a drawn force-speed curve is pulled: in compression both positive, in rebound both negative."""
+
+    speed: float  # [m/s]
+    force: float  # [N]
+
+
 class DamperLaw(Description):
     """Base of the laws. A law says the first part; the second has answers for a law that is no more than a curve."""
 
@@ -107,6 +114,15 @@ class DamperLaw(Description):
     def opens_at(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """Return the speeds [m/s] at which valves open, rising, in compression and in rebound: the knees of the curve."""
         return NOWHERE
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """Points by which its curve is pulled; none of one that follows from parts or from a test."""
+        return ()
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return what is to be written in it, by its own keys, for one of its handles to stand at a speed [m/s] and a force [N]."""
+        raise ValueError(f"a curve of the kind {type(self).__name__} has no points to pull")
 
     @property
     def inside(self) -> Inside | None:

@@ -17,3 +17,15 @@ def two_sided(law: Two, compression: float, rebound: float) -> Two:
         "rebound": law.scaled(rebound).__dict__["rebound"],
     }
     return type(law).model_validate(own, context=SI)
+
+
+SENSES = {"compression": 1.0, "rebound": -1.0}
+"""Sides of a curve by their keys, with the sense of their speeds and forces."""
+
+SLOWEST_PULLED = 0.01
+"""Least speed [m/s] to which a knee is pulled: slower is stiction."""
+
+
+def written(value: float, unit: str) -> str:
+    """Return a number as a file has it, to four digits."""
+    return f"{value:.4g} {unit}" if value < 1e4 else f"{value:.0f} {unit}"

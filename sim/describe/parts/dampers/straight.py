@@ -7,11 +7,14 @@ import numpy.typing as npt
 from annotated_types import Ge
 from pydantic import Field
 
-from sim.describe.parts.dampers.law import Claims, DamperLaw
+from sim.describe.parts.dampers.law import Claims, DamperLaw, Handle
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
-from sim.describe.parts.dampers.sides import two_sided
+from sim.describe.parts.dampers.sides import SENSES, two_sided, written
 from sim.describe.units import Damping
 from sim.kernel.layout import Knot
+
+PULLED_AT = 0.5
+"""Speed at which its handles stand [m/s]: about 20 in/s."""
 
 
 class Straight(DamperLaw):
@@ -38,6 +41,18 @@ class Straight(DamperLaw):
     def sided(self, compression: float, rebound: float) -> "Straight":
         """Return the law with the slopes of its two sides multiplied."""
         return two_sided(self, compression, rebound)
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """A point of each slope."""
+        return tuple(
+            Handle(sense * PULLED_AT, sense * PULLED_AT * getattr(self, name)) for name, sense in SENSES.items()
+        )
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return the slope for its handle to stand at a force; its speed stays."""
+        name = tuple(SENSES)[number]
+        return {name: written(max(SENSES[name] * force, 0.0) / PULLED_AT, "N s/m")}
 
     @property
     def shape(self) -> str:

@@ -10,9 +10,9 @@ from annotated_types import Len
 from pydantic import Field, model_validator
 
 from sim.describe.description import Description
-from sim.describe.parts.dampers.law import Claims, DamperLaw
+from sim.describe.parts.dampers.law import Claims, DamperLaw, Handle
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION, side
-from sim.describe.parts.dampers.sides import two_sided
+from sim.describe.parts.dampers.sides import SENSES, two_sided, written
 from sim.describe.units import Force, Speed
 from sim.kernel.layout import Knot
 
@@ -119,6 +119,24 @@ class Table(DamperLaw):
     def sided(self, compression: float, rebound: float) -> "Table":
         """Return the table with the forces of its two sides multiplied."""
         return two_sided(self, compression, rebound)
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        """Its rows."""
+        return tuple(
+            Handle(sense * row.speed, sense * row.force)
+            for name, sense in SENSES.items()
+            for row in getattr(self, name)
+        )
+
+    def pulled(self, number: int, speed: float, force: float) -> dict[str, object]:
+        """Return a side's rows with another force in one of them; its speed stays, as it was tested there."""
+        name = "compression" if number < len(self.compression) else "rebound"
+        number -= 0 if name == "compression" else len(self.compression)
+        forces = [row.force for row in getattr(self, name)]
+        forces[number] = max(SENSES[name] * force, 0.0)
+        rows = zip(getattr(self, name), forces, strict=True)
+        return {name: [{"speed": written(row.speed, "m/s"), "force": written(own, "N")} for row, own in rows]}
 
     @property
     def shape(self) -> str:

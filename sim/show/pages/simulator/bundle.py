@@ -11,6 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.kernel import layout as at
 from sim.machine.jit import text_hash
 from sim.show.pages.simulator.calls import RUNS, Call, names
+from sim.show.pages.simulator.signals import signals
 from sim.show.pages.simulator.sliders import Curve, curve_of
 from sim.show.pages.simulator.store import Store
 
@@ -51,6 +52,7 @@ def _run(choice: Choice, store: Store) -> dict[str, Any]:
     return {
         "chosen": choice.chosen,
         "run": call.run,
+        "signals": signals(call),
         "given": {name: _kept(name, value, store) for name, value in given.items()},
         "dampers": [_damper(line, curve, call, given, store) for line, curve in dampers.items()],
     }
@@ -91,7 +93,7 @@ def _damper(line: int, curve: Curve, call: Call, given: dict[str, Any], store: S
         "sliders": [
             {
                 "way": slider.way, "begin": slider.begin, "end": slider.end if isfinite(slider.end) else None,
-                "part": store.add(slider.part),
+                "part": store.add(slider.part), "ramps": slider.ramps,
             }
             for slider in curve.sliders
         ],

@@ -1,17 +1,22 @@
 """A run of one set-up as what the kernel is given, by the names of its arguments."""
 
 import inspect
-from dataclasses import dataclass
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
+from sim.describe.runs.plan import Plan
 from sim.integrate.driven import substeps_of
-from sim.integrate.given import STEP_S, sampled
-from sim.integrate.single import arguments, prepared_at
+from sim.integrate.given import STEP_S, Input, sampled
+from sim.integrate.single import arguments, start_state, with_plan
+from sim.kernel import layout as at
 from sim.kernel.driven import run_driven
 from sim.kernel.integrate import run_single
+from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.packed import pack
 from sim.lower.rest import Rest, rest
@@ -33,45 +38,134 @@ class Call:
     given : dict
         Its arguments by name; `out`, to which it writes, has the shape of all outputs (outputs, channels).
     setup : Lowered
+    plan : Plan
     standing : Rest
-        Where the set-up stands, from which its channels are counted.
+        Where the set-up stands on level ground.
     """
 
     run: str
     given: dict[str, Any]
     setup: Lowered
+    plan: Plan
     standing: Rest
 
 
-def call_of(vehicle: Vehicle, run: AnyRun, cut: int | None = None, step_s: float = STEP_S) -> Call:
-    """Return the call that runs a set-up once.
+@dataclass(frozen=True)
+class Ready:
+    """A set-up where its run begins.
 
-    Parameters
+    Attributes
     ----------
-    vehicle, run :
-        The set-up, and what it goes through.
-    cut : int, optional
-        Integrator steps an output step of `step_s` [s]; left out: as many as the set-up needs.
+    parts : callable
+        Into how many an output step is to be cut, with every damper's force times a factor.
+    call : callable
+        The call with so many.
+    """
+
+    parts: Callable[[float], int]
+    call: Callable[[int], Call]
+
+
+def call_of(vehicle: Vehicle, run: AnyRun, parts: int | None = None) -> Call:
+    """Return the call that runs a set-up once, in `parts` of an output step; left out: as many as it needs.
 
     Raises
     ------
     RunError
         If the set-up cannot stand or the run does not fit it.
     """
-    lowered = lower(vehicle)
-    plan = run.plan(lowered)
-    if plan.driving is not None:
-        own, standing, table = wheeled(lowered, plan.driving), rest(lowered), road_table(lowered, plan)
-        start = start_of(own, standing, table)
-        parts = cut or substeps_of(own, standing, start, table, step_s)
-        return _call(DRIVEN, driven_arguments(own, table, start, plan.duration_s, step_s, parts), own.setup, standing)
-    ready = prepared_at(lowered, plan, step_s)
-    given = sampled(ready.setup.vehicle, plan, step_s, cut or ready.cut)
-    return _call(ONE, arguments(pack([ready.setup], 1), ready.start, given), ready.setup, ready.standing)
+    ready = Setup(vehicle).ready(run)
+    return ready.call(parts or ready.parts(1.0))
 
 
-def _call(run: str, given: tuple[Any, ...], setup: Lowered, standing: Rest) -> Call:
-    return Call(run, dict(zip(names(run), given, strict=True)), setup, standing)
+class Setup:
+    """A set-up that is put where runs begin; where it stands is worked out once for those that ask the same of its body."""
+
+    def __init__(self, vehicle: Vehicle) -> None:
+        self.vehicle = vehicle
+        self.lowered = lower(vehicle)
+        self._known: dict[at.Body, Rest] = {}
+
+    def ready(self, run: AnyRun) -> Ready:
+        """Put it where a run begins.
+
+        Raises
+        ------
+        RunError
+            If it cannot stand or the run does not fit it.
+        """
+        plan = run.plan(self.lowered)
+        if plan.driving is not None:
+            return _driven(self.lowered, plan, self._standing(self.lowered))
+        lowered = with_plan(self.lowered, plan)
+        return _held(lowered, plan, self._standing(lowered))
+
+    def _standing(self, lowered: Lowered) -> Rest:
+        if lowered.body not in self._known:
+            self._known[lowered.body] = rest(lowered)
+        return self._known[lowered.body]
+
+
+def _held(lowered: Lowered, plan: Plan, standing: Rest) -> Ready:
+    start = start_state(lowered, plan, standing)
+
+    def parts(factor: float) -> int:
+        return substeps(fastest_rate(_stiffer(lowered, factor), standing), STEP_S)
+
+    def call(cut: int) -> Call:
+        return _call(ONE, arguments(pack([lowered], 1), start, _given(lowered, plan, cut)), lowered, plan, standing)
+
+    return Ready(parts, call)
+
+
+def _given(lowered: Lowered, plan: Plan, cut: int) -> Input:
+    """Return road and push, the very same for set-ups that meet the same."""
+    vehicle = lowered.vehicle
+    tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+    # A keeper of speed has its gain from the truck's mass, which is in another array.
+    key = (replace(plan, keeper_gain=0.0), cut, vehicle.wheelbase, tyres)
+    if key not in _inputs:
+        _inputs[key] = sampled(vehicle, plan, STEP_S, cut)
+        while len(_inputs) > INPUTS_KEPT:
+            _inputs.popitem(last=False)
+    return _inputs[key]
+
+
+INPUTS_KEPT = 4
+_inputs: OrderedDict[tuple[Any, ...], Input] = OrderedDict()
+
+
+def _driven(lowered: Lowered, plan: Plan, standing: Rest) -> Ready:
+    assert plan.driving is not None
+    own, table = wheeled(lowered, plan.driving), road_table(lowered, plan)
+    start = start_of(own, standing, table)
+
+    def parts(factor: float) -> int:
+        stiffer = replace(own, setup=_stiffer(own.setup, factor))
+        return substeps_of(stiffer, standing, start, table, STEP_S)
+
+    def call(cut: int) -> Call:
+        given = driven_arguments(own, table, start, plan.duration_s, STEP_S, cut)
+        return _call(DRIVEN, given, own.setup, plan, standing)
+
+    return Ready(parts, call)
+
+
+def _stiffer(setup: Lowered, factor: float) -> Lowered:
+    """Return a set-up with the forces of all dampers multiplied, their seals' friction too."""
+    if factor == 1.0:
+        return setup
+    lines = (
+        line._replace(knots=tuple(knot._replace(slope=factor * knot.slope) for knot in line.knots))
+        if line.role == "damper"
+        else line
+        for line in setup.lines
+    )
+    return replace(setup, lines=tuple(lines))
+
+
+def _call(run: str, given: tuple[Any, ...], setup: Lowered, plan: Plan, standing: Rest) -> Call:
+    return Call(run, dict(zip(names(run), given, strict=True)), setup, plan, standing)
 
 
 def names(run: str) -> tuple[str, ...]:

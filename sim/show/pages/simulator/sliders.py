@@ -5,6 +5,7 @@ A curve is a sum of ramps, and the kernel's table of them is linear in their slo
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -12,13 +13,14 @@ import numpy.typing as npt
 
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.ramps import COMPRESSION, EXTENSION
 from sim.kernel.layout import Knot
 from sim.lower.packed import ramp_table
 
 Array = npt.NDArray[np.float64]
 
-WAYS = (("bump", COMPRESSION), ("rebound", EXTENSION))
+WAYS = (("compression", COMPRESSION), ("rebound", EXTENSION))
 
 
 @dataclass(frozen=True)
@@ -28,17 +30,20 @@ class Slider:
     Attributes
     ----------
     way : str
-        "bump" or "rebound".
+        "compression" or "rebound".
     begin, end : float
         Damper speeds [m/s], both positive, between which it is; `end` is infinite past the knee and without one.
     part : (groups, GROUP_ROWS) array
         What it adds to the damper's table of ramps at a factor of one.
+    ramps : tuple of (float, float)
+        The same as a sum: from each start [m/s] on, so much more force by speed [N s/m]; both positive either way.
     """
 
     way: str
     begin: float
     end: float
     part: Array
+    ramps: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -63,21 +68,27 @@ class Curve:
 
 def curve_of(damper: DamperSet) -> Curve:
     """Return a damper's curve apart by its sliders: each way below and above its first knee, or as a whole without one."""
-    law, friction = damper.valving.lower(), ramps.friction(damper.friction)
+    return _curve(damper.valving, damper.friction)
+
+
+@lru_cache(maxsize=64)  # set-ups that differ in counts and loads have the same
+def _curve(own: Law, friction_n: float) -> Curve:
+    law, friction = own.lower(), ramps.friction(friction_n)
     stretches = [
         (way, sense, begin, end)
-        for (way, sense), opens in zip(WAYS, damper.valving.opens_at(), strict=True)
+        for (way, sense), opens in zip(WAYS, own.opens_at(), strict=True)
         for begin, end in (((0.0, opens[0]), (opens[0], inf)) if opens else ((0.0, inf),))
     ]
     # All tables have a ramp wherever any of them has one, so that each ramp has one place in all of them.
     starts = {(knot.sense, knot.start) for knot in (*law, *friction)} | {s[1:3] for s in stretches}
     still = tuple(Knot(sense, start, 0.0) for sense, start in sorted(starts))
     bare = ramp_table(still)
-    sliders = tuple(
-        Slider(way, begin, end, ramp_table(still + _stretch(law, sense, begin, end)) - bare)
-        for way, sense, begin, end in stretches
-    )
-    return Curve(ramp_table(still + friction), sliders)
+    sliders = []
+    for way, sense, begin, end in stretches:
+        knots = _stretch(law, sense, begin, end)
+        part = ramp_table(still + knots) - bare
+        sliders.append(Slider(way, begin, end, part, tuple((knot.start, knot.slope) for knot in knots)))
+    return Curve(ramp_table(still + friction), tuple(sliders))
 
 
 def _stretch(law: tuple[Knot, ...], sense: float, begin: float, end: float) -> tuple[Knot, ...]:

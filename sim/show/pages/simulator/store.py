@@ -28,6 +28,7 @@ class Store:
         self._parts: list[bytes] = []
         self._known: dict[bytes, int] = {}
         self._size = 0
+        self._road: tuple[Numbers, int] | None = None
 
     def add(self, array: Numbers) -> int:
         """Keep an array of float64 or int64; return its number, the same for an equal one."""
@@ -36,9 +37,13 @@ class Store:
 
     def add_road(self, road: Numbers) -> int:
         """Keep the samples of a road (2, samples, ROAD_ROWS) to within half of its grid."""
+        # Most set-ups share one, the very same array.
+        if self._road is not None and self._road[0] is road:
+            return self._road[1]
         # Its cubics follow from heights and rises (`sim.lower.road.samples.cubics`).
         columns = np.stack([road[:, :, at.ROAD_HEIGHT], road[:, :, at.ROAD_BY_SAMPLE]])
-        return self._keep("road", road.shape, planes(columns))
+        self._road = road, self._keep("road", road.shape, planes(columns))
+        return self._road[1]
 
     def _keep(self, kind: str, shape: tuple[int, ...], raw: bytes) -> int:
         key = hashlib.sha256(f"{kind} {shape} ".encode() + raw).digest()

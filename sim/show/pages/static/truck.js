@@ -150,8 +150,8 @@ export function shown(value, units, system = "both") {
   const rows = units.length < 2 || system === "both" ? units : [units[system === "inch" ? 1 : 0]];
   const texts = rows.map(([divisor, unit, decimals]) => {
     const text = (value / divisor).toFixed(decimals);
-    // U+2212, and no "-0.0" after rounding.
-    return `${Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−")} ${unit}`.trim();
+    // A true minus sign, no "-0.0" after rounding, and no line between a number and its unit.
+    return `${Number(text) === 0 ? text.replace("-", "") : text.replace("-", "−")}\u00a0${unit}`.trim();
   });
   return texts.length === 1 ? texts[0] : `${texts[0]} (${texts[1]})`;
 }

@@ -1,0 +1,40 @@
+"""`jounce open [FILE]`: a page in the browser on which a truck is described and tried, served to this machine alone."""
+
+import argparse
+import sys
+from pathlib import Path
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument(
+        "file", type=Path, nargs="?", help="vehicle or scenario file; left out: a new truck, written into this folder"
+    )
+    parser.add_argument("--port", type=int, default=0, help="port to serve on; left out: one that is free")
+    parser.add_argument("--no-browser", action="store_true", help="print the address alone, do not open it")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Serve the page until it is stopped (Ctrl-C)."""
+    from sim.cli.compiling import ready_for_a_run
+    from sim.show.pages.local.scenarios import opened
+    from sim.show.pages.local.serve import served
+
+    # Read first, so that a file that is none is refused before anything is compiled or served.
+    what = opened(options.file, Path.cwd())
+    ready_for_a_run()
+
+    def told(address: str) -> None:
+        print(address, flush=True)
+        print(
+            "Open this address in a browser on this machine, whole: it holds a key. Nobody else can reach it.\n"
+            "Stop with Ctrl-C. Nothing is written until you press Save.",
+            file=sys.stderr,
+        )
+        if not options.no_browser:
+            import webbrowser
+
+            webbrowser.open(address)
+
+    served(what, options.port, told)
+    return 0

@@ -1,0 +1,53 @@
+"""In which units a person wants to see numbers: as typed, as a scenario's file says, as the user's settings say."""
+
+import os
+from contextlib import AbstractContextManager
+from typing import Any
+
+from sim.describe.shown import SYSTEMS, System, shown_in
+from sim.errors import InputError
+
+VARIABLE = "JOUNCE_UNITS"
+SETTINGS = "settings.yaml"
+"""A small file in the user's configuration folder: `units: inch`."""
+
+
+def in_units(options: Any) -> AbstractContextManager[None]:
+    """Return what shows numbers as a command's options say, or else as the user's settings say.
+
+    Raises
+    ------
+    InputError
+        If a setting is not one of the systems of units.
+    """
+    typed = getattr(options, "units", None)
+    if typed is not None:
+        return shown_in(typed)
+    # A scenario's own wish goes before what a user wants elsewhere.
+    return shown_in(_of_user() or "both", firm=False)
+
+
+def _of_user() -> System | None:
+    text = os.environ.get(VARIABLE, "").strip()
+    if text:
+        return _system(text, VARIABLE)
+    # Loaded for one path: where there is a home folder, there may be a file.
+    from platformdirs import user_config_path
+
+    path = user_config_path("jounce", appauthor=False) / SETTINGS
+    if not path.is_file():
+        return None
+    from sim.describe.files.reader import read
+
+    document = read(path)
+    unknown = [key for key in document.data if key != "units"]
+    if unknown:
+        mark = document.key_marks[(unknown[0],)]
+        raise InputError(f"{mark.file}:{mark.line}: the setting '{unknown[0]}' is not known; there is: units")
+    return _system(document.data.get("units"), f"{path}: units")
+
+
+def _system(text: object, where: str) -> System:
+    if text not in SYSTEMS:
+        raise InputError(f"{where}: '{text}' is no system of units\n    allowed: {', '.join(SYSTEMS)}")
+    return text

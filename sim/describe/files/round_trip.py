@@ -1,0 +1,112 @@
+"""A file that a person wrote, with some of its values changed: comments, order, quotes and blank lines stay as they are."""
+
+import io
+from collections.abc import Mapping
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.comments import CommentedMap
+from ruamel.yaml.error import YAMLError
+
+from sim.describe.files.reader import DECIMAL, INTEGER
+from sim.errors import InputError, Problem
+
+Place = tuple[str, ...]
+
+WIDE = 1_000_000
+"""Letters of a line that is never folded: lines are as long as the person wrote them."""
+
+
+def edited(text: str, edits: Mapping[Place, object], file: str = "") -> str:
+    """Return a file's text with values written, added or taken out.
+
+    Parameters
+    ----------
+    text : str
+        YAML whose top is a mapping; empty for a new file.
+    edits : mapping
+        From a place to what is to stand there: a text as typed (`33"`), a number, a list or a mapping; None takes the key out,
+        and what holds nothing after that.
+    file : str
+        The file's name, for messages.
+
+    Raises
+    ------
+    InputError
+        If the text is not YAML, or a place leads into a single value.
+    """
+    yaml = _round_trip()
+    try:
+        data = yaml.load(text) if text.strip() else CommentedMap()
+    except YAMLError as error:
+        raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", file)) from None
+    if not isinstance(data, CommentedMap):
+        raise InputError(Problem("the file must be a list of 'key: value' lines", file, 1, 1))
+    for place, value in edits.items():
+        if value is None:
+            _taken_out(data, place)
+        else:
+            _written(data, place, value, file)
+    out = io.StringIO()
+    yaml.dump(data, out)
+    return out.getvalue()
+
+
+def put(data: dict[str, Any], edits: Mapping[Place, object]) -> None:
+    """Make the same edits in plain data, as the reader of files has it.
+
+    Raises
+    ------
+    InputError
+        If a place leads into a single value.
+    """
+    for place, value in edits.items():
+        if value is None:
+            _taken_out(data, place)
+        else:
+            _written(data, place, value, "")
+
+
+def scalar(typed: str) -> str | int | float:
+    """Return what was typed as the reader of files would read it: a number where it is written as one, else the text."""
+    text = typed.strip()
+    if INTEGER.match(text):
+        return int(text)
+    if DECIMAL.match(text):
+        return float(text)
+    return text
+
+
+def _round_trip() -> YAML:
+    yaml = YAML()
+    yaml.preserve_quotes = True
+    yaml.width = WIDE
+    yaml.indent(mapping=2, sequence=4, offset=2)
+    return yaml
+
+
+def _written(data: Any, place: Place, value: object, file: str) -> None:
+    for number, step in enumerate(place[:-1]):
+        inside = data.get(step)
+        if inside is None:
+            inside = data[step] = type(data)()
+        if not isinstance(inside, dict):
+            where = ".".join(place[: number + 1])
+            raise InputError(Problem("this is a single value and has nothing inside it", file, where=where))
+        data = inside
+    data[place[-1]] = value
+
+
+def _taken_out(data: Any, place: Place) -> None:
+    around = []
+    for step in place[:-1]:
+        if not isinstance(data, dict) or not isinstance(data.get(step), dict):
+            return
+        around.append((data, step))
+        data = data[step]
+    data.pop(place[-1], None)
+    # What holds nothing any more would be a part without a single number.
+    for outer, step in reversed(around):
+        if outer[step]:
+            break
+        del outer[step]

@@ -1,0 +1,155 @@
+"""What a truck that is being typed answers: what is wrong at which box, how it stands, and how it is drawn."""
+
+import copy
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from math import degrees, isfinite
+from typing import Any
+
+from sim.describe.files.reader import Document
+from sim.describe.files.round_trip import put
+from sim.describe.files.vehicles import validated_vehicle
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+from sim.errors import InputError, JounceError, Problem
+from sim.linear.standing import DamperStanding, Standing, stand
+from sim.show.pages.scene import scene
+from sim.study.fit import Fit, fits
+
+Place = tuple[str, ...]
+Edits = Mapping[Place, object]
+
+
+def as_edited(document: Document, edits: Edits) -> Document:
+    """Return a document with what was typed; the one given is left as it is.
+
+    Raises
+    ------
+    InputError
+        If what was typed leads into a single value.
+    """
+    data = copy.deepcopy(document.data)
+    put(data, edits)
+    return replace(document, data=data)
+
+
+def vehicle_of(document: Document) -> Vehicle:
+    """Return the vehicle of a document.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    return validated_vehicle(document)
+
+
+def answer(document: Document) -> dict[str, Any]:
+    """Return what the page shows of a truck as typed.
+
+    Returns
+    -------
+    dict
+        problems: rows of where, message, given, allowed, suggestion; refused: why it cannot stand, or empty; numbers: rows of a
+        label and a text for each axle; whole: rows of a label and a text; flags: sentences; scene: as `scene.scene` has it, or
+        None where it cannot stand.
+    """
+    said: dict[str, Any] = {"problems": [], "refused": "", "numbers": [], "whole": [], "flags": [], "scene": None}
+    try:
+        vehicle = vehicle_of(document)
+    except InputError as error:
+        said["problems"] = [problem_words(problem) for problem in error.problems]
+        return said
+    try:
+        standing = stand(vehicle)
+        said |= {
+            "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
+            "flags": [flag.sentence for flag in standing.flags], "scene": scene(vehicle, vehicle.name),
+        }  # fmt: skip
+    except JounceError as error:
+        said["refused"] = str(error)
+    return said
+
+
+def problem_words(problem: Problem) -> dict[str, str]:
+    """Return a problem as the page shows it: beside its box, without file and line."""
+    return {
+        "where": problem.where, "message": problem.message, "given": problem.given, "allowed": problem.allowed,
+        "suggestion": problem.suggestion,
+    }  # fmt: skip
+
+
+def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
+    axles = standing.axles
+    rows = [
+        _row(label, [shown(getattr(axles[name], key), quantity) for name in axles])
+        for label, key, quantity in AXLE_ROWS
+    ]
+    names = dict.fromkeys(damper.name for axle in axles.values() for damper in axle.dampers)
+    for key in names:
+        sets = [_set(standing, fitted, name, key) for name in axles]
+        for label, of in DAMPER_ROWS:
+            cells = [of(*own) if own else "" for own in sets]
+            verdict = [_verdict(own[1]) if own and label == FITS else "" for own in sets]
+            if any(cells):
+                rows.append(_row(label if len(names) < 2 else f"{key}: {label}", cells, verdict))
+    return rows
+
+
+def _row(label: str, cells: list[str], state: list[str] | None = None) -> dict[str, Any]:
+    return {"label": label, "cells": cells, "state": state or ["", ""]}
+
+
+def _set(standing: Standing, fitted: tuple[Fit, ...], axle: str, name: str) -> tuple[DamperStanding, Fit] | None:
+    own = next((damper for damper in standing.axles[axle].dampers if damper.name == name), None)
+    fit = next((one for one in fitted if (one.axle, one.name) == (axle, name)), None)
+    return None if own is None or fit is None else (own, fit)
+
+
+def _verdict(fit: Fit) -> str:
+    return "bad" if fit.problems else "ask" if fit.asks else "good"
+
+
+def _whole(standing: Standing) -> list[dict[str, str]]:
+    rows = [
+        ("Above the springs", shown(standing.sprung_mass, "mass")),
+        ("Its centre, behind front axle", shown(standing.cg_behind_front_axle, "length")),
+        ("Its centre, above ground", shown(standing.cg_above_ground, "length")),
+        ("Nose up from as measured", shown(standing.nose_up, "angle")),
+    ]
+    rows += [
+        (
+            f"{mode.name[0].upper()}{mode.name[1:]}",
+            f"{mode.frequency_hz:.2f} Hz, damping ratio {mode.damping_ratio:.2f}",
+        )
+        for mode in standing.modes[:2]
+    ]
+    return [{"label": label, "text": text} for label, text in rows]
+
+
+def shown(value: float, quantity: str) -> str:
+    """Return a number in both unit systems; a dash if it is not known."""
+    return show(value, quantity) if isfinite(value) else "–"
+
+
+AXLE_ROWS = (
+    ("Load on the ground", "load", "force"),
+    ("Axle above ground", "centre_height", "length"),
+    ("Moved from as measured", "jounce", "length"),
+    ("Springs at the axle", "wheel_rate", "stiffness"),
+    ("Ride frequency", "ride_frequency", "frequency"),
+    ("Damping ratio", "damping_ratio", "number"),
+    ("Bump travel left", "travel_left_up", "length"),
+    ("Droop left to the strap", "travel_left_down", "length"),
+)
+FITS = "Damper fits"
+
+
+DAMPER_ROWS: tuple[tuple[str, Callable[[DamperStanding, Fit], str]], ...] = (
+    ("Damper, eye to eye", lambda own, fit: shown(own.length, "length")),
+    ("Stroke left inwards", lambda own, fit: shown(own.stroke_left_in, "length")),
+    ("Stroke left outwards", lambda own, fit: shown(own.stroke_left_out, "length")),
+    ("Lean, whole", lambda own, fit: f"{degrees(fit.places['ride'].lean):.0f} deg"),
+    ("Damper travel by wheel travel", lambda own, fit: f"{own.motion_ratio:.2f}"),
+    (FITS, lambda own, fit: "; ".join(fit.problems) or fit.verdict),
+)

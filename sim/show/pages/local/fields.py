@@ -1,0 +1,371 @@
+"""The form: which numbers are asked for, in the order in which a shop measures them, with plain labels and how each is measured.
+
+A row stands for a key of both axles, or of the truck; `*` stands for a name that people choose (a spring, a damper set, a load).
+What a file has and no row names comes last, under its own keys.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+from typing import Any
+
+from sim.describe.files.asked_for import Wanted, wanted
+from sim.describe.old_words import Both, new_steps, with_new_keys
+from sim.describe.shown import SHOWN
+
+Place = tuple[str, ...]
+AXLES = ("front", "rear")
+
+
+@dataclass(frozen=True)
+class Row:
+    """A key that is asked for.
+
+    Attributes
+    ----------
+    keys : str
+        Dotted, `{axle}` for both axles, `*` for a name.
+    label : str
+        What it is, in the words of a shop.
+    how : str
+        How it is measured, with what.
+    always : bool
+        It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
+    """
+
+    keys: str
+    label: str
+    how: str = ""
+    always: bool = False
+
+
+@dataclass(frozen=True)
+class Section:
+    """A step of the form.
+
+    Attributes
+    ----------
+    name : str
+        Its name in the page's addresses.
+    title, hint : str
+        What is done in it, and what to mind.
+    rows : tuple of Row
+    """
+
+    name: str
+    title: str
+    hint: str
+    rows: tuple[Row, ...]
+
+
+SECTIONS = (
+    Section(
+        "truck", "The truck",
+        "Tyres at working pressure, tanks full, driver in the seat, bed empty. Hard, level ground, wheels chocked.",
+        (
+            Row("name", "Name", "What you call it.", True),
+            Row("wheelbase", "Wheelbase", "Tape from the front wheel's centre to the rear wheel's, both sides, and take the mean.", True),
+            Row("overall_length", "Length over all", "Bumper to bumper."),
+        ),
+    ),
+    Section(
+        "scale", "On the scale",
+        "One axle at a time, brakes off, twice. Roll it to and fro and let it settle first.",
+        (
+            Row("weighed.front", "Front axle on the scale", "Front wheels on the scale, rear ones level beside it; the mean of two weighings."),
+            Row("weighed.rear", "Rear axle on the scale", "Rear wheels on the scale, front ones level beside it; the mean of two weighings."),
+            Row("weighed.*", "Weighed", ""),
+            Row("body.mass", "Body above the springs", "Both axle loads, less both axles with wheels, less driver and dampers."),
+            Row("{axle}.housing.mass", "Axle with wheels", "Housing, brakes, wheels and tyres, half of springs and arms, without dampers."),
+            Row("loads.*.mass", "Load", "What is aboard: the person or thing on a scale."),
+            Row("loads.*.place.behind_front_axle", "Load: behind front axle", "Level, from above the front axle back to its middle."),
+            Row("loads.*.place.above_ground", "Load: above ground", "Of its middle."),
+            Row("loads.*.pitch_inertia", "Load: against pitching", "Only for long loads."),
+        ),
+    ),
+    Section(
+        "tyres", "Tyres",
+        "Wheel off the ground for its radius: the truck on stands under its frame, never on a jack alone.",
+        (
+            Row("{axle}.tyre.size", "Size on the wall", "As it stands on the wall: 235/85R16, 33x12.50R15, 7.50-16."),
+            Row("{axle}.tyre.outside_diameter", "Outside diameter", "Wheel off the ground, tape across the tread."),
+            Row("{axle}.tyre.pressure", "Pressure", "Cold, by gauge."),
+            Row("{axle}.tyre.radius", "Radius, off the ground", "Half of the diameter with the wheel off the ground."),
+            Row("{axle}.tyre.rate", "Rate of one tyre", "One wheel on a scale, two loads: difference of loads over difference of axle heights, each read after a minute."),
+            Row("{axle}.tyre.damping", "Damping of one tyre", "Not measured in a shop; it matters little beside the dampers."),
+            Row("{axle}.tyre.contact_length", "Length on the ground", "Chalk ahead of and behind the patch."),
+            Row("{axle}.tyre.*", "Tyre", ""),
+            Row("{axle}.axle_height", "Axle above ground", "Tape to the middle of the hub."),
+            Row("{axle}.frame_height", "Frame above ground", "To the lower edge of the rail, over the axle."),
+        ),
+    ),
+    Section(
+        "springs", "Springs",
+        "A coil at ride height holds enough energy to kill: rated compressor, and stand aside.",
+        (
+            Row("{axle}.springs.*.rate", "Rate of one", "From the maker, or in a press: load for each inch or 10 mm."),
+            Row("{axle}.springs.*.count", "How many"),
+            Row("{axle}.springs.*.wire_diameter", "Wire", "Calliper on the bare wire."),
+            Row("{axle}.springs.*.coil_diameter", "Coil, middle of wire", "Outside diameter less one wire."),
+            Row("{axle}.springs.*.active_coils", "Coils that work", "All coils less those that lie on their seats."),
+            Row("{axle}.springs.*.leaves", "Leaves"),
+            Row("{axle}.springs.*.full_length_leaves", "Leaves of full length"),
+            Row("{axle}.springs.*.leaf_width", "Width of a leaf", "Calliper."),
+            Row("{axle}.springs.*.leaf_thickness", "Thickness of a leaf", "Calliper, away from the worn tips."),
+            Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
+            Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
+            Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
+            Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),
+            Row("{axle}.springs.*.friction_travel", "Travel in which it builds up", "Not measured in a shop."),
+            Row("{axle}.springs.*.body.behind_front_axle", "Upper seat: behind front axle"),
+            Row("{axle}.springs.*.body.above_ground", "Upper seat: above ground"),
+            Row("{axle}.springs.*.axle.ahead", "Lower seat: ahead of axle", "Behind it: write a minus."),
+            Row("{axle}.springs.*.axle.above", "Lower seat: above axle centre", "Below it: write a minus."),
+            Row("{axle}.springs.*.*", "Spring"),
+        ),
+    ),
+    Section(
+        "guides", "What locates the axles",
+        "Leaf packs do both. Arms and links: where they turn.",
+        (
+            Row("{axle}.guide.pivot.behind_front_axle", "Arm's pivot: behind front axle"),
+            Row("{axle}.guide.pivot.above_ground", "Arm's pivot: above ground"),
+            Row("{axle}.guide.fixed_half_length", "Fixed eye to U-bolts", "From the eye without shackle to the middle of the U-bolts."),
+            Row("{axle}.guide.wind_up.rate", "Rate against wind-up", "A bar on the pinion flange and a dial: moment for each degree."),
+            Row("{axle}.guide.wind_up.damping", "Damping of wind-up", "Not measured in a shop."),
+            Row("{axle}.guide.*", "Guide"),
+        ),
+    ),
+    Section(
+        "travel", "Travel: bump stops and straps",
+        "From where it stands. Nobody under the truck while it is let down.",
+        (
+            Row("{axle}.stop.gap", "Gap to the bump stop", "Standing: from the stop to what it meets."),
+            Row("{axle}.stop.height", "Height of the stop", "Free, without load."),
+            Row("{axle}.stop.squeeze", "How far it squeezes", "Rubber 30 to 50 % of its height, foam 60 to 75 % (common practice, no source)."),
+            Row("{axle}.stop.count", "Stops on this axle"),
+            Row("{axle}.stop.rate_first", "Stop's rate at first touch", "In a press."),
+            Row("{axle}.stop.rate_full", "Stop's rate squeezed", "In a press."),
+            Row("{axle}.stop.*", "Stop"),
+            Row("{axle}.strap.length", "Strap, taut", "Length pulled straight by hand."),
+            Row("{axle}.strap.rate", "Strap's rate", "It stretches about an inch a foot under the axle's weight (common practice, no source)."),
+            Row("{axle}.strap.body.behind_front_axle", "Strap, frame end: behind front axle"),
+            Row("{axle}.strap.body.above_ground", "Strap, frame end: above ground"),
+            Row("{axle}.strap.axle.ahead", "Strap, axle end: ahead of axle", "Behind it: write a minus."),
+            Row("{axle}.strap.axle.above", "Strap, axle end: above axle centre", "Below it: write a minus."),
+            Row("{axle}.strap.*", "Strap"),
+        ),
+    ),
+    Section(
+        "dampers", "Dampers",
+        "Gas dampers throw their rods out: no heat, welding or drilling. Support the axle before one is taken off.",
+        (
+            Row("{axle}.dampers.*.count", "How many on the axle", "", True),
+            Row("{axle}.dampers.*.length_collapsed", "Eye to eye, fully in", "Off the truck, pushed in by hand."),
+            Row("{axle}.dampers.*.length_extended", "Eye to eye, fully out", "Off the truck, pulled out by hand."),
+            Row("{axle}.dampers.*.length_at_ride", "Eye to eye, standing", "On the truck, settled."),
+            Row("{axle}.dampers.*.body.behind_front_axle", "Upper mount: behind front axle", "Plumb line from the mount, tape from below the front axle. Ahead of it: write a minus."),
+            Row("{axle}.dampers.*.body.above_ground", "Upper mount: above ground", "To the middle of the bolt."),
+            Row("{axle}.dampers.*.axle.ahead", "Lower mount: ahead of axle", "Behind the axle's centre: write a minus."),
+            Row("{axle}.dampers.*.axle.above", "Lower mount: above axle centre", "Below it: write a minus."),
+            Row("{axle}.dampers.*.lean_inward", "Across, seen from behind", "Level distance between upper and lower mount."),
+            Row("{axle}.dampers.*.tube_end", "Tube end"),
+            Row("{axle}.dampers.*.construction", "Built as"),
+            Row("{axle}.dampers.*.gas_force", "Push of the gas", "Pressed on a scale, at the length at which it stands on the truck."),
+            Row("{axle}.dampers.*.seal_friction", "Friction of the seal", "Half of the difference between pushing in and letting out slowly."),
+            Row("{axle}.dampers.*.tube_mass", "Weight of the tube half"),
+            Row("{axle}.dampers.*.rod_mass", "Weight of the rod half"),
+            Row("{axle}.dampers.*.valving.compression.low", "Compression, slow: force by speed", "From the maker's force at a slow speed, divided by that speed."),
+            Row("{axle}.dampers.*.valving.compression.knee", "Compression: valve opens at"),
+            Row("{axle}.dampers.*.valving.compression.high", "Compression, past that: force by speed"),
+            Row("{axle}.dampers.*.valving.rebound.low", "Rebound, slow: force by speed"),
+            Row("{axle}.dampers.*.valving.rebound.knee", "Rebound: valve opens at"),
+            Row("{axle}.dampers.*.valving.rebound.high", "Rebound, past that: force by speed"),
+            Row("{axle}.dampers.*.valving.*", "Valving"),
+            Row("{axle}.dampers.*.tube.*", "Tube"),
+            Row("{axle}.dampers.*.*", "Damper"),
+        ),
+    ),
+    Section(
+        "centre", "Centre of gravity",
+        "Hard to measure, so mostly estimated. Lifting an axle: suspension blocked, one axle chocked, nobody underneath.",
+        (
+            Row("body.centre_of_gravity.behind_front_axle", "Body's centre: behind front axle", "From both axle loads."),
+            Row("body.centre_of_gravity.above_ground", "Body's centre: above ground", "Lift one axle by 600 mm (24 in) or so, suspension blocked, tyres hard, and weigh the other."),
+            Row("body.pitch_inertia", "Body against pitching", "Its mass times the distances of its centre from both axles, times 0.8 to 1 (from memory, no source)."),
+            Row("{axle}.housing.pitch_inertia", "Housing against turning", "Swung about a bar, or scaled with its mass."),
+            Row("{axle}.housing.*", "Housing"),
+            Row("points.*.behind_front_axle", "Where ride is judged: behind front axle"),
+            Row("points.*.above_ground", "Where ride is judged: above ground"),
+        ),
+    ),
+)  # fmt: skip
+
+LAST = Section("rest", "Everything else in the file", "For pulling away and braking, and what is seldom needed.", ())
+
+
+@dataclass
+class Cell:
+    """One box to fill in."""
+
+    path: str
+    axle: str
+    value: str
+    wants: Wanted | None
+    now: str
+    """Its path in the words of today, where the file has an older one."""
+    placeholder: str = ""
+
+
+@dataclass
+class Line:
+    """A row of the form: one box, or one for each axle."""
+
+    label: str
+    of: str  # the name of the spring, damper set or load that it is of, or empty
+    how: str
+    cells: list[Cell] = field(default_factory=list)
+
+
+@dataclass
+class Step:
+    """A step of the form with its lines."""
+
+    section: Section
+    lines: list[Line]
+
+
+def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list[Step]:
+    """Return the form over a vehicle's mapping.
+
+    Parameters
+    ----------
+    data : mapping
+        As the file has it.
+    more : mapping of str to str, optional
+        Further paths that may be filled in, with what they are in words: those for which there are estimates.
+    """
+    labels = dict(more or {})
+    values = dict(_leaves(data, ()))
+    paths = list(dict.fromkeys([*_always(data), *values, *(tuple(path.split(".")) for path in labels)]))
+    steps = [Step(section, []) for section in (*SECTIONS, LAST)]
+    lines: dict[tuple[int, int, Place], Line] = {}
+    renewed = _in_new_words(data)
+    for path in paths:
+        words = tuple(map(str, new_steps(path)))
+        step, row = _row_of(words)
+        axle = path[0] if path[0] in AXLES else ""
+        key = (step, row, path[1:] if axle else path)
+        if key not in lines:
+            section = steps[step].section
+            known = section.rows[row] if row < len(section.rows) else None
+            dotted = ".".join(path)
+            label = _label(known, words, labels.get(dotted, ""))
+            lines[key] = Line(label, _named(path), known.how if known else "")
+        value = values.get(path)
+        own = ".".join(path)
+        wants = wanted(words, renewed)
+        lines[key].cells.append(Cell(own, axle, _text(value), wants, ".".join(words), wants.taken if wants else ""))
+    # Whatever is of one spring or damper set stands together, in the order in which the file has them.
+    groups = list(dict.fromkeys(line.of for line in lines.values()))
+    for (step, _, _), line in sorted(
+        lines.items(), key=lambda item: (item[0][0], groups.index(item[1].of), item[0][1])
+    ):
+        line.cells.sort(key=lambda cell: AXLES.index(cell.axle) if cell.axle else 0)
+        steps[step].lines.append(line)
+    return [step for step in steps if step.lines]
+
+
+def _in_new_words(data: Mapping[str, Any]) -> Any:
+    try:
+        return with_new_keys(data, (), lambda place, old, new: None)
+    except Both:  # which the reader of files says
+        return data
+
+
+def _always(data: Mapping[str, Any]) -> Iterator[Place]:
+    for section in SECTIONS:
+        for row in section.rows:
+            if row.always:
+                for axle in AXLES if "{axle}" in row.keys else ("",):
+                    yield from _named_places(data, row.keys.replace("{axle}", axle).split("."))
+
+
+def _named_places(data: Any, steps: list[str], before: Place = ()) -> Iterator[Place]:
+    """Yield a path for every name that the data have where it has `*`."""
+    if "*" not in steps:
+        yield (*before, *steps)
+        return
+    until = steps.index("*")
+    inside = data
+    for step in steps[:until]:
+        inside = inside.get(step) if isinstance(inside, Mapping) else None
+    for name in inside if isinstance(inside, Mapping) else ():
+        yield from _named_places(inside[name], steps[until + 1 :], (*before, *steps[:until], str(name)))
+
+
+def _leaves(data: Any, place: Place) -> Iterator[tuple[Place, Any]]:
+    """Yield every single value by its place; `kind` is chosen with the part, and a list is edited in the file."""
+    for key, value in data.items():
+        if isinstance(value, Mapping):
+            yield from _leaves(value, (*place, str(key)))
+        elif str(key) != "kind" and not isinstance(value, list):
+            yield (*place, str(key)), value
+
+
+def _row_of(path: Place) -> tuple[int, int]:
+    """Return the numbers of the section and the row that a path belongs to."""
+    dotted = ".".join(path)
+    for number, section in enumerate(SECTIONS):
+        for index, row in enumerate(section.rows):
+            patterns = [row.keys.replace("{axle}", axle) for axle in AXLES]
+            if any(fnmatchcase(dotted, pattern) for pattern in patterns):
+                return number, index
+    return len(SECTIONS), 0
+
+
+def _label(row: Row | None, path: Place, said: str) -> str:
+    if row is not None and not row.keys.endswith(".*"):
+        return row.label
+    if said:
+        return said[0].upper() + said[1:]
+    # The keys themselves, as the file has them: better than a word that is wrong.
+    own = path[1:] if path[0] in AXLES else path
+    words = ": ".join(step.replace("_", " ") for step in own[-3:])
+    return words[0].upper() + words[1:]
+
+
+def _named(path: Place) -> str:
+    """Return the name that people chose, of a spring, a damper set, a load or a point."""
+    for number, step in enumerate(path[:-1]):
+        if step in ("springs", "dampers", "loads", "points"):
+            return path[number + 1]
+    return ""
+
+
+def _text(value: object) -> str:
+    if value is None or isinstance(value, bool):
+        return {None: "", True: "true", False: "false"}[value]
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def usual_words(wants: Wanted | None) -> str:
+    """Return the range that a number mostly lies in, in words; empty if nobody knows one."""
+    if wants is None or wants.usual is None or wants.quantity not in SHOWN_BY:
+        return ""
+    usual = wants.usual
+    rows = SHOWN[SHOWN_BY[wants.quantity]]
+    ends = [f"{_short(usual.low / divisor)} to {_short(usual.high / divisor)} {unit}" for divisor, unit, _ in rows]
+    both = f"{ends[0]} ({ends[1]})" if len(ends) > 1 else ends[0]
+    return f"Usually {both} for {usual.of} ({usual.source})."
+
+
+def _short(number: float) -> str:
+    return f"{number:.3g}" if abs(number) < 1000.0 else f"{number:.0f}"
+
+
+SHOWN_BY = {
+    "m": "length", "kg": "mass", "N": "force", "m/s": "speed", "N/m": "stiffness", "N*s/m": "damping", "kg*m^2": "inertia",
+    "N*m": "torque", "N*m/rad": "angular_stiffness", "rad/s": "turning", "Pa": "pressure", "s": "time",
+}  # fmt: skip
+"""Row of `SHOWN` in which quantities are shown, by their SI unit."""

@@ -1,0 +1,112 @@
+"""Scenarios of the page: set-ups that a file brings, and the file that is written of those that were tried."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from sim.describe.files.reader import read
+from sim.describe.files.round_trip import edited
+from sim.errors import InputError, JounceError, Problem
+from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.paper import Paper, as_changes, written_new
+
+FRESH = """\
+# Set-ups that were tried on one truck: jounce compare shows them side by side.
+kind: scenario
+"""
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What the page was opened on.
+
+    Attributes
+    ----------
+    vehicle : Path or None
+        The truck's file; None for a new one.
+    folder : Path
+        Where new files go.
+    trial : dict
+        Set-ups, course and speed to begin with, as the page asks for them; empty for a truck alone.
+    """
+
+    vehicle: Path | None
+    folder: Path
+    trial: dict[str, Any] = field(default_factory=dict)
+
+
+def opened(path: Path | None, folder: Path) -> Opened:
+    """Return what a file opens: a truck, or a scenario's truck with its set-ups.
+
+    Raises
+    ------
+    InputError
+        If it is neither.
+    """
+    if path is None:
+        return Opened(None, folder)
+    document = read(path)
+    kind = document.data.get("kind")
+    if kind == "vehicle":
+        return Opened(path, path.parent)
+    if kind != "scenario":
+        raise InputError(
+            Problem(
+                "this is neither a vehicle nor a scenario file", document.name, suggestion="jounce open VEHICLE.yaml"
+            )
+        )
+    run, setups = document.data.get("run"), document.data.get("setups")
+    trial: dict[str, Any] = {"name": str(document.data.get("name", ""))}
+    if isinstance(setups, dict):
+        trial["setups"] = [{"name": str(name), "changes": dict(changes or {})} for name, changes in setups.items()]
+    if isinstance(run, dict) and run.get("kind") == "course":
+        trial["speed"] = str(run.get("speed", ""))
+        if isinstance(run.get("course"), str):
+            trial["course"] = Path(run["course"]).stem.replace("_", " ").capitalize()
+    return Opened(path.parent / str(document.data.get("vehicle", "")), path.parent, trial)
+
+
+def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Write a scenario of what was tried; return its file's name.
+
+    Parameters
+    ----------
+    paper : Paper
+        The truck's file.
+    courses : Courses
+    load : mapping
+        Changes that put the load aboard that all set-ups carry; empty without one.
+    asked : mapping
+        name, question, course, speed; setups: rows of name and changes.
+
+    Raises
+    ------
+    TakenError
+        If its name is taken.
+    JounceError
+        If the truck has no file yet, or there is nothing to write.
+    """
+    if paper.path is None:
+        raise JounceError("Save the truck first: a scenario names the truck's file.")
+    name = str(asked.get("name") or "").strip()
+    rows = [row for row in asked.get("setups") or [] if isinstance(row, dict)]
+    if not name or not rows:
+        raise JounceError("Give the scenario a name and at least one set-up.")
+    folder = paper.path.parent
+    setups: dict[str, Any] = {}
+    for row in rows:
+        changes = as_changes(row.get("changes") or {})
+        if str(row["name"]) in setups:
+            raise JounceError(f"Two set-ups are called '{row['name']}'; give one of them another name.")
+        setups[str(row["name"])] = {**load, **changes} or None
+    edits: dict[tuple[str, ...], Any] = {
+        ("name",): name, ("question",): str(asked.get("question") or ""), ("vehicle",): paper.path.name,
+        ("run",): {
+            "kind": "course", "course": courses.written(str(asked.get("course")), folder), "speed": str(asked.get("speed")),
+        },
+        ("setups",): setups,
+    }  # fmt: skip
+    if not edits[("question",)]:
+        del edits[("question",)]
+    return {"file": written_new(folder, name, edited(FRESH, edits)).name}

@@ -1,0 +1,224 @@
+"""The server of the page: one truck's file, one worker that reads, stands and runs, and a socket for each tab."""
+
+import asyncio
+import json
+import traceback
+from collections import OrderedDict
+from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import anyio
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, Response
+from starlette.routing import Mount, Route, WebSocketRoute
+from starlette.staticfiles import StaticFiles
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from sim.describe.files.reader import Document
+from sim.describe.files.round_trip import edited
+from sim.errors import JounceError
+from sim.show.pages.local.answers import answer, as_edited, vehicle_of
+from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
+from sim.show.pages.local.fields import form, usual_words
+from sim.show.pages.local.guarded import Guarded
+from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, typed_edits, written_new
+from sim.show.pages.local.scenarios import Opened, written
+from sim.show.pages.local.trials import Trials, loaded
+
+HERE = Path(__file__).parent
+LOOK_EVERY_S = 1.0
+"""How often it is looked whether somebody else has changed the file."""
+
+STATES_KEPT = 12
+
+BUG = "This is a bug of jounce, not of your truck: the terminal in which it runs has lines to send to the project's issue list."
+
+
+class Bench:
+    """What the server knows: the file, states of it that tabs were opened on, and what was computed.
+
+    Parameters
+    ----------
+    opened : Opened
+        What was opened.
+    """
+
+    def __init__(self, opened: Opened) -> None:
+        self.opened, self.paper = opened, Paper(opened.vehicle, opened.folder)
+        self.courses = Courses(opened.folder if opened.vehicle is None else opened.vehicle.parent)
+        self.trials = Trials(self.courses)
+        # One, so that what is kept between calls is never asked for twice at once.
+        self.worker = ThreadPoolExecutor(1, thread_name_prefix="bench")
+        self._states: OrderedDict[str, tuple[Document, str]] = OrderedDict()
+
+    def state(self) -> tuple[str, Document]:
+        """Return the file as it is now, with its mark."""
+        mark = self.paper.mark()
+        if mark not in self._states:
+            self._states[mark] = self.paper.document(), self.paper.text()
+            while len(self._states) > STATES_KEPT:
+                self._states.popitem(last=False)
+        return mark, self._states[mark][0]
+
+    def document(self, asked: Mapping[str, Any]) -> Document:
+        """Return the truck as a tab has it: the state it was opened on, with what was typed."""
+        base = self._opened_on(asked)[0]
+        return as_edited(base, typed_edits(dict(asked.get("edits") or {})))
+
+    def _opened_on(self, asked: Mapping[str, Any]) -> tuple[Document, str]:
+        """Return the state of the file that a tab was opened on, as it was read and as it was written."""
+        known = self._states.get(str(asked.get("mark", "")))
+        return self._states[self.state()[0]] if known is None else known
+
+    def answered(self, asked: Mapping[str, Any]) -> str | bytes:
+        """Return the answer to a message of the socket."""
+        try:
+            if asked.get("kind") == "run":
+                key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
+                return self.trials.run(self.document(asked), key, asked)
+            return json.dumps(
+                {"kind": "stand", "seq": asked.get("seq"), **answer(self.document(asked))}, allow_nan=False
+            )
+        except JounceError as error:
+            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": str(error)})
+        except Exception:  # ours: the page goes on, and whoever sees the terminal can report it
+            traceback.print_exc()
+            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": BUG})
+
+    def saved(self, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Write the truck's file; return what the page says of it."""
+        edits = typed_edits(dict(asked.get("edits") or {}))
+        name = str(asked.get("name") or "")
+        if asked.get("as_new"):
+            text = edited(self._opened_on(asked)[1], edits)
+            self.paper = Paper(written_new(self.opened.folder, name, text), self.opened.folder)
+            mark, copy = self.paper.mark(), ""
+        else:
+            mark, copy = self.paper.saved(edits, str(asked.get("mark", "")), name)
+        self.state()
+        assert self.paper.path is not None
+        return {"mark": mark, "file": self.paper.path.name, "copy": copy}
+
+    def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Write what was tried as a scenario; return what the page says of it."""
+        load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
+        return written(self.paper, self.courses, load, asked)
+
+
+def application(opened: Opened, token: str, port: int) -> Guarded:
+    """Return the page's application, whose every path begins with the token."""
+    bench = Bench(opened)
+    env = Environment(
+        loader=PackageLoader("sim.show.pages.local"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
+        lstrip_blocks=True,
+    )  # fmt: skip
+
+    async def worked(function: Any, *given: Any) -> Any:
+        return await asyncio.get_running_loop().run_in_executor(bench.worker, partial(function, *given))
+
+    async def page(request: Request) -> Response:
+        try:
+            html = await worked(_page, env, bench)
+        except JounceError as error:
+            return HTMLResponse(env.get_template("refused.html").render(why=str(error)), 422)
+        return HTMLResponse(html)
+
+    async def save(request: Request) -> Response:
+        return await _posted(request, lambda asked: worked(bench.saved, asked))
+
+    async def keep_scenario(request: Request) -> Response:
+        return await _posted(request, lambda asked: worked(bench.kept, asked))
+
+    async def socket(connection: WebSocket) -> None:
+        await _served(connection, bench, worked)
+
+    static = [
+        Mount("/page", StaticFiles(directory=HERE / "static"), name="page"),
+        Mount("/truck", StaticFiles(directory=HERE.parent / "static"), name="truck"),
+    ]
+    routes = [
+        Route("/", page), Route("/save", save, methods=["POST"]), Route("/scenario", keep_scenario, methods=["POST"]),
+        WebSocketRoute("/live", socket), *static,
+    ]  # fmt: skip
+    return Guarded(Starlette(routes=[Mount(f"/{token}", routes=routes)]), token, port)
+
+
+async def _posted(request: Request, work: Any) -> Response:
+    try:
+        asked = await request.json()
+        if not isinstance(asked, dict):
+            raise ValueError
+    except ValueError:
+        return JSONResponse({"why": "This is not what the page sends."}, 400)
+    try:
+        return JSONResponse(await work(asked))
+    except (ChangedOutsideError, TakenError) as error:
+        return JSONResponse({"why": str(error), "conflict": type(error).__name__}, 409)
+    except JounceError as error:
+        return JSONResponse({"why": str(error)}, 422)
+    except Exception:
+        traceback.print_exc()
+        return JSONResponse({"why": BUG}, 500)
+
+
+async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
+    """Answer a tab: of each kind of message the latest alone; and say when its file is changed by somebody else."""
+    await connection.accept()
+    waiting: dict[str, dict[str, Any]] = {}
+    came = asyncio.Event()
+    sending = asyncio.Lock()
+    mark = {"own": ""}
+
+    async def send(said: str | bytes) -> None:
+        # A tab that is gone meanwhile misses nothing.
+        with suppress(WebSocketDisconnect, RuntimeError):
+            async with sending:
+                await (connection.send_bytes(said) if isinstance(said, bytes) else connection.send_text(said))
+
+    async def work() -> None:
+        while True:
+            await came.wait()
+            came.clear()
+            while waiting:
+                await send(await worked(bench.answered, waiting.pop(next(iter(waiting)))))
+
+    async def look() -> None:
+        last = None
+        while True:
+            await asyncio.sleep(LOOK_EVERY_S)
+            now = await asyncio.to_thread(bench.paper.mark)
+            if mark["own"] and (now, mark["own"]) != last:
+                last = now, mark["own"]
+                await send(json.dumps({"kind": "file", "changed": now != mark["own"], "gone": not now}))
+
+    async with anyio.create_task_group() as tasks:
+        tasks.start_soon(work)
+        tasks.start_soon(look)
+        with suppress(WebSocketDisconnect):
+            while True:
+                text = await connection.receive_text()
+                with suppress(ValueError):
+                    asked = json.loads(text)
+                    if isinstance(asked, dict):
+                        # A message that was not looked at yet is replaced by the one that follows it.
+                        waiting[str(asked.get("kind"))] = asked
+                        mark["own"] = str(asked.get("mark", ""))
+                        came.set()
+        tasks.cancel_scope.cancel()
+
+
+def _page(env: Environment, bench: Bench) -> str:
+    mark, document = bench.state()
+    given = {
+        "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "courses": bench.courses.names,
+        "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
+    }  # fmt: skip
+    return env.get_template("page.html").render(
+        steps=form(document.data), usual=usual_words, given=given, title=str(document.data.get("name") or "A truck")
+    )

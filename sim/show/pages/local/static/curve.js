@@ -1,0 +1,104 @@
+/* A damper's force-speed curve that is pulled at its points, by pointer or by arrow keys. Compression is right and up. */
+const SVG = "http://www.w3.org/2000/svg";
+const [WIDE, HIGH] = [300, 220];
+const LBF = 4.4482216152605;
+
+function add(parent, tag, attributes) {
+  const element = document.createElementNS(SVG, tag);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  parent.append(element);
+  return element;
+}
+
+export class Curve {
+  /** @param hooks  pull(point): a handle was moved to {number, speed_m_per_s, force_n}; holds(held): one is held, or let go */
+  constructor(place, title, hooks) {
+    this.hooks = hooks;
+    this.title = title;
+    const figure = document.createElement("figure");
+    this.caption = document.createElement("figcaption");
+    this.svg = document.createElementNS(SVG, "svg");
+    this.svg.setAttribute("class", "curve");
+    this.svg.setAttribute("viewBox", `0 0 ${WIDE} ${HIGH}`);
+    this.svg.setAttribute("role", "group");
+    this.svg.setAttribute("aria-label", `Force-speed curve, ${title}`);
+    figure.append(this.caption, this.svg);
+    place.append(figure);
+    this.grid = add(this.svg, "path", { class: "grid", d: "" });
+    add(this.svg, "path", { class: "axis", d: `M0 ${HIGH / 2}H${WIDE}M${WIDE / 2} 0V${HIGH}` });
+    this.law = add(this.svg, "polyline", { class: "law" });
+    this.words = ["compression", "rebound"].map((word, number) => {
+      const text = add(this.svg, "text", { x: number ? 6 : WIDE - 6, y: number ? HIGH - 8 : 16, "text-anchor": number ? "start" : "end" });
+      text.textContent = word;
+      return text;
+    });
+    this.handles = [];
+    this.most = 0;
+  }
+
+  draw(curve, forces) {
+    this.caption.textContent = `${this.title}, ${curve.count} of these`;
+    const largest = Math.max(1, ...Array.from(forces, Math.abs), ...curve.handles.map(([, force]) => Math.abs(force)));
+    // A scale that jumps under the hand cannot be pulled on: it grows while a handle is held, and is set anew after.
+    if (!this.held || largest > this.most) this.most = 1.15 * largest;
+    const last = forces.length - 1;
+    this.law.setAttribute("points", Array.from(forces, (force, i) => `${this.x(-1 + (2 * i) / last).toFixed(1)},${this.y(force).toFixed(1)}`).join(" "));
+    while (this.handles.length > curve.handles.length) this.handles.pop().remove();
+    while (this.handles.length < curve.handles.length) this.handle(this.handles.length);
+    this.now = curve.handles;
+    curve.handles.forEach(([speed, force], number) => {
+      const own = this.handles[number];
+      if (this.held !== own) {
+        own.setAttribute("cx", this.x(speed));
+        own.setAttribute("cy", this.y(force));
+      }
+      const text = `${Math.abs(force).toFixed(0)} N (${(Math.abs(force) / LBF).toFixed(0)} lbf) at ${Math.abs(speed).toFixed(3)} m/s (${(Math.abs(speed) / 0.0254).toFixed(1)} in/s)`;
+      own.setAttribute("aria-valuetext", text);
+      own.setAttribute("aria-valuenow", force.toFixed(0));
+      own.firstChild.textContent = text;
+    });
+  }
+
+  x(speed) {
+    return WIDE / 2 + (Math.max(-1, Math.min(1, speed)) * WIDE) / 2;
+  }
+
+  y(force) {
+    return HIGH / 2 - (force / this.most) * (HIGH / 2);
+  }
+
+  handle(number) {
+    const own = add(this.svg, "circle", { class: "handle", r: 9, tabindex: 0, role: "slider", "aria-label": `Point ${number + 1}, ${this.title}` });
+    add(own, "title", {});
+    this.handles.push(own);
+    const moved = (speed, force) => this.hooks.pull({ number, speed_m_per_s: speed, force_n: force });
+    own.onpointerdown = (event) => {
+      own.setPointerCapture(event.pointerId);
+      this.held = own;
+      this.hooks.holds(true);
+      event.preventDefault();
+      own.focus();
+    };
+    own.onpointermove = (event) => {
+      if (this.held !== own) return;
+      const box = this.svg.getBoundingClientRect();
+      const x = ((event.clientX - box.left) / box.width) * WIDE;
+      const y = ((event.clientY - box.top) / box.height) * HIGH;
+      own.setAttribute("cx", x);
+      own.setAttribute("cy", y);
+      moved((2 * x) / WIDE - 1, ((HIGH / 2 - y) / (HIGH / 2)) * this.most);
+    };
+    own.onpointerup = own.onpointercancel = () => {
+      this.held = null;
+      this.hooks.holds(false);
+    };
+    own.onkeydown = (event) => {
+      const step = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowRight: [1, 0], ArrowLeft: [-1, 0] }[event.key];
+      if (!step) return;
+      event.preventDefault();
+      const [speed, force] = this.now[number];
+      moved(speed + 0.01 * step[0], force + 0.02 * this.most * step[1]);
+    };
+    return own;
+  }
+}

@@ -1,0 +1,153 @@
+/* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
+import { TruckView, standingFrame } from "../truck/truck.js";
+
+const $ = (id) => document.getElementById(id);
+
+export class Measure {
+  constructor(page) {
+    this.page = page;
+    this.boxes = new Map([...document.querySelectorAll("[data-path]")].map((box) => [box.dataset.path, box]));
+    this.view = new TruckView($("truck"), { facing: "left", labels: false });
+    $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
+    for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
+    $("form").addEventListener("submit", (event) => event.preventDefault());
+    for (const button of document.querySelectorAll(".about")) {
+      button.onclick = () => {
+        const told = $(button.getAttribute("aria-controls"));
+        told.hidden = !told.hidden;
+        button.setAttribute("aria-expanded", !told.hidden);
+      };
+    }
+    for (const button of document.querySelectorAll(".next")) {
+      button.onclick = () => {
+        const step = $(button.dataset.next);
+        // Where a browser does not close the others by itself.
+        for (const other of document.querySelectorAll(".step")) other.open = other === step;
+        step.querySelector("summary").focus();
+        step.scrollIntoView({ block: "start" });
+      };
+    }
+  }
+
+  typed(box) {
+    const { edits } = this.page;
+    const path = box.dataset.path;
+    if (box.value.trim() === box.dataset.was) delete edits[path];
+    else edits[path] = box.value;
+    box.closest(".cell").classList.toggle("changed", path in edits);
+    if (path === "name") $("title").textContent = box.value || "A truck";
+    this.page.changed();
+    this.ask();
+  }
+
+  ask() {
+    this.page.asks("stand");
+  }
+
+  /** What was sent is what the file holds now; what was typed meanwhile is still to be saved. */
+  saved(sent) {
+    for (const [path, text] of Object.entries(sent)) {
+      const box = this.boxes.get(path);
+      if (box) box.dataset.was = text.trim();
+      if (this.page.edits[path] === text) {
+        delete this.page.edits[path];
+        box?.closest(".cell").classList.remove("changed");
+      }
+    }
+  }
+
+  heard(said) {
+    this.problems(said.problems);
+    this.estimates(said.estimates ?? {});
+    const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
+    $("refused").hidden = !bad;
+    $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
+    document.querySelector(".picture").classList.toggle("stale", Boolean(bad));
+    if (!said.scene) return;
+    this.view.scene(said.scene);
+    this.view.draw(standingFrame(said.scene));
+    this.numbers(said);
+  }
+
+  problems(rows) {
+    for (const wrong of document.querySelectorAll("#form .wrong")) wrong.classList.remove("wrong");
+    for (const error of document.querySelectorAll("#form .error")) error.textContent = "";
+    const counts = new Map();
+    const loose = [];
+    for (const row of rows) {
+      const box = this.boxFor(row.where);
+      const text = [row.message, row.allowed && `allowed: ${row.allowed}`, row.suggestion].filter(Boolean).join("; ");
+      if (!box) {
+        loose.push(row.where ? `${row.where}: ${text}` : text);
+        continue;
+      }
+      const cell = box.closest(".cell");
+      cell.classList.add("wrong");
+      cell.querySelector(".error").textContent = text;
+      const step = box.closest(".step");
+      counts.set(step, (counts.get(step) ?? 0) + 1);
+    }
+    for (const [path, box] of this.boxes) box.setAttribute("aria-invalid", box.closest(".cell").classList.contains("wrong"));
+    for (const step of document.querySelectorAll(".step")) {
+      const count = counts.get(step) ?? 0;
+      const place = step.querySelector(".count");
+      place.textContent = count ? `${count} to mend` : "";
+      place.classList.toggle("bad", count > 0);
+    }
+    this.page.say(loose.join(" · "), loose.length > 0);
+  }
+
+  /** The box of a path, or the first one of the part that it names. */
+  boxFor(where) {
+    if (!where) return undefined;
+    const boxes = [...this.boxes.values()];
+    // A file in older words is spoken of in those of today.
+    return boxes.find((box) => box.dataset.path === where || box.dataset.now === where)
+      ?? boxes.find((box) => box.dataset.now.startsWith(`${where}.`));
+  }
+
+  estimates(own) {
+    for (const [path, box] of this.boxes) {
+      const estimate = own[path];
+      if (box.tagName === "INPUT") box.placeholder = estimate ? estimate.written : box.dataset.taken;
+      const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
+      if (!place) continue;
+      place.hidden = !estimate;
+      if (estimate) place.textContent = `Estimated ${estimate.written}, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}.`;
+    }
+  }
+
+  numbers({ numbers, whole, flags }) {
+    const body = $("numbers").tBodies[0];
+    body.replaceChildren(
+      ...numbers.map(({ label, cells, state }) => {
+        const row = document.createElement("tr");
+        const head = document.createElement("th");
+        head.scope = "row";
+        head.textContent = label;
+        row.append(head);
+        cells.forEach((text, number) => {
+          const cell = row.insertCell();
+          cell.textContent = text;
+          if (state[number]) cell.className = state[number];
+        });
+        return row;
+      }),
+    );
+    $("whole").replaceChildren(
+      ...whole.flatMap(({ label, text }) => {
+        const [name, value] = [document.createElement("dt"), document.createElement("dd")];
+        name.textContent = label;
+        value.textContent = text;
+        return [name, value];
+      }),
+    );
+    $("flags").replaceChildren(
+      ...flags.map((text) => {
+        const item = document.createElement("li");
+        item.textContent = text;
+        return item;
+      }),
+    );
+  }
+}

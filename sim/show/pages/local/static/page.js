@@ -1,0 +1,227 @@
+/* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
+import { Measure } from "./measure.js";
+import { Tries } from "./tries.js";
+
+const given = JSON.parse(document.getElementById("given").textContent);
+const $ = (id) => document.getElementById(id);
+
+/** The socket: of each kind of message the last one counts, here and on the server. */
+class Line {
+  constructor(heard, state) {
+    this.heard = heard;
+    this.state = state;
+    this.seq = 0;
+    this.latest = {};
+    this.open();
+  }
+
+  open() {
+    const address = new URL("live", location.href);
+    address.protocol = "ws:";
+    this.socket = new WebSocket(address);
+    this.socket.binaryType = "arraybuffer";
+    this.socket.onopen = () => {
+      this.state(true);
+      for (const message of Object.values(this.latest)) this.socket.send(JSON.stringify(message));
+    };
+    this.socket.onmessage = ({ data }) => {
+      const said = typeof data === "string" ? JSON.parse(data) : unpacked(data);
+      // An answer to what is no longer asked is still newer than what is shown, as answers come in order.
+      this.heard(said);
+    };
+    this.socket.onclose = () => {
+      this.state(false);
+      setTimeout(() => this.open(), 1500);
+    };
+  }
+
+  ask(kind, message) {
+    this.seq += 1;
+    this.latest[kind] = { ...message, kind, seq: this.seq };
+    // For whoever waits until the last one is drawn: tests, and the benchmark.
+    (window.lastAsked ??= {})[kind] = this.seq;
+    if (this.socket.readyState === WebSocket.OPEN) this.socket.send(JSON.stringify(this.latest[kind]));
+    return this.seq;
+  }
+}
+
+/** A binary frame of the socket (trials.py, `packed`): its text with the arrays by name. */
+function unpacked(data) {
+  const length = new DataView(data).getUint32(0, true);
+  const said = JSON.parse(new TextDecoder().decode(new Uint8Array(data, 4, length)));
+  let place = 4 + length;
+  said.data = {};
+  for (const [name, count] of said.arrays) {
+    said.data[name] = new Float32Array(data, place, count);
+    place += 4 * count;
+  }
+  return said;
+}
+
+const page = {
+  given,
+  mark: given.mark,
+  file: given.file,
+  /** Edits by dotted path; an empty text takes a key out. */
+  edits: {},
+  asks(kind, more = {}) {
+    return line.ask(kind, { mark: page.mark, edits: page.edits, ...more });
+  },
+  changed() {
+    $("save").disabled = page.file !== "" && !Object.keys(page.edits).length;
+    document.title = `${Object.keys(page.edits).length ? "• " : ""}${$("title").textContent} · jounce`;
+  },
+  say(text, bad = false) {
+    $("state").textContent = text;
+    $("state").classList.toggle("bad", bad);
+  },
+  /** Ask the server to write; returns what it says, with `ok`. */
+  async post(where, what) {
+    try {
+      const answer = await fetch(where, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(what) });
+      return { ok: answer.ok, ...(await answer.json()) };
+    } catch {
+      return { ok: false, why: "The server does not answer: jounce open was stopped." };
+    }
+  },
+};
+
+const measure = new Measure(page);
+const tries = new Tries(page);
+
+let wasOpen = false;
+const line = new Line(
+  (said) => {
+    if (said.kind === "stand") measure.heard(said);
+    else if (said.kind === "run") tries.heard(said);
+    else if (said.kind === "file") fileSeen(said);
+    else if (said.kind === "refused") page.say(said.why, true);
+  },
+  (open) => {
+    if (open && !wasOpen) page.say("");
+    if (!open) stopped();
+    else if ($("notice").dataset.of === "stopped") notice("");
+    wasOpen = open;
+  },
+);
+
+/** Show a notice with buttons; an empty text takes it away. */
+function notice(of, text = "", buttons = [], more = null) {
+  const box = $("notice");
+  if (of === box.dataset.of && of !== "") return;
+  box.dataset.of = of;
+  box.hidden = of === "";
+  box.replaceChildren(document.createTextNode(text), document.createElement("br"));
+  for (const [label, action] of buttons) {
+    const button = document.createElement("button");
+    button.textContent = label;
+    button.onclick = action;
+    box.append(button);
+  }
+  if (more) box.append(more);
+}
+
+function stopped() {
+  page.say("Not connected.", true);
+  const typed = document.createElement("textarea");
+  typed.readOnly = true;
+  typed.rows = 6;
+  typed.setAttribute("aria-label", "What you typed and did not save");
+  typed.value = Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`).join("\n");
+  notice(
+    "stopped",
+    "The server has stopped: jounce open was closed, or its terminal. Start it again and open the address that it prints. " +
+      (typed.value ? "What you typed and did not save:" : "Everything is saved."),
+    [],
+    typed.value ? typed : null,
+  );
+}
+
+function fileSeen({ changed, gone }) {
+  if (!changed) {
+    if ($("notice").dataset.of === "file") notice("");
+    return;
+  }
+  if (page.file === "") return;
+  notice(
+    "file",
+    gone
+      ? `${page.file} is not there any more. Save what is on this page under another name.`
+      : `${page.file} was changed by another program or tab since this page read it. Saving here would lose that, so it is not done.`,
+    [
+      ...(gone ? [] : [["Load the file again", () => location.reload()]]),
+      ["Save mine under another name", () => save({ as_new: true, name: prompt("Name of the new file", `${page.name()} 2`) })],
+    ],
+  );
+}
+
+page.name = () => page.edits.name ?? given.name ?? "";
+
+async function save(more = {}) {
+  if (more.as_new && !more.name) return;
+  const sent = { ...page.edits };
+  $("save").disabled = true;
+  const said = await page.post("save", { mark: page.mark, edits: sent, name: page.name() || "My truck", ...more });
+  if (!said.ok) {
+    page.changed();
+    if (said.conflict === "TakenError") {
+      nameAsked(said.why);
+    } else {
+      page.say(said.why, true);
+    }
+    return;
+  }
+  page.mark = said.mark;
+  page.file = said.file;
+  $("file").textContent = said.file;
+  measure.saved(sent);
+  notice("");
+  page.changed();
+  page.say(`Saved ${said.file}.${said.copy ? ` What was there is kept as ${said.copy}.` : ""}`);
+  measure.ask();
+}
+
+/** Ask for another name in the page itself: a new file never takes the place of another one. */
+function nameAsked(why) {
+  const box = document.createElement("input");
+  box.setAttribute("aria-label", "Name of the new file");
+  box.value = `${page.name()} 2`;
+  notice("name", why, [["Save under this name", () => { notice(""); save({ name: box.value }); }], ["Not now", () => notice("")]], box);
+  box.focus();
+}
+
+$("save").onclick = () => save();
+addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && event.key === "s") {
+    event.preventDefault();
+    if (!$("save").disabled) save();
+  }
+});
+addEventListener("beforeunload", (event) => {
+  if (Object.keys(page.edits).length) event.preventDefault();
+});
+
+const tabs = [$("tab-measure"), $("tab-try")];
+function show(tab) {
+  for (const own of tabs) {
+    const chosen = own === tab;
+    own.setAttribute("aria-selected", chosen);
+    own.tabIndex = chosen ? 0 : -1;
+    $(own.getAttribute("aria-controls")).hidden = !chosen;
+  }
+  (tab === tabs[0] ? measure : tries).ask();
+  tries.shown(tab === tabs[1]);
+}
+tabs.forEach((tab, number) => {
+  tab.onclick = () => show(tab);
+  tab.onkeydown = (event) => {
+    if (!["ArrowLeft", "ArrowRight"].includes(event.key)) return;
+    const other = tabs[1 - number];
+    other.focus();
+    show(other);
+  };
+});
+
+page.changed();
+show(given.trial.setups ? tabs[1] : tabs[0]);
+if (given.trial.setups) measure.ask();

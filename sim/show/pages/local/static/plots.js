@@ -1,0 +1,102 @@
+/* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
+
+/** Colours and dashes of set-ups: those of every picture of jounce (sim/show/plots/style.py), told apart in grey by their dashes. */
+export const LOOKS = [
+  ["#000000", []], ["#bb5566", [8, 2]], ["#004488", [4, 2]], ["#ddaa33", [10, 2, 2, 2]],
+  ["#6699cc", [2, 2]], ["#944254", [6, 2, 2, 2, 2, 2]], ["#eecc66", [5, 1]], ["#222255", [14, 3]],
+];
+
+const DEGREES = 180 / Math.PI;
+const KINDS = [
+  { title: "Shaking at the seat, upward", unit: "g", channel: "felt_m_per_s2", factor: 1 / 9.80665 },
+  { title: "Nose up", unit: "deg", channel: "pitch_nose_up_rad", factor: DEGREES },
+  { title: "Front axle up, from as measured", unit: "mm", channel: "front.travel_m", factor: 1000 },
+  { title: "Rear axle up, from as measured", unit: "mm", channel: "rear.travel_m", factor: 1000 },
+  { title: "Front tyres on the ground", unit: "kN", channel: "front.tyre_load_n", factor: 1e-3 },
+  { title: "Rear tyres on the ground", unit: "kN", channel: "rear.tyre_load_n", factor: 1e-3 },
+];
+
+/** A short line in the look of a set-up. */
+export function keyLine(number) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  svg.setAttribute("class", "key-line");
+  svg.setAttribute("viewBox", "0 0 44 14");
+  svg.setAttribute("aria-hidden", "true");
+  const line = document.createElementNS("http://www.w3.org/2000/svg", "line");
+  const [colour, dash] = LOOKS[number % LOOKS.length];
+  for (const [key, value] of Object.entries({ x1: 0, x2: 44, y1: 7, y2: 7, stroke: colour, "stroke-width": 4, "stroke-dasharray": dash.map((n) => 1.5 * n).join(" ") })) line.setAttribute(key, value);
+  svg.append(line);
+  return svg;
+}
+
+export class Plots {
+  constructor(place, looked) {
+    this.place = place;
+    this.looked = looked;
+    this.own = [];
+    new ResizeObserver(() => this.sized()).observe(place);
+  }
+
+  sized() {
+    const width = this.place.clientWidth;
+    if (width > 0) for (const plot of this.own) if (plot.width !== width) plot.setSize({ width, height: plot.height });
+  }
+
+  draw(runs) {
+    const many = runs.length;
+    if (this.many !== many) {
+      this.many = many;
+      this.own.forEach((plot) => plot.destroy());
+      this.place.replaceChildren();
+      this.own = KINDS.map((kind) => this.plot(kind, many));
+    }
+    const lengths = runs.map((run) => (run ? run.channels.distance_m.length : 0));
+    const longest = Math.max(...lengths);
+    const step = runs.find(Boolean)?.step_s ?? 0.008;
+    const time = Float64Array.from({ length: longest }, (_, i) => i * step);
+    this.own.forEach((plot, number) => {
+      const { channel, factor } = KINDS[number];
+      const rows = runs.map((run, place) => {
+        const values = run?.channels[channel];
+        if (!values) return new Array(longest).fill(null);
+        const scaled = Array.from(values, (value) => factor * value);
+        // One that blew up ends where it did.
+        while (scaled.length < longest) scaled.push(null);
+        return scaled;
+      });
+      plot.setData([time, ...rows]);
+    });
+  }
+
+  plot(kind, many) {
+    const box = document.createElement("div");
+    box.className = "plot";
+    const title = document.createElement("h3");
+    title.textContent = `${kind.title} [${kind.unit}]`;
+    box.append(title);
+    this.place.append(box);
+    const series = Array.from({ length: many }, (_, number) => {
+      const [colour, dash] = LOOKS[number % LOOKS.length];
+      return { stroke: colour, width: 1.5, dash, points: { show: false } };
+    });
+    const axis = { stroke: "#1d2326", grid: { stroke: "#e2ddcf", width: 1 }, ticks: { show: false }, font: "14px system-ui", size: 44 };
+    return new uPlot(
+      {
+        width: Math.max(this.place.clientWidth, 200), height: 170, legend: { show: false }, pxAlign: 0,
+        scales: { x: { time: false } }, series: [{}, ...series],
+        axes: [{ ...axis, size: 28 }, { ...axis, size: 52 }],
+        cursor: {
+          drag: { x: false, y: false }, y: false, points: { show: false },
+          bind: { click: (plot) => () => { this.looked(plot.posToVal(plot.cursor.left, "x")); return null; } },
+        },
+      },
+      [[0, 1], ...series.map(() => [null, null])],
+      box,
+    );
+  }
+
+  /** Stand all cursors at a time [s]. */
+  at(time) {
+    for (const plot of this.own) if (plot.data[0]?.length > 2) plot.setCursor({ left: plot.valToPos(time, "x"), top: 1 }, false);
+  }
+}

@@ -1,0 +1,290 @@
+/* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
+import { TruckView, frameAt, frameCount } from "../truck/truck.js";
+import { Curve } from "./curve.js";
+import { LOOKS, Plots, keyLine } from "./plots.js";
+
+const $ = (id) => document.getElementById(id);
+const MOST = 8;
+
+function make(tag, attributes = {}, ...inside) {
+  const element = document.createElement(tag);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on") || key === "value" || key === "checked") element[key] = value;
+    else element.setAttribute(key, value);
+  }
+  element.append(...inside);
+  return element;
+}
+
+export class Tries {
+  constructor(page) {
+    this.page = page;
+    const { trial } = page.given;
+    this.setups = trial.setups?.length ? trial.setups : [{ name: "As it is", changes: {} }, { name: "To try", changes: {} }];
+    this.labels = new Map([...$("all-fields").options].map((option) => [option.value, option.textContent.trim()]));
+    if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
+    $("speed").value = trial.speed || page.given.speeds[$("course").value] || page.given.speed;
+    this.views = [];
+    this.curves = [];
+    this.plots = new Plots($("plots"), (time) => this.goTo(time));
+    this.time = 0;
+    this.slideToSpeed();
+    $("course").onchange = () => {
+      if (page.given.speeds[$("course").value]) $("speed").value = page.given.speeds[$("course").value];
+      this.slideToSpeed();
+      this.ask();
+    };
+    $("speed").oninput = () => { this.slideToSpeed(); this.ask(); };
+    $("speed-slide").oninput = () => {
+      $("speed").value = `${$("speed-slide").value} ${this.speedUnit()}`;
+      this.ask();
+    };
+    $("load").oninput = () => this.ask();
+    $("add").onclick = () => this.add({ name: `Set-up ${this.setups.length + 1}`, changes: {} });
+    $("time").oninput = () => { this.playing(false); this.goTo(Number($("time").value) * this.lasts()); };
+    $("play").onclick = () => this.playing($("play").getAttribute("aria-pressed") !== "true");
+    $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
+    this.build();
+  }
+
+  speedUnit() {
+    const unit = $("speed").value.replace(/^[\s\d.,]+/, "").trim();
+    return unit || "km/h";
+  }
+
+  slideToSpeed() {
+    const number = Number.parseFloat($("speed").value);
+    if (Number.isFinite(number)) $("speed-slide").value = number;
+  }
+
+  ask(more = {}) {
+    if ($("try").hidden) return;
+    this.page.asks("run", {
+      course: $("course").value, speed: $("speed").value, load: $("load").value,
+      setups: this.setups.map(({ name, changes }) => ({ name, changes })), ...more,
+    });
+  }
+
+  shown(shown) {
+    if (!shown) this.playing(false);
+    else this.plots.sized();
+  }
+
+  add(setup) {
+    if (this.setups.length >= MOST) return;
+    // Two of one name could not be told apart, and a file cannot hold both.
+    const names = new Set(this.setups.map((own) => own.name));
+    let { name } = setup;
+    for (let number = 2; names.has(name); number += 1) name = `${setup.name} ${number}`;
+    this.setups.push({ name, changes: { ...setup.changes } });
+    this.build();
+    this.ask();
+    [...document.querySelectorAll("#cards .name")].at(-1).focus();
+  }
+
+  /** Lay the cards out anew: after a set-up or a change came or went. */
+  build() {
+    this.curves = this.setups.map(() => []);
+    $("cards").replaceChildren(...this.setups.map((setup, number) => this.card(setup, number)));
+    $("add").disabled = this.setups.length >= MOST;
+  }
+
+  card(setup, number) {
+    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80 });
+    name.oninput = () => { setup.name = name.value; this.ask(); };
+    const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
+    const out = make("button", { type: "button", "aria-label": `Take ${setup.name} out`, onclick: () => {
+      this.setups.splice(number, 1);
+      this.build();
+      this.ask();
+    } }, "×");
+    out.disabled = this.setups.length < 2;
+    const rows = make("div", {}, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
+    const choose = make("select", { "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
+    for (const group of $("all-fields").children) choose.append(group.cloneNode(true));
+    choose.onchange = () => {
+      if (!choose.value || choose.value in setup.changes) return;
+      setup.changes[choose.value] = this.written(choose.value);
+      this.build();
+      this.ask();
+    };
+    const curves = make("div", { class: "curves" });
+    const body = make("div", { class: "body" }, rows, choose, make("p", { class: "error" }), curves);
+    return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
+  }
+
+  /** What the truck has at a path now. */
+  written(path) {
+    const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
+    return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
+  }
+
+  change(setup, path) {
+    const value = setup.changes[path];
+    const label = this.labels.get(path) ?? path;
+    const out = make("button", { type: "button", "aria-label": `Take out: ${label}`, onclick: () => {
+      delete setup.changes[path];
+      this.build();
+      this.ask();
+    } }, "×");
+    if (value !== null && typeof value === "object") {
+      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, "as in the file"), out);
+    }
+    const box = make("input", { "aria-label": label, value: value ?? "none", "data-change": path });
+    const slide = this.slide(setup, path, box);
+    box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
+    return make("div", { class: "change" }, make("span", {}, label), box, out, ...(slide ? [slide] : []));
+  }
+
+  /** A slider around a number with its unit, from nothing to three times as much. */
+  slide(setup, path, box) {
+    const parts = /^\s*(\d+(?:\.\d+)?)\s*(.*)$/.exec(String(box.value));
+    if (!parts || !Number(parts[1])) return null;
+    const [, number, unit] = parts;
+    const whole = unit === "";
+    const most = whole ? Math.max(8, Number(number)) : 3 * Number(number);
+    const slide = make("input", { type: "range", min: whole ? 1 : most / 60, max: most, step: whole ? 1 : most / 240, "aria-label": `${this.labels.get(path) ?? path}, by slider` });
+    slide.value = number;
+    slide.oninput = () => {
+      box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
+      setup.changes[path] = box.value;
+      this.ask();
+    };
+    return slide;
+  }
+
+  heard(said) {
+    const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
+    $("asked-error").textContent = wrong;
+    if (wrong) return;
+    if (said.pulled) this.pulled(said.pulled);
+    this.said = said;
+    this.runs = said.setups.map((own, number) => {
+      if (own.problems.length) return null;
+      const prefix = `${number}.`;
+      const channels = {};
+      for (const [name, values] of Object.entries(said.data)) if (name.startsWith(prefix)) channels[name.slice(prefix.length)] = values;
+      return { ...own, frames: { step_s: own.step_s, channels }, channels };
+    });
+    said.setups.forEach((own, number) => {
+      const card = $("cards").children[number];
+      if (!card) return;
+      card.querySelector(".error").textContent = own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · ");
+      if (this.runs[number]) this.drawCurves(card, number, this.runs[number]);
+    });
+    const ground = said.road ? { ...said.road, height_m: said.data.road } : null;
+    this.drawTrucks(ground);
+    this.measures(said.setups);
+    this.plots.draw(this.runs);
+    this.goTo(Math.min(this.time, this.lasts()));
+    document.body.dataset.drawn = said.seq;
+  }
+
+  /** A curve was pulled: what that writes stands in its set-up from now on. */
+  pulled({ setup, changes }) {
+    const own = this.setups[setup];
+    if (!own) return;
+    const fresh = Object.keys(changes).some((path) => !(path in own.changes));
+    Object.assign(own.changes, changes);
+    if (fresh && !this.pulling) this.build();
+    else if (fresh) this.rebuildLater = true;
+    for (const [path, value] of Object.entries(changes)) {
+      const box = $("cards").children[setup]?.querySelector(`[data-change="${CSS.escape(path)}"]`);
+      if (box && typeof value === "string") box.value = value;
+    }
+  }
+
+  drawCurves(card, setup, run) {
+    const place = card.querySelector(".curves");
+    const own = this.curves[setup];
+    if (own.length !== run.curves.length) {
+      own.length = 0;
+      place.replaceChildren();
+      run.curves.forEach((curve, number) => {
+        own.push(new Curve(place, `${curve.axle}: ${curve.name}`, {
+          pull: (point) => this.ask({ pull: { setup, axle: curve.axle, damper: curve.name, ...point } }),
+          holds: (held) => {
+            this.pulling = held;
+            if (!held && this.rebuildLater) {
+              this.rebuildLater = false;
+              this.build();
+              this.ask();
+            }
+          },
+        }));
+      });
+    }
+    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`]));
+  }
+
+  drawTrucks(ground) {
+    const place = $("trucks");
+    if (place.children.length !== this.runs.length) {
+      this.views = this.runs.map((_, number) => {
+        const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+        const caption = make("figcaption", {}, keyLine(number), make("span", {}));
+        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { facing: "left", labels: false }) };
+      });
+      place.replaceChildren(...this.views.map(({ figure }) => figure));
+    }
+    this.runs.forEach((run, number) => {
+      const own = this.views[number];
+      own.caption.lastChild.textContent = this.said.setups[number].name;
+      own.svg.setAttribute("role", "img");
+      own.svg.setAttribute("aria-label", `${this.said.setups[number].name}, moving over the course`);
+      own.figure.classList.toggle("stale", !run);
+      if (!run) return;
+      const text = JSON.stringify(run.scene);
+      if (own.scene !== text) {
+        own.scene = text;
+        own.view.scene(run.scene);
+      }
+      own.view.road(ground);
+    });
+  }
+
+  lasts() {
+    return Math.max(0, ...(this.runs ?? []).filter(Boolean).map((run) => run.step_s * (frameCount(run.frames) - 1)));
+  }
+
+  goTo(time) {
+    this.time = time;
+    (this.runs ?? []).forEach((run, number) => {
+      if (run && this.views[number]) this.views[number].view.draw(frameAt(run.frames, time));
+    });
+    $("time").value = this.lasts() ? time / this.lasts() : 0;
+    $("clock").textContent = `${time.toFixed(2)} s`;
+    this.plots.at(time);
+  }
+
+  playing(on) {
+    $("play").setAttribute("aria-pressed", on);
+    $("play").textContent = on ? "Stop" : "Play";
+    cancelAnimationFrame(this.next);
+    if (!on) return;
+    if (this.time >= this.lasts() - 0.02) this.time = 0;
+    let last = performance.now();
+    const step = (now) => {
+      this.goTo(Math.min(this.time + ((now - last) / 1000) * ($("slow").checked ? 0.25 : 1), this.lasts()));
+      last = now;
+      if (this.time >= this.lasts()) this.playing(false);
+      else this.next = requestAnimationFrame(step);
+    };
+    this.next = requestAnimationFrame(step);
+  }
+
+  measures(setups) {
+    const labels = [...new Set(setups.flatMap((own) => own.measures.map((row) => row.label)))];
+    const head = make("tr", {}, make("td", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
+    const rows = labels.map((label) => make("tr", {}, make("th", { scope: "row" }, label), ...setups.map((own) => make("td", {}, own.measures.find((row) => row.label === label)?.text ?? "–"))));
+    if (setups.some((own) => own.flags)) rows.push(make("tr", {}, make("th", { scope: "row" }, "Flagged"), ...setups.map((own) => make("td", { class: "flagged" }, own.flags || "–"))));
+    $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...rows));
+  }
+
+  async keep() {
+    const said = await this.page.post("scenario", {
+      name: $("scenario-name").value, course: $("course").value, speed: $("speed").value, load: $("load").value, setups: this.setups,
+    });
+    $("scenario-said").textContent = said.ok ? `Saved ${said.file}. Next: jounce compare ${said.file}` : said.why;
+  }
+}

@@ -1,0 +1,256 @@
+"""Set-ups that are tried on the page: changes to the truck, run over a course together, and what is drawn of them."""
+
+import json
+from collections import OrderedDict
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from sim.describe.files.reader import Document
+from sim.describe.files.runs import run_at
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs.course import lead_m
+from sim.describe.shown import show
+from sim.errors import InputError, JounceError, Problem
+from sim.integrate.preview import Preview
+from sim.integrate.result import Run, in_words
+from sim.measure import measures_for
+from sim.measure.measure import Measure
+from sim.show.pages.local.answers import problem_words, vehicle_of
+from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.paper import as_changes
+from sim.show.pages.scene import frames, road, scene
+
+Array = npt.NDArray[np.float32]
+
+MOST_SETUPS = 8
+"""As in a scenario's file: more cannot be told apart."""
+
+KEPT = 24
+
+CURVE_M_PER_S = np.linspace(-1.0, 1.0, 81)
+"""Damper speeds at which a force-speed curve is drawn, to 1 m/s (39 in/s) each way."""
+
+
+class Trials:
+    """Reads what the page asks for and runs it; keeps vehicles, previews, scenes and roads that are asked for again.
+
+    Parameters
+    ----------
+    courses : Courses
+    """
+
+    def __init__(self, courses: Courses) -> None:
+        self.courses = courses
+        self._vehicles: OrderedDict[Any, Vehicle | JounceError] = OrderedDict()
+        self._previews: OrderedDict[Any, Preview] = OrderedDict()
+        self._runs: OrderedDict[Any, Run] = OrderedDict()
+        self._drawn: OrderedDict[Any, Any] = OrderedDict()
+
+    def run(self, document: Document, key: str, asked: Mapping[str, Any]) -> bytes:
+        """Run what is asked for; return a frame of the page's socket (`packed`).
+
+        Parameters
+        ----------
+        document : Document
+            The truck as typed.
+        key : str
+            What tells it from another.
+        asked : mapping
+            course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path.
+        """
+        said: dict[str, Any] = {"kind": "run", "seq": asked.get("seq"), "problems": [], "setups": []}
+        try:
+            base = self._vehicle((key, ""), lambda: vehicle_of(document))
+            if isinstance(base, JounceError):
+                raise base
+            preview = self._preview(asked, document)
+        except JounceError as error:
+            said["problems"] = _problems(error)
+            return packed(said, {})
+        arrays: dict[str, Array] = {}
+        load = loaded(base, str(asked.get("load") or ""))
+        rows = [dict(row) for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
+        if isinstance(asked.get("pull"), dict):
+            said["pulled"] = self._pulled(base, key, load, rows, asked["pull"])
+        setups = {
+            str(number): self._setup(base, key, load, row.get("changes") or {}) for number, row in enumerate(rows)
+        }
+        runs = self._all(preview, setups)
+        for number, row in enumerate(rows):
+            outcome = runs[str(number)]
+            own: dict[str, Any] = {"name": str(row.get("name", "")), "problems": [], "measures": [], "flags": ""}
+            if isinstance(outcome, JounceError):
+                own["problems"] = _problems(outcome)
+            else:
+                own |= self._seen(outcome, str(number), arrays)
+            said["setups"].append(own)
+        for run in runs.values():
+            if isinstance(run, Run):
+                said["road"], arrays["road"] = self._road(preview, run)
+                break
+        return packed(said, arrays)
+
+    def _vehicle(self, key: Any, read: Any) -> Vehicle | JounceError:
+        if key not in self._vehicles:
+            try:
+                _keep(self._vehicles, key, read())
+            except JounceError as error:
+                _keep(self._vehicles, key, error)
+        self._vehicles.move_to_end(key)
+        return self._vehicles[key]
+
+    def _setup(
+        self, base: Vehicle, key: str, load: dict[str, Any], changes: Mapping[str, Any]
+    ) -> Vehicle | JounceError:
+        wanted = {**load, **as_changes(changes)}
+        own = (key, json.dumps(wanted, sort_keys=True))
+        return self._vehicle(own, lambda: base.changed(wanted) if wanted else base)
+
+    def _pulled(
+        self, base: Vehicle, key: str, load: dict[str, Any], rows: list[dict[str, Any]], pull: Mapping[str, Any]
+    ) -> Any:
+        """Pull a damper's curve at one of its points: write what follows into its set-up's changes, and return that."""
+        try:
+            row = rows[int(pull["setup"])]
+            setup = self._setup(base, key, load, row.get("changes") or {})
+            if isinstance(setup, JounceError):
+                return None
+            axle, name = str(pull["axle"]), str(pull["damper"])
+            law = dict(setup.axles)[axle].dampers[name].valving
+            more = law.pulled(int(pull["number"]), float(pull["speed_m_per_s"]), float(pull["force_n"]))
+        except (KeyError, IndexError, ValueError, TypeError):
+            return None  # of a set-up or a damper that was taken out meanwhile
+        changes = {f"{axle}.dampers.{name}.valving.{path}": value for path, value in more.items()}
+        row["changes"] = {**(row.get("changes") or {}), **changes}
+        return {"setup": pull["setup"], "changes": changes}
+
+    def _preview(self, asked: Mapping[str, Any], document: Document) -> Preview:
+        key = asked.get("course"), asked.get("speed")
+        if key not in self._previews:
+            course = self.courses.course(str(asked.get("course")))
+            # Read as a file's: the speed as people write it, refused in the project's own words.
+            whole = {"run": {"kind": "course", "course": course, "speed": asked.get("speed") or None}}
+            run = run_at(Document(whole, document.path), document.path.parent, [])
+            _keep(self._previews, key, Preview(run))
+        self._previews.move_to_end(key)
+        return self._previews[key]
+
+    def _all(self, preview: Preview, setups: Mapping[str, Vehicle | JounceError]) -> dict[str, Run | JounceError]:
+        """Run those that were not run before."""
+        known = {name: self._runs.get((id(preview), id(one))) for name, one in setups.items()}
+        new = {name: one for name, one in setups.items() if isinstance(one, Vehicle) and known[name] is None}
+        outcomes: dict[str, Run | JounceError] = dict(preview.all(new))
+        for name, one in setups.items():
+            if isinstance(one, JounceError):
+                outcomes[name] = one
+            elif (before := known[name]) is not None:
+                outcomes[name] = before
+            # The run holds its vehicle, and `_previews` the preview, so that their ids stay their own.
+            elif isinstance(run := outcomes[name], Run):
+                _keep(self._runs, (id(preview), id(one)), run)
+        return outcomes
+
+    def _seen(self, run: Run, name: str, arrays: dict[str, Array]) -> dict[str, Any]:
+        """Return what the page shows of a run, and put what it draws among the arrays."""
+        moving = frames(run)
+        for channel, values in moving["channels"].items():
+            arrays[f"{name}.{channel}"] = values
+        every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
+        seat = seat_of(run)
+        felt = run.acceleration_m_per_s2[seat]
+        arrays[f"{name}.felt_m_per_s2"] = felt[::every].astype(np.float32)
+        curves = []
+        for axle, trace in run.axles:
+            for key, damper in trace.dampers.items():
+                arrays[f"{name}.{axle}.{key}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
+                curves.append(
+                    {
+                        "axle": axle,
+                        "name": key,
+                        "count": damper.count,
+                        "handles": list(map(list, damper.valving.handles)),
+                    }
+                )
+        limits = {
+            axle: {"stop_m": trace.jounce_at_stop_m, "strap_m": trace.jounce_at_strap_m, "rest_m": trace.jounce_rest_m}
+            for axle, trace in run.axles
+        }
+        return {
+            "step_s": moving["step_s"], "curves": curves, "limits": limits, "seat": seat, "flags": in_words(run.flags),
+            "scene": self._scene(run.vehicle), "measures": [
+                {"label": label, "text": show(value, quantity) if np.isfinite(value) else "–", "value": value if np.isfinite(value) else None}
+                for label, value, quantity in measured(run, seat)
+            ],
+        }  # fmt: skip
+
+    def _scene(self, vehicle: Vehicle) -> Any:
+        key = "scene", id(vehicle)
+        if key not in self._drawn:
+            _keep(self._drawn, key, (vehicle, scene(vehicle)))
+        self._drawn.move_to_end(key)
+        return self._drawn[key][1]
+
+    def _road(self, preview: Preview, run: Run) -> tuple[dict[str, float], Array]:
+        # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups.
+        key = "road", id(preview), lead_m(run.vehicle)
+        if key not in self._drawn:
+            _keep(self._drawn, key, (preview, road(run)))
+        own = self._drawn[key][1]
+        return {"from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
+
+
+def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
+    known[key] = value
+    while len(known) > KEPT:
+        known.popitem(last=False)
+
+
+def _problems(error: JounceError) -> list[dict[str, str]]:
+    if isinstance(error, InputError):
+        return [problem_words(problem) for problem in error.problems]
+    return [problem_words(Problem(str(error)))]
+
+
+def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:
+    """Return the change that puts a load into the bed: over the place of that name, or over the rear axle."""
+    if not typed.strip():
+        return {}
+    bed = vehicle.points.get("bed")
+    behind = bed.behind_front_axle if bed else vehicle.wheelbase
+    above = bed.above_ground if bed else vehicle.body.centre_of_gravity.above_ground
+    place = {"behind_front_axle": f"{behind!r} m", "above_ground": f"{above!r} m"}
+    return {"loads.in the bed": {"mass": typed.strip(), "place": place}}
+
+
+def seat_of(run: Run) -> str:
+    """Return the point whose ride is drawn: the driver's where the truck has one."""
+    return "driver" if "driver" in run.acceleration_m_per_s2 else "centre of gravity"
+
+
+def measured(run: Run, seat: str) -> list[tuple[str, float, str]]:
+    """Return the few measures that the page shows, as label, value and quantity."""
+    wanted = {
+        f"acceleration_rms_{seat}": f"Shaking at the {seat} (RMS)",
+        "pitch_nose_down": "Nose down, most", "pitch_nose_up": "Nose up, most",
+        "front_left_to_stop": "Front: left to the bump stop", "rear_left_to_stop": "Rear: left to the bump stop",
+        "front_tyre_off_ground": "Front tyres off the ground", "rear_tyre_off_ground": "Rear tyres off the ground",
+    }  # fmt: skip
+    own: dict[str, Measure] = {measure.name: measure for measure in measures_for(run) if measure.name in wanted}
+    return [(label, float(own[name].of(run)), own[name].quantity) for name, label in wanted.items() if name in own]
+
+
+def packed(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> bytes:
+    """Return one frame of the socket: the length of its text (uint32), the text as JSON, then float32 numbers, all little-endian.
+
+    The text says under `arrays` how long each array is, in the order in which they follow; the numbers begin at a multiple of
+    four bytes.
+    """
+    whole = {**said, "arrays": [[name, len(values)] for name, values in arrays.items()]}
+    text = json.dumps(whole, allow_nan=False).encode()
+    text += b" " * (-len(text) % 4)
+    return b"".join(
+        [len(text).to_bytes(4, "little"), text, *(np.ascontiguousarray(v, "<f4").tobytes() for v in arrays.values())]
+    )

@@ -1,0 +1,157 @@
+"""The report of a comparison: what `compare` and `simulate` write beside their plots."""
+
+from collections.abc import Mapping, Sequence
+from math import isinf, isnan
+from pathlib import Path
+from typing import Any
+
+from sim.measure.comparison import Comparison, worst_setups
+from sim.measure.measure import Measure
+from sim.measure.table import Value
+from sim.measure.verdict import Verdict, verdict
+from sim.show.looks import Look, looks
+from sim.show.pages.report.motion import motion
+from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
+from sim.show.pages.report.picture import picture
+from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
+from sim.show.pages.report.simulated import simulated
+from sim.show.pages.report.units import figures
+from sim.show.report.cells import FULL, label
+from sim.show.report.key import short
+from sim.show.report.table import families
+from sim.show.report.verdict_words import cell, coinciding, damped, finding, listed_blocks, names_of, warning
+
+MOST_SHOWN = 2
+"""So many trucks are shown in motion from the start."""
+
+NO_SPREAD = (
+    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg”), so nothing is said here of how "
+    "sure the differences are. Write what was estimated with its spread, and this page names what to measure next."
+)
+
+
+def report(
+    comparison: Comparison, command: str, record: Mapping[str, Any], drawn: Sequence[Path], doubt: Doubt | None
+) -> Report:
+    """Return the report of a comparison.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    command : str
+        How to have it again.
+    record : mapping
+        The record that lies beside it, of which versions and sources are taken.
+    drawn : sequence of Path
+        Plots as SVG files, in their order.
+    doubt : Doubt or None
+        What the numbers in doubt leave open (`doubt.py`); None where nobody asked.
+    """
+    found = verdict(comparison)
+    own = looks(comparison.runs)
+    run = next(iter(comparison.runs.values()))
+    several = len(comparison.runs) > 1
+    sections: list[Section] = [_setups(comparison, own, found)]
+    if several and (blocks := _blocks(found, own)):
+        sections.append(blocks)
+    if several:
+        sections.append(_open(found, doubt))
+    sections.append(motion(comparison.runs, own, _first(found)))
+    sections.append(_figures(comparison, own))
+    if (tried := simulated(comparison.runs, own)) is not None:
+        sections.append(tried)
+    if drawn:
+        sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
+    sections += assumed_words(doubt, run.vehicle)
+    sections.append(
+        cautions(run.run.caution, [flag.sentence for one in comparison.runs.values() for flag in one.flags])
+    )
+    sections.append(again(command, record))
+    scenario = comparison.scenario
+    return Report(
+        title=scenario.question or scenario.name,
+        subject=subject(scenario.name, run.vehicle.name, run.run.words),
+        verdict=[f"{finding(found)}.", *coinciding(found), *([f"{damped(found)}."] if damped(found) else [])],
+        warning=warning(found),
+        sections=sections,
+    )
+
+
+def _first(found: Verdict) -> tuple[str, ...]:
+    """Return the set-ups that move from the start: the reference and the one with the most to say."""
+    said = [found.reference, *([found.subject.setup] if found.subject else []), *found.setups]
+    return tuple(dict.fromkeys(said))[:MOST_SHOWN]
+
+
+def _setups(comparison: Comparison, own: Mapping[str, Look], found: Verdict) -> Table:
+    changes: Mapping[str, Mapping[str, object]] = getattr(comparison.scenario, "changes", {})
+    rows = []
+    for name in comparison.runs:
+        words = change_words(changes.get(name, {})) or "the truck as its file has it"
+        if name == found.reference and len(comparison.runs) > 1:
+            words += "\nreference: the others are judged against it"
+        rows.append(Row(name, [words], own[name]))
+    return Table("Set-ups", ["what is changed on the truck"], rows, first="set-up")
+
+
+def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
+    blocks = names_of(found.carrying, found)
+    if not blocks:
+        return None
+    rows = []
+    for setup in found.setups:
+        said = [cell(found, setup, block) for block in blocks]
+        rows.append(Row(setup, [Both(outcome, soft=figure) for outcome, figure in said], own[setup]))
+    note = f"Against “{found.reference}”. Same: less apart than a person notices. Each word has its size in the figures below."
+    return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
+
+
+def _open(found: Verdict, doubt: Doubt | None) -> Words:
+    heading = "Too close to call, and what to measure next"
+    texts = [
+        f"“{setup}” against “{found.reference}”: {listed_blocks(close, 'too close to call')}."
+        for setup, other in found.others.items()
+        if (close := other.of("too close to call"))
+    ]
+    if doubt is None or not doubt.rows:
+        return Words(heading, [*texts, NO_SPREAD], points=bool(texts))
+    texts += doubt.close
+    if not texts:
+        texts.append(
+            "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
+        )
+    return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
+
+
+def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
+    headings, worst = families(comparison), worst_setups(comparison)
+    rows, heading = [], ""
+    for measure in short(comparison):
+        # A heading each time the family changes: rows are in the order of importance.
+        if headings[measure.name] != heading:
+            heading = headings[measure.name]
+            rows.append(Row(heading))
+        cells = [
+            _figure(values.get(measure.name), measure, setup in worst[measure.name])
+            for setup, values in comparison.values.items()
+        ]
+        rows.append(Row(label(measure), cells))
+    every, shown = len(comparison.measures), len(short(comparison))
+    note = (
+        f"{FULL.worst} worst of its row; {FULL.doubt} numerical error too large to trust; {FULL.nothing} does not apply; never: not "
+        "within the run."
+    )
+    if shown < every:
+        note += f" {shown} of {every} measures; all of them are in summary.csv."
+    return Table("Figures", list(comparison.runs), rows, looks=own, note=note, numbers=True)
+
+
+def _figure(value: Value | None, measure: Measure, is_worst: bool) -> Both:
+    if value is None or isnan(value.value):
+        return Both(FULL.nothing)
+    mark = FULL.worst if is_worst else ""
+    if isinf(value.value):
+        return Both("never", mark=mark)
+    metric, inch = figures(value.value, measure.quantity)
+    doubt = FULL.doubt if value.flagged else ""
+    return Both(doubt + metric, doubt + inch if inch else "", mark)

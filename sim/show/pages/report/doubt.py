@@ -1,0 +1,44 @@
+"""What the numbers in doubt leave open, as a report says it; apart, as a comparison without doubt loads no draws."""
+
+from sim.describe.shown import in_the_unit_of
+from sim.measure.comparison import Comparison
+from sim.show.pages.report.parts import Row
+from sim.show.pages.report.shared import Doubt
+from sim.show.report.assumed import assumed_sentence
+from sim.show.report.doubt import deciding, holds_zero, measure_next
+from sim.show.report.key import short
+from sim.study.doubt.measuring import way
+from sim.study.doubt.study import Doubted
+
+
+def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
+    """Return what a comparison's numbers in doubt leave open, in words."""
+    nothing = assumed_sentence(doubted.assumed)
+    if not doubted.unknowns:
+        return Doubt(nothing=nothing)
+    shown = {measure.name: measure.label for measure in short(comparison)}
+    close = []
+    for setup, bands in doubted.differences.items():
+        names = [
+            shown[key] for key, band in bands.items() if key in shown and holds_zero(band) and band.low != band.high
+        ]
+        if names:
+            close.append(
+                f"“{setup}” may be better or worse than “{doubted.reference}” by these figures: {', '.join(names)}."
+            )
+    return Doubt(
+        close, [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))],
+        f"Bands hold 95 times in 100: {doubted.draws} draws of {len(doubted.unknowns)} numbers, the same for every set-up.",
+        _rows(doubted), nothing,
+    )  # fmt: skip
+
+
+def _rows(doubted: Doubted) -> list[Row]:
+    """Return the numbers in doubt with their ends and how they are measured, one a row."""
+    rows = []
+    for one in doubted.unknowns:
+        known = one.what.doubt
+        taken = in_the_unit_of(known.written, one.what.value)
+        ends = f"{in_the_unit_of(known.written, known.low)} to {in_the_unit_of(known.written, known.high)}"
+        rows.append(Row(one.path, [known.written, taken, ends, way(one.path).how]))
+    return rows

@@ -1,0 +1,70 @@
+"""Both unit systems in a text, marked so that a page can show either or both."""
+
+import re
+from functools import cache
+
+from markupsafe import Markup, escape
+
+from sim.describe.shown import SHOWN, ZEROS
+from sim.show.pages.report.parts import Both
+
+NUMBER = r"[-−+]?\d[\d.,]*(?:e[-+]?\d+)?"
+SPAN = rf"{NUMBER}(?: (?:to|and|or) {NUMBER})*"
+"""One figure or a range of them."""
+
+
+@cache
+def _pairs() -> re.Pattern[str]:
+    """Return what finds `63.5 mm (2.50 in)` and `[mm (in)]` of every pair of units that the trade has, in escaped text."""
+    units = {(rows[0][1], rows[1][1]) for rows in SHOWN.values() if len(rows) > 1}
+    # The longest first, or `m` would be found in `m/s`.
+    one_of = "|".join(
+        rf"(?:{SPAN} {re.escape(str(escape(metric)))} \({SPAN} {re.escape(str(escape(inch)))}\))"
+        rf"|(?:\[{re.escape(str(escape(metric)))} \({re.escape(str(escape(inch)))}\)\])"
+        for metric, inch in sorted(units, key=lambda pair: -len(pair[0]))
+    )
+    return re.compile(one_of)
+
+
+def in_both(text: object) -> Markup:
+    """Return a text, escaped, with every pair of a metric and an inch figure marked."""
+
+    def marked(match: re.Match[str]) -> str:
+        words = match.group()
+        if words.startswith("["):
+            metric, inch = words[1:-2].split(" (")
+            return f"[{_marked(metric, inch)}]"
+        metric, inch = words[:-1].split(" (")
+        return _marked(metric, inch)
+
+    # Found in escaped text, so that no name can bring tags of its own.
+    return Markup(_pairs().sub(marked, str(escape(text))))
+
+
+def _marked(metric: str, inch: str) -> str:
+    return (
+        f'<span class="metric">{metric}</span><span class="inch"><span class="both"> (</span>{inch}'
+        '<span class="both">)</span></span>'
+    )
+
+
+def cell(value: object) -> Markup:
+    """Return a cell of a table, escaped: a text, or a figure in both systems with its mark."""
+    if not isinstance(value, Both):
+        return in_both(value)
+    metric, inch, mark, soft = (escape(part) for part in value)
+    text = Markup(_marked(str(metric), str(inch))) if inch else in_both(value.metric)
+    if mark:
+        text += Markup(' <span class="mark">{}</span>').format(mark)
+    if soft:
+        text += Markup(" <small>{}</small>").format(in_both(value.soft))
+    return text
+
+
+def figures(value_si: float, quantity: str) -> tuple[str, str]:
+    """Return a value in metric and in inch units, without the units; the second is empty where the trade has none."""
+    texts = []
+    for divisor, unit, decimals in SHOWN[quantity]:
+        text = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
+        texts.append(text.lstrip("-") if float(text) == 0.0 else text.replace("-", "−"))
+    return texts[0], texts[1] if len(texts) > 1 else ""

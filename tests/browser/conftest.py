@@ -1,0 +1,57 @@
+"""A browser for tests of pages: the system's own, started once a file; without one they are skipped, with the reason."""
+
+import shutil
+
+import pytest
+
+NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "chrome")
+"""What systems call the open browser and what is built of it."""
+
+ARGUMENTS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+"""Without them a browser in a container does not start, or asks the network for its own affairs."""
+
+
+def pytest_collection_modifyitems(items):
+    """Mark every test in this folder, so that `-m browser` asks for them and `-m "not browser"` leaves them out."""
+    for item in items:
+        if "tests/browser/" in item.path.as_posix():
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Return the browser; it ends with its file of tests, as every child process does."""
+    sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright for Python is not installed")
+    executable = next(filter(None, map(shutil.which, NAMES)), None)
+    if executable is None:
+        pytest.skip(f"no browser on this system: none of {', '.join(NAMES)}")
+    with sync_api.sync_playwright() as driver:
+        own = driver.chromium.launch(executable_path=executable, args=ARGUMENTS)
+        yield own
+        own.close()
+
+
+@pytest.fixture
+def opened(browser):
+    """Open pages: `opened(url, width=390, dark=True)`; a page keeps what it asked for and what it complained of."""
+    contexts = []
+
+    def open_page(url, width=1200, height=900, dark=False, **more):
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, color_scheme="dark" if dark else "light", **more
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.requests, page.complaints = [], []
+        page.on("request", lambda request: page.requests.append(request.url))
+        page.on("console", lambda message: page.complaints.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: page.complaints.append(str(error)))
+        page.goto(url)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()

@@ -1,0 +1,64 @@
+"""One system of units or both: what is chosen decides, everywhere numbers are shown. Factors: NIST SP 811, appendix B."""
+
+import pytest
+
+from sim.describe import shown
+from sim.describe.shown import SHOWN, figure_of, headed, heading_of, in_si, show, shown_in, wished
+
+METRE_IN, NEWTON_LBF = 1 / 0.0254, 1 / 4.448222  # NIST SP 811: 1 in = 0.0254 m; 1 lbf = 4.448 222 N
+
+
+def test_both_metric_inch():
+    assert show(0.0635, "length") == "63.5 mm (2.50 in)"
+    with shown_in("metric"):
+        assert show(0.0635, "length") == "63.5 mm"
+        assert heading_of("force") == "N"
+    with shown_in("inch"):
+        assert show(0.0635, "length") == "2.50 in"
+        assert heading_of("force") == "lbf"
+        assert figure_of(1000.0, "force") == pytest.approx(1000.0 * NEWTON_LBF, rel=1e-6)
+        assert headed("road front", "length") == "road front [in]"
+        # Seconds and degrees have one unit in every system.
+        assert show(1.38, "time") == "1.4 s"
+        assert heading_of("angle") == "deg"
+    assert show(0.0635, "length") == "63.5 mm (2.50 in)"
+
+
+def test_what_was_before_comes_back_after_an_error():
+    with shown_in("inch"):
+        with pytest.raises(RuntimeError), shown_in("metric"):
+            raise RuntimeError
+        assert shown.system() == "inch"
+    assert shown.system() == "both"
+
+
+def test_a_file_wishes_but_a_command_decides():
+    with shown_in("both", firm=False):
+        wished("inch")
+        assert shown.system() == "inch"
+        wished(None)  # a file that says nothing
+        assert shown.system() == "inch"
+    with shown_in("metric"):
+        wished("inch")
+        assert shown.system() == "metric"
+    assert shown.system() == "both"
+
+
+@pytest.mark.parametrize("quantity", sorted(SHOWN))
+def test_figures_come_back_in_either_system(quantity):
+    for system in ("metric", "inch"):
+        with shown_in(system):
+            assert in_si(figure_of(123.456, quantity), quantity, heading_of(quantity)) == pytest.approx(
+                123.456, rel=1e-12
+            )
+
+
+def test_digits_are_those_of_the_trade():
+    """Common practice, no source: seconds to a tenth, a truck's mass to the kilogram; a part's to a tenth."""
+    assert [show(value, "time") for value in (1.376, 0.994, 0.996, 0.123, 12.34)] == [
+        "1.4 s", "0.99 s", "1.0 s", "0.12 s", "12.3 s",
+    ]  # fmt: skip
+    assert show(1640.0, "mass") == "1640 kg (3616 lb)"
+    assert show(1.9, "mass") == "1.9 kg (4 lb)"
+    # A load on the ground as a weighbridge says it: 1000 kg stand with 9806.65 N (standard gravity, NIST SP 811).
+    assert show(9806.65, "load") == "1000 kg (2205 lb)"

@@ -1,0 +1,100 @@
+"""The file that the page writes: copies, changes from outside, names."""
+
+import re
+
+import pytest
+
+from sim.describe.files.reader import read
+from sim.errors import OutputError
+from sim.show.pages.local.paper import (
+    ChangedOutsideError,
+    Paper,
+    TakenError,
+    as_changes,
+    file_stem,
+    typed_edits,
+    written_new,
+)
+
+TEXT = "# of the shop\nkind: vehicle\nname: Old truck  # as called\nwheelbase: 2.95 m\n"
+
+
+@pytest.fixture
+def paper(tmp_path):
+    path = tmp_path / "old_truck.yaml"
+    path.write_text(TEXT, encoding="utf-8")
+    return Paper(path, tmp_path)
+
+
+def test_a_save_keeps_a_copy_of_what_was_there(paper):
+    mark, copy = paper.saved({("wheelbase",): "116 in"}, paper.mark())
+    assert paper.path.read_text(encoding="utf-8") == TEXT.replace("2.95 m", "116 in")
+    assert (paper.folder / copy).read_text(encoding="utf-8") == TEXT
+    assert mark == paper.mark()
+    _, again = paper.saved({("wheelbase",): "117 in"}, mark)
+    assert again != copy
+    assert (paper.folder / again).read_text(encoding="utf-8") == TEXT.replace("2.95 m", "116 in")
+
+
+def test_a_file_that_somebody_else_changed_is_left_alone(paper):
+    mark = paper.mark()
+    paper.path.write_text(TEXT.replace("Old", "Older"), encoding="utf-8")
+    with pytest.raises(ChangedOutsideError, match="changed by another program"):
+        paper.saved({("wheelbase",): "116 in"}, mark)
+    assert "Older" in paper.path.read_text(encoding="utf-8")
+    assert [one.name for one in paper.folder.iterdir()] == ["old_truck.yaml"]
+
+
+def test_a_file_that_was_taken_away_is_not_brought_back_by_a_save(paper):
+    mark = paper.mark()
+    paper.path.unlink()
+    with pytest.raises(ChangedOutsideError):
+        paper.saved({("wheelbase",): "116 in"}, mark)
+    assert list(paper.folder.iterdir()) == []
+
+
+def test_a_new_truck_gets_a_file_of_its_name_and_takes_nobodys_place(tmp_path):
+    paper = Paper(None, tmp_path)
+    paper.saved({("name",): "Müller's <old> 4x4"}, "", "Müller's <old> 4x4")
+    assert paper.path.name == "muller_s_old_4x4.yaml"
+    assert read(paper.path).data == {"kind": "vehicle", "name": "Müller's <old> 4x4"}
+    before = paper.path.read_bytes()
+    other = Paper(None, tmp_path)
+    with pytest.raises(TakenError, match="choose another name"):
+        other.saved({("wheelbase",): "3 m"}, "", "Müller's <old> 4x4")
+    assert other.path is None
+    assert paper.path.read_bytes() == before
+    assert "#" in before.decode()
+
+
+def test_nothing_is_half_written_where_a_folder_takes_no_file(tmp_path):
+    paper = Paper(None, tmp_path / "is not there")
+    with pytest.raises(OutputError, match="cannot be written"):
+        paper.saved({}, "", "x")
+    assert paper.path is None
+
+
+@pytest.mark.parametrize(
+    "name", ["../../etc/passwd", "/etc/x", "..", "", "  ", "a/b\\c", "x" * 300, "\x00", "C:\\truck", "人"]
+)
+def test_a_name_leads_to_a_file_of_this_folder(tmp_path, name):
+    stem = file_stem(name)
+    assert re.fullmatch(r"[a-z0-9_]{1,60}", stem)
+    assert written_new(tmp_path, name, "a: 1\n").parent == tmp_path
+
+
+def test_what_is_typed_is_taken_as_a_file_is_read():
+    typed = {
+        "name": "12",
+        "front.dampers.main.count": " 4 ",
+        "wheelbase": "  116\n in ",
+        "note": " ",
+        "rows": [{"speed": "1 m/s"}],
+    }
+    assert typed_edits(typed) == {
+        ("name",): "12", ("front", "dampers", "main", "count"): 4, ("wheelbase",): "116 in", ("note",): None,
+        ("rows",): [{"speed": "1 m/s"}],
+    }  # fmt: skip
+    assert as_changes({"rear.dampers": "", "front.dampers.main.count": "4"}) == {
+        "rear.dampers": "none", "front.dampers.main.count": 4,
+    }  # fmt: skip
