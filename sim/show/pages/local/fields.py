@@ -30,7 +30,7 @@ class Row:
     how : str
         How it is measured, with what.
     always : bool
-        It is asked for whether the file has it or not.
+        It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
     """
 
     keys: str
@@ -160,7 +160,7 @@ SECTIONS = (
         "dampers", "Dampers",
         "Gas dampers throw their rods out: no heat, welding or drilling. Support the axle before one is taken off.",
         (
-            Row("{axle}.dampers.*.count", "How many on the axle"),
+            Row("{axle}.dampers.*.count", "How many on the axle", "", True),
             Row("{axle}.dampers.*.length_collapsed", "Eye to eye, fully in", "Off the truck, pushed in by hand."),
             Row("{axle}.dampers.*.length_extended", "Eye to eye, fully out", "Off the truck, pulled out by hand."),
             Row("{axle}.dampers.*.length_at_ride", "Eye to eye, standing", "On the truck, settled."),
@@ -247,7 +247,7 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
     """
     labels = dict(more or {})
     values = dict(_leaves(data, ()))
-    paths = list(dict.fromkeys([*_always(), *values, *(tuple(path.split(".")) for path in labels)]))
+    paths = list(dict.fromkeys([*_always(data), *values, *(tuple(path.split(".")) for path in labels)]))
     steps = [Step(section, []) for section in (*SECTIONS, LAST)]
     lines: dict[tuple[int, int, Place], Line] = {}
     renewed = _in_new_words(data)
@@ -264,7 +264,8 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
             lines[key] = Line(label, _named(path), known.how if known else "")
         value = values.get(path)
         own = ".".join(path)
-        lines[key].cells.append(Cell(own, axle, _text(value), wanted(words, renewed), ".".join(words)))
+        wants = wanted(words, renewed)
+        lines[key].cells.append(Cell(own, axle, _text(value), wants, ".".join(words), wants.taken if wants else ""))
     # Whatever is of one spring or damper set stands together, in the order in which the file has them.
     groups = list(dict.fromkeys(line.of for line in lines.values()))
     for (step, _, _), line in sorted(
@@ -282,12 +283,25 @@ def _in_new_words(data: Mapping[str, Any]) -> Any:
         return data
 
 
-def _always() -> Iterator[Place]:
+def _always(data: Mapping[str, Any]) -> Iterator[Place]:
     for section in SECTIONS:
         for row in section.rows:
             if row.always:
                 for axle in AXLES if "{axle}" in row.keys else ("",):
-                    yield tuple(row.keys.replace("{axle}", axle).split("."))
+                    yield from _named_places(data, row.keys.replace("{axle}", axle).split("."))
+
+
+def _named_places(data: Any, steps: list[str], before: Place = ()) -> Iterator[Place]:
+    """Yield a path for every name that the data have where it has `*`."""
+    if "*" not in steps:
+        yield (*before, *steps)
+        return
+    until = steps.index("*")
+    inside = data
+    for step in steps[:until]:
+        inside = inside.get(step) if isinstance(inside, Mapping) else None
+    for name in inside if isinstance(inside, Mapping) else ():
+        yield from _named_places(inside[name], steps[until + 1 :], (*before, *steps[:until], str(name)))
 
 
 def _leaves(data: Any, place: Place) -> Iterator[tuple[Place, Any]]:

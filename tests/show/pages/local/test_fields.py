@@ -43,6 +43,13 @@ def test_axles_stand_side_by_side(data):
     assert [cell.axle for cell in lines["Wheelbase"].cells] == [""]
 
 
+def test_how_many_dampers_is_asked_though_the_file_leaves_it_to_its_default(data):
+    assert "count" not in data["front"]["dampers"]["main"]
+    cells = {cell.path: cell for step in form(data) for line in step.lines for cell in line.cells}
+    cell = cells["front.dampers.main.count"]
+    assert (cell.value, cell.placeholder) == ("", "2")
+
+
 def test_springs_and_dampers_stand_together_by_name(data):
     for step in form(data):
         names = [line.of for line in step.lines]

@@ -109,7 +109,7 @@ export class Measure {
   estimates(own) {
     for (const [path, box] of this.boxes) {
       const estimate = own[path];
-      if (box.tagName === "INPUT") box.placeholder = estimate ? estimate.written : "";
+      if (box.tagName === "INPUT") box.placeholder = estimate ? estimate.written : box.dataset.taken;
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
