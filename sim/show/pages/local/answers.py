@@ -1,13 +1,14 @@
 """What a truck that is being typed answers: what is wrong at which box, how it stands, and how it is drawn."""
 
 import copy
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from math import degrees, isfinite
 from typing import Any
 
 from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.completing import completed
+from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
@@ -88,7 +89,7 @@ def answer(document: Document) -> dict[str, Any]:
         None where it cannot stand.
     """
     said: dict[str, Any] = {
-        "estimates": _estimates(document),
+        "estimates": {},
         "problems": [],
         "refused": "",
         "numbers": [],
@@ -100,7 +101,9 @@ def answer(document: Document) -> dict[str, Any]:
         vehicle = vehicle_of(document)
     except InputError as error:
         said["problems"] = [problem_words(problem) for problem in error.problems]
+        said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
+    said["estimates"] = _estimates(document, vehicle.estimates)
     try:
         standing = stand(vehicle)
         said |= {
@@ -112,12 +115,12 @@ def answer(document: Document) -> dict[str, Any]:
     return said
 
 
-def _estimates(document: Document) -> dict[str, Any]:
+def _estimates(document: Document, known: Iterable[Estimate]) -> dict[str, Any]:
     if not as_measured(document.data):
         return {}
-    known = {one.path: one for one in completed(document.data)[1]}
+    rules = {one.path: one for one in known}
     return {
-        path: {"written": text} | ({"of": known[path].of, "reach": known[path].reach, "source": known[path].source} if path in known else {})
+        path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source} if path in rules else {})
         for path, text in taken(document.data).items()
     }  # fmt: skip
 
