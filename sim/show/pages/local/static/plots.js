@@ -1,9 +1,9 @@
 /* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
 
-/** Colours and dashes of set-ups: those of every picture of jounce (sim/show/plots/style.py), told apart in grey by their dashes. */
+/** Colours and dashes of set-ups: those of every picture of jounce (sim/show/looks.py), told apart in grey by their dashes. */
 export const LOOKS = [
-  ["#000000", []], ["#bb5566", [8, 2]], ["#004488", [4, 2]], ["#ddaa33", [10, 2, 2, 2]],
-  ["#6699cc", [2, 2]], ["#944254", [6, 2, 2, 2, 2, 2]], ["#eecc66", [5, 1]], ["#222255", [14, 3]],
+  ["#0d0022", []], ["#de7a1a", [8, 2]], ["#04049e", [4, 2]], ["#7f30ff", [10, 2, 2, 2]],
+  ["#0a8c8d", [2, 2]], ["#884000", [6, 2, 2, 2, 2, 2]], ["#4a3c48", [5, 1]], ["#390d01", [14, 3]],
 ];
 
 const DEGREES = 180 / Math.PI;
