@@ -186,7 +186,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
         each = [
-            f"{low:.{unit == 'in'}f} to {high:.{unit == 'in'}f} {unit}"
+            f"{low:.{int(unit == 'in')}f} to {high:.{int(unit == 'in')}f} {unit}"
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"

@@ -225,6 +225,7 @@ def _reported(
     comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
 ) -> None:
     """Write the page to hand over, from what lies in the folder by now."""
+    from sim.describe.shown import shown_in, system
     from sim.show.pages.report import compared, render
     from sim.show.report.write import MARKER
 
@@ -234,7 +235,10 @@ def _reported(
 
         doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
+    # The page has both systems, and a choice between them that begins with what is shown now.
+    now = system()
+    with shown_in("both"):
+        render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT, now)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from sim.describe.shown import System
 from sim.show.pages.report.parts import Motion, Pictures, Report, Simulator
 from sim.show.pages.report.static import STATIC
 from sim.show.pages.report.units import cell, in_both
@@ -31,8 +32,8 @@ def _environment() -> Environment:
     return environment
 
 
-def rendered(report: Report) -> str:
-    """Return a report as one HTML file."""
+def rendered(report: Report, units: System = "both") -> str:
+    """Return a report as one HTML file, in which a system of units is chosen that can be changed on the page."""
     tried = any(isinstance(section, Simulator) for section in report.sections)
     styles = (*STYLES, *TRIED_STYLES) if tried else STYLES
     style = "\n".join((STATIC / name).read_text(encoding="utf-8") for name in styles)
@@ -46,13 +47,13 @@ def rendered(report: Report) -> str:
         f"style-src '{_hash(style)}'; script-src {_quoted(script)}{compiles}; img-src data:; base-uri 'none'; form-action 'none'"
     )
     return _environment().get_template("report.html").render(
-        report=report, policy=policy, style=Markup(style), script=Markup(script),
+        report=report, units=units, policy=policy, style=Markup(style), script=Markup(script),
     )  # fmt: skip
 
 
-def write(report: Report, path: Path) -> None:
+def write(report: Report, path: Path, units: System = "both") -> None:
     """Write a report."""
-    path.write_text(rendered(report), encoding="utf-8", newline="\n")
+    path.write_text(rendered(report, units), encoding="utf-8", newline="\n")
 
 
 def bundled(*names: str) -> str:
