@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.measure.comparison import Comparison
 
@@ -155,16 +157,18 @@ def written(
     films: Sequence[str] = (),
 ) -> Path:  # fmt: skip
     """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted."""
-    from sim.show.report import record, series_csv, summary_csv, verdict_csv
+    from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
-        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "report"))
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        if comparison.placed:
+            placed.write(comparison.placed, into / "usual.csv")
         # One alone is judged against nothing.
         if len(comparison.runs) > 1:
             verdict_csv.write(comparison, into / "verdict.csv")
@@ -219,8 +223,9 @@ def written(
     return swapped_in(results.folder, filled, results.of)
 
 
+@told_in_both
 def _reported(
-    comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
+    units: System, comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
 ) -> None:
     """Write the page to hand over, from what lies in the folder by now."""
     from sim.show.pages.report import compared, render
@@ -232,7 +237,8 @@ def _reported(
 
         doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
+    page = compared.report(comparison, command, record, drawn, doubt)
+    render.write(replace(page, units=units), into / REPORT)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
@@ -280,6 +286,10 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
                 "against_reference": _against(found, setup),
+                "placed": [
+                    {"what": one.label, "value": number(one.value), "called": one.word, "usual": one.is_usual}
+                    for one in comparison.placed.get(setup, ())
+                ],
             }
             for setup, values in comparison.values.items()
         },

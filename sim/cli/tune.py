@@ -10,7 +10,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.describe.shown import as_now
+from sim.cli.units import told_in_both
+from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -27,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file with a tune section")
     parser.add_argument("--seed", type=int, help="seed of the search (default: the file's)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
@@ -235,6 +237,8 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
 
+    from sim.describe.shown import as_now
+
     # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
 
@@ -316,7 +320,8 @@ def _filled(
     _reported(scenario, answer, name, into)
 
 
-def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+@told_in_both
+def _reported(units: System, scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.show.report.tuning_table import first, move_rows
     from sim.show.report.tuning_words import sentences
@@ -330,7 +335,7 @@ def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> 
         ("trade_off", "single_changes", "holding"),
         {start: scenario.setups[start], name: scenario.setups[start].changed(answer.changes)}, scenario.run.caution, flagged,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Path, into: Path) -> None:

@@ -152,8 +152,11 @@ class Reading:
         ends = TO.split(text.strip())
         if about:
             rest = text[about.end() :]
-            if is_doubtful(rest):
-                raise self.refusal("'about' has a spread of its own: write it alone, or '+-' alone, or 'to' alone")
+            if TO.search(rest) or ABOUT.match(rest):
+                raise self.refusal("'about' goes with one value: write it alone or with '+-', or 'to' alone")
+            pieces = [piece.strip() for piece in PLUS_MINUS.split(rest, maxsplit=1)]
+            if len(pieces) == 2:  # an estimate that says its own spread
+                return self._plus_minus(pieces[0], pieces[1], text)
             centre = self.value(rest)
             default = about_spread(self.kind)
             half = max(default.share * abs(centre), default.least)

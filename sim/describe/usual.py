@@ -43,6 +43,18 @@ DIAMETER = ((0.5, "the diameter, where the radius is wanted"),)
 
 USUAL_RANGES: dict[str, Usual] = {
     "Vehicle.wheelbase": _between(1.8, 4.3, 1.0, "the wheelbase of such a truck"),
+    "Weighed.front": _between(300, 3500, 1.0, "the load of a front axle"),
+    "Weighed.rear": _between(250, 4500, 1.0, "the load of a rear axle"),
+    "Weighed.front_unsprung": _between(80, 700, 1.0, "an axle with its wheels"),
+    "Weighed.rear_unsprung": _between(80, 700, 1.0, "an axle with its wheels"),
+    "Lifted.by": _between(200, 1200, MM, "the lift of an axle"),
+    "TyreAsMeasured.outside_diameter": _between(560, 1200, MM, "the diameter of a tyre", ((2.0, "the radius, where the diameter is wanted"),)),
+    "TyreAsMeasured.pressure": _between(0.5, 6.5, 1e5, "a tyre"),
+    "AxleAsMeasured.axle_height": _between(250, 600, MM, "the height of an axle's centre"),
+    "AxleAsMeasured.frame_height": _between(300, 1300, MM, "the height of a frame"),
+    "StopAsMeasured.height": _between(20, 250, MM, "a bump stop"),
+    "DamperAsMeasured.length_at_ride": _between(200, 1200, MM, "a damper at ride height"),
+    "TruckAsMeasured.overall_length": _between(2.5, 6.5, 1.0, "such a truck bumper to bumper"),
     "Body.mass": _between(500, 2800, 1.0, "the body of such a truck without axles and loads"),
     "Body.centre_of_gravity.above_ground": _between(0.5, 1.6, 1.0, "the height of a body's centre of gravity"),
     "Load.mass": _between(0.5, 2000, 1.0, "a load of such a truck"),

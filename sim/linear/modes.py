@@ -131,18 +131,18 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     still = sorted((v.real, i) for i, v in enumerate(values) if abs(v.imag) <= 1e-9)
     # Two real eigenvalues are one overdamped mode: |frequency|² is their product, damping their mean over its root.
     for (fast, i), (slow, _) in zip(still[: len(still) // 2], reversed(still[len(still) // 2 :]), strict=False):
+        if fast * slow <= 0.0:  # one of them grows: the truck falls over where it stands, and that is no mode
+            continue
         whole = np.sqrt(fast * slow)
         mode = _mode(linear, complex(0.0, whole), vectors[: len(rows), i], rows)
         motions.append(replace(mode, damping_ratio=float(-(fast + slow) / 2.0 / whole)))
     return _named_by_end(tuple(sorted(motions, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
 
 
-def body_damping(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> float:
-    """Return the least damping ratio of the body's motions, bounce and pitch: of the one that swings on longest by its own beat."""
+def least_of_body(found: tuple[Mode, ...]) -> float:
+    """Return the least damping ratio of the body's motions, bounce and pitch: of the one that swings on longest by its own beat; nan of none."""
     of_body = ("bounce", "pitch", "front end", "rear end")
-    return min(
-        (mode.damping_ratio for mode in modes(setup, speed_m_per_s) if mode.name in of_body), default=float("nan")
-    )
+    return min((mode.damping_ratio for mode in found if mode.name in of_body), default=float("nan"))
 
 
 def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:

@@ -68,7 +68,7 @@ def test_a_number_and_what_is_known_of_it(kind, text, centre, low, high, shape):
         (units.Mass, "620 kg +-", "after '+-' a number is wanted"),
         (units.Mass, "+- 15 kg", "before '+-' the value is wanted"),
         (units.Mass, "620 kg +- 15 kg +- 3 kg", "written once"),
-        (units.Mass, "about 620 kg +- 15 kg", "a spread of its own"),
+        (units.Mass, "about 600 to 640 kg", "one value"),
         (units.Mass, "600 to 620 to 640 kg", "one 'to'"),
         (units.Mass, "600 to 620 kg +- 5 kg", "one 'to'"),
         (units.Mass, "about 0 kg", "says nothing"),

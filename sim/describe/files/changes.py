@@ -2,13 +2,20 @@
 
 import copy
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
+from sim.describe.estimates.as_measured import OF_PARTS, REPLACES, TRIGGER, AxleAsMeasured, TruckAsMeasured, as_measured
+from sim.describe.estimates.shape import NONE
 from sim.describe.files.messages import nearest
 from sim.describe.files.reader import Document, Mark, Place
 from sim.describe.files.renewed import notice, value_in_new_words
 from sim.describe.old_words import Both, new_path, new_steps
 from sim.errors import InputError, Problem
+
+SHOP_KEYS = frozenset(key for model in OF_PARTS for key in model.model_fields)
+OF_AN_AXLE, OF_THE_TRUCK = frozenset(AxleAsMeasured.model_fields), frozenset(TruckAsMeasured.model_fields)
+"""Keys of a shop's own that are of a part, which a set-up may change, and those that are of the truck as it was measured."""
 
 BY_NAME = ("dampers", "springs", "loads", "points")
 """Mappings from names that people choose; entries may be added to them."""
@@ -43,9 +50,9 @@ def changed_as_far_as_it_goes(
     """Return a document with the changes whose paths are understood, and what is wrong with the others."""
     # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
-    new = Document(
-        data, document.path, dict(document.marks), dict(document.key_marks), document.folders, document.files,
-        list(document.notices),
+    new = replace(
+        document, data=data, marks=dict(document.marks), key_marks=dict(document.key_marks), notices=list(document.notices),
+        estimates=dict(document.estimates),
     )  # fmt: skip
     problems = []
     places: set[str] = set()
@@ -78,6 +85,12 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
     """Make one change; return what is wrong with it and a hint, or None."""
     # The last step may be new (a key left to its default); the steps before it must be there.
     *parents, last = new_path(path).split(".")
+    measured = as_measured(document.data)
+    if measured and (path in OF_THE_TRUCK or parents[:1] == [TRIGGER] or last in OF_AN_AXLE):
+        return (
+            "this is of the truck as it was measured, which every set-up starts from",
+            "a set-up changes parts and loads",
+        )
     if not all((*parents, last)):
         return "a step of this path is empty: names with one point between them are wanted", path.strip(".").replace(
             "..", "."
@@ -104,13 +117,27 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
     if value is None or (isinstance(value, str) and value.strip().lower() == "none"):
         if last not in node:
             return f"there is no '{last}' to take out", nearest(last, list(node))
-        del node[last]
+        # Left as a word in a truck as measured, for which it would else be estimated again.
+        if measured:
+            node[last] = NONE
+        else:
+            del node[last]
         return None
     try:
         inside = {(*place, *p[len(path) + 1 :].split(".")): m for p, m in written.items() if p.startswith(f"{path}.")}
         node[last] = value_in_new_words(copy.deepcopy(value), place, inside, at, document.notices)
     except Both as both:
         return str(both), f"delete '{both.old}'"
+    # What is estimated from a shop's own number is estimated anew: another tyre size has another radius and rate.
+    shop = measured and last in SHOP_KEYS
+    for old in [
+        p for p in document.estimates if p[: len(place)] == place or (shop and p[: len(parents)] == place[:-1])
+    ]:
+        del document.estimates[old]
+        if shop:
+            _without(document.data, old)
+    for other in REPLACES.get(last, ()) if shop else ():
+        _without(document.data, (parents[0], *other.split(".")))
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:
@@ -120,3 +147,11 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         for within, one in inside.items():
             document.marks[new_steps(within)] = document.key_marks[new_steps(within)] = one
     return None
+
+
+def _without(data: Any, place: Place) -> None:
+    """Take what stands at a place out of data."""
+    for step in place[:-1]:
+        data = data.get(step) if isinstance(data, dict) else None
+    if isinstance(data, dict):
+        data.pop(place[-1], None)

@@ -26,7 +26,7 @@ def hardly_meant(part: Any, document: Document, prefix: Place = ()) -> tuple[str
     for key, place, value, si in _numbers(part, prefix, ""):
         written = _written(document, place)
         # A number that the file does not have is a default of ours, or comes of a file that this one names.
-        if written is None:
+        if written is None or place in document.estimates:
             continue
         usual = USUAL_RANGES.get(key)
         if usual is not None and value != 0.0 and not usual.low <= abs(value) <= usual.high:
@@ -160,7 +160,13 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[str]:
     low, high = (share * product for share in PITCH_INERTIA)
     mass = USUAL_RANGES["Body.mass"]
     # Of a mass that is hardly meant nothing follows.
-    if written is None or not mass.low <= body.mass <= mass.high or product <= 0.0 or low <= body.pitch_inertia <= high:
+    if (
+        written is None
+        or place in document.estimates
+        or not mass.low <= body.mass <= mass.high
+        or product <= 0.0
+        or low <= body.pitch_inertia <= high
+    ):
         return []
     usual = Usual(
         low, high, "its mass and wheelbase: mass x distances of its centre of gravity from both axles x "

@@ -8,9 +8,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from sim.describe.estimates.completing import without_shop_keys
+from sim.describe.estimates.estimate import Estimate
 from sim.describe.files.changes import changed, changed_as_far_as_it_goes
 from sim.describe.files.hardly_meant import hardly_meant
 from sim.describe.files.kinds import of_kind
+from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
@@ -26,7 +29,15 @@ class Written:
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
         """Return which words of its file have a newer one, and what was typed and is possible, but hardly meant."""
-        return (*self.document.notices, *hardly_meant(vehicle, self.document))
+        typed = (*self.document.notices, *hardly_meant(vehicle, self.document))
+        for place, part in measured_parts(self.document).items():
+            typed += hardly_meant(part, self.document, place)
+        return typed
+
+    @property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """What of the vehicle nobody gave."""
+        return tuple(self.document.estimates.values())
 
     def changed(self, changes: Mapping[str, object]) -> Vehicle:
         """Return the vehicle of the document with changes in it, validated afresh.
@@ -86,13 +97,15 @@ def validated_vehicle(document: Document) -> Vehicle:
     InputError
         With every problem found.
     """
-    document = renewed_vehicle(document)
+    document, problems = completed_document(renewed_vehicle(document))
     try:
         # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}
-        vehicle = Vehicle.model_validate(document.data, context=context)
+        vehicle = Vehicle.model_validate(without_shop_keys(document.data), context=context)
     except ValidationError as error:
-        raise InputError(problems_of(error, document, Vehicle)) from None
+        raise InputError([*problems, *estimated(problems_of(error, document, Vehicle), document)]) from None
+    if problems:
+        raise InputError(problems)
     doubts_in_range(vehicle, document)
     vehicle._written = Written(document)
     return vehicle

@@ -67,6 +67,11 @@ class Vehicle(Description):
         """What its file has that is possible, but hardly meant; nothing of one that no file wrote."""
         return () if self._written is None else self._source().notices(self)
 
+    @property
+    def estimates(self) -> tuple[Any, ...]:
+        """What of it nobody gave, an `Estimate` each; nothing of one that no file wrote."""
+        return () if self._written is None else self._source().estimates
+
     def axle_behind_front_m(self, axle: str) -> float:
         """Return how far an axle is behind the front one [m]."""
         return 0.0 if axle == "front" else self.wheelbase
@@ -110,6 +115,11 @@ class Vehicle(Description):
 # sim/describe/files/vehicles.py, which has it, imports this file: named here, nothing is imported back.
 class Written(Protocol):
     """What a vehicle was read from: it knows how to write changes into it and read it again."""
+
+    @property
+    def estimates(self) -> tuple[Any, ...]:
+        """What of the vehicle nobody gave."""
+        ...
 
     def changed(self, changes: Mapping[str, object]) -> Vehicle:
         """Return the vehicle with changes."""

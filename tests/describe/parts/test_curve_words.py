@@ -60,7 +60,7 @@ def test_a_curve_that_turns_round_is_said_in_two_parts():
     """Force over speed, by hand: 100, 200, 300, 200, 100, 50 turns at the third speed; its inverse the other way."""
     slopes = (100.0, 200.0, 300.0, 200.0, 100.0, 50.0)
     there = [c * v for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
-    assert side_words(TEST_SPEEDS, there).startswith("progressive up to 0.130 m/s")
+    assert side_words(TEST_SPEEDS, there).startswith("progressive up to 0.13 m/s")
     back = [v / c for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
     assert side_words(TEST_SPEEDS, back).startswith("digressive up to 0.130 m/s")
 

@@ -6,6 +6,7 @@ from typing import Any, ClassVar, NamedTuple
 
 from markupsafe import Markup
 
+from sim.describe.shown import System
 from sim.show.looks import Look
 
 
@@ -179,6 +180,8 @@ class Report:
     warning : str
         What comes before it; empty if there is nothing.
     sections : sequence of Section
+    units : "both", "metric" or "inch"
+        What is shown until somebody chooses.
     """
 
     title: str
@@ -186,3 +189,4 @@ class Report:
     verdict: Sequence[str]
     warning: str
     sections: Sequence[Section]
+    units: System = "both"

@@ -1,0 +1,85 @@
+"""Limit straps of an axle whose springs would let it hang on its dampers: taut before these are fully out."""
+
+from sim.describe.estimates.damper_length import ROOM
+from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
+from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.truck import GRAVITY, Truck
+from sim.describe.estimates.valving import wheel_rate
+from sim.describe.estimates.weights import axle_load, centre_height
+
+SPAN, LOWER = 0.33, 0.02
+"""Length of a strap's way at ride and its lower end above the axle's centre [m]: where it hangs decides little."""
+
+A_FOOT = 1.0 / 12.0
+"""Stretch of a strap under its wheel's standing load as a share of its length: an inch a foot; common practice, no source."""
+
+OFF, LENGTH_OFF, DROOP = 0.5, 0.008, 0.10
+
+
+def _fitted(truck: Truck, at: Where) -> bool:
+    """Tell whether the axle has straps: somebody says so, or its springs would let it hang past its dampers."""
+    strap = truck.at(at.axle, "strap")
+    if not isinstance(strap, dict):
+        return False
+    if strap or not any(spring.get("kind") == "leaf_pack" for _, spring in truck.named(at.axle, "springs")):
+        return True
+    hangs = axle_load(truck, at.axle).value * GRAVITY / wheel_rate(truck, at.axle)
+    return hangs > _room(truck, at) + ROOM
+
+
+def _room(truck: Truck, at: Where) -> float:
+    """Return the droop that dampers allow, less the room that the trade leaves [m]; DROOP without dampers."""
+    drops = []
+    for name, _ in truck.named(at.axle, "dampers"):
+        long = truck.known("length", at.axle, "dampers", name, "length_extended")
+        drops.append((long - length_at_ride(truck, at.axle, name) - ROOM) / motion_ratio(truck, at.axle, name))
+    return max(min(drops, default=DROOP), 0.02)
+
+
+def length(truck: Truck, at: Where) -> Worth | None:
+    """Return the length just taut [m]: 19 mm of axle's travel before the first of the dampers is fully out."""
+    if not _fitted(truck, at):
+        return None
+    return Worth(SPAN + _room(truck, at), LENGTH_OFF)
+
+
+def rate(truck: Truck, at: Where) -> Worth | None:
+    """Return the rate of one strap [N/m]."""
+    if not _fitted(truck, at):
+        return None
+    each = axle_load(truck, at.axle).value * GRAVITY / truck.count(at.axle, "strap", "count")
+    value = each / (A_FOOT * truck.known("length", at.axle, "strap", "length"))
+    return Worth(value, OFF * value)
+
+
+def behind(truck: Truck, at: Where) -> Worth | None:
+    """Return how far the upper end is behind the front axle [m]."""
+    return Worth(truck.behind(at.axle), 0.0) if _fitted(truck, at) else None
+
+
+def up(truck: Truck, at: Where) -> Worth | None:
+    """Return the height of the upper end [m]."""
+    return Worth(centre_height(truck, at.axle) + LOWER + SPAN, 0.0) if _fitted(truck, at) else None
+
+
+def ahead(truck: Truck, at: Where) -> Worth | None:
+    """Return how far the lower end is ahead of the axle's centre [m]."""
+    return Worth(0.0, 0.0) if _fitted(truck, at) else None
+
+
+def lower(truck: Truck, at: Where) -> Worth | None:
+    """Return how far the lower end is above the axle's centre [m]."""
+    return Worth(LOWER, 0.0) if _fitted(truck, at) else None
+
+
+SOURCE, PAGE = "common practice, no source", "stops-and-straps.md"
+REACH = "trucks that have straps; without them write strap: none, and the dampers hold the hanging axle"
+
+RULES = (
+    Rule("{axle}.strap.axle.ahead", "lower end of the strap, ahead of the axle", "length", "over the axle", ahead, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.axle.above", "lower end of the strap, above the axle", "length", "on the axle's tube", lower, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.body.behind_front_axle", "upper end of the strap, along the truck", "length", "over the axle", behind, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.body.above_ground", "upper end of the strap, above the ground", "length", "330 mm (13 in) over the lower end", up, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.length", "length of the limit strap", "length", "the dampers' lengths: taut 19 mm (3/4 in) before they are fully out", length, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.rate", "rate of the limit strap", "stiffness", "its length and the wheel's load: an inch of stretch a foot", rate, "woven straps", SOURCE, PAGE),
+)  # fmt: skip

@@ -1,0 +1,80 @@
+"""The parts that a truck as measured must have before their numbers are estimated: which springs, what holds each axle, which dampers."""
+
+from typing import Any
+
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE
+from sim.describe.estimates.truck import AXLES, Truck
+from sim.describe.estimates.valving import RATIOS, SIDES
+
+COIL_KEYS = frozenset({"wire_diameter", "coil_diameter", "active_coils", "free_length", "solid_length"})
+LEAF_KEYS = frozenset(
+    {"leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves", "length", "friction", "free_camber"}
+)
+
+NONE = "none"
+"""Word for a part that the truck has not; it stands where the part would."""
+
+
+def shaped(truck: Truck) -> None:
+    """Give a truck the parts whose numbers are filled in next."""
+    truck.data.setdefault("kind", "vehicle")
+    truck.data.setdefault("name", "Truck as measured")
+    for axle in AXLES:
+        _axle(truck, axle)
+    _people(truck)
+
+
+def _axle(truck: Truck, axle: str) -> None:
+    part = truck.part(axle)
+    truck.part(axle, "tyre")
+    springs = part.setdefault("springs", {})
+    if isinstance(springs, dict) and not springs:
+        springs["pack"] = {"kind": "leaf_pack"}
+    for name, spring in truck.named(axle, "springs"):
+        spring.setdefault("kind", _spring_kind(name, spring))
+    guide = truck.part(axle, "guide")
+    # A lone coil cannot hold an axle, a leaf pack does.
+    leaves = any(spring.get("kind") == "leaf_pack" for _, spring in truck.named(axle, "springs"))
+    guide.setdefault("kind", "leaf" if leaves else "arm")
+    dampers = part.setdefault("dampers", {})
+    if isinstance(dampers, dict) and not dampers:
+        dampers["main"] = {}
+    for name, damper in truck.named(axle, "dampers"):
+        _valving(truck, axle, name, damper)
+    for key in ("stop", "strap"):
+        if part.get(key) is None:
+            part[key] = {}
+
+
+def _spring_kind(name: str, spring: dict[str, Any]) -> str:
+    if spring.keys() & LEAF_KEYS and not spring.keys() & COIL_KEYS:
+        return "leaf_pack"
+    if spring.keys() & COIL_KEYS or "coil" in name.lower():
+        return "coil"
+    return "leaf_pack" if any(word in name.lower() for word in ("leaf", "pack", "leaves")) else "coil"
+
+
+def is_none(value: object) -> bool:
+    """Tell whether a value says that the truck has no such part."""
+    return isinstance(value, str) and value.strip().lower() == NONE
+
+
+def _valving(truck: Truck, axle: str, name: str, damper: dict[str, Any]) -> None:
+    """Make room for the curve of a damper whose valving is a plain word, or that nobody knows."""
+    word = damper.get("valving", "stock")
+    if isinstance(word, str) and word.strip().lower() in RATIOS:
+        truck.words[axle, name] = word.strip().lower()
+        damper["valving"] = {"kind": "knee", **{side: {} for side in SIDES}}
+
+
+def _people(truck: Truck) -> None:
+    aboard = truck.at("weighed", "aboard")
+    for word in aboard if isinstance(aboard, list | tuple) else ():
+        if word in LOADS_OF_PEOPLE:
+            truck.part("loads", str(word))
+    loads = truck.at("loads")
+    for name, load in loads.items() if isinstance(loads, dict) else ():
+        if isinstance(load, dict) and name in LOADS_OF_PEOPLE:
+            load.setdefault("place", {})
+    if truck.at("points") is None:
+        truck.data["points"] = {"driver": {}, "bed": {}}

@@ -1,0 +1,155 @@
+"""Rate of a spring that nobody has measured: from the frequency at which such trucks ride."""
+
+from math import pi
+
+from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.truck import Truck
+from sim.describe.estimates.weights import sprung_on
+
+COIL_HZ, LEAF_HZ = 1.4, {"front": 1.6, "rear": 1.8}
+"""Frequency of the body on its springs [Hz]: trade 1.0 to 1.5 with coils, 1.6 to 2.3 with leaf packs and an empty bed; common practice,
+no source."""
+
+OFF = 0.4
+"""As a share of the rate: 20 % of the frequency."""
+
+WIRES = ("wire_diameter", "coil_diameter", "active_coils")
+LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length")
+
+SHEAR, YOUNG = 79.3e9, 207e9
+"""Moduli of spring steel [Pa], as the parts have them."""
+
+USUAL_LEAVES = 5
+
+COIL_DIAMETER, LEAF_WIDTH, PACK_LENGTH = 0.125, 0.060, 1.16
+"""Of a coil and of a pack of which some of it is known [m]; common practice, no source."""
+
+
+def from_ride(truck: Truck, at: Where) -> float:
+    """Return the rate of one spring [N/m] by which its axle rides as usual, alone or with others of its axle."""
+    kind = truck.word(at.axle, "springs", at.name, "kind")
+    frequency = LEAF_HZ[at.axle] if kind == "leaf_pack" else COIL_HZ
+    whole = sprung_on(truck, at.axle) * (2.0 * pi * frequency) ** 2
+    known = 0.0
+    unknown = 0
+    for name, _ in truck.named(at.axle, "springs"):
+        place = at.axle, "springs", name
+        rate, count = truck.si("stiffness", *place, "rate"), truck.count(*place, "count")
+        known += count * (rate or 0.0)
+        unknown += 0 if rate else count
+    return max(whole - known, 0.2 * whole) / max(unknown, 1)
+
+
+def written_dimensions(truck: Truck, at: Where) -> bool:
+    """Tell whether a spring says of what wire or leaves it is, or the whole of it."""
+    keys = LEAVES if truck.word(at.axle, "springs", at.name, "kind") == "leaf_pack" else WIRES
+    return any(truck.at(at.axle, "springs", at.name, key) is not None for key in keys)
+
+
+def rate(truck: Truck, at: Where) -> Worth | None:
+    """Return the rate of one spring [N/m]; nothing for one whose wire or leaves are given."""
+    if written_dimensions(truck, at) or truck.word(at.axle, "springs", at.name, "kind") not in ("coil", "leaf_pack"):
+        return None
+    value = from_ride(truck, at)
+    return Worth(value, OFF * value)
+
+
+def _of_wire(missing: str) -> "Rule":
+    """Return the rule for one of a wire's dimensions by the others: k = G d⁴ / (8 D³ n)."""
+
+    def value(truck: Truck, at: Where) -> Worth | None:
+        place = at.axle, "springs", at.name
+        if (
+            truck.word(*place, "kind") != "coil"
+            or not written_dimensions(truck, at)
+            or truck.at(*place, "rate") is not None
+        ):
+            return None
+        rate, across = from_ride(truck, at), truck.si("length", *place, "coil_diameter")
+        wire, turns = truck.si("length", *place, "wire_diameter"), truck.si("number", *place, "active_coils")
+        if missing == "coil_diameter":
+            found = COIL_DIAMETER if not (wire and turns) else (SHEAR * wire**4 / (8.0 * rate * turns)) ** (1.0 / 3.0)
+            return Worth(found, 0.12 * found)
+        if missing == "wire_diameter" and across:
+            found = (8.0 * rate * across**3 * (turns or 8.0) / SHEAR) ** 0.25
+            return Worth(found, 0.08 * found)
+        if missing == "active_coils" and across and wire:
+            found = SHEAR * wire**4 / (8.0 * across**3 * rate)
+            return Worth(found, OFF * found)
+        return None
+
+    labels = {
+        "coil_diameter": ("mean diameter of the coil", "length"), "wire_diameter": ("wire of the coil", "length"),
+        "active_coils": ("active turns of the coil", "number"),
+    }  # fmt: skip
+    label, quantity = labels[missing]
+    return Rule(
+        "{axle}.springs.{name}." + missing, label, quantity, "its other dimensions and a usual ride", value, "coils of round wire",
+        "Shigley, Mechanical Engineering Design, ch. 10, from memory; ride: common practice, no source", "spring-rate.md",
+    )  # fmt: skip
+
+
+def leaves(truck: Truck, at: Where) -> Worth | None:
+    """Return the number of leaves of a pack of which something else is given."""
+    place = at.axle, "springs", at.name
+    if (
+        truck.word(*place, "kind") != "leaf_pack"
+        or not written_dimensions(truck, at)
+        or truck.at(*place, "rate") is not None
+    ):
+        return None
+    return Worth(max(USUAL_LEAVES, truck.count(*place, "full_length_leaves", otherwise=1)), 0.0)
+
+
+def _of_leaves(missing: str) -> "Rule":
+    """Return the rule for one of a pack's dimensions by the others."""
+
+    def value(truck: Truck, at: Where) -> Worth | None:
+        place = at.axle, "springs", at.name
+        if (
+            truck.word(*place, "kind") != "leaf_pack"
+            or not written_dimensions(truck, at)
+            or truck.at(*place, "rate") is not None
+        ):
+            return None
+        if missing == "length":
+            halves = [truck.si("length", *place, "halves", end) for end in ("ahead", "behind")]
+            if all(halves):
+                whole = sum(half for half in halves if half)
+                return Worth(whole, 0.005, "its two halves", "arithmetic")
+            return Worth(PACK_LENGTH, 0.12)
+        if missing == "leaf_width":
+            return Worth(LEAF_WIDTH, 0.008)
+        half, width = 0.5 * truck.known("length", *place, "length"), truck.known("length", *place, "leaf_width")
+        leaves, full = (
+            truck.count(*place, "leaves", otherwise=5),
+            truck.count(*place, "full_length_leaves", otherwise=1),
+        )
+        worth = 2.0 * max(leaves - full, 0) + 3.0 * full
+        found = (6.0 * half**3 * from_ride(truck, at) / (YOUNG * width * worth)) ** (1.0 / 3.0)
+        return Worth(found, 0.14 * found)
+
+    labels = {
+        "length": "length of the pack",
+        "leaf_width": "width of its leaves",
+        "leaf_thickness": "thickness of its leaves",
+    }
+    return Rule(
+        "{axle}.springs.{name}." + missing, labels[missing], "length", "its other dimensions and a usual ride", value,
+        "packs of leaves of one thickness",
+        "Khurmi, Machine Design, leaf springs, from memory; ride: common practice, no source", "spring-rate.md",
+    )  # fmt: skip
+
+
+RULES = (
+    Rule(
+        "{axle}.springs.{name}.rate", "rate of the spring", "stiffness", "what it carries, at a usual ride frequency", rate,
+        "trucks that ride as most do; a lifted or a loaded one may be far off", "common practice, no source", "spring-rate.md",
+    ),
+    *(_of_wire(key) for key in ("coil_diameter", "wire_diameter", "active_coils")),
+    Rule(
+        "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of five", leaves, "packs of leaves of one thickness",
+        "common practice, no source", "spring-rate.md",
+    ),
+    *(_of_leaves(key) for key in ("length", "leaf_width", "leaf_thickness")),
+)  # fmt: skip

@@ -1,0 +1,68 @@
+"""A tyre's size as it stands on its wall: width, height of the wall and rim, in metres."""
+
+import re
+from typing import NamedTuple
+
+INCH = 0.0254
+
+METRIC = re.compile(
+    r"(?:LT|P|C)?\s*(\d{3})\s*/\s*(\d{2,3})\s*(?:-|[ZBDR]*R|[BD])\s*(\d{2}(?:\.\d)?)(?!\d)", re.IGNORECASE
+)
+"""235/85R16, LT235/85 R16, 205/80-16: width in mm, height of the wall as a per cent of it, rim in inches."""
+
+FLOTATION = re.compile(
+    r"(?:LT)?\s*(\d{2}(?:\.\d+)?)\s*[x×/]\s*(\d{1,2}(?:\.\d+)?)\s*(?:-|[BDR])\s*(\d{2}(?:\.\d)?)(?!\d)", re.IGNORECASE
+)
+"""33x12.50R15: outside diameter, width and rim in inches."""
+
+NUMERIC = re.compile(r"(\d{1,2}\.\d{2})\s*(?:-|[BDR]|x)\s*(\d{2}(?:\.\d)?)(?!\d)", re.IGNORECASE)
+"""7.50-16, 7.50R16: width and rim in inches; the wall is about as high as the tyre is wide."""
+
+FULL_METRIC = re.compile(r"(\d{3})\s*R\s*(\d{2})(?!\d|/)", re.IGNORECASE)
+"""205R16: width in mm and rim in inches; the wall is 82 per cent of it, as such sizes are made."""
+
+WALL_OF_NUMERIC, WALL_OF_FULL_METRIC = 0.97, 0.82
+"""Height of the wall as a share of the width, of sizes that do not say it; common practice, no source."""
+
+
+class TyreSize(NamedTuple):
+    """A size [m]."""
+
+    diameter: float
+    width: float
+    rim: float
+
+    @property
+    def aspect(self) -> float:
+        """Height of the wall as a share of the width."""
+        return 0.5 * (self.diameter - self.rim) / self.width
+
+
+def tyre_size(text: str) -> TyreSize | None:
+    """Return the size that stands on a wall; None if it is not understood.
+
+    The notations are those of ISO 4000-1 and of the tyre and rim yearbooks; words after the size (load index, ply) are not read.
+    """
+    text = text.strip()
+    if match := METRIC.match(text):
+        width, wall, rim = float(match[1]) * 1e-3, float(match[2]) / 100.0, float(match[3]) * INCH
+        return _sensible(TyreSize(rim + 2.0 * width * wall, width, rim))
+    if match := FLOTATION.match(text):
+        return _sensible(TyreSize(float(match[1]) * INCH, float(match[2]) * INCH, float(match[3]) * INCH))
+    if match := NUMERIC.match(text):
+        width, rim = float(match[1]) * INCH, float(match[2]) * INCH
+        return _sensible(TyreSize(rim + 2.0 * WALL_OF_NUMERIC * width, width, rim))
+    if match := FULL_METRIC.match(text):
+        width, rim = float(match[1]) * 1e-3, float(match[2]) * INCH
+        return _sensible(TyreSize(rim + 2.0 * WALL_OF_FULL_METRIC * width, width, rim))
+    return None
+
+
+def _sensible(size: TyreSize) -> TyreSize | None:
+    """Return a size that a tyre can have: its wall must be there."""
+    return size if 0.3 < size.diameter < 2.0 and 0.15 < size.aspect < 1.2 else None
+
+
+def of_diameter(diameter: float) -> TyreSize:
+    """Return the size that a tyre of an outside diameter [m] usually has: 0.32 as wide, on a rim of 0.47 (common practice, no source)."""
+    return TyreSize(diameter, 0.32 * diameter, 0.47 * diameter)

@@ -1,0 +1,86 @@
+"""A valving by plain word: a knee curve that gives the axle a stated damping ratio."""
+
+from collections.abc import Callable
+from math import sqrt
+
+from sim.describe.estimates.damper_mounts import motion_ratio
+from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.spring_rate import from_ride, written_dimensions
+from sim.describe.estimates.truck import Truck
+from sim.describe.estimates.weights import sprung_on
+from sim.describe.estimates.wind_up import leaf_rate
+
+RATIOS = {"soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
+"""Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for below the knee; ours. 0.2 to 0.4 are usual of a
+body on the road (from memory; common practice, no source)."""
+
+REBOUND_SHARE = 2.0 / 3.0
+"""Share of rebound in both forces: 2 to 1, of 1 to 1 up to 5 to 1 that are in use; common practice, no source."""
+
+KNEE, BEYOND = 0.13, 0.5
+"""Speed [m/s] (5 in/s) past which the slope is half as steep, so that sharp hits are let through; common practice, no source."""
+
+SLOPE_OFF, KNEE_OFF = 0.25, 0.3
+"""How far off a force may be: tolerance of a workshop manual's test figures, 14 to 30 % (from memory, no source at hand)."""
+
+
+def wheel_rate(truck: Truck, axle: str) -> float:
+    """Return the rate of an axle's springs [N/m], as if they stood upright over it."""
+    whole = 0.0
+    for name, spring in truck.named(axle, "springs"):
+        place = axle, "springs", name
+        rate = truck.si("stiffness", *place, "rate")
+        if rate is None and written_dimensions(truck, Where(axle, name)):
+            rate = leaf_rate(truck, axle, name) if spring.get("kind") == "leaf_pack" else _coil_rate(truck, axle, name)
+        whole += truck.count(*place, "count") * (rate or from_ride(truck, Where(axle, name)))
+    return max(whole, 1.0)
+
+
+def _coil_rate(truck: Truck, axle: str, name: str) -> float:
+    place = axle, "springs", name
+    wire, across = (truck.known("length", *place, key) for key in ("wire_diameter", "coil_diameter"))
+    return 79.3e9 * wire**4 / (8.0 * across**3 * truck.known("number", *place, "active_coils"))
+
+
+def slope(truck: Truck, at: Where, word: str) -> float:
+    """Return the mean of compression and rebound of one damper [N s/m] below the knee that gives its axle a word's ratio.
+
+    All sets of the axle are valved alike, so that count times motion ratio squared, summed, turns a slope into damping at the wheel.
+    """
+    critical = 2.0 * sqrt(wheel_rate(truck, at.axle) * sprung_on(truck, at.axle))
+    worth = sum(
+        truck.count(at.axle, "dampers", name, "count") * motion_ratio(truck, at.axle, name) ** 2
+        for name, _ in truck.named(at.axle, "dampers")
+    )
+    return RATIOS[word] * critical / max(worth, 1e-6)
+
+
+def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
+    def value(truck: Truck, at: Where) -> Worth | None:
+        word = truck.words.get((at.axle, at.name))
+        if word is None:
+            return None
+        if key == "knee":
+            return Worth(KNEE, KNEE_OFF * KNEE, f"'{word}'")
+        share = 2.0 * (REBOUND_SHARE if side == "rebound" else 1.0 - REBOUND_SHARE) * (BEYOND if key == "high" else 1.0)
+        force = share * slope(truck, at, word)
+        return Worth(
+            force, SLOPE_OFF * force, f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries"
+        )
+
+    return value
+
+
+SIDES = {"compression": "compression", "rebound": "rebound"}
+"""Keys of the two sides of a knee curve, by their words."""
+
+RULES = tuple(
+    Rule(
+        f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {word}", quantity, "a plain word for the valving", _part(side, key),
+        "dampers in good order; worn ones have less", "ratios: ours, stated; split and knee: common practice, no source", "dampers.md",
+    )
+    for side, word in SIDES.items()
+    for key, label, quantity in (
+        ("low", "slope below the knee", "damping"), ("knee", "speed of the knee", "speed"), ("high", "slope above the knee", "damping"),
+    )
+)  # fmt: skip

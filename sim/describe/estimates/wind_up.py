@@ -1,0 +1,66 @@
+"""How an axle is held against turning: by its leaf packs, or by the bushes of its arms."""
+
+from math import sqrt
+
+from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.truck import Truck
+
+ARMS, ARMS_OFF = 40e3, 0.5
+"""Rate [N m/rad] of two arms with two bushes each on the axle; common practice, no source."""
+
+LEAVES_OFF = 0.3
+
+RATIO, RATIO_OFF = 0.05, 0.6
+"""Damping ratio of wind-up by bushes or leaves themselves; common practice, no source."""
+
+
+def rate(truck: Truck, at: Where) -> Worth | None:
+    """Return the rate against wind-up of both sides [N m/rad]: of packs their vertical rate times half-length²."""
+    kind = truck.word(at.axle, "guide", "kind")
+    if kind == "leaf":
+        half = truck.known("length", at.axle, "guide", "fixed_half_length")
+        value = 0.0
+        for name, spring in truck.named(at.axle, "springs"):
+            if spring.get("kind") == "leaf_pack":
+                place = at.axle, "springs", name
+                own = truck.si("stiffness", *place, "rate") or leaf_rate(truck, at.axle, name)
+                value += truck.count(*place, "count") * own * half**2
+        if value > 0.0:
+            return Worth(value, LEAVES_OFF * value)
+    return (
+        Worth(ARMS, ARMS_OFF * ARMS, "a usual rate of arms on rubber bushes", "common practice, no source")
+        if kind != "straight"
+        else None
+    )
+
+
+def leaf_rate(truck: Truck, axle: str, name: str) -> float:
+    """Return the rate of a pack from its leaves [N/m]: E b t³ (2 n_G + 3 n_F) / (6 l³), l half of its length."""
+    place = axle, "springs", name
+    half = 0.5 * truck.known("length", *place, "length")
+    section = 207e9 * truck.known("length", *place, "leaf_width") * truck.known("length", *place, "leaf_thickness") ** 3
+    leaves, full = truck.count(*place, "leaves"), truck.count(*place, "full_length_leaves", otherwise=1)
+    return 2.0 * section * (2.0 * max(leaves - full, 0) + 3.0 * full) / (12.0 * half**3)
+
+
+def damping(truck: Truck, at: Where) -> Worth | None:
+    """Return the damping of bushes or leaves against wind-up [N m s/rad], at a damping ratio of RATIO."""
+    stiff = truck.si("angular_stiffness", at.axle, "guide", "wind_up", "rate")
+    if stiff is None:
+        return None
+    inertia = truck.known("inertia", at.axle, "housing", "pitch_inertia")
+    value = 2.0 * RATIO * sqrt(stiff * inertia)
+    return Worth(value, RATIO_OFF * value)
+
+
+RULES = (
+    Rule(
+        "{axle}.guide.wind_up.rate", "rate against wind-up", "angular_stiffness", "the packs' rate times half-length squared, both sides", rate,
+        "leaf packs held by their U-bolts alone; arms on rubber bushes",
+        "cantilever halves of a pack, as the SAE leaf spring manual has them, from memory", "wind-up.md",
+    ),
+    Rule(
+        "{axle}.guide.wind_up.damping", "damping against wind-up", "angular_damping", "its rate and the housing, at a damping ratio of 0.05",
+        damping, "rubber bushes, leaf packs", "common practice, no source", "wind-up.md",
+    ),
+)  # fmt: skip
