@@ -15,6 +15,8 @@ from sim.cli.output import taken_over
 from sim.errors import InputError, JounceError, OutputError
 
 COMMANDS: dict[str, str] = {
+    "new": "write a first file of your own truck from its weights and a tape, or copy the demo",
+    "measure": "work out what was measured by hand: centre of gravity, tyre, spring, friction, inertia, wind-up",
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
@@ -34,7 +36,7 @@ COMMANDS: dict[str, str] = {
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = ("new", "measure", "check", "stand", "sheet", "convert", "dyno", "schema")
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 

@@ -48,6 +48,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.linear.standing import stand
+    from sim.show.report.estimated import of_damper
     from sim.study.fit import fits
     from sim.study.propose import RATIO, wanted
     from sim.study.spring_order import spring_orders
@@ -82,6 +83,9 @@ def run(options: argparse.Namespace) -> int:
             problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
+    for fit in ordered:
+        text = of_damper(setups[name].estimates, fit.axle, fit.name)
+        problems[fit.name + fit.axle] += [text] if text else []
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, _stems(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}

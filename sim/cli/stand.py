@@ -133,12 +133,19 @@ def _doubt(setups: "Mapping[str, Vehicle]") -> "tuple[Sequence[Unknown], Bands]"
 
 
 def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]", bands: Bands) -> None:
-    from sim.describe.doubtful import assumed
+    from sim.describe.doubtful import assumed, estimates_of
     from sim.show.report.assumed import assumed_sentence
+    from sim.show.report.estimated import table
+
+    estimates = estimates_of(setups.values())
 
     if unknowns:
-        numbers = ", ".join(f"{one.path} ({one.what.doubt.written})" for one in unknowns)
-        print(f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {numbers}.")
+        of_estimates = {one.path for one in estimates}
+        numbers = [f"{one.path} ({one.what.doubt.written})" for one in unknowns if one.path not in of_estimates]
+        numbers += ["what is estimated below"] if of_estimates else []
+        print(
+            f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {', '.join(numbers)}."
+        )
         for name in setups:
             if name not in bands:
                 print(
@@ -147,6 +154,12 @@ def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]
     nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
     if nothing:
         print(assumed_sentence(tuple(nothing.values())))
+    if estimates:
+        from rich.console import Console
+
+        print()
+        Console(highlight=False, width=None if sys.stdout.isatty() else 112).print(table(estimates))
+        print()
 
 
 def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:

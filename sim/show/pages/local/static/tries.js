@@ -90,7 +90,7 @@ export class Tries {
   }
 
   card(setup, number) {
-    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 60 });
+    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80 });
     name.oninput = () => { setup.name = name.value; this.ask(); };
     const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
     const out = make("button", { type: "button", "aria-label": `Take ${setup.name} out`, onclick: () => {
@@ -115,7 +115,8 @@ export class Tries {
 
   /** What the truck has at a path now. */
   written(path) {
-    return this.page.edits[path] ?? document.querySelector(`[data-path="${CSS.escape(path)}"]`)?.dataset.was ?? "";
+    const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
+    return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
   change(setup, path) {
@@ -274,7 +275,7 @@ export class Tries {
 
   measures(setups) {
     const labels = [...new Set(setups.flatMap((own) => own.measures.map((row) => row.label)))];
-    const head = make("tr", {}, make("th", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
+    const head = make("tr", {}, make("td", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
     const rows = labels.map((label) => make("tr", {}, make("th", { scope: "row" }, label), ...setups.map((own) => make("td", {}, own.measures.find((row) => row.label === label)?.text ?? "–"))));
     if (setups.some((own) => own.flags)) rows.push(make("tr", {}, make("th", { scope: "row" }, "Flagged"), ...setups.map((own) => make("td", { class: "flagged" }, own.flags || "–"))));
     $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...rows));
