@@ -7,6 +7,8 @@ from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -225,11 +227,36 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
     return list(map(distinct(names).__getitem__, names))
 
 
+@told_in_both
+def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, str], each: "Sequence[Converted]", ends: "Sequence[EndUp]",
+              travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]", flags: "Mapping[str, Sequence[Flag]]", into: Path) -> None:  # fmt: skip
+    from sim.show.pages.report.told import Told, write
+
+    # Short headings: the question says what is converted into what.
+    tables = {
+        "Force of each": each_table(each, flags[names[1]]), "Which end is up": end_table(ends),
+        "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": gas_table(gas),
+    }  # fmt: skip
+    question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
+    flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
+    page = Told(
+        question,
+        (given.name,),
+        (),
+        tables,
+        {},
+        ("each", "end_up", "travel", "gas"),
+        {names[0]: vehicle},
+        CAUTION,
+        flagged,
+    )
+    write(into, page, units)
+
+
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
     from sim.describe.shown import figure_of, headed
-    from sim.show.pages.report.told import Told, write
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -257,24 +284,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         saved(each_damper.gas_figure(gas), into / "gas")
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
-        # Short ones: the question says what is converted into what.
-        heads = {
-            "Force of each": tables["each"], "Which end is up": tables["end_up"],
-            "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": tables["gas"],
-        }  # fmt: skip
-        question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
-        flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
-        page = Told(
-            question,
-            (given.name,),
-            (),
-            heads,
-            {},
-            ("each", "end_up", "travel", "gas"),
-            {names[0]: vehicle},
-            CAUTION,
-            flagged,
-        )
-        write(into, page)
+        # In both units of everything, whatever the screen and the files have.
+        _reported(given, vehicle, names, each, ends, travel, gas, flags, into)
 
     written(results.folder, fill, results.of)
