@@ -51,7 +51,11 @@ def changed_as_far_as_it_goes(
     # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
     new = replace(
-        document, data=data, marks=dict(document.marks), key_marks=dict(document.key_marks), estimates=dict(document.estimates),
+        document,
+        data=data,
+        marks=dict(document.marks),
+        key_marks=dict(document.key_marks),
+        estimates=dict(document.estimates),
         notices=list(document.notices),
     )
     problems = []
