@@ -128,7 +128,10 @@ MUTANTS = (
     (STEPPING, "lanes + i] = 19.0 * now - 5.0 * before", "lanes + i] = 19.0 * now + 5.0 * before"),
     (STEPPING, "step / 24.0 * (m[at.TOTAL", "step / 12.0 * (m[at.TOTAL"),
     (INTEGRATE, "0.5 if starting and stage < 3 else 1.0", "0.5 if starting and stage < 2 else 1.0"),
-    (INTEGRATE, "since = step if stage == 0 else ahead * step", "since = ahead * step"),
+    (INTEGRATE, "since = since_kept if stage == 0 else share * length", "since = share * length"),
+    (INTEGRATE, "go_back(m)", "pass"),
+    (STEPPING, "m[RATE + i] = m[at.PAST + i]", "pass"),
+    (INTEGRATE, "index + 1.0 + PAST_STEPS, True", "index + 1.0, True"),
     *(
         (f"sim/{'describe' if file.startswith('parts') else 'study'}/{file}.py", good, bad)
         for file, good, bad in (

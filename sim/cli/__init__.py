@@ -1,7 +1,8 @@
 """The `jounce` command: one command a file, imported only when it is asked for.
 
 Results go to standard output, notes and progress to standard error. Exit codes: 0 all is well, 2 what was written
-cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped.
+cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped,
+129 and 143 ended by a closed terminal or by the system.
 A reader of standard output that stops reading (`jounce … | head`) is no error.
 """
 
@@ -14,6 +15,8 @@ from sim.cli.output import taken_over
 from sim.errors import InputError, JounceError, OutputError
 
 COMMANDS: dict[str, str] = {
+    "new": "write a first file of your own truck from its weights and a tape, or copy the demo",
+    "measure": "work out what was measured by hand: centre of gravity, tyre, spring, friction, inertia, wind-up",
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
@@ -33,7 +36,7 @@ COMMANDS: dict[str, str] = {
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = ("new", "measure", "check", "stand", "sheet", "convert", "dyno", "schema")
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 
@@ -56,6 +59,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # Called by a program (a test, a notebook), its streams and its compiler are its own affair.
     if arguments is None:
         taken_over()
+        _ended_as_stopped()
         _own_process(compiles=asked not in EVALUATE_FEW)
     try:
         # The flush comes last even after an error: what was said before it must not be lost.
@@ -112,6 +116,29 @@ def _own_process(compiles: bool) -> None:
     machine.OWN_PROCESS, machine.COMPILES = True, compiles
 
 
+class _Ended(KeyboardInterrupt):
+    """The system or a closed terminal ended the command: everything is cleared up as after Ctrl-C."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
+def _ended_as_stopped() -> None:
+    """Have a command that is ended (`kill`, a closed terminal) clear up and say so as one that is stopped."""
+    import signal
+
+    def ended(number: int, _frame: object) -> None:
+        signal.signal(number, signal.SIG_IGN)  # once is enough: clearing up goes on
+        raise _Ended(number)
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        # What was told to be left alone (`nohup`) is left alone.
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, ended)
+
+
 def _module(name: str):  # type: ignore[no-untyped-def]
     from importlib import import_module
 
@@ -135,6 +162,9 @@ def _guarded(command: Callable[[], int]) -> int:
         # Most often a RunError: true whenever it comes, as folders of results are swapped in whole.
         print(f"{error}\n\nNothing was written.", file=sys.stderr)
         return BAD_INPUT
+    except _Ended as ended:
+        print("\nEnded from outside. Earlier results are as they were.", file=sys.stderr)
+        return 128 + ended.number  # as shells have it
     except KeyboardInterrupt:
         print("\nStopped. Earlier results are as they were.", file=sys.stderr)
         return STOPPED

@@ -181,17 +181,26 @@ def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
     return rows
 
 
-def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
+CAUTION = "gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules."
+"""What can hurt somebody who does this work."""
 
-    heads = {
+
+def _heads(name: str, other: str) -> dict[str, str]:
+    """Return the headings of the tables."""
+    return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
         "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
+
+
+def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    heads = _heads(name, other)
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
     for key, head in heads.items():
         print(head)
@@ -220,6 +229,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
     from sim.describe.shown import figure_of, headed
+    from sim.show.pages.report.told import Told, write
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -247,5 +257,24 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         saved(each_damper.gas_figure(gas), into / "gas")
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
+        # Short ones: the question says what is converted into what.
+        heads = {
+            "Force of each": tables["each"], "Which end is up": tables["end_up"],
+            "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": tables["gas"],
+        }  # fmt: skip
+        question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
+        flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
+        page = Told(
+            question,
+            (given.name,),
+            (),
+            heads,
+            {},
+            ("each", "end_up", "travel", "gas"),
+            {names[0]: vehicle},
+            CAUTION,
+            flagged,
+        )
+        write(into, page)
 
     written(results.folder, fill, results.of)

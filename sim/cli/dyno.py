@@ -216,15 +216,42 @@ def _printed_curve(law: "Measured") -> None:
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
     from sim.describe.shown import show
 
-    missed = [point for point in points if not point.passes]
-    verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
-    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {verdict}")
+    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
     for point in points:
         share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
         print(
             f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
             f"{share}{'' if point.passes else '  OUTSIDE'}"
         )
+
+
+def _verdict(points: "tuple[Point, ...]") -> str:
+    missed = [point for point in points if not point.passes]
+    return f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
+
+
+def _reported(
+    options: argparse.Namespace, law: "Measured", wanted: str, points: "tuple[Point, ...]", tolerance: float, into: Path
+) -> None:
+    from sim.describe.shown import show
+    from sim.show.pages.report.told import Told, write
+
+    columns = [f"'{column.written}' is {column.words}" for column in law.machine.columns]
+    reading = [f"{options.file.name}: {law.machine.words}", *columns, *law.reduced.words]
+    rows = [["", "speed", "measured", "ordered", "off by", "result"]]
+    for one in points:
+        off = f"{100 * one.share:+.0f} %" if one.target > 0.0 else "–"
+        cells = [show(one.speed, "speed"), show(one.measured, "force"), show(one.target, "force"), off]
+        rows.append([one.way, *cells, "passes" if one.passes else "OUTSIDE"])
+    question = f"Is the damper in {options.file.name} " + (
+        f"as ordered: {wanted}?" if points else "read as it was tested?"
+    )
+    verdict = [f"{_verdict(points)}, within {100 * tolerance:.0f} % of the order"] if points else []
+    told = Told(
+        question, (options.file.name, wanted), verdict, {"Force of one against the order": rows}, {"How the file was read": reading},
+        ("dyno",), {}, CAUTION,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
@@ -282,5 +309,6 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.words)}, into / MARKER)
+        _reported(options, law, wanted, points, tolerance, into)
 
     written(results.folder, fill, results.of)

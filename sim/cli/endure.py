@@ -7,6 +7,7 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.workers import add_workers
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
     parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
-    parser.add_argument("--workers", type=int, help="number of processes, each with one set-up (default: one a core)")
+    add_workers(parser, ", each with one set-up")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -131,6 +132,27 @@ def fill_folder(
         "assumes": ASSUMES,
     }
     record.save(entries, into / MARKER)
+    _reported(scenario, made, into)
+
+
+def _reported(scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
+    from sim.describe.shown import show_numbers, unit_names
+    from sim.integrate.result import in_words
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.endured import chosen
+
+    rows = [["", *made]]
+    for figure in chosen(made, False):
+        values = [figure.of(one) for one in made.values()]
+        cells = ["–" if isnan(value) else show_numbers(value, figure.quantity) for value in values]
+        rows.append([f"{figure.label} {unit_names(figure.quantity)}", *cells])
+    flags = [f"{name}: {flag.sentence}" for name, one in made.items() for flag in one.flags]
+    said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, scenario.run.words), (), {"Figures": rows}, {"Left its limits": said},
+        ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:

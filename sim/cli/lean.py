@@ -139,8 +139,32 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
             entries["sources"] = record.origin(other, command)["sources"] | entries["sources"]
         record.save(entries | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
+        _reported(leans, scenarios[0], into)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(leans: "Leans", scenario: Any, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.study.lean import GRIP
+
+    tables = {}
+    for relaxation in leans.roads:
+        rows = [cells for cells in _change_rows(leans) if cells[1] == relaxation]
+        # The road, the way of moving and what it brings; the file has the rest.
+        tables[f"What moving the mounts changes: {GRIP[relaxation]}"] = [
+            [CHANGES[0], *CHANGES[2:6], *CHANGES[8:11]], *([row[0], *row[2:6], *row[8:11]] for row in rows)
+        ]  # fmt: skip
+    flags = [f"{setup}: {flag.sentence}" for setup, row in leans.runs.items() for flag in row.flags]
+    question = f"Which way and how far to lean the {leans.axle} dampers?"
+    # The picture's title begins with the question, which is the page's own.
+    verdict = [title(leans).removeprefix(question).strip(), turning(leans)]
+    told = Told(
+        question, (scenario.name,), verdict, tables,
+        {"More": paragraphs(leans)}, ("leans",), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _recorded(leans: "Leans") -> dict[str, Any]:

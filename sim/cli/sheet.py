@@ -46,6 +46,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.linear.standing import stand
+    from sim.show.report.estimated import of_damper
     from sim.study.fit import fits
     from sim.study.propose import RATIO, wanted
     from sim.study.spring_order import spring_orders
@@ -80,6 +81,9 @@ def run(options: argparse.Namespace) -> int:
             problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
+    for fit in ordered:
+        text = of_damper(setups[name].estimates, fit.axle, fit.name)
+        problems[fit.name + fit.axle] += [text] if text else []
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, _stems(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
@@ -259,8 +263,35 @@ def _written(
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+        _reported(into, name, used, same[name], standing, problems)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(
+    into: Path, name: str, used: str, fits: "Sequence[Fit]", standing: Any, problems: dict[str, list[str]]
+) -> None:
+    from sim.show.pages.report.told import Told, sheet_table, write
+
+    stems = _stems(fits)
+    sheets = [
+        sheet_table(
+            into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
+        )
+        for fit in fits
+    ]
+    verdict = [f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {fit.verdict}" for fit in fits]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    noted = {
+        f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
+        for fit in fits
+        if problems[fit.name + fit.axle]
+    }
+    told = Told(
+        f"What is to be ordered for “{name}”?", (standing.vehicle.name, used), verdict, {}, noted, ("margins",),
+        {name: standing.vehicle}, CAUTION, wrong, sheets,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:

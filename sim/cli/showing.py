@@ -7,10 +7,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import isfinite
 from pathlib import Path
+from shutil import which
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
+from sim.errors import InputError
 from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
@@ -31,6 +33,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
     )
+    parser.add_argument(
+        "--gif", action="store_true", help="also the trucks in motion as moving.gif, to send in a message"
+    )
+    parser.add_argument("--movie", action="store_true", help="also the whole run as moving.mp4; needs ffmpeg")
 
 
 def run(options: argparse.Namespace, only: str | None) -> int:
@@ -38,6 +44,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     from sim.cli.setups import notices_of_measured
     from sim.describe.files.scenario import load_scenario
 
+    films = _films(options)
     scenario = load_scenario(options.scenario)
     notices(scenario)
     # How machines' files were understood comes before the runs: a wrong sign there makes all of them wrong.
@@ -49,7 +56,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
     comparison = with_doubt(comparison, doubted)
-    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted)
+    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted, films=films)
     if options.json:
         print(json.dumps(as_json(comparison, doubted), indent=2, ensure_ascii=False))
     else:
@@ -64,6 +71,22 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     caution(scenario.run.caution)
     _next(options, comparison, folder, flagged)
     return 3 if flagged else 0
+
+
+def _films(options: argparse.Namespace) -> list[str]:
+    """Return the names of the moving pictures that are wanted.
+
+    Raises
+    ------
+    InputError
+        If the system has no program that makes films: said before anything is run.
+    """
+    if options.movie and which("ffmpeg") is None:
+        raise InputError(
+            "--movie: films are made by the program ffmpeg, and there is none on this system. Install it as the system installs "
+            "programs, or ask for --gif."
+        )
+    return [f"moving.{end}" for end, wanted in (("gif", options.gif), ("mp4", options.movie)) if wanted]
 
 
 def _load(draws: bool) -> None:
@@ -128,19 +151,22 @@ def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
 
 
 def written(
-    comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None
-) -> Path:
-    """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv, verdict_csv
+    comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None,
+    films: Sequence[str] = (),
+) -> Path:  # fmt: skip
+    """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted."""
+    from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
-        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "report"))
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        if comparison.placed:
+            placed.write(comparison.placed, into / "usual.csv")
         # One alone is judged against nothing.
         if len(comparison.runs) > 1:
             verdict_csv.write(comparison, into / "verdict.csv")
@@ -183,7 +209,16 @@ def written(
 
     from rich.console import Console
 
-    return swapped_in(results.folder, fill, results.of)
+    def filled(into: Path) -> None:
+        fill(into)
+        if films:
+            from sim.show.plots import moving
+
+            with Console(stderr=True).status("Drawing the trucks in motion", spinner="line"):
+                for name in films:
+                    moving.written(comparison, into / name)
+
+    return swapped_in(results.folder, filled, results.of)
 
 
 def _reported(
@@ -247,6 +282,10 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
                 "against_reference": _against(found, setup),
+                "placed": [
+                    {"what": one.label, "value": number(one.value), "called": one.word, "usual": one.is_usual}
+                    for one in comparison.placed.get(setup, ())
+                ],
             }
             for setup, values in comparison.values.items()
         },

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.workers import add_workers
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -36,7 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a measure by its name in --json (default: the scenario's, else ride, tyres, travel)",
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
@@ -315,8 +316,30 @@ def _written(
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
+        _reported(swept, measures, scenario, into, doubt)
 
     written(results.folder, fill, results.of)
+
+
+def _reported(swept: "Swept", measures: list[Any], scenario: "Scenario", into: Path, doubt: list[str]) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.study.sweep.axes import caveats
+    from sim.study.sweep.ends import best_and_worst, flagged_lines
+
+    rows = [["measure", "set-up", "best", "worst", "flagged"]]
+    for measure in measures:
+        rows += [[measure.label, *row] for row in best_and_worst(swept, measure)]
+    words = {
+        "Too close to call, and what to measure next": doubt,
+        "No value": swept.failed[:5],
+        "Mind": caveats(swept.axes),
+    }
+    question = scenario.question or scenario.name
+    told = Told(
+        question, (scenario.name, scenario.run.words), (), {"Best and worst": rows}, words, ("swept",), scenario.setups,
+        scenario.run.caution, flagged_lines(swept),
+    )  # fmt: skip
+    write(into, told)
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:

@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.describe.shown import as_now
+from sim.cli.workers import add_workers
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file with a tune section")
     parser.add_argument("--seed", type=int, help="seed of the search (default: the file's)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
@@ -235,6 +235,8 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
 
+    from sim.describe.shown import as_now
+
     # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
 
@@ -313,6 +315,24 @@ def _filled(
     if plots:
         _sheets(scenario, answer, name, into)
         _pictures(answer, name, into)
+    _reported(scenario, answer, name, into)
+
+
+def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.tuning_table import first, move_rows
+    from sim.show.report.tuning_words import sentences
+
+    start = answer.tuning.start
+    flagged = [answer.start.flagged] if answer.start.flagged else []
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, "; ".join(case.name for case in answer.tuning.cases)), [first(answer)],
+        {"What to set": move_rows(answer)},
+        {"Why, and how sure": sentences(answer), "Before and after": [f"Each case has a folder of its own beside this one, with “{start}” and “{name}” side by side and a report."]},
+        ("trade_off", "single_changes", "holding"),
+        {start: scenario.setups[start], name: scenario.setups[start].changed(answer.changes)}, scenario.run.caution, flagged,
+    )  # fmt: skip
+    write(into, told)
 
 
 def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Path, into: Path) -> None:

@@ -119,7 +119,8 @@ def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> list[Array]:
 
     def one(run: tuple[Prepared, Input]) -> Array:
         ready, given = run
-        return traced(pack([ready.setup], 1), ready.start, given)
+        # No step is done again: a picture does not show what a kink costs, and somebody waits for it.
+        return traced(pack([ready.setup], 1), ready.start, given, kink_m=0.0)
 
     if len(runs) < 2:
         return [one(run) for run in runs]

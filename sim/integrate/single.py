@@ -24,6 +24,9 @@ from sim.lower.rest import Rest, rest
 
 Array = npt.NDArray[np.float64]
 
+KINK_M = 2.5e-9
+"""A step whose forecast is off by more energy than lifts the truck by so much is done again in parts (docs/decisions/steps.md)."""
+
 
 @dataclass(frozen=True)
 class Prepared:
@@ -62,9 +65,12 @@ def prepared_at(lowered: Lowered, plan: Plan, step_s: float) -> Prepared:
     return Prepared(lowered, plan, standing, start, substeps(fastest_rate(lowered, standing), step_s))
 
 
-def once(ready: Prepared, run: AnyRun, setup: str, step_s: float, cut: int) -> Run:
-    """Run a prepared set-up with `cut` integrator steps an output step of `step_s` [s]."""
-    return integrated(ready.setup, run, ready.plan, ready.standing, ready.start, setup, step_s, cut)
+def once(ready: Prepared, run: AnyRun, setup: str, step_s: float, cut: int, kink_m: float = KINK_M) -> Run:
+    """Run a prepared set-up with `cut` integrator steps an output step of `step_s` [s]; kink_m as `traced` takes it."""
+    given = sampled(ready.setup.vehicle, ready.plan, step_s, cut)
+    trace = traced(pack([ready.setup], 1), ready.start, given, kink_m)
+    energy = balance(ready.setup, trace, given)
+    return named(ready.setup, run, ready.plan, ready.standing, setup, trace, given, energy)
 
 
 def with_plan(setup: Lowered, plan: Plan) -> Lowered:
@@ -119,20 +125,9 @@ def centre_height(setup: Lowered, state: Array, index: int) -> float:
     return float(state[at.Z] - forward * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch))
 
 
-def integrated(
-    setup: Lowered, run: AnyRun, plan: Plan, standing: Rest, start: Array, name: str, step_s: float, cut: int
-) -> Run:
-    """Integrate one set-up with `cut` steps an output step, and name what comes out."""
-    given = sampled(setup.vehicle, plan, step_s, cut)
-    packed = pack([setup], 1)
-    trace = traced(packed, start, given)
-    energy = balance(setup, trace, given)
-    return named(setup, run, plan, standing, name, trace, given, energy)
-
-
-def traced(packed: Packed, start: Array, given: Input) -> Array:
-    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up."""
-    whole = arguments(packed, start, given)
+def traced(packed: Packed, start: Array, given: Input, kink_m: float = KINK_M) -> Array:
+    """Run the kernel for one set-up; return its trace (outputs, channels), shorter if it blew up; kink_m as `arguments` takes it."""
+    whole = arguments(packed, start, given, kink_m)
     wrote, trace = run_single(*whole), whole[TRACE]
     return trace[:wrote]  # type: ignore[no-any-return]  # what was not written is memory as it came
 
@@ -141,9 +136,14 @@ TRACE = 13
 """Which of `arguments` is written to."""
 
 
-def arguments(packed: Packed, start: Array, given: Input) -> tuple[Any, ...]:
-    """Return what `run_single` is given for one set-up that begins in a state (STATES,), its trace to be written among it."""
+def arguments(packed: Packed, start: Array, given: Input, kink_m: float = 0.0) -> tuple[Any, ...]:
+    """Return what `run_single` is given for one set-up that begins in a state (STATES,), its trace to be written among it.
+
+    kink_m : height [m]; a step whose forecast is off by more energy than lifts the truck by so much is done again in parts. 0:
+    none is, as in blocks.
+    """
     packed.memory[: at.STATES] = start
+    packed.memory[at.KINK] = kink_m
     trace = np.empty((given.steps // given.every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     return (
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,

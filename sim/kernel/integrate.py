@@ -26,7 +26,19 @@ from sim.kernel.lines import (
     taut,
 )
 from sim.kernel.road import road_ahead, road_cell, road_here
-from sim.kernel.stepping import PAST_STEPS, advance, at_stage, correct, end_rows, predict, remember
+from sim.kernel.stepping import (
+    PAST_STEPS,
+    advance,
+    at_stage,
+    correct,
+    end_rows,
+    go_back,
+    missed,
+    parts_of,
+    predict,
+    remember,
+    weight_of,
+)
 from sim.kernel.watch import farthest, reach, watch
 from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
 
@@ -154,10 +166,10 @@ def is_lost(m, rows):
 
 
 @blocked
-def move(m, lanes, rows, starting, stage, step, carrying):
+def move(m, lanes, rows, starting, stage, step, carrying, first_part):
     """Go on to where the equations are evaluated next: (5.1) and (5.2), or Runge-Kutta's stages at the start of a run."""
     if starting:
-        if stage == 0:
+        if stage == 0 and first_part:
             remember(m, lanes, rows)
         if carrying and stage == 3:
             end_rows(m, lanes, 0, V, V, 1.0, step / 6.0)
@@ -203,17 +215,24 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         general = is_general(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
+        kink = m[at.KINK] * weight_of(m) if traced else 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
+        # Up to which step there are no rates of smooth steps before.
+        afresh = (max(PAST_STEPS, m[at.AFRESH]) if traced else PAST_STEPS) - before
+        since_kept = STEADY if begins else AT_ONCE
         for index in range(steps + 1):
-            starting = index + before < PAST_STEPS
+            starting = index < afresh
             following = index + 1 if index < steps else index
-            for stage in range(4 if starting else 2):
-                # How far into the step: Runge-Kutta's stages stand at its start, middle, middle and end, later ones at both ends.
-                ahead = 0.0 if stage == 0 else 0.5 if starting and stage < 3 else 1.0
-                since = step if stage == 0 else ahead * step
-                if index == 0 and stage == 0:
-                    since = STEADY if begins else AT_ONCE
+            parts, part, stage = 1, 0, 0
+            while part < parts:
+                # How far into the step, or a part of it: Runge-Kutta's stages stand at its start, middle, middle and end,
+                # later ones at both ends.
+                share = 0.0 if stage == 0 else 0.5 if starting and stage < 3 else 1.0
+                ahead, length = share, step
+                if traced and parts > 1:
+                    ahead, length = (part + share) / parts, step / parts
+                since = since_kept if stage == 0 else share * length
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
                 # At the end of a step the nominal sample is the next one: that of the start of the step which follows.
                 past = ahead if ahead < 1.0 else 0.0
@@ -221,7 +240,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 # Else the last evaluation was in the same place but for the step's correction, and its cubics serve.
                 fresh = lanes if stage > 0 or index == 0 else 0
                 keep = stage == 0  # only the first stage's speeds are final
-                write = stage == 0 and index % every == 0
+                write = stage == 0 and part == 0 and index % every == 0
                 evaluate(
                     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step,
                     speed, push, index, following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep,
@@ -238,7 +257,24 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                     wrote += 1
                 if index == steps:
                     return wrote
-                move(m, lanes, rows, starting, stage, step, carrying)
+                last = 3 if starting else 1
+                if traced and kink > 0.0 and parts == 1 and stage == last:
+                    off = missed(m, starting, step)
+                    if off > kink:
+                        # What the rates did before a kink says nothing of after it, in this step and in the next ones.
+                        parts, afresh, starting = parts_of(off, kink), index + 1.0 + PAST_STEPS, True
+                        m[at.AFRESH] = afresh + before
+                        go_back(m)
+                        advance(m, lanes, rows, 0, step / parts)
+                        since_kept = step / parts
+                        stage = 1
+                        continue
+                move(m, lanes, rows, starting, stage, length, carrying, part == 0)
+                since_kept = length
+                stage += 1
+                if stage > last:
+                    part += 1
+                    stage = 0
         return wrote
 
     return run

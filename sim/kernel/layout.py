@@ -342,13 +342,17 @@ ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
 CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
 """Steps that this run has made before: it goes on where they ended, with its end bushes and the rates of the last two as they were."""
-ARC: Final = CONTINUED + 1  # ARC_ROWS rows an axle
+KINK: Final = (
+    CONTINUED + 1
+)  # [m] lift whose energy a step's forecast may be off before it is done again in parts, if traced; 0: any
+ARC: Final = KINK + 1  # ARC_ROWS rows an axle
 ARC_ROWS: Final = len(Arc._fields)
 CARRY: Final = ARC + AXLES * ARC_ROWS
 """MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
 PAST: Final = CARRY + MOTION
 """STATES rows each: rates at the start of the step before, and of the one before that."""
-JOUNCE_MOST: Final = PAST + 2 * STATES
+AFRESH: Final = PAST + 2 * STATES  # step, counted as CONTINUED does, up to which rates before a kink are no help
+JOUNCE_MOST: Final = AFRESH + 1
 """Rows of how far the motion went, which every lane of a block keeps: two of an axle's kind are of the front and the rear one."""
 JOUNCE_LEAST: Final = JOUNCE_MOST + AXLES
 PITCH_MOST: Final = JOUNCE_LEAST + AXLES
@@ -384,7 +388,6 @@ PAIR_ROWS: Final = 4
 OFFSET: Final = GROUP * PAIR_ROWS
 """Row of a group's constant, which makes its ramps zero at rest; the pairs stand before it."""
 GROUP_ROWS: Final = OFFSET + 1
-
 ROAD_HEIGHT: Final = 0  # of a sample of the road: a cubic over the share of the way to the next one
 ROAD_BY_SAMPLE: Final = 1  # its coefficients
 ROAD_BENT: Final = 2

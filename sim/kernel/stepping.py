@@ -1,17 +1,23 @@
 """How a step is made: by the steps before it, with two evaluations, and by Runge-Kutta where there are none.
 
 Both are of fourth order. Road, knees, stops and lift-off have kinks, and past a kink every method is of second order: then
-the shorter step gains more than the higher order, and two evaluations a step allow steps half as long as four do.
+the shorter step gains more than the higher order, and two evaluations a step allow steps half as long as four do. A traced run
+does a step again that meets one, in parts, by Runge-Kutta from its start on.
 """
 
+from math import sqrt
+
 from sim.kernel import layout as at
-from sim.kernel.layout import MOTION, RATE
+from sim.kernel.layout import AXLE_AT, BODY_AT, MOTION, RATE
 from sim.machine.jit import blocked, exact, inlined
 
 V = at.COORDINATES
 
 PAST_STEPS = 2
-"""Steps whose rates are remembered; so many are made by Runge-Kutta at the start of a run."""
+"""Steps whose rates are remembered; so many are made by Runge-Kutta at the start of a run, and after a kink."""
+
+PARTS_MOST = 32.0
+"""Parts at most in which a step with a kink is done again."""
 
 
 @inlined
@@ -155,3 +161,63 @@ def correct(m, lanes, rows, step, carrying):
     else:
         correct_rows(m, lanes, 0, V, V, step)
         correct_rows(m, lanes, V, rows, RATE, step)
+
+
+@inlined
+def off_by(m, row, part, weight):
+    """Return by how much a row at the end of a step, once corrected, is off where the step's last evaluation was."""
+    return abs(m[at.START + row] + part * (m[at.TOTAL + row] + weight * m[RATE + row]) - m[at.POINT + row])
+
+
+@inlined
+def missed(m, starting, step):
+    """Return the energy [J] by which a step, once corrected, is off its forecast; for one lane, before the step is ended.
+
+    Where all is smooth that is of third order or more in the step, and next to nothing; past a kink of the rates (a wheel that
+    touches down, a knee, an edge of the road) it is of second order. A speed's miss counts by its own inertia and its size, an
+    axle's by how fast its tyres are pressed in: an upper limit, which leaves out how bodies are coupled.
+    """
+    part, weight = (step / 6.0, 1.0) if starting else (step / 24.0, 9.0)
+    rise = abs(m[V + at.Z])
+    energy = m[at.BODY + BODY_AT.mass] * rise * off_by(m, V + at.Z, part, weight)
+    energy += m[at.BODY + BODY_AT.mass] * abs(m[V + at.X]) * off_by(m, V + at.X, part, weight)
+    energy += m[at.BODY + BODY_AT.pitch_inertia] * abs(m[V + at.PITCH]) * off_by(m, V + at.PITCH, part, weight)
+    for axle in range(at.AXLES):
+        a = at.AXLE + axle * at.AXLE_ROWS
+        s = at.SCRATCH + axle * at.SCRATCH_ROWS
+        jounce, wind_up, shift = V + at.JOUNCE + 2 * axle, V + at.WIND_UP + 2 * axle, V + at.SHIFT + axle
+        pressed = rise + abs(m[jounce]) + abs(m[s + at.ROAD_RATE])
+        energy += m[a + AXLE_AT.mass] * pressed * off_by(m, jounce, part, weight)
+        energy += m[s + at.INERTIA] * abs(m[wind_up]) * off_by(m, wind_up, part, weight)
+        energy += m[a + AXLE_AT.mass] * abs(m[shift]) * off_by(m, shift, part, weight)
+    if not starting:
+        # Where the road's rises are means over windows, each step's work is off and only the sum is right: such steps are done
+        # again all together or not at all. Runge-Kutta has no forecast of work, and integrates a cubic's slope exactly.
+        for row in range(MOTION, at.STATES):
+            energy += off_by(m, row, part, weight)
+    return energy
+
+
+@inlined
+def parts_of(off, kink):
+    """Return in how many parts a step is done again that is off by more than `kink`: what is missed falls with their square."""
+    return int(min(PARTS_MOST, 1.0 + sqrt(off / kink)))
+
+
+@inlined
+def go_back(m):
+    """Go back to the start of a step, with the rates that were there; for one lane."""
+    for i in range(V):
+        m[at.POINT + i] = m[at.START + i]
+    for i in range(V, at.STATES):
+        m[at.POINT + i] = m[at.START + i]
+        m[RATE + i] = m[at.PAST + i]
+
+
+@inlined
+def weight_of(m):
+    """Return the truck's weight [N]; for one lane."""
+    mass = m[at.BODY + BODY_AT.mass]
+    for axle in range(at.AXLES):
+        mass += m[at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.mass]
+    return mass * m[at.BODY + BODY_AT.gravity]

@@ -6,6 +6,7 @@ from math import isfinite, nan
 from pathlib import Path
 from typing import Protocol
 
+from sim.describe.good import Placed
 from sim.integrate.result import Flag, Run
 from sim.measure import Measure, measures_for
 from sim.measure.band import Band
@@ -69,6 +70,8 @@ class Comparison:
         Least damping ratio of the body's motions in the linear view, by set-up; empty where nobody asked.
     doubt : dict of str to dict of str to Band
         By set-up, then by measure name: what its difference to the reference lies within; empty where nothing is known of it.
+    placed : dict of str to tuple of Placed
+        How each set-up stands, placed among what is usual in the trade; empty where nobody asked, or it cannot stand.
     """
 
     scenario: Asked
@@ -76,6 +79,7 @@ class Comparison:
     values: dict[str, dict[str, Value]]
     damping: dict[str, float] = field(default_factory=dict)
     doubt: dict[str, dict[str, Band]] = field(default_factory=dict)
+    placed: dict[str, tuple[Placed, ...]] = field(default_factory=dict)
 
     @property
     def measures(self) -> tuple[Measure, ...]:

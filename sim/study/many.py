@@ -210,7 +210,7 @@ class Track:
 
     def _single(self, ready: Prepared) -> Outcome:
         try:
-            run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1))
+            run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1), kink_m=0.0)  # as lanes do
         except JounceError as error:
             return not_run(error)
         return outcome_of(run, self.measures)

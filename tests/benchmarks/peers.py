@@ -14,7 +14,7 @@ from sim.kernel import integrate
 from sim.kernel import layout as at
 from sim.lower.packed import pack
 from tests.benchmarks.plain import copied, traceable
-from tests.benchmarks.test_speed import STEPS, right_hand_side
+from tests.benchmarks.test_speed import STEPS, by_spacing, right_hand_side
 
 TIMES = np.arange(STEPS + 1) * 1e-3
 LONGEST_S = 0.02  # so that none steps over a bump
@@ -25,8 +25,16 @@ def given_to(setup, given):
     packed = pack([setup], 1)
     return (
         packed.memory, packed.lines, packed.lines_front, packed.knots, packed.first_group,
-        given.heights, given.rates, given.step_s, np.zeros(0), np.zeros(packed.lines.shape[0]),
+        given.road, given.nominal, by_spacing(given), given.step_s, np.zeros(0), np.zeros(packed.lines.shape[0]),
     )  # fmt: skip
+
+
+class Table(dict[tuple[int, ...], float]):
+    """An array's numbers as Python's own, by their places, and its shape."""
+
+    def __init__(self, array) -> None:
+        super().__init__((place, float(array[place])) for place in np.ndindex(array.shape))
+        self.shape = array.shape
 
 
 def scipy_lsoda(rhs, fixed, start, tolerance):
@@ -47,23 +55,25 @@ def scipy_compiled(setup, start, given):
     return lambda tolerance: scipy_lsoda(right_hand_side, fixed, start, tolerance)
 
 
-def scipy_interpreted(setup, start, given):
-    """The same text of the equations in plain Python, on Python's own numbers, which it handles fastest."""
+def interpreted(setup, given):
+    """The same text of the equations in plain Python, on Python's own numbers, which it handles fastest: f(t, y)."""
     derivative = copied(integrate._derivative, {}, lambda function: function, {})
-    m, lines, front, knots, first, heights, rates, step, pair, _ = given_to(setup, given)
+    m, lines, front, knots, first, road, nominal, spacing, step, pair, _ = given_to(setup, given)
     memory = m.tolist()
-    tables, curves = ({place: float(table[place]) for place in np.ndindex(table.shape)} for table in (lines, knots))
-    last = heights.shape[1] - 1.001
+    tables, curves, samples = (Table(table) for table in (lines, knots, road))
 
     def rhs(t, y):
-        place = min(max(t / step, 0.0), last)
-        i = int(place)
-        s = place - i
-        h, r = ([table[k, i] * (1 - s) + table[k, i + 1] * s for k in range(at.AXLES)] for table in (heights, rates))
         memory[: at.STATES] = y.tolist()
-        derivative(memory, tables, front, curves, first, list(map(float, h)), list(map(float, r)), 0.0, pair, None)
+        derivative(
+            memory, tables, front, curves, first, samples, nominal + t / step, spacing, 1.0 / step, 0.0, pair, None
+        )
         return memory[at.RATE : at.RATE + at.STATES]
 
+    return rhs
+
+
+def scipy_interpreted(setup, start, given):
+    rhs = interpreted(setup, given)
     return lambda tolerance: scipy_lsoda(rhs, (), start, tolerance)
 
 
@@ -71,21 +81,21 @@ def numbalsoda(setup, start, given):
     """LSODA in C++ with a compiled callback: nothing of Python between steps."""
     from numbalsoda import lsoda, lsoda_sig
 
-    m, lines, front, knots, first, heights, rates, step, pair, pair_rate = given_to(setup, given)
-    parts = [m, lines.ravel(), knots.ravel(), first.astype(float), heights.ravel(), rates.ravel()]
+    m, lines, front, knots, first, road, nominal, spacing, step, pair, pair_rate = given_to(setup, given)
+    parts = [m, lines.ravel(), knots.ravel(), first.astype(float), road.ravel()]
     ends = np.cumsum([part.size for part in parts])
-    e0, e1, e2, e3, e4, e5 = map(int, ends)
-    rows, columns, groups, wide, samples = *lines.shape, *knots.shape, heights.shape[1]
+    e0, e1, e2, e3, e4 = map(int, ends)
+    rows, columns, groups, wide, samples, cubic = *lines.shape, *knots.shape, *road.shape[1:]
     states = at.STATES
 
     @numba.cfunc(lsoda_sig)
     def rhs(t, u, du, p):
-        data = numba.carray(p, e5)
+        data = numba.carray(p, e4)
         first = data[e2:e3].astype(np.int64)
         rates_now = right_hand_side(
             t, numba.carray(u, states), data[:e0], data[e0:e1].reshape((rows, columns)), front,
-            data[e1:e2].reshape((groups, wide)), first, data[e3:e4].reshape((2, samples)),
-            data[e4:e5].reshape((2, samples)), step, np.zeros(0), np.zeros(rows),
+            data[e1:e2].reshape((groups, wide)), first, data[e3:e4].reshape((2, samples, cubic)),
+            nominal, spacing, step, np.zeros(0), np.zeros(rows),
         )  # fmt: skip
         out = numba.carray(du, states)
         for i in range(states):
@@ -140,21 +150,18 @@ def diffrax(setup, start, given):
     import jax.numpy as jnp
 
     jax.config.update("jax_enable_x64", True)
-    m, lines, front, knots, first, heights, rates, step, pair, _ = given_to(setup, given)
-    names = {"select": _select(jnp), "sqrt": jnp.sqrt}
+    m, lines, front, knots, first, road, nominal, spacing, step, pair, _ = given_to(setup, given)
+    # What the text asks of the road: the number of a sample, held between two others.
+    names = {
+        "select": _select(jnp), "sqrt": jnp.sqrt, "floor": lambda x: jnp.floor(x).astype(int), "min": jnp.minimum, "max": jnp.maximum,
+    }  # fmt: skip
     text = traceable(integrate._derivative, names, {})
-    road, slope = jnp.asarray(heights), jnp.asarray(rates)
-    last = heights.shape[1] - 1.001
+    samples = jnp.asarray(road)
 
     def field(t, y, _):
-        place = jnp.clip(t / step, 0.0, last)
-        i = place.astype(int)
-        s = place - i
         memory = list(m)
         memory[: at.STATES] = [y[k] for k in range(at.STATES)]
-        h = road[:, i] * (1 - s) + road[:, i + 1] * s
-        r = slope[:, i] * (1 - s) + slope[:, i + 1] * s
-        text(memory, lines, front, knots, first, h, r, 0.0, pair, None)
+        text(memory, lines, front, knots, first, samples, nominal + t / step, spacing, 1.0 / step, 0.0, pair, None)
         return jnp.stack([jnp.asarray(memory[at.RATE + k], float) for k in range(at.STATES)])
 
     begin, times = jnp.asarray(start), jnp.asarray(TIMES)

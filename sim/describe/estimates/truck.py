@@ -157,7 +157,7 @@ class Truck:
         number, off = value / factor, half / factor
         if not off:
             return f"{_rounded(number, 1e-3 * max(abs(number), 1.0))} {unit}".strip()
-        step = 1e-6 * max(abs(number), off) if exact else off / 20.0
+        step = 1e-5 * max(abs(number), off) if exact else off / 20.0
         return f"about {_rounded(number, step)} {unit} +- {_rounded(off, off / 20.0)} {unit}".replace("  ", " ").strip()
 
 

@@ -41,6 +41,9 @@ from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_
 PIECE_S = 10.0
 """Length of a piece [s]; it moves the hottest oil by a few hundredths of a kelvin (tests/study/test_endurance.py)."""
 
+KINK_M = 1e-8
+"""Coarser than a single run's (`sim.integrate.single`): over hours the errors of kinks even out, and time counts."""
+
 BESIDE_M, BESIDE_SHARE = 10.0, 0.05
 """How far a truck may fall behind or get ahead within a piece [m], and as a share of its length; so much more of the road is at
 hand on both sides."""
@@ -86,10 +89,11 @@ class Ride:
             packed.memory[: at.STATES] = self.standing.state
             self.bushes = packed.bush_memory()
         else:
-            # PAST: the formulas (5.1) and (5.2) go by the rates of the steps before. CONTINUED: how many those are.
+            # PAST and on: the formulas (5.1) and (5.2) go by the rates of the steps before. CONTINUED: how many those are.
             packed.memory[: at.MOTION] = self.packed.memory[: at.MOTION]
             packed.memory[at.PAST :] = self.packed.memory[at.PAST :]
             packed.memory[at.CONTINUED] = self.packed.memory[at.CONTINUED]
+        packed.memory[at.KINK] = KINK_M
         assert self.bushes is not None
         outputs = given.steps // given.every + 1  # the start is an output too
         trace = np.empty((outputs, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))

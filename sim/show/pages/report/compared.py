@@ -14,6 +14,7 @@ from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
 from sim.show.pages.report.picture import picture
 from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
+from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
 from sim.show.report.cells import FULL, label
 from sim.show.report.key import short
@@ -57,6 +58,8 @@ def report(
         sections.append(_open(found, doubt))
     sections.append(motion(comparison.runs, own, _first(found)))
     sections.append(_figures(comparison, own))
+    if (tried := simulated(comparison.runs, own)) is not None:
+        sections.append(tried)
     if drawn:
         sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
     sections += assumed_words(doubt, run.vehicle)

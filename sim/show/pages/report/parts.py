@@ -141,6 +141,29 @@ class Motion:
     note: str
 
 
+@dataclass(frozen=True)
+class Simulator:
+    """Set-ups that the reader's browser runs again.
+
+    Attributes
+    ----------
+    heading : str
+    setups : sequence of mapping
+        name, look.
+    data : mapping
+        What simulator.js runs and draws: `simulated.py`.
+    leaves_out : sequence of str
+        What is not as in the rest of the report.
+    """
+
+    template: ClassVar[str] = "simulator.html"
+
+    heading: str
+    setups: Sequence[Mapping[str, Any]]
+    data: Mapping[str, Any]
+    leaves_out: Sequence[str]
+
+
 class Source(NamedTuple):
     """A file that went in."""
 
@@ -161,7 +184,7 @@ class Again:
     sources: Sequence[Source]
 
 
-Section = Words | Table | Pictures | Motion | Again
+Section = Words | Table | Pictures | Motion | Simulator | Again
 
 
 @dataclass(frozen=True)

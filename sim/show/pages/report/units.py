@@ -33,7 +33,7 @@ def in_both(text: object) -> Markup:
         words = match.group()
         if words.startswith("["):
             metric, inch = words[1:-2].split(" (")
-            return _marked(f"[{metric}]", f"[{inch}]")
+            return f"[{_marked(metric, inch)}]"
         metric, inch = words[:-1].split(" (")
         return _marked(metric, inch)
 

@@ -151,5 +151,5 @@ export const Kernel = (() => {
     }
   }
 
-  return { bytesOf, unpacked, load, given, run };
+  return { bytesOf, inflated, unpacked, load, given, run };
 })();
