@@ -163,7 +163,7 @@ def road_table(setup: Lowered, plan: Plan) -> Table:
     longest = plan.course.length_m + 2.0
     places: Array = np.arange(-BEFORE_M, longest, ROAD_STEP_M)
     for _, axle in vehicle.axles:
-        profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
+        profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length_driven)
         slopes = profile.rate(places, 1.0)  # at 1 m/s the rate of rise is the slope
         slopes[[0, -1]] = 0.0  # past its ends the kernel reads the end: level there
         tables.append(cubics(profile.height(places), slopes * ROAD_STEP_M))

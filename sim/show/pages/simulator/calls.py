@@ -121,7 +121,7 @@ def _held(lowered: Lowered, plan: Plan, standing: Rest) -> Ready:
 def _given(lowered: Lowered, plan: Plan, cut: int) -> Input:
     """Return road and push, the very same for set-ups that meet the same."""
     vehicle = lowered.vehicle
-    tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+    tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
     # A keeper of speed has its gain from the truck's mass, which is in another array.
     key = (replace(plan, keeper_gain=0.0), cut, vehicle.wheelbase, tyres)
     if key not in _inputs:
