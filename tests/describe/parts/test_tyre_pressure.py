@@ -66,10 +66,10 @@ def test_a_truck_on_soft_tyres_stands_lower_and_hops_slower():
     assert heights[0] - heights[1] == pytest.approx((1.0 - behind) * sunk[0] + behind * sunk[1], rel=0.02)
     bare = [vehicle.changed({"front.dampers": "none", "rear.dampers": "none"}) for vehicle in (hard, soft)]
     hops = [next(m.frequency_hz for m in modes(lower(vehicle)) if m.name == "front hop") for vehicle in bare]
-    # Between tyres alone and tyres with the whole of the coils, which arms and housing share out.
+    # Between tyres alone and tyres with the whole of the coils; its arms, and a body that moves too, leave some per cent.
     springs, rates = 2 * 36e3, [2 * one.front.tyre.rate_driven for one in (hard, soft)]
     least, most = sqrt(rates[1] / rates[0]), sqrt((rates[1] + springs) / (rates[0] + springs))
-    assert 0.99 * least < hops[1] / hops[0] < 1.01 * most
+    assert least < hops[1] / hops[0] < 1.03 * most
     assert hops[0] == pytest.approx(sqrt((rates[0] + springs) / TRUCK.front.housing.mass) / (2.0 * pi), rel=0.1)
 
 
