@@ -154,17 +154,22 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
             "lean, side view",
             "lean, behind",
             "lean, whole",
+            "castor",
+            "bump steer",
         ]
     ]
     for one in found:
         # Evenly spaced, from the first place on.
         step = max((len(one.places) - 1) // (most - 1), 1) if most else 1
-        for place in one.places[::step]:
+        for number, place in list(enumerate(one.places))[::step]:
             rows.append(
                 [f"{one.axle} {one.name}", show(place.jounce, "length"), show(place.length, "length"), f"{place.motion_ratio:.3f}",
                  # Squared: force and speed are both reduced by the ratio, so a lean counts twice.
                  f"{100 * place.motion_ratio**2:.0f} %", lean_words(place.lean_side), f"{degrees(place.lean_behind):.1f} deg",
-                 f"{degrees(place.lean):.1f} deg"]
+                 f"{degrees(place.lean):.1f} deg",
+                 # A steered axle is in front; behind, the housing turns but nothing steers by it.
+                 f"{degrees(one.castor[number]):+.2f} deg" if one.axle == "front" else "-",
+                 "-" if one.steer is None else f"{degrees(one.steer[number]):+.2f} deg"]
             )  # fmt: skip
     return rows
 
@@ -192,7 +197,8 @@ def _heads(name: str, other: str) -> dict[str, str]:
     return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
-        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle)",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle; castor: what the guide adds to it; "
+        "bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
 
