@@ -9,7 +9,6 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from sim.describe.shown import System
 from sim.show.pages.report.parts import Motion, Pictures, Report, Simulator
 from sim.show.pages.report.static import STATIC
 from sim.show.pages.report.units import cell, in_both
@@ -32,7 +31,7 @@ def _environment() -> Environment:
     return environment
 
 
-def rendered(report: Report, units: System = "both") -> str:
+def rendered(report: Report) -> str:
     """Return a report as one HTML file, in which a system of units is chosen that can be changed on the page."""
     tried = any(isinstance(section, Simulator) for section in report.sections)
     styles = (*STYLES, *TRIED_STYLES) if tried else STYLES
@@ -47,13 +46,13 @@ def rendered(report: Report, units: System = "both") -> str:
         f"style-src '{_hash(style)}'; script-src {_quoted(script)}{compiles}; img-src data:; base-uri 'none'; form-action 'none'"
     )
     return _environment().get_template("report.html").render(
-        report=report, units=units, policy=policy, style=Markup(style), script=Markup(script),
+        report=report, policy=policy, style=Markup(style), script=Markup(script),
     )  # fmt: skip
 
 
-def write(report: Report, path: Path, units: System = "both") -> None:
+def write(report: Report, path: Path) -> None:
     """Write a report."""
-    path.write_text(rendered(report, units), encoding="utf-8", newline="\n")
+    path.write_text(rendered(report), encoding="utf-8", newline="\n")
 
 
 def bundled(*names: str) -> str:
