@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING, Any
 from sim.cli.progress import closing, console, lines
 from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
-from sim.describe.shown import System
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
+    from sim.describe.shown import System
     from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
     from sim.study.tuning.cases import Tuning
@@ -322,7 +322,7 @@ def _filled(
 
 
 @told_in_both
-def _reported(units: System, scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+def _reported(units: "System", scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.show.report.tuning_table import first, move_rows
     from sim.show.report.tuning_words import sentences
