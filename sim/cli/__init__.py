@@ -75,9 +75,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(given: list[str], asked: str | None) -> int:
     try:
         options = _parser(asked).parse_args(given)
+        from sim.cli.progress import quietly
         from sim.cli.units import in_units
 
-        with in_units(options):
+        with in_units(options), quietly(options.quiet):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
@@ -108,6 +109,9 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
             command.add_argument(
                 "--units", choices=("both", "metric", "inch"),
                 help="show numbers so (default: as the scenario's `units` says, else JOUNCE_UNITS or your settings, else both)",
+            )  # fmt: skip
+            command.add_argument(
+                "--quiet", action="store_true", help="say only results, errors, notices and cautions: no progress, no next step"
             )  # fmt: skip
     return parser
 

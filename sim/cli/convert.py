@@ -7,6 +7,7 @@ from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
 from sim.errors import InputError, RunError
@@ -86,11 +87,10 @@ def run(options: argparse.Namespace) -> int:
         f" --to '{options.wanted}'" if options.wanted else ""
     )
     _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
         f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
-        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
-        file=sys.stderr,
+        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules."
     )
     return 3 if any(flags.values()) else 0
 

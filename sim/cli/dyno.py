@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
 from sim.errors import InputError, Problem
@@ -81,10 +82,9 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
-        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}",
-        file=sys.stderr,
+        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}"
     )
     # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
     return 3 if any(not point.passes for point in points) else 0

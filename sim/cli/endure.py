@@ -7,6 +7,7 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
 from sim.describe.shown import System
@@ -85,14 +86,13 @@ def run(options: argparse.Namespace) -> int:
         printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
             "A set-up left its limits: see FLAGGED above. Change its tube, count or valving, or the speed, and try again."
             if flagged
             else "Next: read the tubes' temperature after ten minutes on the real track (infrared thermometer on paint), and compare."
-        ),
-        file=sys.stderr,
+        )
     )
     return 3 if flagged else 0
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
+from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
 from sim.errors import InputError
@@ -51,7 +52,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Try the mounts, tell the best, write plot, CSV and record."""
     import numpy as np
-    from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.folders import place
@@ -78,8 +78,8 @@ def run(options: argparse.Namespace) -> int:
     # Before the spinner: while its thread runs this process is not copied to compile (`machine.copies`).
     ready_for_a_run(driven=True)
     lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
-    with Console(stderr=True).status("Starting", spinner="line") as status:
-        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status.update(text))
+    with working("Starting") as status:
+        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status(text))
     results = place(options.outputs, options.scenario[0], "_leaned")
     folder = results.folder
     # Files before the screen: minutes of runs are safe whatever the terminal does.
@@ -87,8 +87,8 @@ def run(options: argparse.Namespace) -> int:
     _printed(leans)
     flagged = _printed_flags(leans)
     caution(CAUTION)
-    print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
-          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
+    closing(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.")  # fmt: skip
     return 3 if flagged else 0
 
 

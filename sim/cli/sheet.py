@@ -7,6 +7,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
 from sim.errors import InputError, RunError
@@ -108,10 +109,9 @@ def run(options: argparse.Namespace) -> int:
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
     caution(CAUTION)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
-        "Next: measure the three lengths on the truck with the springs out, then send the sheet.",
-        file=sys.stderr,
+        "Next: measure the three lengths on the truck with the springs out, then send the sheet."
     )
     return 3 if wrong else 0
 

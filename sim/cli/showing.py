@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
+from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
 from sim.errors import InputError
@@ -104,14 +105,12 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
     from sim.cli.compiling import is_driven, ready_for_a_run
 
     ready_for_a_run(lambda: _load(draws), driven=is_driven(scenario.run))
-    from rich.console import Console
 
     from sim.study.compare import compare
 
     # The spinner on standard error: standard output may be JSON for a script.
-    console = Console(stderr=True)
-    with console.status("Starting", spinner="line") as status:
-        return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
+    with working("Starting") as status:
+        return compare(scenario, lambda name: status(f"Running '{name}'"), only)
 
 
 def doubt_of(
@@ -138,12 +137,11 @@ def doubt_of(
 
     measures = banded(comparison, scenario.run, everything, also)
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run, measures) else None)
-    from rich.console import Console
 
-    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line") as status:
+    with working("Drawing the numbers in doubt") as status:
         return doubted(
             setups, scenario.run, [one.name for one in measures], reference_of(comparison),
-            tell=lambda done, of: status.update(f"Drawing the numbers in doubt: {done} of {of}"),
+            tell=lambda done, of: status(f"Drawing the numbers in doubt: {done} of {of}"),
         )  # fmt: skip
 
 
@@ -187,9 +185,8 @@ def written(
         )
 
     def fill(into: Path) -> None:
-        console = Console(stderr=True)
         if not plots:
-            with console.status("Writing", spinner="line"):
+            with working("Writing"):
                 numbers(into)
                 _reported(comparison, command, into, (), doubted)
             return
@@ -201,22 +198,20 @@ def written(
         # The copy first: no process is copied while the thread of the spinner runs.
         with (
             in_copy(lambda: pictures(comparison, into, names[0::2])),
-            console.status("Drawing and writing", spinner="line"),
+            working("Drawing and writing"),
         ):
             numbers(into)
             pictures(comparison, into, names[1::2])
         # Only now that the copy has drawn the other half.
-        with console.status("Writing the report", spinner="line"):
+        with working("Writing the report"):
             _reported(comparison, command, into, [into / f"{name}.svg" for name in names], doubted)
-
-    from rich.console import Console
 
     def filled(into: Path) -> None:
         fill(into)
         if films:
             from sim.show.plots import moving
 
-            with Console(stderr=True).status("Drawing the trucks in motion", spinner="line"):
+            with working("Drawing the trucks in motion"):
                 for name in films:
                     moving.written(comparison, into / name)
 
@@ -245,16 +240,16 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
-    note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
-    note(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
+    closing(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
+    closing(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
     if flagged:
-        note(
+        closing(
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
         # Where the demo keeps its vehicles.
         vehicle = Path(options.scenario).parent
-        note(
+        closing(
             f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
         )
 
