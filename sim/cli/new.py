@@ -204,7 +204,7 @@ def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> s
 
     if not path.exists():
         return vehicle_text(mapping)
-    from sim.describe.files.edited import edited
+    from sim.describe.files.round_trip import edited
 
     def value(place: str) -> Any:
         inside: Any = mapping

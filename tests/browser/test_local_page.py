@@ -7,6 +7,7 @@ from http.server import BaseHTTPRequestHandler, HTTPServer
 
 import pytest
 
+import sim
 from sim.describe.files.reader import read
 from tests.browser.serving import copied, served
 
@@ -105,7 +106,7 @@ def test_what_is_typed_is_seen_standing_at_once_and_saved_to_the_letter(page, tr
     )
     # 1 lb is 0.45359237 kg by definition; the sprung mass is the body with the driver of 85 kg and the dampers' rods, 1.0 and 0.9 kg.
     whole = 4000 * 0.45359237 + 85 + 2 * 1.0 + 2 * 0.9
-    assert f"{whole:.1f} kg" in page.locator("#whole").text_content()
+    assert f"{whole:.0f} kg" in page.locator("#whole").text_content()
     typed(page, "front.tyre.radius", '15 3/4"')
     page.keyboard.press("Control+s")
     wait_for_text(page, "#state", "Saved hut_supply_truck.yaml. What was there is kept as")
@@ -423,3 +424,55 @@ def test_the_clock_moves_the_trucks_and_a_stopped_one_stands_still(page):
     assert wheel.is_visible()
     page.wait_for_timeout(200)
     assert page.locator("#clock").text_content() == stopped
+
+
+TICKET = {
+    "name": "Ticket truck", "wheelbase": "92 in", "weighed.front": "2450 lb", "weighed.rear": "1780 lb",
+    "front.tyre.outside_diameter": '33"', "rear.tyre.outside_diameter": '33"', "front.springs": "coils",
+    "front.springs.coil.rate": "190 lb/in", "front.dampers.main.length_extended": "23.5 in",
+    "front.dampers.main.length_collapsed": "14.25 in",
+}  # fmt: skip
+"""What a shop has with a weighbridge ticket, a tape and the old parts, and nothing else."""
+
+
+def test_from_an_empty_form_to_a_file_to_a_run(child, tmp_path, opened):
+    page = ready(opened, served(child, tmp_path)[0])
+    for path, text in TICKET.items():
+        own = box(page, path)
+        own.evaluate("box => { box.closest('details').open = true; }")
+        if own.evaluate("box => box.tagName") == "SELECT":
+            own.select_option(text)
+        else:
+            own.fill(text)
+    # Axle loads of the ticket: 1 lbf is 4.4482216152605 N by definition.
+    for axle, pounds in (("front", 2450), ("rear", 1780)):
+        own = number(page, "Load on the ground", axle)
+        until(
+            page,
+            "text => [...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent.includes(text))",
+            f"({pounds} lbf)",
+        )
+        assert f"({pounds} lbf)" in own.text_content()
+    assert page.locator("#form .wrong").count() == 0
+    # What is left empty shows what is taken instead.
+    assert "about" in box(page, "front.stop.gap").get_attribute("placeholder")
+    about = box(page, "front.stop.gap").locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
+    about.locator(".about").evaluate("button => button.click()")
+    assert "source" in about.locator(".told").text_content().lower()
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved ticket_truck.yaml")
+    file = tmp_path / "ticket_truck.yaml"
+    data = read(file).data
+    assert data["weighed"] == {"front": "2450 lb", "rear": "1780 lb"}
+    assert data["front"]["springs"] == {"coil": {"kind": "coil", "rate": "190 lb/in"}}
+    assert file.read_text(encoding="utf-8").startswith("# A truck as measured")
+    tried(page)
+    assert page.locator("#cards .error").all_text_contents() == ["", ""]
+    change = add_change(page, 1, "front.dampers.main.count")
+    drawn(page, lambda: change.fill("4"))
+    page.fill("#scenario-name", "Two or four")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Saved two_or_four.yaml")
+    scenario = sim.load(tmp_path / "two_or_four.yaml")
+    assert [truck.front.dampers["main"].count for truck in scenario.setups.values()] == [2, 4]
+    assert page.complaints == []

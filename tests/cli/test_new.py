@@ -14,7 +14,6 @@ from sim.cli import main
 from sim.cli.asking import asked
 from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
-from sim.describe.files.edited import edited
 from sim.describe.files.scenario import load, load_scenario
 from sim.describe.files.vehicles import load_vehicle
 
@@ -175,17 +174,6 @@ def test_the_demo_is_in_the_wheel(tmp_path):
         if one.is_file():
             assert f"sim/demo/{one.relative_to(ROOT / 'scenarios').as_posix()}" in names
     assert not any(name.startswith("scenarios") for name in names)
-
-
-def test_edited_keeps_comments_order_and_spelling():
-    text = "# top\nb: 'x'   # why\n\na:\n  - 1\n  - two   # second\nc: {d: 3 in, e: 4}\nf:\n  g: 1\n  # after\n"
-    changed = edited(text, {("c", "d"): "5 in", ("f", "h"): 2, ("f", "g"): None})
-    assert yaml.safe_load(changed) == {"b": "x", "a": [1, "two"], "c": {"d": "5 in", "e": 4}, "f": {"h": 2}}
-    same = [line for line in text.splitlines() if line in changed.splitlines()]
-    assert len(same) == len(text.splitlines()) - 2  # the two that were changed
-    for remark in ("# top", "# why", "# second", "# after", "g: 1"):
-        assert remark in changed
-    assert edited(text, {}) == text
 
 
 def test_a_vehicle_text_reads_back():

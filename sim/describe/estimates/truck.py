@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from math import floor, log10
 from typing import Any
 
@@ -47,12 +47,22 @@ def adapter(quantity: str) -> TypeAdapter[float]:
 
 def read_si(value: object, quantity: str) -> float | None:
     """Return a written value in SI; None if there is none or it is not understood, which others say."""
+    # Rules ask for the same few texts hundreds of times.
+    return _read_text(value, quantity) if isinstance(value, str) else _read(value, quantity)
+
+
+def _read(value: object, quantity: str) -> float | None:
     if value is None:
         return None
     try:
         return adapter(quantity).validate_python(value)
     except ValidationError:
         return None
+
+
+@lru_cache(maxsize=4096)
+def _read_text(value: str, quantity: str) -> float | None:
+    return _read(value, quantity)
 
 
 def half_of(value: float) -> float:

@@ -177,6 +177,7 @@ export class Tries {
     this.measures(said.setups);
     this.plots.draw(this.runs);
     this.goTo(Math.min(this.time, this.lasts()));
+    $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
   }
 
@@ -234,12 +235,13 @@ export class Tries {
       own.svg.setAttribute("aria-label", `${this.said.setups[number].name}, moving over the course`);
       own.figure.classList.toggle("stale", !run);
       if (!run) return;
-      const text = JSON.stringify(run.scene);
-      if (own.scene !== text) {
-        own.scene = text;
+      // The road first, then the scene; both draw what stood there before, so only where they are new.
+      if (own.scene !== run.scene_number) {
+        own.scene = run.scene_number;
+        own.view.last = null;
         own.view.scene(run.scene);
       }
-      own.view.road(ground);
+      own.view.ground = ground ?? own.view.ground;
     });
   }
 
