@@ -162,6 +162,18 @@ def test_the_readings_beside_sliders_are_forces_of_the_file(tried):
     assert "mm" not in page.locator("#try-peaks").inner_text()
 
 
+def test_an_axle_without_such_a_damper_has_no_plot(tried):
+    """Only the front axle of this scenario's set-ups has a second set of dampers."""
+    page = tried("four_each_how")
+    page.locator("#try-drawn").select_option(label="damper forces “second”")
+    assert page.locator("#try-plots > div:visible h3").all_inner_texts() == [
+        "Front damper, force of one, compression up [N] by time [s]"
+    ]
+    page.locator("#try-drawn").select_option(label="damper forces “main”")
+    assert page.locator("#try-plots > div:visible").count() == 2
+    assert page.complaints == []
+
+
 def test_it_says_what_its_runs_leave_out(tried):
     page = tried("two_or_four")
     page.locator(".simulator summary").click()

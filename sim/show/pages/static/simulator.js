@@ -203,12 +203,15 @@ import { Tried } from "./tried.js";
     }
 
     draw() {
-      const { panels } = this.views[Number(byId("try-drawn").value)];
+      // An axle without such a damper in any set-up has nothing to draw.
+      const known = ([, , name]) => this.results.some((run) => run?.channels[name]);
+      const panels = this.views[Number(byId("try-drawn").value)].panels.filter(known);
       const longest = this.results.reduce((most, run) => (run && run.channels.distance_m.length > (most?.channels.distance_m.length ?? 0) ? run : most), null);
       for (const reading of this.readings) reading();
       document.querySelector(".try .before").hidden = !this.before;
       if (!longest) return;
       const time = Float64Array.from(longest.channels.distance_m, (_, i) => i * longest.step_s);
+      this.panels.forEach((panel, number) => { panel.box.hidden = number >= panels.length; });
       panels.forEach(([title, quantity, name], number) => {
         this.panels[number].draw(title, quantity, this.data.units, time, this.results.map((run) => run?.channels[name]), this.before?.channels[name], this.changed);
       });
