@@ -426,6 +426,30 @@ def test_the_clock_moves_the_trucks_and_a_stopped_one_stands_still(page):
     assert page.locator("#clock").text_content() == stopped
 
 
+def test_a_slow_estimate_goes_on_beside_and_can_be_stopped(page):
+    tried(page)
+    change = add_change(page, 1, "front.dampers.main.count")
+    drawn(page, lambda: change.fill("4"))
+    page.click("#sure")
+    assert page.locator("#sure").is_disabled()
+    # The page goes on meanwhile.
+    drawn(page, lambda: page.fill("#speed", "28 km/h"))
+    page.click("#sure-stop")
+    assert page.locator("#sure-said").text_content() == "Stopped."
+    assert page.locator("#sure").is_enabled()
+    drawn(page, lambda: page.fill("#speed", "29 km/h"))
+    assert page.locator("#sure-said").text_content() == "Stopped."
+
+
+def test_numbers_are_shown_in_the_units_that_are_asked_for(page):
+    own = number(page, "Bump travel left", "front")
+    assert own.text_content() == "88.0 mm (3.46 in)"
+    page.locator("#units").select_option("inch")
+    until(page, "() => [...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent === '3.46 in')")
+    page.locator("#units").select_option("metric")
+    until(page, "() => [...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent === '88.0 mm')")
+
+
 TICKET = {
     "name": "Ticket truck", "wheelbase": "92 in", "weighed.front": "2450 lb", "weighed.rear": "1780 lb",
     "front.tyre.outside_diameter": '33"', "rear.tyre.outside_diameter": '33"', "front.springs": "coils",
