@@ -21,6 +21,9 @@ COMMANDS: dict[str, str] = {
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
     "stand": "show how a vehicle or every set-up stands: loads, rates, travel, natural modes",
+    "loads": "show what people, cargo, a winch or a heavier engine do to height, frequency, travel and damping",
+    "lift": "show what a lift by longer springs does to travel, castor, joints, instant centre and balance",
+    "spring": "work out a coil or leaf pack for a load at a height, an added leaf, a helper",
     "shake": "shake every set-up on a sine road: its frequency response at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
@@ -36,7 +39,7 @@ COMMANDS: dict[str, str] = {
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("new", "measure", "check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = ("new", "measure", "loads", "lift", "spring", "check", "stand", "sheet", "convert", "dyno", "schema")
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 

@@ -7,6 +7,8 @@ from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -152,17 +154,22 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
             "lean, side view",
             "lean, behind",
             "lean, whole",
+            "castor",
+            "bump steer",
         ]
     ]
     for one in found:
         # Evenly spaced, from the first place on.
         step = max((len(one.places) - 1) // (most - 1), 1) if most else 1
-        for place in one.places[::step]:
+        for number, place in list(enumerate(one.places))[::step]:
             rows.append(
                 [f"{one.axle} {one.name}", show(place.jounce, "length"), show(place.length, "length"), f"{place.motion_ratio:.3f}",
                  # Squared: force and speed are both reduced by the ratio, so a lean counts twice.
                  f"{100 * place.motion_ratio**2:.0f} %", lean_words(place.lean_side), f"{degrees(place.lean_behind):.1f} deg",
-                 f"{degrees(place.lean):.1f} deg"]
+                 f"{degrees(place.lean):.1f} deg",
+                 # A steered axle is in front; behind, the housing turns but nothing steers by it.
+                 f"{degrees(one.castor[number]):+.2f} deg" if one.axle == "front" else "-",
+                 "-" if one.steer is None else f"{degrees(one.steer[number]):+.2f} deg"]
             )  # fmt: skip
     return rows
 
@@ -190,7 +197,8 @@ def _heads(name: str, other: str) -> dict[str, str]:
     return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
-        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle)",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle; castor: what the guide adds to it; "
+        "bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
 
@@ -225,11 +233,36 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
     return list(map(distinct(names).__getitem__, names))
 
 
+@told_in_both
+def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, str], each: "Sequence[Converted]", ends: "Sequence[EndUp]",
+              travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]", flags: "Mapping[str, Sequence[Flag]]", into: Path) -> None:  # fmt: skip
+    from sim.show.pages.report.told import Told, write
+
+    # Short headings: the question says what is converted into what.
+    tables = {
+        "Force of each": each_table(each, flags[names[1]]), "Which end is up": end_table(ends),
+        "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": gas_table(gas),
+    }  # fmt: skip
+    question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
+    flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
+    page = Told(
+        question,
+        (given.name,),
+        (),
+        tables,
+        {},
+        ("each", "end_up", "travel", "gas"),
+        {names[0]: vehicle},
+        CAUTION,
+        flagged,
+    )
+    write(into, page, units)
+
+
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
     from sim.describe.shown import figure_of, headed
-    from sim.show.pages.report.told import Told, write
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
     from sim.show.report import record
@@ -257,24 +290,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         saved(each_damper.gas_figure(gas), into / "gas")
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
-        # Short ones: the question says what is converted into what.
-        heads = {
-            "Force of each": tables["each"], "Which end is up": tables["end_up"],
-            "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": tables["gas"],
-        }  # fmt: skip
-        question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
-        flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
-        page = Told(
-            question,
-            (given.name,),
-            (),
-            heads,
-            {},
-            ("each", "end_up", "travel", "gas"),
-            {names[0]: vehicle},
-            CAUTION,
-            flagged,
-        )
-        write(into, page)
+        # In both units of everything, whatever the screen and the files have.
+        _reported(given, vehicle, names, each, ends, travel, gas, flags, into)
 
     written(results.folder, fill, results.of)

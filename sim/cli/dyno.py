@@ -5,6 +5,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -230,8 +232,15 @@ def _verdict(points: "tuple[Point, ...]") -> str:
     return f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
 
 
+@told_in_both
 def _reported(
-    options: argparse.Namespace, law: "Measured", wanted: str, points: "tuple[Point, ...]", tolerance: float, into: Path
+    units: System,
+    options: argparse.Namespace,
+    law: "Measured",
+    wanted: str,
+    points: "tuple[Point, ...]",
+    tolerance: float,
+    into: Path,
 ) -> None:
     from sim.describe.shown import show
     from sim.show.pages.report.told import Told, write
@@ -251,7 +260,7 @@ def _reported(
         question, (options.file.name, wanted), verdict, {"Force of one against the order": rows}, {"How the file was read": reading},
         ("dyno",), {}, CAUTION,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",

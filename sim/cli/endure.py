@@ -7,7 +7,9 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -135,7 +137,8 @@ def fill_folder(
     _reported(scenario, made, into)
 
 
-def _reported(scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
+@told_in_both
+def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
     from sim.describe.shown import show_numbers, unit_names
     from sim.integrate.result import in_words
     from sim.show.pages.report.told import Told, write
@@ -152,7 +155,7 @@ def _reported(scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> N
         scenario.question or scenario.name, (scenario.name, scenario.run.words), (), {"Figures": rows}, {"Left its limits": said},
         ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -144,7 +146,8 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
     written(results.folder, fill, results.of)
 
 
-def _reported(leans: "Leans", scenario: Any, into: Path) -> None:
+@told_in_both
+def _reported(units: System, leans: "Leans", scenario: Any, into: Path) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.show.plots.leans import paragraphs, title, turning
     from sim.study.lean import GRIP
@@ -164,7 +167,7 @@ def _reported(leans: "Leans", scenario: Any, into: Path) -> None:
         question, (scenario.name,), verdict, tables,
         {"More": paragraphs(leans)}, ("leans",), scenario.setups, CAUTION, flags,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _recorded(leans: "Leans") -> dict[str, Any]:

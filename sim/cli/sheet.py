@@ -7,6 +7,8 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -186,7 +188,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
         each = [
-            f"{low:.{unit == 'in'}f} to {high:.{unit == 'in'}f} {unit}"
+            f"{low:.{int(unit == 'in')}f} to {high:.{int(unit == 'in')}f} {unit}"
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
@@ -268,8 +270,15 @@ def _written(
     written(results.folder, fill, results.of)
 
 
+@told_in_both
 def _reported(
-    into: Path, name: str, used: str, fits: "Sequence[Fit]", standing: Any, problems: dict[str, list[str]]
+    units: System,
+    into: Path,
+    name: str,
+    used: str,
+    fits: "Sequence[Fit]",
+    standing: Any,
+    problems: dict[str, list[str]],
 ) -> None:
     from sim.show.pages.report.told import Told, sheet_table, write
 
@@ -291,7 +300,7 @@ def _reported(
         f"What is to be ordered for “{name}”?", (standing.vehicle.name, used), verdict, {}, noted, ("margins",),
         {name: standing.vehicle}, CAUTION, wrong, sheets,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:

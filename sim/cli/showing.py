@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.measure.comparison import Comparison
 
@@ -221,8 +223,9 @@ def written(
     return swapped_in(results.folder, filled, results.of)
 
 
+@told_in_both
 def _reported(
-    comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
+    units: System, comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
 ) -> None:
     """Write the page to hand over, from what lies in the folder by now."""
     from sim.show.pages.report import compared, render
@@ -234,7 +237,8 @@ def _reported(
 
         doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
+    page = compared.report(comparison, command, record, drawn, doubt)
+    render.write(replace(page, units=units), into / REPORT)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

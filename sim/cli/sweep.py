@@ -6,7 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -321,7 +323,10 @@ def _written(
     written(results.folder, fill, results.of)
 
 
-def _reported(swept: "Swept", measures: list[Any], scenario: "Scenario", into: Path, doubt: list[str]) -> None:
+@told_in_both
+def _reported(
+    units: System, swept: "Swept", measures: list[Any], scenario: "Scenario", into: Path, doubt: list[str]
+) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.study.sweep.axes import caveats
     from sim.study.sweep.ends import best_and_worst, flagged_lines
@@ -339,7 +344,7 @@ def _reported(swept: "Swept", measures: list[Any], scenario: "Scenario", into: P
         question, (scenario.name, scenario.run.words), (), {"Best and worst": rows}, words, ("swept",), scenario.setups,
         scenario.run.caution, flagged_lines(swept),
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:

@@ -10,7 +10,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
@@ -318,7 +320,8 @@ def _filled(
     _reported(scenario, answer, name, into)
 
 
-def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+@told_in_both
+def _reported(units: System, scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.show.report.tuning_table import first, move_rows
     from sim.show.report.tuning_words import sentences
@@ -332,7 +335,7 @@ def _reported(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> 
         ("trade_off", "single_changes", "holding"),
         {start: scenario.setups[start], name: scenario.setups[start].changed(answer.changes)}, scenario.run.caution, flagged,
     )  # fmt: skip
-    write(into, told)
+    write(into, told, units)
 
 
 def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Path, into: Path) -> None:

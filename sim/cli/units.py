@@ -1,10 +1,12 @@
 """In which units a person wants to see numbers: as typed, as a scenario's file says, as the user's settings say."""
 
 import os
+from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Any
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec
 
-from sim.describe.shown import SYSTEMS, System, shown_in
+from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import InputError
 
 VARIABLE = "JOUNCE_UNITS"
@@ -25,6 +27,24 @@ def in_units(options: Any) -> AbstractContextManager[None]:
         return shown_in(typed)
     # A scenario's own wish goes before what a user wants elsewhere.
     return shown_in(_of_user() or "both", firm=False)
+
+
+Given = ParamSpec("Given")
+
+
+def told_in_both(report: Callable[Concatenate[System, Given], None]) -> Callable[Given, None]:
+    """Have a page written with both units of everything: whoever reads it chooses on the page.
+
+    report : gets what is shown everywhere else before all else; the page begins with it.
+    """
+
+    @wraps(report)
+    def in_both(*given: Given.args, **more: Given.kwargs) -> None:
+        chosen = system()
+        with shown_in("both"):
+            report(chosen, *given, **more)
+
+    return in_both
 
 
 def _of_user() -> System | None:

@@ -219,4 +219,4 @@ def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str
     if not isfinite(value):
         return None
     good = GOOD_LOADED.get(name, GOOD[name]) if loaded else GOOD[name]
-    return Placed(name, good, axle, damper, value, loaded)
+    return Placed(name, good, axle, damper, float(value), loaded)

@@ -62,6 +62,8 @@ USUAL_RANGES: dict[str, Usual] = {
     "Housing.pitch_inertia": _between(1.5, 60, 1.0, "a housing without its wheels"),
     "Tyre.radius": _between(280, 600, MM, "the radius of a tyre", DIAMETER),
     "Tyre.rate": _between(120, 700, N_PER_MM, "one tyre at its working pressure"),
+    "Tyre.measured_at": _between(0.5, 6.5, 1e5, "a tyre"),
+    "Tyre.pressure": _between(0.5, 6.5, 1e5, "a tyre"),
     "Tyre.damping": _between(20, 2000, 1.0, "one tyre"),
     "Tyre.contact_length": _between(60, 400, MM, "a contact patch"),
     "Tyre.spin_inertia": _between(0.4, 12, 1.0, "one wheel with its tyre"),

@@ -159,6 +159,9 @@ def _held(own: Wheeled, state: Array, roads: tuple[float, float]) -> float:
     total = stored(own.setup, state[: at.STATES], roads, own.drive.gravity_backwards)
     # Gears are not in it: an engine's speed is a state of its own, tied by the shafts' twist.
     total += 0.5 * own.drive.engine_inertia * state[at.ENGINE] ** 2
+    if own.drive.centre_free:
+        total += 0.5 * own.drive.centre_inertia * state[at.CENTRE] ** 2
+        total += 0.5 * own.drive.centre_rate * state[at.CENTRE_GIVE] ** 2
     for index, name in enumerate(("front", "rear")):
         wheels = own.wheels[name]
         total += 0.5 * wheels.spin_inertia * state[at.SPIN + index] ** 2

@@ -99,7 +99,7 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
         for index, (name, axle) in enumerate(vehicle.axles):
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)
             heights[index], rates[index] = _felt(
-                plan.course, axle.tyre.radius, axle.tyre.contact_length, plan.speed_m_per_s, offset, step, steps
+                plan.course, axle.tyre.radius, axle.tyre.contact_length_driven, plan.speed_m_per_s, offset, step, steps
             )
     time: Array = np.arange(steps + 1, dtype=np.float64) * step
     push = plan.push.at(time) if plan.push else np.zeros(steps + 1)

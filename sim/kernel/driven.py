@@ -12,7 +12,7 @@ from sim.kernel.integrate import STEADY, all_lines, begin, is_lost, named, write
 from sim.kernel.layout import DRIVE_AT, DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES, WHEELS_AT
 from sim.kernel.road import road_ahead, road_cell, road_here
 from sim.kernel.stepping import advance, advance_rows, sum_rows
-from sim.kernel.wheels import engine_torque, wheel_moments
+from sim.kernel.wheels import centre_clutch, engine_torque, wheel_moments
 from sim.machine.jit import DRIVEN, blocked, compiled
 
 
@@ -39,6 +39,7 @@ def driven_stage(
     if axle_forces(m, REAR, 1, rows):
         stop_forces(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
+    centre_clutch(m, 1, rows)
     wheel_moments(m, front_brakes, FRONT, 1, rows)
     wheel_moments(m, rear_brakes, REAR, 1, rows)
     all_lines(

@@ -45,16 +45,16 @@ BRAKE: Final = 33  # turn by which the brakes give behind their friction faces [
 TWIST: Final = 35  # of shafts, seen at the wheels [rad]
 ENGINE: Final = 37  # engine speed [rad/s]
 FELT: Final = 38  # load that the tread answers, behind its relaxation length [N]; still where load acts at once
-DRIVEN_MOTION: Final = 40  # rows from here on are energies
+CENTRE: Final = 40  # by how much the front propshaft turns faster than the mean of both [rad/s]
+CENTRE_GIVE: Final = 41  # turn by which the clutch between them gives behind its friction face [rad]
+DRIVEN_MOTION: Final = 42  # rows from here on are energies
+WORK_ENGINE: Final = 42
+LOSS_SLIP: Final = 43  # into the contact patch, the little that the carcass stores included
+LOSS_BRAKES: Final = 44
+LOSS_SHAFTS: Final = 45  # and into the clutch between the propshafts
+ROWS: Final = 46
 
-WORK_ENGINE: Final = 40
-LOSS_SLIP: Final = 41  # into the contact patch, the little that the carcass stores included
-LOSS_BRAKES: Final = 42
-LOSS_SHAFTS: Final = 43
-ROWS: Final = 44
-
-DEGREE: Final = 12
-"""Degree of the polynomials to which a guide is lowered."""
+DEGREE: Final = 12  # of the polynomials to which a guide is lowered
 
 
 class Body(NamedTuple):
@@ -160,10 +160,16 @@ class Drive(NamedTuple):
     idle: float  # [rad/s] below it a clutch slips, and the torque is that at idle
     torque_idle: float  # [N m] at idle and full throttle
     gravity_backwards: float  # [m/s²] along the hill
+    drag: float = 0.0  # [N m] against the engine with its throttle shut, and what it grows by speed [N m s/rad]
+    drag_rise: float = 0.0
+    centre_free: float = 0.0  # 1: a differential between the propshafts; 0: they are locked, or one is driven
+    centre_inertia: float = 1.0  # [kg m²] of both propshafts about their mean
+    centre_limit: float = 0.0  # [N m] of the clutch between them; 0: open
+    centre_rate: float = 0.0  # [N m/rad] of the clutch's give, and its damping [N m s/rad], more than 0
+    centre_damping: float = 1.0
 
 
-ENGINE_RAMPS: Final = 16
-"""Changes of slope of an engine's torque by speed: rows of start [rad/s] and of change [N m s/rad]."""
+ENGINE_RAMPS: Final = 16  # changes of slope of its torque by speed: rows of start [rad/s] and change [N m s/rad]
 
 
 class Line(NamedTuple):
@@ -216,11 +222,8 @@ WHEELS_AT: Final = positions(Wheels)
 DRIVE_AT: Final = positions(Drive)
 LINE_AT: Final = positions(Line)
 
-TYRE_DAMPING_DEPTH: Final = 0.005
-"""Tyre deflection [m] over which its damping fades to nothing, so that touching down has no jump."""
-
-PITCH_LIMIT: Final = 0.5
-"""Largest pitch [rad] for which `curves.sine` and `curves.cosine` keep their stated error."""
+TYRE_DAMPING_DEPTH: Final = 0.005  # deflection [m] over which a tyre's damping fades out: touching down has no jump
+PITCH_LIMIT: Final = 0.5  # largest pitch [rad] for which `curves.sine` and `curves.cosine` keep their stated error
 
 # --- what a traced run writes at each output step --------------------------------------------------
 TRACE_STATE: Final = 0  # STATES rows
@@ -340,17 +343,14 @@ WHEEL_ROWS: Final = len(Wheels._fields)
 DRIVE: Final = WHEELS + AXLES * WHEEL_ROWS
 ENGINE_STARTS: Final = DRIVE + len(Drive._fields)
 ENGINE_SLOPES: Final = ENGINE_STARTS + ENGINE_RAMPS
+# Steps that this run has made before: it goes on where they ended, with its end bushes and the rates of the last two as they were.
 CONTINUED: Final = ENGINE_SLOPES + ENGINE_RAMPS
-"""Steps that this run has made before: it goes on where they ended, with its end bushes and the rates of the last two as they were."""
-KINK: Final = (
-    CONTINUED + 1
-)  # [m] lift whose energy a step's forecast may be off before it is done again in parts, if traced; 0: any
+KINK: Final = CONTINUED + 1  # [m] lift by whose energy a traced step may be off, else it is done again; 0: any
 ARC: Final = KINK + 1  # ARC_ROWS rows an axle
 ARC_ROWS: Final = len(Arc._fields)
+# MOTION rows: what the state at the start of the step is short of in single precision, added with the next step.
 CARRY: Final = ARC + AXLES * ARC_ROWS
-"""MOTION rows: what the state at the start of the step is short of in single precision, added with the next step."""
-PAST: Final = CARRY + MOTION
-"""STATES rows each: rates at the start of the step before, and of the one before that."""
+PAST: Final = CARRY + MOTION  # STATES rows each: rates at the start of the step before, and of the one before that
 AFRESH: Final = PAST + 2 * STATES  # step, counted as CONTINUED does, up to which rates before a kink are no help
 JOUNCE_MOST: Final = AFRESH + 1
 """Rows of how far the motion went, which every lane of a block keeps: two of an axle's kind are of the front and the rear one."""
@@ -359,9 +359,7 @@ PITCH_MOST: Final = JOUNCE_LEAST + AXLES
 PITCH_LEAST: Final = PITCH_MOST + 1
 MEMORY_ROWS: Final = PITCH_LEAST + 1
 
-BUSH_ROWS: Final = 8
-"""What is remembered of a line: four rows of a damper on end bushes, and how far it went."""
-
+BUSH_ROWS: Final = 8  # what is remembered of a line: four rows of a damper on end bushes, and how far it went
 BUSH_DAMPER_SPEED: Final = 0  # at the start of the step, as are those after it
 BUSH_LINE_SPEED: Final = 1
 BUSH_SLOPE: Final = 2
@@ -377,16 +375,13 @@ BUSHED: Final = 2  # a damper on end bushes
 STRAP: Final = 3  # acts past its extended end only
 
 LINE_ROWS: Final = len(Line._fields)
-GROUP: Final = 3
-"""Ramps are worked off in groups of so many on each side; the last group of a line is filled up with flat ones."""
-
+GROUP: Final = 3  # ramps on each side worked off together; a line's last group is filled up with flat ones
 COMPRESSION_START: Final = 0  # of a pair of ramps, one on each side
 COMPRESSION_SLOPE: Final = 1
 EXTENSION_START: Final = 2  # negative, as the speed is there
 EXTENSION_SLOPE: Final = 3
 PAIR_ROWS: Final = 4
-OFFSET: Final = GROUP * PAIR_ROWS
-"""Row of a group's constant, which makes its ramps zero at rest; the pairs stand before it."""
+OFFSET: Final = GROUP * PAIR_ROWS  # a group's constant, which makes its ramps zero at rest; the pairs stand before it
 GROUP_ROWS: Final = OFFSET + 1
 ROAD_HEIGHT: Final = 0  # of a sample of the road: a cubic over the share of the way to the next one
 ROAD_BY_SAMPLE: Final = 1  # its coefficients

@@ -9,6 +9,9 @@ from sim.machine.jit import blocked, inlined
 SHORTEST = 0.002
 """Least time [s] in which a tread takes up slip, however short its relaxation length: quicker would be stiff for nothing."""
 
+DRAG_FADES = 0.25
+"""Share of idle's speed above it over which an engine's drag comes in: at idle its governor feeds what it takes. An estimate."""
+
 FELT_MOST = 2.0
 """A tread that answers load late answers at most so many times the load that presses it now: in the air there is no force."""
 
@@ -40,19 +43,46 @@ def relaxation(slip, length, grip, fastest, delayed):
 
 @blocked
 def engine_torque(m, throttle, lanes, rows):
-    """Start the engine's rate with its torque; the axles take theirs from it."""
+    """Start the engine's rate with its torque; the axles take theirs from it.
+
+    With its throttle shut it drags, but for what its idle asks of it.
+    """
     for lane in range(lanes):
         d = at.DRIVE * lanes + lane
         speed = m[at.ENGINE * lanes + lane]
-        above = max(speed, m[d + DRIVE_AT.idle * lanes])
+        idle = m[d + DRIVE_AT.idle * lanes]
+        above = max(speed, idle)
         torque = m[d + DRIVE_AT.torque_idle * lanes]
         for k in range(at.ENGINE_RAMPS):
             beyond = above - m[(at.ENGINE_STARTS + k) * lanes + lane]
             torque += m[(at.ENGINE_SLOPES + k) * lanes + lane] * (beyond if beyond > 0.0 else 0.0)
-        torque *= throttle
+        share = min((above - idle) / (DRAG_FADES * idle), 1.0)
+        drag = share * (m[d + DRIVE_AT.drag * lanes] + m[d + DRIVE_AT.drag_rise * lanes] * speed)
+        torque = throttle * torque - (1.0 - throttle) * drag
         m[(at.RATE + at.ENGINE) * lanes + lane] = torque / m[d + DRIVE_AT.engine_inertia * lanes]
         if rows > at.MOTION:
             m[(at.RATE + at.WORK_ENGINE) * lanes + lane] = torque * speed
+
+
+@blocked
+def centre_clutch(m, lanes, rows):
+    """Start the rate of the centre differential with its clutch by (6.10); the axles take their torques from it.
+
+    Like a brake it is a spring and a dashpot behind a friction face, between propshafts that turn at the mean and this more and less.
+    """
+    for lane in range(lanes):
+        d = at.DRIVE * lanes + lane
+        apart = 2.0 * m[at.CENTRE * lanes + lane]
+        damping = m[d + DRIVE_AT.centre_damping * lanes]
+        limit = m[d + DRIVE_AT.centre_limit * lanes]
+        spring = m[d + DRIVE_AT.centre_rate * lanes] * m[at.CENTRE_GIVE * lanes + lane]
+        torque = min(max(spring + damping * apart, -limit), limit)
+        give_rate = (torque - spring) / damping
+        free = m[d + DRIVE_AT.centre_free * lanes] / m[d + DRIVE_AT.centre_inertia * lanes]
+        m[(at.RATE + at.CENTRE) * lanes + lane] = -2.0 * torque * free
+        m[(at.RATE + at.CENTRE_GIVE) * lanes + lane] = give_rate
+        if rows > at.MOTION:
+            m[(at.RATE + at.LOSS_SHAFTS) * lanes + lane] += torque * apart - spring * give_rate
 
 
 @blocked
@@ -120,7 +150,9 @@ def shafts(m, s, w, axle, lane, lanes):
     )
     against = m[(at.SPIN + axle) * lanes + lane] - housing
     by_ratio = 1.0 / m[w + WHEELS_AT.ratio * lanes]
-    twist_rate = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * by_ratio - against
+    propshaft = m[at.ENGINE * lanes + lane] / m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane]
+    propshaft += (1.0 - 2.0 * axle) * m[at.CENTRE * lanes + lane]
+    twist_rate = propshaft * by_ratio - against
     damping = m[w + WHEELS_AT.shaft_damping * lanes] * twist_rate
     torque = m[w + WHEELS_AT.shaft_rate * lanes] * m[(at.TWIST + axle) * lanes + lane] + damping
     return torque, damping, twist_rate, against
@@ -128,7 +160,7 @@ def shafts(m, s, w, axle, lane, lanes):
 
 @blocked
 def wheel_moments(m, brakes, axle, lanes, rows):
-    """Work out traction, shafts and brakes of one axle by (6.1) to (6.9), after its load; the road's place and slope are known.
+    """Work out traction, shafts and brakes of one axle by (6.1) to (6.10), after its load; the road's place and slope are known.
 
     A brake is a spring and a dashpot behind a friction face: it gives a little as it holds, and slips at the pedal's moment
     whichever way it turns. So wheels lock without a jump, and a parked truck does not creep.
@@ -160,6 +192,13 @@ def wheel_moments(m, brakes, axle, lanes, rows):
             torque
             * by_ratio
             / (m[(at.DRIVE + DRIVE_AT.gears) * lanes + lane] * m[(at.DRIVE + DRIVE_AT.engine_inertia) * lanes + lane])
+        )
+        m[(at.RATE + at.CENTRE) * lanes + lane] -= (
+            (1.0 - 2.0 * axle)
+            * torque
+            * by_ratio
+            * m[(at.DRIVE + DRIVE_AT.centre_free) * lanes + lane]
+            / m[(at.DRIVE + DRIVE_AT.centre_inertia) * lanes + lane]
         )
         if rows > at.MOTION:
             m[s + at.AXLE_TORQUE * lanes] = torque

@@ -112,13 +112,14 @@ def tyre_curve(name: str, tyre: Tyre, load: float) -> tuple[float, float]:
     RunError
         If its two rates make no curve that begins at no load.
     """
-    if tyre.rate_at_twice_the_load is None:
-        return tyre.rate, 0.0
+    rate, twice = tyre.rate_driven, tyre.rate_at_twice_driven
+    if twice is None:
+        return rate, 0.0
     # (dN/dd)² = k² + 4 k' N on N = k d + k' d²; two rates give k and k'.
-    square = 2.0 * tyre.rate**2 - tyre.rate_at_twice_the_load**2
+    square = 2.0 * rate**2 - twice**2
     if square <= 0.0:
         raise RunError(f"{name} tyre: rate_at_twice_the_load must stay below 1.41 x rate.")
-    return sqrt(square), (tyre.rate_at_twice_the_load**2 - tyre.rate**2) / (4.0 * load / tyre.count)
+    return sqrt(square), (twice**2 - rate**2) / (4.0 * load / tyre.count)
 
 
 def tyre_give(name: str, tyre: Tyre, load: float, rate: float, rise: float) -> float:

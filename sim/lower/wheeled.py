@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
 from sim.describe.parts.axle import Axle
+from sim.describe.parts.driveline import Driveline
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Driving, Plan
 from sim.errors import RunError
@@ -79,7 +80,8 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
         curve = line.engine.lower()
         drive = at.Drive(
             engine_inertia=line.engine.inertia, gears=line.gears, idle=line.engine.idle, torque_idle=curve.torque_idle,
-            gravity_backwards=backwards,
+            gravity_backwards=backwards, drag=line.engine.drag_at(0.0), drag_rise=line.engine.drag_rise,
+            **_centre(line, driving),
         )  # fmt: skip
         engine = curve.ramps
     # An axle without brakes rolls: no moment, and any give will do for it.
@@ -87,6 +89,26 @@ def wheeled(setup: Lowered, driving: Driving) -> Wheeled:
     if not driving.in_gear and not any(brakes):
         raise RunError("A run that brakes needs brakes: give front.brakes and rear.brakes their torque.")
     return Wheeled(replace(setup, body=body), wheels, drive, engine, (brakes[0], brakes[1]), driving)
+
+
+CENTRE_GIVE_RAD = 0.05
+"""Turn by which a centre's clutch gives before it slips, as its plates' splines and teeth do (an estimate)."""
+
+CENTRE_DAMPING = 0.2
+"""Damping of that give, as a share of what keeps the propshafts from swinging on it at all (an estimate)."""
+
+
+def _centre(line: Driveline, driving: Driving) -> dict[str, float]:
+    """Return what is between the propshafts, as fields of `layout.Drive`."""
+    if line.centre == "locked" or not driving.in_gear:
+        return {}
+    limit = line.centre_torque or 0.0
+    rate, inertia = limit / CENTRE_GIVE_RAD, 2.0 * line.propshaft_inertia
+    # They turn against one another at twice the speed that is counted from their mean: 4 k over the inertia of both.
+    damping = CENTRE_DAMPING * 2.0 * (0.25 * inertia * rate) ** 0.5 if limit else 1.0
+    return {
+        "centre_free": 1.0, "centre_inertia": inertia, "centre_limit": limit, "centre_rate": rate, "centre_damping": damping,
+    }  # fmt: skip
 
 
 def _wheels(name: str, axle: Axle, vehicle: Vehicle, driving: Driving) -> at.Wheels:
@@ -141,7 +163,7 @@ def road_table(setup: Lowered, plan: Plan) -> Table:
     longest = plan.course.length_m + 2.0
     places: Array = np.arange(-BEFORE_M, longest, ROAD_STEP_M)
     for _, axle in vehicle.axles:
-        profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length)
+        profile = contact_profile(plan.course, axle.tyre.radius, axle.tyre.contact_length_driven)
         slopes = profile.rate(places, 1.0)  # at 1 m/s the rate of rise is the slope
         slopes[[0, -1]] = 0.0  # past its ends the kernel reads the end: level there
         tables.append(cubics(profile.height(places), slopes * ROAD_STEP_M))
@@ -238,6 +260,17 @@ def start_of(wheeled_setup: Wheeled, standing: Rest, table: Table) -> Array:
         state[at.COORDINATES + at.X] = driving.speed_m_per_s
         for index in (at.FRONT, at.REAR):
             state[at.SPIN + index] = driving.speed_m_per_s / equations.scratch(index, at.ROLLING_RADIUS)
+        turning = [
+            wheels.ratio * state[at.SPIN + index]
+            for index, wheels in enumerate(wheeled_setup.wheels[name] for name in ("front", "rear"))
+            if wheels.shaft_rate
+        ]
+        if (
+            turning
+        ):  # in gear: as fast as its propshafts' mean, and locked ones twist by what wheels of two sizes differ
+            state[at.ENGINE] = np.mean(turning) * wheeled_setup.drive.gears
+            if wheeled_setup.drive.centre_free:
+                state[at.CENTRE] = 0.5 * (turning[0] - turning[1])
     return state
 
 

@@ -7,6 +7,7 @@ from math import nan
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -89,12 +90,27 @@ class EndUp:
 
 @dataclass(frozen=True)
 class Through:
-    """A set through its axle's travel, at rest's wind-up."""
+    """A set through its axle's travel, at rest's wind-up, and what that travel does to the axle.
+
+    Attributes
+    ----------
+    axle, name : str
+    ride : float
+        Where the set-up stands [m].
+    places : tuple of Placed
+    castor : tuple of float
+        By how much the guide turns the housing backwards at the top, from where the truck was measured [rad]: castor gained by a
+        steered axle.
+    steer : tuple of float or None
+        By how much the travel turns its steering arm from where the set-up stands [rad], if it has a drag link (`DragLink.steers`).
+    """
 
     axle: str
     name: str
     ride: float
     places: tuple[Placed, ...]
+    castor: tuple[float, ...] = ()
+    steer: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True)
@@ -246,7 +262,7 @@ def ends_up(vehicle: Vehicle) -> tuple[EndUp, ...]:
 
 
 def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
-    """Return lean and motion ratio of every set from taut strap to squeezed stop, from the geometry that runs use."""
+    """Return lean and motion ratio of every set, castor and bump steer of its axle, from taut strap to squeezed stop, from the geometry that runs use."""
     setup = lower(vehicle)
     standing = rest(setup)
     sets = []
@@ -258,9 +274,24 @@ def through_travel(vehicle: Vehicle) -> tuple[Through, ...]:
             low, high = low - 0.1, high + 0.1
         # At the wind-up in which the set-up stands: 0.0 below asks for that alone, not for the extremes over a range.
         wind_up = float(standing.state[at.WIND_UP + 2 * ("front", "rear").index(fit.axle)])
-        places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in np.linspace(low, high, STEPS))
-        sets.append(Through(fit.axle, fit.name, fit.places["ride"].jounce, places))
+        travel, ride = np.linspace(low, high, STEPS), fit.places["ride"].jounce
+        places = tuple(placed(setup, line, float(j), 0.0, wind_up) for j in travel)
+        castor = tuple(-float(turn) for turn in setup.paths[fit.axle].at(travel)[1])
+        sets.append(Through(fit.axle, fit.name, ride, places, castor, _steered(setup, fit.axle, travel, ride)))
     return tuple(sets)
+
+
+def _steered(setup: Lowered, name: str, travel: Array, ride: float) -> tuple[float, ...] | None:
+    """Return by how much an axle's travel turns its steering arm [rad] at each jounce; None without a drag link."""
+    link = dict(setup.vehicle.axles)[name].drag_link
+    if link is None:
+        return None
+    jounce = np.append(travel, ride)
+    centre, turn = setup.paths[name].at(jounce)
+    x = centre + link.axle.ahead * np.cos(turn) + link.axle.above * np.sin(turn)
+    z = setup.axles[name].centre_up + jounce + link.axle.above * np.cos(turn) - link.axle.ahead * np.sin(turn)
+    along, drop = x - setup.place.forward(link.box), setup.place.up(link.box) - z
+    return tuple(float(turned) for turned in link.steers(along, drop, -1)[:-1])
 
 
 def gas_lifts(vehicle: Vehicle) -> tuple[GasLift, ...]:

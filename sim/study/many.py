@@ -38,6 +38,7 @@ HIGHEST_M = 4.0
 
 ROAD_PATHS = (
     "wheelbase", "front.tyre.radius", "front.tyre.contact_length", "rear.tyre.radius", "rear.tyre.contact_length",
+    "front.tyre.pressure", "front.tyre.measured_at", "rear.tyre.pressure", "rear.tyre.measured_at",
 )  # fmt: skip
 """Numbers of a vehicle that a road is sampled for (`Track._road_key`): set-ups with others of these need another road."""
 
@@ -157,7 +158,7 @@ class Track:
 
     def _road_key(self, ready: Prepared) -> tuple[Any, ...]:
         vehicle = ready.setup.vehicle
-        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
         plan = ready.plan
         # The push is sampled together with the road, so a kept road is of one push.
         push = (plan.push.force, plan.push.pressed_s, plan.push.released_s) if plan.push else None

@@ -170,13 +170,21 @@ def tread(tyre, pressed, felt, radius, along, spin, slip):
 
 
 def engine_torque(engine, speed, throttle):
-    """Torque [N m]: straight pieces of speed, held below idle."""
-    above = max(speed, engine["idle"])
-    return throttle * (engine["at_idle"] + sum(change * max(above - start, 0.0) for start, change in engine["ramps"]))
+    """Torque [N m]: straight pieces of speed, held below idle; shut, a drag that is all there a quarter of idle's speed above it."""
+    idle = engine["idle"]
+    above = max(speed, idle)
+    pull = engine["at_idle"] + sum(change * max(above - start, 0.0) for start, change in engine["ramps"])
+    drag, rise = engine["drag"]
+    if speed <= idle:
+        drag = rise = 0.0
+    elif speed < 1.25 * idle:
+        drag, rise = (n * (speed / idle - 1.0) / 0.25 for n in (drag, rise))
+    return throttle * pull - (1.0 - throttle) * (drag + rise * speed)
 
 
 NAMES = (
     "x", "z", "pitch", "front_q", "front_w", "front_s", "front_W", "rear_q", "rear_w", "rear_s", "rear_W", "engine",
+    "centre",
 )  # fmt: skip
 INDEX = {"front": [0, 1, 2, 3, 4, 5, 6, 11], "rear": [0, 1, 2, 7, 8, 9, 10, 11]}
 
@@ -193,11 +201,20 @@ def motion_of(truck, state, name):
 def rates(truck, state):
     """Accelerations by name, force of the driver; rates of slip, brake, twist and friction by axle; what the wheels felt, by axle."""
     _, body_part, axle_part, line_part, stop_part = _derive()
-    matrix, right = np.zeros((12, 12)), np.zeros(12)
+    matrix, right = np.zeros((13, 13)), np.zeros(13)
     engine, body = truck["engine"], truck["body"]
     weight = (truck["gravity_down"], truck["gravity_back"])
     matrix[11, 11] = engine["inertia"]
     right[11] = engine_torque(engine, state["engine"], state["throttle"])
+    # Propshafts at the mean and d more or less: both have J d² of energy by d, and what acts between them works on 2 d.
+    centre = truck["centre"]
+    matrix[12, 12] = 2.0 * centre["shaft_inertia"]
+    apart, (stiffness, dashpot) = 2.0 * state["centre"], centre["carrier"]
+    clutch, result_give = stiffness * state["centre_give"] + dashpot * apart, apart
+    if abs(clutch) > centre["limit"]:
+        clutch = np.copysign(centre["limit"], clutch)
+        result_give = (clutch - stiffness * state["centre_give"]) / dashpot
+    right[12] = -2.0 * clutch
 
     def add(index, part):
         matrix[np.ix_(index, index)] += np.asarray(part[0], dtype=float)
@@ -206,8 +223,8 @@ def rates(truck, state):
     # the body does not depend on an axle's speeds: its parts there are empty, whichever axle's index they get
     add(INDEX["front"], body_part(*motion_of(truck, state, "front")[0], *weight, body["mass"], body["inertia"]))
 
-    free = np.array([bool(truck["x_free"]), *[True] * 11])
-    result = {"front": {}, "rear": {}}
+    free = np.array([bool(truck["x_free"]), *[True] * 11, centre["free"]])
+    result = {"front": {}, "rear": {}, "centre_give": result_give}
     for name, index in INDEX.items():
         axle, now, found = truck[name], state[name], result[name]
         free[index[4]], free[index[5]] = axle["wind_up"], axle["shifts"]
@@ -229,8 +246,10 @@ def rates(truck, state):
             found["brake"] = (brake - stiffness * given) / dashpot
         found["sticks"] = found["brake"] == disc
         gearing = 1.0 / (engine["gears"] * axle["ratio"])
-        found["twist"] = state["engine"] * gearing - disc
+        more = 1.0 if name == "front" else -1.0
+        found["twist"] = (state["engine"] / engine["gears"] + more * state["centre"]) / axle["ratio"] - disc
         shaft = axle["shaft_k"] * now["twist"] + axle["shaft_c"] * found["twist"]
+        right[12] -= more * shaft / axle["ratio"]
         jounce_speed = now["q_speed"]
         found["friction"] = (jounce_speed * axle["friction"] - abs(jounce_speed) * now["friction"]) / axle["travel"]
         found |= {"load": load, "tread": force, "radius": radius, "shaft": shaft, "brake_moment": brake}
@@ -247,7 +266,7 @@ def rates(truck, state):
         right[index] += np.ravel(stop_part(*at, *axle["stop"])[0])
 
     right[0] += truck.get("driver", 0.0)  # a force forwards on the body's centre of gravity
-    solved = np.zeros(12)
+    solved = np.zeros(13)
     solved[free] = np.linalg.solve(matrix[np.ix_(free, free)], right[free])
     # What the row of x misses is the force of whatever holds its speed.
     result["driver"] = float(matrix[0] @ solved - right[0]) + truck.get("driver", 0.0)

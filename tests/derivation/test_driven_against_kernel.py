@@ -75,7 +75,10 @@ def random_case(kinds, driven, rng):
         "gravity_down": rng.uniform(9.0, 9.8), "gravity_back": rng.uniform(-4, 4), "x_free": bool(rng.random() < 0.8),
         "body": {"mass": rng.uniform(900, 2400), "inertia": rng.uniform(1200, 4200)},
         "engine": {"inertia": rng.uniform(0.1, 0.6), "gears": rng.uniform(1, 9), "idle": idle,
-                   "at_idle": rng.uniform(100, 300), "ramps": list(zip(starts, rng.uniform(-1, 1, 4), strict=True))},
+                   "at_idle": rng.uniform(100, 300), "ramps": list(zip(starts, rng.uniform(-1, 1, 4), strict=True)),
+                   "drag": (rng.uniform(0, 60), rng.uniform(0, 0.2))},
+        "centre": {"free": bool(rng.random() < 0.6), "shaft_inertia": rng.uniform(0.01, 0.1), "limit": rng.choice([0.0, rng.uniform(50, 400)]),
+                   "carrier": (rng.uniform(1e3, 1e4), rng.uniform(1, 20))},
         "front": random_axle(kinds[0], 1.3, "front" in driven, rng),
         "rear": random_axle(kinds[1], -1.5, "rear" in driven, rng),
     }  # fmt: skip
@@ -83,8 +86,10 @@ def random_case(kinds, driven, rng):
     state = {
         "x": rng.uniform(-1, 1), "z": rng.uniform(0.7, 1.0), "pitch": rng.uniform(-0.25, 0.25), "x_speed": speed,
         "z_speed": rng.uniform(-2, 2), "pitch_speed": rng.uniform(-2, 2), "engine": rng.uniform(0, 500),
-        "throttle": rng.uniform(0, 1),
+        "throttle": rng.uniform(0, 1), "centre": 0.0, "centre_give": 0.0,
     }  # fmt: skip
+    if truck["centre"]["free"]:
+        state |= {"centre": rng.uniform(-20, 20), "centre_give": rng.uniform(-0.03, 0.03)}
     for name in ("front", "rear"):
         axle = truck[name]
         state[name] = {
@@ -114,8 +119,9 @@ def as_lowered(truck, state):
     )
     engine = truck["engine"]
     memory[at.DRIVE : at.ENGINE_STARTS] = at.Drive(
-        engine["inertia"], engine["gears"], engine["idle"], engine["at_idle"], truck["gravity_back"]
-    )
+        engine["inertia"], engine["gears"], engine["idle"], engine["at_idle"], truck["gravity_back"], *engine["drag"],
+        float(truck["centre"]["free"]), 2.0 * truck["centre"]["shaft_inertia"], truck["centre"]["limit"], *truck["centre"]["carrier"],
+    )  # fmt: skip
     for index, ramp in enumerate(engine["ramps"]):
         memory[[at.ENGINE_STARTS + index, at.ENGINE_SLOPES + index]] = ramp
     lines, knots, kinds, profile = [], [], [], []
@@ -175,7 +181,8 @@ AXLE_ROWS = {
 """Row of the front axle's, and how many on the rear axle's is."""
 BODY_ROWS = {
     "x": at.X, "z": at.Z, "pitch": at.PITCH, "x_speed": at.COORDINATES + at.X, "z_speed": at.COORDINATES + at.Z,
-    "pitch_speed": at.COORDINATES + at.PITCH, "engine": at.ENGINE,
+    "pitch_speed": at.COORDINATES + at.PITCH, "engine": at.ENGINE, "centre": at.CENTRE,
+    "centre_give": at.CENTRE_GIVE,
 }  # fmt: skip
 
 
@@ -183,7 +190,7 @@ def as_row(name):
     """The kernel's row whose rate driven_car calls by this name."""
     axle, _, part = name.rpartition("_")
     if not axle:
-        return at.ENGINE if name == "engine" else BODY_ROWS[f"{name}_speed"]
+        return BODY_ROWS[name] if name in ("engine", "centre") else BODY_ROWS[f"{name}_speed"]
     first, step = AXLE_ROWS["W" if part == "W" else f"{part}_speed"]
     return first + step * (axle == "rear")
 
@@ -221,7 +228,8 @@ def test_rates_are_kanes(kinds):
         truck, state = random_case(kinds, driven, rng)
         ours, theirs, equations = both(truck, state)
         wanted = theirs["accelerations"]
-        spins = [n for n in wanted if n.endswith("W") or n == "engine"]
+        assert ours[at.CENTRE_GIVE] == pytest.approx(theirs["centre_give"], rel=1e-9)
+        spins = [n for n in wanted if n.endswith("W") or n in ("engine", "centre")]
         for names in (spins, [n for n in wanted if n not in spins]):
             found = np.array([ours[as_row(n)] for n in names])
             expected = np.array([wanted[n] for n in names])

@@ -29,7 +29,7 @@ def test_rows_of_an_axle_and_of_a_state_are_all_there_once():
     assert rows == list(range(at.SCRATCH_ROWS))
     pairs = {"SPIN", "SLIP", "BRAKE", "TWIST", "FELT"}
     driven = [getattr(at, name) + axle for name in pairs for axle in range(at.AXLES)]
-    single = [at.ENGINE, at.WORK_ENGINE, at.LOSS_SLIP, at.LOSS_BRAKES, at.LOSS_SHAFTS]
+    single = [at.ENGINE, at.CENTRE, at.CENTRE_GIVE, at.WORK_ENGINE, at.LOSS_SLIP, at.LOSS_BRAKES, at.LOSS_SHAFTS]
     assert sorted(driven + single) == list(range(at.STATES, at.ROWS))
 
 

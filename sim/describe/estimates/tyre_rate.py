@@ -1,28 +1,20 @@
 """Vertical rate of a tyre, from its size and pressure, or from two loads on jack and scale."""
 
-from math import hypot, sqrt
+from math import hypot
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import GRAVITY, Truck, read_si
 from sim.describe.estimates.tyre_size import TyreSize
 from sim.describe.estimates.tyres import PRESSURE_OFF, tyre
-
-KGF_PER_MM = 9806.65  # N/m, by standard gravity
+from sim.describe.parts.tyre_pressure import radial_rate
 
 OFF, OFF_DIAMETER, OFF_JACKED = 0.20, 0.27, 0.10
 """How far off it may be as a share: by size, by a diameter alone, by two loads on jack and scale; common practice, no source."""
 
 
 def rate_of(size: TyreSize, pressure: float) -> float:
-    """Return the vertical rate [N/m] of a belted radial of a size at a pressure [Pa].
-
-    0.00028 P sqrt((1.03 - 0.004 AR) SN (SN AR / 50 + DR)) + 3.45 kgf/mm, pressure P in kPa, section width SN and rim diameter DR
-    in mm, aspect ratio AR in per cent: T. B. Rhyne, Development of a vertical stiffness relationship for belted radial tires,
-    Tire Science and Technology 33 (3), 2005, from memory.
-    """
-    aspect, width, rim = 100.0 * size.aspect, 1e3 * size.width, 1e3 * size.rim
-    root = sqrt(max(1.03 - 0.004 * aspect, 0.1) * width * (width * aspect / 50.0 + rim))
-    return (0.00028 * pressure / 1e3 * root + 3.45) * KGF_PER_MM
+    """Return the vertical rate [N/m] of a belted radial of a size at a pressure [Pa] (`sim.describe.parts.tyre_pressure`)."""
+    return radial_rate(pressure, size.width, size.aspect, size.rim)
 
 
 def jacked_rate(loads: tuple[float, float], heights: tuple[float, float]) -> float:

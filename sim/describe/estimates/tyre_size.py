@@ -3,6 +3,8 @@
 import re
 from typing import NamedTuple
 
+from sim.describe.parts.tyre_pressure import RIM, WIDTH
+
 INCH = 0.0254
 
 METRIC = re.compile(
@@ -65,4 +67,4 @@ def _sensible(size: TyreSize) -> TyreSize | None:
 
 def of_diameter(diameter: float) -> TyreSize:
     """Return the size that a tyre of an outside diameter [m] usually has: 0.32 as wide, on a rim of 0.47 (common practice, no source)."""
-    return TyreSize(diameter, 0.32 * diameter, 0.47 * diameter)
+    return TyreSize(diameter, WIDTH * diameter, RIM * diameter)

@@ -8,6 +8,7 @@ from pydantic import Field
 from sim.describe.description import Description
 from sim.describe.parts.brakes import Brakes
 from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.drag_link import DragLink
 from sim.describe.parts.driveline import Shafts
 from sim.describe.parts.fore_and_aft import ForeAndAft
 from sim.describe.parts.guides import Guide
@@ -52,3 +53,4 @@ class Axle(Description):
     shafts: Shafts | None = Field(default=None, description="Final drive and shafts, for runs that drive.")
     brakes: Brakes | None = None
     propshaft: Propshaft | None = Field(default=None, description="For its joint angles.")
+    drag_link: DragLink | None = Field(default=None, description="Of a steered axle, for its bump steer.")

@@ -43,6 +43,10 @@ class Engine(Description):
     idle: Annotated[AngularSpeed, Gt(0)] = Field(default=80.0, validate_default=False)
     limit: Annotated[AngularSpeed, Gt(0)] = Field(description="Speed past which it pulls no more.")
     inertia: Annotated[PitchInertia, Gt(0)] = Field(description="Crank, flywheel and what turns with them.")
+    drag: Annotated[Torque, Ge(0)] | Annotated[tuple[TorquePoint, ...], Len(2, 2)] = Field(
+        default=0.0,
+        description="What it takes to turn it with its throttle shut: one number, or two points of a straight line.",
+    )
 
     @model_validator(mode="after")
     def _in_order(self) -> "Engine":
@@ -52,7 +56,30 @@ class Engine(Description):
             for slower, faster in pairwise(self.torque):
                 if faster.speed <= slower.speed:
                     raise ValueError("the points of the torque curve must have rising speeds")
+        if isinstance(self.drag, tuple):
+            slow, fast = self.drag
+            if fast.speed <= slow.speed:
+                raise ValueError("the two points of the drag must have rising speeds")
+            # A line that falls would push the engine where it is turned fast enough.
+            if min(self.drag_at(self.idle), self.drag_at(self.limit * (1.0 + GOVERNED))) < 0.0:
+                raise ValueError(
+                    "the line through the two points of the drag falls below nothing between idle and limit"
+                )
         return self
+
+    @property
+    def drag_rise(self) -> float:
+        """By how much the drag grows with speed [N m s/rad]."""
+        if isinstance(self.drag, float):
+            return 0.0
+        slow, fast = self.drag
+        return (fast.torque - slow.torque) / (fast.speed - slow.speed)
+
+    def drag_at(self, speed: float) -> float:
+        """Return the drag [N m] at a speed [rad/s], well above idle."""
+        if isinstance(self.drag, float):
+            return self.drag
+        return self.drag[0].torque + self.drag_rise * (speed - self.drag[0].speed)
 
     def lower(self) -> EngineCurve:
         """Return the curve in straight stretches: the points, level outside them, to nothing past the limit."""
@@ -90,9 +117,31 @@ class Driveline(Description):
     engine: Engine
     gear: Annotated[float, Gt(0), Le(100)] = Field(description="Ratio of the gear that is in; engine turns a turn out.")
     transfer: Annotated[float, Gt(0), Le(20)] = Field(default=1.0, description="Ratio of the transfer case's range.")
-    drive: Literal["rear", "front", "both"] = Field(
-        default="rear", description="Axles that are driven; both are locked to one another."
+    drive: Literal["rear", "front", "both"] = Field(default="rear", description="Axles that are driven.")
+    centre: Literal["locked", "open", "limited_slip"] = Field(
+        default="locked",
+        description="What is between the propshafts of a truck that drives both: nothing that lets them differ, a differential, or one with a clutch.",
     )
+    centre_torque: Annotated[Torque, Gt(0)] | None = Field(
+        default=None, description="Of the clutch of a limited_slip centre, between the propshafts, before it slips."
+    )
+    propshaft_inertia: Annotated[PitchInertia, Gt(0)] = Field(
+        default=0.02, description="Of each propshaft with what turns with it, for a centre that lets them differ (an estimate).",
+        validate_default=False,
+    )  # fmt: skip
+
+    @model_validator(mode="after")
+    def _centre_is_whole(self) -> "Driveline":
+        if self.centre != "locked" and self.drive != "both":
+            raise ValueError(
+                f"centre: {self.centre} is between two propshafts, and drive: {self.drive} has one: write drive: both"
+            )
+        if (self.centre == "limited_slip") != (self.centre_torque is not None):
+            raise ValueError(
+                "centre: limited_slip needs centre_torque, the torque at which its clutch slips, e.g. centre_torque: 200 N m"
+                if self.centre_torque is None else "centre_torque is of centre: limited_slip"
+            )  # fmt: skip
+        return self
 
     @property
     def gears(self) -> float:

@@ -12,10 +12,11 @@ from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.launch import APPROACH_M
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Fraction, Speed
+from sim.errors import RunError
 
 
 class Brake(RunDescription):
-    """The truck rolls in neutral at a speed, then the pedal goes down and stays."""
+    """The truck rolls at a speed, in neutral unless `in_gear`, then the pedal goes down and stays."""
 
     way: ClassVar[Way] = "driven"
     caution: ClassVar[str] = (
@@ -30,7 +31,7 @@ class Brake(RunDescription):
     )
     surface: Surface
     speed: Annotated[Speed, Gt(0.5), Le(60)]
-    pedal: Annotated[Fraction, Gt(0), Le(1)] = 1.0
+    pedal: Annotated[Fraction, Ge(0), Le(1)] = 1.0
     pedal_after: Annotated[Duration, Ge(0), Le(60)] = Field(
         default=0.5, description="Time rolled before the pedal goes down.", validate_default=False
     )
@@ -38,13 +39,27 @@ class Brake(RunDescription):
     pedal_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
         default=0.2, description="Time until it is where it stays.", validate_default=False
     )
+    in_gear: bool = Field(
+        default=False,
+        description="The engine, its throttle shut, stays in gear and brakes by its drag.",
+        validate_default=False,
+    )
     watch: Annotated[Duration, Gt(0.5), Le(120)] = Field(default=8.0, validate_default=False)
 
     def plan(self, setup: Lowered) -> Plan:
-        """Return the run in plain SI."""
-        # In neutral: in gear the engine would brake the driven axle besides.
+        """Return the run in plain SI.
+
+        Raises
+        ------
+        RunError
+            If it stays in gear and the vehicle's file does not say what drives it, or nothing would slow it down.
+        """
+        if self.in_gear and setup.vehicle.driveline is None:
+            raise RunError("in_gear needs the vehicle's driveline (engine, gear, drive); its file has none.")
+        if self.pedal == 0.0 and not self.in_gear:
+            raise RunError("pedal: 0 brakes by the engine alone, and needs in_gear: yes.")
         driving = Driving(
-            surface=self.surface, climb_rad=self.climb, speed_m_per_s=self.speed, in_gear=False, held=False,
+            surface=self.surface, climb_rad=self.climb, speed_m_per_s=self.speed, in_gear=self.in_gear, held=False,
             # The throttle stays shut; its rise is there only because the ramp divides by it.
             throttle=0.0, throttle_from_s=0.0, throttle_rise_s=1.0, brakes_off_s=0.0, pedal=self.pedal,
             pedal_from_s=self.pedal_after, pedal_rise_s=self.pedal_rise,

@@ -36,6 +36,10 @@ class Launch(RunDescription):
     )
     surface: Surface
     throttle: Annotated[Fraction, Gt(0), Le(1)] = 1.0
+    throttle_off_after: Annotated[Duration, Gt(0), Le(120)] | None = Field(
+        default=None,
+        description="Time after which the foot leaves the throttle, and the engine's drag brakes; left out: it stays down.",
+    )
     # This and the brakes' time are more than nothing: no foot is faster.
     throttle_rise: Annotated[Duration, Gt(0), Le(10)] = Field(
         default=0.3, description="Time until the throttle is where it stays.", validate_default=False
@@ -68,6 +72,7 @@ class Launch(RunDescription):
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=0.0, in_gear=True, held=True,
             throttle=self.throttle, throttle_from_s=0.0, throttle_rise_s=self.throttle_rise,
             brakes_off_s=self.brakes_off, pedal=0.0, pedal_from_s=0.0, pedal_rise_s=1.0, goal_m_per_s=self.to_speed,
+            throttle_off_s=self.throttle_off_after,
         )  # fmt: skip
         return Plan(
             duration_s=self.watch, released_s=0.0, free_to_roll=True, course=self.course, lead_m=APPROACH_M,

@@ -47,10 +47,13 @@ class Driving:
     pedal_rise_s: float
     pulling: bool = False  # speed held from outside, as on a rope: for the linear view and its proof
     goal_m_per_s: float | None = None  # speed to which time and distance are wanted
+    throttle_off_s: float | None = None  # time at which the foot leaves the throttle again, as fast as it went down
 
     def controls(self, time_s: Array, brakes_n_m: tuple[float, float]) -> Array:
         """Return throttle and both brakes' moments (3, n) at times [s]."""
         throttle = self.throttle * np.clip((time_s - self.throttle_from_s) / self.throttle_rise_s, 0.0, 1.0)
+        if self.throttle_off_s is not None:
+            throttle = throttle * np.clip(1.0 - (time_s - self.throttle_off_s) / self.throttle_rise_s, 0.0, 1.0)
         pedal = self.pedal * np.clip((time_s - self.pedal_from_s) / self.pedal_rise_s, 0.0, 1.0)
         if self.held:
             pedal = (

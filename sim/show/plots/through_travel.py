@@ -31,8 +31,8 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
         jounce = scale_of([_of(one, "jounce") for one in found], "length", pad=0.03, about=9)
         lean = [np.array([place.lean for place in one.places]) for one in found]
         ratio = [_of(one, "motion_ratio") for one in found]
-        for text, quantity, rows, low in (
-            ("Motion ratio: shortening of the damper per rise of the wheel", "number", ratio, None),
+        panels: list[tuple[str, str, list[Array | None], float | None]] = [
+            ("Motion ratio: shortening of the damper per rise of the wheel", "number", [*ratio], None),
             (
                 "Damping at the wheel, of that of an upright damper over the axle (ratio squared)",
                 "percent",
@@ -40,13 +40,26 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
                 [r**2 for r in ratio],
                 None,
             ),
-            ("Lean from upright, side view and behind together", "angle", lean, 0.0),
-        ):
+            ("Lean from upright, side view and behind together", "angle", [*lean], 0.0),
+            ("Castor that the front axle's guide adds", "angle", _once_an_axle(found, "castor"), None),
+            (
+                "Bump steer: turn of the steering arm, up with the drag link's end pushed ahead",
+                "angle",
+                _once_an_axle(found, "steer"),
+                None,
+            ),
+        ]
+        for text, quantity, rows, low in panels:
+            drawn = [row for row in rows if row is not None]
+            if not drawn:
+                continue
             heading(sheet, text, quantity, LEFT, RIGHT)
-            panel = sheet.panel(PANEL, jounce, _scale(rows, quantity, low), right=RIGHT)
+            panel = sheet.panel(PANEL, jounce, _scale(drawn, quantity, low), right=RIGHT)
             # Zero is the measured height; circles show where the set-up really stands.
             panel.upright(0.0)
             for one, name, row in zip(found, names, rows, strict=True):
+                if row is None:
+                    continue
                 look = sheet.looks[name]
                 # Each set has the travel of its own axle.
                 x = _of(one, "jounce")
@@ -58,6 +71,15 @@ def figure(found: Sequence[Through], setup: str) -> Figure:
             ticks_below(sheet, panel, "droop ◂  travel of the axle from the measured height  ▸ bump")
             sheet.bottom += 0.12
         return sheet.figure()
+
+
+def _once_an_axle(found: Sequence[Through], what: str) -> list[Array | None]:
+    """Return what the travel does to the front axle, beside the first of its sets alone: it is the axle's, not the damper's."""
+    first = next((one for one in found if one.axle == "front"), None)
+    values = None if first is None else getattr(first, what)
+    # A straight guide turns nothing: a line of zeros would have no scale.
+    moves = values is not None and bool(np.any(values))
+    return [np.array(values) if one is first and moves else None for one in found]
 
 
 def _of(one: Through, what: str) -> Array:

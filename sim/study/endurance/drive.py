@@ -215,7 +215,7 @@ def _cut_for_the_coldest(state: _State, standing: Rest, step_s: float) -> int:
 def _through_the_stages(state: _State, ride: Ride, cut: int, step_s: float, piece_s: float) -> None:
     """Drive and stand, one stage after the other."""
     vehicle, run = state.setup.vehicle, state.run
-    tyres = [(axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles]
+    tyres = [(axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles]
     circuits: dict[tuple[int, float], Circuit] = {}
     for number, stage in enumerate(run.stages):
         air = Air(stage.air or run.air, pressure_at(run.altitude))

@@ -15,9 +15,15 @@ from sim.integrate.result import Array
 
 MOST_RUNS = 20_000  # more is rather a slip in the number of points; ours, no source
 
-TYRE_RATE = (
-    "Tyre rate stands for tyre pressure: find yours by the hub's height under two loads at each pressure. Less pressure also "
-    "heats the tyre, carries less, lets go of the rim sooner and changes grip and steering; none of that is in this model. Stay "
+TYRE_PRESSURE = (
+    "Rate and length on the ground follow the pressure as those of belted radials do (T. B. Rhyne 2005, from memory), within some "
+    "20 %: check yours by the hub's height under two loads. "
+)
+
+TYRE_RATE = "Tyre rate stands for tyre pressure: find yours by the hub's height under two loads at each pressure. "
+
+LESS_PRESSURE = (
+    "Less pressure also heats the tyre, carries less, lets go of the rim sooner and changes grip and steering; none of that is in this model. Stay "
     "within the tyre maker's table."
 )
 
@@ -97,8 +103,13 @@ def paths(path: str) -> tuple[str, ...]:
 
 def caveats(axes: Iterable[Axis]) -> tuple[str, ...]:
     """Return what must be said beside a sweep of these inputs."""
-    tyres = any(part.endswith("tyre.rate") for axis in axes for part in paths(axis.path))
-    return (TYRE_RATE,) if tyres else ()
+    moved = [part for axis in axes for part in paths(axis.path)]
+    said = [
+        text + LESS_PRESSURE
+        for key, text in (("tyre.rate", TYRE_RATE), ("tyre.pressure", TYRE_PRESSURE))
+        if any(part.endswith(key) for part in moved)
+    ]
+    return tuple(said)
 
 
 def asked_axes(scenario: Scenario) -> list[Axis]:

@@ -134,7 +134,7 @@ class Warming:
         return Endured("", vehicle, run, dict(sets), Tally(), {}, once(flags), 0.0, 0.0)
 
     def _lap(self, stage: Drive, vehicle: Vehicle, step_s: float) -> Circuit:
-        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length) for _, axle in vehicle.axles)
+        tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
         number = next(n for n, one in enumerate(self.run.stages) if one.course is stage.course)
         key = (number, stage.speed, step_s, vehicle.wheelbase, tyres)
         if key not in self._laps:

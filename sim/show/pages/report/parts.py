@@ -6,6 +6,7 @@ from typing import Any, ClassVar, NamedTuple
 
 from markupsafe import Markup
 
+from sim.describe.shown import System
 from sim.show.looks import Look
 
 
@@ -202,6 +203,8 @@ class Report:
     warning : str
         What comes before it; empty if there is nothing.
     sections : sequence of Section
+    units : "both", "metric" or "inch"
+        What is shown until somebody chooses.
     """
 
     title: str
@@ -209,3 +212,4 @@ class Report:
     verdict: Sequence[str]
     warning: str
     sections: Sequence[Section]
+    units: System = "both"

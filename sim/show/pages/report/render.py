@@ -32,7 +32,7 @@ def _environment() -> Environment:
 
 
 def rendered(report: Report) -> str:
-    """Return a report as one HTML file."""
+    """Return a report as one HTML file, in which a system of units is chosen that can be changed on the page."""
     tried = any(isinstance(section, Simulator) for section in report.sections)
     styles = (*STYLES, *TRIED_STYLES) if tried else STYLES
     style = "\n".join((STATIC / name).read_text(encoding="utf-8") for name in styles)

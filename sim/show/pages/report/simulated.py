@@ -15,8 +15,8 @@ SHOWS = ("length", "force", "speed", "angle", "acceleration", "distance")
 """Quantities that the section writes."""
 
 LEAVES_OUT = (
-    "Each run here is made once, at the step that it needs; the results of this page were run at a half and at a quarter of it, which "
-    "shows their numerical error. Curves here lie that little apart from the pictures of this page.",
+    "Each run here is made once, at the step that it needs. The results of this page were run at a half and at a quarter of it, which "
+    "shows their numerical error, with shorter steps over edges, stops and knees. Curves here lie a little apart from those pictures.",
     "Only the shape of the run is drawn: figures, verdict, what a person notices and what lies too close to call are not worked out anew.",
     "Flags are not looked for, but for a run that blows up: whether a damper meets its end or a stop goes flat is to be seen at the truck, "
     "and whether one draws gas bubbles into its oil not at all.",

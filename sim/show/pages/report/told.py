@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import System
 from sim.errors import RunError
 from sim.show.looks import looks
 from sim.show.pages.report.motion import standing
@@ -65,7 +66,7 @@ class Told:
     sheets: Sequence[Table] = ()
 
 
-def write(into: Path, told: Told) -> None:
+def write(into: Path, told: Told, units: System) -> None:
     """Write the report of a folder of results beside its record and pictures, which it reads."""
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
     pictures = [picture(path) for name in told.drawn if (path := into / f"{name}.svg").exists()]
@@ -90,7 +91,7 @@ def write(into: Path, told: Told) -> None:
     sections.append(again(str(record.get("to make it again", "")), record))
     report = Report(
         told.question, subject(*told.of), [f"{text.rstrip('.')}." for text in verdict],
-        "Something is flagged: see Cautions." if told.flagged else "", sections,
+        "Something is flagged: see Cautions." if told.flagged else "", sections, units,
     )  # fmt: skip
     (into / REPORT).write_text(rendered(report), encoding="utf-8", newline="\n")
 

@@ -142,7 +142,7 @@ def _table(lowered: Lowered, plan: Plan) -> Table:
 def _felt(lowered: Lowered) -> tuple[object, ...]:
     """Return what of a truck decides how it feels a road."""
     axles = lowered.vehicle.axles
-    return (lowered.vehicle.wheelbase, *((axle.tyre.radius, axle.tyre.contact_length) for _, axle in axles))
+    return (lowered.vehicle.wheelbase, *((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in axles))
 
 
 def _kept(key: tuple[object, ...], work: Callable[[], Any]) -> Any:
