@@ -35,7 +35,7 @@ MOVE = """async ([what, value]) => {
     const seen = new MutationObserver(() => {
       if (Number(document.body.dataset.drawn) < asked) return;
       seen.disconnect();
-      requestAnimationFrame(() => requestAnimationFrame(done));
+      requestAnimationFrame(() => setTimeout(done));
     });
     seen.observe(document.body, { attributes: true, attributeFilter: ["data-drawn"] });
   });

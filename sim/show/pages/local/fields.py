@@ -13,7 +13,6 @@ from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.fields import Field, fields, text_at
 from sim.describe.files.asked_for import Wanted, wanted
 from sim.describe.old_words import Both, new_steps, with_new_keys
-from sim.describe.shown import SHOWN
 
 Place = tuple[str, ...]
 AXLES = ("front", "rear")
@@ -370,33 +369,3 @@ def _text(value: object) -> str:
     if value is None or isinstance(value, bool):
         return {None: "", True: "true", False: "false"}[value]
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def usual_words(cell: Cell) -> str:
-    """Return the range that a number mostly lies in, in words; empty if nobody knows one."""
-    own, wants = cell.asked, cell.wants
-    if own is not None and own.low is not None and own.high is not None and own.kind in SHOWN:
-        return _between(own.low, own.high, own.kind, own.range_of, own.range_source)
-    if wants is None or wants.usual is None or wants.quantity not in SHOWN_BY:
-        return ""
-    usual = wants.usual
-    return _between(usual.low, usual.high, SHOWN_BY[wants.quantity], usual.of, usual.source)
-
-
-def _between(low: float, high: float, quantity: str, of: str, source: str) -> str:
-    ends = [
-        f"{_short(low / divisor)} to {_short(high / divisor)} {unit}".strip() for divisor, unit, _ in SHOWN[quantity]
-    ]
-    both = f"{ends[0]} ({ends[1]})" if len(ends) > 1 else ends[0]
-    return f"Usually {both} for {of} ({source})."
-
-
-def _short(number: float) -> str:
-    return f"{number:.3g}" if abs(number) < 1000.0 else f"{number:.0f}"
-
-
-SHOWN_BY = {
-    "m": "length", "kg": "mass", "N": "force", "m/s": "speed", "N/m": "stiffness", "N*s/m": "damping", "kg*m^2": "inertia",
-    "N*m": "torque", "N*m/rad": "angular_stiffness", "rad/s": "turning", "Pa": "pressure", "s": "time",
-}  # fmt: skip
-"""Row of `SHOWN` in which quantities are shown, by their SI unit."""

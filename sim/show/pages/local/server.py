@@ -22,12 +22,15 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import edited
+from sim.describe.shown import SYSTEMS, System, shown_in
 from sim.errors import JounceError
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
-from sim.show.pages.local.fields import form, usual_words
+from sim.show.pages.local.estimating import Estimating
+from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import Guarded
 from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, typed_edits, written_new
+from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
 
@@ -38,6 +41,11 @@ LOOK_EVERY_S = 1.0
 STATES_KEPT = 12
 
 BUG = "This is a bug of jounce, not of your truck: the terminal in which it runs has lines to send to the project's issue list."
+
+
+def units(asked: Mapping[str, Any]) -> System:
+    """Return the units that a tab wants to be shown."""
+    return next((own for own in SYSTEMS if own == asked.get("units")), "both")
 
 
 class Bench:
@@ -78,6 +86,10 @@ class Bench:
 
     def answered(self, asked: Mapping[str, Any]) -> str | bytes:
         """Return the answer to a message of the socket."""
+        with shown_in(units(asked)):
+            return self._answered(asked)
+
+    def _answered(self, asked: Mapping[str, Any]) -> str | bytes:
         try:
             if asked.get("kind") == "run":
                 key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
@@ -174,6 +186,7 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
     waiting: dict[str, dict[str, Any]] = {}
     came = asyncio.Event()
     sending = asyncio.Lock()
+    estimate: dict[str, Estimating] = {}
     mark = {"own": ""}
 
     async def send(said: str | bytes) -> None:
@@ -198,6 +211,27 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 last = now, mark["own"]
                 await send(json.dumps({"kind": "file", "changed": now != mark["own"], "gone": not now}))
 
+    def stopped() -> None:
+        own = estimate.pop("own", None)
+        if own is not None:
+            own.stop()
+
+    async def sure(asked: dict[str, Any]) -> None:
+        """Start a slow estimate, and say how far it is until it has ended or another one takes its place."""
+        try:
+            own = await asyncio.to_thread(Estimating, await worked(bench.document, asked), asked, units(asked))
+        except JounceError as error:
+            await send(json.dumps({"kind": "sure", "why": str(error)}))
+            return
+        stopped()
+        estimate["own"] = own
+        while estimate.get("own") is own:
+            said = await asyncio.to_thread(own.next)
+            if said is not None and estimate.get("own") is own:
+                await send(json.dumps({"kind": "sure", **said}))
+                if "of" not in said:
+                    stopped()
+
     async with anyio.create_task_group() as tasks:
         tasks.start_soon(work)
         tasks.start_soon(look)
@@ -206,12 +240,17 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 text = await connection.receive_text()
                 with suppress(ValueError):
                     asked = json.loads(text)
-                    if isinstance(asked, dict):
+                    if isinstance(asked, dict) and asked.get("kind") == "sure":
+                        stopped()
+                        if asked.get("start"):
+                            tasks.start_soon(sure, asked)
+                    elif isinstance(asked, dict):
                         # A message that was not looked at yet is replaced by the one that follows it.
                         waiting[str(asked.get("kind"))] = asked
                         mark["own"] = str(asked.get("mark", ""))
                         came.set()
         tasks.cancel_scope.cancel()
+    stopped()
 
 
 def _page(env: Environment, bench: Bench) -> str:

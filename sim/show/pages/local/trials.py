@@ -2,7 +2,7 @@
 
 import json
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import numpy as np
@@ -11,12 +11,14 @@ import numpy.typing as npt
 from sim.describe.files.reader import Document
 from sim.describe.files.runs import run_at
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.runs import AnyRun
 from sim.describe.runs.course import lead_m
-from sim.describe.shown import show
+from sim.describe.shown import show, system
 from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run, in_words
 from sim.measure import pitch, ride, travel, tyre_load
+from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
@@ -95,6 +97,26 @@ class Trials:
                 break
         return packed(said, arrays)
 
+    def described(self, document: Document, asked: Mapping[str, Any]) -> tuple[AnyRun, dict[str, Vehicle]]:
+        """Return the run and the set-ups that are asked for, by name.
+
+        Raises
+        ------
+        JounceError
+            If one of them is not understood, or there are two of one name.
+        """
+        base = vehicle_of(document)
+        load = loaded(base, str(asked.get("load") or ""))
+        setups: dict[str, Vehicle] = {}
+        for row in list(asked.get("setups") or [])[:MOST_SETUPS]:
+            name, own = str(row.get("name", "")), self._setup(base, "", load, row.get("changes") or {})
+            if isinstance(own, JounceError):
+                raise own
+            if name in setups:
+                raise JounceError(f"Two set-ups are called '{name}'; give one of them another name.")
+            setups[name] = own
+        return self._preview(asked, document).run, setups
+
     def _vehicle(self, key: Any, read: Any) -> Vehicle | JounceError:
         if key not in self._vehicles:
             try:
@@ -157,7 +179,7 @@ class Trials:
 
     def _seen(self, run: Run) -> tuple[dict[str, Any], dict[str, Array]]:
         """Return what the page shows of a run and what it draws, worked out once: of set-ups that did not change it is known."""
-        key = "seen", id(run)
+        key = "seen", id(run), system()
         if key not in self._drawn:
             moving = frames(run)
             every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
@@ -232,17 +254,27 @@ def seat_of(run: Run) -> str:
     return "driver" if "driver" in run.acceleration_m_per_s2 else "centre of gravity"
 
 
-def measured(run: Run, seat: str) -> list[tuple[str, float, str]]:
-    """Return the few measures that the page shows, as label, value and quantity."""
-    wanted = {
+def labels(seat: str) -> dict[str, str]:
+    """Return the few measures that the page shows, with their words."""
+    return {
         f"acceleration_rms_{seat}": f"Shaking at the {seat} (RMS)",
         "pitch_nose_down": "Nose down, most", "pitch_nose_up": "Nose up, most",
         "front_left_to_stop": "Front: left to the bump stop", "rear_left_to_stop": "Rear: left to the bump stop",
         "front_tyre_off_ground": "Front tyres off the ground", "rear_tyre_off_ground": "Rear tyres off the ground",
     }  # fmt: skip
-    # The families that have them: all others would only be named, at each move of a slider.
-    own = {measure.name: measure for family in FAMILIES for measure in family(run) if measure.name in wanted}
+
+
+def measured(run: Run, seat: str) -> list[tuple[str, float, str]]:
+    """Return these measures of a run, as label, value and quantity."""
+    wanted = labels(seat)
+    own = {measure.name: measure for measure in measures_of(run, wanted)}
     return [(label, float(own[name].of(run)), own[name].quantity) for name, label in wanted.items() if name in own]
+
+
+def measures_of(run: Run, wanted: Iterable[str]) -> list[Measure]:
+    """Return those measures of a run that are wanted."""
+    # The families that have them: all others would only be named, at each move of a slider.
+    return [measure for family in FAMILIES for measure in family(run) if measure.name in wanted]
 
 
 FAMILIES = (ride.measures, pitch.measures, travel.measures, tyre_load.measures)

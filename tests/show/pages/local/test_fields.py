@@ -4,7 +4,8 @@ import pytest
 
 from sim.describe.estimates.fields import SPRINGS, fields
 from sim.describe.files.reader import read
-from sim.show.pages.local.fields import LAST, SECTIONS, form, usual_words
+from sim.show.pages.local.fields import LAST, SECTIONS, form
+from sim.show.pages.local.ranges import usual_words
 from tests.describe.files.test_asked_for import leaves
 
 TRUCK = "scenarios/vehicles/hut_supply_truck.yaml"

@@ -94,7 +94,9 @@ export class Measure {
       place.textContent = count ? `${count} to mend` : "";
       place.classList.toggle("bad", count > 0);
     }
-    this.page.say(loose.join(" · "), loose.length > 0);
+    // What was said of a save stays until there is something else to say.
+    if (loose.length || this.loose) this.page.say(loose.join(" · "), loose.length > 0);
+    this.loose = loose.length > 0;
   }
 
   /** The box of a path, or the first one of the part that it names. */

@@ -22,7 +22,8 @@ class Line {
     this.socket.binaryType = "arraybuffer";
     this.socket.onopen = () => {
       this.state(true);
-      for (const message of Object.values(this.latest)) this.socket.send(JSON.stringify(message));
+      // What was started or stopped once is not started again by itself.
+      for (const [kind, message] of Object.entries(this.latest)) if (kind !== "sure") this.socket.send(JSON.stringify(message));
     };
     this.socket.onmessage = ({ data }) => {
       const said = typeof data === "string" ? JSON.parse(data) : unpacked(data);
@@ -65,7 +66,7 @@ const page = {
   /** Edits by dotted path; an empty text takes a key out. */
   edits: {},
   asks(kind, more = {}) {
-    return line.ask(kind, { mark: page.mark, edits: page.edits, ...more });
+    return line.ask(kind, { mark: page.mark, edits: page.edits, units: $("units").value, ...more });
   },
   changed() {
     $("save").disabled = page.file !== "" && !Object.keys(page.edits).length;
@@ -94,6 +95,7 @@ const line = new Line(
   (said) => {
     if (said.kind === "stand") measure.heard(said);
     else if (said.kind === "run") tries.heard(said);
+    else if (said.kind === "sure") tries.sureHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") page.say(said.why, true);
   },
@@ -222,6 +224,10 @@ tabs.forEach((tab, number) => {
   };
 });
 
+$("units").onchange = () => {
+  measure.ask();
+  tries.ask();
+};
 page.changed();
 show(given.trial.setups ? tabs[1] : tabs[0]);
 if (given.trial.setups) measure.ask();

@@ -43,8 +43,42 @@ export class Tries {
     $("add").onclick = () => this.add({ name: `Set-up ${this.setups.length + 1}`, changes: {} });
     $("time").oninput = () => { this.playing(false); this.goTo(Number($("time").value) * this.lasts()); };
     $("play").onclick = () => this.playing($("play").getAttribute("aria-pressed") !== "true");
+    $("sure").onclick = () => this.sure(true);
+    $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
     this.build();
+  }
+
+  asked() {
+    return {
+      course: $("course").value, speed: $("speed").value, load: $("load").value,
+      setups: this.setups.map(({ name, changes }) => ({ name, changes })),
+    };
+  }
+
+  /** Start the slow estimate, of the set-ups as they are now, or stop it. */
+  sure(start) {
+    this.page.asks("sure", { start, ...this.asked() });
+    this.estimating(start);
+    $("sure-list").replaceChildren();
+    $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  estimating(on) {
+    $("sure").disabled = on;
+    $("sure-stop").hidden = $("sure-done").hidden = !on;
+    if (on) $("sure-done").removeAttribute("value");
+  }
+
+  sureHeard({ done, of, why, sentences }) {
+    if (of) {
+      $("sure-done").value = done / of;
+      $("sure-said").textContent = done < of ? `${done} of ${of} parts are driven.` : "All are driven; working out which number decides most …";
+      return;
+    }
+    this.estimating(false);
+    $("sure-said").textContent = why ?? "Of the set-ups as they were when this was started:";
+    $("sure-list").replaceChildren(...(sentences ?? []).map((text) => make("li", {}, text)));
   }
 
   speedUnit() {
@@ -59,10 +93,7 @@ export class Tries {
 
   ask(more = {}) {
     if ($("try").hidden) return;
-    this.page.asks("run", {
-      course: $("course").value, speed: $("speed").value, load: $("load").value,
-      setups: this.setups.map(({ name, changes }) => ({ name, changes })), ...more,
-    });
+    this.page.asks("run", { ...this.asked(), ...more });
   }
 
   shown(shown) {
@@ -119,9 +150,16 @@ export class Tries {
     return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
+  /** What a path is called: as in the form, or its own keys in plain letters. */
+  label(path) {
+    const [first, ...rest] = path.split(".");
+    const plain = [first[0].toUpperCase() + first.slice(1), ...rest].join(": ").replaceAll("_", " ");
+    return this.labels.get(path) ?? plain;
+  }
+
   change(setup, path) {
     const value = setup.changes[path];
-    const label = this.labels.get(path) ?? path;
+    const label = this.label(path);
     const out = make("button", { type: "button", "aria-label": `Take out: ${label}`, onclick: () => {
       delete setup.changes[path];
       this.build();
@@ -143,7 +181,7 @@ export class Tries {
     const [, number, unit] = parts;
     const whole = unit === "";
     const most = whole ? Math.max(8, Number(number)) : 3 * Number(number);
-    const slide = make("input", { type: "range", min: whole ? 1 : most / 60, max: most, step: whole ? 1 : most / 240, "aria-label": `${this.labels.get(path) ?? path}, by slider` });
+    const slide = make("input", { type: "range", min: whole ? 1 : most / 60, max: most, step: whole ? 1 : most / 240, "aria-label": `${this.label(path)}, by slider` });
     slide.value = number;
     slide.oninput = () => {
       box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
@@ -284,9 +322,7 @@ export class Tries {
   }
 
   async keep() {
-    const said = await this.page.post("scenario", {
-      name: $("scenario-name").value, course: $("course").value, speed: $("speed").value, load: $("load").value, setups: this.setups,
-    });
+    const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked() });
     $("scenario-said").textContent = said.ok ? `Saved ${said.file}. Next: jounce compare ${said.file}` : said.why;
   }
 }

@@ -1,0 +1,91 @@
+"""A slow estimate beside the page: every number in doubt drawn, every set-up driven with each draw, in a process of its own."""
+
+from collections.abc import Mapping
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from typing import Any
+
+from sim.describe.files.reader import Document
+from sim.describe.shown import System, shown_in
+from sim.errors import JounceError
+from sim.integrate.preview import Preview
+from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.trials import Trials, labels, measures_of, seat_of
+from sim.show.report.doubt import differences, sentences
+from sim.study.doubt.study import bandable, doubted
+
+LOOK_S = 0.2
+
+
+class Estimating:
+    """An estimate under way; what it says is asked for with `next`.
+
+    Parameters
+    ----------
+    document : Document
+        The truck as typed.
+    asked : mapping
+        course, speed, load, setups, as `Trials.run` takes them.
+    system : "both", "metric" or "inch"
+        Units in which its sentences are.
+    """
+
+    def __init__(self, document: Document, asked: Mapping[str, Any], system: System) -> None:
+        # Not a copy of this process: it has threads, of which a copy would have none.
+        context = get_context("spawn")
+        self._ours, theirs = context.Pipe(duplex=False)
+        self._process = context.Process(
+            target=_worked, args=(theirs, document.data, document.path, dict(asked), system), daemon=True
+        )
+        self._process.start()
+        theirs.close()
+
+    def next(self) -> dict[str, Any] | None:
+        """Return what it says next, waiting a moment for it: how far it is, what came of it, or why not; None: nothing yet."""
+        try:
+            return self._ours.recv() if self._ours.poll(LOOK_S) else None
+        except (EOFError, OSError):
+            return {"why": "The estimate has ended without an answer."}
+
+    def stop(self) -> None:
+        """End it, whatever it has come to."""
+        self._process.kill()
+        self._process.join()
+        self._ours.close()
+
+
+def _worked(out: Connection, data: dict[str, Any], path: Any, asked: dict[str, Any], system: System) -> None:
+    """Estimate, in the process of its own; the last thing that is said has `sentences` or `why`."""
+    try:
+        with shown_in(system):
+            out.send(
+                {"sentences": said(Document(data, path), asked, lambda done, of: out.send({"done": done, "of": of}))}
+            )
+    except JounceError as error:
+        out.send({"why": str(error)})
+    except BrokenPipeError:
+        pass  # whoever asked is gone
+
+
+def said(document: Document, asked: Mapping[str, Any], tell: Any) -> list[str]:
+    """Return what the numbers in doubt leave open of the differences between set-ups, and what to measure next, a sentence each.
+
+    Raises
+    ------
+    JounceError
+        If what is asked for cannot be run.
+    """
+    run, setups = Trials(Courses(document.path.parent)).described(document, asked)
+    if len(setups) < 2:
+        raise JounceError("Differences are between set-ups: add one to compare with.")
+    reference = next(iter(setups))
+    seen = Preview(run).of(setups[reference], reference)
+    measures = bandable(run, measures_of(seen, labels(seat_of(seen))))
+    names = [measure.name for measure in measures]
+    # One process: the page beside it goes on.
+    whole = doubted(setups, run, names, reference, 1, tell)
+    if not whole.unknowns:
+        return [
+            "No number of this truck is estimated or in doubt: write what you know of one as '620 kg +- 15 kg' or '180 to 260 N/mm'."
+        ]
+    return [*differences(whole, measures), *sentences(whole, names)]

@@ -1,0 +1,73 @@
+"""The slow estimate beside the page: what it says, how it is stopped, and what it refuses."""
+
+import os
+import time
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.reader import Document, read
+from sim.errors import JounceError
+from sim.show.pages.local.estimating import Estimating, said
+
+TRUCK = Path("scenarios/vehicles/hut_supply_truck.yaml")
+TWO = [{"name": "as it is", "changes": {}}, {"name": "four", "changes": {"front.dampers.main.count": "4"}}]
+PATIENCE_S = 300.0
+
+
+def asked(**more):
+    return {"course": "One speed hump", "speed": "20 km/h", "load": "", "setups": TWO, **more}
+
+
+def silent(done, of):
+    """Hear how far it is."""
+
+
+def test_a_truck_without_doubt_says_how_to_write_one():
+    (sentence,) = said(read(TRUCK), asked(), silent)
+    assert "620 kg +- 15 kg" in sentence
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"setups": TWO[:1]}, "add one to compare with"), ({"setups": [TWO[0], TWO[0]]}, "Two set-ups are called"),
+        ({"speed": "20"}, "needs a unit"),
+        ({"setups": [TWO[0], {"name": "x", "changes": {"front.dampers.main.count": "four"}}]}, "count"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_run_is_refused(more, words):
+    with pytest.raises(JounceError, match=words):
+        said(read(TRUCK), asked(**more), silent)
+
+
+@pytest.mark.long
+def test_what_is_in_doubt_leaves_its_differences_open():
+    data = read(TRUCK).data
+    data["front"]["tyre"]["rate"] = "265 N/mm +- 60 N/mm"
+    heard = []
+    sentences = said(Document(data, TRUCK), asked(), lambda done, of: heard.append((done, of)))
+    assert heard[-1][0] == heard[-1][1] > 0
+    assert any("'four' against 'as it is'" in sentence for sentence in sentences)
+    assert any("front.tyre.rate" in sentence for sentence in sentences)
+
+
+def test_it_ends_when_it_is_stopped():
+    estimate = Estimating(read(TRUCK), asked(), "both")
+    number = estimate._process.pid
+    estimate.stop()
+    with suppress(ChildProcessError):
+        os.waitpid(number, os.WNOHANG)
+    assert not Path(f"/proc/{number}").exists() or not Path(f"/proc/{number}/cmdline").read_bytes()
+
+
+def test_it_says_so_in_a_process_of_its_own():
+    estimate = Estimating(read(TRUCK), asked(speed="20"), "both")
+    try:
+        until = time.monotonic() + PATIENCE_S
+        while (heard := estimate.next()) is None:
+            assert time.monotonic() < until
+        assert "needs a unit" in heard["why"]
+    finally:
+        estimate.stop()
