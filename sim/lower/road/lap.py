@@ -43,9 +43,12 @@ class Lap:
         What is repeated; where it ends higher than it began, the next lap begins there.
     period_m : float
         Length of a lap [m], not shorter than the course; what is longer is level.
+    anew : bool
+        Whether its random shapes are drawn anew each lap.
     """
 
-    def __init__(self, course: Course, period_m: float) -> None:
+    def __init__(self, course: Course, period_m: float, anew: bool = True) -> None:
+        self.drawn = anew and course.is_drawn
         self.course, self.period_m = course, period_m
         # Past its end it is level: how much higher than it began.
         self.rise_m = float(course.height(np.array([course.length_m + 1.0]))[0])
@@ -56,7 +59,7 @@ class Lap:
         """Return heights [m] at places `x` [m]."""
         places = np.asarray(x, dtype=np.float64)
         laps = np.floor(places / self.period_m)
-        if not self.course.is_drawn:
+        if not self.drawn:
             return self.course.height(places - laps * self.period_m) + laps * self.rise_m
         height = laps * self.rise_m
         for lap in np.unique(laps):
@@ -66,7 +69,7 @@ class Lap:
 
     def _edges(self, number: int) -> tuple[float, ...]:
         """Return the edges of one lap [m]; those of an irregular washboard are other ones in each."""
-        number = number if self.course.is_drawn else 0
+        number = number if self.drawn else 0
         if number not in self._known:
             while len(self._known) >= COURSES_KEPT:
                 self._known.pop(next(iter(self._known)))
@@ -78,7 +81,7 @@ class Lap:
         if number not in self._anew:
             while len(self._anew) >= COURSES_KEPT:
                 self._anew.pop(next(iter(self._anew)))
-            self._anew[number] = self.course.anew(number)
+            self._anew[number] = self.course.anew(number if self.drawn else 0)
         return self._anew[number]
 
     def edges_between(self, start_m: float, end_m: float) -> Array:
@@ -163,8 +166,9 @@ class Circuit:
 
 
 def circuit(
-    course: Course, speed_m_per_s: float, step_s: float, wheelbase_m: float, tyres: tuple[tuple[float, float], ...]
-) -> Circuit:
+    course: Course, speed_m_per_s: float, step_s: float, wheelbase_m: float, tyres: tuple[tuple[float, float], ...],
+    anew: bool = True,
+) -> Circuit:  # fmt: skip
     """Return one lap of a course at a held speed.
 
     Parameters
@@ -178,6 +182,8 @@ def circuit(
         How far the second axle is behind the first [m].
     tyres : two pairs
         Radius and contact length of each axle's tyres [m].
+    anew : bool
+        Whether random shapes are drawn anew each lap.
 
     Raises
     ------
@@ -194,7 +200,7 @@ def circuit(
         )
     if steps < 2:
         raise RunError(f"The course '{course.name}' is over in less than two steps; make it longer.")
-    lap = Lap(course, period)
+    lap = Lap(course, period, anew)
 
     def sampled(number: int) -> tuple[Array, Array]:
         heights, rates = np.empty((2, steps)), np.empty((2, steps))
@@ -213,4 +219,4 @@ def circuit(
                 heights[index, into], rates[index, into] = height[inside] - number * lap.rise_m, rate[inside]
         return heights, rates
 
-    return Circuit(sampled, steps, step_s, lap.rise_m, course.is_drawn)
+    return Circuit(sampled, steps, step_s, lap.rise_m, lap.drawn)
