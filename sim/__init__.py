@@ -71,4 +71,8 @@ def __getattr__(name: str) -> Any:
         # Python asks here only for names that the module lacks: kept, it asks once a name.
         globals()[name] = value
         return value
+    if name == "__version__":
+        from importlib.metadata import version
+
+        return version("jounce")
     raise AttributeError(f"module 'sim' has no attribute '{name}'")

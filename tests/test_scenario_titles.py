@@ -29,17 +29,17 @@ BLOCKS = {
     "course": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
-        "travel": [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "travel": [(f"{end} bump travel left", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
         "settling": [("Body: settling time", TIME)],
     },
     "push": {
-        "travel": [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
+        "travel": [(f"{end} bump travel left", TRAVEL) for end in ENDS],
         "settling": [(f"Body over {end.lower()} axle: cycles to 5 %", BOBS) for end in ENDS] + [("Body: settling time", TIME)],
     },
     "launch": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: time off the ground") for end in ENDS],
         "ride": [("Ride at driver: weighted RMS (Wk)", RIDE), ("Ride at driver: worst second (MTVV)", RIDE)],
-        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
+        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} bump travel left", TRAVEL) for end in ENDS],
         "settling": [(f"{end} wind-up: still swinging at the end", ANGLE) for end in ENDS],
     },
 }  # fmt: skip
@@ -48,7 +48,7 @@ BLOCKS["brake"] = {
     "ride": BLOCKS["launch"]["ride"],
     "travel": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS]
     + [("Pitch: most nose-down", ANGLE)]
-    + [(f"{end} travel left to the bump stop", TRAVEL) for end in ENDS],
+    + [(f"{end} bump travel left", TRAVEL) for end in ENDS],
     "settling": BLOCKS["launch"]["settling"],
 }
 
@@ -76,7 +76,7 @@ CLAUSES = {
     rf"swings the load of the {END} tyres {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyre load: variation"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
-        lambda m, one, two: (f"{end(m)} travel left to the bump stop", (MORE[m["way"]] * (two - one),), (m["n"],))
+        lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one),), (m["n"],))
     ),
     rf"meets its {END} bump stops {N} times, not {OF}": both(lambda m: f"{end(m)} stop hits"),
     r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
@@ -217,7 +217,7 @@ def test_what_is_said_first(told):
         pytest.skip("no verdict is drawn")
     first = re.split(r"Against “|Which set-up|“[^”]*” hardly", text)[0]
     into = {
-        (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} travel left to the bump stop"].get(name, 1.0) < 0.0
+        (name, end_) for name in told.setups for end_ in ENDS if told.figures[f"{end_} bump travel left"].get(name, 1.0) < 0.0
     }  # fmt: skip
     assert bool(into) == ("bump stops" in first), text
     # One part a group of set-ups: "who does this, that and runs into its front and rear bump stops".
@@ -240,7 +240,7 @@ PAGES = {
     "tyre_load": (r"the (front|rear) tyres are on the ground ([\d.]+) % of the time", r"([\d.]+) %",
                   lambda m: (f"{m[1].capitalize()} tyres: time off the ground", lambda v: 100.0 - v), "more"),
     "axle_travel": (r"the (front|rear) axle keeps (-?[\d.]+) mm", r"(-?[\d.]+) mm",
-                    lambda m: (f"{m[1].capitalize()} travel left to the bump stop", lambda v: v), "more"),
+                    lambda m: (f"{m[1].capitalize()} bump travel left", lambda v: v), "more"),
     "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS (Wk)", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
                 lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),

@@ -1,7 +1,8 @@
 """The `jounce` command: one command a file, imported only when it is asked for.
 
 Results go to standard output, notes and progress to standard error. Exit codes: 0 all is well, 2 what was written
-cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped.
+cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped,
+129 and 143 ended by a closed terminal or by the system.
 A reader of standard output that stops reading (`jounce … | head`) is no error.
 """
 
@@ -14,10 +15,15 @@ from sim.cli.output import taken_over
 from sim.errors import InputError, JounceError, OutputError
 
 COMMANDS: dict[str, str] = {
+    "new": "write a first file of your own truck from its weights and a tape, or copy the demo",
+    "measure": "work out what was measured by hand: centre of gravity, tyre, spring, friction, inertia, wind-up",
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
     "stand": "show how a vehicle or every set-up stands: loads, rates, travel, natural modes",
+    "loads": "show what people, cargo, a winch or a heavier engine do to height, frequency, travel and damping",
+    "lift": "show what a lift by longer springs does to travel, castor, joints, instant centre and balance",
+    "spring": "work out a coil or leaf pack for a load at a height, an added leaf, a helper",
     "shake": "shake every set-up on a sine road: its frequency response at the seat, in the travel and under the tyres",
     "simulate": "run one set-up of a scenario",
     "compare": "run all set-ups of a scenario side by side",
@@ -33,7 +39,7 @@ COMMANDS: dict[str, str] = {
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = ("new", "measure", "loads", "lift", "spring", "check", "stand", "sheet", "convert", "dyno", "schema")
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 
@@ -56,6 +62,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # Called by a program (a test, a notebook), its streams and its compiler are its own affair.
     if arguments is None:
         taken_over()
+        _ended_as_stopped()
         _own_process(compiles=asked not in EVALUATE_FEW)
     try:
         # The flush comes last even after an error: what was said before it must not be lost.
@@ -68,9 +75,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(given: list[str], asked: str | None) -> int:
     try:
         options = _parser(asked).parse_args(given)
+        from sim.cli.progress import quietly
         from sim.cli.units import in_units
 
-        with in_units(options):
+        with in_units(options), quietly(options.quiet):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
@@ -102,6 +110,9 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
                 "--units", choices=("both", "metric", "inch"),
                 help="show numbers so (default: as the scenario's `units` says, else JOUNCE_UNITS or your settings, else both)",
             )  # fmt: skip
+            command.add_argument(
+                "--quiet", action="store_true", help="say only results, errors, notices and cautions: no progress, no next step"
+            )  # fmt: skip
     return parser
 
 
@@ -110,6 +121,29 @@ def _own_process(compiles: bool) -> None:
     from sim import machine
 
     machine.OWN_PROCESS, machine.COMPILES = True, compiles
+
+
+class _Ended(KeyboardInterrupt):
+    """The system or a closed terminal ended the command: everything is cleared up as after Ctrl-C."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
+def _ended_as_stopped() -> None:
+    """Have a command that is ended (`kill`, a closed terminal) clear up and say so as one that is stopped."""
+    import signal
+
+    def ended(number: int, _frame: object) -> None:
+        signal.signal(number, signal.SIG_IGN)  # once is enough: clearing up goes on
+        raise _Ended(number)
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        # What was told to be left alone (`nohup`) is left alone.
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, ended)
 
 
 def _module(name: str):  # type: ignore[no-untyped-def]
@@ -135,6 +169,9 @@ def _guarded(command: Callable[[], int]) -> int:
         # Most often a RunError: true whenever it comes, as folders of results are swapped in whole.
         print(f"{error}\n\nNothing was written.", file=sys.stderr)
         return BAD_INPUT
+    except _Ended as ended:
+        print("\nEnded from outside. Earlier results are as they were.", file=sys.stderr)
+        return 128 + ended.number  # as shells have it
     except KeyboardInterrupt:
         print("\nStopped. Earlier results are as they were.", file=sys.stderr)
         return STOPPED

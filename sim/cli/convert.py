@@ -7,6 +7,9 @@ from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -84,11 +87,10 @@ def run(options: argparse.Namespace) -> int:
         f" --to '{options.wanted}'" if options.wanted else ""
     )
     _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
         f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
-        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules.",
-        file=sys.stderr,
+        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules."
     )
     return 3 if any(flags.values()) else 0
 
@@ -186,18 +188,27 @@ def gas_table(found: "Mapping[str, Sequence[GasLift]]") -> Cells:
     return rows
 
 
-def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
+CAUTION = "gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules."
+"""What can hurt somebody who does this work."""
 
-    heads = {
+
+def _heads(name: str, other: str) -> dict[str, str]:
+    """Return the headings of the tables."""
+    return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
         "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle; castor: what the guide adds to it; "
         "bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
+
+
+def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    heads = _heads(name, other)
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
     for key, head in heads.items():
         print(head)
@@ -220,6 +231,32 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 
     names = [f"{one.member.axle} {one.member.name}" for one in each]
     return list(map(distinct(names).__getitem__, names))
+
+
+@told_in_both
+def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, str], each: "Sequence[Converted]", ends: "Sequence[EndUp]",
+              travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]", flags: "Mapping[str, Sequence[Flag]]", into: Path) -> None:  # fmt: skip
+    from sim.show.pages.report.told import Told, write
+
+    # Short headings: the question says what is converted into what.
+    tables = {
+        "Force of each": each_table(each, flags[names[1]]), "Which end is up": end_table(ends),
+        "Lean and motion ratio through the travel": travel_table(travel, 7), "Push of the gas and ride height": gas_table(gas),
+    }  # fmt: skip
+    question = f"What must each damper of “{names[1]}” give so that the wheel feels “{names[0]}”?"
+    flagged = [f"{setup}: {flag.sentence}" for setup, own in flags.items() for flag in own]
+    page = Told(
+        question,
+        (given.name,),
+        (),
+        tables,
+        {},
+        ("each", "end_up", "travel", "gas"),
+        {names[0]: vehicle},
+        CAUTION,
+        flagged,
+    )
+    write(into, page, units)
 
 
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
@@ -253,5 +290,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         saved(each_damper.gas_figure(gas), into / "gas")
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
+        # In both units of everything, whatever the screen and the files have.
+        _reported(given, vehicle, names, each, ends, travel, gas, flags, into)
 
     written(results.folder, fill, results.of)

@@ -5,6 +5,9 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -79,10 +82,9 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
-        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}",
-        file=sys.stderr,
+        f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}"
     )
     # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
     return 3 if any(not point.passes for point in points) else 0
@@ -216,15 +218,49 @@ def _printed_curve(law: "Measured") -> None:
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:
     from sim.describe.shown import show
 
-    missed = [point for point in points if not point.passes]
-    verdict = f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
-    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {verdict}")
+    print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
     for point in points:
         share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
         print(
             f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
             f"{share}{'' if point.passes else '  OUTSIDE'}"
         )
+
+
+def _verdict(points: "tuple[Point, ...]") -> str:
+    missed = [point for point in points if not point.passes]
+    return f"FAILS at {len(missed)} of {len(points)} points" if missed else f"PASSES at all {len(points)} points"
+
+
+@told_in_both
+def _reported(
+    units: System,
+    options: argparse.Namespace,
+    law: "Measured",
+    wanted: str,
+    points: "tuple[Point, ...]",
+    tolerance: float,
+    into: Path,
+) -> None:
+    from sim.describe.shown import show
+    from sim.show.pages.report.told import Told, write
+
+    columns = [f"'{column.written}' is {column.words}" for column in law.machine.columns]
+    reading = [f"{options.file.name}: {law.machine.words}", *columns, *law.reduced.words]
+    rows = [["", "speed", "measured", "ordered", "off by", "result"]]
+    for one in points:
+        off = f"{100 * one.share:+.0f} %" if one.target > 0.0 else "–"
+        cells = [show(one.speed, "speed"), show(one.measured, "force"), show(one.target, "force"), off]
+        rows.append([one.way, *cells, "passes" if one.passes else "OUTSIDE"])
+    question = f"Is the damper in {options.file.name} " + (
+        f"as ordered: {wanted}?" if points else "read as it was tested?"
+    )
+    verdict = [f"{_verdict(points)}, within {100 * tolerance:.0f} % of the order"] if points else []
+    told = Told(
+        question, (options.file.name, wanted), verdict, {"Force of one against the order": rows}, {"How the file was read": reading},
+        ("dyno",), {}, CAUTION,
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def _written(results: "Results", options: argparse.Namespace, law: "Measured", target: "DamperSet | None", wanted: str, points: "tuple[Point, ...]",
@@ -282,5 +318,6 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         )
         command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
         record.save(record.origin(origin, command) | {"read as": list(law.reduced.words)}, into / MARKER)
+        _reported(options, law, wanted, points, tolerance, into)
 
     written(results.folder, fill, results.of)

@@ -7,6 +7,10 @@ from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
+from sim.cli.units import told_in_both
+from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -33,7 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
     parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
-    parser.add_argument("--workers", type=int, help="number of processes, each with one set-up (default: one a core)")
+    add_workers(parser, ", each with one set-up")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
 
@@ -82,14 +86,13 @@ def run(options: argparse.Namespace) -> int:
         printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'heat.png'} first.\n"
         + (
             "A set-up left its limits: see FLAGGED above. Change its tube, count or valving, or the speed, and try again."
             if flagged
             else "Next: read the tubes' temperature after ten minutes on the real track (infrared thermometer on paint), and compare."
-        ),
-        file=sys.stderr,
+        )
     )
     return 3 if flagged else 0
 
@@ -131,6 +134,28 @@ def fill_folder(
         "assumes": ASSUMES,
     }
     record.save(entries, into / MARKER)
+    _reported(scenario, made, into)
+
+
+@told_in_both
+def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
+    from sim.describe.shown import show_numbers, unit_names
+    from sim.integrate.result import in_words
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.endured import chosen
+
+    rows = [["", *made]]
+    for figure in chosen(made, False):
+        values = [figure.of(one) for one in made.values()]
+        cells = ["–" if isnan(value) else show_numbers(value, figure.quantity) for value in values]
+        rows.append([f"{figure.label} {unit_names(figure.quantity)}", *cells])
+    flags = [f"{name}: {flag.sentence}" for name, one in made.items() for flag in one.flags]
+    said = [f"“{name}”: {in_words(one.flags)}" for name, one in made.items() if one.flags]
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, scenario.run.words), (), {"Figures": rows}, {"Left its limits": said},
+        ("heat", "settled", "travel"), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:

@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
+from sim.cli.progress import console
 from sim.describe.shown import as_now
 from sim.errors import RunError
 
@@ -73,7 +73,7 @@ class Bars(Progress):
         columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
         self.clock = np.memmap(hours.clock, dtype=float, mode="r")
         # On standard error: standard output may be JSON for a script.
-        super().__init__(*columns, console=Console(stderr=True), transient=True)
+        super().__init__(*columns, console=console(), transient=True)
         for name in hours.paths:
             self.add_task(name, total=hours.scenario.run.seconds)  # type: ignore[attr-defined]
 

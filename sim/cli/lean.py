@@ -7,6 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
+from sim.cli.progress import closing, working
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -49,7 +52,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Try the mounts, tell the best, write plot, CSV and record."""
     import numpy as np
-    from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.folders import place
@@ -76,8 +78,8 @@ def run(options: argparse.Namespace) -> int:
     # Before the spinner: while its thread runs this process is not copied to compile (`machine.copies`).
     ready_for_a_run(driven=True)
     lean_rad, ahead_m = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
-    with Console(stderr=True).status("Starting", spinner="line") as status:
-        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status.update(text))
+    with working("Starting") as status:
+        leans = lean_through(scenarios, options.axle, lean_rad, ahead_m, lambda text: status(text))
     results = place(options.outputs, options.scenario[0], "_leaned")
     folder = results.folder
     # Files before the screen: minutes of runs are safe whatever the terminal does.
@@ -85,8 +87,8 @@ def run(options: argparse.Namespace) -> int:
     _printed(leans)
     flagged = _printed_flags(leans)
     caution(CAUTION)
-    print(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
-          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.", file=sys.stderr)  # fmt: skip
+    closing(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
+          f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.")  # fmt: skip
     return 3 if flagged else 0
 
 
@@ -139,8 +141,33 @@ def _written(leans: "Leans", results: "Results", scenarios: list[Any], options: 
             entries["sources"] = record.origin(other, command)["sources"] | entries["sources"]
         record.save(entries | _recorded(leans) | {"assumes": record.ASSUMES}, into / MARKER)
         saved(figure(leans), into / "leans")
+        _reported(leans, scenarios[0], into)
 
     written(results.folder, fill, results.of)
+
+
+@told_in_both
+def _reported(units: System, leans: "Leans", scenario: Any, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.plots.leans import paragraphs, title, turning
+    from sim.study.lean import GRIP
+
+    tables = {}
+    for relaxation in leans.roads:
+        rows = [cells for cells in _change_rows(leans) if cells[1] == relaxation]
+        # The road, the way of moving and what it brings; the file has the rest.
+        tables[f"What moving the mounts changes: {GRIP[relaxation]}"] = [
+            [CHANGES[0], *CHANGES[2:6], *CHANGES[8:11]], *([row[0], *row[2:6], *row[8:11]] for row in rows)
+        ]  # fmt: skip
+    flags = [f"{setup}: {flag.sentence}" for setup, row in leans.runs.items() for flag in row.flags]
+    question = f"Which way and how far to lean the {leans.axle} dampers?"
+    # The picture's title begins with the question, which is the page's own.
+    verdict = [title(leans).removeprefix(question).strip(), turning(leans)]
+    told = Told(
+        question, (scenario.name,), verdict, tables,
+        {"More": paragraphs(leans)}, ("leans",), scenario.setups, CAUTION, flags,
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def _recorded(leans: "Leans") -> dict[str, Any]:

@@ -2,11 +2,11 @@
 
 import argparse
 import json
-import sys
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -45,10 +45,9 @@ def run(options: argparse.Namespace) -> int:
     else:
         for _, said, _ in rows:
             print(said)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'course.png'} first.\n"
-        "Next: drive over it: jounce compare a scenario whose run names this course.",
-        file=sys.stderr,
+        "Next: drive over it: jounce compare a scenario whose run names this course."
     )
     return 0
 

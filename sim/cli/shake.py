@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing, working
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -51,10 +52,9 @@ def run(options: argparse.Namespace) -> int:
     flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
     for setup, flag in flagged:
         print(f"FLAGGED {setup}: {flag.sentence}", file=sys.stderr)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'shaken.png'} first.\n"
-        "Next: try a rougher road (--road '0.3 m/s'), or compare the set-ups over a course.",
-        file=sys.stderr,
+        "Next: try a rougher road (--road '0.3 m/s'), or compare the set-ups over a course."
     )
     return 3 if flagged else 0
 
@@ -107,14 +107,13 @@ def _shaken(name: str, setups: "dict[str, Vehicle]", driving: float, road: float
 
     # Before the spinner, whose thread would keep this process from being copied to compile.
     ready_for_a_run()
-    from rich.console import Console
 
     from sim.linear.response import Responses, respond
 
     answers = {}
-    with Console(stderr=True).status("Starting", spinner="line") as status:
+    with working("Starting") as status:
         for setup, vehicle in setups.items():
-            status.update(f"Shaking '{setup}'")
+            status(f"Shaking '{setup}'")
             try:
                 answers[setup] = respond(vehicle, driving, road, setup)
             # Which of the set-ups it was: the physics does not know their names.

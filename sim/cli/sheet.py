@@ -7,6 +7,9 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
 from sim.errors import InputError, RunError
 
 if TYPE_CHECKING:
@@ -46,6 +49,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.linear.standing import stand
+    from sim.show.report.estimated import of_damper
     from sim.study.fit import fits
     from sim.study.propose import RATIO, wanted
     from sim.study.spring_order import spring_orders
@@ -80,6 +84,9 @@ def run(options: argparse.Namespace) -> int:
             problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
+    for fit in ordered:
+        text = of_damper(setups[name].estimates, fit.axle, fit.name)
+        problems[fit.name + fit.axle] += [text] if text else []
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, _stems(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
@@ -102,10 +109,9 @@ def run(options: argparse.Namespace) -> int:
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
     caution(CAUTION)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
-        "Next: measure the three lengths on the truck with the springs out, then send the sheet.",
-        file=sys.stderr,
+        "Next: measure the three lengths on the truck with the springs out, then send the sheet."
     )
     return 3 if wrong else 0
 
@@ -182,7 +188,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
         each = [
-            f"{low:.{unit == 'in'}f} to {high:.{unit == 'in'}f} {unit}"
+            f"{low:.{int(unit == 'in')}f} to {high:.{int(unit == 'in')}f} {unit}"
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
@@ -259,8 +265,42 @@ def _written(
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
+        _reported(into, name, used, same[name], standing, problems)
 
     written(results.folder, fill, results.of)
+
+
+@told_in_both
+def _reported(
+    units: System,
+    into: Path,
+    name: str,
+    used: str,
+    fits: "Sequence[Fit]",
+    standing: Any,
+    problems: dict[str, list[str]],
+) -> None:
+    from sim.show.pages.report.told import Told, sheet_table, write
+
+    stems = _stems(fits)
+    sheets = [
+        sheet_table(
+            into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
+        )
+        for fit in fits
+    ]
+    verdict = [f"{fit.axle.capitalize()} damper “{fit.name}”, {fit.count} on the axle: {fit.verdict}" for fit in fits]
+    wrong = [f"{fit.axle} damper “{fit.name}”: {text}" for fit in fits for text in fit.problems]
+    noted = {
+        f"Mind: {fit.axle} damper “{fit.name}”": problems[fit.name + fit.axle]
+        for fit in fits
+        if problems[fit.name + fit.axle]
+    }
+    told = Told(
+        f"What is to be ordered for “{name}”?", (standing.vehicle.name, used), verdict, {}, noted, ("margins",),
+        {name: standing.vehicle}, CAUTION, wrong, sheets,
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:

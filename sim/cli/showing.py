@@ -7,10 +7,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import isfinite
 from pathlib import Path
+from shutil import which
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
+from sim.cli.progress import closing, working
+from sim.cli.units import told_in_both
+from sim.describe.shown import System
+from sim.errors import InputError
 from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
@@ -31,6 +36,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
     )
+    parser.add_argument(
+        "--gif", action="store_true", help="also the trucks in motion as moving.gif, to send in a message"
+    )
+    parser.add_argument("--movie", action="store_true", help="also the whole run as moving.mp4; needs ffmpeg")
 
 
 def run(options: argparse.Namespace, only: str | None) -> int:
@@ -38,6 +47,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     from sim.cli.setups import notices_of_measured
     from sim.describe.files.scenario import load_scenario
 
+    films = _films(options)
     scenario = load_scenario(options.scenario)
     notices(scenario)
     # How machines' files were understood comes before the runs: a wrong sign there makes all of them wrong.
@@ -49,7 +59,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
     comparison = with_doubt(comparison, doubted)
-    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted)
+    folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted, films=films)
     if options.json:
         print(json.dumps(as_json(comparison, doubted), indent=2, ensure_ascii=False))
     else:
@@ -66,6 +76,22 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     return 3 if flagged else 0
 
 
+def _films(options: argparse.Namespace) -> list[str]:
+    """Return the names of the moving pictures that are wanted.
+
+    Raises
+    ------
+    InputError
+        If the system has no program that makes films: said before anything is run.
+    """
+    if options.movie and which("ffmpeg") is None:
+        raise InputError(
+            "--movie: films are made by the program ffmpeg, and there is none on this system. Install it as the system installs "
+            "programs, or ask for --gif."
+        )
+    return [f"moving.{end}" for end, wanted in (("gif", options.gif), ("mp4", options.movie)) if wanted]
+
+
 def _load(draws: bool) -> None:
     # Loaded while a copy of the process compiles, so that it costs no time of its own.
     import sim.study.compare
@@ -79,14 +105,12 @@ def _compared(scenario: Any, only: str | None, draws: bool) -> Comparison:
     from sim.cli.compiling import is_driven, ready_for_a_run
 
     ready_for_a_run(lambda: _load(draws), driven=is_driven(scenario.run))
-    from rich.console import Console
 
     from sim.study.compare import compare
 
     # The spinner on standard error: standard output may be JSON for a script.
-    console = Console(stderr=True)
-    with console.status("Starting", spinner="line") as status:
-        return compare(scenario, lambda name: status.update(f"Running '{name}'"), only)
+    with working("Starting") as status:
+        return compare(scenario, lambda name: status(f"Running '{name}'"), only)
 
 
 def doubt_of(
@@ -113,12 +137,11 @@ def doubt_of(
 
     measures = banded(comparison, scenario.run, everything, also)
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run, measures) else None)
-    from rich.console import Console
 
-    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line") as status:
+    with working("Drawing the numbers in doubt") as status:
         return doubted(
             setups, scenario.run, [one.name for one in measures], reference_of(comparison),
-            tell=lambda done, of: status.update(f"Drawing the numbers in doubt: {done} of {of}"),
+            tell=lambda done, of: status(f"Drawing the numbers in doubt: {done} of {of}"),
         )  # fmt: skip
 
 
@@ -128,19 +151,22 @@ def with_doubt(comparison: Comparison, doubted: "Doubted | None") -> Comparison:
 
 
 def written(
-    comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None
-) -> Path:
-    """Write a comparison into a folder: time histories, measures, record, and plots if wanted."""
-    from sim.show.report import record, series_csv, summary_csv, verdict_csv
+    comparison: Comparison, results: Results, command: str, plots: bool, doubted: "Doubted | None" = None,
+    films: Sequence[str] = (),
+) -> Path:  # fmt: skip
+    """Write a comparison into a folder: time histories, measures, record, report, and plots and films if wanted."""
+    from sim.show.report import placed, record, series_csv, summary_csv, verdict_csv
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
     def numbers(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
-        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "report"))
+        stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
         summary_csv.write(comparison, into / "summary.csv")
+        if comparison.placed:
+            placed.write(comparison.placed, into / "usual.csv")
         # One alone is judged against nothing.
         if len(comparison.runs) > 1:
             verdict_csv.write(comparison, into / "verdict.csv")
@@ -159,9 +185,8 @@ def written(
         )
 
     def fill(into: Path) -> None:
-        console = Console(stderr=True)
         if not plots:
-            with console.status("Writing", spinner="line"):
+            with working("Writing"):
                 numbers(into)
                 _reported(comparison, command, into, (), doubted)
             return
@@ -173,21 +198,29 @@ def written(
         # The copy first: no process is copied while the thread of the spinner runs.
         with (
             in_copy(lambda: pictures(comparison, into, names[0::2])),
-            console.status("Drawing and writing", spinner="line"),
+            working("Drawing and writing"),
         ):
             numbers(into)
             pictures(comparison, into, names[1::2])
         # Only now that the copy has drawn the other half.
-        with console.status("Writing the report", spinner="line"):
+        with working("Writing the report"):
             _reported(comparison, command, into, [into / f"{name}.svg" for name in names], doubted)
 
-    from rich.console import Console
+    def filled(into: Path) -> None:
+        fill(into)
+        if films:
+            from sim.show.plots import moving
 
-    return swapped_in(results.folder, fill, results.of)
+            with working("Drawing the trucks in motion"):
+                for name in films:
+                    moving.written(comparison, into / name)
+
+    return swapped_in(results.folder, filled, results.of)
 
 
+@told_in_both
 def _reported(
-    comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
+    units: System, comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
 ) -> None:
     """Write the page to hand over, from what lies in the folder by now."""
     from sim.show.pages.report import compared, render
@@ -199,23 +232,24 @@ def _reported(
 
         doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    render.write(compared.report(comparison, command, record, drawn, doubt), into / REPORT)
+    page = compared.report(comparison, command, record, drawn, doubt)
+    render.write(replace(page, units=units), into / REPORT)
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
-    note(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
-    note(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
+    closing(f"\nWrote {count} files to {folder}" + (f"; look at {plot} first." if plot else "."))
+    closing(f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).")
     if flagged:
-        note(
+        closing(
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
         # Where the demo keeps its vehicles.
         vehicle = Path(options.scenario).parent
-        note(
+        closing(
             f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
         )
 
@@ -247,6 +281,10 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                 ],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
                 "against_reference": _against(found, setup),
+                "placed": [
+                    {"what": one.label, "value": number(one.value), "called": one.word, "usual": one.is_usual}
+                    for one in comparison.placed.get(setup, ())
+                ],
             }
             for setup, values in comparison.values.items()
         },

@@ -133,12 +133,19 @@ def _doubt(setups: "Mapping[str, Vehicle]") -> "tuple[Sequence[Unknown], Bands]"
 
 
 def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]", bands: Bands) -> None:
-    from sim.describe.doubtful import assumed
+    from sim.describe.doubtful import assumed, estimates_of
     from sim.show.report.assumed import assumed_sentence
+    from sim.show.report.estimated import table
+
+    estimates = estimates_of(setups.values())
 
     if unknowns:
-        numbers = ", ".join(f"{one.path} ({one.what.doubt.written})" for one in unknowns)
-        print(f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {numbers}.")
+        of_estimates = {one.path for one in estimates}
+        numbers = [f"{one.path} ({one.what.doubt.written})" for one in unknowns if one.path not in of_estimates]
+        numbers += ["what is estimated below"] if of_estimates else []
+        print(
+            f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {', '.join(numbers)}."
+        )
         for name in setups:
             if name not in bands:
                 print(
@@ -147,12 +154,21 @@ def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]
     nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
     if nothing:
         print(assumed_sentence(tuple(nothing.values())))
+    if estimates:
+        from rich.console import Console
+
+        print()
+        Console(highlight=False, width=None if sys.stdout.isatty() else 112).print(table(estimates))
+        print()
 
 
 def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
+
+    from sim.linear.placing import placings
+    from sim.show.report.placed import placed_rows
 
     # 112 where there is no terminal: the first column and two set-ups.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
@@ -167,6 +183,9 @@ def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
             table.add_column(Text(name), justify="right", width=CELL - 2, overflow="fold")
         for label, cells in rows([columns[name] for name in part], [bands.get(name, {}) for name in part]):
             table.add_row(Text(label), *map(Text, cells))
+        table.add_row(Text("against what is usual in the trade (no source)"), *[Text("")] * len(part))
+        for label, cells in placed_rows([placings(columns[name]) for name in part]):
+            table.add_row(Text(f"  {label}".replace("\n", "\n  ")), *map(Text, cells))
         console.print(table)
         console.print()
 
@@ -175,6 +194,7 @@ def rows(
     columns: "Sequence[Standing]", bands: "Sequence[Mapping[tuple[str, ...], Any]] | None" = None
 ) -> list[tuple[str, list[str]]]:
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
+    from sim.describe.shown import system
     from sim.integrate.result import in_words
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
@@ -200,6 +220,9 @@ def rows(
         lines.append((f"{name} axle", [""] * len(columns)))
         axles = [c.axles[name] for c in columns]
         for label, key, quantity in AXLE_ROWS:
+            # Of inch units, lb and lbf are the same figure.
+            if quantity == "force" and system() == "inch":
+                continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
@@ -259,8 +282,8 @@ AXLE_ROWS = (
     ("ride frequency of this end", "ride_frequency", "frequency"),
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
-    ("travel left to the bump stop", "travel_left_up", "length"),
-    ("travel left to the limit strap", "travel_left_down", "length"),
+    ("bump travel left", "travel_left_up", "length"),
+    ("droop travel left", "travel_left_down", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )
@@ -269,7 +292,7 @@ DAMPER_ROWS = (
     ("length", "length", "length"),
     ("stroke left inwards", "stroke_left_in", "length"),
     ("stroke left outwards", "stroke_left_out", "length"),
-    ("at the axle", "damping_at_wheel", "damping"),
+    ("damping at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
     ("oil in one", "oil_mass", "oil_mass"),
     ("heat that warms one by a degree", "heat_capacity", "heat_capacity"),
@@ -285,7 +308,13 @@ def _row(label: str, values: list[float], quantity: str) -> tuple[str, list[str]
 
 
 def _mode(mode: "Mode") -> str:
+    from sim.describe.shown import show_short
+
     centre = mode.centre_behind_front_axle_m
     # A body that goes straight up and down swings about a point far away: a kilometre says nothing.
-    about = f", {centre:.1f} m" if isfinite(centre) and abs(centre) < 50 else ""
+    about = (
+        f", {show_short(centre, 'distance', (1, 1)).partition(' (')[0]}"
+        if isfinite(centre) and abs(centre) < 50
+        else ""
+    )
     return f"{mode.name} {mode.frequency_hz:.2f} Hz, {mode.damping_ratio:.2f}{about}"

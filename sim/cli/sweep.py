@@ -6,6 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.progress import closing, lines, working
+from sim.cli.progress import console as progress_console
+from sim.cli.units import told_in_both
+from sim.cli.workers import add_workers
+from sim.describe.shown import System
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -36,7 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a measure by its name in --json (default: the scenario's, else ride, tyres, travel)",
     )
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
@@ -142,14 +147,13 @@ def _said(swept: "Swept", folder: Path, flagged: bool) -> None:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(swept.axes):
         print(f"\nCAUTION: {text}", file=sys.stderr)
-    print(
+    closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         + (
             "Points were flagged: see FLAGGED above. Take a best that is not, or mend what is at fault and sweep again."
             if flagged
             else "Next: put the best value into a set-up, then compare."
-        ),
-        file=sys.stderr,
+        )
     )
 
 
@@ -161,7 +165,6 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
     if not any(True for part in (*vehicles, scenario.run) for _ in doubtful(part)):
         return []
     # Draws need a library that takes a while to load; a file without doubt does without.
-    from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
     from sim.show.report.doubt import between
@@ -170,7 +173,7 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
 
     # In single precision, whatever the sweep was in: a band is not known to its last digits.
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run) else None)
-    with Console(stderr=True).status("Drawing the numbers in doubt", spinner="line"):
+    with working("Drawing the numbers in doubt"):
         unknowns, told = doubts(scenario, swept, measures, options.workers)
     said = []
     for one in told:
@@ -258,16 +261,21 @@ def _swept(
     ready_for_a_run(blocks=options.precision if goes_in_blocks(scenario.run, measures) else None)
     # Before the bar begins: waiting for a worker has words of its own on the same line.
     cluster_ready(options.cluster)
-    from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     columns = (TextColumn("Sweeping"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+    line = lines()
+    with Progress(*columns, console=progress_console(), transient=True) as progress:
         task = progress.add_task("sweep", total=None)
+
+        def tell(done: int, of: int) -> None:
+            progress.update(task, completed=done, total=of)
+            line(f"Sweeping: {done} of {of} points")
+
         try:
             return sweep(
                 scenario, axes, [m.name for m in measures], notes, options.workers,
-                lambda done, of: progress.update(task, completed=done, total=of), options.cluster, options.coarse,
+                tell, options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip
         # The runs themselves touch no files: it is the notes that cannot be written.
@@ -315,8 +323,33 @@ def _written(
         }  # fmt: skip
         record.save(entries, into / MARKER)
         _drawn(swept, measures, into / "swept")
+        _reported(swept, measures, scenario, into, doubt)
 
     written(results.folder, fill, results.of)
+
+
+@told_in_both
+def _reported(
+    units: System, swept: "Swept", measures: list[Any], scenario: "Scenario", into: Path, doubt: list[str]
+) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.study.sweep.axes import caveats
+    from sim.study.sweep.ends import best_and_worst, flagged_lines
+
+    rows = [["measure", "set-up", "best", "worst", "flagged"]]
+    for measure in measures:
+        rows += [[measure.label, *row] for row in best_and_worst(swept, measure)]
+    words = {
+        "Too close to call, and what to measure next": doubt,
+        "No value": swept.failed[:5],
+        "Mind": caveats(swept.axes),
+    }
+    question = scenario.question or scenario.name
+    told = Told(
+        question, (scenario.name, scenario.run.words), (), {"Best and worst": rows}, words, ("swept",), scenario.setups,
+        scenario.run.caution, flagged_lines(swept),
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def _drawn(swept: "Swept", measures: list[Any], stem: Path) -> None:

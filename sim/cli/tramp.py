@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.angles import angle, length
+from sim.cli.progress import closing, working
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
 
@@ -41,7 +42,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Work out the maps, tell where tramp starts, write plot, CSV and record."""
     import numpy as np
-    from rich.console import Console
 
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.folders import place
@@ -73,8 +73,8 @@ def run(options: argparse.Namespace) -> int:
         slopes = np.linspace(BEFORE, SHARE * steepest, SLOPES)
         leans, ahead = (np.linspace(*ends, options.steps) for ends in ((low, high), (-reach, reach)))
         ready_for_a_run(driven=True)
-        with Console(stderr=True).status("Starting", spinner="line") as status:
-            mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status.update(text))
+        with working("Starting") as status:
+            mapped = tramp(name, vehicle, axle, surface, leans, ahead, slopes, lambda text: status(text))
     except ValueError as error:
         raise RunError(f"{axle} tyre on {surface.name}: {error}") from error
     results = place(options.outputs, options.scenario, "_tramp")
@@ -83,10 +83,7 @@ def run(options: argparse.Namespace) -> int:
     _written(mapped, results, scenario, _command(options, name))
     _printed_maps(mapped)
     flagged = _flagged(mapped)
-    print(
-        f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.",
-        file=sys.stderr,
-    )
+    closing(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.")
     return 3 if flagged else 0
 
 

@@ -10,12 +10,15 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sim.describe.shown import as_now
+from sim.cli.progress import closing, console, lines
+from sim.cli.units import told_in_both
+from sim.cli.workers import add_workers
 from sim.errors import InputError, OutputError, Problem
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.files.scenario import Scenario
+    from sim.describe.shown import System
     from sim.study.doubt.study import Doubted
     from sim.study.endurance.history import Endured
     from sim.study.tuning.cases import Tuning
@@ -27,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("scenario", type=Path, help="scenario file with a tune section")
     parser.add_argument("--seed", type=int, help="seed of the search (default: the file's)")
-    parser.add_argument("--workers", type=int, help="number of processes (default: one a core)")
+    add_workers(parser)
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="a Dask scheduler whose workers do the runs: tcp://host:8786"
     )
@@ -64,10 +67,9 @@ def run(options: argparse.Namespace) -> int:
     for text in dict.fromkeys(run.caution for run in (scenario.run, *scenario.case_runs.values())):
         caution(text)
     first = f"; look at {folder / 'trade_off.png'} first" if answer.front and not options.no_plots else ""
-    print(
+    closing(
         f"\nWrote {folder}, and {len(compared)} folder(s) {folder}_… with before and after side by side{first}.\n"
-        f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted.",
-        file=sys.stderr,
+        f"Next: jounce {scenario.run.command} {folder / 'tuned.yaml'}, and measure what the builder sends before it is fitted."
     )
     # A goal that cannot be reached is a finding, not an error: all is written, the nearest set-up too.
     return 3 if flags or not answer.reached else 0
@@ -137,7 +139,6 @@ def _confirmed_and_written(
 
 def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Namespace) -> "tuple[Answer, Path]":
     """Return what was found, and the file of its notes."""
-    from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     from sim.cli.compiling import is_driven, ready_for_a_run
@@ -153,7 +154,8 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:
-        with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        line = lines()
+        with Progress(*columns, console=console(), transient=True) as progress:
             task = progress.add_task("Starting", total=None)
 
             def tell(what: str, tried: int, best: float) -> None:
@@ -163,6 +165,7 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
                     # Costs from a thousand on mean that a limit is still broken (`judge.BROKEN`).
                     words += f", best {100 * best:.4g} % of now" if best < 1e3 else ", none yet within all limits"
                 progress.update(task, description=words)
+                line(words)
 
             session = Session(tuning, notes, options.workers, options.cluster, tell)
             return session.answer(), session.notes
@@ -234,6 +237,8 @@ def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
             part()
         return
     from joblib.externals.loky import get_reusable_executor  # those that have searched
+
+    from sim.describe.shown import as_now
 
     # list(), so that an error of any of them is met here.
     list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
@@ -313,6 +318,25 @@ def _filled(
     if plots:
         _sheets(scenario, answer, name, into)
         _pictures(answer, name, into)
+    _reported(scenario, answer, name, into)
+
+
+@told_in_both
+def _reported(units: "System", scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
+    from sim.show.pages.report.told import Told, write
+    from sim.show.report.tuning_table import first, move_rows
+    from sim.show.report.tuning_words import sentences
+
+    start = answer.tuning.start
+    flagged = [answer.start.flagged] if answer.start.flagged else []
+    told = Told(
+        scenario.question or scenario.name, (scenario.name, "; ".join(case.name for case in answer.tuning.cases)), [first(answer)],
+        {"What to set": move_rows(answer)},
+        {"Why, and how sure": sentences(answer), "Before and after": [f"Each case has a folder of its own beside this one, with “{start}” and “{name}” side by side and a report."]},
+        ("trade_off", "single_changes", "holding"),
+        {start: scenario.setups[start], name: scenario.setups[start].changed(answer.changes)}, scenario.run.caution, flagged,
+    )  # fmt: skip
+    write(into, told, units)
 
 
 def _endured_written(one: "Confirmed", command: str, plots: bool, histories: Path, into: Path) -> None:

@@ -1,11 +1,15 @@
 """In which units a person wants to see numbers: as typed, as a scenario's file says, as the user's settings say."""
 
 import os
+from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Any
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec
 
-from sim.describe.shown import SYSTEMS, System, shown_in
 from sim.errors import InputError
+
+if TYPE_CHECKING:
+    from sim.describe.shown import System
 
 VARIABLE = "JOUNCE_UNITS"
 SETTINGS = "settings.yaml"
@@ -20,6 +24,8 @@ def in_units(options: Any) -> AbstractContextManager[None]:
     InputError
         If a setting is not one of the systems of units.
     """
+    from sim.describe.shown import shown_in
+
     typed = getattr(options, "units", None)
     if typed is not None:
         return shown_in(typed)
@@ -27,7 +33,27 @@ def in_units(options: Any) -> AbstractContextManager[None]:
     return shown_in(_of_user() or "both", firm=False)
 
 
-def _of_user() -> System | None:
+Given = ParamSpec("Given")
+
+
+def told_in_both(report: "Callable[Concatenate[System, Given], None]") -> Callable[Given, None]:
+    """Have a page written with both units of everything: whoever reads it chooses on the page.
+
+    report : gets what is shown everywhere else before all else; the page begins with it.
+    """
+
+    @wraps(report)
+    def in_both(*given: Given.args, **more: Given.kwargs) -> None:
+        from sim.describe.shown import shown_in, system
+
+        chosen = system()
+        with shown_in("both"):
+            report(chosen, *given, **more)
+
+    return in_both
+
+
+def _of_user() -> "System | None":
     text = os.environ.get(VARIABLE, "").strip()
     if text:
         return _system(text, VARIABLE)
@@ -47,7 +73,9 @@ def _of_user() -> System | None:
     return _system(document.data.get("units"), f"{path}: units")
 
 
-def _system(text: object, where: str) -> System:
+def _system(text: object, where: str) -> "System":
+    from sim.describe.shown import SYSTEMS
+
     if text not in SYSTEMS:
         raise InputError(f"{where}: '{text}' is no system of units\n    allowed: {', '.join(SYSTEMS)}")
     return text

@@ -1,6 +1,6 @@
 """Every number of a described part that is written with what is known of it, by its path; and every one that nobody gave."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
 from typing import Annotated, Any, get_args, get_origin
@@ -142,3 +142,10 @@ def assumed(part: Any, place: Place = ()) -> Iterator[Assumed]:
     elif isinstance(part, Mapping):
         for key, value in part.items():
             yield from assumed(value, (*place, key))
+
+
+def estimates_of(setups: Iterable[Any]) -> tuple[Any, ...]:
+    """Return the estimates of set-ups and of the trucks that they come from, each path and value once."""
+    vehicles = [one for vehicle in setups for one in (vehicle.reference, vehicle)]
+    found = {(one.path, one.written): one for vehicle in vehicles for one in vehicle.estimates}
+    return tuple(found.values())

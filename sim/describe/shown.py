@@ -6,6 +6,7 @@ Which of them is a person's choice (`shown_in`): tables, pictures, sheets and CS
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
+from math import inf
 from typing import Literal, TypeVar, get_args
 
 import numpy as np
@@ -47,7 +48,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "percent": ((0.01, "%", 1),),
     "number": ((1.0, "", 2),),
     "count": ((1.0, "", 0),),
-    "time": ((1.0, "s", 2),),
+    "time": ((1.0, "s", 3),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
     # Of a difference of temperature: the same degrees as above, and no zero to take off.
     "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
@@ -63,8 +64,11 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
 """
 
 
-FEWER: dict[str, tuple[float, int]] = {"time": (1.0, 1), "mass": (100.0, 0)}
-"""From which number on a quantity is shown with how many decimals less than SHOWN says: 1.4 s, not 1.38 s; full digits are in CSV files."""
+BY_SIZE: dict[str, tuple[tuple[float, int], ...]] = {
+    "time": ((0.1, 3), (1.0, 2), (inf, 1)),
+    "mass": ((100.0, 1), (inf, 0)),
+}
+"""Up to which number a quantity has how many decimals, where large ones have fewer: 1.4 s, not 1.38 s. All digits are in CSV files."""
 
 Numbers = TypeVar("Numbers", float, npt.NDArray[np.float64])
 
@@ -164,10 +168,12 @@ def show_short(value_si: float, quantity: str, decimals: tuple[int, ...]) -> str
 
 def rounded(number: float, quantity: str, decimals: int) -> str:
     """Return a number with as many digits as the trade reads of its quantity."""
-    least, fewer = FEWER.get(quantity, (0.0, decimals))
-    text = f"{number:.{decimals}f}"
-    if abs(float(text)) >= least:
-        text = f"{number:.{min(fewer, decimals)}f}"
+    text = ""
+    for up_to, places in BY_SIZE.get(quantity, ((inf, decimals),)):
+        text = f"{number:.{min(places, decimals)}f}"
+        # As it reads: 0.996 s is 1.0 s.
+        if not abs(float(text)) >= up_to:
+            break
     return text.lstrip("-") if float(text) == 0.0 else text  # no "-0.0" after rounding
 
 

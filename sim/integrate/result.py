@@ -9,13 +9,17 @@ wind-up is pinion-up positive; damper speed and force are positive in compressio
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
+from sim.describe.in_html import html_table
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
+from sim.describe.shown import show
+from sim.integrate.columns import columns
 
 Array = npt.NDArray[np.float64]
 
@@ -373,3 +377,60 @@ class Run:
     def axles(self) -> tuple[tuple[str, AxleTrace], tuple[str, AxleTrace]]:
         """Both axles with their names."""
         return ("front", self.front), ("rear", self.rear)
+
+    def __repr__(self) -> str:
+        """Return what it is in one line: all of its arrays would be thousands."""
+        return f"<Run {self._words}>"
+
+    def _repr_html_(self) -> str:
+        """Return it as notebooks show it: extremes of what most people ask for."""
+        rows = []
+        for name, axle in self.axles:
+            rows += [
+                _extremes(f"{name} axle travel, bump +", axle.jounce_m, "length"),
+                _extremes(f"{name} tyre load", axle.tyre_load_n, "force"),
+                *(
+                    _extremes(f"{name} damper '{d.name}' speed, compression +", d.speed_m_per_s, "speed")
+                    for d in axle.dampers.values()
+                ),
+            ]
+        rows += [
+            _extremes(f"acceleration up, {point}", values, "acceleration")
+            for point, values in self.acceleration_m_per_s2.items()
+        ]
+        said = [f"FLAGGED: {flag.sentence}" for flag in self.flags]
+        return html_table(f"Run {self._words}", said, ("", "least", "most"), rows)
+
+    @property
+    def _words(self) -> str:
+        lasts = f"{self.time_s[-1]:.2f} s, {self.time_s.size} outputs" if self.time_s.size else "no outputs"
+        of = self.run.words or self.run.kind
+        return f"'{self.setup}', {of}: {lasts}" + (f", FLAGGED: {in_words(self.flags)}" if self.flags else "")
+
+    def to_dataframe(self) -> Any:
+        """Return its channels as a pandas DataFrame, time in seconds as its index.
+
+        Columns are in SI and named as the run's own fields: `bounce_m`, `front.tyre_load_n`, `rear.dampers.main.force_n`.
+
+        Raises
+        ------
+        ImportError
+            If pandas is not installed: it is not needed for anything else.
+        """
+        try:
+            import pandas
+        except ImportError:
+            raise ImportError("a table of a run needs pandas, which is not installed: pip install pandas") from None
+        channels = {"distance_m": self.distance_m, **dict(columns(self, self.time_s.size))}
+        time = channels.pop("time_s")
+        return pandas.DataFrame(channels, index=pandas.Index(time, name="time_s"))
+
+
+def _extremes(label: str, values: Array, quantity: str) -> tuple[str, str, str]:
+    """Return a row of a table: least and most of a channel in people's units."""
+    known = values[np.isfinite(values)]
+    return (
+        (label, show(float(known.min()), quantity), show(float(known.max()), quantity))
+        if known.size
+        else (label, "–", "–")
+    )

@@ -21,6 +21,7 @@ from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.rest import Rest, rest
+from sim.machine.memory import room_for
 
 Array = npt.NDArray[np.float64]
 
@@ -144,7 +145,9 @@ def arguments(packed: Packed, start: Array, given: Input, kink_m: float = 0.0) -
     """
     packed.memory[: at.STATES] = start
     packed.memory[at.KINK] = kink_m
-    trace = np.empty((given.steps // given.every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
+    shape = (given.steps // given.every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0])
+    room_for(*shape)
+    trace = np.empty(shape)
     return (
         packed.memory, packed.lines, packed.lines_front, packed.kinds, packed.knots, packed.first_group,
         given.road, given.nominal, given.speed_m_per_s, given.push, given.step_s, given.steps, given.every,

@@ -139,12 +139,10 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
     return _named_by_end(tuple(sorted(motions, key=lambda mode: mode.frequency_hz)), setup.vehicle.wheelbase)
 
 
-def body_damping(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> float:
-    """Return the least damping ratio of the body's motions, bounce and pitch: of the one that swings on longest by its own beat."""
+def least_of_body(found: tuple[Mode, ...]) -> float:
+    """Return the least damping ratio of the body's motions, bounce and pitch: of the one that swings on longest by its own beat; nan of none."""
     of_body = ("bounce", "pitch", "front end", "rear end")
-    return min(
-        (mode.damping_ratio for mode in modes(setup, speed_m_per_s) if mode.name in of_body), default=float("nan")
-    )
+    return min((mode.damping_ratio for mode in found if mode.name in of_body), default=float("nan"))
 
 
 def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:

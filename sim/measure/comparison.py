@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import isfinite, nan
+from math import isfinite, isinf, isnan, nan
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
+from sim.describe.good import Placed
+from sim.describe.in_html import html_table
+from sim.describe.shown import show
 from sim.integrate.result import Flag, Run
 from sim.measure import Measure, measures_for
 from sim.measure.band import Band
@@ -69,6 +72,8 @@ class Comparison:
         Least damping ratio of the body's motions in the linear view, by set-up; empty where nobody asked.
     doubt : dict of str to dict of str to Band
         By set-up, then by measure name: what its difference to the reference lies within; empty where nothing is known of it.
+    placed : dict of str to tuple of Placed
+        How each set-up stands, placed among what is usual in the trade; empty where nobody asked, or it cannot stand.
     """
 
     scenario: Asked
@@ -76,11 +81,56 @@ class Comparison:
     values: dict[str, dict[str, Value]]
     damping: dict[str, float] = field(default_factory=dict)
     doubt: dict[str, dict[str, Band]] = field(default_factory=dict)
+    placed: dict[str, tuple[Placed, ...]] = field(default_factory=dict)
 
     @property
     def measures(self) -> tuple[Measure, ...]:
         """Measures of all its runs, each once, in the order of the families."""
         return measures_for(*self.runs.values())
+
+    def __repr__(self) -> str:
+        """Return what it is in one line: all of its arrays would be some hundred thousand letters."""
+        return f"<Comparison '{self.scenario.name}': {', '.join(self.runs)}; {len(self.measures)} measures>"
+
+    def _repr_html_(self) -> str:
+        """Return it as notebooks show it: the measures that decide most, set-ups across, the worst of each row marked."""
+        drives = any(run.drive is not None for run in self.runs.values())
+        places = {one: one.shown.table_driven if drives else one.shown.table for one in self.measures}
+        worst_of = worst_setups(self)
+        rows = []
+        for measure in sorted(
+            (one for one, place in places.items() if place is not None), key=lambda one: places[one] or 0
+        ):
+            cells = []
+            for setup, values in self.values.items():
+                value = values.get(measure.name)
+                mark = " ◄" if setup in worst_of[measure.name] else ""
+                cells.append(
+                    "–" if value is None or isnan(value.value) else _words(value.value, measure.quantity) + mark
+                )
+            rows.append((measure.label, *cells))
+        flags = [f"FLAGGED: {setup}: {flag.sentence}" for setup, run in self.runs.items() for flag in run.flags]
+        said = [*([self.scenario.question] if self.scenario.question else []), *flags]
+        return html_table(self.scenario.name, said, ("", *self.runs), rows)
+
+    def to_dataframe(self) -> Any:
+        """Return its measures as a pandas DataFrame in SI: measures down by name, set-ups across; nan where one does not apply.
+
+        Raises
+        ------
+        ImportError
+            If pandas is not installed: it is not needed for anything else.
+        """
+        try:
+            import pandas
+        except ImportError:
+            raise ImportError("a table of measures needs pandas, which is not installed: pip install pandas") from None
+        columns = {setup: {key: own.value for key, own in values.items()} for setup, values in self.values.items()}
+        return pandas.DataFrame(columns, index=pandas.Index([one.name for one in self.measures], name="measure"))
+
+
+def _words(value: float, quantity: str) -> str:
+    return "never" if isinf(value) else show(value, quantity)
 
 
 def change_share(first: Value | None, other: Value | None) -> float:

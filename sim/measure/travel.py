@@ -22,7 +22,7 @@ def droop_used(run: Run, axle: str) -> float:
 
 
 def left_to_stop(run: Run, axle: str) -> float:
-    """Return the travel left to the bump stop [m], negative if it was squeezed; nan without one."""
+    """Return the bump travel left [m], negative if it was squeezed; nan without one."""
     trace = axle_of(run, axle)
     if trace.jounce_at_stop_m is None:
         return nan
@@ -30,7 +30,7 @@ def left_to_stop(run: Run, axle: str) -> float:
 
 
 def left_to_strap(run: Run, axle: str) -> float:
-    """Return the travel left to the limit strap [m], negative if it was stretched; nan without one."""
+    """Return the droop travel left [m], negative if it was stretched; nan without one."""
     trace = axle_of(run, axle)
     if trace.jounce_at_strap_m is None:
         return nan
@@ -107,12 +107,12 @@ def _of(axle: str) -> tuple[Measure, ...]:
             partial(droop_used, axle=axle), from_rest, "lanes",
         ),
         Measure(
-            f"{axle}_left_to_stop", f"{label} travel left to the bump stop", "length", "more",
+            f"{axle}_left_to_stop", f"{label} bump travel left", "length", "more",
             partial(left_to_stop, axle=axle),
             "Negative: the bump stop was squeezed by that much.", "lanes", limit=0.0, beyond="runs into its {axle} bump stops",
         ),
         Measure(
-            f"{axle}_left_to_strap", f"{label} travel left to the limit strap", "length", "more",
+            f"{axle}_left_to_strap", f"{label} droop travel left", "length", "more",
             partial(left_to_strap, axle=axle),
             "Negative: the limit strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
         ),

@@ -1,9 +1,9 @@
 """How a set-up looks wherever it is drawn: one colour, one dash pattern, one marker, one number.
 
-Colours are from the "high-contrast", "medium-contrast" and "dark" schemes of P. Tol, "Colour
-schemes", technical note SRON/EPS/TN/09-002, issue 3.2 (2021), which are published for free use,
-made for colour-blind readers and for grey prints; values from memory, the sixth a shade darker. A test holds their
-lightness apart. Grey prints and photocopies still have the dash patterns and the numbers.
+The palette is ours, found by computation: eight lightnesses in equal steps between black and the lightest that still has a contrast
+of 3 to 1 on white paper, and at each the colour that keeps all eight farthest apart in CAM16-UCS for people with usual colour vision
+and for those who lack one of the three cones. tests/show/test_palette.py proves it anew by a library for colour science. Grey prints
+have the lightness; photocopies still have the dash patterns and the numbers.
 """
 
 from collections.abc import Iterable
@@ -49,19 +49,25 @@ LOOKS: tuple[Look, ...] = tuple(
     Look(number, colour, dash, marker)
     for number, (colour, dash, marker) in enumerate(
         (
-            ("#000000", SOLID, "o"),
-            ("#bb5566", (7.0, 1.5), "s"),
-            ("#004488", (2.5, 1.2), "^"),
-            ("#ddaa33", (9.0, 1.5, 2.0, 1.5), "D"),
-            ("#6699cc", (1.2, 1.2), "v"),
-            ("#944254", (5.0, 1.5, 1.5, 1.5, 1.5, 1.5), "P"),
-            ("#eecc66", (4.0, 0.8), "X"),
-            ("#222255", (12.0, 2.5), "<"),
+            ("#0d0022", SOLID, "o"),
+            ("#de7a1a", (7.0, 1.5), "s"),
+            ("#04049e", (2.5, 1.2), "^"),
+            ("#7f30ff", (9.0, 1.5, 2.0, 1.5), "D"),
+            ("#0a8c8d", (1.2, 1.2), "v"),
+            ("#884000", (5.0, 1.5, 1.5, 1.5, 1.5, 1.5), "P"),
+            ("#4a3c48", (4.0, 0.8), "X"),
+            ("#390d01", (12.0, 2.5), "<"),
         ),
         start=1,
     )
 )
 """In the order of set-ups; the first four have the widest steps of lightness."""
+
+DAMPER, SPRING, GUIDE, STRAP = "#a4263f", "#1f4e8c", "#a07c00", "#525c64"
+"""Parts of a truck on white paper, in pictures as on pages (static/report.css, which has lighter ones for dark screens)."""
+
+MARK = LOOKS[1].colour
+"""One line that is pointed out among others."""
 
 
 def looks(setups: Iterable[str]) -> dict[str, Look]:

@@ -8,8 +8,9 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
-from sim.linear.modes import body_damping
-from sim.lower.lowering import lower
+from sim.linear.modes import least_of_body
+from sim.linear.placing import placings
+from sim.linear.standing import Standing, stand
 from sim.measure.comparison import Comparison
 from sim.measure.table import evaluate
 
@@ -42,14 +43,17 @@ def compare(scenario: Scenario, tell: Callable[[str], None] | None = None, only:
         # The physics does not know the set-up's name, and of several the message must say which.
         except RunError as error:
             raise RunError(f"set-up '{name}': {error}") from error
-    damping = {name: _damping(scenario.setups[name]) for name in runs}
-    return Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()}, damping)
+    stood = {name: _stood(scenario.setups[name]) for name in runs}
+    damping = {name: nan if one is None else least_of_body(one.modes) for name, one in stood.items()}
+    placed = {name: placings(one) for name, one in stood.items() if one is not None}
+    values = {name: evaluate(run) for name, run in runs.items()}
+    return Comparison(scenario, runs, values, damping, placed=placed)
 
 
-def _damping(vehicle: Vehicle) -> float:
-    """Return the least damping ratio of the body by the linear view; nan where that cannot stand."""
+def _stood(vehicle: Vehicle) -> Standing | None:
+    """Return how a set-up stands by the linear view; None where that cannot stand."""
     # Without leaf friction a set-up can stand elsewhere, past what its guides know; its runs are sound all the same.
     try:
-        return body_damping(lower(vehicle))
+        return stand(vehicle)
     except RunError:
-        return nan
+        return None

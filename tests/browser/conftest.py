@@ -1,8 +1,13 @@
 """A browser for tests of pages: the system's own, started once a file; without one they are skipped, with the reason."""
 
+import os
 import shutil
+import time
+from contextlib import suppress
 
 import pytest
+
+from tests.conftest import _children
 
 NAMES = ("chromium", "chromium-browser", "google-chrome-stable", "chrome")
 """What systems call the open browser and what is built of it."""
@@ -32,6 +37,17 @@ def browser():
         own = driver.chromium.launch(executable_path=executable, args=ARGUMENTS)
         yield own
         own.close()
+    _helpers_ended()
+
+
+def _helpers_ended():
+    """Wait for the browser's helpers, which take a moment to end after it has: they are ours when it is gone."""
+    given_up = time.monotonic() + 30.0
+    while (left := _children()) and time.monotonic() < given_up:
+        for number in left:
+            with suppress(ChildProcessError):
+                os.waitpid(number, os.WNOHANG)
+        time.sleep(0.05)
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -276,3 +277,46 @@ def test_a_fault_of_the_course_is_laid_at_the_course(demo, capsys):
     complaint = capsys.readouterr().err
     assert "hut_track.yaml:6:12: run.course.items.1" in complaint
     assert "did you mean 'washboard'?" in complaint
+
+
+@pytest.mark.parametrize("command", ["sweep", "tune", "endure"])
+@pytest.mark.parametrize("count", ["0", "-1", "999999", "two", "1.5", "9" * 5000])
+def test_a_number_of_processes_is_bounded(demo, capsys, command, count):
+    with pytest.raises(SystemExit) as ended:
+        main([command, "scenarios/which_speed.yaml", f"--workers={count}"])
+    assert ended.value.code == 2
+    assert "from 1 to 256" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("vary", "said"),
+    [
+        ([["run.speed", "20 km/h", "20 km/h", "3"]], "both ends are"),
+        ([["run.speed", "20 km/h", "30 km/h", "3"], ["run.speed", "20 km/h", "30 km/h", "3"]], "moved twice"),
+        ([["run.speed", "1 N", "1 N", "3"]], "both ends are"),
+        ([["", "1 N", "2 N", "3"]], "--vary"),
+        ([["run.speed", "1 N", "2 N", "9" * 5000]], "how many points"),
+    ],
+)
+def test_a_range_that_is_none(demo, capsys, vary, said):
+    code, _, err = told(
+        capsys, "sweep", "scenarios/which_speed.yaml", *(word for one in vary for word in ("--vary", *one))
+    )
+    assert code == 2
+    assert said in err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of another kind")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_command_that_is_ended_says_so(demo, name):
+    """While it reads a long course; nothing is left behind, and the exit code is the shell's."""
+    number = getattr(signal, name)
+    code = (
+        "import os, signal, sys; from sim import cli; from sim.cli import road; "
+        f"road.run = lambda options: os.kill(os.getpid(), {int(number)}) or signal.pause(); "
+        "sys.argv = ['jounce', 'road', 'x']; sys.exit(cli.main())"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=demo)
+    assert done.returncode == 128 + number
+    assert "Ended from outside" in done.stderr
+    assert "Traceback" not in done.stderr

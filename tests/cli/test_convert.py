@@ -19,7 +19,12 @@ def test_tables_pictures_and_files_to_read_back(tmp_path, capsys):
     assert "shoot out their rods" in said.err
     folder = tmp_path / "two_or_four_two_front_convert"
     pictures = {f"{n}.{k}" for n in ("each", "end_up", "travel", "gas") for k in ("csv", "png", "svg")}
-    assert {p.name for p in folder.iterdir()} == pictures | {"front_main_each.csv", "rear_main_each.csv", "record.json"}
+    assert {p.name for p in folder.iterdir()} == pictures | {
+        "front_main_each.csv",
+        "rear_main_each.csv",
+        "record.json",
+        "report.html",
+    }
     law = TypeAdapter(Law).validate_python({"kind": "measured", "file": str(folder / "front_main_each.csv")})
     assert law.force(-0.52) == pytest.approx(-0.5 * (5200 * 0.12 + 1900 * 0.4), rel=2e-3)
     with (folder / "each.csv").open(encoding="utf-8", newline="") as file:

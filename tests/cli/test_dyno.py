@@ -45,6 +45,7 @@ def test_what_was_understood_is_shown_before_use(tmp_path, capsys):
         "dyno.png",
         "dyno.svg",
         "record.json",
+        "report.html",
     }
 
 

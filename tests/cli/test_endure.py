@@ -64,7 +64,7 @@ def test_files_and_figures(demo, capsys, workers):
     folder = Path("outputs/short_endured")
     pictures = {f"{name}.{kind}" for name in ("heat", "settled", "travel") for kind in ("png", "svg")}
     tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
-    assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json"}
+    assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json", "report.html"}
     found = json.loads(out)["setups"]
     figures = found["as it is"]["figures"]
     assert found["summary"]["figures"]["front_main_power"] < figures["front_main_power"]

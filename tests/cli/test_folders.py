@@ -127,7 +127,13 @@ def test_a_set_up_called_summary_keeps_its_history(demo, capsys):
     path.write_text(text[: text.index("setups:")] + "setups:\n  summary:\n", encoding="utf-8")
     assert main(["compare", str(path), "--no-plots"]) == 0
     folder = Path("outputs/push_on_the_bumper")
-    assert {file.name for file in folder.iterdir()} == {"summary.csv", "summary_.csv", MARKER}
+    assert {file.name for file in folder.iterdir()} == {
+        "summary.csv",
+        "summary_.csv",
+        "report.html",
+        "usual.csv",
+        MARKER,
+    }
     assert (folder / "summary_.csv").read_text(encoding="utf-8").startswith("time [s],")
     assert not (folder / "summary.csv").read_text(encoding="utf-8").startswith("time [s],")
 

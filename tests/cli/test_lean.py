@@ -47,7 +47,7 @@ def test_lean_writes_a_page_of_two_roads(demo, capsys):
     assert "leans.png" in err
     folder = demo / "outputs" / "rear_lean_on_rock_leaned"
     assert {path.name for path in folder.iterdir()} == {
-        "leans.png", "leans.svg", "leans.csv", "lean_changes.csv", "record.json",
+        "leans.png", "leans.svg", "leans.csv", "lean_changes.csv", "record.json", "report.html",
     }  # fmt: skip
     rows = table(folder / "leans.csv")
     # grips, roads, set-ups; as it stands, three places of three moves, and two of one ahead and one behind

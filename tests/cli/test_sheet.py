@@ -50,7 +50,7 @@ def test_pages_and_numbers(tmp_path, capsys):
 
 def test_valve_parts_fill_what_they_say(tmp_path):
     text = (SCENARIOS / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8")
-    start, end = text.index("      law:\n        kind: knee"), text.index("      body: {behind_front_axle: 130 mm")
+    start, end = text.index("      valving:\n        kind: knee"), text.index("      body: {behind_front_axle: 130 mm")
     text = text[:start] + f"      valving: {json.dumps(MONOTUBE)}\n" + text[end:]
     text = text.replace("      gas_force: 120 N\n", "")
     (tmp_path / "valves.yaml").write_text(text, encoding="utf-8")
@@ -119,7 +119,7 @@ def test_each_fault_belongs_to_the_set_up_of_its_sheet(tmp_path, capsys):
     assert {row["what"]: row["metric"] for row in second}["fits in bump, droop and wind-up"] == "does not fit"
     proposed = {row["what"]: row for row in table(next(tmp_path.glob("*straps*/front_main_proposed.csv")))}
     # Half an inch past the place where the strap is taut, by the sheet itself.
-    taut = {row["what"]: row["metric"] for row in second}["in place: strap taut, 5 deg of wind-up"]
+    taut = {row["what"]: row["metric"] for row in second}["in place: limit strap taut, 5 deg of wind-up"]
     extended = proposed["extended, at least"]["metric"]
     assert float(extended.split()[0]) == pytest.approx(float(taut.split()[0]) + 12.7, abs=0.11)
     assert "12.3 mm" in capsys.readouterr().out

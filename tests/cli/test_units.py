@@ -108,8 +108,8 @@ def test_csv_in_inches_says_the_same(scenario, capsys, tmp_path):
             assert float(two[column]) * factor == pytest.approx(float(one[column]), rel=2e-3, abs=1e-6)
     summaries = [rows(next((tmp_path / system).rglob("summary.csv"))) for system in ("metric", "inch")]
     units = [{row[0]: row[1] for row in table[1:] if len(row) > 1} for table in summaries]
-    assert units[0]["Front travel left to the bump stop"] == "mm"
-    assert units[1]["Front travel left to the bump stop"] == "in"
+    assert units[0]["Front bump travel left"] == "mm"
+    assert units[1]["Front bump travel left"] == "in"
 
 
 def test_a_wrong_wish_is_said_at_its_line(scenario, capsys):

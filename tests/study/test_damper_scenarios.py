@@ -56,7 +56,7 @@ def test_lift_with_longer_straps_is_caught():
     problems = {name: " ".join(p for fit in fits(vehicle) for p in fit.problems) for name, vehicle in setups.items()}
     assert problems["as it was"] == problems["lifted, longer dampers, taller bump stops"] == ""
     assert "becomes the limit strap" in problems["lifted, longer straps"]
-    assert "becomes the stop" in problems["lifted, longer dampers"]
+    assert "becomes the bump stop" in problems["lifted, longer dampers"]
 
 
 def test_a_third_more_force_makes_up_for_30_degrees():

@@ -71,7 +71,7 @@ def test_a_height_outside_the_travel_is_refused(height, words):
 def test_a_coil_that_binds_is_said():
     """It is 0.89 m long at full bump: solid at 0.90 m it is 10 mm too long; at 0.85 m 40 mm are left of 0.15 (F/k + 0.11) = 42 mm."""
     binds = spring_orders(truck(front__springs__coil__solid_length="0.90 m"), {})[0]
-    assert any("solid 10.0 mm (0.39 in) before its stop" in text for text in binds.problems)
+    assert any("solid 10.0 mm (0.39 in) before its bump stop" in text for text in binds.problems)
     near = spring_orders(truck(front__springs__coil__solid_length="0.85 m"), {})[0]
     assert not near.problems
     assert any("40.0 mm (1.57 in) left before it is solid" in text for text in near.notes)

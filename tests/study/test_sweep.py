@@ -167,7 +167,7 @@ def test_a_killed_command_goes_on(tmp_path, child):
     )
     assert done.returncode == 0, done.stderr
     folder = tmp_path / "push_on_the_bumper_by_rate"
-    assert {p.name for p in folder.iterdir()} == {"swept.png", "swept.svg", "swept.csv", "record.json"}
+    assert {p.name for p in folder.iterdir()} == {"swept.png", "swept.svg", "swept.csv", "record.json", "report.html"}
     rows = (folder / "swept.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 61
     assert rows[0].startswith("front.springs.coil.rate [N/mm],")

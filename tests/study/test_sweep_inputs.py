@@ -42,7 +42,7 @@ def written(folder, vary=SPEEDS, measures="[front_left_to_stop]"):
 
 def test_the_files_own_sweep_is_run(tmp_path, capsys):
     assert main(["sweep", str(written(tmp_path)), "--outputs", str(tmp_path / "out"), "--workers", "1"]) == 0
-    assert "Front travel left to the bump stop" in capsys.readouterr().out
+    assert "Front bump travel left" in capsys.readouterr().out
     folder = tmp_path / "out" / "hump_by_driving_speed"
     rows = (folder / "swept.csv").read_text(encoding="utf-8").splitlines()
     assert rows[0].startswith("driving speed [km/h],")

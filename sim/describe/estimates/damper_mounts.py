@@ -13,8 +13,8 @@ LEAN, LEAN_OFF = 0.17, 0.08
 STROKE_IN = 0.5
 """Share of the stroke that is left inwards at ride; common practice, no source."""
 
-LOWER_OFF = 0.05
-"""How far ahead of or behind the axle's centre the lower mount may be [m]; common practice, no source."""
+LOWER, LOWER_OFF = 0.05, 0.05
+"""Lower mount to the truck's middle from the axle's centre [m], and how far off that may be; common practice, no source."""
 
 OFF_STROKE, OFF_TAPED = 0.10, 0.010
 """How far off the upper mount's height may be: as a share of the stroke, and [m] where the damper was taped as it stands."""
@@ -60,7 +60,7 @@ def motion_ratio(truck: Truck, axle: str, name: str) -> float:
 
 def ahead(truck: Truck, at: Where) -> Worth:
     """Return how far the lower mount is ahead of the axle's centre [m]."""
-    return Worth(0.0, LOWER_OFF)
+    return Worth(-LOWER if at.axle == "front" else LOWER, LOWER_OFF)
 
 
 def above(truck: Truck, at: Where) -> Worth:
@@ -103,7 +103,7 @@ def up(truck: Truck, at: Where) -> Worth:
 SOURCE, REACH = "common practice, no source", "dampers between frame and axle"
 
 RULES = (
-    Rule("{axle}.dampers.{name}.axle.ahead", "lower mount, ahead of the axle's centre", "length", "over the axle", ahead, REACH, SOURCE, "dampers.md"),
+    Rule("{axle}.dampers.{name}.axle.ahead", "lower mount, ahead of the axle's centre", "length", "50 mm (2 in) to the truck's middle", ahead, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.axle.above", "lower mount, above the axle's centre", "length", "level with the axle", above, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.lean_inward", "distance across between the mounts", "length", "a lean of 10 deg seen from behind", across, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.body.behind_front_axle", "upper mount, along the truck", "length", "a lean of 10 deg to the truck's middle", behind, REACH, SOURCE, "dampers.md"),

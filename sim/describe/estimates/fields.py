@@ -208,14 +208,21 @@ def with_text(mapping: Mapping[str, Any], field: Field, text: str) -> dict[str, 
 
     What is typed is put in as it is, right or wrong: whoever reads the file says what is wrong with it.
     """
+    return with_text_at(mapping, field.path, text, field)
+
+
+def with_text_at(mapping: Mapping[str, Any], path: str, text: str, field: Field | None = None) -> dict[str, Any]:
+    """Return as `with_text`, at any path; of one that is no field a whole number is one, and all else is text."""
     value: Any = " ".join(text.split())
+    steps = path.split(".")
+    if field is None:
+        return _put({TRIGGER: {}, **mapping}, steps, int(value) if value.isdigit() else value)
     if field.kind in (PAIR, WORDS):
         value = [one.strip() for one in value.split(",") if one.strip()]
     elif field.kind == COUNT and value.isdigit():
         value = int(value)
     elif field.kind == "number" and value.replace(".", "", 1).isdigit():
         value = float(value)
-    steps = field.path.split(".")
     if field.kind == CHOICE and field.path.endswith(".springs"):
         return _with_springs(mapping, steps, value)
     return _put({TRIGGER: {}, **mapping}, steps, value)

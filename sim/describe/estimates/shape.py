@@ -27,7 +27,7 @@ def shaped(truck: Truck) -> None:
 def _axle(truck: Truck, axle: str) -> None:
     part = truck.part(axle)
     truck.part(axle, "tyre")
-    springs = part.setdefault("springs", {})
+    springs = truck.part(axle, "springs") if part.get("springs") is None else part["springs"]
     if isinstance(springs, dict) and not springs:
         springs["pack"] = {"kind": "leaf_pack"}
     for name, spring in truck.named(axle, "springs"):
@@ -36,7 +36,7 @@ def _axle(truck: Truck, axle: str) -> None:
     # A lone coil cannot hold an axle, a leaf pack does.
     leaves = any(spring.get("kind") == "leaf_pack" for _, spring in truck.named(axle, "springs"))
     guide.setdefault("kind", "leaf" if leaves else "arm")
-    dampers = part.setdefault("dampers", {})
+    dampers = truck.part(axle, "dampers") if part.get("dampers") is None else part["dampers"]
     if isinstance(dampers, dict) and not dampers:
         dampers["main"] = {}
     for name, damper in truck.named(axle, "dampers"):

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from math import floor, log10
 from typing import Any
 
@@ -47,12 +47,22 @@ def adapter(quantity: str) -> TypeAdapter[float]:
 
 def read_si(value: object, quantity: str) -> float | None:
     """Return a written value in SI; None if there is none or it is not understood, which others say."""
+    # Rules ask for the same few texts hundreds of times.
+    return _read_text(value, quantity) if isinstance(value, str) else _read(value, quantity)
+
+
+def _read(value: object, quantity: str) -> float | None:
     if value is None:
         return None
     try:
         return adapter(quantity).validate_python(value)
     except ValidationError:
         return None
+
+
+@lru_cache(maxsize=4096)
+def _read_text(value: str, quantity: str) -> float | None:
+    return _read(value, quantity)
 
 
 def half_of(value: float) -> float:
@@ -147,7 +157,7 @@ class Truck:
         number, off = value / factor, half / factor
         if not off:
             return f"{_rounded(number, 1e-3 * max(abs(number), 1.0))} {unit}".strip()
-        step = 1e-6 * max(abs(number), off) if exact else off / 20.0
+        step = 1e-5 * max(abs(number), off) if exact else off / 20.0
         return f"about {_rounded(number, step)} {unit} +- {_rounded(off, off / 20.0)} {unit}".replace("  ", " ").strip()
 
 

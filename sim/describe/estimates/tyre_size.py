@@ -23,8 +23,8 @@ NUMERIC = re.compile(r"(\d{1,2}\.\d{2})\s*(?:-|[BDR]|x)\s*(\d{2}(?:\.\d)?)(?!\d)
 FULL_METRIC = re.compile(r"(\d{3})\s*R\s*(\d{2})(?!\d|/)", re.IGNORECASE)
 """205R16: width in mm and rim in inches; the wall is 82 per cent of it, as such sizes are made."""
 
-WALL_OF_NUMERIC, WALL_OF_FULL_METRIC = 0.97, 0.82
-"""Height of the wall as a share of the width, of sizes that do not say it; common practice, no source."""
+WALL_OF_NUMERIC, WALL_OF_FULL_METRIC = 1.04, 0.82
+"""Height of the wall as a share of the nominal width, of sizes that do not say it: from diameters of catalogues, from memory."""
 
 
 class TyreSize(NamedTuple):

@@ -71,15 +71,15 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
     return value
 
 
-SIDES = {"compression": "compression", "rebound": "rebound"}
-"""Keys of the two sides of a knee curve, by their words."""
+SIDES = ("compression", "rebound")
+"""Keys of the two sides of a knee curve."""
 
 RULES = tuple(
     Rule(
-        f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {word}", quantity, "a plain word for the valving", _part(side, key),
+        f"{{axle}}.dampers.{{name}}.valving.{side}.{key}", f"{label} in {side}", quantity, "a plain word for the valving", _part(side, key),
         "dampers in good order; worn ones have less", "ratios: ours, stated; split and knee: common practice, no source", "dampers.md",
     )
-    for side, word in SIDES.items()
+    for side in SIDES
     for key, label, quantity in (
         ("low", "slope below the knee", "damping"), ("knee", "speed of the knee", "speed"), ("high", "slope above the knee", "damping"),
     )

@@ -32,6 +32,8 @@ class Wanted:
         Range that it mostly lies in.
     quantity : str
         SI unit of a quantity, else empty.
+    taken : str
+        What is taken where nothing is written, if that is a count or a word.
     """
 
     kind: str
@@ -40,6 +42,7 @@ class Wanted:
     words: tuple[str, ...] = ()
     usual: Usual | None = None
     quantity: str = ""
+    taken: str = ""
 
 
 def wanted(place: Place, data: Any, model: Any = Vehicle) -> Wanted | None:
@@ -85,7 +88,7 @@ def _of(field: FieldInfo, key: str, around: str) -> Wanted:
     usual = USUAL_RANGES.get(around, USUAL_RANGES.get(key))
     return Wanted(
         kind, field.description or "", quantity.examples if quantity else (), tuple(words), usual,
-        quantity.si if quantity else "",
+        quantity.si if quantity else "", str(field.default) if isinstance(field.default, int | str) and not quantity else "",
     )  # fmt: skip
 
 

@@ -51,9 +51,13 @@ def changed_as_far_as_it_goes(
     # Set-ups share one file: a change must not reach the vehicle they start from, nor the set-up after this one.
     data = copy.deepcopy(document.data)
     new = replace(
-        document, data=data, marks=dict(document.marks), key_marks=dict(document.key_marks), notices=list(document.notices),
+        document,
+        data=data,
+        marks=dict(document.marks),
+        key_marks=dict(document.key_marks),
         estimates=dict(document.estimates),
-    )  # fmt: skip
+        notices=list(document.notices),
+    )
     problems = []
     places: set[str] = set()
     for path, value in changes.items():
@@ -120,6 +124,7 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         # Left as a word in a truck as measured, for which it would else be estimated again.
         if measured:
             node[last] = NONE
+            _no_longer_estimated(document, place)
         else:
             del node[last]
         return None
@@ -128,16 +133,8 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         node[last] = value_in_new_words(copy.deepcopy(value), place, inside, at, document.notices)
     except Both as both:
         return str(both), f"delete '{both.old}'"
-    # What is estimated from a shop's own number is estimated anew: another tyre size has another radius and rate.
-    shop = measured and last in SHOP_KEYS
-    for old in [
-        p for p in document.estimates if p[: len(place)] == place or (shop and p[: len(parents)] == place[:-1])
-    ]:
-        del document.estimates[old]
-        if shop:
-            _without(document.data, old)
-    for other in REPLACES.get(last, ()) if shop else ():
-        _without(document.data, (parents[0], *other.split(".")))
+    if measured:
+        _no_longer_estimated(document, place)
     # Marks of what stood here lead into the vehicle's file, where the new value is not to be found.
     for marks in (document.marks, document.key_marks):
         for old in [p for p in marks if p[: len(place)] == place]:
@@ -147,6 +144,21 @@ def _change(document: Document, path: str, value: object, written: Mapping[str, 
         for within, one in inside.items():
             document.marks[new_steps(within)] = document.key_marks[new_steps(within)] = one
     return None
+
+
+def _no_longer_estimated(document: Document, place: Place) -> None:
+    """Forget what was estimated where a set-up has something of its own.
+
+    What is estimated from a shop's own number is estimated anew: another tyre size has another radius and rate.
+    """
+    shop = place[-1] in SHOP_KEYS
+    around = place[:-1] if shop else place
+    for old in [one for one in document.estimates if one[: len(around)] == around]:
+        del document.estimates[old]
+        if shop:
+            _without(document.data, old)
+    for other in REPLACES.get(str(place[-1]), ()) if shop else ():
+        _without(document.data, (place[0], *other.split(".")))
 
 
 def _without(data: Any, place: Place) -> None:

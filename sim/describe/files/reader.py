@@ -50,9 +50,9 @@ class Document:
     files: dict[Any, Any] = field(
         default_factory=dict
     )  # what was read of files that it names: once, whatever is changed later
-    notices: list[str] = field(default_factory=list)  # of words in it that have a newer one
     estimates: dict[Place, Any] = field(default_factory=dict)
     """What of the data nobody gave, by its place: an `Estimate` each (sim/describe/estimates)."""
+    notices: list[str] = field(default_factory=list)  # of words in it that have a newer one
 
     @property
     def name(self) -> str:

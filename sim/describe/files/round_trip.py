@@ -42,6 +42,11 @@ def edited(text: str, edits: Mapping[Place, object], file: str = "") -> str:
         raise InputError(Problem(f"this is not YAML: {str(error).splitlines()[0]}", file)) from None
     if not isinstance(data, CommentedMap):
         raise InputError(Problem("the file must be a list of 'key: value' lines", file, 1, 1))
+    # By its own line where it has one: taken out of the data, remarks that follow a key would go with it.
+    gone = _own_lines(data, [place for place, value in edits.items() if value is None], text.splitlines())
+    if gone:
+        kept = [line for number, line in enumerate(text.splitlines(keepends=True)) if number not in gone.values()]
+        return edited("".join(kept), {place: value for place, value in edits.items() if place not in gone}, file)
     for place, value in edits.items():
         if value is None:
             _taken_out(data, place)
@@ -50,6 +55,33 @@ def edited(text: str, edits: Mapping[Place, object], file: str = "") -> str:
     out = io.StringIO()
     yaml.dump(data, out)
     return out.getvalue()
+
+
+def _own_lines(data: CommentedMap, places: list[Place], lines: list[str]) -> dict[Place, int]:
+    """Return the number of the line, from 0, that each key to be taken out has to itself; and of the keys above that then hold nothing."""
+    found: dict[Place, int] = {}
+    for place in places:
+        for length in range(len(place), 0, -1):
+            around, key = _inside(data, place[: length - 1]), place[length - 1]
+            if not isinstance(around, CommentedMap) or around.fa.flow_style() or key not in around:
+                break
+            inner, number = around[key], around.lc.key(key)[0]
+            # A value with lines of its own keeps its key, until all that is in it is gone.
+            if length < len(place) and any((*place[:length], one) not in found for one in inner):
+                break
+            block = isinstance(inner, CommentedMap | list) and not inner.fa.flow_style()  # type: ignore[union-attr]
+            if (length == len(place) and (block or "\n" in str(inner))) or not lines[number].lstrip().startswith(
+                f"{key}:"
+            ):
+                break
+            found[place[:length]] = number
+    return found
+
+
+def _inside(data: Any, place: Place) -> Any:
+    for step in place:
+        data = data.get(step) if isinstance(data, dict) else None
+    return data
 
 
 def put(data: dict[str, Any], edits: Mapping[Place, object]) -> None:

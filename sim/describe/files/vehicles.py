@@ -29,10 +29,10 @@ class Written:
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
         """Return which words of its file have a newer one, and what was typed and is possible, but hardly meant."""
-        typed = (*self.document.notices, *hardly_meant(vehicle, self.document))
+        typed = hardly_meant(vehicle, self.document)
         for place, part in measured_parts(self.document).items():
             typed += hardly_meant(part, self.document, place)
-        return typed
+        return (*self.document.notices, *typed)
 
     @property
     def estimates(self) -> tuple[Estimate, ...]:
@@ -97,7 +97,8 @@ def validated_vehicle(document: Document) -> Vehicle:
     InputError
         With every problem found.
     """
-    document, problems = completed_document(renewed_vehicle(document))
+    document = renewed_vehicle(document)
+    document, problems = completed_document(document)
     try:
         # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}

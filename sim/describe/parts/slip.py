@@ -1,5 +1,6 @@
 """How a tyre pulls and brakes along the road, and what it stands on."""
 
+from functools import lru_cache
 from itertools import pairwise
 from math import atan, exp, pi, sin, tan
 from typing import Annotated, Literal, NamedTuple
@@ -135,6 +136,7 @@ class Slip(Description):
         return _through(self.stiffness, surface)
 
 
+@lru_cache(maxsize=64)  # all tyres of a kind are alike, and most set-ups have the same
 def _through(stiffness: float, surface: Surface) -> SlipCurve:
     """Return the curve with a given slope at no slip, peak, and end at a slip of one: C from the end, E from the peak."""
 

@@ -15,7 +15,7 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.logarithmic import ByTens
 from sim.show.plots.page import LEFT, TICK, TICK_LINE, TITLE, TITLE_LINE, WIDTH, Page
 from sim.show.plots.scale import Scale, scale_of
-from sim.show.plots.style import INK, ROAD, SOFT, drawing
+from sim.show.plots.style import INK, MARK, ROAD, SOFT, drawing
 
 RIGHT = WIDTH - 0.75
 FREQUENCIES = (0.01, 10.0)
@@ -91,5 +91,5 @@ def _spectrum(made: Page, found: Roughness) -> None:
     if not isnan(found.at_reference):
         band = np.array([0.05, 0.5])
         fitted = np.log10(found.at_reference * (band / REFERENCE) ** -2)
-        panel.line(np.log10(band), fitted, color="#bb5566", linewidth=2.4, linestyle=(0, (4.0, 1.5)))
+        panel.line(np.log10(band), fitted, color=MARK, linewidth=2.4, linestyle=(0, (4.0, 1.5)))
     ticks_below(made, panel, "Waves per metre; dashed: the line that tells the class", rows=1)

@@ -12,14 +12,14 @@ from sim.describe.shown import show, show_short
 from sim.linear.modes import Mode
 from sim.linear.standing import Standing
 from sim.show.plots.lettering import clean, shortened, wrapped
-from sim.show.plots.style import GRID, INK, ROAD, SOFT, drawing
+from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
 
 COLUMNS = 2
 CELL = (5.0, 2.1)  # in
 HEAD, FOOT = 1.05, 0.1  # in
 ENLARGED_M = 0.17
 OVERHANG_M = 0.55
-MOVED, OPPOSITE = "#004488", "#bb5566"
+MOVED, OPPOSITE = SPRING, DAMPER
 
 
 def figure(name: str, standing: Standing) -> Figure:

@@ -53,7 +53,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
             "felt", f"Ride at {point} (Wk)", "acceleration", "less", lambda run: felt(run, stretch, point), "Weighted RMS."
         ),
         Measure(
-            "nearest_stop", "Least travel left to a bump stop", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."
+            "nearest_stop", "Least bump travel left", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."
         ),
         Measure("off_ground", "Tyres off the ground", "percent", "less", lambda run: off_ground(run, stretch), "Either axle."),
     )  # fmt: skip

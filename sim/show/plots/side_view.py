@@ -1,5 +1,9 @@
-"""The truck in side view, to scale, as it stands: what was read from the file, so that a slip of the tape is seen."""
+"""The truck in side view, to scale, as it stands: what was read from the file, so that a slip of the tape is seen.
 
+Drawn as for a workshop wall: no axes, every height and length written where a tape is held, in the units that are shown.
+"""
+
+from collections.abc import Sequence
 from math import isfinite
 
 import numpy as np
@@ -7,53 +11,54 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Circle
+from matplotlib.patches import Circle, Polygon, Wedge
 
 from sim.describe.lowered import Lowered
-from sim.describe.shown import show
-from sim.linear.standing import Standing
+from sim.describe.shown import show, show_short
+from sim.linear.standing import AxleStanding, Standing
 from sim.lower.lowering import lower
-from sim.show.pages.placing import Spot, placed
+from sim.show.pages.placing import Placed, PlacedAxle, PlacedLine, Spot, placed
 from sim.show.pages.scene import scene, standing_frame
+from sim.show.plots.dimensions import TEXT, Place, across, along, beside, gap, length, upright
 from sim.show.plots.lettering import wrapped
-from sim.show.plots.style import INK, ROAD, SOFT, drawing
+from sim.show.plots.style import DAMPER, GUIDE, INK, ROAD, SOFT, SPRING, STRAP, drawing
 
-FRAME, SPRING, DAMPER, GUIDE, STRAP = "#222222", "#004488", "#bb5566", "#997700", "#8c8c8c"
+BODY, TYRE = "#eef0f1", "#e2e4e6"
+WIDTH, HEIGHT = 11.0, 6.2
+BESIDE = 0.66
+"""Room beside the axles for the heights that are written there [m], past the tyre."""
 
 
 def figure(name: str, standing: Standing) -> Figure:
     """Return the picture of one set-up; the front of the truck is on the left, as in its file's measures."""
     with drawing():
-        picture = Figure(figsize=(10.0, 5.2))
+        picture = Figure(figsize=(WIDTH, HEIGHT))
         FigureCanvasAgg(picture)
-        # One picture with metres along its sides: it is to be measured, so it has plain axes and no panels.
-        axes = picture.add_axes((0.07, 0.2, 0.9, 0.64))
+        axes = picture.add_axes((0.01, 0.07, 0.98, 0.83))
+        axes.set_axis_off()
         # Lowered as every run has it: the picture shows the numbers that are computed with.
         setup = lower(standing.vehicle)
-        _draw(axes, setup, standing)
         # To scale both ways, or a damper's lean could not be judged by eye.
         axes.set_aspect("equal")
-        axes.set_xlabel("behind the front axle [m]", color=SOFT)
-        axes.set_ylabel("above the ground [m]", color=SOFT)
-        axes.grid(color="#eeeeee", linewidth=0.6)
-        axes.set_axisbelow(True)
-        for row, line in enumerate(wrapped(_title(name, standing), 9.4, 14.0, bold=True, most_lines=2)):
-            picture.text(0.03, 0.955 - 0.045 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
-        handles = [
-            Line2D([], [], color=SPRING, linewidth=3, label="spring, seat to seat"),
-            Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
-            Line2D([], [], color=DAMPER, linewidth=2, label="damper (thick end: tube)"),
-            Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="limit strap"),
-            Line2D([], [], color=FRAME, marker="P", markersize=9, linestyle="none", label="centre of the sprung mass"),
-            Line2D([], [], color=FRAME, marker="^", markersize=7, linestyle="none", label="bump stop, at its gap"),
-            Line2D([], [], color=GUIDE, marker="x", markersize=8, linestyle="none", label="instant centre"),
-            Line2D([], [], color=SOFT, marker="D", markersize=5, linestyle="none", label="point where ride is judged"),
-        ]
+        _draw(axes, setup, standing)
+        for row, line in enumerate(wrapped(_title(name, standing), WIDTH - 0.6, 14.0, bold=True, most_lines=2)):
+            picture.text(0.03, 0.955 - 0.04 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
         picture.legend(
-            handles=handles, loc="lower center", ncols=4, frameon=False, fontsize=8.5, bbox_to_anchor=(0.5, 0.0),
-            handlelength=2.2,
+            handles=_handles(), loc="lower center", ncols=6, frameon=False, fontsize=8.0, bbox_to_anchor=(0.5, 0.0), handlelength=2.0,
+            columnspacing=1.6,
         )  # fmt: skip
     return picture
+
+
+def _handles() -> list[Line2D]:
+    return [
+        Line2D([], [], color=SPRING, linewidth=3, label="spring"),
+        Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
+        Line2D([], [], color=DAMPER, linewidth=3, label="damper (thick end: tube)"),
+        Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="limit strap"),
+        Line2D([], [], color=GUIDE, marker="x", markersize=7, linestyle="none", label="instant centre"),
+        Line2D([], [], color=INK, marker="D", markersize=4, linestyle="none", label="where ride is judged"),
+    ]
 
 
 def _title(name: str, standing: Standing) -> str:
@@ -74,51 +79,107 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     drawn = scene(setup.vehicle)
     world = placed(drawn, standing_frame(drawn))
     wheelbase = setup.vehicle.wheelbase
-    axes.axhline(0.0, color=ROAD, linewidth=2.5)
-    axes.set_xlim(-0.75, wheelbase + 0.75)
-    # A fixed least height, so that pictures of several set-ups can be laid beside one another.
-    axes.set_ylim(-0.08, max(1.45, standing.cg_above_ground + 0.35))
+    radius = max(part.tyre.radius for _, part in setup.vehicle.axles)
+    _body(axes, world, [drawn["body"]["outline"], drawn["body"]["rail"]])
+    left, right = -radius - BESIDE, wheelbase + radius + BESIDE
+    axes.plot([left, right], [0.0, 0.0], color=ROAD, linewidth=2.5, zorder=1)
+    for x in np.arange(left, right, 0.12):
+        axes.plot([x, x - 0.05], [-0.008, -0.05], color=ROAD, linewidth=0.7, zorder=1)
     for name, part in setup.vehicle.axles:
         axle, own = world.axles[name], standing.axles[name]
-        centre = _behind(axle.centre)
-        axes.add_patch(Circle(centre, part.tyre.radius, facecolor="#f3f3f3", edgecolor=ROAD, linewidth=1.5, zorder=1))
-        axes.plot(*centre, "o", color=FRAME, markersize=6, zorder=6)
-        for _, points, joints in axle.members:
-            axes.plot(
-                *zip(*map(_behind, points), strict=True), color=GUIDE, linewidth=3, solid_capstyle="round", zorder=3
-            )
-            for joint in joints:
-                axes.plot(*_behind(joint), "o", color=GUIDE, markersize=5, zorder=4)
-        for line in axle.lines:
-            _line(axes, line.line["role"], (_behind(line.body), _behind(line.axle)), line.line["tube_end"] or "")
-        if axle.stop is not None:
-            axes.plot(*_behind(axle.stop.face), "^", color=FRAME, markersize=7, zorder=6)
-        # Parallel links meet nowhere: then there is no centre to mark.
-        if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
-            axes.plot(
-                centre[0] - own.instant_centre_ahead, own.instant_centre_above, "x", color=GUIDE, markersize=8, zorder=7
-            )
-    axes.plot(*_behind(world.on_body(0.0, 0.0)), "P", color=FRAME, markersize=10, zorder=7)
+        _axle(axes, axle, own, part.tyre.radius)
+        _measures_of_axle(axes, axle, own, part.tyre.radius, 1.0 if name == "rear" else -1.0)
     for forward, up in setup.points.values():
-        axes.plot(*_behind(world.on_body(forward, up)), "D", color=SOFT, markersize=5, zorder=7)
+        axes.plot(*_behind(world.on_body(forward, up)), "D", color=INK, markersize=4, zorder=7)
+    front, rear = (_behind(world.axles[name].centre) for name in ("front", "rear"))
+    _centre_of_gravity(axes, _behind(world.on_body(0.0, 0.0)), front)
+    # As it stands: arms and leaves move axles along the truck as they travel.
+    across(axes, (front[0], rear[0]), -0.42, f"wheelbase {length(rear[0] - front[0])}", (front[1], rear[1]))
+    # A fixed least height, so that pictures of several set-ups can be laid beside one another.
+    axes.set_xlim(left - 0.05, right + 0.05)
+    top = max(_behind(world.on_body(*place))[1] for place in drawn["body"]["outline"])
+    axes.set_ylim(-0.52, max(1.6, top + 0.1))
 
 
-def _behind(spot: Spot) -> tuple[float, float]:
+def _body(axes: Axes, world: Placed, outlines: Sequence[Sequence[Sequence[float]]]) -> None:
+    """Draw the body around what is measured: its outline is of no file, so it stays pale."""
+    for outline, edge in zip(outlines, (ROAD, SOFT), strict=True):
+        places = [_behind(world.on_body(*place)) for place in outline]
+        axes.add_patch(Polygon(places, closed=True, facecolor=BODY, edgecolor=edge, linewidth=0.9, zorder=0.4))
+
+
+def _axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: float) -> None:
+    centre = _behind(axle.centre)
+    axes.add_patch(Circle(centre, radius, facecolor=TYRE, edgecolor=INK, linewidth=1.3, alpha=0.75, zorder=1.2))
+    axes.add_patch(
+        Circle(centre, 0.55 * radius, facecolor="white", edgecolor=SOFT, linewidth=0.8, alpha=0.75, zorder=1.3)
+    )
+    axes.plot(*centre, "+", color=INK, markersize=9, markeredgewidth=1.2, zorder=6)
+    for _, points, joints in axle.members:
+        axes.plot(*zip(*map(_behind, points), strict=True), color=GUIDE, linewidth=3, solid_capstyle="round", zorder=3)
+        for joint in joints:
+            axes.plot(*_behind(joint), "o", color="white", markeredgecolor=GUIDE, markersize=5, zorder=4)
+    for line in axle.lines:
+        _line(axes, line, centre[0])
+    # Parallel links meet nowhere: then there is no centre to mark.
+    if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
+        axes.plot(
+            centre[0] - own.instant_centre_ahead, own.instant_centre_above, "x", color=GUIDE, markersize=8, zorder=7
+        )
+
+
+def _measures_of_axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: float, outwards: float) -> None:
+    """Write what is measured at an axle: height of its centre, load, gap of its bump stop, droop left."""
+    x, z = _behind(axle.centre)
+    upright(axes, x + outwards * (radius + 0.1), z, length(z), x, outwards)
+    axes.text(
+        x, -0.16, show_short(own.load, "load", (0, 0)), fontsize=TEXT + 1.0, fontweight="bold", color=INK, ha="center", va="center", zorder=8
+    )  # fmt: skip
+    axes.text(x, -0.245, "on the ground", fontsize=TEXT, color=SOFT, ha="center", va="center", zorder=8)
+    said = []
+    if axle.stop is not None:
+        face, meets = _behind(axle.stop.face), _behind(axle.stop.meets)
+        axes.plot(*_behind(axle.stop.top), "v", color=INK, markersize=6, zorder=6)
+        axes.plot(*face, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=6)
+        gap(axes, (face, meets))
+        said.append(f"bump left {length(own.travel_left_up)}")
+    if isfinite(own.travel_left_down):
+        said.append(f"droop left {length(own.travel_left_down)}")
+    for row, text in enumerate(said):
+        beside(axes, (x + outwards * (radius + 0.04), z + 0.27 - 0.085 * row), text, outwards)
+
+
+def _centre_of_gravity(axes: Axes, at: Place, front: Place) -> None:
+    """Draw the quartered circle of the sprung mass' centre, and how far behind the front axle and how high it is."""
+    for start in (0.0, 180.0):
+        axes.add_patch(Wedge(at, 0.045, start, start + 90.0, facecolor=INK, zorder=7))
+        axes.add_patch(
+            Wedge(at, 0.045, start + 90.0, start + 180.0, facecolor="white", edgecolor=INK, linewidth=0.8, zorder=7)
+        )
+    across(axes, (front[0], at[0]), -0.33, f"sprung mass {length(at[0] - front[0])} behind", (-0.06, at[1]))
+    upright(axes, at[0], at[1], length(at[1]), at[0])
+
+
+def _behind(spot: Spot) -> Place:
     """Return a place as the file measures it: behind the front axle, where the world counts forwards."""
     return -float(spot.x), float(spot.z)
 
 
-def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, float]], tube_end: str) -> None:
+def _line(axes: Axes, line: PlacedLine, centre: float) -> None:
+    ends = _behind(line.body), _behind(line.axle)
     (x0, y0), (x1, y1) = ends
+    role, tube_end = line.line["role"], line.line["tube_end"] or ""
+    long = float(line.length_m)
     if role == "coil":
         t = np.linspace(0.0, 1.0, 73)
         # Six turns of a sine, 90 mm across, say coil; its true wire is not in the file.
-        across = 0.045 * np.sin(2 * np.pi * 6 * t)
-        length = float(np.hypot(x1 - x0, y1 - y0))
+        wave = 0.045 * np.sin(2 * np.pi * 6 * t)
+        run = float(np.hypot(x1 - x0, y1 - y0))
         axes.plot(
-            x0 + (x1 - x0) * t - (y1 - y0) / length * across, y0 + (y1 - y0) * t + (x1 - x0) / length * across,
+            x0 + (x1 - x0) * t - (y1 - y0) / run * wave, y0 + (y1 - y0) * t + (x1 - x0) / run * wave,
             color=SPRING, linewidth=1.6, zorder=4,
         )  # fmt: skip
+        along(axes, ends, length(long), -0.1, SPRING)
         return
     if role == "strap":
         axes.plot([x0, x1], [y0, y1], color=STRAP, linewidth=2, dashes=(3, 2), zorder=4)
@@ -128,3 +189,5 @@ def _line(axes: Axes, role: str, ends: tuple[tuple[float, float], tuple[float, f
     # The thick half is the tube: which end is up changes what is unsprung.
     tube = (x0, y0) if tube_end == "up" else (x1, y1)
     axes.plot([middle[0], tube[0]], [middle[1], tube[1]], color=DAMPER, linewidth=6, zorder=5, solid_capstyle="butt")
+    # On the side away from the axle's centre, where stop and strap are.
+    along(axes, ends, length(long), 0.09 if middle[0] >= centre else -0.09, DAMPER)

@@ -6,7 +6,12 @@ from typing import Any
 
 import matplotlib
 
+from sim.show.looks import DAMPER as DAMPER
+from sim.show.looks import GUIDE as GUIDE
 from sim.show.looks import LOOKS as LOOKS
+from sim.show.looks import MARK as MARK
+from sim.show.looks import SPRING as SPRING
+from sim.show.looks import STRAP as STRAP
 from sim.show.looks import Look as Look
 from sim.show.looks import lightness as lightness
 from sim.show.looks import looks as looks

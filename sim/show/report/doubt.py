@@ -16,6 +16,7 @@ from sim.measure.band import Band
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
 from sim.measure.verdict import verdict
+from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.cells import Signs, label, signs
 from sim.show.report.key import key_measures, short
@@ -207,8 +208,10 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     for setup, flagged in doubted.flagged.items():
         for what, count in flagged.items():
             said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what}")
-    text = assumed_sentence(doubted.assumed)
-    return [*said, text] if text else said
+    said += [
+        text for text in (estimated.estimated_sentence(doubted.estimates), assumed_sentence(doubted.assumed)) if text
+    ]
+    return said
 
 
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
@@ -266,6 +269,7 @@ def recorded(doubted: Doubted, measures: Sequence[str]) -> dict[str, Any]:
         "decides of the doubt, share": {key(one): round(share, 4) for one, share in doubted.ranked(measures)},
         "draws that say nothing": doubted.lost,
         "draws flagged": doubted.flagged,
+        "estimated, as nobody measured it": estimated.recorded(doubted.estimates),
         "assumed to be nothing": [one.path for one in doubted.assumed],
     }  # fmt: skip
 

@@ -6,12 +6,14 @@ from pathlib import Path
 
 import numpy as np
 
+from sim.describe.good import Placed
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.curve_words import curve_words
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.shown import figure_of, headed, show, system
+from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
@@ -82,7 +84,9 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     # A valving is good for a road and a speed: whoever builds it must see for which.
     made.add(job, "computed for (road, speed)", used)
     made.add(job, "use: road, gravel, corrugations, rock, mud, tow")
-    made.add_value(job, "axle load on the ground", axle.load, "force")
+    metric, inch = made.both(axle.load, "load")
+    # As the scales say it, and as a force for whoever computes.
+    made.add(job, "axle load on the ground", f"{metric} = {axle.load:.0f} N" if metric.endswith("kg") else metric, inch)
     made.add_value(job, "sprung mass of each side", 0.5 * axle.sprung_mass, "mass")
     made.add_value(job, "unsprung mass of this axle", axle.unsprung_mass, "mass")
     loads = ", ".join(f"{name} {show(load.mass, 'mass')}" for name, load in vehicle.loads.items())
@@ -91,12 +95,39 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     made.add(job, "springs, how the axle is held", f"{kinds}; {part.guide.held}")
     made.add_value(job, "springs' rate at the axle (both sides)", axle.wheel_rate, "stiffness")
     # The way round is said because the trade uses both; damping at the wheel goes by its square.
-    made.add(job, "motion ratio at ride (damper per wheel)", f"{ride.motion_ratio:.3f}")
+    usual = {one.kind: one for one in placings(standing) if one.axle == fit.axle and one.name in ("", fit.name)}
+    made.add(
+        job,
+        "motion ratio at ride (damper per wheel)",
+        _with_word(f"{ride.motion_ratio:.3f}", usual.get("motion_ratio")),
+    )
     made.add(
         job,
         "lean at ride: side view; seen from behind",
         f"{lean_words(ride.lean_side)}; {degrees(ride.lean_behind):.1f} deg inward",
     )
+    _placed(made, standing, fit)
+
+
+def _placed(made: Rows, standing: Standing, fit: Fit) -> None:
+    """Add how this end stands against what is usual in the trade."""
+    own = [one for one in placings(standing) if one.axle == fit.axle and one.name in ("", fit.name)]
+    for label, kinds in PLACED:
+        said = [f"{of}{one.said}" for kind, of in kinds for one in own if one.kind == kind]
+        if said:
+            made.add("1 Job", label, "; ".join(said))
+
+
+PLACED: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
+    ("body over this axle (no source)", (("body_frequency", ""), ("body_damping", "damping ratio "))),
+    ("hop of this axle (no source)", (("hop_frequency", ""), ("hop_damping", "damping ratio "))),
+    ("left at ride (no source)", (("bump_left", "bump travel "), ("stroke_left", "stroke inwards "))),
+)
+"""What of how it stands is said on the sheet, and the words before each figure."""
+
+
+def _with_word(text: str, one: Placed | None) -> str:
+    return text if one is None else f"{text}{one.said.removeprefix(one.figure)} (no source)"
 
 
 def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> None:

@@ -15,6 +15,7 @@ from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.verdict import reference_of, verdict
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
+from sim.show.report.placed import unusual
 from sim.show.report.verdict_words import cell as cell_words
 from sim.show.report.verdict_words import coinciding, damped, headline, names_of
 
@@ -148,6 +149,7 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
     for part in tables(comparison, everything, console.width, sign):
         console.print()
         console.print(part)
+    _placed(comparison, console, sign)
     console.print()
     console.print(Text(_meaning(comparison, everything, sign)))
 
@@ -184,6 +186,18 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
     damping = damped(found)
     if damping and "settling" in blocks:
         console.print(Text(sign.said(damping)))
+
+
+def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:
+    """Print what of how the set-ups stand lies outside the trade's usual ranges."""
+    if not comparison.placed:
+        return
+    console.print()
+    console.print(
+        Text("How they stand, against what is usual in the trade (no source; jounce stand shows all)", style="bold")
+    )
+    for sentence in unusual(comparison.placed):
+        console.print(Text(sign.said(sentence)))
 
 
 def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:

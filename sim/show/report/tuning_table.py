@@ -21,7 +21,7 @@ def printed(answer: Answer, compared: dict[str, Confirmed], stream: TextIO) -> N
     # Before all else: an answer at fault in full precision is no answer.
     for text in faults(compared):
         console.print(text, markup=False)
-    console.print(_first(answer), markup=False)
+    console.print(first(answer), markup=False)
     console.print()
     # What to set comes first, then what it brings, then why: a mechanic may stop reading after the first table.
     _moves(answer, console)
@@ -40,7 +40,8 @@ def faults(compared: dict[str, Confirmed]) -> list[str]:
     return said
 
 
-def _first(answer: Answer) -> str:
+def first(answer: Answer) -> str:
+    """Return what the tuning came to, in a sentence."""
     # By what the goal is now, which counts as 1: costs are shares of the present set-up.
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))
@@ -53,7 +54,17 @@ def _first(answer: Answer) -> str:
 
 
 def _moves(answer: Answer, console: object) -> None:
-    table = _table("what may move", "now", "tuned" if answer.reached else "nearest", f"as good ({AS_GOOD:.0%})", "")
+    head, *rows = move_rows(answer)
+    table = _table(*head)
+    for row in rows:
+        table.add_row(*row)
+    console.print(table)  # type: ignore[attr-defined]
+    console.print()  # type: ignore[attr-defined]
+
+
+def move_rows(answer: Answer) -> list[list[str]]:
+    """Return what may move, as it is and as it was found, with a head."""
+    rows = [["what may move", "now", "tuned" if answer.reached else "nearest", f"as good ({AS_GOOD:.0%})", ""]]
     ranges = {f.move.name: f for f in answer.flat}
     for move, value in zip(answer.tuning.moves, answer.trial.values, strict=True):
         ends = ranges.get(move.name)
@@ -62,9 +73,8 @@ def _moves(answer: Answer, console: object) -> None:
         if ends is not None and ends.flat:
             notes.append("flat")
         span = f"{move.words(ends.low)} to {move.words(ends.high)}" if ends is not None else ""
-        table.add_row(move.name, move.words(move.now), move.words(value), span, ", ".join(notes))
-    console.print(table)  # type: ignore[attr-defined]
-    console.print()  # type: ignore[attr-defined]
+        rows.append([move.name, move.words(move.now), move.words(value), span, ", ".join(notes)])
+    return rows
 
 
 def _measures(answer: Answer, compared: dict[str, Confirmed], console: object) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from sim.describe.doubtful import Assumed, assumed
+from sim.describe.doubtful import Assumed, assumed, estimates_of
 from sim.describe.files.scenario import bare_springs
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
@@ -76,6 +76,8 @@ class Doubted:
         By set-up and measure: band of the value, and of the difference from the reference.
     influence : dict of str to dict of str to Influence
         By set-up and measure, of the difference; only where it can be said.
+    estimates : tuple of Estimate
+        Numbers that nobody gave and that are estimated, of all set-ups.
     bare : tuple of str
         Set-ups without a damper on an axle: shown, but nobody chooses among them.
     """
@@ -90,6 +92,7 @@ class Doubted:
     differences: dict[str, dict[str, Band]] = field(default_factory=dict)
     influence: dict[str, dict[str, Influence]] = field(default_factory=dict)
     bare: tuple[str, ...] = ()
+    estimates: tuple[Any, ...] = ()
 
     def ranked(self, measures: Sequence[str]) -> list[tuple[Unknown, float]]:
         """Return the numbers in doubt by their share of the doubt about the differences, the largest first.
@@ -162,6 +165,7 @@ def doubted(
         flagged,
         *whole.bands(),
         bare=tuple(name for name, vehicle in setups.items() if bare_springs(vehicle)),
+        estimates=estimates_of(setups.values()),
     )  # fmt: skip
 
 

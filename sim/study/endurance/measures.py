@@ -121,7 +121,7 @@ def _of_axle(axle: str) -> tuple[Figure, ...]:
         # Travel used is neither good nor bad by itself: unused it is wasted, used up it hits.
         Figure(f"{axle}_bump_most", f"{label} most bump travel", "length", None, most),
         Figure(f"{axle}_droop_most", f"{label} most droop travel", "length", None, least),
-        Figure(f"{axle}_left_to_stop", f"{label} travel left to the bump stop", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
+        Figure(f"{axle}_left_to_stop", f"{label} bump travel left", "length", "more", lambda e: e.tally.axles[axle].left_to_stop),
         Figure(f"{axle}_stop_hits", f"{label} bump stop hits", "count", "less", lambda e: float(e.tally.axles[axle].stop_hits)),
         Figure(
             f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",

@@ -73,6 +73,8 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
     InputError
         If the words do not make one.
     """
+    if not all(path.strip() for path in path.split(",")):
+        raise InputError(f"--vary '{path}': name the input that moves, e.g. run.speed")
     ends = [NUMBER.match(one_number(text, length=True)) for text in (first, last)]
     if not all(ends):
         raise InputError(
@@ -82,6 +84,8 @@ def axis(path: str, first: str, last: str, points: str) -> Axis:
     # Nothing is converted: the axis is drawn in the unit that was written, and that must be one.
     if unit != other:
         raise InputError(f"--vary {path}: write both ends in one unit; given were '{first}' and '{last}'")
+    if float(low) == float(high):
+        raise InputError(f"--vary {path}: both ends are '{first}'; a range from one value to another is wanted")
     try:
         count = int(points)
     except ValueError:
@@ -177,7 +181,13 @@ def check_paths(scenario: Scenario, axes: Iterable[Axis]) -> None:
     """
     run = scenario.run
     others: dict[str, object] = {}
+    seen: set[str] = set()
     for moved in axes:
+        # Two ranges for one input: the second would win unsaid.
+        for path in paths(moved.path):
+            if path in seen:
+                raise InputError(f"--vary {path}: this input is moved twice; name it once")
+            seen.add(path)
         # The first value stands for all: a path that leads nowhere does so with any.
         value = moved.written(float(moved.numbers[0]))
         for path in paths(moved.path):

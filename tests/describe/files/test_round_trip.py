@@ -88,3 +88,12 @@ def test_nothing_is_written_into_a_single_value():
 def test_what_is_no_list_of_keys_is_refused(text):
     with pytest.raises(InputError):
         edited(text, {("a",): 1})
+
+
+def test_remarks_stay_where_a_key_goes():
+    text = "# top\nb: 'x'   # why\n\nf:\n  g: 1   # own\n  # after\n#   far left\nh:\n  i:\n    j: 2\n    # beneath\nk: 1\n"
+    new = edited(text, {("f", "g"): None, ("f", "l"): 2})
+    for remark in ("# top", "# why", "  # after", "#   far left", "    # beneath"):
+        assert remark in new
+    new = edited(text, {("h", "i", "j"): None})
+    assert new == text.replace("h:\n  i:\n    j: 2\n", "")

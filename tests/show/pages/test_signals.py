@@ -36,7 +36,7 @@ def test_signals_are_the_runs_own(name):
         run = driven_once(setup, scenario.run)
     else:
         ready = prepared(setup, scenario.run)
-        run = once(ready, scenario.run, "", STEP_S, ready.cut, kink_m=0.0)  # a page does no step again
+        run = once(ready, scenario.run, "", STEP_S, ready.cut, kink_m=0.0)
     expected = {key: values for key, values in frames(run, STEP_S)["channels"].items()}
     expected["acceleration_m_per_s2"] = run.acceleration_m_per_s2["centre of gravity"]
     for axle, trace in run.axles:

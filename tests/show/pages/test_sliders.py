@@ -51,6 +51,8 @@ def test_each_slider_moves_the_slope_of_its_stretch_alone(kind):
         gained = np.diff(ramps.force(one.valving.lower(), ends)[::-1], axis=0)[0]
         expected = np.where(sense * SPEEDS > 0.0, gained, 0.0)
         np.testing.assert_allclose(forces(alone) - forces(curve.fixed), expected, rtol=1e-12, atol=1e-9)
+        summed = sum(slope * np.maximum(sense * SPEEDS - start, 0.0) for start, slope in slider.ramps)
+        np.testing.assert_allclose(sense * summed, expected, rtol=1e-12, atol=1e-9)
         whole += expected
     np.testing.assert_allclose(whole, law, rtol=1e-12, atol=1e-9)
 

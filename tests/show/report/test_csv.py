@@ -126,7 +126,7 @@ def test_values_in_their_unit(summary):
         assert row["unit"] == "%"
         assert float(row[setup]) == pytest.approx(100.0 * off, rel=1e-5)
         left = run.front.jounce_at_stop_m - run.front.jounce_m.max()
-        row = rows["Front travel left to the bump stop"]
+        row = rows["Front bump travel left"]
         assert (row["unit"], row["better"]) == ("mm", "more")
         assert float(row[setup]) == pytest.approx(1000.0 * left, rel=1e-5)
 

@@ -1,13 +1,17 @@
 """What a truck that is being typed answers: what is wrong at which box, how it stands, and how it is drawn."""
 
 import copy
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from math import degrees, isfinite
 from typing import Any
 
+from sim.describe.estimates.as_measured import as_measured
+from sim.describe.estimates.completing import completed
+from sim.describe.estimates.estimate import Estimate
+from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.files.reader import Document
-from sim.describe.files.round_trip import put
+from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
@@ -29,8 +33,37 @@ def as_edited(document: Document, edits: Edits) -> Document:
         If what was typed leads into a single value.
     """
     data = copy.deepcopy(document.data)
-    put(data, edits)
+    put(data, as_shop_writes(data, edits))
     return replace(document, data=data)
+
+
+def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]:
+    """Return edits with what is typed into a shop's boxes as a file has it: words and pairs as lists, springs by their kind."""
+    if not as_measured(data):
+        return dict(edits)
+    asked = {field.path: field for field in fields()}
+    written: dict[Place, object] = {}
+    for place, value in edits.items():
+        own = asked.get(".".join(place))
+        if own is not None and own.path.endswith(".springs"):
+            written |= _springs(data, own, str(value or ""))
+        elif own is not None and own.kind in (PAIR, WORDS) and value is not None:
+            written[place] = [scalar(one) for one in str(value).split(",") if one.strip()]
+    # Which springs first: what is typed of them stands inside.
+    return {
+        **written,
+        **{place: value for place, value in edits.items() if place not in written and place[1:] != ("springs",)},
+    }
+
+
+def _springs(data: Mapping[str, Any], own: Field, word: str) -> dict[Place, object]:
+    place = tuple(own.path.split("."))
+    if word == text_at(data, own):
+        return {}
+    if word not in SPRINGS:
+        return {place: None}
+    name, kind = SPRINGS[word]
+    return {place: {name: {"kind": kind}}}
 
 
 def vehicle_of(document: Document) -> Vehicle:
@@ -50,16 +83,27 @@ def answer(document: Document) -> dict[str, Any]:
     Returns
     -------
     dict
+        estimates: by path, what is taken where a box is left empty: written, and of, reach and source where there is a rule;
         problems: rows of where, message, given, allowed, suggestion; refused: why it cannot stand, or empty; numbers: rows of a
         label and a text for each axle; whole: rows of a label and a text; flags: sentences; scene: as `scene.scene` has it, or
         None where it cannot stand.
     """
-    said: dict[str, Any] = {"problems": [], "refused": "", "numbers": [], "whole": [], "flags": [], "scene": None}
+    said: dict[str, Any] = {
+        "estimates": {},
+        "problems": [],
+        "refused": "",
+        "numbers": [],
+        "whole": [],
+        "flags": [],
+        "scene": None,
+    }
     try:
         vehicle = vehicle_of(document)
     except InputError as error:
         said["problems"] = [problem_words(problem) for problem in error.problems]
+        said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
+    said["estimates"] = _estimates(document, vehicle.estimates)
     try:
         standing = stand(vehicle)
         said |= {
@@ -69,6 +113,16 @@ def answer(document: Document) -> dict[str, Any]:
     except JounceError as error:
         said["refused"] = str(error)
     return said
+
+
+def _estimates(document: Document, known: Iterable[Estimate]) -> dict[str, Any]:
+    if not as_measured(document.data):
+        return {}
+    rules = {one.path: one for one in known}
+    return {
+        path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source} if path in rules else {})
+        for path, text in taken(document.data).items()
+    }  # fmt: skip
 
 
 def problem_words(problem: Problem) -> dict[str, str]:

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from typing import Any
 
+from sim.describe.estimates.as_measured import as_measured
+from sim.describe.estimates.fields import Field, fields, text_at
 from sim.describe.files.asked_for import Wanted, wanted
 from sim.describe.old_words import Both, new_steps, with_new_keys
 from sim.describe.shown import SHOWN
@@ -30,7 +32,7 @@ class Row:
     how : str
         How it is measured, with what.
     always : bool
-        It is asked for whether the file has it or not.
+        It is asked for whether the file has it or not; `*` then stands for every name that the file has there.
     """
 
     keys: str
@@ -74,7 +76,9 @@ SECTIONS = (
         (
             Row("weighed.front", "Front axle on the scale", "Front wheels on the scale, rear ones level beside it; the mean of two weighings."),
             Row("weighed.rear", "Rear axle on the scale", "Rear wheels on the scale, front ones level beside it; the mean of two weighings."),
-            Row("weighed.*", "Weighed", ""),
+            Row("weighed.aboard", "Who and what was aboard", "driver and passenger count as loads; other words (half a tank) are a part of the body."),
+            Row("weighed.front_unsprung", "Moves with the front axle", "Housing, wheels and tyres, brakes, half of springs and arms, on a scale."),
+            Row("weighed.rear_unsprung", "Moves with the rear axle", "Housing, wheels and tyres, brakes, half of springs and arms, on a scale."),
             Row("body.mass", "Body above the springs", "Both axle loads, less both axles with wheels, less driver and dampers."),
             Row("{axle}.housing.mass", "Axle with wheels", "Housing, brakes, wheels and tyres, half of springs and arms, without dampers."),
             Row("loads.*.mass", "Load", "What is aboard: the person or thing on a scale."),
@@ -94,6 +98,8 @@ SECTIONS = (
             Row("{axle}.tyre.rate", "Rate of one tyre", "One wheel on a scale, two loads: difference of loads over difference of axle heights, each read after a minute."),
             Row("{axle}.tyre.damping", "Damping of one tyre", "Not measured in a shop; it matters little beside the dampers."),
             Row("{axle}.tyre.contact_length", "Length on the ground", "Chalk ahead of and behind the patch."),
+            Row("{axle}.tyre.jacked.load", "One wheel: two loads", "Jack and scale, the tyre at its pressure: two loads with a comma between."),
+            Row("{axle}.tyre.jacked.height", "Axle height under each", "Read after a minute, two heights with a comma between."),
             Row("{axle}.tyre.*", "Tyre", ""),
             Row("{axle}.axle_height", "Axle above ground", "Tape to the middle of the hub."),
             Row("{axle}.frame_height", "Frame above ground", "To the lower edge of the rail, over the axle."),
@@ -103,6 +109,7 @@ SECTIONS = (
         "springs", "Springs",
         "A coil at ride height holds enough energy to kill: rated compressor, and stand aside.",
         (
+            Row("{axle}.springs", "Coils or leaf packs", "Which of the two hold this end up."),
             Row("{axle}.springs.*.rate", "Rate of one", "From the maker, or in a press: load for each inch or 10 mm."),
             Row("{axle}.springs.*.count", "How many"),
             Row("{axle}.springs.*.wire_diameter", "Wire", "Calliper on the bare wire."),
@@ -112,6 +119,8 @@ SECTIONS = (
             Row("{axle}.springs.*.full_length_leaves", "Leaves of full length"),
             Row("{axle}.springs.*.leaf_width", "Width of a leaf", "Calliper."),
             Row("{axle}.springs.*.leaf_thickness", "Thickness of a leaf", "Calliper, away from the worn tips."),
+            Row("{axle}.springs.*.halves.ahead", "Front eye to U-bolts", "Along the main leaf, to the middle of the U-bolts."),
+            Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
@@ -160,7 +169,7 @@ SECTIONS = (
         "dampers", "Dampers",
         "Gas dampers throw their rods out: no heat, welding or drilling. Support the axle before one is taken off.",
         (
-            Row("{axle}.dampers.*.count", "How many on the axle"),
+            Row("{axle}.dampers.*.count", "How many on the axle", "", True),
             Row("{axle}.dampers.*.length_collapsed", "Eye to eye, fully in", "Off the truck, pushed in by hand."),
             Row("{axle}.dampers.*.length_extended", "Eye to eye, fully out", "Off the truck, pulled out by hand."),
             Row("{axle}.dampers.*.length_at_ride", "Eye to eye, standing", "On the truck, settled."),
@@ -175,6 +184,7 @@ SECTIONS = (
             Row("{axle}.dampers.*.seal_friction", "Friction of the seal", "Half of the difference between pushing in and letting out slowly."),
             Row("{axle}.dampers.*.tube_mass", "Weight of the tube half"),
             Row("{axle}.dampers.*.rod_mass", "Weight of the rod half"),
+            Row("{axle}.dampers.*.valving", "Valving, in a word", "By hand: stroke a damper that you took off, upright, and compare it with one that you know."),
             Row("{axle}.dampers.*.valving.compression.low", "Compression, slow: force by speed", "From the maker's force at a slow speed, divided by that speed."),
             Row("{axle}.dampers.*.valving.compression.knee", "Compression: valve opens at"),
             Row("{axle}.dampers.*.valving.compression.high", "Compression, past that: force by speed"),
@@ -192,6 +202,9 @@ SECTIONS = (
         (
             Row("body.centre_of_gravity.behind_front_axle", "Body's centre: behind front axle", "From both axle loads."),
             Row("body.centre_of_gravity.above_ground", "Body's centre: above ground", "Lift one axle by 600 mm (24 in) or so, suspension blocked, tyres hard, and weigh the other."),
+            Row("weighed.lifted.axle", "Axle that was lifted", "On the scale, the other axle chocked; suspension blocked, tyres hard."),
+            Row("weighed.lifted.by", "Lifted by", "600 mm (24 in) or so, at the wheels' centre."),
+            Row("weighed.lifted.other", "Scale under the other axle then"),
             Row("body.pitch_inertia", "Body against pitching", "Its mass times the distances of its centre from both axles, times 0.8 to 1 (from memory, no source)."),
             Row("{axle}.housing.pitch_inertia", "Housing against turning", "Swung about a bar, or scaled with its mass."),
             Row("{axle}.housing.*", "Housing"),
@@ -215,6 +228,11 @@ class Cell:
     now: str
     """Its path in the words of today, where the file has an older one."""
     placeholder: str = ""
+    choices: tuple[str, ...] = ()
+    when: str = ""
+    """Shown only where the choice at a path has a word: `front.springs=coils`."""
+    asked: Field | None = None
+    """What is said of it where a shop fills it in and leaves the rest to estimates."""
 
 
 @dataclass
@@ -235,19 +253,17 @@ class Step:
     lines: list[Line]
 
 
-def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list[Step]:
-    """Return the form over a vehicle's mapping.
+def form(data: Mapping[str, Any]) -> list[Step]:
+    """Return the form over a vehicle's mapping: of one as measured (with `weighed`) all that a shop can fill in as well.
 
     Parameters
     ----------
     data : mapping
         As the file has it.
-    more : mapping of str to str, optional
-        Further paths that may be filled in, with what they are in words: those for which there are estimates.
     """
-    labels = dict(more or {})
+    asked = {field.path: field for field in fields()} if as_measured(data) else {}
     values = dict(_leaves(data, ()))
-    paths = list(dict.fromkeys([*_always(), *values, *(tuple(path.split(".")) for path in labels)]))
+    paths = list(dict.fromkeys([*_always(data), *values, *(tuple(path.split(".")) for path in asked)]))
     steps = [Step(section, []) for section in (*SECTIONS, LAST)]
     lines: dict[tuple[int, int, Place], Line] = {}
     renewed = _in_new_words(data)
@@ -256,15 +272,12 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
         step, row = _row_of(words)
         axle = path[0] if path[0] in AXLES else ""
         key = (step, row, path[1:] if axle else path)
+        own = asked.get(".".join(path))
         if key not in lines:
             section = steps[step].section
             known = section.rows[row] if row < len(section.rows) else None
-            dotted = ".".join(path)
-            label = _label(known, words, labels.get(dotted, ""))
-            lines[key] = Line(label, _named(path), known.how if known else "")
-        value = values.get(path)
-        own = ".".join(path)
-        lines[key].cells.append(Cell(own, axle, _text(value), wanted(words, renewed), ".".join(words)))
+            lines[key] = Line(_label(known, words, own.label if own else ""), _named(path), known.how if known else "")
+        lines[key].cells.append(_cell(path, words, axle, own, values, data, renewed))
     # Whatever is of one spring or damper set stands together, in the order in which the file has them.
     groups = list(dict.fromkeys(line.of for line in lines.values()))
     for (step, _, _), line in sorted(
@@ -275,6 +288,17 @@ def form(data: Mapping[str, Any], more: Mapping[str, str] | None = None) -> list
     return [step for step in steps if step.lines]
 
 
+def _cell(
+    path: Place, words: Place, axle: str, own: Field | None, values: Mapping[Place, Any], data: Mapping[str, Any], renewed: Any
+) -> Cell:  # fmt: skip
+    wants = wanted(words, renewed)
+    return Cell(
+        ".".join(path), axle, text_at(data, own) if own else _text(values.get(path)), wants, ".".join(words),
+        wants.taken if wants else "", own.choices if own else wants.words if wants and wants.kind == "word" else (),
+        "=".join(own.when) if own and own.when else "", own,
+    )  # fmt: skip
+
+
 def _in_new_words(data: Mapping[str, Any]) -> Any:
     try:
         return with_new_keys(data, (), lambda place, old, new: None)
@@ -282,12 +306,25 @@ def _in_new_words(data: Mapping[str, Any]) -> Any:
         return data
 
 
-def _always() -> Iterator[Place]:
+def _always(data: Mapping[str, Any]) -> Iterator[Place]:
     for section in SECTIONS:
         for row in section.rows:
             if row.always:
                 for axle in AXLES if "{axle}" in row.keys else ("",):
-                    yield tuple(row.keys.replace("{axle}", axle).split("."))
+                    yield from _named_places(data, row.keys.replace("{axle}", axle).split("."))
+
+
+def _named_places(data: Any, steps: list[str], before: Place = ()) -> Iterator[Place]:
+    """Yield a path for every name that the data have where it has `*`."""
+    if "*" not in steps:
+        yield (*before, *steps)
+        return
+    until = steps.index("*")
+    inside = data
+    for step in steps[:until]:
+        inside = inside.get(step) if isinstance(inside, Mapping) else None
+    for name in inside if isinstance(inside, Mapping) else ():
+        yield from _named_places(inside[name], steps[until + 1 :], (*before, *steps[:until], str(name)))
 
 
 def _leaves(data: Any, place: Place) -> Iterator[tuple[Place, Any]]:
@@ -335,15 +372,23 @@ def _text(value: object) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def usual_words(wants: Wanted | None) -> str:
+def usual_words(cell: Cell) -> str:
     """Return the range that a number mostly lies in, in words; empty if nobody knows one."""
+    own, wants = cell.asked, cell.wants
+    if own is not None and own.low is not None and own.high is not None and own.kind in SHOWN:
+        return _between(own.low, own.high, own.kind, own.range_of, own.range_source)
     if wants is None or wants.usual is None or wants.quantity not in SHOWN_BY:
         return ""
     usual = wants.usual
-    rows = SHOWN[SHOWN_BY[wants.quantity]]
-    ends = [f"{_short(usual.low / divisor)} to {_short(usual.high / divisor)} {unit}" for divisor, unit, _ in rows]
+    return _between(usual.low, usual.high, SHOWN_BY[wants.quantity], usual.of, usual.source)
+
+
+def _between(low: float, high: float, quantity: str, of: str, source: str) -> str:
+    ends = [
+        f"{_short(low / divisor)} to {_short(high / divisor)} {unit}".strip() for divisor, unit, _ in SHOWN[quantity]
+    ]
     both = f"{ends[0]} ({ends[1]})" if len(ends) > 1 else ends[0]
-    return f"Usually {both} for {usual.of} ({usual.source})."
+    return f"Usually {both} for {of} ({source})."
 
 
 def _short(number: float) -> str:

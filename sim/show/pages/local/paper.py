@@ -14,14 +14,16 @@ from typing import Any
 from sim.describe.files.reader import Document, read
 from sim.describe.files.round_trip import edited, scalar
 from sim.errors import JounceError, OutputError
+from sim.show.pages.local.answers import as_shop_writes
 
 Place = tuple[str, ...]
 
 FRESH = """\
 # A truck as measured in the shop. Every number with its unit, metric or inch, as it was measured.
-# What is not here is estimated; jounce says so with every result.
+# What is not here is estimated: jounce stand lists what is taken, how far off it may be, and from where.
 kind: vehicle
 name: My truck
+weighed: {}          # on the scale, one axle at a time
 """
 """What a new file begins with."""
 
@@ -73,7 +75,7 @@ class Paper:
         """
         if self.path is not None:
             return read(self.path)
-        return Document({"kind": "vehicle", "name": "My truck"}, self.folder / "my_truck.yaml")
+        return Document({"kind": "vehicle", "name": "My truck", "weighed": {}}, self.folder / "my_truck.yaml")
 
     def mark(self) -> str:
         """Return what tells this state of the file from another; empty where there is no file yet, or none any more."""
@@ -107,17 +109,21 @@ class Paper:
         """
         if self.path is None:
             path = self.folder / f"{file_stem(name)}.yaml"
-            _put(path, edited(FRESH, edits, path.name), new=True)
+            _put(path, edited(FRESH, self.as_written(edits), path.name), new=True)
             self.path = path
             return self.mark(), ""
         if self.mark() != mark:
             raise ChangedOutsideError(
                 f"{self.path.name} was changed by another program or tab since this page read it. Nothing was written."
             )
-        text = edited(self.text(), edits, self.path.name)
+        text = edited(self.text(), self.as_written(edits), self.path.name)
         copy = self._copied()
         _put(self.path, text)
         return self.mark(), copy
+
+    def as_written(self, edits: Mapping[Place, object]) -> dict[Place, object]:
+        """Return edits as the file has such things."""
+        return as_shop_writes(self.document().data, edits)
 
     def _copied(self) -> str:
         """Keep a copy of the file as it is beside it; return the copy's name."""

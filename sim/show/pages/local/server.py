@@ -23,7 +23,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import edited
 from sim.errors import JounceError
-from sim.show.pages.local.answers import answer, as_edited, vehicle_of
+from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
 from sim.show.pages.local.fields import form, usual_words
 from sim.show.pages.local.guarded import Guarded
@@ -96,7 +96,8 @@ class Bench:
         edits = typed_edits(dict(asked.get("edits") or {}))
         name = str(asked.get("name") or "")
         if asked.get("as_new"):
-            text = edited(self._opened_on(asked)[1], edits)
+            base, text = self._opened_on(asked)
+            text = edited(text, as_shop_writes(base.data, edits))
             self.paper = Paper(written_new(self.opened.folder, name, text), self.opened.folder)
             mark, copy = self.paper.mark(), ""
         else:

@@ -16,8 +16,7 @@ from sim.describe.shown import show
 from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run, in_words
-from sim.measure import measures_for
-from sim.measure.measure import Measure
+from sim.measure import pitch, ride, travel, tyre_load
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
@@ -28,7 +27,7 @@ Array = npt.NDArray[np.float32]
 MOST_SETUPS = 8
 """As in a scenario's file: more cannot be told apart."""
 
-KEPT = 24
+KEPT = 48
 
 CURVE_M_PER_S = np.linspace(-1.0, 1.0, 81)
 """Damper speeds at which a force-speed curve is drawn, to 1 m/s (39 in/s) each way."""
@@ -48,6 +47,7 @@ class Trials:
         self._previews: OrderedDict[Any, Preview] = OrderedDict()
         self._runs: OrderedDict[Any, Run] = OrderedDict()
         self._drawn: OrderedDict[Any, Any] = OrderedDict()
+        self._scenes = 0
 
     def run(self, document: Document, key: str, asked: Mapping[str, Any]) -> bytes:
         """Run what is asked for; return a frame of the page's socket (`packed`).
@@ -85,7 +85,9 @@ class Trials:
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
             else:
-                own |= self._seen(outcome, str(number), arrays)
+                known, drawn = self._seen(outcome)
+                own |= known
+                arrays |= {f"{number}.{name}": values for name, values in drawn.items()}
             said["setups"].append(own)
         for run in runs.values():
             if isinstance(run, Run):
@@ -153,45 +155,45 @@ class Trials:
                 _keep(self._runs, (id(preview), id(one)), run)
         return outcomes
 
-    def _seen(self, run: Run, name: str, arrays: dict[str, Array]) -> dict[str, Any]:
-        """Return what the page shows of a run, and put what it draws among the arrays."""
-        moving = frames(run)
-        for channel, values in moving["channels"].items():
-            arrays[f"{name}.{channel}"] = values
-        every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
-        seat = seat_of(run)
-        felt = run.acceleration_m_per_s2[seat]
-        arrays[f"{name}.felt_m_per_s2"] = felt[::every].astype(np.float32)
-        curves = []
-        for axle, trace in run.axles:
-            for key, damper in trace.dampers.items():
-                arrays[f"{name}.{axle}.{key}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
-                curves.append(
-                    {
-                        "axle": axle,
-                        "name": key,
-                        "count": damper.count,
-                        "handles": list(map(list, damper.valving.handles)),
-                    }
-                )
-        limits = {
-            axle: {"stop_m": trace.jounce_at_stop_m, "strap_m": trace.jounce_at_strap_m, "rest_m": trace.jounce_rest_m}
-            for axle, trace in run.axles
-        }
-        return {
-            "step_s": moving["step_s"], "curves": curves, "limits": limits, "seat": seat, "flags": in_words(run.flags),
-            "scene": self._scene(run.vehicle), "measures": [
-                {"label": label, "text": show(value, quantity) if np.isfinite(value) else "–", "value": value if np.isfinite(value) else None}
-                for label, value, quantity in measured(run, seat)
-            ],
-        }  # fmt: skip
+    def _seen(self, run: Run) -> tuple[dict[str, Any], dict[str, Array]]:
+        """Return what the page shows of a run and what it draws, worked out once: of set-ups that did not change it is known."""
+        key = "seen", id(run)
+        if key not in self._drawn:
+            moving = frames(run)
+            every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
+            seat = seat_of(run)
+            arrays = {
+                **moving["channels"],
+                "felt_m_per_s2": run.acceleration_m_per_s2[seat][::every].astype(np.float32),
+            }
+            curves = []
+            for axle, trace in run.axles:
+                for name, damper in trace.dampers.items():
+                    arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
+                    handles = [list(handle) for handle in damper.valving.handles]
+                    curves.append({"axle": axle, "name": name, "count": damper.count, "handles": handles})
+            known = {
+                "step_s": moving["step_s"], "curves": curves, "flags": in_words(run.flags), **self._scene(run.vehicle),
+                "measures": [
+                    {"label": label, "text": show(value, quantity) if np.isfinite(value) else "–"}
+                    for label, value, quantity in measured(run, seat)
+                ],
+            }  # fmt: skip
+            # With the run, so that its id stays its own.
+            _keep(self._drawn, key, (run, (known, arrays)))
+        self._drawn.move_to_end(key)
+        seen: tuple[dict[str, Any], dict[str, Array]] = self._drawn[key][1]
+        return seen
 
-    def _scene(self, vehicle: Vehicle) -> Any:
+    def _scene(self, vehicle: Vehicle) -> dict[str, Any]:
+        """Return a truck's scene with a number that tells it from others."""
         key = "scene", id(vehicle)
         if key not in self._drawn:
-            _keep(self._drawn, key, (vehicle, scene(vehicle)))
+            self._scenes += 1
+            _keep(self._drawn, key, (vehicle, {"scene": scene(vehicle), "scene_number": self._scenes}))
         self._drawn.move_to_end(key)
-        return self._drawn[key][1]
+        own: dict[str, Any] = self._drawn[key][1]
+        return own
 
     def _road(self, preview: Preview, run: Run) -> tuple[dict[str, float], Array]:
         # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups.
@@ -238,8 +240,12 @@ def measured(run: Run, seat: str) -> list[tuple[str, float, str]]:
         "front_left_to_stop": "Front: left to the bump stop", "rear_left_to_stop": "Rear: left to the bump stop",
         "front_tyre_off_ground": "Front tyres off the ground", "rear_tyre_off_ground": "Rear tyres off the ground",
     }  # fmt: skip
-    own: dict[str, Measure] = {measure.name: measure for measure in measures_for(run) if measure.name in wanted}
+    # The families that have them: all others would only be named, at each move of a slider.
+    own = {measure.name: measure for family in FAMILIES for measure in family(run) if measure.name in wanted}
     return [(label, float(own[name].of(run)), own[name].quantity) for name, label in wanted.items() if name in own]
+
+
+FAMILIES = (ride.measures, pitch.measures, travel.measures, tyre_load.measures)
 
 
 def packed(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> bytes:

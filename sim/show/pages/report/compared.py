@@ -14,9 +14,11 @@ from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
 from sim.show.pages.report.picture import picture
 from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
+from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
 from sim.show.report.cells import FULL, label
 from sim.show.report.key import short
+from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
 from sim.show.report.verdict_words import cell, coinciding, damped, finding, listed_blocks, names_of, warning
 
@@ -24,8 +26,14 @@ MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
 
 NO_SPREAD = (
-    "Every number was taken as it stands: none is written with how well it is known (205 to 264 kg), so nothing is said here of how "
+    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg”), so nothing is said here of how "
     "sure the differences are. Write what was estimated with its spread, and this page names what to measure next."
+)
+
+
+USUAL = (
+    "Usual ranges are common practice, from several sources that differ: usual.csv names them. Outside of a range is not wrong, but "
+    "worth a word."
 )
 
 
@@ -57,6 +65,10 @@ def report(
         sections.append(_open(found, doubt))
     sections.append(motion(comparison.runs, own, _first(found)))
     sections.append(_figures(comparison, own))
+    if comparison.placed:
+        sections.append(_usual(comparison, own))
+    if (tried := simulated(comparison.runs, own)) is not None:
+        sections.append(tried)
     if drawn:
         sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
     sections += assumed_words(doubt, run.vehicle)
@@ -118,6 +130,15 @@ def _open(found: Verdict, doubt: Doubt | None) -> Words:
             "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
         )
     return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
+
+
+def _usual(comparison: Comparison, own: Mapping[str, Look]) -> Table:
+    """Return figures of the trade with what is usual of them."""
+    rows = []
+    for words, cells in placed_rows([comparison.placed.get(setup, ()) for setup in comparison.runs]):
+        what, _, usual = words.partition("\n")
+        rows.append(Row(Both(what, soft=usual.strip()), ["–" if text == "-" else text for text in cells]))
+    return Table("What is usual in the trade", list(comparison.runs), rows, looks=own, note=USUAL)
 
 
 def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:

@@ -3,10 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
+from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import SHOWN, show
 from sim.integrate.result import Run
 from sim.show.looks import Look
-from sim.show.pages.placing import placed
+from sim.show.pages.placing import PlacedAxle, placed
 from sim.show.pages.report.parts import Motion
 from sim.show.pages.scene import FRAME_S, Scene, encoded, frames, road, scene, standing_frame
 
@@ -56,8 +59,37 @@ def motion(runs: Mapping[str, Run], looks: Mapping[str, Look], first: tuple[str,
         note += f" Of this run the first {most * step:.0f} s are shown."
     # One road under all: they differ in their tyres' size at most, and that is not the road's.
     ground = encoded(road(next(iter(runs.values()))))
-    units = next(iter(data))["scene"]["units"] | {"distance": [list(row) for row in SHOWN["distance"]]}
-    return Motion("The truck in motion", setups, {"setups": data, "road": ground, "units": units}, note)
+    return Motion("The truck in motion", setups, _data(data, ground), note)
+
+
+STANDING = "Each set-up as it stands on level ground, to scale. "
+
+
+def standing(vehicles: Mapping[str, Vehicle], looks: Mapping[str, Look]) -> Motion:
+    """Return trucks that stand still, by set-up: the first two are shown, the others can be asked for.
+
+    Raises
+    ------
+    RunError
+        If one cannot stand.
+    """
+    setups: list[dict[str, Any]] = []
+    data = []
+    for name, vehicle in vehicles.items():
+        drawn = scene(vehicle, name)
+        still = {key: np.array([value], dtype=np.float32) for key, value in standing_frame(drawn).items()}
+        shown = len(setups) < 2
+        setups.append({"name": name, "look": looks[name], "rows": _rows(drawn), "shown": shown, "flagged": False})
+        data.append({"name": name, "scene": drawn, "frames": encoded({"step_s": FRAME_S, "channels": still})})
+    return Motion("The truck in side view", setups, _data(data, LEVEL), STANDING + NOTE)
+
+
+LEVEL = {"from_m": 0.0, "step_m": 1.0, "height_m": [0.0, 0.0]}
+
+
+def _data(setups: list[dict[str, Any]], ground: Any) -> dict[str, Any]:
+    units = setups[0]["scene"]["units"] | {"distance": [list(row) for row in SHOWN["distance"]]}
+    return {"setups": setups, "road": ground, "units": units}
 
 
 def _rows(drawn: Scene) -> list[dict[str, Any]]:
@@ -82,10 +114,14 @@ def _rows(drawn: Scene) -> list[dict[str, Any]]:
                 values[axle] = "–" if left is None else show(float(left), "length")
             rows.append({"label": f"damper “{name}” {words}", "kind": kind, "line": name, "values": values})
     if any(line.line["role"] == "strap" for axle in at_rest.values() for line in axle.lines):
-        straps = {name: "none" for name in at_rest}
-        for end, placed_axle in at_rest.items():
-            for strap in placed_axle.lines:
-                if strap.line["role"] == "strap" and strap.left_out_m is not None:
-                    straps[end] = show(float(strap.left_out_m), "length")
+        straps = {name: _slack(axle) for name, axle in at_rest.items()}
         rows.append({"label": "slack of limit strap", "kind": "strap", "line": "strap", "values": straps})
     return rows
+
+
+def _slack(axle: PlacedAxle) -> str:
+    """Return the slack of an axle's limit strap, in words."""
+    for own in axle.lines:
+        if own.line["role"] == "strap" and own.left_out_m is not None:
+            return show(float(own.left_out_m), "length")
+    return "none"

@@ -6,6 +6,7 @@ from typing import Any, ClassVar, NamedTuple
 
 from markupsafe import Markup
 
+from sim.describe.shown import System
 from sim.show.looks import Look
 
 
@@ -141,6 +142,29 @@ class Motion:
     note: str
 
 
+@dataclass(frozen=True)
+class Simulator:
+    """Set-ups that the reader's browser runs again.
+
+    Attributes
+    ----------
+    heading : str
+    setups : sequence of mapping
+        name, look.
+    data : mapping
+        What simulator.js runs and draws: `simulated.py`.
+    leaves_out : sequence of str
+        What is not as in the rest of the report.
+    """
+
+    template: ClassVar[str] = "simulator.html"
+
+    heading: str
+    setups: Sequence[Mapping[str, Any]]
+    data: Mapping[str, Any]
+    leaves_out: Sequence[str]
+
+
 class Source(NamedTuple):
     """A file that went in."""
 
@@ -161,7 +185,7 @@ class Again:
     sources: Sequence[Source]
 
 
-Section = Words | Table | Pictures | Motion | Again
+Section = Words | Table | Pictures | Motion | Simulator | Again
 
 
 @dataclass(frozen=True)
@@ -179,6 +203,8 @@ class Report:
     warning : str
         What comes before it; empty if there is nothing.
     sections : sequence of Section
+    units : "both", "metric" or "inch"
+        What is shown until somebody chooses.
     """
 
     title: str
@@ -186,3 +212,4 @@ class Report:
     verdict: Sequence[str]
     warning: str
     sections: Sequence[Section]
+    units: System = "both"

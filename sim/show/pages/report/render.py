@@ -9,14 +9,16 @@ from pathlib import Path
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from sim.show.pages.report.parts import Motion, Pictures, Report
+from sim.show.pages.report.parts import Motion, Pictures, Report, Simulator
+from sim.show.pages.report.static import STATIC
 from sim.show.pages.report.units import cell, in_both
 
 HERE = Path(__file__).parent
-STATIC = HERE.parent / "static"
 
 STYLES = ("report.css", "truck.css")
 SCRIPTS = ("truck.js", "report.js")
+TRIED_STYLES, TRIED_SCRIPTS = ("uplot.css", "simulator.css"), ("uplot.js", "kernel.js", "tried.js", "simulator.js")
+"""What the simulator needs besides."""
 
 
 @cache
@@ -30,14 +32,18 @@ def _environment() -> Environment:
 
 
 def rendered(report: Report) -> str:
-    """Return a report as one HTML file."""
-    style = "\n".join((STATIC / name).read_text(encoding="utf-8") for name in STYLES)
+    """Return a report as one HTML file, in which a system of units is chosen that can be changed on the page."""
+    tried = any(isinstance(section, Simulator) for section in report.sections)
+    styles = (*STYLES, *TRIED_STYLES) if tried else STYLES
+    style = "\n".join((STATIC / name).read_text(encoding="utf-8") for name in styles)
     # Without anything that moves or can be pointed at there is nothing for a script to do.
     moves = any(isinstance(section, Motion | Pictures) for section in report.sections)
-    script = bundled(*SCRIPTS) if moves else ""
+    script = bundled(*SCRIPTS, *(TRIED_SCRIPTS if tried else ())) if moves or tried else ""
+    # The kernel is code of another kind, which a policy names by itself.
+    compiles = " 'wasm-unsafe-eval'" if tried else ""
     policy = (
         "default-src 'none'; "
-        f"style-src '{_hash(style)}'; script-src {_quoted(script)}; img-src data:; base-uri 'none'; form-action 'none'"
+        f"style-src '{_hash(style)}'; script-src {_quoted(script)}{compiles}; img-src data:; base-uri 'none'; form-action 'none'"
     )
     return _environment().get_template("report.html").render(
         report=report, policy=policy, style=Markup(style), script=Markup(script),

@@ -5,7 +5,7 @@ from functools import cache
 
 from markupsafe import Markup, escape
 
-from sim.describe.shown import SHOWN, ZEROS
+from sim.describe.shown import SHOWN, show_numbers, shown_in
 from sim.show.pages.report.parts import Both
 
 NUMBER = r"[-−+]?\d[\d.,]*(?:e[-+]?\d+)?"
@@ -33,7 +33,7 @@ def in_both(text: object) -> Markup:
         words = match.group()
         if words.startswith("["):
             metric, inch = words[1:-2].split(" (")
-            return _marked(f"[{metric}]", f"[{inch}]")
+            return f"[{_marked(metric, inch)}]"
         metric, inch = words[:-1].split(" (")
         return _marked(metric, inch)
 
@@ -63,8 +63,6 @@ def cell(value: object) -> Markup:
 
 def figures(value_si: float, quantity: str) -> tuple[str, str]:
     """Return a value in metric and in inch units, without the units; the second is empty where the trade has none."""
-    texts = []
-    for divisor, unit, decimals in SHOWN[quantity]:
-        text = f"{(value_si - ZEROS.get((quantity, unit), 0.0)) / divisor:.{decimals}f}"
-        texts.append(text.lstrip("-") if float(text) == 0.0 else text.replace("-", "−"))
-    return texts[0], texts[1] if len(texts) > 1 else ""
+    with shown_in("both"):
+        metric, _, inch = show_numbers(value_si, quantity).replace("-", "−").partition(" (")
+    return metric, inch.removesuffix(")")

@@ -93,7 +93,7 @@ def _damper(line: int, curve: Curve, call: Call, given: dict[str, Any], store: S
         "sliders": [
             {
                 "way": slider.way, "begin": slider.begin, "end": slider.end if isfinite(slider.end) else None,
-                "part": store.add(slider.part),
+                "part": store.add(slider.part), "ramps": slider.ramps,
             }
             for slider in curve.sliders
         ],

@@ -20,7 +20,7 @@ from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.packed import pack
 from sim.lower.rest import Rest, rest
-from sim.lower.wheeled import driven_arguments, road_table, start_of, wheeled
+from sim.lower.wheeled import Table, driven_arguments, road_table, start_of, wheeled
 from sim.machine.jit import DRIVEN, ONE
 
 RUNS = {ONE: run_single, DRIVEN: run_driven}
@@ -85,6 +85,7 @@ class Setup:
         self.vehicle = vehicle
         self.lowered = lower(vehicle)
         self._known: dict[at.Body, Rest] = {}
+        self._ready: dict[int, tuple[AnyRun, Ready]] = {}
 
     def ready(self, run: AnyRun) -> Ready:
         """Put it where a run begins.
@@ -94,6 +95,12 @@ class Setup:
         RunError
             If it cannot stand or the run does not fit it.
         """
+        # With the run itself, so that its id stays its own.
+        if id(run) not in self._ready:
+            self._ready[id(run)] = run, self._put(run)
+        return self._ready[id(run)][1]
+
+    def _put(self, run: AnyRun) -> Ready:
         plan = run.plan(self.lowered)
         if plan.driving is not None:
             return _driven(self.lowered, plan, self._standing(self.lowered))
@@ -120,24 +127,39 @@ def _held(lowered: Lowered, plan: Plan, standing: Rest) -> Ready:
 
 def _given(lowered: Lowered, plan: Plan, cut: int) -> Input:
     """Return road and push, the very same for set-ups that meet the same."""
-    vehicle = lowered.vehicle
-    tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
     # A keeper of speed has its gain from the truck's mass, which is in another array.
-    key = (replace(plan, keeper_gain=0.0), cut, vehicle.wheelbase, tyres)
-    if key not in _inputs:
-        _inputs[key] = sampled(vehicle, plan, STEP_S, cut)
-        while len(_inputs) > INPUTS_KEPT:
-            _inputs.popitem(last=False)
-    return _inputs[key]
+    key = (replace(plan, keeper_gain=0.0), cut, _felt(lowered))
+    given: Input = _kept(key, lambda: sampled(lowered.vehicle, plan, STEP_S, cut))
+    return given
 
 
-INPUTS_KEPT = 4
-_inputs: OrderedDict[tuple[Any, ...], Input] = OrderedDict()
+def _table(lowered: Lowered, plan: Plan) -> Table:
+    """Return the road of a truck that drives or brakes, the very same for set-ups that meet the same."""
+    table: Table = _kept((plan.course, plan.lead_m, _felt(lowered)), lambda: road_table(lowered, plan))
+    return table
+
+
+def _felt(lowered: Lowered) -> tuple[object, ...]:
+    """Return what of a truck decides how it feels a road."""
+    axles = lowered.vehicle.axles
+    return (lowered.vehicle.wheelbase, *((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in axles))
+
+
+def _kept(key: tuple[object, ...], work: Callable[[], Any]) -> Any:
+    if key not in _roads:
+        _roads[key] = work()
+        while len(_roads) > ROADS_KEPT:
+            _roads.popitem(last=False)
+    return _roads[key]
+
+
+ROADS_KEPT = 4
+_roads: OrderedDict[tuple[object, ...], Any] = OrderedDict()
 
 
 def _driven(lowered: Lowered, plan: Plan, standing: Rest) -> Ready:
     assert plan.driving is not None
-    own, table = wheeled(lowered, plan.driving), road_table(lowered, plan)
+    own, table = wheeled(lowered, plan.driving), _table(lowered, plan)
     start = start_of(own, standing, table)
 
     def parts(factor: float) -> int:

@@ -1,6 +1,7 @@
 """What a reader of a page may choose besides sliders: speed, load, course and counts, each packed with its own standing."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
@@ -20,8 +21,8 @@ from sim.show.pages.simulator.calls import Ready, Setup
 MOST_FACTOR = 2.0
 """By how much sliders may multiply a damper's force: the step of the run is short enough for all of it."""
 
-SPEEDS = (0.75, 1.0, 1.25)
-"""Shares of a run's own speed that can be chosen."""
+SPEEDS = (0.75, 1.25)
+"""Shares of a run's own speed that can be chosen besides it."""
 
 LOADS_KG = (150.0, 300.0)
 """What can be put over the rear axle besides what is aboard."""
@@ -35,36 +36,32 @@ AS_IT_IS = "as each set-up has it"
 
 
 @dataclass(frozen=True)
-class Menu:
-    """What can be chosen.
+class Standing:
+    """A set-up as it was chosen, standing.
 
     Attributes
     ----------
-    ways : mapping of str to AnyRun
-        Runs by what they are called, the run as it is first.
-    loads : mapping of str to Load or None
-        What is put aboard besides, by what it is called; nothing first.
+    setup, load : int
+        Which of the set-ups, with which of the loads.
     counts : tuple of int
-        Of every set of dampers, besides its own.
+        Of its sets of dampers.
+    own : bool
+        Whether they are its own.
+    put : Setup
+    drawn : dict
+        Its scene.
     """
-
-    ways: Mapping[str, AnyRun]
-    loads: Mapping[str, Load | None]
-    counts: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class Standing:
-    """A set-up as it was chosen, standing: by its number among the set-ups, that of its load, and its counts of dampers."""
 
     setup: int
     load: int
     counts: tuple[int, ...]
+    own: bool
     put: Setup
+    drawn: Any
 
 
 def simulator(
-    setups: Mapping[str, Vehicle], run: AnyRun, others: Mapping[str, AnyRun] | None = None, most_characters: int = 700_000
+    setups: Mapping[str, Vehicle], run: AnyRun, others: Mapping[str, AnyRun] | None = None, most_characters: int = 450_000
 ) -> str | None:  # fmt: skip
     """Return what a page needs to run set-ups again by itself, as one text for static/kernel.js; None if it cannot.
 
@@ -81,29 +78,33 @@ def simulator(
     if run.way == "hours":
         return None
     first = next(iter(setups.values()))
-    for menu in menus(run, first.body, first.wheelbase, others or {}):
-        text = _packed(setups, menu)
-        if text is None or len(text) <= most_characters:
+    loads = _loads(first.body, first.wheelbase)
+    own = {run.words or run.kind: run}
+    standing = list(_standing(setups, run, loads))
+    if not standing:
+        return None
+    for ways, taken in (
+        ({**own, **_speeds(run), **(others or {})}, standing),
+        (own, standing),
+        (own, [one for one in standing if one.load == 0]),
+        (own, [one for one in standing if one.load == 0 and one.own]),
+    ):
+        text = _packed(setups, ways, list(loads), taken)
+        if len(text) <= most_characters:
             return text
     return None
-
-
-def menus(run: AnyRun, body: Body, wheelbase_m: float, others: Mapping[str, AnyRun]) -> Iterator[Menu]:
-    """Yield what can be chosen, from all of it down to the run as it is: the first one that a page has room for is taken."""
-    loads, nothing = _loads(body, wheelbase_m), {AS_IT_IS: None}
-    own = {run.words or run.kind: run}
-    yield Menu({**own, **_speeds(run), **others}, loads, COUNTS)
-    yield Menu(own, loads, COUNTS)
-    yield Menu(own, nothing, COUNTS)
-    yield Menu(own, nothing, ())
 
 
 def _speeds(run: AnyRun) -> dict[str, AnyRun]:
     speed = run.held_speed
     if run.kind != "course" or speed is None:
         return {}
-    runs = [changed_run(run, "speed", f"{share * speed!r} m/s") for share in SPEEDS if share != 1.0]
-    return {moved.words: moved for moved in runs}
+    runs = {}
+    for share in SPEEDS:
+        with suppress(InputError):  # past what a run may be asked for
+            moved = changed_run(run, "speed", f"{share * speed!r} m/s")
+            runs[moved.words] = moved
+    return runs
 
 
 def _loads(body: Body, wheelbase_m: float) -> dict[str, Load | None]:
@@ -117,52 +118,62 @@ def _loads(body: Body, wheelbase_m: float) -> dict[str, Load | None]:
     return loads
 
 
-def _packed(setups: Mapping[str, Vehicle], menu: Menu) -> str | None:
-    standing = list(_standing(setups, menu))
-    if not standing:
-        return None
-    names = list(setups)
-    drawn = [encoded(scene(one.put.vehicle, names[one.setup])) for one in standing]
+def _packed(
+    setups: Mapping[str, Vehicle], ways: Mapping[str, AnyRun], loads: Sequence[str], standing: Sequence[Standing]
+) -> str:
     choices: list[Choice] = []
-    for way, run in enumerate(menu.ways.values()):
-        ready = [one.put.ready(run) for one in standing]
+    for way, run in enumerate(ways.values()):
+        ready = [(number, one, begun) for number, one in enumerate(standing) if (begun := _begun(one.put, run))]
         # All runs of one way are cut alike: they then share the road, which is most of what is packed.
-        parts = _parts(ready, standing)
-        for number, (one, begun) in enumerate(zip(standing, ready, strict=True)):
-            chosen = {"setup": one.setup, "way": way, "load": one.load, "counts": one.counts, "scene": number}
+        parts = _parts(ready)
+        for number, one, begun in ready:
+            chosen = {"setup": one.setup, "way": way, "load": one.load, "counts": one.counts}
+            chosen |= {"own": one.own, "scene": number}
             choices.append(Choice(chosen, begun.call(parts)))
     first = next(iter(setups.values()))
-    ways = [{"words": words, "ground": encoded(ground(run, first))} for words, run in menu.ways.items()]
-    return bundle(choices, setups=names, ways=ways, loads=list(menu.loads), scenes=drawn, most_factor=MOST_FACTOR)
+    described = [{"words": words, "ground": encoded(ground(run, first))} for words, run in ways.items()]
+    return bundle(
+        choices, setups=list(setups), ways=described, loads=loads[: 1 + max(one.load for one in standing)],
+        scenes=[one.drawn for one in standing], most_factor=MOST_FACTOR,
+    )  # fmt: skip
 
 
-def _standing(setups: Mapping[str, Vehicle], menu: Menu) -> Iterator[Standing]:
-    """Yield every choice that a set-up can stand with."""
-    run = next(iter(menu.ways.values()))
-    for number, vehicle in enumerate(setups.values()):
+def _standing(setups: Mapping[str, Vehicle], run: AnyRun, loads: Mapping[str, Load | None]) -> Iterator[Standing]:
+    """Yield every choice that a set-up can stand with where a run begins."""
+    for number, (name, vehicle) in enumerate(setups.items()):
         sets = {
-            f"{axle}.dampers.{name}.count": damper.count
+            f"{axle}.dampers.{which}.count": damper.count
             for axle, part in vehicle.axles
-            for name, damper in part.dampers.items()
+            for which, damper in part.dampers.items()
         }
-        for load, more in enumerate(menu.loads.values()):
-            for counts in product(*(sorted({own, *menu.counts}) for own in sets.values())):
+        for load, more in enumerate(loads.values()):
+            for counts in product(*(sorted({own, *COUNTS}) for own in sets.values())):
                 moved: dict[str, Any] = {} if more is None else {"loads": {**vehicle.loads, LOAD: more}}
                 moved |= {path: n for (path, own), n in zip(sets.items(), counts, strict=True) if n != own}
                 try:
                     put = Setup(with_values(vehicle, moved) if moved else vehicle)
-                    put.ready(run)
                 except (InputError, RunError):
-                    continue  # it stands on its stops, or a wheel is off the ground: then it cannot be chosen
-                yield Standing(number, load, counts, put)
+                    continue
+                if _begun(put, run) is None:
+                    continue
+                own = counts == tuple(sets.values())
+                yield Standing(number, load, counts, own, put, encoded(scene(put.vehicle, name)))
 
 
-def _parts(ready: Sequence[Ready], standing: Sequence[Standing]) -> int:
+def _begun(put: Setup, run: AnyRun) -> Ready | None:
+    """Return a set-up where a run begins; None if it cannot stand, or the run does not fit it: then it cannot be chosen."""
+    try:
+        return put.ready(run)
+    except RunError:
+        return None
+
+
+def _parts(ready: Sequence[tuple[int, Standing, Ready]]) -> int:
     """Return into how many parts an output step is cut, so that it is short enough for all that can be chosen."""
-    stiffest: dict[int, tuple[int, Ready]] = {}
-    for one, begun in zip(standing, ready, strict=True):
+    stiffest: dict[int, tuple[tuple[int, int], Ready]] = {}
+    for _, one, begun in ready:
         # Most dampers on the lightest truck answer fastest: of each set-up only that one is asked.
-        count = sum(one.counts)
-        if one.load == 0 and count >= stiffest.get(one.setup, (0, begun))[0]:
-            stiffest[one.setup] = count, begun
-    return max(begun.parts(MOST_FACTOR) for _, begun in stiffest.values())
+        rank = (-one.load, sum(one.counts))
+        if one.setup not in stiffest or rank > stiffest[one.setup][0]:
+            stiffest[one.setup] = rank, begun
+    return max((begun.parts(MOST_FACTOR) for _, begun in stiffest.values()), default=1)

@@ -35,12 +35,15 @@ class Slider:
         Damper speeds [m/s], both positive, between which it is; `end` is infinite past the knee and without one.
     part : (groups, GROUP_ROWS) array
         What it adds to the damper's table of ramps at a factor of one.
+    ramps : tuple of (float, float)
+        The same as a sum: from each start [m/s] on, so much more force by speed [N s/m]; both positive either way.
     """
 
     way: str
     begin: float
     end: float
     part: Array
+    ramps: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -80,11 +83,12 @@ def _curve(own: Law, friction_n: float) -> Curve:
     starts = {(knot.sense, knot.start) for knot in (*law, *friction)} | {s[1:3] for s in stretches}
     still = tuple(Knot(sense, start, 0.0) for sense, start in sorted(starts))
     bare = ramp_table(still)
-    sliders = tuple(
-        Slider(way, begin, end, ramp_table(still + _stretch(law, sense, begin, end)) - bare)
-        for way, sense, begin, end in stretches
-    )
-    return Curve(ramp_table(still + friction), sliders)
+    sliders = []
+    for way, sense, begin, end in stretches:
+        knots = _stretch(law, sense, begin, end)
+        part = ramp_table(still + knots) - bare
+        sliders.append(Slider(way, begin, end, part, tuple((knot.start, knot.slope) for knot in knots)))
+    return Curve(ramp_table(still + friction), tuple(sliders))
 
 
 def _stretch(law: tuple[Knot, ...], sense: float, begin: float, end: float) -> tuple[Knot, ...]:

@@ -20,7 +20,7 @@ export const Kernel = (() => {
   }
 
   /** Return the samples of a road: heights and rises from what is left of them on the grid, and the cubics between. */
-  function roadOf(bytes, shape, table) {
+  function roadOf(bytes, { shape, bits }, differences) {
     const [axles, samples, rows] = shape;
     const count = 2 * axles * samples; // heights of all axles, then rises
     const columns = new Float64Array(count);
@@ -29,11 +29,11 @@ export const Kernel = (() => {
       for (let plane = 7; plane >= 0; plane -= 1) folded = folded * 256 + bytes[plane * count + i];
       columns[i] = folded % 2 ? -(folded + 1) / 2 : folded / 2;
     }
-    for (let again = 0; again < table.differences; again += 1) {
+    for (let again = 0; again < differences; again += 1) {
       for (let i = 0; i < count; i += 1) if (i % samples) columns[i] += columns[i - 1];
     }
     const road = new Float64Array(axles * samples * rows);
-    const grid = 2 ** -table.grid_bits;
+    const grid = 2 ** -bits;
     for (let axle = 0; axle < axles; axle += 1) {
       const height = (i) => columns[axle * samples + i] * grid;
       const rise = (i) => columns[(axles + axle) * samples + i] * grid;
@@ -57,10 +57,11 @@ export const Kernel = (() => {
     const length = Number(new DataView(whole).getBigUint64(0, true));
     const table = JSON.parse(new TextDecoder().decode(new Uint8Array(whole, 8, length)));
     const first = 8 + length;
-    table.arrays = table.arrays.map(({ kind, shape, begin }) => {
+    table.arrays = table.arrays.map((one) => {
+      const { kind, shape, begin } = one;
       const size = shape.reduce((product, n) => product * n, 1);
       let numbers;
-      if (kind === "road") numbers = roadOf(new Uint8Array(whole, first + begin), shape, table);
+      if (kind === "road") numbers = roadOf(new Uint8Array(whole, first + begin), one, table.differences);
       else numbers = new (kind === "whole" ? BigInt64Array : Float64Array)(whole, first + begin, size);
       return { numbers, shape };
     });
@@ -151,5 +152,5 @@ export const Kernel = (() => {
     }
   }
 
-  return { bytesOf, unpacked, load, given, run };
+  return { bytesOf, inflated, unpacked, load, given, run };
 })();

@@ -172,7 +172,8 @@ function start(data) {
       set(time);
     });
   }
-  byId("controls").hidden = false;
+  byId("controls").hidden = trucks.length < 2 && longest === 0;
+  document.querySelector(".drive").hidden = longest === 0;
   set(0);
   // For tests and for whoever opens the console: the page's own state.
   window.jounce = { set, trucks, get time() { return time; } };

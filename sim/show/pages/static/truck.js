@@ -187,6 +187,8 @@ export class TruckView {
     this.ground = LEVEL;
     this.last = null;
     svg.classList.add("truck");
+    // Numbers that would be too small to read are left out. Asked for at each frame, the width would have the page laid out anew.
+    new ResizeObserver(([seen]) => svg.classList.toggle("narrow", seen.contentRect.width > 0 && seen.contentRect.width < NARROW_PX)).observe(svg);
   }
 
   /** Take a scene: once a set-up, and again when its parts have changed. */
@@ -223,8 +225,7 @@ export class TruckView {
     this.last = frame;
     const { drawn: scene, parts, options } = this;
     const sense = options.facing === "right" ? 1 : -1;
-    // A thousand units wide whatever the element's size; numbers that would be too small to read are left out.
-    this.svg.classList.toggle("narrow", this.svg.clientWidth > 0 && this.svg.clientWidth < NARROW_PX);
+    // A thousand units wide whatever the element's size.
     const scale = 1000 / this.width;
     const height = 1000 * this.aspect;
     this.svg.setAttribute("viewBox", `0 0 1000 ${height.toFixed(0)}`);

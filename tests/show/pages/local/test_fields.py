@@ -2,7 +2,7 @@
 
 import pytest
 
-from sim.describe.files.asked_for import wanted
+from sim.describe.estimates.fields import SPRINGS, fields
 from sim.describe.files.reader import read
 from sim.show.pages.local.fields import LAST, SECTIONS, form, usual_words
 from tests.describe.files.test_asked_for import leaves
@@ -43,6 +43,13 @@ def test_axles_stand_side_by_side(data):
     assert [cell.axle for cell in lines["Wheelbase"].cells] == [""]
 
 
+def test_how_many_dampers_is_asked_though_the_file_leaves_it_to_its_default(data):
+    assert "count" not in data["front"]["dampers"]["main"]
+    cells = {cell.path: cell for step in form(data) for line in step.lines for cell in line.cells}
+    cell = cells["front.dampers.main.count"]
+    assert (cell.value, cell.placeholder) == ("", "2")
+
+
 def test_springs_and_dampers_stand_together_by_name(data):
     for step in form(data):
         names = [line.of for line in step.lines]
@@ -57,19 +64,34 @@ def test_steps_come_in_the_order_in_which_a_shop_measures(data):
     assert titles[:3] == ["The truck", "On the scale", "Tyres"]
 
 
-def test_an_empty_form_asks_for_name_and_wheelbase():
+def test_an_empty_file_without_weights_asks_for_name_and_wheelbase():
     assert [cell.path for step in form({}) for line in step.lines for cell in line.cells] == ["name", "wheelbase"]
 
 
-def test_what_is_estimated_has_a_box_with_the_words_of_its_estimate():
-    steps = form({}, {"front.tyre.rate": "rate of the tyre", "front.shafts.colour": "colour of the shafts"})
-    boxes = {cell.path: line.label for step in steps for line in step.lines for cell in line.cells}
-    assert boxes["front.tyre.rate"] == "Rate of one tyre"
-    assert boxes["front.shafts.colour"] == "Colour of the shafts"
+def test_a_truck_as_measured_has_a_box_for_all_that_a_shop_fills_in():
+    steps = form({"kind": "vehicle", "name": "x", "weighed": {}})
+    boxes = {cell.path: (line, cell) for step in steps for line in step.lines for cell in line.cells}
+    assert {field.path for field in fields()} <= set(boxes)
+    line, cell = boxes["front.springs.coil.rate"]
+    assert (line.label, line.of, cell.when) == ("Rate of one", "coil", "front.springs=coils")
+    assert boxes["rear.springs"][1].choices == tuple(SPRINGS)
+    # None of them stands under its bare keys.
+    assert LAST not in [step.section for step in steps]
+
+
+def test_lists_stand_in_one_box_as_they_are_typed():
+    data = {
+        "weighed": {"aboard": ["driver", "half a tank"]},
+        "front": {"tyre": {"jacked": {"load": ["800 lb", "1300 lb"]}}},
+    }
+    values = {cell.path: cell.value for step in form(data) for line in step.lines for cell in line.cells}
+    assert values["weighed.aboard"] == "driver, half a tank"
+    assert values["front.tyre.jacked.load"] == "800 lb, 1300 lb"
 
 
 def test_usual_ranges_are_said_in_both_systems(data):
-    said = usual_words(wanted(("front", "tyre", "radius"), data))
+    cells = {cell.path: cell for step in form(data) for line in step.lines for cell in line.cells}
+    said = usual_words(cells["front.tyre.radius"])
     assert said.startswith("Usually 280 to 600 mm (11 to 23.6 in) for the radius of a tyre")
     assert "common practice, no source" in said
-    assert usual_words(wanted(("name",), data)) == ""
+    assert usual_words(cells["name"]) == ""

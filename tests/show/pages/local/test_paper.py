@@ -57,7 +57,7 @@ def test_a_new_truck_gets_a_file_of_its_name_and_takes_nobodys_place(tmp_path):
     paper = Paper(None, tmp_path)
     paper.saved({("name",): "Müller's <old> 4x4"}, "", "Müller's <old> 4x4")
     assert paper.path.name == "muller_s_old_4x4.yaml"
-    assert read(paper.path).data == {"kind": "vehicle", "name": "Müller's <old> 4x4"}
+    assert read(paper.path).data == {"kind": "vehicle", "name": "Müller's <old> 4x4", "weighed": {}}
     before = paper.path.read_bytes()
     other = Paper(None, tmp_path)
     with pytest.raises(TakenError, match="choose another name"):

@@ -65,7 +65,7 @@ def test_the_page_comes_with_its_policy_and_nothing_from_elsewhere(client):
         "page/page.js",
         "page/measure.js",
         "page/tries.js",
-        "page/uplot.js",
+        "truck/uplot.js",
         "page/page.css",
         "truck/truck.js",
         "truck/truck.css",

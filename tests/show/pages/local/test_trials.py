@@ -11,7 +11,7 @@ from sim.integrate.preview import Preview
 from sim.show.pages.local.courses import OWN, Courses
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import written
-from sim.show.pages.local.trials import CURVE_M_PER_S, Trials, loaded
+from sim.show.pages.local.trials import CURVE_M_PER_S, KEPT, Trials, loaded
 from sim.show.pages.scene import FRAME_S
 from tests.show.pages.local.test_server import HOME, PORT, TOKEN, client_on, folder, truck  # noqa: F401
 from tests.show.pages.local.test_server import OWN as ORIGIN
@@ -80,6 +80,18 @@ def test_the_same_asked_again_is_the_same_to_the_byte(trials, document, truck): 
     trials.run(document, "a", asked(speed="40 km/h"))
     assert trials.run(document, "a", asked()) == first
     assert Trials(Courses(truck.parent)).run(document, "a", asked()) == first
+
+
+def test_many_moves_keep_no_more_than_a_few_runs_and_lose_none_that_is_asked_for(trials, document):
+    path = f"{PATH}.rebound.low"
+    first = {}
+    for number in range(KEPT + 10):
+        rows = [asked()["setups"][0], {"name": "moved", "changes": {path: f"{4000 + number} N s/m"}}]
+        _, arrays = unpacked(trials.run(document, "a", asked(setups=rows)))
+        first.setdefault(number, arrays["1.front.travel_m"].copy())
+    rows[1]["changes"] = {path: "4000 N s/m"}
+    _, again = unpacked(trials.run(document, "a", asked(setups=rows)))
+    np.testing.assert_array_equal(again["1.front.travel_m"], first[0])
 
 
 def test_a_set_up_that_is_wrong_does_not_keep_the_others_from_running(trials, document):

@@ -109,11 +109,29 @@ export class Measure {
   estimates(own) {
     for (const [path, box] of this.boxes) {
       const estimate = own[path];
-      if (box.tagName === "INPUT") box.placeholder = estimate ? estimate.written : "";
+      const text = estimate ? estimate.written : box.dataset.taken;
+      if (box.tagName === "INPUT") box.placeholder = text;
+      else box.querySelector(".left-empty").textContent = text.replaceAll("_", " ");
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `Estimated ${estimate.written}, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}` : ""}.`;
+    }
+    this.choices();
+  }
+
+  /** Show what goes with the springs that were chosen, or are taken where nobody chose. */
+  choices() {
+    for (const cell of document.querySelectorAll("[data-when]")) {
+      const [path, word] = cell.dataset.when.split("=");
+      const chosen = this.boxes.get(path)?.value || "leaf packs";
+      cell.hidden = chosen !== word;
+    }
+    for (const line of document.querySelectorAll(".line")) line.hidden = [...line.querySelectorAll(".cell")].every((cell) => cell.hidden);
+    for (const head of document.querySelectorAll(".lines h3")) {
+      let next = head.nextElementSibling;
+      while (next && next.hidden && next.tagName !== "H3") next = next.nextElementSibling;
+      head.hidden = !next || next.tagName === "H3";
     }
   }
 

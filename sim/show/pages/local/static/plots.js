@@ -1,9 +1,9 @@
 /* Channels over time, all set-ups in one plot; a plot each for what is looked at first. */
 
-/** Colours and dashes of set-ups: those of every picture of jounce (sim/show/plots/style.py), told apart in grey by their dashes. */
+/** Colours and dashes of set-ups: those of every picture of jounce (sim/show/looks.py), told apart in grey by their dashes. */
 export const LOOKS = [
-  ["#000000", []], ["#bb5566", [8, 2]], ["#004488", [4, 2]], ["#ddaa33", [10, 2, 2, 2]],
-  ["#6699cc", [2, 2]], ["#944254", [6, 2, 2, 2, 2, 2]], ["#eecc66", [5, 1]], ["#222255", [14, 3]],
+  ["#0d0022", []], ["#de7a1a", [8, 2]], ["#04049e", [4, 2]], ["#7f30ff", [10, 2, 2, 2]],
+  ["#0a8c8d", [2, 2]], ["#884000", [6, 2, 2, 2, 2, 2]], ["#4a3c48", [5, 1]], ["#390d01", [14, 3]],
 ];
 
 const DEGREES = 180 / Math.PI;
@@ -34,6 +34,14 @@ export class Plots {
     this.place = place;
     this.looked = looked;
     this.own = [];
+    this.late = new Set();
+    // A plot that nobody sees is drawn when it comes into sight.
+    this.sight = new IntersectionObserver((seen) => {
+      for (const { target, isIntersecting } of seen) {
+        target.inSight = isIntersecting;
+        if (isIntersecting) this.drawLate(Number(target.dataset.number));
+      }
+    }, { rootMargin: "100px" });
     new ResizeObserver(() => this.sized()).observe(place);
   }
 
@@ -47,34 +55,42 @@ export class Plots {
     if (this.many !== many) {
       this.many = many;
       this.own.forEach((plot) => plot.destroy());
+      this.sight.disconnect();
       this.place.replaceChildren();
       this.own = KINDS.map((kind) => this.plot(kind, many));
     }
-    const lengths = runs.map((run) => (run ? run.channels.distance_m.length : 0));
-    const longest = Math.max(...lengths);
+    this.runs = runs;
+    const longest = Math.max(...runs.map((run) => (run ? run.channels.distance_m.length : 0)));
     const step = runs.find(Boolean)?.step_s ?? 0.008;
-    const time = Float64Array.from({ length: longest }, (_, i) => i * step);
-    this.own.forEach((plot, number) => {
-      const { channel, factor } = KINDS[number];
-      const rows = runs.map((run, place) => {
-        const values = run?.channels[channel];
-        if (!values) return new Array(longest).fill(null);
-        const scaled = Array.from(values, (value) => factor * value);
-        // One that blew up ends where it did.
-        while (scaled.length < longest) scaled.push(null);
-        return scaled;
-      });
-      plot.setData([time, ...rows]);
+    this.seconds = Float64Array.from({ length: longest }, (_, i) => i * step);
+    this.own.forEach((_, number) => this.late.add(number));
+    for (const number of [...this.late]) if (this.place.children[number].inSight) this.drawLate(number);
+  }
+
+  drawLate(number) {
+    if (!this.late.delete(number)) return;
+    const { channel, factor } = KINDS[number];
+    const longest = this.seconds.length;
+    const rows = this.runs.map((run) => {
+      const values = run?.channels[channel];
+      if (!values) return new Array(longest).fill(null);
+      const scaled = Array.from(values, (value) => factor * value);
+      // One that blew up ends where it did.
+      while (scaled.length < longest) scaled.push(null);
+      return scaled;
     });
+    this.own[number].setData([this.seconds, ...rows]);
   }
 
   plot(kind, many) {
     const box = document.createElement("div");
     box.className = "plot";
+    box.dataset.number = KINDS.indexOf(kind);
     const title = document.createElement("h3");
     title.textContent = `${kind.title} [${kind.unit}]`;
     box.append(title);
     this.place.append(box);
+    this.sight.observe(box);
     const series = Array.from({ length: many }, (_, number) => {
       const [colour, dash] = LOOKS[number % LOOKS.length];
       return { stroke: colour, width: 1.5, dash, points: { show: false } };
@@ -97,6 +113,9 @@ export class Plots {
 
   /** Stand all cursors at a time [s]. */
   at(time) {
-    for (const plot of this.own) if (plot.data[0]?.length > 2) plot.setCursor({ left: plot.valToPos(time, "x"), top: 1 }, false);
+    this.time = time;
+    this.own.forEach((plot, number) => {
+      if (plot.data[0]?.length > 2 && this.place.children[number].inSight) plot.setCursor({ left: plot.valToPos(time, "x"), top: 1 }, false);
+    });
   }
 }

@@ -90,7 +90,7 @@ export class Tries {
   }
 
   card(setup, number) {
-    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 60 });
+    const name = make("input", { class: "name", "aria-label": `Name of set-up ${number + 1}`, value: setup.name, maxlength: 80 });
     name.oninput = () => { setup.name = name.value; this.ask(); };
     const copy = make("button", { type: "button", onclick: () => this.add(setup) }, "Copy");
     const out = make("button", { type: "button", "aria-label": `Take ${setup.name} out`, onclick: () => {
@@ -115,7 +115,8 @@ export class Tries {
 
   /** What the truck has at a path now. */
   written(path) {
-    return this.page.edits[path] ?? document.querySelector(`[data-path="${CSS.escape(path)}"]`)?.dataset.was ?? "";
+    const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
+    return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
   change(setup, path) {
@@ -176,6 +177,7 @@ export class Tries {
     this.measures(said.setups);
     this.plots.draw(this.runs);
     this.goTo(Math.min(this.time, this.lasts()));
+    $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
   }
 
@@ -233,12 +235,13 @@ export class Tries {
       own.svg.setAttribute("aria-label", `${this.said.setups[number].name}, moving over the course`);
       own.figure.classList.toggle("stale", !run);
       if (!run) return;
-      const text = JSON.stringify(run.scene);
-      if (own.scene !== text) {
-        own.scene = text;
+      // The road first, then the scene; both draw what stood there before, so only where they are new.
+      if (own.scene !== run.scene_number) {
+        own.scene = run.scene_number;
+        own.view.last = null;
         own.view.scene(run.scene);
       }
-      own.view.road(ground);
+      own.view.ground = ground ?? own.view.ground;
     });
   }
 
@@ -274,7 +277,7 @@ export class Tries {
 
   measures(setups) {
     const labels = [...new Set(setups.flatMap((own) => own.measures.map((row) => row.label)))];
-    const head = make("tr", {}, make("th", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
+    const head = make("tr", {}, make("td", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
     const rows = labels.map((label) => make("tr", {}, make("th", { scope: "row" }, label), ...setups.map((own) => make("td", {}, own.measures.find((row) => row.label === label)?.text ?? "–"))));
     if (setups.some((own) => own.flags)) rows.push(make("tr", {}, make("th", { scope: "row" }, "Flagged"), ...setups.map((own) => make("td", { class: "flagged" }, own.flags || "–"))));
     $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...rows));

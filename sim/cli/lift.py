@@ -1,0 +1,78 @@
+"""`jounce lift FILE --front 2in --rear 2in`: what a lift by longer springs does to travel, castor, joints, instant centre and balance."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from sim.errors import InputError, Problem
+
+CAUTION = (
+    "a lift changes steering, brakes, hoses, headlamps and the way a truck rolls over; local rules and licensed practice come first. Check hoses, "
+    "shafts and steering at full droop and lock before it is driven."
+)
+"""What can hurt somebody who lifts a truck by this table."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="vehicle or scenario file")
+    parser.add_argument("--setup", help="set-up of a scenario; the first with dampers unless it is named")
+    parser.add_argument("--front", metavar="HEIGHT", help="how far the frame is to come up over the front axle: '2 in'")
+    parser.add_argument("--rear", metavar="HEIGHT", help="the same over the rear axle")
+    parser.add_argument("--track", metavar="WIDTH", help="track width, tyre's middle to tyre's middle, for T/2h")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print a table: before, after, change."""
+    from math import isfinite
+
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.cli.notices import caution
+    from sim.cli.setups import asked, chosen
+    from sim.describe.shown import show
+    from sim.study.lift import lifted
+
+    raised = {
+        axle: _length(f"--{axle}", getattr(options, axle))
+        for axle in ("front", "rear")
+        if getattr(options, axle) is not None
+    }
+    if not raised:
+        raise InputError("jounce lift: give --front, --rear or both a height, '2 in' or '50 mm'.")
+    track = None if options.track is None else _length("--track", options.track)
+    if track is not None and track <= 0.0:
+        raise InputError(Problem("a track is wider than nothing", where="--track", given=options.track))
+    _, setups, _ = asked(options.file)
+    name = chosen(options.file, options.setup, setups)
+    answer = lifted(setups[name], raised, track)
+    table = Table(title=name, title_justify="left", show_edge=False, pad_edge=False, box=None)
+    for head in ("", "before", "after", "change"):
+        table.add_column(head, justify="left" if not head else "right", overflow="fold")
+    for row in answer.rows:
+        cells = [
+            show(one, row.quantity) if isfinite(one) else "-" for one in (row.before, row.after, row.after - row.before)
+        ]
+        table.add_row(Text(row.label), *map(Text, cells))
+    Console(highlight=False, width=None if sys.stdout.isatty() else 130).print(table)
+    print("\nAs a set-up (springs of the same rates, longer):")
+    for path, value in answer.changes.items():
+        print(f"    {path}: {value}")
+    for note in answer.notes:
+        print(note)
+    caution(CAUTION)
+    return 0
+
+
+def _length(option: str, text: str) -> float:
+    from pydantic import ValidationError
+
+    from sim.describe.estimates.truck import adapter
+    from sim.describe.wrong import first_in_words
+
+    try:
+        return float(adapter("length").validate_python(text))
+    except ValidationError as error:
+        raise InputError(Problem(first_in_words(error, text), where=option, given=text)) from None

@@ -1,0 +1,106 @@
+"""`jounce loads FILE`: what people, cargo, a winch or a heavier engine do to height, frequency, travel, stroke and damping."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sim.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from sim.study.loads import Load
+
+CAUTION = (
+    "what axles, tyres, frame and papers allow is not looked at: no axle past its plate, whatever its springs say."
+)
+"""What can hurt somebody who loads a truck by this table."""
+
+HEADS = ("frame", "axle load", "Hz", "damping ratio", "bump left", "droop left", "stroke in", "stroke out", "verdict")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument("file", type=Path, help="vehicle or scenario file")
+    parser.add_argument("--setup", help="set-up of a scenario; the first with dampers unless it is named")
+    parser.add_argument(
+        "--load", action="append", default=[], metavar="NAME=MASS,BEHIND,ABOVE",
+        help="a load of your own: 'winch=165 lb, -30 in, 28 in' (mass, behind the front axle, above the ground); left out: usual ones",
+    )  # fmt: skip
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print a table for each axle: a row a load."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from sim.cli.notices import caution
+    from sim.cli.setups import asked, chosen
+    from sim.describe.shown import show
+    from sim.study.loads import cases, usual_loads, words
+
+    own = [_load(text) for text in options.load]
+    _, setups, _ = asked(options.file)
+    name = chosen(options.file, options.setup, setups)
+    vehicle = setups[name]
+    rows = cases(vehicle, own or usual_loads(vehicle))
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 190)
+    for axle in ("front", "rear"):
+        table = Table(title=f"{name}: {axle} axle", title_justify="left", show_edge=False, pad_edge=False, box=None)
+        table.add_column("")
+        for head in HEADS:
+            table.add_column(head, justify="left" if head == "verdict" else "right", overflow="fold")
+        for case in rows:
+            cells = (
+                (*words(case.axles[axle]), case.axles[axle].verdict)
+                if case.axles
+                else ("",) * 8 + (f"cannot stand so: {case.cannot}",)
+            )
+            table.add_row(
+                Text(f"{case.name}, {show(case.mass, 'mass')}" if case.mass else case.name), *map(Text, cells)
+            )
+        console.print(table)
+        console.print()
+    if not own:
+        print(
+            "Loads as they usually are; masses and places are common practice, no source. Your own: --load 'winch=165 lb, -30 in, 28 in'."
+        )
+    print(
+        "Frame: how far it goes down (minus) or up over that axle. Usual: 1.0 to 2.3 Hz, damping ratio 0.2 to 0.4, a quarter of the travel each way."
+    )
+    caution(CAUTION)
+    return 0
+
+
+def _load(text: str) -> "Load":
+    """Return a load that is written on the command line.
+
+    Raises
+    ------
+    InputError
+        If it is not understood.
+    """
+    from sim.describe.estimates.truck import adapter
+    from sim.describe.wrong import first_in_words
+    from sim.study.loads import Load
+
+    name, sign, rest = text.partition("=")
+    parts = [part.strip() for part in rest.split(",")]
+    if not sign or not name.strip() or len(parts) != 3:
+        raise InputError(
+            Problem(
+                "a load is a name, its mass and its place",
+                where="--load",
+                given=text,
+                suggestion="'winch=165 lb, -30 in, 28 in'",
+            )
+        )
+    from pydantic import ValidationError
+
+    values = []
+    for part, quantity in zip(parts, ("mass", "length", "length"), strict=True):
+        try:
+            values.append(float(adapter(quantity).validate_python(part)))
+        except ValidationError as error:
+            raise InputError(Problem(first_in_words(error, part), where=f"--load {name.strip()}", given=part)) from None
+    return Load(name.strip(), *values)

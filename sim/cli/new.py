@@ -1,0 +1,312 @@
+"""`jounce new FILE`: a first file of your own truck, from flags or from questions; `jounce new --demo FOLDER`: the demo to play with."""
+
+import argparse
+import shutil
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from sim.errors import InputError, OutputError, Problem
+
+BOTH = {
+    "tyre": ("{axle}.tyre.size", "{axle}.tyre.outside_diameter"), "pressure": ("{axle}.tyre.pressure",),
+    "coil": ("{axle}.springs.coil.rate",), "leaf": ("{axle}.springs.pack.rate",),
+    "extended": ("{axle}.dampers.main.length_extended",), "collapsed": ("{axle}.dampers.main.length_collapsed",),
+    "at_ride": ("{axle}.dampers.main.length_at_ride",), "valving": ("{axle}.dampers.main.valving",),
+    "axle_height": ("{axle}.axle_height",), "frame_height": ("{axle}.frame_height",),
+}  # fmt: skip
+"""Options that are for either axle, or for one with front: or rear: before the value; where they go in a file."""
+
+WHOLE = {
+    "name": "name", "front": "weighed.front", "rear": "weighed.rear", "aboard": "weighed.aboard", "wheelbase": "wheelbase",
+    "length": "overall_length",
+}  # fmt: skip
+"""Options that are of the whole truck."""
+
+HELP = {
+    "name": "name of the truck", "front": "load of the front axle on the scale: '2450 lb'", "rear": "load of the rear axle on the scale",
+    "aboard": "who and what was aboard: 'driver, half a tank'", "wheelbase": "'92 in'", "length": "length bumper to bumper",
+    "tyre": "size on the wall, '33x12.50R15', or outside diameter, '33 in'", "pressure": "pressure of the tyres: '32 psi'",
+    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one", "extended": "damper fully out, eye to eye",
+    "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
+    "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
+    "frame_height": "lower edge of the frame above the ground",
+}  # fmt: skip
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    parser.add_argument(
+        "file",
+        type=Path,
+        nargs="?",
+        help="vehicle file to write, my_truck.yaml; one that is there is changed, and a copy kept",
+    )
+    parser.add_argument(
+        "--demo", type=Path, metavar="FOLDER", help="copy the demo's trucks, tracks and questions into a new folder"
+    )
+    for name in WHOLE:
+        parser.add_argument(f"--{name}", metavar="VALUE", help=HELP[name])
+    for name in BOTH:
+        parser.add_argument(
+            f"--{name.replace('_', '-')}",
+            metavar="[front:|rear:]VALUE",
+            action="append",
+            help=f"{HELP[name]}; both axles, or front: or rear: before it",
+        )
+    parser.add_argument(
+        "--set",
+        metavar="KEY=VALUE",
+        action="append",
+        default=[],
+        help="any other key of the file: 'front.stop.gap=3 1/4 in'",
+    )
+    parser.add_argument(
+        "--questions",
+        action="store_true",
+        help="ask for everything that a shop can measure; each question can be skipped",
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the file, and a first scenario beside it."""
+    if (options.file is None) == (options.demo is None):
+        raise InputError("jounce new: give a file to write, my_truck.yaml, or --demo and a folder.")
+    if options.demo is not None:
+        return _demo(options.demo)
+    from sim.describe.files.reader import shown
+
+    path: Path = options.file
+    _see_place(path)
+    before = _existing(path)
+    given = _given(options)
+    ask = options.questions or (not given and sys.stdin is not None and sys.stdin.isatty())
+    if not given and not ask:
+        raise InputError(
+            "jounce new: nothing is given. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "
+            "--tyre '33 in' --coil '190 lb/in'), or run it in a terminal for questions."
+        )
+    mapping = _with(before, given)
+    if ask:
+        from sim.cli.asking import asked
+
+        answers = asked(mapping)
+        given |= answers
+        mapping = _with(mapping, answers)
+    mapping.setdefault("name", path.stem.replace("_", " ").strip().capitalize() or "My truck")
+    _valid(mapping)
+    text = _text(path, mapping, given)
+    copy = _kept(path)
+    _put(path, text)
+    said = f", and what it was is {shown(copy)}" if copy is not None else ""
+    print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
+    scenario = _scenario(path, mapping)
+    print(
+        f"What is behind # in it is estimated: `jounce stand {shown(path)}` lists it, and docs/measure says how to measure it instead.\n"
+        f"Next: jounce compare {shown(scenario)}",
+        file=sys.stderr,
+    )
+    return 0
+
+
+def _see_place(path: Path) -> None:
+    if path.suffix not in (".yaml", ".yml"):
+        raise InputError(f"{path}: a vehicle's file ends in .yaml; write e.g. {path.with_suffix('.yaml')}")
+    if path.is_dir():
+        raise InputError(f"{path}: this is a folder; write a file in it, {path / 'my_truck.yaml'}")
+    if not path.parent.is_dir():
+        raise OutputError(f"{path}: there is no folder {path.parent}; make it first, or choose another.")
+
+
+def _existing(path: Path) -> dict[str, Any]:
+    """Return what a file that is there holds; nothing of one that is not.
+
+    Raises
+    ------
+    InputError
+        If it is no vehicle as measured: such a file is not for this command to change.
+    """
+    from sim.describe.estimates.as_measured import as_measured
+    from sim.describe.files.reader import read, shown
+
+    if not path.exists():
+        return {}
+    data = read(path).data
+    if data.get("kind") != "vehicle" or not as_measured(data):
+        raise InputError(
+            Problem(
+                "there is a file of this name that is no truck as measured (it has no 'weighed'); it is left as it is", shown(path),
+                suggestion="another name, or write its keys with an editor",
+            )
+        )  # fmt: skip
+    return data
+
+
+def _given(options: argparse.Namespace) -> dict[str, str]:
+    """Return what the options say, by its path in the file."""
+    from sim.describe.estimates.tyre_size import tyre_size
+
+    given = {path: getattr(options, name) for name, path in WHOLE.items() if getattr(options, name) is not None}
+    for name, paths in BOTH.items():
+        for one in getattr(options, name) or ():
+            before, _, after = one.partition(":")
+            axles, value = (
+                ((before.strip(),), after.strip()) if before.strip() in ("front", "rear") else (("front", "rear"), one)
+            )
+            path = paths[0] if name != "tyre" or tyre_size(value) is not None else paths[1]
+            given |= {path.format(axle=axle): value for axle in axles}
+    for one in options.set:
+        key, sign, value = one.partition("=")
+        if not sign or not key.strip():
+            raise InputError(f"--set {one}: write it as KEY=VALUE, 'front.stop.gap=3 1/4 in'")
+        given[key.strip()] = value.strip()
+    return given
+
+
+def _with(mapping: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, Any]:
+    """Return a mapping with texts at paths."""
+    from sim.describe.estimates.fields import fields, with_text_at
+
+    data = dict(mapping)
+    known = {field.path: field for field in fields()}
+    for path, text in given.items():
+        data = with_text_at(data, path, text, known.get(path))
+    return data
+
+
+def _valid(mapping: Mapping[str, Any]) -> None:
+    """See that a truck can be made of it.
+
+    Raises
+    ------
+    InputError
+        With every problem, by its key.
+    """
+    from sim.describe.files.vehicles import vehicle_from
+
+    try:
+        vehicle = vehicle_from(mapping, "what is given")
+    except InputError as error:
+        from dataclasses import replace
+
+        # No file has been written yet: a line of it would lead nowhere.
+        raise InputError([replace(one, file="", line=None, column=None) for one in error.problems]) from None
+    from sim.cli.notices import note
+
+    for text in vehicle.notices:
+        note(f"NOTICE: {text.partition(': ')[2]}")
+
+
+def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> str:
+    """Return the file's text: as new, or the old one with what is given changed in it."""
+    from sim.describe.files.as_written import vehicle_text
+
+    if not path.exists():
+        return vehicle_text(mapping)
+    from sim.describe.files.round_trip import edited
+
+    def value(place: str) -> Any:
+        inside: Any = mapping
+        for step in place.split("."):
+            inside = inside.get(step) if isinstance(inside, Mapping) else None
+        return inside
+
+    return edited(path.read_text(encoding="utf-8-sig"), {tuple(place.split(".")): value(place) for place in given})
+
+
+def _kept(path: Path) -> Path | None:
+    """Keep what a file was beside it, under a name that is free; None if there was none."""
+    if not path.exists():
+        return None
+    number = 1
+    while (copy := path.with_name(f"{path.stem}_before_{number}{path.suffix}")).exists():
+        number += 1
+    try:
+        shutil.copy2(path, copy)
+    except OSError as error:
+        raise OutputError(f"{copy}: no copy can be kept: {error.strerror or error}. Nothing was written.") from None
+    return copy
+
+
+def _put(path: Path, text: str) -> None:
+    from sim.show.report.write import replaced
+
+    try:
+        replaced(path, text)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written: {error.strerror or error}") from None
+
+
+TRACK = "courses/hut_track.yaml"
+"""The demo's track over which a first scenario drives."""
+
+FIRST = """\
+# A first question for {name}: the dampers as they are, against softer and firmer ones, over the demo's track.
+# Words for a valving stand for damping ratios (docs/measure/dampers.md); write a curve in their place once you have one.
+kind: scenario
+name: {first}
+question: Softer, as it is, or firmer?
+vehicle: {vehicle}
+run: {{kind: course, course: {course}, speed: {speed}}}
+setups:
+  as it is:
+  soft:
+    front.dampers.main.valving: soft
+    rear.dampers.main.valving: soft
+  firm:
+    front.dampers.main.valving: firm
+    rear.dampers.main.valving: firm
+"""
+
+
+def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
+    """Write a first scenario beside a vehicle's file, and the track that it drives over; what is there stays as it is."""
+    from sim.describe.estimates.truck import Truck
+    from sim.describe.files.demo import demo_folder
+    from sim.describe.files.writer import as_yaml
+
+    scenario = path.with_name(f"{path.stem}_first.yaml")
+    course = path.parent / TRACK
+    if not course.exists():
+        try:
+            course.parent.mkdir(exist_ok=True)
+            shutil.copyfile(demo_folder() / TRACK, course)
+        except OSError as error:
+            raise OutputError(
+                f"{course}: the track cannot be written: {error.strerror or error}. {path} is there."
+            ) from None
+    if not scenario.exists():
+        name = " ".join(str(mapping["name"]).split())
+
+        def word(text: str) -> str:
+            return as_yaml([text])[2:].strip()
+
+        speed = "12 mph" if Truck(mapping).inches else "20 km/h"
+        _put(
+            scenario,
+            FIRST.format(
+                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=speed
+            ),
+        )
+    return scenario
+
+
+def _demo(folder: Path) -> int:
+    """Copy the demo into a folder that is new or empty."""
+    from sim.describe.files.demo import demo_folder
+    from sim.describe.files.reader import shown
+
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise OutputError(
+            f"{folder}: this is there and not empty; the demo goes into a new folder, so that nothing of yours is written over."
+        )
+    try:
+        shutil.copytree(demo_folder(), folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
+    except OSError as error:
+        raise OutputError(f"{folder}: the demo cannot be written: {error.strerror or error}") from None
+    print(
+        f"The demo's questions are in {shown(folder)}.\nNext: jounce compare {shown(folder / 'two_or_four.yaml')}",
+        file=sys.stderr,
+    )
+    return 0

@@ -1,0 +1,206 @@
+"""`jounce spring`: a coil or a leaf pack for a wanted load at a wanted height, an added leaf, a helper."""
+
+import argparse
+from typing import Any
+
+from sim.errors import InputError, Problem
+
+CAUTION = (
+    "a coil at ride height holds enough energy to kill: a rated compressor, a cage, and stand aside; centre bolt and U-bolts let a leaf pack go. A spring is "
+    "ordered from a maker who answers for its steel and its end of life."
+)
+"""What can hurt somebody who works on springs."""
+
+OPTIONS: dict[str, dict[str, tuple[str, str, bool]]] = {
+    "coil": {
+        "load": ("force or mass", "what one coil carries, '1100 lb' or '5 kN'", True),
+        "length": ("length", "seat to seat where it carries it, '12 in'", True), "rate": ("stiffness", "wanted rate, '190 lb/in'", True),
+        "across": ("length", "mean diameter of its turns, wire's middle to wire's middle, '5.1 in'", True),
+        "travel": ("length", "from there to full bump, stop squeezed, '4.5 in'", True),
+        "wire": ("length", "diameter of the wire; left out: the thinnest that bears it", False),
+    },
+    "pack": {
+        "load": ("force or mass", "what one pack carries", True), "leaves": ("count", "how many leaves, of one thickness", True),
+        "full": ("count", "how many of them are of full length", False), "width": ("length", "width of a leaf, '2 1/2 in'", True),
+        "length": ("length", "eye to eye less what the U-bolts hold, '44 in'", True),
+        "thickness": ("length", "thickness of a leaf", False), "rate": ("stiffness", "wanted rate, instead of the thickness", False),
+        "travel": ("length", "from where it stands to full bump", True),
+    },
+    "add-a-leaf": {
+        "rate": ("stiffness", "rate of the pack as it is", True), "width": ("length", "width of the leaf", True),
+        "thickness": ("length", "its thickness", True), "length": ("length", "eye to eye of the pack less what the U-bolts hold", True),
+        "extra": ("length", "how much more camber it has than the pack as it stands, '2 in'", True),
+    },
+    "helper": {
+        "rate": ("stiffness", "rate of the spring", True), "helper": ("stiffness", "rate of the helper", True),
+        "gap": ("length", "travel until the helper meets its stop, from the spring without load", True),
+        "load": ("force or mass", "load on the spring", True),
+    },
+}  # fmt: skip
+"""Options of each word: kind, help, whether it must be given."""
+
+POSSIBLE = {"length": (1e-3, 3.0), "stiffness": (1e3, 5e6), "force or mass": (10.0, 2e5)}
+"""What is worked out at all [SI]: far wider than any truck's springs."""
+
+SHOWN_AS = {"length": "length", "stiffness": "stiffness", "force or mass": "force"}
+
+WORDS = {
+    "coil": "a coil for a load at a height: free length, wire, turns, solid length, stress",
+    "pack": "a leaf pack for a load: thickness or rate, camber, stress",
+    "add-a-leaf": "what one leaf more does to a pack's rate and the height",
+    "helper": "how far a spring with a helper gives",
+}
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Add this command's arguments."""
+    what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
+    for name, options in OPTIONS.items():
+        one = what.add_parser(name, help=WORDS[name], description=WORDS[name])
+        for option, (_, words, required) in options.items():
+            one.add_argument(f"--{option}", metavar="VALUE", help=words, required=required)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print what the spring is, in both systems."""
+    from sim.cli.notices import caution
+
+    given = _given(options)
+    rows, problems = {"coil": _coil, "pack": _pack, "add-a-leaf": _added, "helper": _helper}[options.what](given)
+    width = max(len(label) for label, _ in rows)
+    for label, text in rows:
+        print(f"{label:<{width}}  {text}")
+    for problem in problems:
+        print(f"FLAGGED  {problem}")
+    caution(CAUTION)
+    return 3 if problems else 0
+
+
+def _given(options: argparse.Namespace) -> dict[str, Any]:
+    """Return what is given in SI.
+
+    Raises
+    ------
+    InputError
+        With all that is not understood.
+    """
+    values: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for option, (kind, words, _) in OPTIONS[options.what].items():
+        text = getattr(options, option)
+        if text is None:
+            values[option] = None
+            continue
+        try:
+            values[option] = _value(kind, text)
+        except InputError as error:
+            problems.append(Problem(str(error), where=f"--{option}", given=text, suggestion=words))
+    if problems:
+        raise InputError(problems)
+    return values
+
+
+def _value(kind: str, text: str) -> float:
+    from pydantic import ValidationError
+
+    from sim.describe.estimates.truck import GRAVITY, adapter, read_si
+    from sim.describe.shown import show
+    from sim.describe.wrong import first_in_words
+
+    if kind == "count":
+        if not text.isdigit() or not 0 < int(text) <= 50:
+            raise InputError("here a whole number from 1 to 50 is wanted")
+        return int(text)
+    # A scale says a mass, an engineer a force.
+    mass = read_si(text, "mass") if kind == "force or mass" else None
+    try:
+        value = (
+            mass * GRAVITY
+            if mass is not None
+            else float(adapter("force" if kind == "force or mass" else kind).validate_python(text))
+        )
+    except ValidationError as error:
+        raise InputError(first_in_words(error, text)) from None
+    if value <= 0.0:
+        raise InputError("this must be more than nothing")
+    low, high = POSSIBLE[kind]
+    if not low <= value <= high:
+        raise InputError(f"no spring of a truck has this: {show(low, SHOWN_AS[kind])} to {show(high, SHOWN_AS[kind])}")
+    return value
+
+
+Rows = tuple[list[tuple[str, str]], tuple[str, ...]]
+
+
+def _coil(given: dict[str, Any]) -> Rows:
+    from sim.describe.shown import show
+    from sim.study.spring_design import coil
+
+    if given["travel"] >= given["length"]:
+        raise InputError("--travel: full bump lies past nothing; the coil must keep a length")
+    if given["wire"] is not None and not given["wire"] < 0.5 * given["across"]:
+        raise InputError("--wire: a wire is thinner than half of the coil's mean diameter")
+    made = coil(given["load"], given["length"], given["rate"], given["across"], given["travel"], given["wire"])
+    return [
+        ("rate", show(made.rate, "stiffness")), ("carries", f"{show(made.load, 'force')} at {show(made.length, 'length')} seat to seat"),
+        ("free length", show(made.free, "length")), ("wire, mean diameter", f"{show(made.wire, 'length')}, {show(made.across, 'length')}"),
+        ("turns that work, all turns", f"{made.active:.2f}, {made.turns:.2f}"), ("full bump, turns touching", f"{show(made.bump, 'length')}, {show(made.solid, 'length')}"),
+        ("stress there, at ride", f"{made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi), {made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), with Wahl's factor"),
+        ("its wire bears", f"{made.bears / 1e6:.0f} MPa, {made.steel} (Shigley, from memory; past 12.7 mm continued by the same law: ask the maker)"),
+    ], made.problems  # fmt: skip
+
+
+def _pack(given: dict[str, Any]) -> Rows:
+    from sim.describe.shown import show
+    from sim.study.spring_design import pack
+
+    full = given["full"] or 1
+    if full > given["leaves"]:
+        raise InputError("--full: more leaves of full length than there are leaves")
+    if (given["thickness"] is None) == (given["rate"] is None):
+        raise InputError("jounce spring pack: give --thickness or --rate, one of both")
+    made = pack(
+        given["load"],
+        given["leaves"],
+        full,
+        given["width"],
+        given["length"],
+        given["travel"],
+        given["thickness"],
+        given["rate"],
+    )
+    problems = () if made.stress_bump <= made.bears else (
+        f"{made.stress_bump / 1e6:.0f} MPa at full bump, and leaves bear some {made.bears / 1e6:.0f} MPa nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel",
+    )  # fmt: skip
+    return [
+        ("rate", show(made.rate, "stiffness")), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
+        ("camber without load", f"{show(made.camber, 'length')} more than where it stands"),
+        ("stress at ride, full bump", f"{made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), {made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi)"),
+    ], problems  # fmt: skip
+
+
+def _added(given: dict[str, Any]) -> Rows:
+    from sim.describe.shown import show
+    from sim.study.spring_design import added_leaf
+
+    rate, up = added_leaf(given["rate"], given["width"], given["thickness"], given["length"], given["extra"])
+    return [
+        ("rate", f"{show(rate, 'stiffness')}, {100 * (rate / given['rate'] - 1):.0f} % more"), ("the truck comes up by", show(up, "length")),
+        ("in the file", f"rate: {rate / 1e3:.1f} N/mm, and the pack's free_camber longer by what it comes up"),
+    ], ()  # fmt: skip
+
+
+def _helper(given: dict[str, Any]) -> Rows:
+    from sim.describe.shown import show
+    from sim.study.spring_design import helper
+
+    gives, rate = helper(given["rate"], given["helper"], given["gap"], given["load"])
+    alone = given["load"] / given["rate"]
+    met = (
+        "the helper has met its stop"
+        if rate > given["rate"]
+        else f"the helper is {show(given['gap'] - gives, 'length')} from its stop"
+    )
+    return [
+        ("gives", f"{show(gives, 'length')} from without load; without the helper {show(alone, 'length')}"), ("rate there", f"{show(rate, 'stiffness')}: {met}"),
+    ], ()  # fmt: skip

@@ -1,0 +1,222 @@
+"""Good and bad: what the trade calls a frequency, a damping ratio, a travel, and where its usual range lies. One table.
+
+Ranges are of the trade and have no one source; each entry says where it is from. They place a figure in words, and judge nothing:
+what a truck is for decides.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite, pi
+
+from sim.describe.doubt import NO_SOURCE
+from sim.describe.shown import show_short
+
+DEGREE = pi / 180.0
+
+AS_USUAL = "as usual"
+
+LOADED = 0.15
+"""Share by which an axle must carry more than on the truck as measured to be called loaded; ours, no source."""
+
+GRIP = 0.8
+"""Friction between tyre and dry ground at which wind-up is asked for; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Good:
+    """What a figure is called.
+
+    Attributes
+    ----------
+    label : str
+        What is placed, with {axle} where it is of one.
+    quantity : str
+        As in `sim.describe.shown`.
+    decimals : tuple of int
+        Of each of its units in a sentence.
+    edges : tuple of float
+        Where one word ends and the next begins [SI], rising.
+    words : tuple of str
+        One more than edges; a range's own ends are usual.
+    usual : tuple of float
+        The usual range [SI].
+    source : str
+    """
+
+    label: str
+    quantity: str
+    decimals: tuple[int, ...]
+    edges: tuple[float, ...]
+    words: tuple[str, ...]
+    usual: tuple[float, float]
+    source: str
+
+    def word(self, value: float) -> str:
+        """Return what a value [SI] is called. At an edge the word is the one nearer to the usual range."""
+        low, _ = self.usual
+        below = tuple(edge for edge in self.edges if edge <= low)
+        above = self.edges[len(below) :]
+        return self.words[bisect_right(below, value) + bisect_left(above, value)]
+
+
+def _good(
+    label: str, quantity: str, decimals: tuple[int, ...], edges: tuple[float, ...], words: tuple[str, ...],
+    usual: tuple[float, float], source: str,
+) -> Good:  # fmt: skip
+    return Good(label, quantity, decimals, edges, words, usual, f"{source}; {NO_SOURCE}")
+
+
+FREQUENCY = "1.0 to 1.5 Hz for comfort, working pickups to 2.3 Hz empty and 1.6 Hz loaded (trade articles, from memory)"
+DAMPING = "0.2 to 0.4 on the road, 0.65 to 0.7 for sport (textbooks and trade articles, from memory)"
+HOP = "axles of trucks hop at 8 to 12 Hz"
+TRAVEL = "some 3 to 6 in of bump, as much droop or half as much again"
+
+GOOD: Mapping[str, Good] = {
+    "body_frequency": _good(
+        "body {axle}", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
+    ),
+    "body_damping": _good(
+        "body {axle}, damping ratio", "number", (2,), (0.1, 0.2, 0.4, 0.7),
+        ("hardly damped", "lightly damped", AS_USUAL, "firmly damped", "stiff"), (0.2, 0.4), DAMPING,
+    ),
+    "hop_frequency": _good("hop {axle}", "frequency", (1,), (8.0, 12.0), ("slow", AS_USUAL, "quick"), (8.0, 12.0), HOP),
+    "hop_damping": _good(
+        "hop {axle}, damping ratio", "number", (2,), (0.1, 0.15, 0.4),
+        ("hardly damped", "lightly damped", AS_USUAL, "firmly damped"), (0.15, 0.4), "from quarter-cars of textbooks, from memory",
+    ),
+    "bump_left": _good(
+        "{axle} bump travel left", "length", (0, 1), (0.025, 0.075, 0.15),
+        ("nearly on its bump stops", "little", AS_USUAL, "long"), (0.075, 0.15), TRAVEL,
+    ),
+    "droop_left": _good(
+        "{axle} droop travel left", "length", (0, 1), (0.04, 0.075, 0.225),
+        ("hardly any", "little", AS_USUAL, "long"), (0.075, 0.225), TRAVEL,
+    ),
+    "stroke_left": _good(
+        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.2, 0.35, 0.6),
+        ("nearly solid", "little", AS_USUAL, "rides far out"), (0.35, 0.6),
+        "half and half in the desert, 40/60 on trails",
+    ),
+    "motion_ratio": _good(
+        "{axle} '{name}', motion ratio", "number", (2,), (0.7, 1.05), ("low", AS_USUAL, "high"), (0.7, 1.05),
+        "near 1 upright on the axle, 0.7 leaned 45 deg",
+    ),
+    "wind_up": _good(
+        f"{{axle}} wind-up at the limit of grip ({GRIP:g})", "angle", (1,), (5.0 * DEGREE, 10.0 * DEGREE, 15.0 * DEGREE),
+        ("little", AS_USUAL, "much", "very much"), (0.0, 10.0 * DEGREE), "5 to 10 deg quoted, up to 15 deg reported",
+    ),
+}  # fmt: skip
+"""By name. An empty truck, or one as it was measured."""
+
+GOOD_LOADED: Mapping[str, Good] = {
+    "body_frequency": _good(
+        "body {axle}", "frequency", (1,), (1.0, 1.3, 1.6), ("soft", "comfortable", "firm", "hard"), (1.0, 1.6), FREQUENCY
+    ),
+    "bump_left": _good(
+        "{axle} bump travel left", "length", (0, 1), (0.025, 0.05, 0.15),
+        ("nearly on its bump stops", "little", AS_USUAL, "long"), (0.05, 0.15), TRAVEL,
+    ),
+    "stroke_left": _good(
+        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.15, 0.25, 0.55),
+        ("nearly solid", "little", AS_USUAL, "rides far out"), (0.25, 0.55), "less than half of it left with the load aboard",
+    ),
+}  # fmt: skip
+"""What is another for an axle that carries a load; the others are the same."""
+
+
+@dataclass(frozen=True)
+class Placed:
+    """One figure of a set-up, placed.
+
+    Attributes
+    ----------
+    kind : str
+        Its name in GOOD.
+    good : Good
+    axle, name : str
+        Of what it is; `name` of a damper set, else empty.
+    value : float
+        In SI.
+    loaded : bool
+        Whether its axle carries a load.
+    """
+
+    kind: str
+    good: Good
+    axle: str
+    name: str
+    value: float
+    loaded: bool = False
+
+    @property
+    def label(self) -> str:
+        """What it is of, in words."""
+        return self.good.label.format(axle=self.axle, name=self.name)
+
+    @property
+    def word(self) -> str:
+        """What it is called."""
+        return self.good.word(self.value)
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether it lies within the usual range, its ends included."""
+        low, high = self.good.usual
+        return low <= self.value <= high
+
+    @property
+    def figure(self) -> str:
+        """The value with its units, and with as many digits as tell on which side of the usual range it lies."""
+        decimals = self.good.decimals
+        for _ in range(3):
+            text = _short(self.value, self.good, decimals)
+            if self.is_usual or all(text != _short(end, self.good, decimals) for end in self.good.usual):
+                break
+            decimals = tuple(number + 1 for number in decimals)
+        return text
+
+    @property
+    def said(self) -> str:
+        """Figure, word and usual range: `1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
+        text = between(self.good)
+        return (
+            f"{self.figure}: {AS_USUAL} ({text})"
+            if self.word == AS_USUAL
+            else f"{self.figure}: {self.word}, usual {text}"
+        )
+
+    @property
+    def usual(self) -> str:
+        """The usual range in words: `usual 1.0 to 2.3 Hz`."""
+        return f"usual {between(self.good)}"
+
+    @property
+    def sentence(self) -> str:
+        """All of it: `body front 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
+        return f"{self.label}{' (loaded)' if self.loaded else ''} {self.said}"
+
+
+def _short(value: float, good: Good, decimals: tuple[int, ...]) -> str:
+    return show_short(value, good.quantity, decimals).strip()
+
+
+def between(good: Good) -> str:
+    """Return a usual range with its units; only its upper end where it begins at nothing."""
+    low, high = (_short(end, good, good.decimals) for end in good.usual)
+    if good.usual[0] <= 0.0:
+        return f"up to {high}"
+    if "(" not in low:
+        number, _, unit = low.partition(" ")
+        return f"{number} to {high}" if high.endswith(unit) else f"{low} to {high}"
+    # Both systems: each range with its own unit.
+    (a, b), (c, d) = (text.rstrip(")").split(" (") for text in (low, high))
+    return f"{a.split()[0]} to {c} ({b.split()[0]} to {d})"
+
+
+def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str = "") -> Placed | None:
+    """Return a figure placed among what is usual; None if it is not known."""
+    if not isfinite(value):
+        return None
+    good = GOOD_LOADED.get(name, GOOD[name]) if loaded else GOOD[name]
+    return Placed(name, good, axle, damper, float(value), loaded)

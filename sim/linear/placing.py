@@ -1,0 +1,47 @@
+"""A set-up at rest, placed among what is usual in the trade: body and hop, travel and stroke, motion ratio and wind-up."""
+
+from collections.abc import Iterator
+from math import nan
+
+from sim.describe.good import GRIP, LOADED, Placed, placed
+from sim.describe.parts.vehicle import Vehicle
+from sim.linear.standing import Standing
+
+
+def placings(standing: Standing) -> tuple[Placed, ...]:
+    """Return every figure of a set-up that has a usual range, front axle first; what is not known is left out."""
+    return tuple(one for axle in standing.axles for one in _of_axle(standing, axle) if one is not None)
+
+
+def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
+    own = standing.axles[axle]
+    loaded = is_loaded(standing, axle)
+    hop = next((mode for mode in standing.modes if mode.name == f"{axle} hop"), None)
+    yield placed("body_frequency", own.ride_frequency, axle, loaded)
+    # Bare springs are no choice of damping: nothing is placed that nobody has fitted.
+    damped = bool(own.dampers)
+    yield placed("body_damping", own.damping_ratio if damped else nan, axle, loaded)
+    yield placed("hop_frequency", hop.frequency_hz if hop else nan, axle, loaded)
+    yield placed("hop_damping", hop.damping_ratio if hop and damped else nan, axle, loaded)
+    yield placed("bump_left", own.travel_left_up, axle, loaded)
+    yield placed("droop_left", own.travel_left_down, axle, loaded)
+    for damper in own.dampers:
+        stroke = damper.stroke_left_in + damper.stroke_left_out
+        yield placed("stroke_left", damper.stroke_left_in / stroke if stroke else nan, axle, loaded, damper.name)
+        yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
+    # The torque of tyres that just slip, on the housing's spring: M = mu W r.
+    yield placed("wind_up", GRIP * own.load * own.centre_height / own.wind_up_rate, axle, loaded)
+
+
+def is_loaded(standing: Standing, axle: str) -> bool:
+    """Tell whether an axle carries clearly more than on the truck as measured."""
+    vehicle = standing.vehicle
+    more = _from_loads(vehicle, axle) - _from_loads(vehicle.reference, axle)
+    # A load behind the rear axle lifts weight off the front one, which is no load there.
+    return more > LOADED * (standing.axles[axle].sprung_mass - more)
+
+
+def _from_loads(vehicle: Vehicle, axle: str) -> float:
+    """Return the mass [kg] that the loads put on an axle: by levers."""
+    rear = sum(load.mass * load.place.behind_front_axle for load in vehicle.loads.values()) / vehicle.wheelbase
+    return rear if axle == "rear" else sum(load.mass for load in vehicle.loads.values()) - rear

@@ -1,0 +1,74 @@
+"""What nobody gave of a truck and was estimated: a table of it, and a sentence."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from sim.describe.estimates.estimate import Estimate
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+METHODS = "docs/measure"
+"""Folder of the pages that say how to measure what was estimated."""
+
+
+def estimated_sentence(estimates: Sequence[Estimate]) -> str:
+    """Return in a sentence what was estimated; empty if nothing was."""
+    if not estimates:
+        return ""
+    doubtful = sum(one.half > 0.0 for one in estimates)
+    return (
+        f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand` lists "
+        "each with what it comes from; write the key into the vehicle's file, and it is yours."
+    )
+
+
+def recorded(estimates: Sequence[Estimate]) -> dict[str, Any]:
+    """Return the estimates for a record, by path."""
+    return {
+        f"{one.path}: {one.written}": {"what": one.label, "estimated from": one.of, "valid for": one.reach, "source": one.source}
+        for one in estimates
+    }  # fmt: skip
+
+
+def rows(estimates: Sequence[Estimate]) -> Iterator[tuple[str, str, str, str, str]]:
+    """Yield the rows of the table: what, in front, at the rear, estimated from, page; what has no axle stands under "front" alone."""
+    paired: dict[str, dict[str, Estimate]] = {}
+    for one in estimates:
+        axle, _, rest = one.path.partition(".")
+        own = (rest, axle) if axle in ("front", "rear") else (one.path, "")
+        paired.setdefault(own[0], {})[own[1]] = one
+    for both in paired.values():
+        first = next(iter(both.values()))
+        label = first.label
+        for axle in ("front", "rear"):
+            label = label.removeprefix(f"{axle} ") if axle in both else label
+        values = [both[axle].written.removeprefix("about ") if axle in both else "" for axle in ("front", "rear")]
+        if "" in both:
+            values = [both[""].written.removeprefix("about "), ""]
+        words = list(dict.fromkeys(one.of for one in both.values()))
+        yield label, values[0], values[1], "; ".join(words), first.page
+
+
+def table(estimates: Sequence[Estimate]) -> "Table":
+    """Return the table of what was estimated."""
+    from rich.table import Table
+    from rich.text import Text
+
+    made = Table(
+        title="Estimated, as nobody measured it", title_justify="left", show_edge=False, pad_edge=False, box=None
+    )
+    for head in ("", "front, or the truck", "rear", f"from, and how to measure it ({METHODS})"):
+        made.add_column(head, overflow="fold")
+    for label, front, rear, words, page in rows(estimates):
+        made.add_row(Text(label), Text(front), Text(rear), Text(f"{words} ({page})"))
+    return made
+
+
+def of_damper(estimates: Sequence[Estimate], axle: str, name: str) -> str:
+    """Return in a sentence what of a damper was estimated; empty if nothing was."""
+    own = [one for one in estimates if one.path.startswith(f"{axle}.dampers.{name}.")]
+    if not own:
+        return ""
+    labels = list(dict.fromkeys(one.label.removeprefix(f"{axle} ") for one in own))
+    return f"estimated, as nobody measured it: {'; '.join(labels)}. Measure what the order rests on before it is sent"

@@ -1,0 +1,225 @@
+"""What a lift does to a truck that is lifted by its springs: travel, angles of arms, castor and joints, instant centre, centre of gravity."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import atan2, isfinite, nan, radians
+
+import numpy as np
+
+from sim.describe.lowered import Lowered
+from sim.describe.parts.guides import Arm
+from sim.describe.parts.vehicle import Vehicle
+from sim.errors import RunError
+from sim.kernel import layout as at
+from sim.linear.standing import Standing, stand
+from sim.lower.lowering import lower
+from sim.lower.rest import Rest, rest
+from sim.study.spring_order import spring_orders
+
+JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
+"""Usual limits of a joint at speed, and of the difference of both [rad]; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One number before and after."""
+
+    label: str
+    quantity: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
+class Lift:
+    """A truck before and after.
+
+    Attributes
+    ----------
+    changes : dict of str to str
+        What was changed, as a set-up writes it.
+    rows : tuple of Row
+    notes : tuple of str
+        What it means.
+    """
+
+    changes: dict[str, str]
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...]
+
+
+def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | None = None) -> Lift:
+    """Return what a lift by longer springs of the same rates does.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    raised_m : mapping of str to float
+        How far the frame is to come up over each axle [m]; less than nothing lowers it.
+    track_m : float, optional
+        Track width, for T/2h.
+
+    Raises
+    ------
+    RunError
+        If it cannot stand, or its springs do not give that height within the travel.
+    """
+    wanted = {axle: value for axle, value in raised_m.items() if value != 0.0}
+    if not wanted:
+        raise RunError("A lift of nothing changes nothing; give --front or --rear a height.")
+    changes: dict[str, str] = {}
+    # Each axle's height is also moved by the other's: found once more with the first answer in place.
+    setup = vehicle
+    for _ in range(2):
+        for order in spring_orders(setup, wanted):
+            if order.axle in wanted and isfinite(order.order):
+                key = "free_length" if order.coil else "free_camber"
+                first = next(iter(dict(vehicle.axles)[order.axle].springs))
+                if order.name == first:  # of several springs of an axle the first is the one that is changed
+                    changes[f"{order.axle}.springs.{order.name}.{key}"] = f"{order.order * 1e3:.0f} mm"
+        setup = vehicle.changed(changes)
+    before, after = _state(vehicle), _state(setup)
+    rows = tuple(_rows(before, after, track_m))
+    return Lift(changes, rows, tuple(_notes(rows, track_m)))
+
+
+@dataclass(frozen=True)
+class _State:
+    lowered: Lowered
+    rest: Rest
+    standing: Standing
+
+
+def _state(vehicle: Vehicle) -> _State:
+    setup = lower(vehicle)
+    return _State(setup, rest(setup), stand(vehicle))
+
+
+def housing_turn(setup: Lowered, standing: Rest, axle: str) -> float:
+    """Return how far a housing has turned against the ground since the truck was measured [rad], its front downwards."""
+    index = ("front", "rear").index(axle)
+    path, state = setup.paths[axle], standing.state
+    t = (float(state[at.JOUNCE + 2 * index]) - path.middle) * path.scale
+    by_guide = float(np.polynomial.polynomial.polyval(t, path.turn))
+    return by_guide + float(state[at.WIND_UP + 2 * index]) + float(state[at.PITCH])
+
+
+def arm_angle(setup: Lowered, standing: Rest, axle: str) -> float:
+    """Return how far an arm slopes down from its pivot to the axle [rad]; nan without arms."""
+    guide = dict(setup.vehicle.axles)[axle].guide
+    if not isinstance(guide, Arm):
+        return nan
+    index = ("front", "rear").index(axle)
+    path, state = setup.paths[axle], standing.state
+    jounce = float(state[at.JOUNCE + 2 * index])
+    t = (jounce - path.middle) * path.scale
+    along = abs(float(np.polynomial.polynomial.polyval(t, path.place)) - setup.place.forward(guide.pivot))
+    drop = setup.place.up(guide.pivot) - (setup.axles[axle].centre_up + jounce)
+    # The whole truck's pitch counts one way in front and the other way behind.
+    pitch = float(state[at.PITCH]) if axle == "front" else -float(state[at.PITCH])
+    return atan2(drop, along) + pitch
+
+
+def joints(setup: Lowered, standing: Rest, axle: str) -> tuple[float, float]:
+    """Return the joint angles of an axle's propshaft at rest [rad], at the gearbox and at the pinion; nan where it is not described."""
+    shaft = dict(setup.vehicle.axles)[axle].propshaft
+    if shaft is None:
+        return nan, nan
+    index = ("front", "rear").index(axle)
+    path, state = setup.paths[axle], standing.state
+    jounce = float(state[at.JOUNCE + 2 * index])
+    t = (jounce - path.middle) * path.scale
+    turn = float(np.polynomial.polynomial.polyval(t, path.turn)) + float(state[at.WIND_UP + 2 * index])
+    centre = float(np.polynomial.polynomial.polyval(t, path.place))
+    forward = centre + shaft.pinion.ahead * np.cos(turn) + shaft.pinion.above * np.sin(turn)
+    up = setup.axles[axle].centre_up + jounce + shaft.pinion.above * np.cos(turn) - shaft.pinion.ahead * np.sin(turn)
+    towards = setup.place.forward(shaft.gearbox) - forward
+    ahead = axle == "front"
+    angles = shaft.angles(
+        np.array([-towards if ahead else towards]),
+        np.array([setup.place.up(shaft.gearbox) - up]),
+        np.array([turn if ahead else -turn]),
+    )
+    return float(angles.at_gearbox[0]), float(angles.at_pinion[0])
+
+
+def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
+    rows: list[Row] = []
+
+    def add(label: str, quantity: str, one: float, other: float) -> None:
+        if isfinite(one) or isfinite(other):
+            rows.append(Row(label, quantity, one, other))
+
+    for axle in ("front", "rear"):
+        old, new = before.standing.axles[axle], after.standing.axles[axle]
+        add(f"{axle}: frame above the measured height", "length", -old.jounce, -new.jounce)
+        add(f"{axle}: bump left to the stop", "length", old.travel_left_up, new.travel_left_up)
+        add(f"{axle}: droop left to the strap", "length", old.travel_left_down, new.travel_left_down)
+        for one, other in zip(old.dampers, new.dampers, strict=True):
+            add(f"{axle} damper '{one.name}': stroke left in", "length", one.stroke_left_in, other.stroke_left_in)
+            add(f"{axle} damper '{one.name}': stroke left out", "length", one.stroke_left_out, other.stroke_left_out)
+        add(f"{axle}: ride frequency", "frequency", old.ride_frequency, new.ride_frequency)
+        add(f"{axle}: damping ratio", "number", old.damping_ratio, new.damping_ratio)
+        turns = [-housing_turn(one.lowered, one.rest, axle) for one in (before, after)]
+        add(
+            "front: castor against the measured" if axle == "front" else "rear: pinion upwards against the measured",
+            "angle",
+            *turns,
+        )
+        add(
+            f"{axle}: arm down from its pivot",
+            "angle",
+            *(arm_angle(one.lowered, one.rest, axle) for one in (before, after)),
+        )
+        both = [joints(one.lowered, one.rest, axle) for one in (before, after)]
+        add(f"{axle}: joint at the gearbox", "angle", both[0][0], both[1][0])
+        add(f"{axle}: joint at the pinion", "angle", both[0][1], both[1][1])
+        add(f"{axle}: instant centre ahead of the axle", "distance", old.instant_centre_ahead, new.instant_centre_ahead)
+        add(f"{axle}: instant centre above the ground", "distance", old.instant_centre_above, new.instant_centre_above)
+        add("front: anti-dive" if axle == "front" else "rear: anti-squat", "percent", old.anti_share, new.anti_share)
+    heights = [_whole_height(one.standing) for one in (before, after)]
+    add("centre of gravity of the whole truck above the ground", "length", *heights)
+    if track is not None:
+        add("T/2h: half of the track over that height", "number", *(track / 2.0 / height for height in heights))
+    return rows
+
+
+def _whole_height(standing: Standing) -> float:
+    """Return the height of the whole truck's centre of gravity [m], its axles taken at their centres."""
+    parts = [(standing.sprung_mass, standing.cg_above_ground)]
+    parts += [(axle.unsprung_mass, axle.centre_height) for axle in standing.axles.values()]
+    return sum(m * z for m, z in parts) / sum(m for m, _ in parts)
+
+
+def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
+    by = {row.label: row for row in rows}
+    notes = []
+    castor = by.get("front: castor against the measured")
+    if castor is not None and castor.after - castor.before < -radians(0.5):
+        notes.append(
+            "The front axle loses castor: it steers back less and may wander or shimmy. Set it again at the arms; mind the front joint then."
+        )
+    for axle in ("front", "rear"):
+        gearbox, pinion = by.get(f"{axle}: joint at the gearbox"), by.get(f"{axle}: joint at the pinion")
+        if gearbox is not None and pinion is not None:
+            if max(gearbox.after, pinion.after) > JOINT_MOST:
+                notes.append(
+                    f"{axle}: a joint stands past 3 deg, where it shakes at speed (common practice, no source)."
+                )
+            if abs(gearbox.after - pinion.after) > JOINT_ALIKE:
+                notes.append(
+                    f"{axle}: its joints differ by more than 1 deg, so the shaft does not run even (common practice, no source)."
+                )
+        droop = by.get(f"{axle}: droop left to the strap")
+        if droop is not None and droop.after < 0.25 * droop.before:
+            notes.append(
+                f"{axle}: the lift has eaten most of the droop: longer straps, and dampers that are long enough (jounce sheet)."
+            )
+    height = by["centre of gravity of the whole truck above the ground"]
+    if height.after > height.before:
+        notes.append(
+            "The truck stands higher on the same track and rolls over sooner"
+            + (f": T/2h falls to {track / 2.0 / height.after:.2f}. It is a rigid truck's; tyres and springs take a fifth or more of it." if track else
+               "; with --track T/2h is said, which falls as the height grows.")
+        )  # fmt: skip
+    return notes

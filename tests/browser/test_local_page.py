@@ -1,0 +1,478 @@
+"""The page of `jounce open` in a browser: from a box to the file, from a slider to the picture, and what gets in the way."""
+
+import re
+import threading
+import time
+from http.server import BaseHTTPRequestHandler, HTTPServer
+
+import pytest
+
+import sim
+from sim.describe.files.reader import read
+from tests.browser.serving import copied, served
+
+PHONE = 390
+PATIENCE_MS = 15_000
+"""How long something is waited for: a busy machine is slow, and is not at fault for it."""
+
+
+@pytest.fixture
+def truck(tmp_path):
+    return copied(tmp_path)
+
+
+@pytest.fixture
+def page(child, truck, opened):
+    return ready(opened, served(child, truck.parent, truck)[0])
+
+
+def ready(opened, address, **more):
+    """Open a page and wait until the truck stands in it."""
+    page = opened(address, **more)
+    page.set_default_timeout(PATIENCE_MS)
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    return page
+
+
+def until(page, function, given=None):
+    """Wait until a function of the page says so; Playwright's own way is refused by the page's policy, which it tests."""
+    last = time.monotonic() + PATIENCE_MS / 1e3
+    while not page.evaluate(function, given):
+        assert time.monotonic() < last, f"never came: {function}"
+        page.wait_for_timeout(20)
+
+
+def box(page, path):
+    return page.locator(f'#form [data-path="{path}"]')
+
+
+def typed(page, path, text):
+    """Type into a box, its step opened first."""
+    own = box(page, path)
+    own.evaluate("box => { box.closest('details').open = true; }")
+    own.fill(text)
+
+
+def number(page, label, axle):
+    """Return a live number's text."""
+    row = page.locator(
+        "#numbers tbody tr", has=page.get_by_role("rowheader", name=label, exact=True, include_hidden=True)
+    )
+    return row.locator("td").nth(("front", "rear").index(axle))
+
+
+def error(page, path):
+    return (
+        box(page, path).locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' cell ')]").locator(".error")
+    )
+
+
+def wait_for_text(page, selector, text):
+    until(page, "([selector, text]) => document.querySelector(selector)?.textContent.includes(text)", [selector, text])
+
+
+def drawn(page, act):
+    """Do something and wait until what it asked for is drawn."""
+    page.evaluate("window.asked = Number(document.body.dataset.drawn ?? 0)")
+    act()
+    until(page, "() => Number(document.body.dataset.drawn) > window.asked")
+
+
+def tried(page):
+    drawn(page, lambda: page.click("#tab-try"))
+
+
+def add_change(page, setup, path):
+    card = page.locator("#cards .card").nth(setup)
+    drawn(page, lambda: card.locator("select").select_option(path))
+    return card.locator(f'[data-change="{path}"]')
+
+
+def test_nothing_is_asked_of_any_other_host_and_nothing_is_complained_of(page):
+    tried(page)
+    page.click("#play")
+    home = re.match(r"http://127\.0\.0\.1:\d+/", page.url)[0]
+    assert page.requests
+    assert all(url.startswith((home, "data:")) for url in page.requests)
+    assert page.complaints == []
+
+
+def test_what_is_typed_is_seen_standing_at_once_and_saved_to_the_letter(page, truck):
+    before = truck.read_text(encoding="utf-8")
+    load = number(page, "Load on the ground", "rear").text_content()
+    typed(page, "body.mass", "4000 lb")
+    until(
+        page, "load => ![...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent === load)", load
+    )
+    # 1 lb is 0.45359237 kg by definition; the sprung mass is the body with the driver of 85 kg and the dampers' rods, 1.0 and 0.9 kg.
+    whole = 4000 * 0.45359237 + 85 + 2 * 1.0 + 2 * 0.9
+    assert f"{whole:.0f} kg" in page.locator("#whole").text_content()
+    typed(page, "front.tyre.radius", '15 3/4"')
+    page.keyboard.press("Control+s")
+    wait_for_text(page, "#state", "Saved hut_supply_truck.yaml. What was there is kept as")
+    after = truck.read_text(encoding="utf-8")
+    assert after == before.replace("mass: 1640 kg", "mass: 4000 lb").replace("radius: 402 mm", 'radius: 15 3/4"', 1)
+    copies = [path for path in truck.parent.iterdir() if "_before_" in path.name]
+    assert [path.read_text(encoding="utf-8") for path in copies] == [before]
+    assert page.locator("#save").is_disabled()
+
+
+def test_every_box_says_what_is_wrong_with_what_is_typed(page):
+    paths = page.locator("#form input[data-path]").evaluate_all("boxes => boxes.map((box) => box.dataset.path)")
+    assert len(paths) > 80
+    for path in paths:
+        if path in ("name", "note"):
+            continue
+        own = box(page, path)
+        was = own.input_value()
+        own.evaluate("box => { box.closest('details').open = true; }")
+        own.fill("12 parrots")
+        until(
+            page,
+            "path => document.querySelector(`[data-path=\"${CSS.escape(path)}\"]`).closest('.cell').classList.contains('wrong')",
+            path,
+        )
+        assert error(page, path).text_content(), path
+        assert own.get_attribute("aria-invalid") == "true"
+        own.fill(was)
+        until(page, "() => !document.querySelector('#form .wrong')")
+
+
+def test_a_number_without_its_unit_and_a_missing_one_are_said_at_their_boxes(page):
+    typed(page, "front.tyre.rate", "265")
+    typed(page, "wheelbase", "")
+    until(page, "() => document.querySelectorAll('#form .wrong').length === 2")
+    assert "needs a unit" in error(page, "front.tyre.rate").text_content()
+    assert "missing" in error(page, "wheelbase").text_content()
+    assert page.locator("#step-tyres .count").text_content() == "1 to mend"
+    assert "stale" in page.locator(".picture").get_attribute("class")
+
+
+def test_a_damper_too_short_for_its_mounts_is_seen_at_once(page):
+    typed(page, "front.dampers.main.length_extended", "20 in")
+    page.wait_for_selector("#refused:not([hidden])")
+    assert "front damper set 'main'" in page.locator("#refused").text_content()
+
+
+def test_two_tabs_do_not_write_over_each_other(child, truck, opened):
+    address, _ = served(child, truck.parent, truck)
+    one, two = ready(opened, address), ready(opened, address)
+    typed(one, "wheelbase", "116 in")
+    typed(two, "wheelbase", "3 m")
+    one.click("#save")
+    wait_for_text(one, "#state", "Saved")
+    wait_for_text(two, "#notice", "was changed by another program or tab")
+    two.click("#save")
+    wait_for_text(two, "#state", "Nothing was written")
+    assert read(truck).data["wheelbase"] == "116 in"
+    two.once("dialog", lambda dialog: dialog.accept("The other one"))
+    two.get_by_role("button", name="Save mine under another name").click()
+    wait_for_text(two, "#state", "Saved the_other_one.yaml")
+    assert read(truck.parent / "the_other_one.yaml").data["wheelbase"] == "3 m"
+    assert read(truck).data["wheelbase"] == "116 in"
+
+
+def test_a_change_from_outside_is_noticed_and_can_be_loaded(page, truck):
+    truck.write_text(truck.read_text(encoding="utf-8").replace("2.95 m", "2.90 m", 1), encoding="utf-8")
+    wait_for_text(page, "#notice", "was changed by another program or tab")
+    page.get_by_role("button", name="Load the file again").click()
+    until(page, "() => document.querySelector('[data-path=\"wheelbase\"]').value === '2.90 m'")
+
+
+def test_a_server_that_is_stopped_in_the_middle_loses_nothing_that_was_typed(child, truck, opened):
+    address, process = served(child, truck.parent, truck)
+    page = ready(opened, address)
+    typed(page, "wheelbase", "116 in")
+    process.kill()
+    process.wait()
+    wait_for_text(page, "#notice", "The server has stopped")
+    assert page.get_by_label("What you typed and did not save").input_value() == "wheelbase: 116 in"
+    page.click("#save")
+    wait_for_text(page, "#state", "does not answer")
+    assert "2.95 m" in truck.read_text(encoding="utf-8")
+
+
+ODD = "<img src=x onerror=\"window.broken=1\"> & 'one' </script><script>broken=1</script>"
+
+
+def test_names_with_quotes_and_angle_brackets_stay_as_written(child, truck, opened):
+    page = ready(opened, served(child, truck.parent, truck)[0])
+    typed(page, "name", ODD)
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved")
+    assert read(truck).data["name"] == ODD
+    page.reload()
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    assert page.locator("#title").text_content() == ODD
+    tried(page)
+    name = page.locator("#cards .name").nth(1)
+    drawn(page, lambda: name.fill(ODD))
+    until(
+        page, "odd => document.querySelector('#trucks figure:nth-child(2) figcaption').textContent.trim() === odd", ODD
+    )
+    assert page.locator("#measures th").nth(1).text_content() == ODD
+    page.fill("#scenario-name", ODD)
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Saved ")
+    (file,) = [path for path in truck.parent.glob("*.yaml") if read(path).data["kind"] == "scenario"]
+    assert ODD in read(file).data["setups"]
+    assert page.evaluate("window.broken") is None
+    assert page.complaints == []
+
+
+class Foreign(BaseHTTPRequestHandler):
+    """A page of another origin."""
+
+    def do_GET(self):
+        self.send_response(200)
+        self.send_header("content-type", "text/html")
+        self.end_headers()
+        self.wfile.write(b"<!doctype html><title>foreign</title>")
+
+    def log_message(self, *of):
+        """Say nothing: the test reads what the page got."""
+
+
+@pytest.fixture
+def foreign():
+    server = HTTPServer(("127.0.0.1", 0), Foreign)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}/"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+ATTACKS = """async (home) => {
+  const tries = {};
+  const body = JSON.stringify({ mark: "", edits: { name: "taken over" }, as_new: true, name: "taken over" });
+  for (const kind of ["text/plain", "application/json"]) {
+    try { tries[kind] = (await fetch(home + "save", { method: "POST", mode: "cors", headers: { "content-type": kind }, body })).status; } catch { tries[kind] = "refused"; }
+  }
+  try { tries.blind = (await fetch(home + "save", { method: "POST", mode: "no-cors", body })).type; } catch { tries.blind = "refused"; }
+  try { tries.read = await (await fetch(home)).text(); } catch { tries.read = "refused"; }
+  tries.socket = await new Promise((done) => {
+    const socket = new WebSocket(home.replace("http", "ws") + "live");
+    socket.onopen = () => done("open");
+    socket.onerror = socket.onclose = () => done("refused");
+  });
+  tries.frame = await new Promise((done) => {
+    const frame = document.createElement("iframe");
+    frame.src = home;
+    frame.onload = () => { try { done(frame.contentDocument ? "own" : "other"); } catch { done("other"); } };
+    document.body.append(frame);
+  });
+  const form = document.createElement("form");
+  form.method = "POST";
+  form.action = home + "save";
+  form.enctype = "text/plain";
+  document.body.append(form);
+  return [tries, frames.length];
+}"""
+
+
+def test_a_foreign_page_that_knows_the_address_can_neither_write_nor_read_nor_listen(child, truck, opened, foreign):
+    address, _ = served(child, truck.parent, truck)
+    before = {path.name: path.read_bytes() for path in truck.parent.iterdir()}
+    page = opened(foreign)
+    page.set_default_timeout(PATIENCE_MS)
+    tries, _ = page.evaluate(ATTACKS, address)
+    assert tries["text/plain"] in ("refused", 403)
+    assert tries["application/json"] in ("refused", 403)
+    assert tries["read"] == "refused"
+    assert tries["socket"] == "refused"
+    with page.expect_navigation():
+        page.evaluate("document.querySelector('form').submit()")
+    assert "asked for by another page" in page.locator("body").text_content()
+    assert {path.name: path.read_bytes() for path in truck.parent.iterdir()} == before
+
+
+def test_set_ups_run_again_at_every_move_and_the_last_one_counts(page):
+    tried(page)
+    slope = "front.dampers.main.valving.rebound.low"
+    change = add_change(page, 1, slope)
+    assert change.input_value() == "5.2 kN s/m"
+    cells = page.locator("#measures tbody tr", has=page.get_by_role("rowheader", name="Nose up, most")).locator("td")
+    assert cells.nth(0).text_content() == cells.nth(1).text_content()
+    drawn(page, lambda: change.fill("12 kN s/m"))
+    assert cells.nth(0).text_content() != cells.nth(1).text_content()
+    # As fast as a hand can, then a wait for the picture of the last one.
+    slide = page.locator("#cards .card").nth(1).locator('.change input[type="range"]')
+    last = slide.evaluate("""slide => {
+      for (let share = 0; share <= 60; share += 1) {
+        slide.value = Number(slide.max) * share / 60;
+        slide.dispatchEvent(new Event("input", { bubbles: true }));
+      }
+      return document.querySelector('[data-change]').value;
+    }""")  # fmt: skip
+    until(page, "() => Number(document.body.dataset.drawn) === window.lastAsked?.run")
+    assert change.input_value() == last
+    curve = page.locator("#cards .card").nth(1).locator(".handle").nth(2)
+    knee = float(re.search(r"([\d.]+) N ", curve.get_attribute("aria-valuetext"))[1])
+    assert knee == pytest.approx(float(last.split()[0]) * 1e3 * 0.12, rel=0.01)
+
+
+def test_a_wrong_change_is_said_at_its_set_up_and_the_other_goes_on(page):
+    tried(page)
+    change = add_change(page, 1, "front.dampers.main.count")
+    drawn(page, lambda: change.fill("four"))
+    wait_for_text(page, "#cards .card:nth-child(2) .error", "front.dampers.main.count")
+    assert page.locator("#cards .card").nth(0).locator(".error").text_content() == ""
+    page.fill("#speed", "30")
+    wait_for_text(page, "#asked-error", "needs a unit")
+    drawn(page, lambda: page.fill("#speed", "20 mph"))
+    assert page.locator("#asked-error").text_content() == ""
+
+
+def test_a_curve_is_pulled_by_pointer_and_written_into_its_set_up(page):
+    tried(page)
+    handle = page.locator("#cards .card").nth(1).locator(".curve").first.locator(".handle").nth(1)
+    handle.scroll_into_view_if_needed()
+    place = handle.bounding_box()
+    x, y = place["x"] + place["width"] / 2, place["y"] + place["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    drawn(page, lambda: page.mouse.move(x, y - 30, steps=4))
+    page.mouse.up()
+    change = page.locator('#cards .card:nth-child(2) [data-change="front.dampers.main.valving.compression.high"]')
+    change.wait_for()
+    assert float(change.input_value().split()[0]) > 900.0
+    assert page.locator("#cards .card").nth(0).locator("[data-change]").count() == 0
+
+
+def test_it_is_usable_by_keyboard_alone(page, truck):
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    reached = []
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        reached.append(page.evaluate("document.activeElement.dataset.path ?? document.activeElement.id"))
+        if reached[-1] == "wheelbase":
+            break
+    assert reached[0] == "tab-measure"
+    assert "wheelbase" in reached
+    page.keyboard.press("Control+a")
+    page.keyboard.type("116 in")
+    page.keyboard.press("Control+s")
+    wait_for_text(page, "#state", "Saved")
+    assert read(truck).data["wheelbase"] == "116 in"
+    page.focus("#tab-measure")
+    drawn(page, lambda: page.keyboard.press("ArrowRight"))
+    assert page.locator("#try").is_visible()
+    handle = page.locator("#cards .card").nth(1).locator(".handle").first
+    before = handle.get_attribute("aria-valuenow")
+    handle.focus()
+    drawn(page, lambda: page.keyboard.press("ArrowUp"))
+    until(
+        page,
+        "before => document.querySelectorAll('#cards .card:nth-child(2) .handle')[0].getAttribute('aria-valuenow') !== before",
+        before,
+    )
+
+
+@pytest.mark.parametrize("width", [PHONE, 320, 1400])
+def test_nothing_is_wider_than_the_page_and_boxes_are_big_enough(child, truck, opened, width):
+    page = ready(opened, served(child, truck.parent, truck)[0], width=width, height=780)
+    for step in ("truck", "springs", "dampers"):
+        page.locator(f"#step-{step}").evaluate("step => { step.open = true; }")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    sizes = page.locator("#step-dampers input").evaluate_all(
+        "boxes => boxes.map((box) => [parseFloat(getComputedStyle(box).fontSize), box.getBoundingClientRect().height, box.getBoundingClientRect().width])"
+    )
+    # Less than 16 px makes phones zoom in; 24 px is the least size of a target in WCAG 2.2, 2.5.8.
+    assert min(size for size, _, _ in sizes) >= 16.0
+    assert min(height for _, height, _ in sizes) >= 24.0
+    assert min(breadth for _, _, breadth in sizes) >= 80.0
+    tried(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_contrast_labels_and_roles_hold_by_the_rules_of_wcag(page):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
+    for step in page.locator(".step").all():
+        step.evaluate("step => { step.removeAttribute('name'); step.open = true; }")
+    for act in (lambda: None, lambda: tried(page)):
+        act()
+        found = axe.Axe().run(page).response["violations"]
+        assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []
+
+
+def test_a_scenario_opens_with_its_set_ups_and_saves_them_again(child, truck, opened):
+    folder = truck.parents[1]
+    page = ready(opened, served(child, folder, folder / "two_or_four.yaml")[0])
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    names = page.locator("#cards .name").evaluate_all("boxes => boxes.map((box) => box.value)")
+    assert names == list(read(folder / "two_or_four.yaml").data["setups"])
+    assert page.locator("#trucks figure").count() == len(names)
+    assert page.locator("#course").input_value() == "Hut track"
+    page.fill("#scenario-name", "Again")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Saved again.yaml")
+    assert page.locator("#cards .error").all_text_contents() == [""] * len(names)
+
+
+def test_the_clock_moves_the_trucks_and_a_stopped_one_stands_still(page):
+    tried(page)
+    wheel = page.locator("#trucks figure").first.locator("g.wheel").first
+    page.locator("#time").evaluate("slide => { slide.value = 0.4; slide.dispatchEvent(new Event('input')); }")
+    there = page.locator("#trucks figure").first.locator("polygon.road").get_attribute("points")
+    page.click("#play")
+    until(page, "there => document.querySelector('#trucks polygon.road').getAttribute('points') !== there", there)
+    page.click("#play")
+    stopped = page.locator("#clock").text_content()
+    assert wheel.is_visible()
+    page.wait_for_timeout(200)
+    assert page.locator("#clock").text_content() == stopped
+
+
+TICKET = {
+    "name": "Ticket truck", "wheelbase": "92 in", "weighed.front": "2450 lb", "weighed.rear": "1780 lb",
+    "front.tyre.outside_diameter": '33"', "rear.tyre.outside_diameter": '33"', "front.springs": "coils",
+    "front.springs.coil.rate": "190 lb/in", "front.dampers.main.length_extended": "23.5 in",
+    "front.dampers.main.length_collapsed": "14.25 in",
+}  # fmt: skip
+"""What a shop has with a weighbridge ticket, a tape and the old parts, and nothing else."""
+
+
+def test_from_an_empty_form_to_a_file_to_a_run(child, tmp_path, opened):
+    page = ready(opened, served(child, tmp_path)[0])
+    for path, text in TICKET.items():
+        own = box(page, path)
+        own.evaluate("box => { box.closest('details').open = true; }")
+        if own.evaluate("box => box.tagName") == "SELECT":
+            own.select_option(text)
+        else:
+            own.fill(text)
+    # Axle loads of the ticket: 1 lbf is 4.4482216152605 N by definition.
+    for axle, pounds in (("front", 2450), ("rear", 1780)):
+        own = number(page, "Load on the ground", axle)
+        until(
+            page,
+            "text => [...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent.includes(text))",
+            f"({pounds} lbf)",
+        )
+        assert f"({pounds} lbf)" in own.text_content()
+    assert page.locator("#form .wrong").count() == 0
+    # What is left empty shows what is taken instead.
+    assert "about" in box(page, "front.stop.gap").get_attribute("placeholder")
+    about = box(page, "front.stop.gap").locator("xpath=ancestor::div[contains(concat(' ', @class, ' '), ' line ')]")
+    about.locator(".about").evaluate("button => button.click()")
+    assert "source" in about.locator(".told").text_content().lower()
+    page.click("#save")
+    wait_for_text(page, "#state", "Saved ticket_truck.yaml")
+    file = tmp_path / "ticket_truck.yaml"
+    data = read(file).data
+    assert data["weighed"] == {"front": "2450 lb", "rear": "1780 lb"}
+    assert data["front"]["springs"] == {"coil": {"kind": "coil", "rate": "190 lb/in"}}
+    assert file.read_text(encoding="utf-8").startswith("# A truck as measured")
+    tried(page)
+    assert page.locator("#cards .error").all_text_contents() == ["", ""]
+    change = add_change(page, 1, "front.dampers.main.count")
+    drawn(page, lambda: change.fill("4"))
+    page.fill("#scenario-name", "Two or four")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Saved two_or_four.yaml")
+    scenario = sim.load(tmp_path / "two_or_four.yaml")
+    assert [truck.front.dampers["main"].count for truck in scenario.setups.values()] == [2, 4]
+    assert page.complaints == []

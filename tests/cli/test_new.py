@@ -1,0 +1,186 @@
+"""A first file of one's own truck: written from flags or answers, read again, never written over without a copy."""
+
+import io
+import shutil
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+import yaml
+
+from sim.cli import main
+from sim.cli.asking import asked
+from sim.describe.estimates.fields import fields
+from sim.describe.files.as_written import vehicle_text
+from sim.describe.files.scenario import load, load_scenario
+from sim.describe.files.vehicles import load_vehicle
+
+ROOT = Path(__file__).parents[2]
+FLAGS = [
+    "--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in", "--tyre", '33"', "--coil", "190 lb/in", "--extended", "23.5 in",
+    "--collapsed", "14.25 in",
+]  # fmt: skip
+
+
+def new(tmp_path, *more, flags=FLAGS):
+    return main(["new", str(tmp_path / "my_truck.yaml"), *flags, *more])
+
+
+def test_the_ticket_gives_a_truck_that_stands_and_a_scenario_that_runs(tmp_path, capsys):
+    assert new(tmp_path) == 0
+    # the files are checked as a person would
+    assert main(["check", str(tmp_path / "my_truck.yaml"), str(tmp_path / "my_truck_first.yaml")]) == 0
+    assert "stands with 10898 N (2450 lbf) in front, 7918 N (1780 lbf) behind" in capsys.readouterr().out
+    scenario = load_scenario(tmp_path / "my_truck_first.yaml")
+    assert list(scenario.setups) == ["as it is", "soft", "firm"]
+    assert scenario.reference == "as it is"
+
+
+def test_what_is_written_is_what_was_given_and_the_rest_is_remarks(tmp_path):
+    new(tmp_path, "--name", 'O\'Neill "x": #1, <b>', "--aboard", "driver, half a tank", "--set", "front.strap=none")
+    text = (tmp_path / "my_truck.yaml").read_text()
+    data = yaml.safe_load(text)
+    assert data["name"] == 'O\'Neill "x": #1, <b>'
+    assert data["weighed"] == {"front": "2450 lb", "rear": "1780 lb", "aboard": ["driver", "half a tank"]}
+    assert data["front"] == {
+        "tyre": {"outside_diameter": '33"'}, "springs": {"coil": {"rate": "190 lb/in"}}, "strap": "none",
+        "dampers": {"main": {"length_extended": "23.5 in", "length_collapsed": "14.25 in"}},
+    }  # fmt: skip
+    remarks = [line for line in text.splitlines() if line.startswith("# ") and "docs/measure/" in line]
+    assert len(remarks) > 60
+    for line in remarks:
+        assert (ROOT / line[line.index("docs/measure/") :].split(")")[0].strip()).exists(), line
+
+
+def test_remarks_taken_away_are_the_file_without_estimates(tmp_path):
+    """A person takes away '# ' of all lines: the truck is the same, and nothing of it is estimated but the words for its valving."""
+    new(tmp_path)
+    path = tmp_path / "my_truck.yaml"
+    before = load_vehicle(path)
+    head, *lines = path.read_text().split("\nkind:", 1)
+    path.write_text(head + "\nkind:" + "\n".join(line.removeprefix("# ") for line in lines[0].splitlines()) + "\n")
+    after = load_vehicle(path)
+    assert after.estimates == ()
+    assert after.model_dump() == before.model_dump()
+
+
+def test_a_file_that_is_there_is_changed_and_a_copy_kept(tmp_path):
+    new(tmp_path)
+    path = tmp_path / "my_truck.yaml"
+    path.write_text(path.read_text().replace("  rear: 1780 lb ", "  rear: 1780 lb  # with the spare, muddy\n  # "))
+    first = path.read_text()
+    (tmp_path / "my_truck_first.yaml").write_text("mine")
+    assert main(["new", str(path), "--wheelbase", "93 in", "--set", "front.stop.gap=3 1/4 in"]) == 0
+    assert (tmp_path / "my_truck_before_1.yaml").read_text() == first
+    assert (tmp_path / "my_truck_first.yaml").read_text() == "mine"
+    changed = path.read_text()
+    gone = [line for line in first.splitlines() if line not in changed.splitlines()]
+    assert [line.split("#")[0].strip() for line in gone] == ["wheelbase: 92 in"]
+    assert "# with the spare, muddy" in changed
+    assert main(["new", str(path), "--wheelbase", "94 in"]) == 0
+    assert (tmp_path / "my_truck_before_2.yaml").read_text() == changed
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--wheelbase", "93"], "wheelbase: the number 93 needs a unit"),
+        (["--set", "front.stop"], "write it as KEY=VALUE"),
+        (["--set", "=3"], "write it as KEY=VALUE"),
+        (["--set", "wheels=3"], "the key 'wheels' is not known here"),
+        (["--valving", "front:hard"], "front.dampers.main.valving"),
+        (["--tyre", "big"], "a length is written as a number with its unit"),
+        ([], "nothing is given"),
+    ],
+)
+def test_nonsense_is_refused_and_nothing_written(tmp_path, capsys, monkeypatch, words, said):
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    assert new(tmp_path, *words, flags=[]) == 2
+    assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_file_of_another_kind_is_left_alone(tmp_path, capsys):
+    path = tmp_path / "my_truck.yaml"
+    shutil.copy(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml", path)
+    before = path.read_bytes()
+    assert new(tmp_path) == 2
+    assert "no truck as measured" in capsys.readouterr().err
+    assert path.read_bytes() == before
+    assert [one.name for one in tmp_path.iterdir()] == ["my_truck.yaml"]
+    assert main(["new", str(tmp_path / "truck.txt"), *FLAGS]) == 2
+    assert main(["new", str(tmp_path / "nowhere" / "truck.yaml"), *FLAGS]) == 4
+    assert main(["new"]) == 2
+
+
+def test_questions_can_all_be_skipped_and_what_is_wrong_is_asked_again(capsys):
+    assert asked({}, lambda question: "\n") == {}
+    lines = iter(["2450 widgets", "2450", "2450 lb", "", "driver", "."])
+    heard = []
+
+    def answer(question):
+        heard.append(question)
+        return next(lines)
+
+    assert asked({}, answer) == {"weighed.front": "2450 lb", "weighed.aboard": "driver"}
+    assert len(heard) == 6
+    assert "needs a unit" in capsys.readouterr().err
+    # what is skipped is said beforehand, with its range
+    assert "skipped: about" in heard[3]
+    assert "usual" in heard[0]
+
+
+def test_springs_that_were_chosen_are_asked_for(capsys):
+    questions = []
+
+    def answer(question):
+        questions.append(question)
+        return "coils" if question.strip().startswith("Front springs") else ""
+
+    asked({}, answer)
+    assert any("Front coil, rate" in one for one in questions)
+    assert not any("Front leaf pack" in one for one in questions)
+    assert len(questions) < len(fields())
+
+
+def test_the_demo_is_copied_and_runs(tmp_path, capsys):
+    assert main(["new", "--demo", str(tmp_path / "demo")]) == 0
+    for one in (ROOT / "scenarios").rglob("*.yaml"):
+        assert (tmp_path / "demo" / one.relative_to(ROOT / "scenarios")).read_bytes() == one.read_bytes()
+    load(tmp_path / "demo" / "two_or_four.yaml")
+    assert main(["new", "--demo", str(tmp_path / "demo")]) == 4
+    assert "not empty" in capsys.readouterr().err
+
+
+@pytest.mark.long
+def test_the_demo_is_in_the_wheel(tmp_path):
+    # from a copy, as a build leaves its folders in the text
+    own = shutil.copytree(
+        ROOT,
+        tmp_path / "text",
+        ignore=shutil.ignore_patterns(".git", ".venv*", "build", "outputs", "*.egg-info", "tests", "__pycache__"),
+    )
+    made = subprocess.run(
+        [sys.executable, "-m", "pip", "wheel", "--no-deps", "-q", "-w", str(tmp_path), str(own)],
+        capture_output=True, text=True, check=False, timeout=600,
+    )  # fmt: skip
+    if made.returncode and "setuptools" in made.stderr:  # which the build fetches
+        pytest.skip("needs the build's own packages")
+    assert made.returncode == 0, made.stderr
+    names = zipfile.ZipFile(next(tmp_path.glob("*.whl"))).namelist()
+    for one in (ROOT / "scenarios").rglob("*"):
+        if one.is_file():
+            assert f"sim/demo/{one.relative_to(ROOT / 'scenarios').as_posix()}" in names
+    assert not any(name.startswith("scenarios") for name in names)
+
+
+def test_a_vehicle_text_reads_back():
+    mapping = {
+        "weighed": {},
+        "name": "33",
+        "note": "a: b # c",
+        "front": {"tyre": {"jacked": {"load": ["800 lb", "1300 lb"], "height": ["16 in", "15.6 in"]}}},
+    }
+    assert yaml.safe_load(vehicle_text(mapping)) == {"kind": "vehicle", **mapping}

@@ -1,0 +1,174 @@
+"""Estimates against vehicles and handbooks: each within its stated spread, or inside the range that a handbook gives.
+
+F: read in the source or a public copy of it. M: from memory. What has no such value is common practice and says so in its file.
+"""
+
+from math import pi
+
+import pytest
+
+from sim.describe.estimates import centre_of_gravity, damper_gas, housing_mass, pitch_inertia, tyre_damping, tyre_rate
+from sim.describe.estimates.completing import completed
+from sim.describe.estimates.estimate import Where
+from sim.describe.estimates.truck import GRAVITY, Truck
+from sim.describe.estimates.tyre_size import tyre_size
+from sim.describe.estimates.wind_up import leaf_rate
+from sim.describe.files.vehicles import vehicle_from
+from sim.linear.standing import stand
+
+LB, INCH = 0.45359237, 0.0254  # NIST SP 811, appendix B.8
+
+MEASURED_BY_LENGTH = [
+    # NHTSA's inertia measurements (SAE 1999-01-1336), class examples at second hand (F): kg, length over all m, pitch inertia kg m²
+    ("light pickup", 2300, 5.89, 5067), ("mid-size sport-utility", 1990, 4.96, 3561), ("compact", 1390, 4.66, 1617),
+]  # fmt: skip
+MEASURED_BY_WHEELBASE = [
+    # class means of the same (F, second hand; the source itself is uncertain by 30 %): kg, wheelbase m, pitch inertia kg m²
+    ("small car", 969, 2.524, 1632.2), ("large car", 1403, 2.679, 2749.7),
+]  # fmt: skip
+
+
+def truck_of(**body):
+    return Truck({"weighed": {}, **body})
+
+
+@pytest.mark.parametrize(("name", "mass", "length", "inertia"), MEASURED_BY_LENGTH)
+def test_pitch_inertia_by_length(name, mass, length, inertia):
+    truck = truck_of(
+        wheelbase="3 m",
+        overall_length=f"{length} m",
+        body={"mass": f"{mass} kg", "centre_of_gravity": {"behind_front_axle": "1.4 m"}},
+    )
+    worth = pitch_inertia.value(truck, Where())
+    assert worth.value == pytest.approx(inertia, abs=worth.half)
+
+
+@pytest.mark.parametrize(("name", "mass", "wheelbase", "inertia"), MEASURED_BY_WHEELBASE)
+def test_pitch_inertia_by_wheelbase(name, mass, wheelbase, inertia):
+    truck = truck_of(
+        wheelbase=f"{wheelbase} m",
+        body={"mass": f"{mass} kg", "centre_of_gravity": {"behind_front_axle": f"{wheelbase / 2} m"}},
+    )
+    worth = pitch_inertia.value(truck, Where())
+    assert worth.value == pytest.approx(inertia, abs=worth.half)
+
+
+@pytest.mark.parametrize("height", [0.69, 0.70, 0.662, 0.736])
+def test_height_of_the_centre_of_gravity(height):
+    """Pickup 0.69 m, sport-utility 0.70 m; means of light trucks by decade 0.662 to 0.736 m (NHTSA, F at second hand), on tyres of 0.36 m (M)."""
+    assert pytest.approx(height, abs=centre_of_gravity.OFF) == 0.36 - 0.02 + centre_of_gravity.ABOVE_AXLES
+
+
+@pytest.mark.parametrize(
+    ("name", "load", "wheel", "low", "high"),
+    [
+        # Barton and Fieldhouse, Automotive Chassis Engineering, sec. 3.11: 180 kg rear axle, body of 1280 kg (F), half of it on either axle
+        ("a car's rear axle", 820, 31, 180, 180),
+        ("light truck, live rear axle", 950, 31, 150, 250),  # M
+        ("light truck, live front axle", 1000, 31, 150, 220),  # M
+        ("heavy truck, drive axle: 2300 lb under 17,000 lb", 17000 * LB, 31, 2300 * LB, 2300 * LB),  # UMTRI, M
+    ],
+)
+def test_mass_of_an_axle(name, load, wheel, low, high):
+    mass = housing_mass.AT_A_TONNE * (load / 1e3) ** housing_mass.POWER + 2.0 * (wheel - housing_mass.REFERENCE_WHEEL)
+    assert low - housing_mass.OFF * mass <= mass <= high + housing_mass.OFF * mass
+
+
+@pytest.mark.parametrize(
+    ("size", "pressure_bar", "low", "high"),
+    [
+        # Light-truck tyres 250 to 400 kN/m, car tyres 150 to 250 kN/m at rated pressure (M); 192 kN/m (Barton and Fieldhouse, F), a car's
+        ("235/85R16", 4.5, 250e3, 400e3), ("7.50R16", 3.5, 250e3, 400e3), ("33x12.50R15", 2.4, 250e3, 400e3),
+        ("195/65R15", 2.2, 150e3, 250e3), ("175/65R14", 2.2, 150e3, 250e3), ("185/65R15", 2.0, 192e3, 192e3),
+    ],
+)  # fmt: skip
+def test_tyre_rate(size, pressure_bar, low, high):
+    rate = tyre_rate.rate_of(tyre_size(size), pressure_bar * 1e5)
+    assert low - tyre_rate.OFF * rate <= rate <= high + tyre_rate.OFF * rate
+
+
+def test_tyre_rate_grows_nearly_as_pressure():
+    """Roughly linear in pressure (M), with what the tyre carries empty."""
+    low, high = (tyre_rate.rate_of(tyre_size("235/85R16"), bar * 1e5) for bar in (2.0, 4.0))
+    assert 1.6 < high / low < 2.0
+
+
+@pytest.mark.parametrize(
+    ("size", "diameter_mm"),
+    [
+        # by their own arithmetic (ISO 4000-1): rim and twice the wall
+        ("235/85R16", 16 * 25.4 + 2 * 0.85 * 235), ("LT265/75R16", 16 * 25.4 + 2 * 0.75 * 265), ("205/80-16", 16 * 25.4 + 2 * 0.8 * 205),
+        ("33x12.50R15", 33 * 25.4), ("31x10.5R15LT", 31 * 25.4), ("37 x 13.50 R 17", 37 * 25.4), ("195/65 R15 91H", 15 * 25.4 + 2 * 0.65 * 195),
+        # catalogues, M
+        ("7.50-16", 802), ("7.50R16", 802), ("6.00-16", 721), ("205R16", 743), ("9.00-16", 889),
+    ],
+)  # fmt: skip
+def test_diameter_by_size(size, diameter_mm):
+    assert 1e3 * tyre_size(size).diameter == pytest.approx(diameter_mm, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "33", "big", "235/85", "999/99R99", "R16", "33x12", "-235/85R16", "1e9/85R16", "235/0R16"]
+)
+def test_what_is_no_size_is_none(text):
+    assert tyre_size(text) is None
+
+
+@pytest.mark.parametrize("rate_mass", [(192e3, 45.4), (250e3, 100.0), (300e3, 130.0)])
+def test_tyre_damping(rate_mass):
+    """0.02 to 0.05 of the wheel-hop mode, 50 to 500 N s/m (M)."""
+    rate, mass = rate_mass
+    damping = 2.0 * tyre_damping.RATIO * (rate * mass) ** 0.5
+    assert 50.0 < damping < 500.0
+    for ratio in (0.02, 0.05):
+        other = 2.0 * ratio * (rate * mass) ** 0.5
+        assert damping == pytest.approx(other, abs=tyre_damping.OFF * damping * 1.12)
+
+
+@pytest.mark.parametrize("push", [237.58, 245.44, 153.94, 61 * 4.4482216152605])
+def test_gas_push_of_a_monotube(push):
+    """11 mm at 2.5 MPa, 12.5 mm at 2.0 MPa, 14 mm at 1.0 MPa (pressure times area); 200 psi on 5/8 in, 61 lbf."""
+    worth = damper_gas.value(
+        Truck({"front": {"dampers": {"main": {"construction": "monotube"}}}}), Where("front", "main")
+    )
+    assert worth.value == pytest.approx(push, abs=worth.half)
+    assert worth.value == pytest.approx(14e5 * pi / 4 * 0.016**2)
+
+
+def test_rate_of_a_pack_by_its_leaves():
+    """Khurmi's exercise: 7 leaves, 2 of full length, 65 x 9 mm, (1100 - 2/3 80) mm, E 210 GPa: 185.1 N/mm (F inputs, recomputed)."""
+    pack = {
+        "leaves": 7,
+        "full_length_leaves": 2,
+        "leaf_width": "65 mm",
+        "leaf_thickness": "9 mm",
+        "length": f"{1100 - 160 / 3!r} mm",
+    }
+    rate = leaf_rate(Truck({"rear": {"springs": {"pack": pack}}}), "rear", "pack")
+    assert rate * 210 / 207 == pytest.approx(185.1e3, rel=1e-3)
+
+
+def test_wind_up_of_a_symmetric_pack():
+    """k L²/4 a pack: 30 N/mm, 1.30 m give 12675 N m/rad each, 25350 for two (SAE leaf spring manual's form, M; recomputed)."""
+    rear = {"springs": {"pack": {"rate": "30 N/mm"}}, "guide": {"fixed_half_length": "650 mm"}}
+    estimates = {one.path: one for one in completed({"weighed": {}, "rear": rear})[1]}
+    assert estimates["rear.guide.wind_up.rate"].value == pytest.approx(25350, rel=1e-9)
+
+
+def test_stop_carries_twice_its_wheel_when_solid():
+    full = vehicle_from({"weighed": {"front": "1000 kg", "rear": "900 kg"}, "wheelbase": "2.5 m"})
+    stop = full.front.stop
+    assert stop.force(stop.squeeze) == pytest.approx(2.0 * 500 * GRAVITY, rel=0.03)
+
+
+def test_axle_loads_are_kept_whatever_is_estimated():
+    """Moments and weights of all parts add up to the ticket, with dampers, people and loads of one's own aboard."""
+    truck = {
+        "weighed": {"front": "2450 lb", "rear": "1780 lb", "aboard": ["driver", "passenger"]}, "wheelbase": "92 in",
+        "loads": {"tools": {"mass": "60 kg", "place": {"behind_front_axle": "2.2 m", "above_ground": "0.8 m"}}},
+        "front": {"dampers": {"main": {"count": 4, "tube_end": "up", "construction": "monotube"}}},
+        "rear": {"housing": {"centre_of_gravity": {"ahead": "60 mm", "above": "0 mm"}}},
+    }  # fmt: skip
+    standing = stand(vehicle_from(truck))
+    for axle, pounds in (("front", 2450), ("rear", 1780)):
+        assert standing.axles[axle].load == pytest.approx(pounds * LB * GRAVITY, rel=2e-5)

@@ -1,0 +1,136 @@
+"""Words for frequencies, damping and travel: right at each border of the table, and every range shown. Common practice, no source."""
+
+import csv
+from dataclasses import replace
+from math import inf, nan, nextafter
+
+import pytest
+
+import sim
+from sim.cli import main
+from sim.describe.doubt import NO_SOURCE
+from sim.describe.good import GOOD, GOOD_LOADED, between, placed
+from sim.describe.shown import shown_in
+from sim.linear.placing import is_loaded, placings
+from sim.linear.standing import stand
+
+EVERY = [
+    pytest.param(good, id=f"{name}{kind}")
+    for kind, table in (("", GOOD), (" loaded", GOOD_LOADED))
+    for name, good in table.items()
+]
+
+TRUCK = "scenarios/vehicles/hut_supply_truck.yaml"
+
+
+@pytest.mark.parametrize("good", EVERY)
+def test_a_table_that_can_be_read(good):
+    assert len(good.words) == len(good.edges) + 1
+    assert list(good.edges) == sorted(set(good.edges))
+    # The usual range begins and ends where a word does, or at nothing.
+    assert good.usual[1] in good.edges
+    assert good.usual[0] in (*good.edges, 0.0)
+    assert NO_SOURCE in good.source
+
+
+@pytest.mark.parametrize("good", EVERY)
+def test_words_change_at_the_edges_and_ends_are_usual(good):
+    """Just below, at, just above each edge, by plain comparison; at the ends of the usual range it is still usual."""
+    low, high = good.usual
+    for place, edge in enumerate(good.edges):
+        below, above = good.words[place], good.words[place + 1]
+        assert good.word(nextafter(edge, -inf)) == below
+        assert good.word(nextafter(edge, inf)) == above
+        # At the edge itself the word nearer to the usual range.
+        assert good.word(edge) == (above if edge <= low else below)
+    for end in good.usual:
+        assert placed_as(good, end).is_usual
+    assert not placed_as(good, nextafter(high, inf)).is_usual
+    assert not placed_as(good, nextafter(low, -inf)).is_usual
+
+
+def placed_as(good, value):
+    one = placed("body_frequency", 1.0, "front")
+    return replace(one, good=good, value=value)
+
+
+def test_sentences():
+    """The trade's example, and both systems of units (1 in = 25.4 mm, NIST SP 811)."""
+    assert placed("body_frequency", 1.62, "front").sentence == "body front 1.6 Hz: firm, usual 1.0 to 2.3 Hz"
+    assert (
+        placed("body_frequency", 1.7, "rear", loaded=True).sentence
+        == "body rear (loaded) 1.7 Hz: hard, usual 1.0 to 1.6 Hz"
+    )
+    assert placed("body_damping", 0.3, "rear").sentence == "body rear, damping ratio 0.30: as usual (0.20 to 0.40)"
+    assert placed("bump_left", 0.0508, "rear").said == "51 mm (2.0 in): little, usual 75 to 150 mm (3.0 to 5.9 in)"
+    with shown_in("inch"):
+        assert placed("bump_left", 0.0508, "rear").said == "2.0 in: little, usual 3.0 to 5.9 in"
+    assert placed("wind_up", 0.2, "rear").said == "11.5 deg: much, usual up to 10.0 deg"
+    assert placed("motion_ratio", 0.5, "front", damper="main").label == "front 'main', motion ratio"
+    assert placed("bump_left", nan, "front") is None
+    assert placed("bump_left", inf, "front") is None
+
+
+def test_a_rounded_figure_does_not_contradict_its_word():
+    """2.34 Hz reads 2.3 beside a usual range up to 2.3: then one more digit is shown."""
+    for value, text in (
+        (2.34, "2.34 Hz: hard, usual 1.0 to 2.3 Hz"),
+        (0.996, "0.996 Hz: soft, usual 1.0 to 2.3 Hz"),
+        (2.4, "2.4 Hz: hard, usual 1.0 to 2.3 Hz"),
+    ):
+        assert placed("body_frequency", value, "rear").said == text
+
+
+def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):
+    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--no-doubt"]) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    for name, good in GOOD.items():
+        assert good.label.format(axle="front", name="main") in shown, name
+        assert between(good) in shown, name
+    assert (
+        main(["compare", "scenarios/empty_or_loaded.yaml", "--no-plots", "--no-doubt", "--outputs", str(tmp_path)]) == 0
+    )
+    said = " ".join(capsys.readouterr().out.split())
+    with next(tmp_path.rglob("usual.csv")).open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert {row["what"] for row in rows} >= {
+        good.label.format(axle=axle, name="main") for good in GOOD.values() for axle in ("front", "rear")
+    }
+    for row in rows:
+        value, low, high = float(row["value"]), float(row["usual from"]), float(row["usual to"])
+        assert row["usual"] == ("yes" if low <= value <= high else "no")
+        # What is not usual is said with the comparison, in the set-up's own line.
+        if row["usual"] == "no":
+            assert row["what"] in said
+            assert row["called"] in said
+
+
+def test_a_loaded_axle_is_known_by_levers():
+    """600 kg over the rear axle are on that axle alone; over the front one, on that."""
+    truck = sim.load(TRUCK)
+    place = {"above_ground": "1 m"}
+    over = {
+        end: {"mass": "600 kg", "place": {**place, "behind_front_axle": at}}
+        for end, at in (("rear", "2.95 m"), ("front", "0 m"))
+    }
+    for end, other in (("rear", "front"), ("front", "rear")):
+        loaded = stand(truck.changed({"loads.cargo": over[end]}))
+        assert is_loaded(loaded, end)
+        assert not is_loaded(loaded, other)
+        words = {(one.kind, one.axle): one for one in placings(loaded)}
+        assert words["bump_left", end].good == GOOD_LOADED["bump_left"]
+        assert words["bump_left", other].good == GOOD["bump_left"]
+    assert not any(is_loaded(stand(truck), end) for end in ("front", "rear"))
+
+
+def test_wind_up_at_the_limit_of_grip():
+    """By hand: mu W r over the housing's spring, 0.8 x load x height of the axle's centre / 27 kN m/rad."""
+    standing = stand(sim.load(TRUCK))
+    rear = standing.axles["rear"]
+    (one,) = (p for p in placings(standing) if (p.kind, p.axle) == ("wind_up", "rear"))
+    assert one.value == pytest.approx(0.8 * rear.load * rear.centre_height / 27e3, rel=1e-9)
+
+
+def test_bare_springs_are_not_called_badly_damped():
+    bare = stand(sim.load(TRUCK).changed({"front.dampers": "none", "rear.dampers": "none"}))
+    assert not any("damping" in one.kind or one.name for one in placings(bare))

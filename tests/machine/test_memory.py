@@ -1,0 +1,65 @@
+"""Whether there is room for a run is asked before it is taken."""
+
+import resource
+import subprocess
+import sys
+from math import inf
+from pathlib import Path
+
+import psutil
+import pytest
+
+from sim.errors import RunError
+from sim.machine import memory
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems do not say")
+def test_free_memory_is_what_the_system_has_available():
+    """Against psutil, which reads it by itself; other processes take and give some meanwhile."""
+    assert memory.free_bytes() <= psutil.virtual_memory().total
+    if resource.getrlimit(resource.RLIMIT_AS)[0] == resource.RLIM_INFINITY and not _bounded():
+        assert memory.free_bytes() == pytest.approx(psutil.virtual_memory().available, rel=0.3)
+
+
+def _bounded() -> bool:
+    try:
+        return Path("/sys/fs/cgroup/memory.max").read_text().strip() != "max"
+    except OSError:
+        return False
+
+
+def test_a_run_that_does_not_fit_is_refused_with_both_sizes(monkeypatch):
+    monkeypatch.setattr(memory, "free_bytes", lambda: 2e9)
+    memory.room_for(1_000_000, 67)  # 1.3 GB
+    with pytest.raises(RunError, match=r"13\.4 GB of memory, and 2\.0 GB are free"):
+        memory.room_for(10_000_000, 67)
+
+
+def test_where_nobody_says_nothing_is_refused(monkeypatch):
+    monkeypatch.setattr(memory, "free_bytes", lambda: inf)
+    memory.room_for(10**12, 67)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="bounds of another kind")
+def test_under_a_bound_the_command_says_so(tmp_path):
+    """A course of 29 minutes in a process that may take 1.5 GB."""
+    course = tmp_path / "long.yaml"
+    course.write_text("kind: course\nname: Long\nitems:\n  - {kind: flat, length: 9.5 km}\n", encoding="utf-8")
+    asked = tmp_path / "long_run.yaml"
+    asked.write_text(
+        f"kind: scenario\nname: Long\nvehicle: {SCENARIOS}/vehicles/hut_supply_truck.yaml\n"
+        "run: {kind: course, course: long.yaml, speed: 20 km/h}\nsetups: {as it is: {}}\n",
+        encoding="utf-8",
+    )
+    code = (
+        "import resource; resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30)); from sim.machine import memory; "
+        "memory.COPIES = 20; from sim.cli import main; "
+        f"raise SystemExit(main(['simulate', {str(asked)!r}, '--outputs', {str(tmp_path / 'out')!r}]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 2, done.stderr
+    assert "GB are free" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not list((tmp_path / "out").glob("*")) if (tmp_path / "out").exists() else True

@@ -1,0 +1,80 @@
+"""What is typed into a shop's boxes, as a file has it; and what a truck as typed answers."""
+
+from pathlib import Path
+
+import pytest
+
+import sim
+from sim.describe.files.reader import Document
+from sim.show.pages.local.answers import answer, as_edited, as_shop_writes
+
+NEW = {"kind": "vehicle", "name": "x", "weighed": {}}
+TICKET = {
+    ("weighed", "front"): "2450 lb", ("weighed", "rear"): "1780 lb", ("wheelbase",): "92 in", ("front", "springs"): "coils",
+    ("front", "springs", "coil", "rate"): "190 lb/in",
+}  # fmt: skip
+
+
+def document(data=NEW):
+    return Document(data, Path("x.yaml"))
+
+
+def test_springs_are_chosen_by_a_word_and_the_other_kind_goes():
+    chosen = as_edited(
+        document(), {("front", "springs"): "coils", ("front", "springs", "coil", "rate"): "190 lb/in"}
+    ).data
+    assert chosen["front"]["springs"] == {"coil": {"kind": "coil", "rate": "190 lb/in"}}
+    other = as_edited(document(chosen), {("front", "springs"): "leaf packs"}).data
+    assert other["front"]["springs"] == {"pack": {"kind": "leaf_pack"}}
+    assert as_shop_writes(other, {("front", "springs"): "leaf packs"}) == {}
+    assert "front" not in as_edited(document(other), {("front", "springs"): None}).data
+
+
+def test_words_and_pairs_are_lists():
+    edits = {
+        ("weighed", "aboard"): "driver, half a tank",
+        ("rear", "tyre", "jacked", "load"): "800 lb,1300 lb",
+        ("name",): "a, b",
+    }
+    assert as_shop_writes(NEW, edits) == {
+        ("weighed", "aboard"): ["driver", "half a tank"], ("rear", "tyre", "jacked", "load"): ["800 lb", "1300 lb"],
+        ("name",): "a, b",
+    }  # fmt: skip
+
+
+def test_of_a_whole_file_everything_is_taken_as_typed():
+    data = sim.describe.files.reader.read("scenarios/vehicles/hut_supply_truck.yaml").data
+    assert as_shop_writes(data, {("note",): "a, b"}) == {("note",): "a, b"}
+
+
+def test_an_empty_truck_stands_and_says_what_is_taken():
+    said = answer(document())
+    assert said["problems"] == []
+    assert said["refused"] == ""
+    assert said["scene"] is not None
+    assert said["estimates"]["front.tyre.rate"]["written"].startswith("about ")
+    for key in ("of", "reach", "source"):
+        assert said["estimates"]["front.tyre.rate"][key]
+
+
+def test_what_is_given_is_no_estimate_any_more_and_moves_those_that_follow_from_it():
+    before, after = answer(document()), answer(as_edited(document(), TICKET))
+    assert "wheelbase" in before["estimates"]
+    assert "wheelbase" not in after["estimates"]
+    assert before["estimates"]["front.housing.mass"]["written"] != after["estimates"]["front.housing.mass"]["written"]
+    loads = next(row["cells"] for row in after["numbers"] if row["label"] == "Load on the ground")
+    assert [cell.split("(")[1] for cell in loads] == ["2450 lbf)", "1780 lbf)"]
+
+
+def test_what_is_wrong_in_a_shops_box_is_said_there():
+    said = answer(as_edited(document(), {("front", "tyre", "size"): "huge", ("weighed", "rear"): "1780"}))
+    at = {row["where"]: row["message"] for row in said["problems"]}
+    assert "not understood" in at["front.tyre.size"]
+    assert "needs a unit" in at["weighed.rear"]
+    assert "front.stop.gap" in said["estimates"]
+
+
+@pytest.mark.parametrize("edits", [{("wheelbase", "x"): "3 m"}, {("name", "a", "b"): "3 m"}])
+def test_nothing_is_typed_into_a_single_value(edits):
+    with pytest.raises(sim.InputError, match="single value"):
+        as_edited(as_edited(document(), {("wheelbase",): "92 in"}), edits)

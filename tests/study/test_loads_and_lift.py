@@ -1,0 +1,144 @@
+"""Loads and lifts against what a hand calculation gives: sag m g/k by shares, frequency, arcs of arms, moments of masses."""
+
+from math import asin, degrees, pi, sqrt
+from pathlib import Path
+
+import pytest
+
+from sim.cli import main
+from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.errors import RunError
+from sim.linear.standing import stand
+from sim.study.lift import lifted
+from sim.study.loads import Load, cases, usual_loads
+from tests.published.textbook import car
+
+G = 9.80665  # ISO 80000-3
+RATE, UNSPRUNG, BASE = 34e3, 60.0, 2.1
+TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
+
+
+def plain():
+    """A body of 1200 kg midway between its axles, on upright springs and stiff tyres."""
+    return car(1200.0, 1800.0, BASE / 2, BASE / 2, RATE, RATE, unsprung=(UNSPRUNG, UNSPRUNG), tyre_rates=(3e5, 3e5))
+
+
+@pytest.mark.parametrize("behind", [-0.6, 0.0, 0.5, 1.05, 2.1, 2.9])
+def test_sag_by_hand(behind):
+    """An axle's springs take the load's share by the lever rule and give by m g share / k; rates stay, so the frequency goes by the mass."""
+    load = Load("one", 120.0, behind, 0.6)
+    empty, with_it = cases(plain(), [load])
+    # The lever rule holds level; pitched by the difference of both sags, a centre of gravity less than 1 m up moves by that angle.
+    tilt = abs(with_it.axles["front"].height - with_it.axles["rear"].height) / BASE
+    moved = 1320.0 * G * 1.0 * tilt / BASE
+    shares = {"front": 1.0 - behind / BASE, "rear": behind / BASE}
+    for axle, share in shares.items():
+        one = with_it.axles[axle]
+        assert one.height == pytest.approx(-120.0 * G * share / RATE, abs=6e-4)  # levers turn a little with the pitch
+        assert one.load - empty.axles[axle].load == pytest.approx(120.0 * G * share, abs=moved + 0.1)
+        ride = RATE * 3e5 / (RATE + 3e5)
+        assert one.frequency == pytest.approx(sqrt(ride / (600.0 + 120.0 * share)) / 2 / pi, rel=3e-3)
+
+
+def test_all_of_it_is_the_sum():
+    loads = [Load("front one", 80.0, 0.2, 0.6), Load("rear one", 150.0, 1.9, 0.7)]
+    _, first, second, both = cases(plain(), loads)
+    for axle in ("front", "rear"):
+        assert both.axles[axle].height == pytest.approx(first.axles[axle].height + second.axles[axle].height, abs=1e-3)
+    assert both.mass == 230.0
+
+
+def test_a_load_that_no_truck_stands_under_is_said():
+    rows = cases(load_vehicle(TRUCK), [Load("a house", 4000.0, 9.0, 1.0)])
+    assert rows[1].axles == {}
+    assert rows[1].cannot
+
+
+def test_a_verdict_says_what_is_wrong_first():
+    rows = {case.name: case for case in cases(load_vehicle(TRUCK), [Load("stones", 1100.0, 2.95, 1.1)])}
+    assert rows["as it is"].axles["rear"].verdict == "fine"
+    assert rows["stones"].axles["rear"].verdict.startswith("stands on its bump stops")
+
+
+def test_usual_loads_stand_on_a_truck_as_measured():
+    truck = vehicle_from({"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in"})
+    rows = cases(truck, usual_loads(truck))
+    assert len(rows) == len(usual_loads(truck)) + 2
+    assert all(case.axles for case in rows)
+
+
+def hut(**raised):
+    return {row.label: row for row in lifted(load_vehicle(TRUCK), raised, 1.5).rows}
+
+
+def test_a_lift_by_the_arc_of_its_arms():
+    """Arm of the file: pivot 0.98 m behind the axle; with both ends up alike castor goes by how far the arm turns, asin's of its rise."""
+    rows = hut(front=0.05, rear=0.05)
+    vehicle = load_vehicle(TRUCK)
+    centre = stand(vehicle).axles["front"].centre_height
+    rise = rows["front: frame above the measured height"].after
+    assert rise == pytest.approx(0.05, abs=1e-3)
+    drop = 0.56 - centre
+    length = sqrt(0.98**2 + drop**2)
+    turned = degrees(asin((drop + rise) / length) - asin(drop / length))
+    castor = rows["front: castor against the measured"]
+    # 0.1 deg: the rear is ordered to a whole millimetre too, and the body pitches by what they differ
+    assert degrees(castor.after - castor.before) == pytest.approx(-turned, abs=0.1)
+    arm = rows["front: arm down from its pivot"]
+    assert degrees(arm.after - arm.before) == pytest.approx(turned, abs=0.1)
+
+
+def test_a_lift_eats_droop_and_gives_bump():
+    """2 in of lift on 5.4 in of droop leaves 3.4 in (rule of the trade: what is lifted is gone from the droop)."""
+    rows = hut(front=0.0508)
+    droop, bump = rows["front: droop left to the strap"], rows["front: bump left to the stop"]
+    assert droop.before - droop.after == pytest.approx(0.0508, abs=1e-3)
+    assert bump.after - bump.before == pytest.approx(0.0508, abs=1e-3)
+
+
+def test_centre_of_gravity_and_t_over_2h():
+    """Only what is sprung comes up: by the lift times its share of the mass; T/2h by its words."""
+    rows = hut(front=0.05, rear=0.05)
+    height = rows["centre of gravity of the whole truck above the ground"]
+    standing = stand(load_vehicle(TRUCK))
+    whole = standing.sprung_mass + sum(axle.unsprung_mass for axle in standing.axles.values())
+    assert height.after - height.before == pytest.approx(0.05 * standing.sprung_mass / whole, abs=1e-3)
+    assert rows["T/2h: half of the track over that height"].after == pytest.approx(0.75 / height.after)
+
+
+def test_joints_before_the_lift_are_those_of_the_tape():
+    """Joint angle by the dot product of shaft and yokes, from the file's places: gearbox 1.55, 0.54 m; pinion 310 mm ahead, 10 mm above."""
+    rows = hut(rear=0.05)
+    centre = stand(load_vehicle(TRUCK)).axles["rear"].centre_height
+    along, drop = 2.95 - 0.31 - 1.55, 0.54 - (centre + 0.01)
+    shaft = degrees(asin(drop / sqrt(along**2 + drop**2)))
+    assert degrees(rows["rear: joint at the gearbox"].before) == pytest.approx(abs(5.5 - shaft), abs=0.02)
+    # the frame comes up with the gearbox, the axle stays
+    shaft = degrees(asin((drop + 0.05) / sqrt(along**2 + (drop + 0.05) ** 2)))
+    nose = degrees(asin(0.05 / 2.95))  # the body's nose goes down as its rear comes up
+    assert degrees(rows["rear: joint at the gearbox"].after) == pytest.approx(abs(shaft - 5.5), abs=nose + 0.3)
+
+
+def test_a_lift_past_the_travel_is_refused():
+    with pytest.raises(RunError, match="past the end of droop"):
+        lifted(load_vehicle(TRUCK), {"front": 0.3})
+    with pytest.raises(RunError, match="changes nothing"):
+        lifted(load_vehicle(TRUCK), {"front": 0.0})
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (["loads", str(TRUCK)], 0), (["loads", str(TRUCK), "--load", "winch=165 lb, -30 in, 28 in"], 0), (["loads", str(TRUCK), "--load", "winch"], 2),
+        (["loads", str(TRUCK), "--load", "winch=165, -30 in, 28 in"], 2), (["lift", str(TRUCK)], 2), (["lift", str(TRUCK), "--front", "2"], 2),
+        (["lift", str(TRUCK), "--front", "2 in", "--track", "57 in"], 0), (["lift", str(TRUCK), "--front", "2 m"], 2),
+        (["lift", str(TRUCK), "--front", "2 in", "--track", "0 in"], 2),
+    ],
+)  # fmt: skip
+def test_commands(words, code, capsys):
+    assert main(words) == code
+    said = capsys.readouterr()
+    assert "bug" not in said.err
+    if code == 0:
+        assert "CAUTION" in said.err
+        assert " mm (" in said.out
