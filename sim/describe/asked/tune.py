@@ -76,7 +76,7 @@ class Case(Description):
     run: Any = Field(
         default=None,
         description="Course, push, drop, release, launch, brake or track; left out: the scenario's own. Of a track the search rides one lap at "
-        "two temperatures and warms the dampers through its hours by that; the answer is driven in full.",
+        "four temperatures and warms the dampers through its hours by that; the answer is driven in full.",
     )
     changes: dict[str, Any] = Field(default={}, description="As in a set-up, e.g. a load in the bed.")
     weight: Annotated[float, Gt(0)] = 1.0

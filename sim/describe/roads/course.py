@@ -137,6 +137,18 @@ class Course(Description):
         return tuple(reaches)
 
     @property
+    def is_drawn(self) -> bool:
+        """Whether a shape of it is drawn by a seed, so that it can be drawn anew."""
+        return any(item.is_drawn for item in self.items)
+
+    def anew(self, number: int) -> Self:
+        """Return the same course with its random shapes drawn anew, by a number; 0 is as it is."""
+        if number == 0 or not self.is_drawn:
+            return self
+        # Drawn shapes keep their lengths and the heights of their ends, so that where each lies stays worked out.
+        return self.model_copy(update={"items": tuple(item.anew(number) for item in self.items)})
+
+    @property
     def surveys(self) -> tuple[Survey, ...]:
         """Its surveyed profiles, each file once."""
         # by path: two items may survey one file

@@ -1,7 +1,7 @@
 """What every road shape has in common: height, length, edges, words, and how often it is laid in a row."""
 
 from abc import abstractmethod
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, ClassVar, Self
 
 from annotated_types import Ge, Le
 from pydantic import Field
@@ -18,6 +18,15 @@ TALLEST_M = 2.0
 
 MOST_REPEATS = 10_000
 """Most repeats of one shape."""
+
+
+SEEDS_APART = 0x9E3779B9
+"""Between the seeds of two laps: no small number, or people's own seeds 1, 2, 3 would be the laps of one another."""
+
+
+def seed_of(seed: int, number: int) -> int:
+    """Return the seed with which a shape is drawn anew for the lap of a number."""
+    return (seed + SEEDS_APART * number) % 2**32
 
 
 class Laid(Description):
@@ -47,6 +56,15 @@ class Laid(Description):
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] from its start at which it jumps, or its slope or curvature does; both ends, if it says no other."""
         return (0.0, self.length_m)
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether it is drawn by a seed."""
+        return False
+
+    def anew(self, number: int) -> Self:
+        """Return another one of its kind, drawn by a number, as long as this one and at its ends as high; itself if it is not drawn."""
+        return self
 
     @property
     def words(self) -> str:

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.hermite import Hermite
-from sim.describe.roads.laid import LONGEST_M, Laid
+from sim.describe.roads.laid import LONGEST_M, Laid, seed_of
 from sim.describe.units import Length
 
 REFERENCE = 0.1
@@ -91,6 +91,17 @@ class RandomRoad(Laid):
     def height_at(self, x: Array) -> Array:
         """Return the height [m] at distances `x` [m] from the start of the shape."""
         return self._curve.height(x)
+
+    @property
+    def is_drawn(self) -> bool:
+        """It is."""
+        return True
+
+    def anew(self, number: int) -> Self:
+        """Return another road of its class, drawn by a number."""
+        other = self.model_copy(update={"seed": seed_of(self.seed, number)})
+        other.__dict__.pop("_curve", None)  # what was worked out is of this one
+        return other
 
     def edges(self) -> tuple[float, ...]:
         """Return the two ends [m]; between them the slope is continuous."""

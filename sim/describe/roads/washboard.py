@@ -8,7 +8,7 @@ from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
 from sim.describe.roads.array import Array
-from sim.describe.roads.laid import LONGEST_M, MOST_REPEATS, TALLEST_M, Laid
+from sim.describe.roads.laid import LONGEST_M, MOST_REPEATS, TALLEST_M, Laid, seed_of
 from sim.describe.units import Fraction, Length
 
 
@@ -95,6 +95,15 @@ class Washboard(Laid):
         # sin² of its own share: level in every trough, whatever the pitch
         height: Array = depths[number] * np.sin(np.pi * share) ** 2
         return height
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether it is irregular."""
+        return self.pitch_scatter > 0.0 or self.depth_scatter > 0.0
+
+    def anew(self, number: int) -> Self:
+        """Return another washboard with the same scatter, drawn by a number."""
+        return self.model_copy(update={"seed": seed_of(self.seed, number)}) if self.is_drawn else self
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] where its curvature jumps."""

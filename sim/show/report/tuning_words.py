@@ -156,5 +156,5 @@ def _whole_tracks(answer: Answer) -> list[str]:
     if not any(case.run.way == "hours" for case in answer.tuning.cases):
         return []
     return [
-        "Temperatures were searched by one lap ridden at two temperatures; those of the table are of the whole track."
+        "Temperatures were searched by one lap ridden at four temperatures; those of the table are of the whole track."
     ]

@@ -1,12 +1,14 @@
 """How warm a track makes the dampers of many set-ups: the same ride and the same heat as `sim.study.endurance.drive`, but one lap for all.
 
-A day's drive repeats its lap hundreds of times, and from lap to lap only temperatures differ. So a lap is ridden at two of
-them, with dampers as warm as the air and as they come to be by that lap's work, and in between the work of a damper runs
-straight with the temperature of its own oil. Hours cost a second; the answer of a tuning is driven in full.
+A day's drive repeats its lap hundreds of times, and from lap to lap only temperatures differ. So a lap is ridden at four of
+them, with dampers as warm as the air, twice as they come to be by the work that is known, and half as warm, and in between the work of a damper runs
+straight with the temperature of its own oil. The work of a lap is kept piece by piece, as oil warms on its rough parts and cools on
+the others. Hours cost a few seconds; the answer of a tuning is driven in full.
 """
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from itertools import cycle, pairwise
 from math import ceil
 
 import numpy as np
@@ -28,21 +30,30 @@ from sim.lower.rest import rest
 from sim.lower.road.lap import Circuit, circuit
 from sim.measure.measure import Measure
 from sim.measure.tally import Tally
-from sim.study.endurance.drive import Ride, at_temperature, work_of_one
+from sim.study.endurance.drive import PIECE_S, Ride, at_temperature, work_of_one
 from sim.study.endurance.history import Endured, Key, SetHistory, force_left
 from sim.study.endurance.measures import HEAT, figures
 from sim.study.many import Outcome, not_run
 
-RIDE_IN_S = 10.0
-"""Time [s] ridden before a lap counts: by then a body that set off from standing has come to rest, and a driver who lets the bumps
+RIDE_IN_S = PIECE_S
+"""Time [s] ridden, one piece of the lap, before a lap counts: by then a body that set off from standing has come to rest, and a driver who lets the bumps
 slow the truck, by some 2 s of its mass, has it within a hundredth of where it stays."""
 
 HEAT_S = 20.0
-"""Time [s] through which heat is advanced at once; a lap's work is even over it."""
+"""Time [s] through which heat is advanced at once while the truck stands."""
+
+STEADY_S = 30.0
+"""Laps shorter than this [s] are ridden several times at each temperature, and the first third of them is left out."""
+
+LAPS_RIDDEN = 4
+"""Temperatures at which a lap is ridden: that of the air, what that lap's work makes of the oil, what both together do, and half of the way
+there. Oil thins along a curve: the third brings the end of a drive to some tenths of a kelvin, the fourth the way to it."""
 
 LAPS_KEPT = 4  # one of 15 minutes takes some 60 MB
 
 Works = Callable[[Key, float], float]
+Lapped = list[tuple[float, Works]]
+"""A lap's pieces in order: how long each lasts [s], and the power of a damper in it [W] by key and temperature of its oil [K]."""
 
 
 class Warming:
@@ -64,7 +75,7 @@ class Warming:
         # Figures are asked only for their names here, so nothing is driven.
         bare = Endured("", vehicle, self.run, _histories(vehicle), Tally(), {}, (), 0.0, 0.0)
         return tuple(
-            Measure(one.name, one.label, one.quantity, one.better, partial(_nothing, one.name), "From one lap at two temperatures.")
+            Measure(one.name, one.label, one.quantity, one.better, partial(_nothing, one.name), "From one lap at four temperatures.")
             for one in figures(bare)
             if one.name.endswith(HEAT)
         )  # fmt: skip
@@ -103,12 +114,12 @@ class Warming:
         # Oil is thickest when coldest: one step for the whole track, by which laps are kept as well.
         coldest = min([begins, *(stage.air or run.air for stage in run.stages)])
         cut = substeps(fastest_rate(at_temperature(lowered, dict.fromkeys(sets, coldest)), standing), STEP_S)
-        known: dict[tuple[int, float], Works] = {}
+        known: dict[tuple[int, float], Lapped] = {}
         _seen(sets, heats, 0.0)
         flags: list[Flag] = []
         for stage in run.stages:
             air = Air(stage.air or run.air, pressure_at(run.altitude), stage.speed)
-            works: Works = _none
+            works: Lapped = [(HEAT_S, _none)]
             if stage.course is not None:
                 # The line of power over temperature holds for every stage of this course and speed, in whatever air.
                 same = (id(stage.course), stage.speed)
@@ -123,7 +134,8 @@ class Warming:
                     tube = _tube(history)
                     there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
                     # At the temperature of the end, where `endure` takes the mean of the last minutes.
-                    power = works(key, heats[key].oil)
+                    power = sum(lasts * work(key, heats[key].oil) for lasts, work in works)
+                    power /= sum(lasts for lasts, _ in works)
                     history.settled, history.settled_metal = heating.settled(tube, power, there)
                     history.settled_force = force_left(history.damper, history.settled)
         for key, history in sets.items():
@@ -140,7 +152,9 @@ class Warming:
         if key not in self._laps:
             while len(self._laps) >= LAPS_KEPT:
                 self._laps.pop(next(iter(self._laps)))
-            self._laps[key] = circuit(stage.course, stage.speed, step_s, vehicle.wheelbase, (tyres[0], tyres[1]))
+            self._laps[key] = circuit(
+                stage.course, stage.speed, step_s, vehicle.wheelbase, (tyres[0], tyres[1]), anew=False
+            )  # fmt: skip
         return self._laps[key]
 
 
@@ -170,33 +184,85 @@ def _none(key: Key, kelvin: float) -> float:
 def _works(
     lowered: Lowered, ride: Ride, lap: Circuit, cut: int, stage: Drive, sets: dict[Key, SetHistory], air: Air,
     flags: list[Flag],
-) -> Works:  # fmt: skip
-    """Ride a lap at two temperatures; return the power of one damper [W] by key and temperature of its oil [K].
+) -> Lapped:  # fmt: skip
+    """Ride a lap at some temperatures; return the power of one damper [W] in each piece of it, by key and temperature of its oil [K].
 
     What the laps are flagged for is added to `flags`.
     """
     # Whole outputs, as work is summed over them.
-    steps = ceil(lap.steps / cut) * cut
-    begins = ceil(RIDE_IN_S / lap.step_s / cut) * cut
-    cold = dict.fromkeys(sets, air.kelvin)
-    _rides(ride, at_temperature(lowered, cold), lap, stage, 0, begins, cut, flags)
-    first = _rides(ride, at_temperature(lowered, cold), lap, stage, begins, steps, cut, flags)
-    # As warm as the first lap's work, kept up, makes the oil by the end of the stage.
-    warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
-    even = partial(_between, {key: (air.kelvin, power, air.kelvin, power) for key, power in first.items()})
-    _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, even, stage.seconds, air)
-    hot = {key: heat.oil for key, heat in warm.items()}
-    # On from where the first lap ended: the truck is in its stride already.
-    second = _rides(ride, at_temperature(lowered, hot), lap, stage, begins + steps, steps, cut, flags)
-    return partial(_between, {key: (cold[key], first[key], hot[key], second[key]) for key in sets})
+    steps, at_once = ceil(lap.steps / cut) * cut, max(round(RIDE_IN_S / lap.step_s / cut), 1) * cut
+    bounds = [*range(0, steps, at_once), steps]
+    # The first piece rides in; then the lap from there on, and the first piece of the next lap.
+    lengths = [end - begin for begin, end in pairwise(bounds)]
+    oil = dict.fromkeys(sets, air.kelvin)
+    at_step = 0
+    while (
+        at_step == 0 or at_step * lap.step_s < RIDE_IN_S - 1e-9
+    ):  # short laps several times, each to the end of its first piece
+        steps_in = lengths[0] if at_step == 0 else steps
+        _rides(ride, at_temperature(lowered, oil), lap, stage, at_step, steps_in, cut, flags)
+        at_step += steps_in
+    known: list[tuple[dict[Key, float], list[dict[Key, float]]]] = []
+    works: Lapped = []
+    for number in range(LAPS_RIDDEN):
+        # On from where the last lap ended. Short laps are ridden again and again, the first for the speed to settle with this oil.
+        setup, rounds = at_temperature(lowered, oil), max(ceil(STEADY_S / (steps * lap.step_s)), 1)
+        laps = []
+        for _ in range(rounds):
+            laps.append(_lap_ridden(ride, setup, lap, stage, lengths, at_step, cut, flags))
+            at_step += sum(laps[-1][0])
+        kept = laps[rounds // 3 :]
+        lasts = [float(np.mean([ridden[n] for ridden, _ in kept])) * lap.step_s for n in range(len(lengths))]
+        powers = [{key: float(np.mean([of[n][key] for _, of in kept])) for key in sets} for n in range(len(lengths))]
+        known.append((oil, powers))
+        works = [
+            (seconds, partial(_between, {key: _line(known, key, piece) for key in sets}))
+            for piece, seconds in enumerate(lasts)
+        ]
+        # As warm as what is known of its work makes the oil by the end of the stage.
+        warm = {key: Heat(air.kelvin, air.kelvin) for key in sets}
+        _through({key: SetHistory(one.damper) for key, one in sets.items()}, warm, works, stage.seconds, air)
+        oil = {key: heat.oil for key, heat in warm.items()}
+        if number == LAPS_RIDDEN - 2:
+            oil = {key: 0.5 * (air.kelvin + kelvin) for key, kelvin in oil.items()}
+    return works
 
 
-def _between(ends: dict[Key, tuple[float, float, float, float]], key: Key, kelvin: float) -> float:
-    """Return a power [W] on the line through two temperatures [K]; never below zero."""
-    cold, first, hot, second = ends[key]
-    # Over less than a kelvin a line would magnify rounding.
-    if hot - cold < 1.0:
-        return first
+def _line(
+    known: list[tuple[dict[Key, float], list[dict[Key, float]]]], key: Key, piece: int
+) -> list[tuple[float, float]]:
+    """Return temperatures of a damper's oil [K], rising, and its power in a piece at each [W]."""
+    points: list[tuple[float, float]] = []
+    for kelvin, power in sorted((oil[key], powers[piece][key]) for oil, powers in known):
+        # Over less than a kelvin a line would magnify rounding.
+        if not points or kelvin - points[-1][0] >= 1.0:
+            points.append((kelvin, power))
+    return points
+
+
+def _lap_ridden(
+    ride: Ride, setup: Lowered, lap: Circuit, stage: Drive, lengths: list[int], at_step: int, cut: int, flags: list[Flag]
+) -> tuple[list[int], list[dict[Key, float]]]:  # fmt: skip
+    """Ride a lap from the end of its first piece to there again; return how many steps each piece took, and the powers in it [W]."""
+    behind = ride.lost_steps
+    ridden = list(lengths)
+    powers: dict[int, dict[Key, float]] = {}
+    for number in (*range(1, len(lengths)), 0):
+        if number == 0:
+            # Bumps slow the truck down, so that it has not come round when its time is up: a lap is all of its road.
+            ridden[0] += ceil((ride.lost_steps - behind) * (1.0 + lengths[0] / sum(lengths)) / cut) * cut
+        powers[number] = _rides(ride, setup, lap, stage, at_step, ridden[number], cut, flags)
+        at_step += ridden[number]
+    return ridden, [powers[number] for number in range(len(lengths))]
+
+
+def _between(lines: dict[Key, list[tuple[float, float]]], key: Key, kelvin: float) -> float:
+    """Return a power [W] on the lines through some temperatures [K], the last of them drawn on; never below zero."""
+    points = lines[key]
+    if len(points) == 1:
+        return points[0][1]
+    upper = next((n for n, (at, _) in enumerate(points[1:-1], 1) if kelvin < at), len(points) - 1)
+    (cold, first), (hot, second) = points[upper - 1], points[upper]
     return max(first + (second - first) * (kelvin - cold) / (hot - cold), 0.0)
 
 
@@ -213,17 +279,20 @@ def _rides(
     return {key: work / (steps * lap.step_s) for key, work in work_of_one(setup, trace, given).items()}
 
 
-def _through(sets: dict[Key, SetHistory], heats: dict[Key, Heat], works: Works, seconds: float, air: Air) -> None:
-    """Advance the heat of every set through a stage; keep what its history wants."""
-    pieces = max(ceil(seconds / HEAT_S), 1)
-    each = seconds / pieces
+def _through(sets: dict[Key, SetHistory], heats: dict[Key, Heat], works: Lapped, seconds: float, air: Air) -> None:
+    """Advance the heat of every set through a stage, over a lap's pieces again and again; keep what its history wants."""
     change = dict.fromkeys(heats, 0.0)
-    for _ in range(pieces):
+    left = seconds
+    for lasts, of in cycle(works):
+        if left < 1e-9:
+            break
+        each = min(lasts, left)
+        left -= each
         for key, heat in heats.items():
             tube = _tube(sets[key])
             there = Air(air.kelvin, air.pressure, air.speed * tube.air_speed_share)
             # At the temperature expected at its middle, as a piece of `endure`.
-            work = works(key, heat.oil + 0.5 * change[key]) * each
+            work = of(key, heat.oil + 0.5 * change[key]) * each
             heats[key] = heating.advanced(heat, tube, work, each, there)
             change[key] = heats[key].oil - heat.oil
             sets[key].work += work

@@ -40,17 +40,17 @@ def bore(low="30 mm", high="38 mm"):
 
 
 @pytest.mark.parametrize("changes", [{}, {"rear.dampers.main.count": 4}, {"rear.dampers.main.valving": WORN}])
-def test_a_lap_at_two_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_path):
-    """Fifteen minutes ridden in full against the lap that stands for them: within 2 % of what they warm, and 1 % of the power."""
+def test_a_lap_at_some_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_path):
+    """Fifteen minutes ridden in full against the laps that stand for them: within 0.3 K at the hottest and at the end, and 1 % of the power."""
     scenario = loaded(tmp_path, over={"track": {"run": TRACK}}, **HEAT)
     run, truck = tuning_of(scenario).cases[0].run, scenario.setups["as fitted"].changed(changes)
     lap, whole = Warming(run, ()).warmed(truck), endure(truck, run)
     for key, full in whole.sets.items():
         quick = lap.sets[key]
-        assert quick.hottest - run.air == pytest.approx(full.hottest - run.air, rel=0.02)
+        assert quick.hottest == pytest.approx(full.hottest, rel=0, abs=0.3)
         assert quick.settled - run.air == pytest.approx(full.settled - run.air, rel=0.02)
         assert quick.power == pytest.approx(full.power, rel=0.01)
-        assert quick.heat.oil - run.air == pytest.approx(full.heat.oil - run.air, rel=0.02)
+        assert quick.heat.oil == pytest.approx(full.heat.oil, rel=0, abs=0.3)
         assert quick.least_force == pytest.approx(full.least_force, abs=5e-3)
         assert quick.heat.open_share < 1e-9
 
