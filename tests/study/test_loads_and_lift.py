@@ -142,3 +142,12 @@ def test_commands(words, code, capsys):
     if code == 0:
         assert "CAUTION" in said.err
         assert " mm (" in said.out
+
+
+def test_the_engine_of_the_page_by_hand():
+    """docs/springs.md: 0.966 x 80 kg x g / 72 N/mm is 10.5 mm by the lever rule; the model's 10.7 mm has the pitch in it."""
+    page = (TRUCK.parents[2] / "docs" / "springs.md").read_text(encoding="utf-8")
+    by_hand = (1.0 - 0.10 / 2.95) * 80.0 * G / 72e3
+    loaded = cases(load_vehicle(TRUCK), [Load("engine", 80.0, 0.10, 0.75)])[1].axles["front"]
+    assert f"= {by_hand * 1e3:.1f} mm; jounce says {-loaded.height * 1e3:.1f} mm" in page
+    assert -loaded.height == pytest.approx(by_hand, abs=5e-4)

@@ -1,0 +1,114 @@
+"""Every number of docs/ticket-to-order.md: worked out again by the model, and by the hand calculation beside it."""
+
+from math import pi, sqrt
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.vehicles import vehicle_from
+from sim.describe.shown import show
+from sim.linear.standing import stand
+from sim.study.loads import Load, cases
+from sim.study.spring_design import coil
+from sim.study.spring_order import spring_orders
+
+PAGE = (Path(__file__).parents[2] / "docs" / "ticket-to-order.md").read_text(encoding="utf-8")
+LB, INCH, LBF, G = 0.45359237, 0.0254, 4.4482216152605, 9.80665  # NIST SP 811, appendix B.8; ISO 80000-3
+WINCH = {"mass": "165 lb", "place": {"behind_front_axle": "-30 in", "above_ground": "28 in"}}
+
+
+def axle():
+    return {
+        "tyre": {"outside_diameter": '33"'}, "springs": {"coil": {"rate": "190 lb/in"}},
+        "dampers": {"main": {"length_extended": "23.5 in", "length_collapsed": "14.25 in"}},
+    }  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def truck():
+    return vehicle_from(
+        {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle(), "rear": axle()}
+    )
+
+
+def row(begins):
+    """Return a row of the page by how it begins."""
+    return next(line for line in PAGE.splitlines() if line.startswith(f"| {begins}"))
+
+
+def test_the_file(truck):
+    standing = stand(truck)
+    for name in ("front", "rear"):
+        assert show(standing.axles[name].load, "force") in PAGE
+    estimates = {one.path: one for one in truck.estimates}
+    front, rear = (estimates[f"{name}.housing.mass"].value for name in ("front", "rear"))
+    assert show(front, "mass") in row("front axle with wheels")
+    wheel = 15.0 + 110.0 * (33 * INCH) ** 2 * 0.32 * 33 * INCH
+    assert front == pytest.approx(215.0 * (2450 * LB / 1e3) ** 0.75 + 2.0 * (wheel - 31.0))
+    assert wheel - 31.0 == pytest.approx(4.7, abs=0.05)
+    assert show(truck.body.mass, "mass") in row("body")
+    assert truck.body.mass / LB == pytest.approx(4230 - front / LB - rear / LB - 4 * 5.27, abs=1.0)
+    behind = truck.body.centre_of_gravity.behind_front_axle
+    assert show(behind, "length") in row("its centre of gravity")
+    assert behind / INCH == pytest.approx((1780 - 425 - 10.5) * 92 / 3250, abs=0.05)
+
+
+def test_as_it_stands(truck):
+    front = stand(truck).axles["front"]
+    assert f"{front.ride_frequency:.2f} Hz" in row("ride frequency")
+    series = 1.0 / (1.0 / 375 + 1.0 / 3120)
+    assert series == pytest.approx(335, abs=0.5)
+    assert front.ride_frequency == pytest.approx(sqrt(series * 386.09 / 1909) / 2 / pi, rel=2e-3)
+    critical = 2.0 * sqrt(front.wheel_rate * front.sprung_mass)
+    assert show(critical, "damping") in row("critical damping")
+    assert critical / (LBF / INCH) == pytest.approx(2 * sqrt(375 * 1909 / 386.09), rel=2e-3)
+    valving = truck.front.dampers["main"].valving
+    mean = 0.5 * (valving.compression.low + valving.rebound.low)
+    shown = row("one damper, mean")
+    assert f"{front.dampers[0].motion_ratio:.3f}" in shown
+    # as written into the file, rounded to what its doubt is worth
+    assert mean / (LBF / INCH) == pytest.approx(13.36, rel=0.01)
+    assert mean == pytest.approx(2339, rel=0.01)
+    assert 0.25 * critical / (2 * front.dampers[0].motion_ratio ** 2) == pytest.approx(2339, rel=0.003)
+    for speed in (0.1, 0.26, 0.52):
+        cells = row(f"{speed:g} m/s")
+        assert show(float(valving.force(speed)), "force") in cells
+        assert show(-float(valving.force(-speed)), "force") in cells
+    assert pytest.approx(-float(valving.force(-0.1)) / LBF, rel=0.015) == 4 / 3 * 13.36 * 0.1 / INCH
+
+
+def test_the_winch(truck):
+    loaded = cases(truck, [Load("winch", 165 * LB, -30 * INCH, 28 * INCH)])[1]
+    shares = {"front": 1 + 30 / 92, "rear": -30 / 92}
+    for name, begins in (("front", "front frame goes down"), ("rear", "rear frame comes up")):
+        by_hand = abs(165 * LB * G * shares[name] / (2 * 190 * LBF / INCH))
+        cells = row(begins).split("|")
+        assert show(by_hand, "length") in cells[2]
+        assert show(abs(loaded.axles[name].height), "length") in cells[3]
+        assert abs(loaded.axles[name].height) == pytest.approx(by_hand, abs=5e-4)
+    assert f"{loaded.axles['front'].frequency:.2f} Hz" in PAGE
+    assert {one.verdict for one in loaded.axles.values()} == {"fine"}
+
+
+def test_the_coil(truck):
+    order = spring_orders(truck.changed({"loads.winch": WINCH}), {"front": 0.0})[0]
+    ride, bump = order.then["ride"], order.then["full bump"]
+    assert show(ride.force, "force") in row("carries at ride")
+    assert show(order.order, "length") in row("free length")
+    assert order.order / INCH == pytest.approx(ride.length / INCH + ride.force / LBF / 190, abs=0.02)
+    assert show(order.free, "length") in row("the old one")
+    made = coil(ride.force, ride.length, order.rate, 5.2 * INCH, ride.length - bump.length)
+    assert show(made.wire, "length") in row("wire, all turns")
+    assert f"{made.turns:.2f}" in row("wire, all turns")
+    assert f"{made.stress_bump / 1e6:.0f} MPa" in row("stress at full bump")
+    assert f"{made.steel}, bears {made.bears / 1e6:.0f} MPa" in row("stress at full bump")
+    index = made.across / made.wire
+    wahl = (4 * index - 1) / (4 * index - 4) + 0.615 / index
+    assert made.stress_bump == pytest.approx(wahl * 8 * bump.force * made.across / (pi * made.wire**3), rel=1e-3)
+
+
+def test_typed_and_metric_sizes_are_each_other():
+    """Both systems of the first lines: 2450 lb and 1111 kg, and so on."""
+    for inch, metric in ((2450 * LB, 1111), (1780 * LB, 807), (165 * LB, 75), (92 * INCH, 2.337), (30 * INCH, 0.76)):
+        assert inch == pytest.approx(metric, rel=3e-3)
+        assert f"{metric:g} " in PAGE
