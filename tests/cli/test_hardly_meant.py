@@ -86,6 +86,7 @@ def test_nothing_is_said_of_the_demo():
 
 
 def test_every_range_is_of_a_key_that_there_is():
+    from sim.describe.estimates.as_measured import OF_PARTS, Lifted, TruckAsMeasured
     from sim.describe.parts.vehicle import Vehicle
 
     known = set()
@@ -108,7 +109,7 @@ def test_every_range_is_of_a_key_that_there_is():
             walk(inner, above)
 
     walked = set()
-    for one in (Vehicle, *RUNS):
+    for one in (Vehicle, *OF_PARTS, TruckAsMeasured, Lifted, *RUNS):
         walk(one, "")
     known.update(f"Body.centre_of_gravity.{name}" for name in ("above_ground",))
     assert set(USUAL_RANGES) <= known

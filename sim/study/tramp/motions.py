@@ -195,6 +195,9 @@ def rows_of(own: Wheeled) -> npt.NDArray[np.int_]:
     """Return the rows of the state that move in the linear view: place along the road and brakes are left out."""
     # Left out: what is held (the way along the road), does not act (brakes), or slips all the time (leaf friction).
     idle = [at.X, at.COORDINATES + at.X, at.BRAKE, at.BRAKE + 1, at.FRICTION, at.FRICTION + 1]
+    # Without a differential between the propshafts nothing moves there, and without a clutch in it nothing gives.
+    idle += [] if own.drive.centre_free else [at.CENTRE]
+    idle += [] if own.drive.centre_free and own.drive.centre_limit else [at.CENTRE_GIVE]
     free = free_coordinates(own.setup)
     for index, name in enumerate(("front", "rear")):
         wheels = own.wheels[name]
@@ -236,6 +239,7 @@ def _part_of(own: Wheeled, row: int) -> str | None:
     # Engine and driven wheels swing against each other over the shafts: one motion, so one name.
     names = {
         at.COORDINATES + at.Z: "bounce", at.COORDINATES + at.PITCH: "pitch", at.ENGINE: "shaft twist",
+        at.CENTRE: "shaft twist",
     }  # fmt: skip
     for index, axle in enumerate(("front", "rear")):
         names |= {
@@ -251,7 +255,7 @@ def kinetic(own: Wheeled, state: Array, rows: list[int]) -> Array:
     still = state.copy()
     still[at.COORDINATES : 2 * at.COORDINATES] = 0.0
     # `stored` knows the coordinates; what turns on its own is added by hand.
-    inertias = {at.ENGINE: own.drive.engine_inertia}
+    inertias = {at.ENGINE: own.drive.engine_inertia, at.CENTRE: own.drive.centre_inertia}
     inertias |= {at.SPIN + i: own.wheels[name].spin_inertia for i, name in enumerate(("front", "rear"))}
 
     def energy(*moving: int) -> float:

@@ -62,7 +62,7 @@ def test_a_curve_that_turns_round_is_said_in_two_parts():
     there = [c * v for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
     assert side_words(TEST_SPEEDS, there).startswith("progressive up to 0.13 m/s")
     back = [v / c for c, v in zip(slopes, TEST_SPEEDS, strict=True)]
-    assert side_words(TEST_SPEEDS, back).startswith("digressive up to 0.130 m/s")
+    assert side_words(TEST_SPEEDS, back).startswith("digressive up to 0.13 m/s")
 
 
 def test_bleed_and_valves():

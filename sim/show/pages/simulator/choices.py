@@ -97,7 +97,7 @@ def simulator(
 
 def _speeds(run: AnyRun) -> dict[str, AnyRun]:
     speed = run.held_speed
-    if run.kind != "course" or speed is None:
+    if run.way != "held" or speed is None:
         return {}
     runs = {}
     for share in SPEEDS:
