@@ -7,7 +7,6 @@ from math import atan2, isfinite, nan, radians
 import numpy as np
 
 from sim.describe.lowered import Lowered
-from sim.describe.parts.guides import Arm
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
@@ -106,15 +105,15 @@ def housing_turn(setup: Lowered, standing: Rest, axle: str) -> float:
 
 def arm_angle(setup: Lowered, standing: Rest, axle: str) -> float:
     """Return how far an arm slopes down from its pivot to the axle [rad]; nan without arms."""
-    guide = dict(setup.vehicle.axles)[axle].guide
-    if not isinstance(guide, Arm):
+    pivot = dict(setup.vehicle.axles)[axle].guide.swings_about
+    if pivot is None:
         return nan
     index = ("front", "rear").index(axle)
     path, state = setup.paths[axle], standing.state
     jounce = float(state[at.JOUNCE + 2 * index])
     t = (jounce - path.middle) * path.scale
-    along = abs(float(np.polynomial.polynomial.polyval(t, path.place)) - setup.place.forward(guide.pivot))
-    drop = setup.place.up(guide.pivot) - (setup.axles[axle].centre_up + jounce)
+    along = abs(float(np.polynomial.polynomial.polyval(t, path.place)) - setup.place.forward(pivot))
+    drop = setup.place.up(pivot) - (setup.axles[axle].centre_up + jounce)
     # The whole truck's pitch counts one way in front and the other way behind.
     pitch = float(state[at.PITCH]) if axle == "front" else -float(state[at.PITCH])
     return atan2(drop, along) + pitch

@@ -86,7 +86,7 @@ def test_nothing_is_said_of_the_demo():
 
 
 def test_every_range_is_of_a_key_that_there_is():
-    from sim.describe.estimates.as_measured import OF_PARTS, Lifted, TruckAsMeasured
+    from sim.describe.estimates.as_measured import OF_PARTS, AxleAsMeasured, Lifted, TruckAsMeasured, Weighed
     from sim.describe.parts.vehicle import Vehicle
 
     known = set()
@@ -109,7 +109,7 @@ def test_every_range_is_of_a_key_that_there_is():
             walk(inner, above)
 
     walked = set()
-    for one in (Vehicle, *OF_PARTS, TruckAsMeasured, Lifted, *RUNS):
+    for one in (Vehicle, *OF_PARTS, AxleAsMeasured, TruckAsMeasured, Weighed, Lifted, *RUNS):
         walk(one, "")
     known.update(f"Body.centre_of_gravity.{name}" for name in ("above_ground",))
     assert set(USUAL_RANGES) <= known

@@ -96,7 +96,7 @@ def test_tuned_file_is_compared_by_the_same_command(tmp_path, capsys):
         assert words in said
     folder = tmp_path / "out" / "push_tuned"
     assert {p.name for p in folder.iterdir()} == {
-        "tuned.yaml", "tuned.csv", "trade_off.csv", "single_changes.csv", "record.json", *(
+        "tuned.yaml", "tuned.csv", "trade_off.csv", "single_changes.csv", "record.json", "report.html", *(
             f"{name}.{kind}" for name in ("trade_off", "single_changes", "holding") for kind in ("png", "svg")
         ), *(f"{axle}_main.{kind}" for axle in ("front", "rear") for kind in ("csv", "pdf", "png")),
         *(f"{axle}_main_forces.csv" for axle in ("front", "rear")),

@@ -21,6 +21,11 @@ class Arm(GuideDescription):
     pivot: BodyPoint
     wind_up: WindUp
 
+    @property
+    def swings_about(self) -> BodyPoint:
+        """The arms' bushes on the frame."""
+        return self.pivot
+
     def path(self, jounce: Array, place: SprungPlace, forward: float, up: float) -> tuple[Array, Array]:
         """Return the centre's forward place [m] and the housing's rotation [rad], positive lowers its front.
 

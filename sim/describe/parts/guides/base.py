@@ -9,7 +9,7 @@ import numpy.typing as npt
 from sim.describe.description import Description
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.guides.wind_up import WindUp
-from sim.describe.parts.places import SprungPlace
+from sim.describe.parts.places import BodyPoint, SprungPlace
 
 Array = npt.NDArray[np.float64]
 
@@ -66,6 +66,11 @@ class GuideDescription(Description):
     @abstractmethod
     def held(self) -> str:
         """How it holds the axle, in a few words: a line of the order sheet."""
+
+    @property
+    def swings_about(self) -> BodyPoint | None:
+        """The joint on the frame about which axle and guide turn as one; None where there is no such joint."""
+        return None
 
     def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
         """Return the parts by which it is drawn in side view; none if there is nothing to see.
