@@ -192,7 +192,9 @@ class Deadly(Hours):
 
 
 @pytest.mark.long  # processes of their own, some of them begun thrice
-@pytest.mark.parametrize("kills", [1, 2, 5])
+@pytest.mark.parametrize(
+    "kills", [pytest.param(1, marks=pytest.mark.hours), 2, pytest.param(5, marks=pytest.mark.hours)]
+)
 def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills):
     """Processes killed in the middle of a drive, those that were begun in their place too: the same files."""
     demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")

@@ -59,7 +59,10 @@ def shuffled(text, kind, rng):
     end = text.index("\n\n\n", start)
     fields = [line for line in text[start:end].split("\n") if re.match(r"    \w+: float", line)]
     assert len(fields) == len(kind._fields)
-    mixed = [fields[i] for i in rng.permutation(len(fields))]
+    # Where one may be left out, any may come after it: all get a value that is then given by name.
+    left_out = any("float = " in line for line in fields)
+    free = [re.sub(r": float(?! =)", ": float = 0.0", line, count=1) if left_out else line for line in fields]
+    mixed = [free[i] for i in rng.permutation(len(fields))]
     return text[:start] + text[start:end].replace("\n".join(fields), "\n".join(mixed)) + text[end:]
 
 

@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 import yaml
 
+from sim.show.looks import GUIDE
+
 pytestmark = pytest.mark.long  # half a minute of commands
 
 ROOT = Path(__file__).parents[2]
@@ -212,7 +214,7 @@ def test_guide(house):
     assert sheet["springs, how the axle is held"] == "air bag; on sliding pillars"
     pictures = [path.read_text(encoding="utf-8") for path in (folder / "pictures").glob("as_it_is.svg")]
     assert pictures
-    assert "#997700" in pictures[0].lower()  # the colour of guides
+    assert GUIDE.lower() in pictures[0].lower()  # the colour of guides
     assert (folder / "out" / "away_scenario_leaned" / "leans.csv").exists()
 
 

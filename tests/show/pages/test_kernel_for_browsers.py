@@ -39,7 +39,7 @@ def test_it_travels_with_the_package():
     assert set(STATIC.iterdir()) <= packed
 
 
-@pytest.mark.long
+@pytest.mark.hours  # it compiles both runs from nothing
 @pytest.mark.skipif(shutil.which("wasm-ld") is None, reason="there is no wasm-ld here to link it with (Debian: lld)")
 def test_made_again_it_is_the_same(tmp_path):
     """Twice here, byte for byte; and as it was shipped, if it was made by the same compiler and linker."""

@@ -55,7 +55,7 @@ def test_a_lap_at_some_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_p
         assert quick.heat.open_share < 1e-9
 
 
-@pytest.mark.long  # two searches of four cases each
+@pytest.mark.hours  # two searches of four cases each
 def test_launches_stops_and_tracks_are_cases_for_one_or_two_workers(tmp_path):
     asked = {
         "over": {"push": {}, "pulling away": {"run": LAUNCH}, "stopping": {"run": STOP}, "a quarter of an hour": {"run": TRACK}},
@@ -183,7 +183,7 @@ def test_a_trial_that_does_not_go_together_says_why_and_never_wins(tmp_path):
     assert session.search.judge.cost([tried])[0] > 1e3
 
 
-@pytest.mark.long  # a search, and hours of track with pictures
+@pytest.mark.hours  # a search, and hours of track with pictures
 def test_a_track_from_the_shell(tmp_path, capsys):
     """Histories of both set-ups, and a tuned file that endures: its course is found from its own folder."""
     course = {"kind": "course", "name": "Washboard", **WASHBOARD}
@@ -199,7 +199,8 @@ def test_a_track_from_the_shell(tmp_path, capsys):
     assert "jounce endure" in said.err.replace("\n", " ")
     beside = tmp_path / "out" / "push_tuned_as_the_scenario_drives_it"
     assert {p.name for p in beside.iterdir()} == {
-        "as_fitted.csv", "tuned.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv", "record.json"
+        "as_fitted.csv", "tuned.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv", "record.json",
+        "report.html",
     }  # fmt: skip
     again = sim.load(tmp_path / "out" / "push_tuned" / "tuned.yaml")
     assert again.run.stages[0].course.length_m == pytest.approx(52.0)
