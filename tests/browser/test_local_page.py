@@ -117,6 +117,7 @@ def test_what_is_typed_is_seen_standing_at_once_and_saved_to_the_letter(page, tr
     assert page.locator("#save").is_disabled()
 
 
+@pytest.mark.hours  # every box, one after the other
 def test_every_box_says_what_is_wrong_with_what_is_typed(page):
     paths = page.locator("#form input[data-path]").evaluate_all("boxes => boxes.map((box) => box.dataset.path)")
     assert len(paths) > 80

@@ -74,7 +74,7 @@ def test_usual_commands_draw_without_the_unit_library(tmp_path):
     assert not found & ({"pint", "matplotlib.pyplot"} | MANY)
 
 
-@pytest.mark.long  # it compiles a run from nothing
+@pytest.mark.hours  # it compiles a run from nothing
 @pytest.mark.skipif(os.name != "posix", reason="permissions of folders")
 def test_read_only_package_and_no_home(tmp_path):
     """It compiles once, says so, keeps it where it can write, and leaves the package as it is."""

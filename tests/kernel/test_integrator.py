@@ -92,7 +92,7 @@ def test_a_start_on_a_slope():
     assert errors[0] > 12.0 * errors[1]
 
 
-@pytest.mark.long  # ten seconds of DOP853 in steps that suit it
+@pytest.mark.hours  # ten seconds of DOP853 in steps that suit it
 def test_demo_course_agrees_with_dop853():
     """Peaks of tyre load and RMS body acceleration within 1e-4 of DOP853 at rtol 1e-10, started afresh at every edge."""
     run = SCENARIO.run

@@ -24,7 +24,7 @@ def child(arguments, **environment):
     )  # fmt: skip
 
 
-@pytest.mark.long  # those tests once more
+@pytest.mark.hours  # those tests once more
 def test_the_kernel_is_right_without_its_compiler():
     """As plain Python: a wrong index or a name that the compiler took for another would show."""
     done = child(["-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", *WITHOUT_COMPILER], NUMBA_DISABLE_JIT="1")
