@@ -93,7 +93,13 @@ CLAUSES = {
 """What a title says of a figure; which row of the CSV it is, what that comes to, and what was said, to the digits said."""
 
 
-@pytest.fixture(scope="module", params=NAMES)
+SLOW = ("which_single_change", "what_to_measure_first")
+"""Scenarios with doubts by the hundred draws."""
+
+
+@pytest.fixture(
+    scope="module", params=[pytest.param(name, marks=pytest.mark.hours) if name in SLOW else name for name in NAMES]
+)
 def told(request, tmp_path_factory):
     """Return the titles of a scenario's pages, its figures by measure and set-up, and the scenario."""
     folder = tmp_path_factory.mktemp(request.param)

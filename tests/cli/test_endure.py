@@ -191,7 +191,7 @@ class Deadly(Hours):
             return super().solved(part)
 
 
-@pytest.mark.long  # processes of their own, some of them begun thrice
+@pytest.mark.hours  # processes of their own, some of them begun thrice
 @pytest.mark.parametrize(
     "kills", [pytest.param(1, marks=pytest.mark.hours), 2, pytest.param(5, marks=pytest.mark.hours)]
 )

@@ -17,7 +17,7 @@ from sim.lower.wheeled import ROAD_STEP_M, road_table, start_of, wheeled
 from tests.multibody.driven_truck import CHANNELS, DrivenTruck, Road
 
 pytestmark = (
-    pytest.mark.long
+    pytest.mark.hours
 )  # every stage of an engine's step is Python; tests/derivation has the same equations by default
 
 # Short: a brake that catches or slips has a corner there, and after it Runge-Kutta rules lose most of their order.

@@ -15,7 +15,7 @@ from tests.multibody.half_car import Engine
 from tests.reference import Felt
 
 pytestmark = (
-    pytest.mark.long
+    pytest.mark.hours
 )  # every stage of an engine's step is Python; tests/derivation has the same equations by default
 
 SCENARIO = sim.load("scenarios/two_or_four.yaml")

@@ -17,7 +17,7 @@ import yaml
 
 from sim.show.looks import GUIDE
 
-pytestmark = pytest.mark.long  # half a minute of commands
+pytestmark = pytest.mark.hours  # a minute of commands
 
 ROOT = Path(__file__).parents[2]
 STARTUP = Path(__file__).parent / "startup"

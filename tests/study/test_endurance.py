@@ -272,7 +272,7 @@ def test_written_history_reads_back(tmp_path):
         assert history.force_share[key] == pytest.approx([m.force_share[key] for m in found], abs=6e-5)
 
 
-@pytest.mark.long  # all demos of hours
+@pytest.mark.hours  # all demos of hours
 def test_energy_of_the_demos_is_accounted_for():
     for file in ("will_they_fade", "what_tube_size", "two_or_four_heat"):
         scenario = sim.load(ROOT / "scenarios" / f"{file}.yaml")
@@ -304,7 +304,7 @@ print(1024 * int(status.partition("VmHWM:")[2].split()[0]))
 """
 
 
-@pytest.mark.long  # minutes of track with memory traced
+@pytest.mark.hours  # minutes of track with memory traced
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="only Linux tells a process's own peak")
 def test_memory_does_not_grow_with_the_length():
     """Ten times as long: no more than a tenth more at its peak; the whole process stays under 500 MB.

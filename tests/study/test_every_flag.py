@@ -311,7 +311,7 @@ def leaned(tmp_path_factory):
     return *aside("lean", path, "--steps", "3", "--outputs", folder / "out"), folder / "out" / "lean_leaned"
 
 
-@pytest.mark.long  # some ten launches for each fault
+@pytest.mark.hours  # some ten launches for each fault
 @pytest.mark.parametrize("kind", DRIVEN)
 def test_leaning(kind, leaned):
     code, out, err, folder = leaned
@@ -378,7 +378,7 @@ def shaken(tmp_path_factory):
     return *aside("shake", path, "--road", "0.3 m/s", "--outputs", folder / "out"), folder / "out" / "shake_shaken"
 
 
-@pytest.mark.long  # a response for each fault
+@pytest.mark.hours  # a response for each fault
 @pytest.mark.parametrize("kind", REAL)
 def test_shaking(kind, shaken):
     code, _, err, folder = shaken
