@@ -10,6 +10,7 @@ from math import isfinite, isinf, isnan
 from typing import Literal
 
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.integrate.result import Flag, Run
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
@@ -70,10 +71,13 @@ class Unsafe:
         Where its run left what the model is valid for.
     past : tuple of Measure
         Measures that are past a limit of metal.
+    estimated : frozenset of str
+        Paths of the set-up's numbers that nobody gave: a limit may rest on one.
     """
 
     flags: tuple[Flag, ...] = ()
     past: tuple[Measure, ...] = ()
+    estimated: frozenset[str] = frozenset()
 
     def __bool__(self) -> bool:
         """Return whether there is anything to say."""
@@ -321,7 +325,8 @@ def _unsafe(comparison: Comparison, setup: str, measures: Iterable[Measure]) -> 
         # nan is past nothing: comparisons with it are false
         if one.name in values and not isinf(values[one.name].value) and one.past_limit(values[one.name].value)
     )
-    return Unsafe(flags, past)
+    vehicle = getattr(comparison.scenario, "setups", {}).get(setup)
+    return Unsafe(flags, past, frozenset() if vehicle is None else estimated(vehicle))
 
 
 def _coincide(comparison: Comparison, measures: Iterable[Measure], one: str, other: str) -> bool:

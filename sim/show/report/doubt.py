@@ -139,7 +139,8 @@ def printed(
     console.print()
     measures = comparison.measures if everything else short(comparison)
     # What the verdict weighs stands here too: its word and its band are read together.
-    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one not in measures]
+    seen = {one.name for one in measures}  # by name: two runs' measures of one name are two objects
+    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one.name not in seen]
     shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in doubted.differences.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))

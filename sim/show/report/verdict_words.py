@@ -5,6 +5,7 @@ from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
+from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
@@ -271,8 +272,16 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     if len(order) > MOST_GROUPS:
         rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
         parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
-    text = "; ".join(parts)
+    text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _estimated(unsafe: Iterable[Unsafe]) -> str:
+    """Return in brackets which limits that are passed nobody measured; empty where all were."""
+    said = dict.fromkeys(
+        words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
+    )
+    return f" ({', '.join(said)})" if said else ""
 
 
 def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
