@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from math import isfinite, isinf, isnan
 from typing import Literal
 
+from sim.describe.good import Placed
 from sim.describe.shown import show
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Flag, Run
@@ -17,6 +18,7 @@ from sim.measure.change import Change, Outcome, changed, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
+from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
 
 Doubt = Mapping[str, Mapping[str, Band]]
@@ -153,6 +155,10 @@ class Verdict:
         Least damping ratio of the body's motions in the linear view, by set-up, where the body is left to come to rest; else empty.
     kind : "course", "spot", "launch" or "stop"
         Of the runs.
+    ratios : dict of str to dict of (str, str) to float
+        Damping ratios for small movements, by set-up, then by "body" or "hop" and axle, where the body is left to come to rest.
+    more : dict of str to tuple of Counted
+        Axles with more or fewer of the same damper than the reference's, by set-up.
     """
 
     reference: str
@@ -162,6 +168,8 @@ class Verdict:
     carrying: dict[Block, tuple[Measure, ...]]
     damping: dict[str, float] = field(default_factory=dict)
     kind: Kind = "course"
+    ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
+    more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
 
     @property
     def subject(self) -> Against | None:
@@ -295,7 +303,19 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     }  # fmt: skip
     # Under power or brakes nobody waits for the body to come to rest.
     damping = dict(comparison.damping) if kind in ("course", "spot") else {}
-    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind)
+    setups = getattr(comparison.scenario, "setups", {})
+    return Verdict(
+        reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
+        {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
+        counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
+    )  # fmt: skip
+
+
+RATIOS = {"body_damping": "body", "hop_damping": "hop"}
+
+
+def _ratios(placed: Iterable[Placed]) -> dict[tuple[str, str], float]:
+    return {(RATIOS[one.kind], one.axle): one.value for one in placed if one.kind in RATIOS}
 
 
 def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:
