@@ -113,7 +113,8 @@ BODY = Measure(
     "body_settling_time", "Body: settling time", "time", "less", body_settling_time,
     "The longer of bounce and pitch, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
     carries=Carries(
-        "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles"
+        "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles",
+        called="settling time",
     ),
 )  # fmt: skip
 
@@ -122,6 +123,7 @@ CARRIED = {
     f"{axle}_body_cycles": Carries(
         "settling", place, ("spot",), f"bobs {{to}} times over the {axle} axle, not {{of}}",
         f"bobs {{to}} times over the {axle} axle, not {{of}}", never="stop_bobbing stops_bobbing", noticed="bobs",
+        called=f"{axle} bobs",
     )
     for place, axle in ((5, "front"), (6, "rear"))
 }  # fmt: skip

@@ -89,6 +89,7 @@ CARRIED = {
     f"{axle}_left_to_stop": Carries(
         "travel", place, ("course", "spot", "launch", "stop"),
         f"leaves {{change}} more travel to its {axle} bump stops", f"leaves {{change}} less travel to its {axle} bump stops",
+        called=f"{axle} bump travel left",
     )
     for place, axle in ((10, "front"), (11, "rear"))
 }  # fmt: skip

@@ -1,7 +1,7 @@
 """What the numbers in doubt leave open: as rows of a file, as lines on the screen, and for the record."""
 
 from collections.abc import Iterable, Sequence
-from math import isfinite, isinf
+from math import isfinite, isinf, nan
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -13,9 +13,10 @@ from rich.text import Text
 from sim.describe.runs import AnyRun
 from sim.describe.shown import in_the_unit_of, show_parts
 from sim.measure.band import Band
+from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
-from sim.measure.verdict import verdict
+from sim.measure.verdict import trusted, verdict
 from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.cells import Signs, label, signs
@@ -32,8 +33,8 @@ NEXT = 3
 LEAST_SHARE = 0.05
 """A number that decides less of the doubt is not said to be measured next."""
 
-TOO_CLOSE = "?"
-"""Beside a difference whose band holds zero."""
+TOO_CLOSE, SAME = "?", "="
+"""Beside a difference whose band leaves open which is better; beside one that is less than a person would notice."""
 
 
 def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable[str] = ()) -> list[Measure]:
@@ -68,8 +69,8 @@ def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
             for name in comparison.runs:
                 row += _ends(doubted.values.get(name, {}).get(measure.name), measure)
             for name in others:
-                band = doubted.differences.get(name, {}).get(measure.name)
-                row += [*_ends(band, measure), "" if band is None else "yes" if holds_zero(band) else "no"]
+                band, outcome = judged(comparison, doubted, name, measure)
+                row += [*_ends(band, measure), "" if band is None else "yes" if outcome == OPEN else "no"]
             table.writerow(row)
 
 
@@ -91,9 +92,21 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
                     ])  # fmt: skip
 
 
-def holds_zero(band: Band) -> bool:
-    """Return whether a difference may be nothing."""
-    return band.low <= 0.0 <= band.high
+OPEN = "too close to call"
+
+
+def judged(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> tuple[Band | None, str]:
+    """Return the band of a difference, numerical errors included, and what it comes to, by the rule of the verdict.
+
+    None and "" where no band is known. A band of nothing but zero stays so.
+    """
+    band = doubted.differences.get(setup, {}).get(measure.name)
+    if band is None:
+        return None, ""
+    if band.low == band.high == 0.0:
+        return band, "same"
+    one, two = (trusted(comparison, name, measure) for name in (doubted.reference, setup))
+    return band_of(one, two, band), changed(measure, one, two, band).outcome
 
 
 def _ends(band: Band | None, measure: Measure) -> list[str]:
@@ -125,7 +138,9 @@ def printed(
     console = Console(file=stream, highlight=False, width=wide)
     console.print()
     measures = comparison.measures if everything else short(comparison)
-    shown = [one for one in measures if any(one.name in bands for bands in doubted.differences.values())]
+    # What the verdict weighs stands here too: its word and its band are read together.
+    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one not in measures]
+    shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in doubted.differences.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))
         return
@@ -170,10 +185,10 @@ def _tables(
 
 
 def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> str:
-    band = doubted.differences[setup].get(measure.name)
+    band, outcome = judged(comparison, doubted, setup, measure)
     if band is None:
         return "-  "
-    mark = f" {TOO_CLOSE}" if holds_zero(band) else "  "
+    mark = f" {TOO_CLOSE if outcome == OPEN else SAME if outcome == 'same' else ' '}"
     if not (isfinite(band.low) and isfinite(band.high)):
         return f"not known{mark}"
     if band.low == band.high == 0.0:
@@ -197,7 +212,8 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     if doubted.unknowns:
         drawn = f"{doubted.draws} draws of {len(doubted.unknowns)}"
         said.append(
-            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call. {drawn}, the same for every set-up."
+            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
+            f"{drawn}, the same for every set-up."
         )
         if doubted.draws < 100:
             said.append("So few draws give rough bands: such runs go one by one.")
@@ -217,15 +233,21 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     """Return each difference's band in a sentence."""
     return [
-        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure)}"
+        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure, _middle(doubted, measure))}"
         for setup, bands in doubted.differences.items()
         for measure in measures
         if measure.name in bands
     ]
 
 
-def between(band: Band, measure: Measure) -> str:
-    """Return the band of a difference in words."""
+def _middle(doubted: Doubted, measure: Measure) -> float:
+    """Return about what the reference comes to; nan where that is not known."""
+    band = doubted.values.get(doubted.reference, {}).get(measure.name)
+    return nan if band is None else 0.5 * (band.low + band.high)
+
+
+def between(band: Band, measure: Measure, around: float = nan) -> str:
+    """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
         return "is not known: in some draws it is not reached within the run"
     if band.low == band.high == 0.0:
@@ -234,7 +256,10 @@ def between(band: Band, measure: Measure) -> str:
     (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
     size = max(abs(low), abs(high), 1e-12)
     text = f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip()
-    return text + (": too close to call" if holds_zero(band) else "")
+    if leaves_open(band, measure, around):
+        return f"{text}: {OPEN}"
+    small = noticed_of(measure).smallest(around, around) if isfinite(around) else noticed_of(measure).floor
+    return text + (": less than a person would notice" if -small < band.low and band.high < small else "")
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:

@@ -1,12 +1,13 @@
 """The verdict in words: one sentence for titles, few words for cells."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
-from sim.measure.verdict import Against, Change, Outcome, Part, Unsafe, Verdict
+from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
 
 Naming = Callable[[str], str]
 """From a set-up's name to how it is written: in quotes, shortened."""
@@ -94,6 +95,7 @@ def pace(change: Change) -> str:
 def phrase(change: Change) -> str:
     """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"."""
     claim, quantity = change.measure.carries, change.measure.quantity
+    change = replace(change, other=change.likely)
     better = (change.other < change.reference) == (change.measure.better == "less")
     if claim is None:
         way = "less" if change.other < change.reference else "more"
@@ -137,7 +139,7 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     if subject.standing in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
     text = f"Against {reference}, {naming(subject.setup)} {traded(subject)}"
-    rest = [listed_blocks(subject.of(outcome), word) for outcome, word in REST]
+    rest = [still_open(subject), listed_blocks(subject.of("same"), "the same")]
     sentence = "; ".join([text, *(words for words in rest if words)])
     second = verdict.beside
     return f"{sentence}. {naming(second.setup)} {traded(second)}" if second else sentence
@@ -150,13 +152,42 @@ def traded(other: Against) -> str:
     return f"{listed(better)} but {listed(worse)}" if better and worse else listed(better or worse)
 
 
-REST: tuple[tuple[Outcome, str], ...] = (("too close to call", "too close to call"), ("same", "the same"))
-
-
 def listed_blocks(parts: Iterable[Part], word: str) -> str:
     """Return "grip and travel are the same"; nothing without a block."""
     blocks = [part.block for part in parts]
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} {word}" if blocks else ""
+
+
+def still_open(other: Against) -> str:
+    """Return "ride (worst second) and settling are too close to call"; nothing where no block is.
+
+    Of a block whose other figures are known to be the same, those that are open are named.
+    """
+    blocks = []
+    for part in other.of("too close to call"):
+        open_ = [change.measure.carries.called for change in part.open if change.measure.carries]
+        blocks.append(part.block if part.all_open else f"{part.block} ({listed(open_)})")
+    return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} too close to call" if blocks else ""
+
+
+def open_figures(part: Part) -> str:
+    """Return within what the open figures of a block differ: "worst second −0.30 to +0.01 m/s²"; at most two of them."""
+    return "; ".join(
+        f"{change.measure.carries.called} {between(change)}" for change in part.open[:2] if change.measure.carries
+    )
+
+
+def between(change: Change) -> str:
+    """Return the band of a figure's change in its first unit: "−0.30 to +0.01 m/s²"."""
+    band, quantity = change.band, change.measure.quantity
+    if band is None or not (isfinite(band.low) and isfinite(band.high)):
+        return "is not reached by all within the run"
+    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    # As many digits as the band is worth, so that an end that is not nought does not read as one.
+    size = max(abs(low), abs(high), 1e-12)
+    decimals = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
+    ends = " to ".join("0" if end == 0.0 else f"{end:+.{decimals}f}".replace("-", "−") for end in (low, high))
+    return f"{ends} {unit}".rstrip()
 
 
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
@@ -169,10 +200,10 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
         who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
         return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
     who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
-    close = subject.of("too close to call")
+    close = still_open(subject)
     same = subject.of("same")
     if close:
-        text = f"{naming(subject.setup)} against {reference}: {listed_blocks(close, 'too close to call')}"
+        text = f"{naming(subject.setup)} against {reference}: {close}"
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
     text = f"{who[0].upper()}{who[1:]} hardly matters: {listed_blocks(same, 'the same')} as with {reference}"
     setup, change = largest(judged)
@@ -276,7 +307,9 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return "not known", ""
     if verdict.reference in other.coincides:
         return "coincides", ""
-    if part.outcome in ("same", "too close to call"):
+    if part.outcome == "too close to call":
+        return part.outcome, open_figures(part)
+    if part.outcome == "same":
         return part.outcome, ""
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
