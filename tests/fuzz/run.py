@@ -44,11 +44,13 @@ def _commanded(path: Path) -> str:
     return "check" if path.suffix == ".yaml" else "road"
 
 
-def _works(first: int, step: int, last: int, pipe: Connection) -> None:
+def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> None:
     from sim import machine
+
+    # Reading needs no compiled code; running is nothing without it.
+    machine.OWN_PROCESS, machine.COMPILES = True, runs
     from tests.fuzz.judging import judged
 
-    machine.OWN_PROCESS, machine.COMPILES = True, False
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "scenarios"
         shutil.copytree(SCENARIOS, folder)
@@ -58,6 +60,11 @@ def _works(first: int, step: int, last: int, pipe: Connection) -> None:
                 path = _asks_for(path, folder)
             pipe.send(("begins", seed, time.monotonic()))
             verdict = judged(path)
+            if runs and verdict.code in (0, 3) and not verdict.fault:
+                from tests.fuzz.ran import ran
+
+                verdict = verdict._replace(fault=ran(path))
+                pipe.send(("ran", seed, 0))
             most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
             pipe.send(("judged", seed, (verdict, most)))
     pipe.send(("ends", 0, 0))
@@ -79,15 +86,15 @@ def _asks_for(path: Path, folder: Path) -> Path:
 class Watched:
     """A process at work, and since when it is at its file."""
 
-    def __init__(self, first: int, step: int, last: int) -> None:
-        self.step, self.last = step, last
+    def __init__(self, first: int, step: int, last: int, runs: bool) -> None:
+        self.step, self.last, self.runs = step, last, runs
         self.begin(first)
 
     def begin(self, first: int) -> None:
         """Start, or start again past a file that hangs."""
         self.pipe, theirs = multiprocessing.Pipe(False)
         self.process = multiprocessing.get_context("spawn").Process(
-            target=_works, args=(first, self.step, self.last, theirs), daemon=True
+            target=_works, args=(first, self.step, self.last, theirs, self.runs), daemon=True
         )
         self.process.start()
         theirs.close()
@@ -101,11 +108,14 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="first seed")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--keep", type=Path, default=Path("/tmp/fuzz"), help="folder for files that fail")
+    parser.add_argument(
+        "--run", action="store_true", help="also run what is accepted, and look for numbers that are none"
+    )
     parser.add_argument("--kinds", type=int, default=15, help="kinds of messages without a line or a value to list")
     options = parser.parse_args()
     begun = time.monotonic()
     last = options.first + options.files
-    watched = [Watched(options.first + k, options.processes, last) for k in range(options.processes)]
+    watched = [Watched(options.first + k, options.processes, last, options.run) for k in range(options.processes)]
     codes: Counter[int] = Counter()
     faults: dict[str, list[int]] = {}
     totals, mute = Counter[str](), Counter[str]()
@@ -123,6 +133,7 @@ def main() -> int:
                 watched.remove(of)
                 continue
             of.seed, of.since, of.started = seed, time.monotonic(), True
+            totals["ran"] += kind == "ran"
             if kind == "judged":
                 verdict, memory = what
                 codes[verdict.code] += 1
@@ -160,6 +171,8 @@ def _reported(
     totals: Counter[str], codes: Counter[int], faults: dict[str, list[int]], most: float, seconds: float
 ) -> None:
     print(f"{totals['files']} files in {seconds:.0f} s, largest process {most:.0f} MB")
+    if totals["ran"]:
+        print(f"{totals['ran']} of them accepted, and run")
     print("exit codes:", ", ".join(f"{code}: {count}" for code, count in sorted(codes.items())))
     share = 100 * totals["without line"] / max(totals["problems"], 1)
     other = 100 * totals["without value"] / max(totals["problems"], 1)
