@@ -20,7 +20,8 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHIPPED = sorted(path.relative_to(SCENARIOS) for path in SCENARIOS.rglob("*") if path.suffix in (".yaml", ".csv"))
 """Every shipped file that is read."""
 
-HANG_S = 5.0
+HANG_S, RUN_S = 5.0, 200.0
+"""Seconds for reading a file, and for running what it describes besides: hours of course are allowed."""
 
 
 def one(folder: Path, seed: int) -> Path:
@@ -53,6 +54,10 @@ def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> No
 
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "scenarios"
+        if runs:
+            from tests.fuzz.ran import ready
+
+            ready()
         shutil.copytree(SCENARIOS, folder)
         for seed in range(first, last, step):
             path = one(folder, seed)
@@ -151,7 +156,7 @@ def main() -> int:
                         " | ".join(filter(None, (verdict.fault[:80], known, where[-1] if where else ""))), []
                     ).append(seed)
         for of in watched:
-            if of.started and time.monotonic() - of.since > HANG_S + 30:
+            if of.started and time.monotonic() - of.since > HANG_S + 30 + (RUN_S if options.run else 0.0):
                 faults.setdefault("hangs", []).append(of.seed)
                 of.process.kill()
                 of.begin(of.seed + of.step)
