@@ -13,8 +13,8 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.doubt import without_doubt
-from sim.describe.notations import one_number
-from sim.describe.units import NUMBER, USUAL
+from sim.describe.notations import NUMBER, one_number
+from sim.describe.unit_factors import USUAL
 
 SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "length": ((1e-3, "mm", 1), (0.0254, "in", 2)),

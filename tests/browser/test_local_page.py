@@ -469,15 +469,15 @@ def test_from_an_empty_form_to_a_file_to_a_run(child, tmp_path, opened):
             own.select_option(text)
         else:
             own.fill(text)
-    # Axle loads of the ticket: 1 lbf is 4.4482216152605 N by definition.
+    # Axle loads of the ticket.
     for axle, pounds in (("front", 2450), ("rear", 1780)):
         own = number(page, "Load on the ground", axle)
         until(
             page,
             "text => [...document.querySelectorAll('#numbers td')].some((cell) => cell.textContent.includes(text))",
-            f"({pounds} lbf)",
+            f"({pounds} lb)",
         )
-        assert f"({pounds} lbf)" in own.text_content()
+        assert f"({pounds} lb)" in own.text_content()
     assert page.locator("#form .wrong").count() == 0
     # What is left empty shows what is taken instead.
     assert "about" in box(page, "front.stop.gap").get_attribute("placeholder")

@@ -98,10 +98,10 @@ class Bench:
                 {"kind": "stand", "seq": asked.get("seq"), **answer(self.document(asked))}, allow_nan=False
             )
         except JounceError as error:
-            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": str(error)})
+            return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": str(error)})
         except Exception:  # ours: the page goes on, and whoever sees the terminal can report it
             traceback.print_exc()
-            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": BUG})
+            return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": BUG})
 
     def saved(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write the truck's file; return what the page says of it."""

@@ -7,7 +7,7 @@ export class Measure {
   constructor(page) {
     this.page = page;
     this.boxes = new Map([...document.querySelectorAll("[data-path]")].map((box) => [box.dataset.path, box]));
-    this.view = new TruckView($("truck"), { facing: "left", labels: false });
+    this.view = new TruckView($("truck"), { labels: false });
     $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
     for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
     $("form").addEventListener("submit", (event) => event.preventDefault());
@@ -62,11 +62,25 @@ export class Measure {
     const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
     $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
-    document.querySelector(".picture").classList.toggle("stale", Boolean(bad));
+    this.stale(!said.scene, "These are the numbers before the last change: as it is typed now it cannot stand.");
     if (!said.scene) return;
     this.view.scene(said.scene);
     this.view.draw(standingFrame(said.scene));
     this.numbers(said);
+  }
+
+  /** Numbers and picture of another truck than the one that is typed: pale, and said so; nothing is read as a verdict of it. */
+  stale(on, why) {
+    document.querySelector(".picture").classList.toggle("stale", on);
+    $("stands").classList.toggle("stale", on);
+    $("stale-said").hidden = !on;
+    $("stale-said").textContent = why;
+    if (!on) return;
+    for (const cell of document.querySelectorAll("#numbers td.good, #numbers td.bad, #numbers td.ask")) {
+      cell.textContent = "–";
+      cell.className = "";
+    }
+    $("flags").replaceChildren();
   }
 
   problems(rows) {

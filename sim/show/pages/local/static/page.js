@@ -97,7 +97,11 @@ const line = new Line(
     else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
     else if (said.kind === "file") fileSeen(said);
-    else if (said.kind === "refused") page.say(said.why, true);
+    else if (said.kind === "refused") {
+      page.say(said.why, true);
+      if (said.of === "run") tries.stale(true);
+      else measure.stale(true, "These are the numbers before the last change: it is not understood as it is typed now.");
+    }
   },
   (open) => {
     if (open && !wasOpen) page.say("");
@@ -125,6 +129,8 @@ function notice(of, text = "", buttons = [], more = null) {
 
 function stopped() {
   page.say("Not connected.", true);
+  measure.stale(true, "These are the last numbers before the server stopped.");
+  tries.stale(true);
   const typed = document.createElement("textarea");
   typed.readOnly = true;
   typed.rows = 6;

@@ -194,6 +194,7 @@ export class Tries {
   heard(said) {
     const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
+    this.stale(Boolean(wrong));
     if (wrong) return;
     if (said.pulled) this.pulled(said.pulled);
     this.said = said;
@@ -217,6 +218,12 @@ export class Tries {
     this.goTo(Math.min(this.time, this.lasts()));
     $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
+  }
+
+  /** What is shown is of what was asked for before. */
+  stale(on) {
+    for (const place of [$("trucks"), $("measures"), $("plots")]) place.classList.toggle("stale", on);
+    $("stale-run").hidden = !on;
   }
 
   /** A curve was pulled: what that writes stands in its set-up from now on. */
@@ -262,7 +269,7 @@ export class Tries {
       this.views = this.runs.map((_, number) => {
         const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
         const caption = make("figcaption", {}, keyLine(number), make("span", {}));
-        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { facing: "left", labels: false }) };
+        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { labels: false }) };
       });
       place.replaceChildren(...this.views.map(({ figure }) => figure));
     }
