@@ -1,6 +1,6 @@
 """The ways in which a set-up moves by itself, drawn to scale in side view with the movement enlarged."""
 
-from math import isfinite
+from math import isfinite, log, pi
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -53,13 +53,18 @@ def figure(name: str, standing: Standing) -> Figure:
 
 
 def _title(name: str, standing: Standing) -> str:
-    # The mode with the least damping ratio is the one that is felt after the road is smooth again.
-    least = min(standing.modes, key=lambda mode: mode.damping_ratio)
+    # What dies away slowest is felt after the road is smooth again: by its rate, damping ratio times frequency, not by its ratio alone.
+    least = min(standing.modes, key=_rate)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} settles slowest, "
-        f"with a damping ratio of {least.damping_ratio:.2f}"
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
+        f"(damping ratio {least.damping_ratio:.2f})"
     )
+
+
+def _rate(mode: Mode) -> float:
+    """Return how fast a mode's swings shrink [1/s]; nothing damps it where that is nought."""
+    return max(mode.damping_ratio * 2.0 * pi * mode.frequency_hz, 1e-6)
 
 
 def _said(mode: Mode) -> str:
