@@ -23,7 +23,7 @@ MOVED, OPPOSITE = SPRING, DAMPER
 
 
 def figure(name: str, standing: Standing) -> Figure:
-    """Return the page: a panel a mode, slowest first; the front of the truck is on the left."""
+    """Return the page: a panel a mode, slowest first; the front of the truck is on the right."""
     with drawing():
         # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
@@ -34,7 +34,7 @@ def figure(name: str, standing: Standing) -> Figure:
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
-            "Truck to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
+            "Front on the right; to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
             "+ body swings about this point."
         )
         picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
