@@ -141,7 +141,7 @@ def test_a_truck_stands_with_the_numbers_of_the_command_line(client):
     assert said["problems"] == []
     rows = {row["label"]: row["cells"] for row in said["numbers"]}
     standing = stand(load_vehicle(SCENARIOS / "vehicles" / "hut_supply_truck.yaml"))
-    loads = [show(standing.axles[name].load, "force") for name in ("front", "rear")]
+    loads = [show(standing.axles[name].load, "load") for name in ("front", "rear")]
     assert rows["Load on the ground"] == loads
     assert rows["Ride frequency"] == [
         show(standing.axles[name].ride_frequency, "frequency") for name in ("front", "rear")

@@ -58,6 +58,7 @@ export class Measure {
 
   heard(said) {
     this.problems(said.problems);
+    this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
     const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
@@ -111,6 +112,19 @@ export class Measure {
     // What was said of a save stays until there is something else to say.
     if (loose.length || this.loose) this.page.say(loose.join(" · "), loose.length > 0);
     this.loose = loose.length > 0;
+  }
+
+  /** What is possible, but hardly meant: said beside its box, and nothing is held up by it. */
+  notices(rows) {
+    for (const place of document.querySelectorAll("#form .unusual")) place.remove();
+    for (const { where, text } of rows) {
+      const box = this.boxFor(where);
+      if (!box) continue;
+      const said = document.createElement("p");
+      said.className = "unusual";
+      said.textContent = text;
+      box.closest(".cell").append(said);
+    }
   }
 
   /** The box of a path, or the first one of the part that it names. */
