@@ -29,7 +29,7 @@ from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import Guarded
-from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, typed_edits, written_new
+from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, new_text, typed_edits, written_new
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
@@ -109,7 +109,7 @@ class Bench:
         name = str(asked.get("name") or "")
         if asked.get("as_new"):
             base, text = self._opened_on(asked)
-            text = edited(text, as_shop_writes(base.data, edits))
+            text = edited(text, as_shop_writes(base.data, edits)) if text else new_text(base, edits)
             self.paper = Paper(written_new(self.opened.folder, name, text), self.opened.folder)
             mark, copy = self.paper.mark(), ""
         else:
