@@ -1,5 +1,6 @@
 /* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
 import { TruckView, standingFrame } from "../truck/truck.js";
+import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -8,6 +9,7 @@ export class Measure {
     this.page = page;
     this.boxes = new Map([...document.querySelectorAll("[data-path]")].map((box) => [box.dataset.path, box]));
     this.view = new TruckView($("truck"), { labels: false });
+    this.sentences = new Sentences(".told p:not(.estimate), .hint");
     $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
     for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
     $("form").addEventListener("submit", (event) => event.preventDefault());
@@ -57,6 +59,8 @@ export class Measure {
   }
 
   heard(said) {
+    this.system = said.system;
+    this.sentences.show(said.system);
     this.problems(said.problems);
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
@@ -145,7 +149,7 @@ export class Measure {
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}` : ""}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
     }
     this.choices();
   }
