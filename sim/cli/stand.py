@@ -198,11 +198,12 @@ def rows(
     from sim.integrate.result import in_words
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
+    inches = all(column.vehicle.typed_system == "inch" for column in columns)
 
     def row(label: str, values: list[float], quantity: str, *place: str) -> list[tuple[str, list[str]]]:
         known = [each.get(place) for each in doubts]
         made = [_row(label, values, quantity)]
-        said = [_between(band, quantity) for band in known]
+        said = [_between(band, quantity, inches) for band in known]
         if any(text != "-" for text in said):
             made.append((" " * (len(label) - len(label.lstrip()) + 2) + "between", said))
         return made
@@ -247,18 +248,18 @@ def rows(
             for own, each in zip(names, doubts, strict=True)
         ]
         if any(any(pair) for pair in both):
-            said = ["; ".join(_between(band, "number") for band in pair if band) or "-" for pair in both]
+            said = ["; ".join(_between(band, "number", inches) for band in pair if band) or "-" for pair in both]
             lines.append(("    between", said))
     return lines
 
 
-def _between(band: Any, quantity: str) -> str:
+def _between(band: Any, quantity: str, inches: bool) -> str:
     from sim.describe.shown import show_parts
 
     if band is None:
         return "-"
-    # The workshop's metric unit alone: two ends in two systems have no room in a column.
-    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    # One unit alone, that of whoever measured the truck: two ends in two systems have no room in a column.
+    (low, unit), (high, _) = (show_parts(end, quantity)[-1 if inches else 0] for end in (band.low, band.high))
     wide = max(abs(low), abs(high))
     decimals = 0 if wide >= 1000.0 else 1 if wide >= 10.0 else 2
     if f"{low:.{decimals}f}" == f"{high:.{decimals}f}":

@@ -93,8 +93,10 @@ const tries = new Tries(page);
 let wasOpen = false;
 const line = new Line(
   (said) => {
-    if (said.kind === "stand") measure.heard(said);
-    else if (said.kind === "run") tries.heard(said);
+    if (said.kind === "stand") {
+      tries.shownIn(said.system);
+      measure.heard(said);
+    } else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
