@@ -77,6 +77,8 @@ def run(options: argparse.Namespace) -> int:
     flagged += [(name, refused(error)) for name, error in cannot.items()]
     for name, flag in flagged:
         print(f"FLAGGED  {name}: {flag.sentence}")
+    for text in _not_measured(setups):
+        print(text)
     caution(CAUTION)
     print(
         "\nBoth systems of units where the trade has two. Ratios and natural modes take dampers as straight lines that work as hard "
@@ -84,6 +86,23 @@ def run(options: argparse.Namespace) -> int:
         file=sys.stderr,
     )
     return 3 if flagged else 0
+
+
+def _not_measured(setups: "Mapping[str, Vehicle]") -> list[str]:
+    """Return of which dampers the room at their ends is not known, and what to measure; each once for all set-ups that share it."""
+    from sim.describe.to_measure import listed, unmeasured
+
+    said: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for setup, vehicle in setups.items():
+        for axle, part in vehicle.axles:
+            for name in part.dampers:
+                if missing := unmeasured(vehicle, axle, name):
+                    said.setdefault((f"{axle} damper '{name}'", missing), []).append(setup)
+    return [
+        f"{who}{'' if len(of) == len(setups) else ' of ' + ', '.join(of)}: whether it fits is not known, as lengths are estimated. "
+        f"Measure {listed(missing)}."
+        for (who, missing), of in said.items()
+    ]
 
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
@@ -196,6 +215,7 @@ def rows(
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
     from sim.describe.shown import system
     from sim.integrate.result import in_words
+    from sim.linear.droop import ENDS
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
     inches = all(column.vehicle.typed_system == "inch" for column in columns)
@@ -225,6 +245,8 @@ def rows(
             if quantity == "force" and system() == "inch":
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            if key == "droop_left":
+                lines.append(("    droop ends", [ENDS[axle.droop.place] for axle in axles]))
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
         lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
@@ -284,7 +306,7 @@ AXLE_ROWS = (
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
-    ("droop travel left", "travel_left_down", "length"),
+    ("droop travel left", "droop_left", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )
@@ -293,6 +315,7 @@ DAMPER_ROWS = (
     ("length", "length", "length"),
     ("stroke left inwards", "stroke_left_in", "length"),
     ("stroke left outwards", "stroke_left_out", "length"),
+    ("room to its extended end where droop ends", "room_in_droop", "length"),
     ("damping at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
     ("oil in one", "oil_mass", "oil_mass"),

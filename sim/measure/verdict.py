@@ -9,13 +9,16 @@ from dataclasses import dataclass, field
 from math import isfinite, isinf, isnan
 from typing import Literal
 
+from sim.describe.good import Placed
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.integrate.result import Flag, Run
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
+from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
 
 Doubt = Mapping[str, Mapping[str, Band]]
@@ -70,10 +73,13 @@ class Unsafe:
         Where its run left what the model is valid for.
     past : tuple of Measure
         Measures that are past a limit of metal.
+    estimated : frozenset of str
+        Paths of the set-up's numbers that nobody gave: a limit may rest on one.
     """
 
     flags: tuple[Flag, ...] = ()
     past: tuple[Measure, ...] = ()
+    estimated: frozenset[str] = frozenset()
 
     def __bool__(self) -> bool:
         """Return whether there is anything to say."""
@@ -149,6 +155,10 @@ class Verdict:
         Least damping ratio of the body's motions in the linear view, by set-up, where the body is left to come to rest; else empty.
     kind : "course", "spot", "launch" or "stop"
         Of the runs.
+    ratios : dict of str to dict of (str, str) to float
+        Damping ratios for small movements, by set-up, then by "body" or "hop" and axle, where the body is left to come to rest.
+    more : dict of str to tuple of Counted
+        Axles with more or fewer of the same damper than the reference's, by set-up.
     """
 
     reference: str
@@ -158,6 +168,8 @@ class Verdict:
     carrying: dict[Block, tuple[Measure, ...]]
     damping: dict[str, float] = field(default_factory=dict)
     kind: Kind = "course"
+    ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
+    more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
 
     @property
     def subject(self) -> Against | None:
@@ -291,7 +303,19 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     }  # fmt: skip
     # Under power or brakes nobody waits for the body to come to rest.
     damping = dict(comparison.damping) if kind in ("course", "spot") else {}
-    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind)
+    setups = getattr(comparison.scenario, "setups", {})
+    return Verdict(
+        reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
+        {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
+        counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
+    )  # fmt: skip
+
+
+RATIOS = {"body_damping": "body", "hop_damping": "hop"}
+
+
+def _ratios(placed: Iterable[Placed]) -> dict[tuple[str, str], float]:
+    return {(RATIOS[one.kind], one.axle): one.value for one in placed if one.kind in RATIOS}
 
 
 def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:
@@ -321,7 +345,8 @@ def _unsafe(comparison: Comparison, setup: str, measures: Iterable[Measure]) -> 
         # nan is past nothing: comparisons with it are false
         if one.name in values and not isinf(values[one.name].value) and one.past_limit(values[one.name].value)
     )
-    return Unsafe(flags, past)
+    vehicle = getattr(comparison.scenario, "setups", {}).get(setup)
+    return Unsafe(flags, past, frozenset() if vehicle is None else estimated(vehicle))
 
 
 def _coincide(comparison: Comparison, measures: Iterable[Measure], one: str, other: str) -> bool:

@@ -1,6 +1,6 @@
 """What the numbers in doubt leave open: as rows of a file, as lines on the screen, and for the record."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import isfinite, isinf, nan
 from pathlib import Path
 from typing import Any, TextIO
@@ -24,7 +24,7 @@ from sim.show.report.key import key_measures, short
 from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
 from sim.study.doubt.measuring import way
-from sim.study.doubt.study import Doubted, bandable
+from sim.study.doubt.study import FIGURES, Doubted, bandable
 from sim.study.doubt.unknowns import Unknown
 
 NEXT = 3
@@ -139,7 +139,8 @@ def printed(
     console.print()
     measures = comparison.measures if everything else short(comparison)
     # What the verdict weighs stands here too: its word and its band are read together.
-    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one not in measures]
+    seen = {one.name for one in measures}  # by name: two runs' measures of one name are two objects
+    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one.name not in seen]
     shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in doubted.differences.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))
@@ -218,16 +219,45 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         if doubted.draws < 100:
             said.append("So few draws give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
-    for setup, lost in doubted.lost.items():
-        for why, count in lost.items():
-            said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
-    for setup, flagged in doubted.flagged.items():
-        for what, count in flagged.items():
-            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what}")
+    said += _lost(doubted) + _flagged(doubted)
     said += [
         text for text in (estimated.estimated_sentence(doubted.estimates), assumed_sentence(doubted.assumed)) if text
     ]
     return said
+
+
+def _lost(doubted: Doubted) -> list[str]:
+    """Return how many draws say nothing and why: once for all set-ups of which the same is to be said."""
+    groups: dict[str, dict[str, int]] = {}
+    first: dict[str, str] = {}
+    for setup, lost in doubted.lost.items():
+        for why, count in lost.items():
+            # Reasons that differ in their figures alone are one.
+            groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
+    return [
+        f"{_counts(each)} of {doubted.draws} draws{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        for why, each in groups.items()
+    ]
+
+
+def _counts(each: Mapping[str, int]) -> str:
+    low, high = min(each.values()), max(each.values())
+    return f"{low}" if low == high else f"{low} to {high}"
+
+
+def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
+    every = len(each) == len(doubted.differences) + 1
+    return " of every set-up" if every else f" of {', '.join(f'{name!r}' for name in each)}"
+
+
+def _flagged(doubted: Doubted) -> list[str]:
+    """Return what draws are flagged for, and how many, in a sentence a set-up."""
+    return [
+        f"'{setup}': flagged in some of {doubted.draws} draws: "
+        + ", ".join(f"{what} ({count})" for what, count in flagged.items())
+        for setup, flagged in doubted.flagged.items()
+        if flagged
+    ]
 
 
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
@@ -265,16 +295,38 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
-    """Return which numbers to measure next, the one that decides most first, and how."""
-    ranked = [pair for pair in doubted.ranked(measures) if pair[1] >= LEAST_SHARE][:NEXT]
+    """Return what to measure next, what decides most first, and how; then what decides the rest.
+
+    Numbers that one measurement gives are one: all of a damper's valving comes from one test.
+    """
+    groups: dict[str, list[tuple[Unknown, float]]] = {}
+    for unknown, share in doubted.ranked(measures):
+        groups.setdefault(way(unknown.path).do, []).append((unknown, share))
+    whole = sorted(((sum(share for _, share in own), own) for own in groups.values()), key=lambda one: -one[0])
+    chosen = [pair for pair in whole if pair[0] >= LEAST_SHARE][:NEXT]
     said = []
-    for place, (unknown, share) in enumerate(ranked):
-        one = way(unknown.path)
+    for place, (share, own) in enumerate(chosen):
+        one = way(own[0][0].path)
         order = one.do[0].upper() + one.do[1:]
         of = " of the doubt about the differences" if place == 0 else ""
+        more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({unknown.path}: {unknown.what.doubt.written}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {own[0][0].what.doubt.written}{more}). How: {one.how}."
         )
+    return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
+
+
+def _rest(others: Sequence[tuple[float, Sequence[tuple[Unknown, float]]]], known: float) -> list[str]:
+    """Return what the rest of the doubt comes from: many small ones, and what numbers decide only together."""
+    said = []
+    left = sum(share for share, _ in others)
+    if others and left >= LEAST_SHARE:
+        first = "; the largest of them: " if len(others) > 1 else ": "
+        named = ", ".join(f"{way(own[0][0].path).do} {100 * share:.0f} %" for share, own in others[:NEXT])
+        what = f"{len(others)} other measurements decide {100 * left:.0f} % together" if len(others) > 1 else "Then"
+        said.append(f"{what}{first}{named}.")
+    if 0.0 < known <= 1.0 - LEAST_SHARE:
+        said.append(f"{100 * (1.0 - known):.0f} % is decided by numbers that act together, and by none alone.")
     return said
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
+from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
@@ -271,8 +272,16 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     if len(order) > MOST_GROUPS:
         rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
         parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
-    text = "; ".join(parts)
+    text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _estimated(unsafe: Iterable[Unsafe]) -> str:
+    """Return in brackets which limits that are passed nobody measured; empty where all were."""
+    said = dict.fromkeys(
+        words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
+    )
+    return f" ({', '.join(said)})" if said else ""
 
 
 def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
@@ -335,11 +344,33 @@ def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
     return sentences
 
 
+MOTIONS = (("body", "body over the {axle} axle"), ("hop", "hop of the {axle} axle"))
+
+
 def damped(verdict: Verdict) -> str:
-    """Return the least damping ratio of the body by set-up, as it stands beside settling; empty where it is not known."""
-    known = {setup: ratio for setup, ratio in verdict.damping.items() if isfinite(ratio)}
-    if not known:
-        return ""
-    return "Damping ratio of the body (linear view, the least damped motion): " + ", ".join(
-        f"{setup} {ratio:.2f}" for setup, ratio in known.items()
-    )
+    """Return the damping ratios of body and hop by axle and set-up, as they stand beside settling; empty where they are not known."""
+    said = []
+    for motion, words in MOTIONS:
+        for axle in ("front", "rear"):
+            known = {setup: each[motion, axle] for setup, each in verdict.ratios.items() if (motion, axle) in each}
+            if known:
+                figures = ", ".join(f"{setup} {ratio:.2f}" for setup, ratio in known.items())
+                said.append(f"{words.format(axle=axle)}: {figures}")
+    return f"Damping ratio for small movements, {'; '.join(said)}" if said else ""
+
+
+def more_of_the_same(verdict: Verdict) -> list[str]:
+    """Return a sentence for each number of the same damper that set-ups have in place of the reference's."""
+    groups: dict[tuple[str, int, int], list[str]] = {}
+    for setup, axles in verdict.more.items():
+        for one in axles:
+            groups.setdefault((one.axle, one.count, one.before), []).append(setup)
+    return [
+        f"{listed([quoted(setup) for setup in setups])}: {count} of the same dampers {'in front' if axle == 'front' else 'at the rear'} in place of "
+        f"{before} damp that axle {_times(count / before)} as much: every one gives its force at its speed, and the forces add up."
+        for (axle, count, before), setups in groups.items()
+    ]
+
+
+def _times(ratio: float) -> str:
+    return {2.0: "twice", 0.5: "half"}.get(ratio, f"{ratio:.3g} times")
