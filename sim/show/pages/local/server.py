@@ -26,6 +26,7 @@ from sim.describe.files.round_trip import edited
 from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
+from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
@@ -259,6 +260,11 @@ def _page(env: Environment, bench: Bench) -> str:
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
         "units": bench.opened.units,
     }  # fmt: skip
+    steps = form(document.data)
     return env.get_template("page.html").render(
-        steps=form(document.data), usual=usual_words, given=given, title=str(document.data.get("name") or "A truck")
+        steps=steps,
+        groups=changeable(document, steps),
+        usual=usual_words,
+        given=given,
+        title=str(document.data.get("name") or "A truck"),
     )
