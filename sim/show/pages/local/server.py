@@ -25,6 +25,7 @@ from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import edited
 from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
+from sim.show.pages.local.aboard import aboard
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
@@ -94,6 +95,9 @@ class Bench:
                 if asked.get("kind") == "run":
                     key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
                     return self.trials.run(document, key, asked)
+                if asked.get("kind") == "aboard":
+                    said = {"kind": "aboard", "system": system(), **aboard(vehicle_of(document), asked)}
+                    return json.dumps(said, allow_nan=False)
                 said = {"kind": "stand", "seq": asked.get("seq"), "system": system(), **answer(document)}
                 return json.dumps(said, allow_nan=False)
         except JounceError as error:

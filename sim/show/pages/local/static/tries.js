@@ -202,7 +202,7 @@ export class Tries {
       this.ask();
     } }, "×");
     if (value !== null && typeof value === "object") {
-      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, "as in the file"), out);
+      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, value.mass ?? "as in the file"), out);
     }
     const words = [...(document.querySelector(`select[data-path="${CSS.escape(path)}"]`)?.options ?? [])].filter((option) => option.value);
     const box = words.length
