@@ -54,3 +54,22 @@ def test_the_truck_faces_right(page):
     until(page, f"() => {{ const [a, b] = ({wheels})(); return Math.abs(a.width - b.width) > 5; }}")
     rear, front = sorted(page.evaluate(wheels), key=lambda box: box["width"])
     assert front["x"] > rear["x"]
+
+
+def test_loads_are_put_aboard_and_become_a_set_up(page):
+    page.click("#tab-aboard")
+    until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.get_by_label("bumper and winch: mass").fill("165 lb")
+    until(page, "() => !document.querySelector('#try-loads').disabled")
+    assert page.locator("#loaded tbody tr").count() == 4  # as it is and with it, for each axle
+    page.get_by_label("bumper and winch: mass").fill("12 parrots")
+    wait_for_text(page, "#loads-error", "bumper and winch, mass:")
+    page.get_by_label("bumper and winch: mass").fill("165 lb")
+    until(page, "() => !document.querySelector('#try-loads').disabled")
+    page.click("#try-loads")
+    assert page.locator("#cards .name").nth(2).input_value() == "With bumper and winch"
+    until(page, "() => document.querySelectorAll('#trucks figure').length === 3")
+    assert page.locator("#cards .error").all_text_contents() == ["", "", ""]
+    groups = page.locator("#cards select").first.locator("optgroup").evaluate_all("own => own.map((one) => one.label)")
+    assert groups[:2] == ["Front dampers", "Rear dampers"]
+    assert page.complaints == []

@@ -25,7 +25,9 @@ from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import edited
 from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
+from sim.show.pages.local.aboard import aboard
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
+from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
@@ -93,6 +95,9 @@ class Bench:
                 if asked.get("kind") == "run":
                     key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
                     return self.trials.run(document, key, asked)
+                if asked.get("kind") == "aboard":
+                    said = {"kind": "aboard", "system": system(), **aboard(vehicle_of(document), asked)}
+                    return json.dumps(said, allow_nan=False)
                 said = {"kind": "stand", "seq": asked.get("seq"), "system": system(), **answer(document)}
                 return json.dumps(said, allow_nan=False)
         except JounceError as error:
@@ -259,6 +264,11 @@ def _page(env: Environment, bench: Bench) -> str:
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
         "units": bench.opened.units,
     }  # fmt: skip
+    steps = form(document.data)
     return env.get_template("page.html").render(
-        steps=form(document.data), usual=usual_words, given=given, title=str(document.data.get("name") or "A truck")
+        steps=steps,
+        groups=changeable(document, steps),
+        usual=usual_words,
+        given=given,
+        title=str(document.data.get("name") or "A truck"),
     )
