@@ -141,8 +141,8 @@ def new_text(document: Document, edits: Mapping[Place, object]) -> str:
     return vehicle_text(as_edited(document, edits).data)
 
 
-def written_new(folder: Path, name: str, text: str) -> Path:
-    """Write a new file into a folder; return where it is.
+def written_new(folder: Path, name: str, text: str, ending: str = ".yaml") -> Path:
+    """Write a new file into a folder, called by its name in plain letters; return where it is.
 
     Raises
     ------
@@ -151,7 +151,7 @@ def written_new(folder: Path, name: str, text: str) -> Path:
     OutputError
         If it cannot be written.
     """
-    path = folder / f"{file_stem(name)}.yaml"
+    path = folder / f"{file_stem(name)}{ending}"
     _put(path, text, new=True)
     return path
 

@@ -28,7 +28,8 @@ from sim.errors import JounceError
 from sim.show.pages.local.aboard import aboard
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
 from sim.show.pages.local.changeable import changeable
-from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
+from sim.show.pages.local.course_of_points import kept_course
+from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import Guarded
@@ -126,6 +127,12 @@ class Bench:
         load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
         return written(self.paper, self.courses, load, asked)
 
+    def course_kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Write a course through points that were typed or drawn; return what the page says of it."""
+        stem = kept_course(self.courses.folder, asked)
+        self.courses.look()
+        return {"course": named(stem), "file": f"courses/{stem}.yaml"}
+
 
 def application(opened: Opened, token: str, port: int) -> Guarded:
     """Return the page's application, whose every path begins with the token."""
@@ -151,6 +158,9 @@ def application(opened: Opened, token: str, port: int) -> Guarded:
     async def keep_scenario(request: Request) -> Response:
         return await _posted(request, lambda asked: worked(bench.kept, asked))
 
+    async def keep_course(request: Request) -> Response:
+        return await _posted(request, lambda asked: worked(bench.course_kept, asked))
+
     async def socket(connection: WebSocket) -> None:
         await _served(connection, bench, worked)
 
@@ -160,7 +170,7 @@ def application(opened: Opened, token: str, port: int) -> Guarded:
     ]
     routes = [
         Route("/", page), Route("/save", save, methods=["POST"]), Route("/scenario", keep_scenario, methods=["POST"]),
-        WebSocketRoute("/live", socket), *static,
+        Route("/course", keep_course, methods=["POST"]), WebSocketRoute("/live", socket), *static,
     ]  # fmt: skip
     return Guarded(Starlette(routes=[Mount(f"/{token}", routes=routes)]), token, port)
 

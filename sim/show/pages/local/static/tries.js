@@ -1,6 +1,7 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Curve } from "./curve.js";
+import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
 
 const $ = (id) => document.getElementById(id);
@@ -46,6 +47,11 @@ export class Tries {
     $("sure").onclick = () => this.sure(true);
     $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
+    this.ownCourse = new OwnCourse(page, (name) => {
+      if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
+      $("course").value = name;
+      this.ask();
+    });
     this.build();
   }
 
