@@ -7,6 +7,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -108,6 +109,11 @@ def run(options: argparse.Namespace) -> int:
         print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
+    if answer.wanted():
+        answer.wrote(folder)
+        from sim.cli.answers.sheet import parts
+
+        answer.add(name=given.name, question=given.question, **parts(every, springs, {name: ordered, **same}))
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"

@@ -73,8 +73,8 @@ def test_files_and_figures(demo, capsys, workers):
     tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
     assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json", "report.html"}
     found = json.loads(out)["setups"]
-    figures = found["as it is"]["figures"]
-    assert found["summary"]["figures"]["front_main_power"] < figures["front_main_power"]
+    figures = {key: one["value"] for key, one in found["as it is"]["measures"].items()}
+    assert found["summary"]["measures"]["front_main_power"]["value"] < figures["front_main_power"]
     with (folder / "as_it_is.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert float(rows[0]["front main oil [°C]"]) == 20.0

@@ -283,9 +283,11 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
     if band.low == band.high == 0.0:
         return "is the same, whatever the numbers in doubt are"
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
-    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
-    size = max(abs(low), abs(high), 1e-12)
-    text = f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip()
+    texts = []
+    for (low, unit), (high, _) in zip(*(show_parts(end, quantity) for end in (band.low, band.high)), strict=True):
+        size = max(abs(low), abs(high), 1e-12)
+        texts.append(f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip())
+    text = texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
     if leaves_open(band, measure, around):
         return f"{text}: {OPEN}"
     small = noticed_of(measure).smallest(around, around) if isfinite(around) else noticed_of(measure).floor

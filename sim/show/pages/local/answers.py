@@ -85,13 +85,14 @@ def answer(document: Document) -> dict[str, Any]:
     -------
     dict
         estimates: by path, what is taken where a box is left empty: written, and of, reach and source where there is a rule;
-        problems: rows of where, message, given, allowed, suggestion; refused: why it cannot stand, or empty; numbers: rows of a
+        problems: rows of where, message, given, allowed, suggestion; notices: rows of where and text; refused: why it cannot stand, or empty; numbers: rows of a
         label and a text for each axle; whole: rows of a label and a text; flags: sentences; scene: as `scene.scene` has it, or
         None where it cannot stand.
     """
     said: dict[str, Any] = {
         "estimates": {},
         "problems": [],
+        "notices": [],
         "refused": "",
         "numbers": [],
         "whole": [],
@@ -105,6 +106,7 @@ def answer(document: Document) -> dict[str, Any]:
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
+    said["notices"] = [{"where": ".".join(map(str, one.place)), "text": one.beside} for one in vehicle.unusual]
     try:
         standing = stand(vehicle)
         said |= {

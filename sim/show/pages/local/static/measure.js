@@ -1,5 +1,6 @@
 /* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
 import { TruckView, standingFrame } from "../truck/truck.js";
+import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -8,6 +9,7 @@ export class Measure {
     this.page = page;
     this.boxes = new Map([...document.querySelectorAll("[data-path]")].map((box) => [box.dataset.path, box]));
     this.view = new TruckView($("truck"), { labels: false });
+    this.sentences = new Sentences(".told p:not(.estimate), .hint");
     $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
     for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
     $("form").addEventListener("submit", (event) => event.preventDefault());
@@ -57,7 +59,10 @@ export class Measure {
   }
 
   heard(said) {
+    this.system = said.system;
+    this.sentences.show(said.system);
     this.problems(said.problems);
+    this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
     const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
@@ -113,6 +118,19 @@ export class Measure {
     this.loose = loose.length > 0;
   }
 
+  /** What is possible, but hardly meant: said beside its box, and nothing is held up by it. */
+  notices(rows) {
+    for (const place of document.querySelectorAll("#form .unusual")) place.remove();
+    for (const { where, text } of rows) {
+      const box = this.boxFor(where);
+      if (!box) continue;
+      const said = document.createElement("p");
+      said.className = "unusual";
+      said.textContent = text;
+      box.closest(".cell").append(said);
+    }
+  }
+
   /** The box of a path, or the first one of the part that it names. */
   boxFor(where) {
     if (!where) return undefined;
@@ -131,7 +149,7 @@ export class Measure {
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}` : ""}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
     }
     this.choices();
   }
