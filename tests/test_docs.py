@@ -97,6 +97,21 @@ def test_commands_are_as_the_command_line_has_them(page):
                 assert (ROOT / file).exists(), typed
 
 
+def test_the_examples_of_your_truck_can_be_pasted(tmp_path):
+    """A truck as measured, and a scenario that puts loads aboard: 165 lb and 660 lb by 0.45359237 kg to the pound."""
+    from sim.linear.standing import stand
+
+    text = (ROOT / "docs" / "your-truck.md").read_text(encoding="utf-8")
+    truck, scenario = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
+    (tmp_path / "my_truck.yaml").write_text(truck, encoding="utf-8")
+    (tmp_path / "winch_and_cargo.yaml").write_text(scenario, encoding="utf-8")
+    setups = sim.load(tmp_path / "winch_and_cargo.yaml").setups
+    weights = [sum(axle.load for axle in stand(setup).axles.values()) / 9.80665 for setup in setups.values()]
+    assert weights[0] == pytest.approx(4230 * 0.45359237, rel=1e-3)
+    assert weights[1] - weights[0] == pytest.approx(165 * 0.45359237, rel=1e-3)
+    assert weights[2] - weights[1] == pytest.approx(660 * 0.45359237, rel=1e-3)
+
+
 def test_the_readme_answers_with_every_demo_scenario():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for scenario in (ROOT / "scenarios").glob("*.yaml"):

@@ -4,6 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
+from sim.cli import answer
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
@@ -16,16 +18,23 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Serve the page until it is stopped (Ctrl-C)."""
+    from dataclasses import replace
+
     from sim.cli.compiling import ready_for_a_run
+    from sim.describe.shown import system
     from sim.show.pages.local.scenarios import opened
     from sim.show.pages.local.serve import served
 
     # Read first, so that a file that is none is refused before anything is compiled or served.
     what = opened(options.file, Path.cwd())
+    if system() != "both":  # as was asked for, here or in the user's settings
+        what = replace(what, units=system())
     ready_for_a_run()
 
     def told(address: str) -> None:
         print(address, flush=True)
+        answer.add(more={"address": address})
+        answer.printed(0)  # now: it is served until somebody stops it
         print(
             "Open this address in a browser on this machine, whole: it holds a key. Nobody else can reach it.\n"
             "Stop with Ctrl-C. Nothing is written until you press Save.",

@@ -47,6 +47,11 @@ SPEEDS = {"A log across the track": "5 km/h", "One speed hump": "25 km/h"}
 SPEED = "25 km/h"
 
 
+def named(stem: str) -> str:
+    """Return what a course file is called in the list, by its name without its ending."""
+    return stem.replace("_", " ").capitalize()
+
+
 class Courses:
     """What the page offers to drive over.
 
@@ -57,11 +62,16 @@ class Courses:
     """
 
     def __init__(self, folder: Path) -> None:
-        self._files: dict[str, Path] = {}
+        self.folder = folder
         self._known: dict[str, Course] = {}
-        for place in (folder / "courses", folder.parent / "courses"):
+        self.look()
+
+    def look(self) -> None:
+        """Look which course files there are: one may have been written meanwhile."""
+        self._files: dict[str, Path] = {}
+        for place in (self.folder / "courses", self.folder.parent / "courses"):
             for path in sorted(place.glob("*.yaml")) if place.is_dir() else ():
-                self._files.setdefault(path.stem.replace("_", " ").capitalize(), path)
+                self._files.setdefault(named(path.stem), path)
 
     @property
     def names(self) -> list[str]:

@@ -1,4 +1,5 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
+import { Aboard } from "./aboard.js";
 import { Measure } from "./measure.js";
 import { Tries } from "./tries.js";
 
@@ -89,15 +90,24 @@ const page = {
 
 const measure = new Measure(page);
 const tries = new Tries(page);
+const aboard = new Aboard(page, tries, () => show($("tab-try")));
 
 let wasOpen = false;
 const line = new Line(
   (said) => {
-    if (said.kind === "stand") measure.heard(said);
+    if (said.kind === "stand") {
+      tries.shownIn(said.system);
+      measure.heard(said);
+    } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
     else if (said.kind === "file") fileSeen(said);
-    else if (said.kind === "refused") page.say(said.why, true);
+    else if (said.kind === "refused") {
+      page.say(said.why, true);
+      if (said.of === "run") tries.stale(true);
+      else if (said.of === "aboard") aboard.stale(true);
+      else measure.stale(true, "These are the numbers before the last change: it is not understood as it is typed now.");
+    }
   },
   (open) => {
     if (open && !wasOpen) page.say("");
@@ -125,6 +135,9 @@ function notice(of, text = "", buttons = [], more = null) {
 
 function stopped() {
   page.say("Not connected.", true);
+  measure.stale(true, "These are the last numbers before the server stopped.");
+  tries.stale(true);
+  aboard.stale(true);
   const typed = document.createElement("textarea");
   typed.readOnly = true;
   typed.rows = 6;
@@ -203,7 +216,8 @@ addEventListener("beforeunload", (event) => {
   if (Object.keys(page.edits).length) event.preventDefault();
 });
 
-const tabs = [$("tab-measure"), $("tab-try")];
+const tabs = [$("tab-measure"), $("tab-aboard"), $("tab-try")];
+const sides = [measure, aboard, tries];
 function show(tab) {
   for (const own of tabs) {
     const chosen = own === tab;
@@ -211,14 +225,14 @@ function show(tab) {
     own.tabIndex = chosen ? 0 : -1;
     $(own.getAttribute("aria-controls")).hidden = !chosen;
   }
-  (tab === tabs[0] ? measure : tries).ask();
-  tries.shown(tab === tabs[1]);
+  sides[tabs.indexOf(tab)].ask();
+  tries.shown(tab === $("tab-try"));
 }
 tabs.forEach((tab, number) => {
   tab.onclick = () => show(tab);
   tab.onkeydown = (event) => {
     if (!["ArrowLeft", "ArrowRight"].includes(event.key)) return;
-    const other = tabs[1 - number];
+    const other = tabs[(number + (event.key === "ArrowRight" ? 1 : tabs.length - 1)) % tabs.length];
     other.focus();
     show(other);
   };
@@ -226,8 +240,9 @@ tabs.forEach((tab, number) => {
 
 $("units").onchange = () => {
   measure.ask();
+  aboard.ask();
   tries.ask();
 };
 page.changed();
-show(given.trial.setups ? tabs[1] : tabs[0]);
+show($(given.trial.setups ? "tab-try" : "tab-measure"));
 if (given.trial.setups) measure.ask();

@@ -1,6 +1,7 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Curve } from "./curve.js";
+import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
 
 const $ = (id) => document.getElementById(id);
@@ -21,16 +22,16 @@ export class Tries {
     this.page = page;
     const { trial } = page.given;
     this.setups = trial.setups?.length ? trial.setups : [{ name: "As it is", changes: {} }, { name: "To try", changes: {} }];
-    this.labels = new Map([...$("all-fields").options].map((option) => [option.value, option.textContent.trim()]));
+    this.labels = new Map([...$("all-fields").options].map((option) => [option.value, `${option.parentElement.label}: ${option.textContent.trim()}`]));
     if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
-    $("speed").value = trial.speed || page.given.speeds[$("course").value] || page.given.speed;
+    $("speed").value = trial.speed || this.ownSpeed();
     this.views = [];
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
     this.time = 0;
     this.slideToSpeed();
     $("course").onchange = () => {
-      if (page.given.speeds[$("course").value]) $("speed").value = page.given.speeds[$("course").value];
+      if (page.given.speeds[$("course").value]) $("speed").value = this.ownSpeed();
       this.slideToSpeed();
       this.ask();
     };
@@ -46,7 +47,29 @@ export class Tries {
     $("sure").onclick = () => this.sure(true);
     $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
+    this.ownCourse = new OwnCourse(page, (name) => {
+      if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
+      $("course").value = name;
+      this.ask();
+    });
     this.build();
+  }
+
+  /** The speed that a course begins with, in the units that are shown. */
+  ownSpeed() {
+    const text = this.page.given.speeds[$("course").value] || this.page.given.speed;
+    this.offered = this.system === "inch" ? `${Math.round(Number.parseFloat(text) / 1.609344)} mph` : text;
+    return this.offered;
+  }
+
+  /** Show in another system: what was offered and nobody touched is offered in that. */
+  shownIn(system) {
+    if (system === this.system) return;
+    this.system = system;
+    $("load").placeholder = system === "inch" ? "none, or 600 lb" : "none, or 300 kg";
+    if ($("speed").value !== this.offered) return;
+    $("speed").value = this.ownSpeed();
+    this.slideToSpeed();
   }
 
   asked() {
@@ -132,7 +155,9 @@ export class Tries {
     out.disabled = this.setups.length < 2;
     const rows = make("div", {}, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
     const choose = make("select", { "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
-    for (const group of $("all-fields").children) choose.append(group.cloneNode(true));
+    // What the truck has now is said beside each, as it is when somebody looks.
+    choose.onpointerdown = choose.onfocus = () => this.choices(choose);
+    this.choices(choose);
     choose.onchange = () => {
       if (!choose.value || choose.value in setup.changes) return;
       setup.changes[choose.value] = this.written(choose.value);
@@ -144,9 +169,26 @@ export class Tries {
     return make("section", { class: "card", "aria-label": `Set-up ${number + 1}` }, make("header", {}, keyLine(number), name, copy, out), body);
   }
 
+  /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out. */
+  choices(choose) {
+    const groups = [...$("all-fields").children].map((group) => {
+      const own = make("optgroup", { label: group.label });
+      for (const option of group.children) {
+        const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
+        if (box?.closest(".cell").hidden) continue;
+        const now = this.written(option.value);
+        own.append(make("option", { value: option.value }, now ? `${option.textContent}: now ${now}` : option.textContent));
+      }
+      return own;
+    });
+    choose.replaceChildren(choose.options[0], ...groups.filter((group) => group.children.length));
+    choose.value = "";
+  }
+
   /** What the truck has at a path now. */
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
+    if (box?.tagName === "SELECT") return box.value || box.dataset.taken || box.options[1].value;
     return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
@@ -166,9 +208,13 @@ export class Tries {
       this.ask();
     } }, "×");
     if (value !== null && typeof value === "object") {
-      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, "as in the file"), out);
+      return make("div", { class: "change" }, make("span", {}, label), make("span", { class: "fixed", title: JSON.stringify(value) }, value.mass ?? "as in the file"), out);
     }
-    const box = make("input", { "aria-label": label, value: value ?? "none", "data-change": path });
+    const words = [...(document.querySelector(`select[data-path="${CSS.escape(path)}"]`)?.options ?? [])].filter((option) => option.value);
+    const box = words.length
+      ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
+      : make("input", { "aria-label": label, "data-change": path });
+    box.value = value ?? "none";
     const slide = this.slide(setup, path, box);
     box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
     return make("div", { class: "change" }, make("span", {}, label), box, out, ...(slide ? [slide] : []));
@@ -194,6 +240,7 @@ export class Tries {
   heard(said) {
     const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
+    this.stale(Boolean(wrong));
     if (wrong) return;
     if (said.pulled) this.pulled(said.pulled);
     this.said = said;
@@ -213,10 +260,16 @@ export class Tries {
     const ground = said.road ? { ...said.road, height_m: said.data.road } : null;
     this.drawTrucks(ground);
     this.measures(said.setups);
-    this.plots.draw(this.runs);
+    this.plots.draw(this.runs, said.system);
     this.goTo(Math.min(this.time, this.lasts()));
     $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
+  }
+
+  /** What is shown is of what was asked for before. */
+  stale(on) {
+    for (const place of [$("trucks"), $("measures"), $("plots")]) place.classList.toggle("stale", on);
+    $("stale-run").hidden = !on;
   }
 
   /** A curve was pulled: what that writes stands in its set-up from now on. */
@@ -253,7 +306,7 @@ export class Tries {
         }));
       });
     }
-    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`]));
+    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
   }
 
   drawTrucks(ground) {
@@ -262,7 +315,7 @@ export class Tries {
       this.views = this.runs.map((_, number) => {
         const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
         const caption = make("figcaption", {}, keyLine(number), make("span", {}));
-        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { facing: "left", labels: false }) };
+        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { labels: false }) };
       });
       place.replaceChildren(...this.views.map(({ figure }) => figure));
     }

@@ -1,0 +1,119 @@
+"""What loads and a lift do to the truck as it is typed: a row a load, and the truck before and after the lift."""
+
+from collections.abc import Mapping
+from math import isfinite
+from typing import Any
+
+from pydantic import ValidationError
+
+from sim.describe.estimates.truck import adapter
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+from sim.describe.wrong import first_in_words
+from sim.errors import JounceError
+from sim.study.lift import lifted
+from sim.study.loads import Case, Load, cases, usual_loads, words
+
+HEADS = (
+    "What to make of it", "Frame up (down: minus)", "Load on the ground", "Ride frequency [Hz]", "Damping ratio", "Bump left", "Droop left", "Stroke left in",
+    "Stroke left out",
+)  # fmt: skip
+MOST_LOADS = 12
+
+
+def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the page shows of loads and of a lift.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The truck as typed.
+    asked : mapping
+        loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front and rear, as typed.
+
+    Returns
+    -------
+    dict
+        usual: rows of name, mass, behind, above; heads; axles: by name, rows of label and cells; wrong: rows of name, key and
+        message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes and why it cannot be.
+    """
+    usual = {load.name: load for load in usual_loads(vehicle)}
+    rows = [row for row in asked.get("loads") or [] if isinstance(row, dict)][:MOST_LOADS]
+    wrong: list[dict[str, str]] = []
+    loads = [_load(row, usual, wrong) for row in rows if row.get("on")]
+    seen = cases(vehicle, [load for load in loads if load] or list(usual.values()) if not wrong else [])
+    return {
+        "usual": [
+            {"name": one.name, "mass": show(one.mass, "mass"), "behind": show(one.behind, "length"), "above": show(one.above, "length")}
+            for one in usual.values()
+        ],
+        "heads": HEADS,
+        "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},
+        "wrong": wrong,
+        "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one) for one in loads if one},
+        "lift": _lift(vehicle, asked.get("lift") or {}, wrong),
+    }  # fmt: skip
+
+
+def _load(row: Mapping[str, Any], usual: Mapping[str, Load], wrong: list[dict[str, str]]) -> Load | None:
+    name = str(row.get("name") or "").strip() or "load"
+    base = usual.get(name)
+    values: dict[str, float] = {}
+    for key, quantity in (("mass", "mass"), ("behind", "length"), ("above", "length")):
+        text = str(row.get(key) or "").strip()
+        value = getattr(base, key, None) if not text else _read(text, quantity, name, key, wrong)
+        if value is None and not text:
+            wrong.append({"name": name, "key": key, "message": "is wanted of a load of your own"})
+        elif value is not None:
+            values[key] = value
+    if len(values) < 3:
+        return None
+    if values["mass"] <= 0.0:
+        wrong.append({"name": name, "key": "mass", "message": "must be more than nothing"})
+    return Load(name, values["mass"], values["behind"], values["above"])
+
+
+def _read(text: str, quantity: str, name: str, key: str, wrong: list[dict[str, str]]) -> float | None:
+    try:
+        return float(adapter(quantity).validate_python(text))
+    except ValidationError as error:
+        wrong.append({"name": name, "key": key, "message": first_in_words(error, text)})
+        return None
+
+
+def _written(load: Load) -> dict[str, object]:
+    place = {"behind_front_axle": f"{load.behind:.4g} m", "above_ground": f"{load.above:.4g} m"}
+    return {"mass": f"{load.mass:.5g} kg", "place": place}
+
+
+def _row(case: Case, axle: str) -> dict[str, Any]:
+    label = f"{case.name}, {show(case.mass, 'mass')}" if case.mass else case.name
+    if not case.axles:
+        return {"label": label, "cells": [], "why": f"cannot stand so: {case.cannot}"}
+    own = case.axles[axle]
+    return {"label": label, "cells": [own.verdict, *words(own)], "why": ""}
+
+
+def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]]) -> dict[str, Any]:
+    said: dict[str, Any] = {"rows": [], "notes": [], "changes": {}, "why": ""}
+    raised = {}
+    for axle in ("front", "rear"):
+        text = str(asked.get(axle) or "").strip()
+        value = _read(text, "length", "lift", axle, wrong) if text else None
+        if value is not None:
+            raised[axle] = value
+    if not any(raised.values()):
+        return said
+    try:
+        answer = lifted(vehicle, raised)
+    except JounceError as error:
+        return {**said, "why": str(error)}
+    rows = [
+        {"label": row.label, "before": _shown(row.before, row.quantity), "after": _shown(row.after, row.quantity)}
+        for row in answer.rows
+    ]
+    return {"rows": rows, "notes": answer.notes, "changes": answer.changes, "why": ""}
+
+
+def _shown(value: float, quantity: str) -> str:
+    return show(value, quantity) if isfinite(value) else "–"

@@ -1,0 +1,92 @@
+"""What a set-up of the page may change, by the part that it is of, in plain words."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sim.describe.estimates.fields import SPRINGS
+from sim.describe.files.changes import changed_as_far_as_it_goes
+from sim.describe.files.measured import completed_document
+from sim.describe.files.reader import Document
+from sim.describe.files.renewed import renewed_vehicle
+from sim.show.pages.local.answers import as_edited
+from sim.show.pages.local.fields import AXLES, Cell, Line, Step
+
+WORDS = ("name", "note")
+"""Keys that say nothing to a run."""
+
+PARTS = (
+    ("dampers", "dampers"), ("springs", "springs"), ("tyre", "tyres"), ("stop", "bump stops and straps"), ("strap", "bump stops and straps"),
+    ("guide", "arms and leaves: where the axle is held"),
+)  # fmt: skip
+"""Keys of an axle's parts, what they are called, in the order in which somebody tries them."""
+
+LOADS, OTHER_OF_AXLE, TRUCK = "Loads", "axle", "Body and measures of the truck"
+
+
+@dataclass(frozen=True)
+class Change:
+    """A key that a set-up may change: its path, and what it is in words."""
+
+    path: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Group:
+    """Changes to one part."""
+
+    title: str
+    changes: tuple[Change, ...]
+
+
+def changeable(document: Document, steps: Iterable[Step]) -> tuple[Group, ...]:
+    """Return the boxes of a form that a set-up may change too, by part.
+
+    What was weighed and taped of the whole truck is left out: a set-up cannot have weighed it otherwise.
+    """
+    wholes: dict[str, Document] = {}
+    groups: dict[str, list[Change]] = {title: [] for title in _titles()}
+    for step in steps:
+        for line in step.lines:
+            for cell in line.cells:
+                if cell.when not in wholes:
+                    wholes[cell.when] = _with_choice(document, cell.when)
+                if _may_change(wholes[cell.when], cell):
+                    groups.setdefault(_title(cell), []).append(Change(cell.path, _label(line)))
+    return tuple(Group(title, tuple(own)) for title, own in groups.items() if own)
+
+
+def _with_choice(document: Document, when: str) -> Document:
+    """Return a document made whole, with the springs that a box goes with: the page shows that box once they are chosen."""
+    path, _, word = when.partition("=")
+    chosen = as_edited(document, {tuple(path.split(".")): word}) if word else document
+    return completed_document(renewed_vehicle(chosen))[0]
+
+
+def _may_change(whole: Document, cell: Cell) -> bool:
+    steps = cell.now.split(".")
+    # Which springs an axle has is a whole part, not one value.
+    if steps[-1] in WORDS or (cell.choices and set(cell.choices) <= set(SPRINGS)):
+        return False
+    return not changed_as_far_as_it_goes(whole, {cell.path: "1"})[1]
+
+
+def _titles() -> list[str]:
+    own = dict.fromkeys(_of_axle(axle, word) for _, word in PARTS for axle in AXLES)
+    return [*own, LOADS, *(_of_axle(axle, OTHER_OF_AXLE) for axle in AXLES), TRUCK]
+
+
+def _title(cell: Cell) -> str:
+    first, *rest = cell.now.split(".")
+    if first in AXLES:
+        return _of_axle(first, next((word for key, word in PARTS if rest and rest[0] == key), OTHER_OF_AXLE))
+    return LOADS if first == "loads" else TRUCK
+
+
+def _of_axle(axle: str, word: str) -> str:
+    return f"{axle.capitalize()} {word}"
+
+
+def _label(line: Line) -> str:
+    # A set called main, the only one of most axles, needs no name.
+    return line.label if line.of in ("", "main", "coil", "pack") else f"{line.of}: {line.label}"

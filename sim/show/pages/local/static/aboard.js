@@ -1,0 +1,116 @@
+/* Loads and lift: what is put aboard and what the truck is lifted by, answered at every letter; either becomes a set-up to try. */
+const $ = (id) => document.getElementById(id);
+
+function cell(tag, text, attributes = {}) {
+  const own = document.createElement(tag);
+  own.textContent = text;
+  for (const [key, value] of Object.entries(attributes)) own.setAttribute(key, value);
+  return own;
+}
+
+export class Aboard {
+  /** @param tries  the side on which set-ups are tried; @param show  shows that side */
+  constructor(page, tries, show) {
+    this.page = page;
+    this.rows = [];
+    $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
+    for (const axle of ["front", "rear"]) $(`lift-${axle}`).oninput = () => this.ask();
+    $("try-loads").onclick = () => { tries.add({ name: `With ${this.on().map((row) => row.name).join(", ")}`.slice(0, 80), changes: this.said.changes }); show(); };
+    $("try-lift").onclick = () => { tries.add({ name: "Lifted", changes: this.said.lift.changes }); show(); };
+  }
+
+  /** A row: a usual load, or one of one's own with a name to type. */
+  add(name, usual, own = false) {
+    const row = { name, own, boxes: {} };
+    const line = $("loads").tBodies[0].insertRow();
+    const first = line.insertCell();
+    row.on = document.createElement("input");
+    row.on.type = "checkbox";
+    row.on.checked = own;
+    row.on.onchange = () => this.ask();
+    const label = document.createElement("label");
+    label.append(row.on, own ? "" : ` ${name}`);
+    first.append(label);
+    if (own) {
+      row.on.setAttribute("aria-label", "Own load is aboard");
+      const box = document.createElement("input");
+      box.value = name;
+      box.maxLength = 40;
+      box.setAttribute("aria-label", "Name of the load");
+      box.oninput = () => { row.name = box.value; this.ask(); };
+      first.append(box);
+    }
+    for (const [key, words] of [["mass", "mass"], ["behind", "behind front axle"], ["above", "above ground"]]) {
+      const box = document.createElement("input");
+      box.setAttribute("aria-label", `${name}: ${words}`);
+      // Whoever types of a load wants it aboard.
+      box.oninput = () => { if (box.value.trim()) row.on.checked = true; this.ask(); };
+      line.insertCell().append(box);
+      row.boxes[key] = box;
+    }
+    this.rows.push(row);
+    this.offer(row, usual);
+  }
+
+  offer(row, usual) {
+    for (const [key, box] of Object.entries(row.boxes)) box.placeholder = usual[key] ?? "";
+  }
+
+  on() {
+    return this.rows.filter((row) => row.on.checked);
+  }
+
+  ask() {
+    if ($("aboard").hidden) return;
+    const loads = this.rows.map((row) => ({ name: row.name, on: row.on.checked, mass: row.boxes.mass.value, behind: row.boxes.behind.value, above: row.boxes.above.value }));
+    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value } });
+  }
+
+  heard(said) {
+    this.said = said;
+    this.stale(false);
+    for (const usual of said.usual) {
+      const row = this.rows.find((own) => !own.own && own.name === usual.name);
+      if (row) this.offer(row, usual);
+      else this.add(usual.name, usual);
+    }
+    const wrong = said.wrong.filter((one) => one.name !== "lift");
+    $("loads-error").textContent = wrong.map((one) => `${one.name}, ${one.key}: ${one.message}`).join(" · ");
+    const lift = said.wrong.filter((one) => one.name === "lift").map((one) => `${one.key}: ${one.message}`);
+    $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
+    $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
+    $("try-lift").disabled = !Object.keys(said.lift.changes).length;
+    $("loaded").replaceChildren(...Object.entries(said.axles).map(([axle, rows]) => this.table(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, ["", ...said.heads],
+      rows.map((row) => [row.label, ...(row.why ? [row.why] : row.cells)]))));
+    const rows = said.lift.rows.map((row) => [row.label, row.before, row.after]);
+    $("lifted").replaceChildren(...(rows.length ? [this.table("Lifted", ["", "as it is", "lifted"], rows), ...said.lift.notes.map((text) => cell("p", text))] : []));
+  }
+
+  table(title, heads, rows) {
+    const box = document.createElement("div");
+    const table = document.createElement("table");
+    const head = table.createTHead().insertRow();
+    for (const text of heads) head.append(text ? cell("th", text, { scope: "col" }) : cell("td", ""));
+    const body = table.createTBody();
+    for (const [label, ...texts] of rows) {
+      const line = body.insertRow();
+      line.append(cell("th", label, { scope: "row" }));
+      for (const text of texts) line.append(cell("td", text, texts.length === 1 ? { colspan: heads.length - 1 } : {}));
+    }
+    const scroll = document.createElement("div");
+    scroll.className = "scroll";
+    scroll.tabIndex = 0;
+    scroll.setAttribute("role", "region");
+    scroll.setAttribute("aria-label", title);
+    scroll.append(table);
+    box.append(cell("h2", title), scroll);
+    return box;
+  }
+
+  /** What is shown is of a truck that was typed before. */
+  stale(on) {
+    $("stale-aboard").hidden = !on;
+    for (const place of [$("loaded"), $("lifted")]) place.classList.toggle("stale", on);
+    if (on) $("try-loads").disabled = $("try-lift").disabled = true;
+  }
+}

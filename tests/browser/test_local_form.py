@@ -1,0 +1,100 @@
+"""The form of a new truck: what it says while something is wrong. One server for all, as nothing is saved here."""
+
+import subprocess
+import sys
+from contextlib import suppress
+
+import pytest
+
+from tests.browser.test_local_page import number, ready, typed, until, wait_for_text
+
+CROSSED = {"front.dampers.main.length_extended": "14.25 in", "front.dampers.main.length_collapsed": "23.5 in"}
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory):
+    with subprocess.Popen(
+        [sys.executable, "-m", "sim", "open", "--no-browser"], cwd=tmp_path_factory.mktemp("new"),
+        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True,
+    ) as process:  # fmt: skip
+        yield process.stdout.readline().strip()
+        with suppress(ProcessLookupError):
+            process.kill()
+
+
+@pytest.fixture
+def page(address, opened):
+    return ready(opened, address)
+
+
+def test_a_truck_that_cannot_stand_shows_no_old_answer_as_its_own(page):
+    typed(page, "wheelbase", "92 in")
+    wait_for_text(page, "#numbers", "not known: measure the damper eye to eye at ride")
+    for path, text in CROSSED.items():
+        typed(page, path, text)
+    page.wait_for_selector("#stale-said:not([hidden])")
+    assert "cannot stand" in page.locator("#stale-said").text_content()
+    assert "stale" in page.locator("#stands").get_attribute("class")
+    # No word of a verdict is left, whatever stood there.
+    assert number(page, "Damper fits", "front").text_content() == "–"
+    # The other side is of the same truck.
+    page.click("#tab-try")
+    page.wait_for_selector("#stale-run:not([hidden])")
+    page.click("#tab-measure")
+    for path in CROSSED:
+        typed(page, path, "")
+    until(page, "() => document.querySelector('#stale-said').hidden")
+    assert "not known" in number(page, "Damper fits", "front").text_content()
+
+
+def test_the_truck_faces_right(page):
+    """The larger tyre is the front one."""
+    typed(page, "front.tyre.outside_diameter", "40 in")
+    wheels = "() => [...document.querySelectorAll('#truck circle.tyre')].map((wheel) => wheel.getBoundingClientRect())"
+    until(page, f"() => {{ const [a, b] = ({wheels})(); return Math.abs(a.width - b.width) > 5; }}")
+    rear, front = sorted(page.evaluate(wheels), key=lambda box: box["width"])
+    assert front["x"] > rear["x"]
+
+
+def test_loads_are_put_aboard_and_become_a_set_up(page):
+    page.click("#tab-aboard")
+    until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.get_by_label("bumper and winch: mass").fill("165 lb")
+    until(page, "() => !document.querySelector('#try-loads').disabled")
+    assert page.locator("#loaded tbody tr").count() == 4  # as it is and with it, for each axle
+    page.get_by_label("bumper and winch: mass").fill("12 parrots")
+    wait_for_text(page, "#loads-error", "bumper and winch, mass:")
+    page.get_by_label("bumper and winch: mass").fill("165 lb")
+    until(page, "() => !document.querySelector('#try-loads').disabled")
+    page.click("#try-loads")
+    assert page.locator("#cards .name").nth(2).input_value() == "With bumper and winch"
+    until(page, "() => document.querySelectorAll('#trucks figure').length === 3")
+    assert page.locator("#cards .error").all_text_contents() == ["", "", ""]
+    groups = page.locator("#cards select").first.locator("optgroup").evaluate_all("own => own.map((one) => one.label)")
+    assert groups[:2] == ["Front dampers", "Rear dampers"]
+    assert page.complaints == []
+
+
+def test_a_course_of_points_is_driven_at_once(page):
+    page.click("#tab-try")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    page.locator(".own-course summary").click()
+    page.fill("#course-name", "Behind the shed")
+    page.fill("#course-points", "0 0\n1 15")
+    # Half way along a strip of 30 m, and a quarter of it up from its middle, 75 mm.
+    strip = page.locator("#course-drawing").bounding_box()
+    page.locator("#course-drawing").click(position={"x": strip["width"] / 2, "y": strip["height"] / 4})
+    rows = page.locator("#course-points").input_value().splitlines()
+    assert len(rows) == 3
+    far, high = map(float, rows[-1].split())
+    assert abs(far - 15) < 0.3
+    assert abs(high - 75) < 5
+    page.get_by_role("button", name="Use this course").click()
+    wait_for_text(page, "#course-said", "at least 4 are needed")
+    page.fill("#course-points", "0 0\n1 15\n2 40\n3 0\n4 0")
+    page.get_by_role("button", name="Use this course").click()
+    wait_for_text(page, "#course-said", "Saved courses/behind_the_shed.yaml")
+    assert page.locator("#course").input_value() == "Behind the shed"
+    until(page, "() => document.querySelector('#stale-run').hidden")
+    # Only what a page that is refused a file says of itself.
+    assert all("422" in text for text in page.complaints)

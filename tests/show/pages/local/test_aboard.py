@@ -1,0 +1,69 @@
+"""Loads and a lift on the page: a hand calculation beside, what is not understood said, and what becomes a set-up."""
+
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.reader import Document
+from sim.show.pages.local.aboard import HEADS, aboard
+from sim.show.pages.local.answers import as_edited, vehicle_of
+from sim.show.pages.local.paper import typed_edits
+from tests.show.pages.local.test_paper import TICKET
+
+DOCUMENT = as_edited(
+    Document({"kind": "vehicle", "name": "x", "weighed": {}}, Path("x.yaml")),
+    typed_edits({**TICKET, "rear.springs": "coils", "rear.springs.coil.rate": "190 lb/in"}),
+)
+
+
+@pytest.fixture(scope="module")
+def vehicle():
+    return vehicle_of(DOCUMENT)
+
+
+def inches(said, axle, row, head):
+    text = said["axles"][axle][row]["cells"][HEADS.index(head)]
+    return float(text.split("(")[1].split()[0])
+
+
+def test_a_winch_lowers_the_nose_by_the_lever_rule(vehicle):
+    """165 lb 30 in ahead of the front axle of a wheelbase of 92 in: 219 lb more on 2 x 190 lb/in in front, 54 lb less behind."""
+    winch = {"name": "winch", "on": True, "mass": "165 lb", "behind": "-30 in", "above": "28 in"}
+    said = aboard(vehicle, {"loads": [winch]})
+    assert said["wrong"] == []
+    assert inches(said, "front", 1, "Frame up (down: minus)") == pytest.approx(-219 / 380, abs=0.04)
+    assert inches(said, "rear", 1, "Frame up (down: minus)") == pytest.approx(54 / 380, abs=0.03)
+    setup = vehicle.changed(said["changes"])
+    assert setup.loads["winch"].mass == pytest.approx(165 * 0.45359237, rel=1e-4)
+    assert setup.loads["winch"].place.behind_front_axle == pytest.approx(-30 * 0.0254, rel=1e-3)
+
+
+def test_nothing_aboard_shows_the_usual_loads_and_changes_nothing(vehicle):
+    said = aboard(vehicle, {})
+    assert [row["name"] for row in said["usual"]] == [
+        row["label"].rsplit(",", 1)[0] for row in said["axles"]["front"][1:-1]
+    ]
+    assert said["changes"] == {}
+    assert said["lift"]["rows"] == []
+
+
+def test_what_is_not_understood_is_said_of_its_load(vehicle):
+    rows = [{"name": "cargo", "on": True, "mass": "12 parrots"}, {"name": "box", "on": True, "mass": "10 kg"}]
+    said = aboard(vehicle, {"loads": rows, "lift": {"front": "two"}})
+    assert {(one["name"], one["key"]) for one in said["wrong"]} == {
+        ("cargo", "mass"),
+        ("box", "behind"),
+        ("box", "above"),
+        ("lift", "front"),
+    }
+    assert [row["label"] for row in said["axles"]["front"]] == ["as it is"]
+
+
+def test_a_lift_gives_springs_that_hold_it_there(vehicle):
+    said = aboard(vehicle, {"lift": {"front": "2 in", "rear": "2 in"}})["lift"]
+    assert said["why"] == ""
+    assert set(said["changes"]) == {"front.springs.coil.free_length", "rear.springs.coil.free_length"}
+    row = next(row for row in said["rows"] if row["label"] == "front: frame above the measured height")
+    assert float(row["after"].split("(")[1].split()[0]) == pytest.approx(2.0, abs=0.05)
+    # 10 m are more than any truck has of travel: said, and no traceback.
+    assert aboard(vehicle, {"lift": {"front": "10 m"}})["lift"]["why"]

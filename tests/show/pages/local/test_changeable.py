@@ -1,0 +1,48 @@
+"""What a set-up of the page may change: every entry of the list can be, and stands under the part that it is of."""
+
+from pathlib import Path
+
+import pytest
+
+from sim.describe.files.changes import changed_as_far_as_it_goes
+from sim.describe.files.measured import completed_document
+from sim.describe.files.reader import Document, read
+from sim.show.pages.local.answers import as_edited
+from sim.show.pages.local.changeable import changeable
+from sim.show.pages.local.fields import form
+
+NEW = Document({"kind": "vehicle", "name": "x", "weighed": {}}, Path("x.yaml"))
+HUT = read("scenarios/vehicles/hut_supply_truck.yaml")
+
+
+@pytest.mark.parametrize("document", [NEW, HUT], ids=["new", "hut"])
+def test_everything_that_is_offered_can_be_changed_and_stands_under_its_part(document):
+    groups = changeable(document, form(document.data))
+    titles = [group.title for group in groups]
+    assert titles[0] == "Front dampers"
+    assert len(set(titles)) == len(titles)
+    # A box that goes with coils is shown once coils are chosen.
+    coils = (
+        as_edited(document, {("front", "springs"): "coils", ("rear", "springs"): "coils"})
+        if document is NEW
+        else document
+    )
+    wholes = [completed_document(one)[0] for one in (document, coils)]
+    for group in groups:
+        for change in group.changes:
+            assert any(not changed_as_far_as_it_goes(whole, {change.path: "1"})[1] for whole in wholes)
+            first, *rest = change.path.split(".")
+            if first in ("front", "rear"):
+                assert group.title.startswith(first.capitalize())
+            assert (rest[:1] == ["dampers"]) == group.title.endswith("dampers")
+
+
+def test_what_was_weighed_of_the_truck_is_not_offered():
+    paths = {change.path for group in changeable(NEW, form(NEW.data)) for change in group.changes}
+    assert "front.dampers.main.valving" in paths
+    assert "front.tyre.pressure" in paths
+    assert {"front.springs.coil.rate", "front.springs.pack.rate"} <= paths
+    assert not any(
+        path.startswith("weighed") or path in ("name", "overall_length", "front.springs", "front.axle_height")
+        for path in paths
+    )

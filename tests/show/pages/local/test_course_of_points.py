@@ -1,0 +1,53 @@
+"""A course of typed or pasted points: read as a surveyor's file is, and nothing is left behind where it is none."""
+
+import numpy as np
+import pytest
+
+from sim.errors import JounceError
+from sim.show.pages.local.course_of_points import kept_course
+from sim.show.pages.local.courses import Courses, named
+from sim.show.pages.local.paper import TakenError
+
+SHED = "0 0\n1 15\n2 40\n3 0\n4 -10\n5 0\n"
+
+
+def heights(folder, stem, *along_m):
+    course = Courses(folder).course(named(stem))
+    # 6 m of flat lie before the first point.
+    return list(course.height(6.0 + np.array(along_m)))
+
+
+@pytest.mark.parametrize(
+    ("points", "units", "foot", "unit"),
+    [
+        (SHED, "m", 1.0, 1e-3),
+        (SHED.replace(" ", "\t"), "m", 1.0, 1e-3),
+        (SHED, "ft", 0.3048, 0.0254),
+        ("distance [m],height [mm]\n" + SHED.replace(" ", ","), "ft", 1.0, 1e-3),
+    ],
+)
+def test_points_become_a_course_of_their_heights(tmp_path, points, units, foot, unit):
+    stem = kept_course(tmp_path, {"name": "Behind the shed", "points": points, "units": units})
+    assert stem == "behind_the_shed"
+    assert sorted(path.name for path in (tmp_path / "courses").iterdir()) == [
+        "behind_the_shed.csv",
+        "behind_the_shed.yaml",
+    ]
+    assert "Behind the shed" in Courses(tmp_path).names
+    assert heights(tmp_path, stem, 1 * foot, 2 * foot) == pytest.approx([15 * unit, 40 * unit], abs=1e-6)
+    with pytest.raises(TakenError):
+        kept_course(tmp_path, {"name": "Behind the shed", "points": points})
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"points": SHED}, "a name"), ({"name": "x"}, "no points"), ({"name": "x", "points": "0 0\n1 2"}, "points"),
+        ({"name": "x", "points": "0 a\n1 2\n2 2\n3 4"}, "no column"), ({"name": "x", "points": "0 0\n0 1\n0 2\n0 3"}, "does not come after"),
+    ],
+)  # fmt: skip
+def test_what_is_no_course_is_said_and_leaves_nothing_behind(tmp_path, asked, said):
+    with pytest.raises(JounceError, match=said) as error:
+        kept_course(tmp_path, asked)
+    assert "/tmp" not in str(error.value)
+    assert list(tmp_path.iterdir()) == []
