@@ -24,6 +24,7 @@ import numpy as np
 
 from sim import machine
 from sim.machine import cache, native
+from sim.machine.callees import callee
 from sim.machine.remembered import remembered
 
 COMPILES = machine.COMPILES and os.environ.get("NUMBA_DISABLE_JIT", "0") in ("", "0")
@@ -264,8 +265,6 @@ def blocked(function: Function) -> Function:
 
 def _callee(function: Callable[..., Any], flags: dict[str, Any]) -> Any:
     _compiler()
-    from sim.machine.callees import callee
-
     return callee(function, **flags)
 
 
