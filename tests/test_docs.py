@@ -12,6 +12,7 @@ import pytest
 
 import sim
 from sim.cli import COMMANDS
+from sim.cli.shared import shared
 from sim.describe.plot_names import NAMES
 from sim.show.plots import PLOTS
 
@@ -91,6 +92,7 @@ def test_commands_are_as_the_command_line_has_them(page):
             continue  # a form to be filled in
         parser = argparse.ArgumentParser(exit_on_error=False)
         importlib.import_module(f"sim.cli.{words[0]}").arguments(parser)
+        shared(parser)
         parser.parse_args(words[1:])
         for file in words[1:]:
             if file.endswith((".yaml", ".csv")) and "my_" not in file and "tuned" not in file:

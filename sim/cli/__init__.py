@@ -11,6 +11,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from pathlib import Path
 from typing import NoReturn
 
 from sim.cli.output import taken_over
@@ -97,6 +98,7 @@ def _run(given: list[str], asked: str | None) -> int:
         from sim.cli.units import in_units
 
         answer.asked(options.command, options)
+        _named(options)
         with in_units(options), quietly(options.quiet):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
@@ -104,6 +106,30 @@ def _run(given: list[str], asked: str | None) -> int:
         raise
     _flushed()
     return code
+
+
+LONGEST_NAME, LONGEST_PATH = 240, 3800
+"""Bytes: 255 and 4096 on the usual disks, and something of ours comes before or after."""
+
+
+def _named(options: argparse.Namespace) -> None:
+    """Refuse a file or folder whose name no disk takes: every command would meet that at another place."""
+    given = ((key, path) for key, one in vars(options).items() for path in (one if isinstance(one, list) else [one]))
+    for option, path in given:
+        if not isinstance(path, Path):
+            continue
+        name = max(map(_bytes_of, path.parts), default=0)
+        if name > LONGEST_NAME or _bytes_of(str(path)) > LONGEST_PATH:
+            raise InputError(
+                Problem(
+                    f"{option}: a name on a disk has at most {LONGEST_NAME} bytes, with its folders {LONGEST_PATH}",
+                    given=str(path), suggestion="choose a shorter one",
+                )
+            )  # fmt: skip
+
+
+def _bytes_of(text: str) -> int:
+    return len(text.encode("utf-8", "surrogatepass"))
 
 
 def _flushed() -> None:

@@ -177,7 +177,7 @@ def _as_options(text: str) -> str:
 
 
 def _tolerance(text: str) -> float:
-    from sim.describe.units import fraction
+    from sim.describe.bare_numbers import fraction
 
     try:
         share = float(str(fraction(text)))

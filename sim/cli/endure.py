@@ -51,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.endured import printed
     from sim.show.report.write import written
+    from sim.study.notes import name_of
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -72,13 +73,22 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.scenario, "_endured")
     folder = results.folder
     runs: dict[str, Endured] = {}
+    notes: list[Path] = []
+
+    def noted(key: str) -> Path:
+        notes.append(options.outputs / name_of(folder.name, key, "through"))
+        return notes[-1]
 
     def fill(into: Path) -> None:
         # Histories go straight into the folder that is being built: hours of rows never stand in memory.
-        runs.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        paths = {name: into / f"{stem}.csv" for name, stem in stems.items()}
+        runs.update(endured(scenario, paths, options.workers, noted))
         fill_folder(scenario, runs, stems, into, f"jounce endure {options.scenario.name}")
 
     written(folder, fill, results.of)
+    # Only now: killed while writing, the command would still find every set-up that is through.
+    for file in notes:
+        file.unlink(missing_ok=True)
     if answer.wanted():
         answer.wrote(folder)
         answer.add(name=scenario.name, question=scenario.question, setups=as_json(runs))

@@ -265,7 +265,7 @@ setups:
 
 def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
     """Write a first scenario beside a vehicle's file, and the track that it drives over; what is there stays as it is."""
-    from sim.describe.estimates.truck import Truck
+    from sim.describe.estimates.truck import Truck, shown_in_inches
     from sim.describe.files.demo import demo_folder
     from sim.describe.files.writer import as_yaml
 
@@ -285,7 +285,7 @@ def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
         def word(text: str) -> str:
             return as_yaml([text])[2:].strip()
 
-        speed = "12 mph" if Truck(mapping).inches else "20 km/h"
+        speed = "12 mph" if shown_in_inches(Truck(mapping).inches) else "20 km/h"
         _put(
             scenario,
             FIRST.format(

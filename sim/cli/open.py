@@ -18,12 +18,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Serve the page until it is stopped (Ctrl-C)."""
+    from dataclasses import replace
+
     from sim.cli.compiling import ready_for_a_run
+    from sim.describe.shown import system
     from sim.show.pages.local.scenarios import opened
     from sim.show.pages.local.serve import served
 
     # Read first, so that a file that is none is refused before anything is compiled or served.
     what = opened(options.file, Path.cwd())
+    if system() != "both":  # as was asked for, here or in the user's settings
+        what = replace(what, units=system())
     ready_for_a_run()
 
     def told(address: str) -> None:

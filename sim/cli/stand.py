@@ -84,6 +84,8 @@ def run(options: argparse.Namespace) -> int:
     )  # fmt: skip
     for name, flag in flagged:
         print(f"FLAGGED  {name}: {flag.sentence}")
+    for text in _not_measured(setups):
+        print(text)
     caution(CAUTION)
     closing(
         "\nBoth systems of units where the trade has two. Ratios and natural modes take dampers as straight lines that work as hard "
@@ -104,9 +106,8 @@ def _measures(standing: "Standing", bands: "Mapping[tuple[str, ...], Any]") -> d
     for key, quantity in WHOLE:
         put(standing, key, quantity, "")
     for name, axle in standing.axles.items():
-        for key, quantity in dict(
-            (key, quantity) for _, key, quantity in AXLE_ROWS if (key, quantity) != ("load", "force")
-        ).items():
+        # The load stands there twice for people, as a mass and as a force.
+        for key, quantity in {key: quantity for _, key, quantity in reversed(AXLE_ROWS)}.items():
             put(axle, key, quantity, name)
         put(axle, "anti_share", "percent", name)
         for damper in axle.dampers:
@@ -119,12 +120,26 @@ def _measures(standing: "Standing", bands: "Mapping[tuple[str, ...], Any]") -> d
 
 
 WHOLE = (
-    ("sprung_mass", "mass"),
-    ("cg_behind_front_axle", "length"),
-    ("cg_above_ground", "length"),
-    ("nose_up", "angle"),
-)
+    ("sprung_mass", "mass"), ("cg_behind_front_axle", "length"), ("cg_above_ground", "length"), ("nose_up", "angle"),
+)  # fmt: skip
 """Numbers of a standing truck as a whole, and what they are."""
+
+
+def _not_measured(setups: "Mapping[str, Vehicle]") -> list[str]:
+    """Return of which dampers the room at their ends is not known, and what to measure; each once for all set-ups that share it."""
+    from sim.describe.to_measure import listed, unmeasured
+
+    said: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for setup, vehicle in setups.items():
+        for axle, part in vehicle.axles:
+            for name in part.dampers:
+                if missing := unmeasured(vehicle, axle, name):
+                    said.setdefault((f"{axle} damper '{name}'", missing), []).append(setup)
+    return [
+        f"{who}{'' if len(of) == len(setups) else ' of ' + ', '.join(of)}: whether it fits is not known, as lengths are estimated. "
+        f"Measure {listed(missing)}."
+        for (who, missing), of in said.items()
+    ]
 
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
@@ -238,13 +253,15 @@ def rows(
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
     from sim.describe.shown import system
     from sim.integrate.result import in_words
+    from sim.linear.droop import ENDS
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
+    inches = all(column.vehicle.typed_system == "inch" for column in columns)
 
     def row(label: str, values: list[float], quantity: str, *place: str) -> list[tuple[str, list[str]]]:
         known = [each.get(place) for each in doubts]
         made = [_row(label, values, quantity)]
-        said = [_between(band, quantity) for band in known]
+        said = [_between(band, quantity, inches) for band in known]
         if any(text != "-" for text in said):
             made.append((" " * (len(label) - len(label.lstrip()) + 2) + "between", said))
         return made
@@ -266,6 +283,8 @@ def rows(
             if quantity == "force" and system() == "inch":
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            if key == "droop_left":
+                lines.append(("    droop ends", [ENDS[axle.droop.place] for axle in axles]))
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
         lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
@@ -289,18 +308,18 @@ def rows(
             for own, each in zip(names, doubts, strict=True)
         ]
         if any(any(pair) for pair in both):
-            said = ["; ".join(_between(band, "number") for band in pair if band) or "-" for pair in both]
+            said = ["; ".join(_between(band, "number", inches) for band in pair if band) or "-" for pair in both]
             lines.append(("    between", said))
     return lines
 
 
-def _between(band: Any, quantity: str) -> str:
+def _between(band: Any, quantity: str, inches: bool) -> str:
     from sim.describe.shown import show_parts
 
     if band is None:
         return "-"
-    # The workshop's metric unit alone: two ends in two systems have no room in a column.
-    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    # One unit alone, that of whoever measured the truck: two ends in two systems have no room in a column.
+    (low, unit), (high, _) = (show_parts(end, quantity)[-1 if inches else 0] for end in (band.low, band.high))
     wide = max(abs(low), abs(high))
     decimals = 0 if wide >= 1000.0 else 1 if wide >= 10.0 else 2
     if f"{low:.{decimals}f}" == f"{high:.{decimals}f}":
@@ -325,7 +344,7 @@ AXLE_ROWS = (
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
-    ("droop travel left", "travel_left_down", "length"),
+    ("droop travel left", "droop_left", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )
@@ -334,6 +353,7 @@ DAMPER_ROWS = (
     ("length", "length", "length"),
     ("stroke left inwards", "stroke_left_in", "length"),
     ("stroke left outwards", "stroke_left_out", "length"),
+    ("room to its extended end where droop ends", "room_in_droop", "length"),
     ("damping at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
     ("oil in one", "oil_mass", "oil_mass"),

@@ -133,7 +133,7 @@ def _confirmed_and_written(
             histories = _histories(kept, pair)
             histories.mkdir()
             paths = {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}
-            return endured(pair, paths, options.workers)
+            return endured(pair, paths, options.workers, lambda key: kept / f"{key}.through")
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)

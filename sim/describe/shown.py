@@ -3,6 +3,7 @@
 Which of them is a person's choice (`shown_in`): tables, pictures, sheets and CSV files all ask here.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
@@ -13,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.doubt import without_doubt
-from sim.describe.notations import one_number
-from sim.describe.units import NUMBER, USUAL
+from sim.describe.notations import NUMBER, one_number
+from sim.describe.unit_factors import USUAL
 
 SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "length": ((1e-3, "mm", 1), (0.0254, "in", 2)),
@@ -172,6 +173,15 @@ def show(value_si: float, quantity: str) -> str:
         for (number, unit), (_, _, decimals) in zip(show_parts(value_si, quantity), shown_units(quantity), strict=True)
     ]
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+
+TWICE = re.compile(r"(\d[\d./ to-]*(?:mm|kg|N/mm|N|bar|m)) \((\d[\d./ to-]*(?:in|lb|lb/in|lbf|psi|ft))\)")
+"""A size that a sentence has in both systems: 100 mm (4 in)."""
+
+
+def in_shown_units(sentence: str) -> str:
+    """Return a sentence of ours whose sizes stand in both systems with those alone that are shown."""
+    return sentence if _Chosen.system == "both" else TWICE.sub(r"\2" if _Chosen.system == "inch" else r"\1", sentence)
 
 
 def show_short(value_si: float, quantity: str, decimals: tuple[int, ...]) -> str:

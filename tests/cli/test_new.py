@@ -16,6 +16,7 @@ from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
 from sim.describe.files.vehicles import load_vehicle
+from sim.describe.shown import shown_in
 
 ROOT = Path(__file__).parents[2]
 FLAGS = [
@@ -143,6 +144,108 @@ def test_springs_that_were_chosen_are_asked_for(capsys):
     assert any("Front coil, rate" in one for one in questions)
     assert not any("Front leaf pack" in one for one in questions)
     assert len(questions) < len(fields())
+
+
+def said_to(answers, known=()):
+    """Return what comes of answers, given by the beginning of their question, and all that was asked; other questions are skipped."""
+    heard, left = [], {begin: list(texts) for begin, texts in answers.items()}
+
+    def answer(question):
+        heard.append(question.strip())
+        own = next((texts for begin, texts in left.items() if question.strip().startswith(begin) and texts), [""])
+        return own.pop(0)
+
+    return asked(dict(known), answer), heard
+
+
+def test_a_question_can_be_gone_back_to_and_an_answer_forgotten(capsys):
+    answers, heard = said_to(
+        {
+            "Front axle on": ["back", "2450 lb", "2460 lb"],
+            "Rear axle on": ["back", "1780 lb"],
+            "Wheelbase": ["92 in", "skip"],
+            "Length bumper": ["back"],
+        }
+    )
+    assert answers == {"weighed.front": "2460 lb", "weighed.rear": "1780 lb"}
+    assert "now 2450 lb" in heard[3]
+    assert "This is the first question." in capsys.readouterr().err
+
+
+def test_a_question_mark_says_how_it_is_measured_and_asks_again(capsys):
+    answers, heard = said_to({"Front axle on": ["?", "2450 lb"]})
+    assert answers == {"weighed.front": "2450 lb"}
+    assert heard[0] == heard[1]
+    said = capsys.readouterr().err
+    for words in ("Front wheels on the scale", "docs/measure/weights.md", "Usual: 300 to 3500 kg", "Skipped: about"):
+        assert words in said
+
+
+def test_springs_may_be_answered_by_their_rate_and_tyres_by_their_diameter():
+    answers, heard = said_to(
+        {
+            "Front springs": ["190 lb/in"],
+            "Rear springs": ["leaf 230 lb/in"],
+            "Front tyre, size": ['33"'],
+            "Rear tyre, size": ["same"],
+        }
+    )
+    assert answers == {
+        "front.tyre.outside_diameter": '33"', "rear.tyre.outside_diameter": '33"', "front.springs": "coils", "front.springs.coil.rate": "190 lb/in",
+        "rear.springs": "leaf packs", "rear.springs.pack.rate": "230 lb/in",
+    }  # fmt: skip
+    # What was answered along with another question is not asked again.
+    assert not any(one.startswith(("Front coil, rate", "Rear leaf pack, rate", "Front tyre, outside")) for one in heard)
+    assert any(one.startswith("Front coil, wire") for one in heard)
+    again, _ = said_to({"Front springs": ["190 lb/in", "leaf"], "Front coil, wire": ["back"]})
+    assert again == {"front.springs": "leaf packs"}
+
+
+def test_questions_come_in_the_units_that_were_typed_or_chosen():
+    _, heard = said_to({"Front axle on": ["2450 lb"]})
+    assert " kg" in heard[0]
+    assert not any(" kg" in one or " mm" in one for one in heard[1:])
+    _, metric = said_to({"Front axle on": ["1111 kg"]})
+    assert not any(" lb;" in one or " in;" in one for one in metric[1:])
+    assert "e.g. 807" in metric[1]  # 1780 lb are 807.4 kg
+    with shown_in("inch"):
+        _, chosen = said_to({})
+    assert " kg" not in chosen[0]
+
+
+def test_one_slip_is_said_once_and_not_with_what_follows_from_it(tmp_path, capsys):
+    assert new(tmp_path, "--wheelbase", "9200 in") == 2
+    said = capsys.readouterr().err
+    assert "wheelbase: must not be more than" in said
+    assert "1 problem." in said
+
+
+def test_an_axle_that_stands_higher_than_its_tyre_is_noticed(tmp_path, capsys):
+    assert new(tmp_path, "--axle-height", "front:20 in") == 0
+    said = capsys.readouterr().err
+    assert "NOTICE: front.axle_height: possible, but hardly meant" in said
+    assert "usual: 13.2 in to 16.5 in" in said
+    assert "rear.axle_height" not in said
+
+
+@pytest.mark.parametrize("springs", [("coils", "coils"), ("leaf packs", "leaf packs"), ("coils", "leaf packs")])
+@pytest.mark.parametrize("stroke", [("14 in", "10 in"), ("23.5 in", "14.25 in"), ("30 in", "18 in")])
+def test_springs_that_nobody_measured_hold_both_ends_off_their_stops(springs, stroke):
+    from sim.describe.estimates.fields import with_text_at
+    from sim.describe.files.vehicles import vehicle_from
+    from sim.linear.standing import stand
+
+    known = {field.path: field for field in fields()}
+    data = {"kind": "vehicle", "name": "x", "weighed": {"front": "2450 lb", "rear": "1780 lb"}}
+    for axle, word in zip(("front", "rear"), springs, strict=True):
+        data = with_text_at(data, f"{axle}.springs", word, known[f"{axle}.springs"])
+        for key, text in zip(("length_extended", "length_collapsed"), stroke, strict=True):
+            data = with_text_at(data, f"{axle}.dampers.main.{key}", text)
+    standing = stand(vehicle_from(data))
+    for axle in standing.axles.values():
+        # 20 mm is the least gap that is taken of a stop.
+        assert axle.travel_left_up >= 0.0199
+        assert abs(axle.jounce) < 1e-4
 
 
 def test_the_demo_is_copied_and_runs(tmp_path, capsys):

@@ -3,7 +3,7 @@
 import pytest
 
 from sim.describe import shown
-from sim.describe.shown import SHOWN, figure_of, headed, heading_of, in_si, show, shown_in, wished
+from sim.describe.shown import SHOWN, figure_of, headed, heading_of, in_shown_units, in_si, show, shown_in, wished
 
 METRE_IN, NEWTON_LBF = 1 / 0.0254, 1 / 4.448222  # NIST SP 811: 1 in = 0.0254 m; 1 lbf = 4.448 222 N
 
@@ -62,3 +62,13 @@ def test_digits_are_those_of_the_trade():
     assert show(1.9, "mass") == "1.9 kg (4 lb)"
     # A load on the ground as a weighbridge says it: 1000 kg stand with 9806.65 N (standard gravity, NIST SP 811).
     assert show(9806.65, "load") == "1000 kg (2205 lb)"
+
+
+def test_a_sentence_with_sizes_in_both_systems_is_shown_in_one():
+    """An inch is 25.4 mm, so 600 mm are 24 in to the inch."""
+    both = "lift it by 600 mm (24 in) or so (common practice), with 2.2 bar (32 psi)"
+    with shown_in("inch"):
+        assert in_shown_units(both) == "lift it by 24 in or so (common practice), with 32 psi"
+    with shown_in("metric"):
+        assert in_shown_units(both) == "lift it by 600 mm or so (common practice), with 2.2 bar"
+    assert in_shown_units(both) == both

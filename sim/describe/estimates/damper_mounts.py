@@ -1,9 +1,10 @@
 """Mounts of a damper, where they follow from its lengths: half of its stroke left each way at ride, leaned as usual."""
 
+from collections.abc import Iterable
 from math import sqrt
 
 from sim.describe.estimates.damper_length import ROOM
-from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.estimate import Estimate, Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
 from sim.describe.estimates.weights import centre_height
 
@@ -15,6 +16,9 @@ STROKE_IN = 0.5
 
 LOWER, LOWER_OFF = 0.05, 0.05
 """Lower mount to the truck's middle from the axle's centre [m], and how far off that may be; common practice, no source."""
+
+OF_TAPED = "its length eye to eye at ride"
+"""What an upper mount is computed from where somebody has taped that."""
 
 OFF_STROKE, OFF_TAPED = 0.10, 0.010
 """How far off the upper mount's height may be: as a share of the stroke, and [m] where the damper was taped as it stands."""
@@ -95,17 +99,39 @@ def up(truck: Truck, at: Where) -> Worth:
     rise = sqrt(max(length**2 - side**2 - along**2, (0.5 * length) ** 2))
     value = centre_height(truck, at.axle) + truck.known("length", *place, "axle", "above") + rise
     if truck.si("length", *place, "length_at_ride") is not None:
-        return Worth(value, OFF_TAPED, "its length eye to eye at ride")
+        return Worth(value, OFF_TAPED, OF_TAPED)
     stroke = truck.known("length", *place, "length_extended") - truck.known("length", *place, "length_collapsed")
     return Worth(value, OFF_STROKE * max(stroke, 0.05))
 
 
 SOURCE, REACH = "common practice, no source", "dampers between frame and axle"
 
+FROM_STROKE = "half of the stroke left each way at ride"
+FROM_LENGTHS = "the dampers' lengths"
+"""Of estimates that follow from the lengths of the damper itself."""
+
+MEASURE_AT_RIDE = "measure the damper eye to eye at ride"
+
 RULES = (
     Rule("{axle}.dampers.{name}.axle.ahead", "lower mount, ahead of the axle's centre", "length", "50 mm (2 in) to the truck's middle", ahead, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.axle.above", "lower mount, above the axle's centre", "length", "level with the axle", above, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.lean_inward", "distance across between the mounts", "length", "a lean of 10 deg seen from behind", across, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.body.behind_front_axle", "upper mount, along the truck", "length", "a lean of 10 deg to the truck's middle", behind, REACH, SOURCE, "dampers.md"),
-    Rule("{axle}.dampers.{name}.body.above_ground", "upper mount, above the ground", "length", "half of the stroke left each way at ride", up, REACH, SOURCE, "dampers.md"),
+    Rule("{axle}.dampers.{name}.body.above_ground", "upper mount, above the ground", "length", FROM_STROKE, up, REACH, SOURCE, "dampers.md"),
 )  # fmt: skip
+
+
+def to_measure_for_fit(estimates: Iterable[Estimate], axle: str, name: str) -> str:
+    """Return what must be measured before anybody may say that a damper fits; empty if nothing is.
+
+    A length at ride, a gap or a strap that is estimated from the damper's own lengths fits them whatever they are.
+    """
+    own = {one.path: one.of for one in estimates}
+    if own.get(f"{axle}.dampers.{name}.body.above_ground") == FROM_STROKE:
+        return MEASURE_AT_RIDE
+    wanted = [
+        words
+        for path, words in (("stop.gap", "the gap of the bump stop"), ("strap.length", "the limit strap"))
+        if own.get(f"{axle}.{path}", "").startswith(FROM_LENGTHS)
+    ]
+    return f"measure {' and '.join(wanted)}" if wanted else ""

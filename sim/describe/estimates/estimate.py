@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sim.describe.estimates.truck import Truck
+from sim.describe.estimates.truck import IN_INCHES, Truck, estimate_text, shown_in_inches
 
 Place = tuple[str, ...]
 
@@ -102,6 +102,15 @@ class Estimate:
     reach: str
     source: str
     page: str
+
+    @property
+    def shown(self) -> str:
+        """As `written`, in the units that are shown now: where both are, in those of whoever measured the truck."""
+        inches = shown_in_inches(bool(IN_INCHES.search(self.written)))
+        # Its own text wherever that will do, to its own digits.
+        if inches == bool(IN_INCHES.search(self.written)) or self.quantity in ("count", "number"):
+            return self.written
+        return estimate_text(self.value, self.half, self.quantity, inches)
 
     @property
     def place(self) -> Place:

@@ -8,7 +8,7 @@ from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates import ESTIMATES
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.completing import filled
-from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck
+from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck, shown_in_inches
 from sim.describe.estimates.tyres import tyre
 from sim.describe.estimates.valving import RATIOS
 from sim.describe.estimates.weights import axle_load
@@ -252,10 +252,11 @@ def _put(data: Mapping[str, Any], steps: list[str], value: Any) -> dict[str, Any
 
 
 def taken(mapping: Mapping[str, Any]) -> dict[str, str]:
-    """Return what is taken at each field that is left empty, by its path, as it would be written in a file."""
+    """Return what is taken at each field that is left empty, by its path, as a file would have it, in the units that are shown now."""
     data, estimates = filled(mapping if TRIGGER in mapping else {**mapping, TRIGGER: {}})
-    found = {one.path: one.written for one in estimates}
+    found = {one.path: one.shown for one in estimates}
     truck = Truck(data)
+    truck.inches = shown_in_inches(Truck(mapping).inches)
     for axle in AXLES:
         load, one = axle_load(truck, axle), tyre(truck, axle)
         unsprung = truck.known("mass", axle, "housing", "mass")

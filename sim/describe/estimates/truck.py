@@ -9,7 +9,10 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from sim.describe import units
+from sim.describe.bare_numbers import Number
 from sim.describe.doubt import Estimated
+from sim.describe.shown import System, system
+from sim.describe.unit_factors import USUAL
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]: ISO 80000-3."""
@@ -19,7 +22,7 @@ AXLES = ("front", "rear")
 KINDS: dict[str, Any] = {
     "length": units.Length, "mass": units.Mass, "force": units.Force, "stiffness": units.Stiffness, "damping": units.Damping,
     "inertia": units.PitchInertia, "angular_stiffness": units.AngularStiffness, "angular_damping": units.AngularDamping,
-    "speed": units.Speed, "pressure": units.Pressure, "number": units.Number, "time": units.Duration,
+    "speed": units.Speed, "pressure": units.Pressure, "number": Number, "time": units.Duration,
 }  # fmt: skip
 """Types of the quantities that are read here, by their names in `describe.shown.SHOWN`."""
 
@@ -150,15 +153,32 @@ class Truck:
 
     def written(self, value: float, half: float, quantity: str, exact: bool) -> str:
         """Return an estimate as a file has it, in the units of whoever measured the truck."""
-        if quantity == "count":
-            return f"{value:.0f}"
-        unit = WRITTEN_IN[quantity][1 if self.inches else 0]
-        factor = 1.0 if not unit else units.USUAL[KINDS[quantity].__metadata__[0].si][unit]
-        number, off = value / factor, half / factor
-        if not off:
-            return f"{_rounded(number, 1e-3 * max(abs(number), 1.0))} {unit}".strip()
-        step = 1e-5 * max(abs(number), off) if exact else off / 20.0
-        return f"about {_rounded(number, step)} {unit} +- {_rounded(off, off / 20.0)} {unit}".replace("  ", " ").strip()
+        return estimate_text(value, half, quantity, self.inches, exact)
+
+
+def estimate_text(value: float, half: float, quantity: str, inches: bool, exact: bool = False) -> str:
+    """Return a value [SI] with how far off it may be as a file has it, in inch units or in workshop metric."""
+    if quantity == "count":
+        return f"{value:.0f}"
+    unit = WRITTEN_IN[quantity][1 if inches else 0]
+    factor = 1.0 if not unit else USUAL[KINDS[quantity].__metadata__[0].si][unit]
+    number, off = value / factor, half / factor
+    if not off:
+        return f"{_rounded(number, 1e-3 * max(abs(number), 1.0))} {unit}".strip()
+    step = 1e-5 * max(abs(number), off) if exact else off / 20.0
+    return f"about {_rounded(number, step)} {unit} +- {_rounded(off, off / 20.0)} {unit}".replace("  ", " ").strip()
+
+
+def shown_in_inches(typed: bool) -> bool:
+    """Tell whether somebody is shown inch units: as was chosen, and where both were, as he writes himself."""
+    chosen = system()
+    return typed if chosen == "both" else chosen == "inch"
+
+
+def typed_system(data: Mapping[str, Any]) -> System:
+    """Return the system in which somebody writes most of a truck's numbers; both where he has written none yet."""
+    texts = _numbers_typed(data)
+    return "both" if not texts else "inch" if _in_inches(data) else "metric"
 
 
 def _rounded(number: float, step: float) -> str:
@@ -171,9 +191,16 @@ def _rounded(number: float, step: float) -> str:
 
 def _in_inches(data: Mapping[str, Any]) -> bool:
     """Tell whether somebody measures in inches and pounds: by most of what he writes."""
-    texts = list(_texts({key: value for key, value in data.items() if key not in ("name", "note", "kind")}))
-    inches = sum(bool(IN_INCHES.search(text)) for text in texts)
-    return 2 * inches > len([text for text in texts if re.match(r"\s*(about\s+)?[-+.\d]", text)])
+    inches = sum(bool(IN_INCHES.search(text)) for text in _texts(_measured(data)))
+    return 2 * inches > len(_numbers_typed(data))
+
+
+def _measured(data: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in data.items() if key not in ("name", "note", "kind")}
+
+
+def _numbers_typed(data: Mapping[str, Any]) -> list[str]:
+    return [text for text in _texts(_measured(data)) if re.match(r"\s*(about\s+)?[-+.\d]", text)]
 
 
 def _texts(data: Any) -> Iterator[str]:

@@ -1,20 +1,56 @@
 """What was typed and is possible, but hardly meant: with file, line, what was given, what is usual, and the slip that explains it."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel
 
 from sim.describe.doubt import NO_SOURCE, without_doubt
+from sim.describe.estimates.truck import read_si
 from sim.describe.files.reader import Document, Place
-from sim.describe.notations import has_kilograms_as_force, has_thousands, one_number
+from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import in_the_unit_of, show
-from sim.describe.units import NUMBER, Quantity
+from sim.describe.units import Quantity
 from sim.describe.usual import NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
 
 
+@dataclass(frozen=True)
+class Notice:
+    """What is said of one number that is possible, but hardly meant.
+
+    Attributes
+    ----------
+    place : tuple of (str or int)
+        Where it stands in its document.
+    head : str
+        File, line and path.
+    lines : tuple of str
+        What is said: that it is unusual, what was given, what is usual, what to try.
+    """
+
+    place: Place
+    head: str
+    lines: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """All of it, as a command says it."""
+        return f"{self.head}: " + "\n    ".join(self.lines)
+
+    @property
+    def beside(self) -> str:
+        """What is said beside the box or the question that it is of, which says the rest: without place and given value."""
+        return "; ".join(line for line in self.lines if not line.startswith("given: "))
+
+
 def hardly_meant(part: Any, document: Document, prefix: Place = ()) -> tuple[str, ...]:
+    """Return a notice in words for every number of a part, and of all that it holds, that is possible but hardly meant."""
+    return tuple(notice.text for notice in unusual(part, document, prefix))
+
+
+def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, ...]:
     """Return a notice for every number of a part, and of all that it holds, that is possible but hardly meant.
 
     Parameters
@@ -22,7 +58,7 @@ def hardly_meant(part: Any, document: Document, prefix: Place = ()) -> tuple[str
     part : model
         What stands at `prefix` in the document, validated.
     """
-    texts = []
+    notices = []
     for key, place, value, si in _numbers(part, prefix, ""):
         written = _written(document, place)
         # A number that the file does not have is a default of ours, or comes of a file that this one names.
@@ -30,12 +66,12 @@ def hardly_meant(part: Any, document: Document, prefix: Place = ()) -> tuple[str
             continue
         usual = USUAL_RANGES.get(key)
         if usual is not None and value != 0.0 and not usual.low <= abs(value) <= usual.high:
-            texts.append(_unusual(document, place, written, value, si, usual, NO_HAND_TEST.get(key, "")))
+            notices.append(_unusual(document, place, written, value, si, usual, NO_HAND_TEST.get(key, "")))
         if has_thousands(written) or (si == "N/m" and has_kilograms_as_force(written)):
-            texts.append(_read_as(document, place, written, value, si))
+            notices.append(_read_as(document, place, written, value, si))
     if isinstance(part, Vehicle):
-        texts += _pitch_inertia(part, document)
-    return tuple(texts)
+        notices += _pitch_inertia(part, document)
+    return tuple(notices)
 
 
 def _numbers(part: Any, place: Place, above: str) -> Iterator[tuple[str, Place, float, str]]:
@@ -84,17 +120,17 @@ def _head(document: Document, place: Place) -> str:
 
 def _unusual(
     document: Document, place: Place, written: str, value: float, si: str, usual: Usual, instead: str
-) -> str:  # fmt: skip
+) -> Notice:  # fmt: skip
     said = instead or "possible, but hardly meant"
     lines = [
-        f"{_head(document, place)}: {said}",
-        f"    given: {written}",
-        f"    usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
+        said,
+        f"given: {written}",
+        f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
     slip = _slip(written, value, si, usual, digits=not instead)
     if slip:
-        lines.append(f"    try: {slip}")
-    return "\n".join(lines)
+        lines.append(f"try: {slip}")
+    return Notice(place, _head(document, place), tuple(lines))
 
 
 def _range(written: str, low: float, high: float) -> str:
@@ -143,15 +179,18 @@ def _short(number: float) -> str:
     return f"{number:.6g}"
 
 
-def _read_as(document: Document, place: Place, written: str, value: float, si: str) -> str:
+def _read_as(document: Document, place: Place, written: str, value: float, si: str) -> Notice:
     """Say how a notation was read that means something else elsewhere."""
     plain = one_number(written, length=si == "m")
-    if has_thousands(written):
-        return f"{_head(document, place)}: '{written}' is read as {plain}: the comma as a thousands mark. If it is a decimal comma, write a point"
-    return f"{_head(document, place)}: '{written}' is read with kg as a force (kgf): {show(value, 'stiffness')}"
+    said = (
+        f"'{written}' is read as {plain}: the comma as a thousands mark. If it is a decimal comma, write a point"
+        if has_thousands(written)
+        else f"'{written}' is read with kg as a force (kgf): {show(value, 'stiffness')}"
+    )
+    return Notice(place, _head(document, place), (said,))
 
 
-def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[str]:
+def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
     """Return a notice if the body's pitch inertia is far from what its mass and wheelbase let one expect."""
     body, place = vehicle.body, ("body", "pitch_inertia")
     written = _written(document, place)
@@ -173,3 +212,25 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[str]:
         f"{PITCH_INERTIA[0]:g} to {PITCH_INERTIA[1]:g}", f"from memory, {NO_SOURCE.split(', ')[1]}",
     )  # fmt: skip
     return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]
+
+
+LEAST_OF_RADIUS = 0.8
+"""Height of a standing axle's centre as a share of its tyre's radius: less is a flat tyre; common practice, no source."""
+
+
+def off_their_tyres(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
+    """Return a notice for every taped height of an axle that its tyre does not let it have."""
+    notices = []
+    for name, axle in vehicle.axles:
+        place = (name, "axle_height")
+        written = _written(document, place)
+        height = read_si(written, "length")
+        radius = axle.tyre.radius
+        if written is None or height is None or LEAST_OF_RADIUS * radius <= height <= radius:
+            continue
+        low, high = (in_the_unit_of(written, share * radius) for share in (LEAST_OF_RADIUS, 1.0))
+        usual = f"usual: {low} to {high}, as its tyre has a radius of {show(radius, 'length')} off the ground"
+        notices.append(
+            Notice(place, _head(document, place), ("possible, but hardly meant", f"given: {written}", usual))
+        )
+    return tuple(notices)

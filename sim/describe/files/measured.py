@@ -36,8 +36,14 @@ def measured_parts(document: Document) -> dict[Place, Any]:
 
 
 def estimated(problems: list[Problem], document: Document) -> list[Problem]:
-    """Return problems with those about an estimate saying so: nobody wrote the number that is refused."""
+    """Return problems with those about an estimate saying so: nobody wrote the number that is refused.
+
+    Where something that was written is at fault, estimates are left out: they follow from it, and change with it.
+    """
     by_path = {one.path: one for one in document.estimates.values()}
+    written = [problem for problem in problems if problem.where not in by_path]
+    if written:
+        return written
     told = []
     for problem in problems:
         one = by_path.get(problem.where)

@@ -10,14 +10,16 @@ from pydantic import ValidationError
 
 from sim.describe.estimates.completing import without_shop_keys
 from sim.describe.estimates.estimate import Estimate
+from sim.describe.estimates.truck import typed_system
 from sim.describe.files.changes import changed, changed_as_far_as_it_goes
-from sim.describe.files.hardly_meant import hardly_meant
+from sim.describe.files.hardly_meant import Notice, off_their_tyres, unusual
 from sim.describe.files.kinds import of_kind
 from sim.describe.files.measured import completed_document, estimated, measured_parts
 from sim.describe.files.messages import doubts_in_range, problems_of
 from sim.describe.files.reader import Document, Mark, read
 from sim.describe.files.renewed import renewed_vehicle
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import System
 from sim.errors import InputError, Problem
 
 
@@ -29,10 +31,21 @@ class Written:
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:
         """Return which words of its file have a newer one, and what was typed and is possible, but hardly meant."""
-        typed = hardly_meant(vehicle, self.document)
-        for place, part in measured_parts(self.document).items():
-            typed += hardly_meant(part, self.document, place)
-        return (*self.document.notices, *typed)
+        return (*self.document.notices, *(notice.text for notice in self.unusual(vehicle)))
+
+    def unusual(self, vehicle: Vehicle) -> tuple[Notice, ...]:
+        """Return what was typed and is possible, but hardly meant, with its place."""
+        parts = [unusual(part, self.document, place) for place, part in measured_parts(self.document).items()]
+        return (
+            *unusual(vehicle, self.document),
+            *(notice for notices in parts for notice in notices),
+            *off_their_tyres(vehicle, self.document),
+        )
+
+    @property
+    def typed_system(self) -> System:
+        """In which units most of it is written."""
+        return typed_system(self.document.data)
 
     @property
     def estimates(self) -> tuple[Estimate, ...]:
@@ -104,7 +117,8 @@ def validated_vehicle(document: Document) -> Vehicle:
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}
         vehicle = Vehicle.model_validate(without_shop_keys(document.data), context=context)
     except ValidationError as error:
-        raise InputError([*problems, *estimated(problems_of(error, document, Vehicle), document)]) from None
+        found = problems_of(error, document, Vehicle)
+        raise InputError(estimated([*problems, *found], document)) from None
     if problems:
         raise InputError(problems)
     doubts_in_range(vehicle, document)

@@ -12,6 +12,7 @@ from sim.describe.parts.axle import Axle
 from sim.describe.parts.body import Body, Load
 from sim.describe.parts.driveline import Driveline
 from sim.describe.parts.places import BodyPoint
+from sim.describe.shown import System
 from sim.describe.units import Length
 from sim.errors import InputError
 
@@ -68,6 +69,16 @@ class Vehicle(Description):
         return () if self._written is None else self._source().notices(self)
 
     @property
+    def unusual(self) -> tuple[Any, ...]:
+        """What its file has that is possible, but hardly meant, a `Notice` each with its place."""
+        return () if self._written is None else self._source().unusual(self)
+
+    @property
+    def typed_system(self) -> System:
+        """In which units most of its file is written; both where it has none."""
+        return "both" if self._written is None else self._source().typed_system
+
+    @property
     def estimates(self) -> tuple[Any, ...]:
         """What of it nobody gave, an `Estimate` each; nothing of one that no file wrote."""
         return () if self._written is None else self._source().estimates
@@ -115,6 +126,15 @@ class Vehicle(Description):
 # sim/describe/files/vehicles.py, which has it, imports this file: named here, nothing is imported back.
 class Written(Protocol):
     """What a vehicle was read from: it knows how to write changes into it and read it again."""
+
+    @property
+    def typed_system(self) -> System:
+        """In which units most of it is written."""
+        ...
+
+    def unusual(self, vehicle: Vehicle) -> tuple[Any, ...]:
+        """Return what was typed and is possible, but hardly meant."""
+        ...
 
     @property
     def estimates(self) -> tuple[Any, ...]:

@@ -49,8 +49,8 @@ def gap(axes: Axes, ends: tuple[Place, Place]) -> None:
 
 
 def beside(axes: Axes, at: Place, said: str, outwards: float) -> None:
-    """Write something on one side of a place."""
-    side = "left" if outwards > 0.0 else "right"
+    """Write something on one side of a place: where x grows, or where it falls (`outwards` below nothing)."""
+    side = "left" if (outwards > 0.0) != axes.xaxis_inverted() else "right"
     axes.text(*at, said, fontsize=TEXT, color=INK, ha=side, va="center", zorder=8, bbox=_PAPER)
 
 
@@ -59,7 +59,7 @@ def along(axes: Axes, ends: tuple[Place, Place], said: str, aside: float, colour
     (x0, y0), (x1, y1) = ends
     long = hypot(x1 - x0, y1 - y0)
     # Read from below or from the right, as on any drawing.
-    turn = (degrees(atan2(y1 - y0, x1 - x0)) + 90.0) % 180.0 - 90.0
+    turn = (degrees(atan2(y1 - y0, x0 - x1 if axes.xaxis_inverted() else x1 - x0)) + 90.0) % 180.0 - 90.0
     across_x, across_y = -(y1 - y0) / long, (x1 - x0) / long
     sign = 1.0 if across_x >= 0.0 else -1.0
     axes.text(

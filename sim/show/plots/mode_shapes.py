@@ -82,7 +82,8 @@ def _about(mode: Mode) -> str:
 
 def _panel(axes: Axes, standing: Standing, mode: Mode) -> None:
     wheelbase = standing.vehicle.wheelbase
-    axes.set_xlim(-OVERHANG_M - 0.55, wheelbase + OVERHANG_M + 0.55)
+    # Places are behind the front axle; the truck faces right, as in every picture.
+    axes.set_xlim(wheelbase + OVERHANG_M + 0.55, -OVERHANG_M - 0.55)
     axes.set_ylim(-0.2, standing.cg_above_ground + 0.3)
     # To scale both ways: a wheelbase or a height that was read wrong is seen at once.
     axes.set_aspect("equal")
@@ -112,7 +113,7 @@ def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[
         own = standing.axles[name]
         x = standing.vehicle.axle_behind_front_m(name)
         z = own.centre_height + size * shape.axle_rise[name].real
-        turn = size * shape.housing_turn[name].real  # positive lowers what is ahead, which is on the left
+        turn = size * shape.housing_turn[name].real  # positive lowers what is ahead of the axle
         arm = 0.24
         colour = str(style["color"])
         axes.add_patch(

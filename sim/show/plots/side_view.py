@@ -30,7 +30,7 @@ BESIDE = 0.66
 
 
 def figure(name: str, standing: Standing) -> Figure:
-    """Return the picture of one set-up; the front of the truck is on the left, as in its file's measures."""
+    """Return the picture of one set-up; it faces right, as it drives in every picture: forward is to the right (docs/nomenclature.md)."""
     with drawing():
         picture = Figure(figsize=(WIDTH, HEIGHT))
         FigureCanvasAgg(picture)
@@ -40,6 +40,8 @@ def figure(name: str, standing: Standing) -> Figure:
         setup = lower(standing.vehicle)
         # To scale both ways, or a damper's lean could not be judged by eye.
         axes.set_aspect("equal")
+        # Places are behind the front axle, as a file measures them, so they count to the left.
+        axes.invert_xaxis()
         _draw(axes, setup, standing)
         for row, line in enumerate(wrapped(_title(name, standing), WIDTH - 0.6, 14.0, bold=True, most_lines=2)):
             picture.text(0.03, 0.955 - 0.04 * row, line, fontsize=14, fontweight="bold", color=INK, va="center")
@@ -84,11 +86,12 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     left, right = -radius - BESIDE, wheelbase + radius + BESIDE
     axes.plot([left, right], [0.0, 0.0], color=ROAD, linewidth=2.5, zorder=1)
     for x in np.arange(left, right, 0.12):
-        axes.plot([x, x - 0.05], [-0.008, -0.05], color=ROAD, linewidth=0.7, zorder=1)
+        axes.plot([x, x + 0.05], [-0.008, -0.05], color=ROAD, linewidth=0.7, zorder=1)
     for name, part in setup.vehicle.axles:
         axle, own = world.axles[name], standing.axles[name]
-        _axle(axes, axle, own, part.tyre.radius)
-        _measures_of_axle(axes, axle, own, part.tyre.radius, 1.0 if name == "rear" else -1.0)
+        outwards = 1.0 if name == "rear" else -1.0
+        _axle(axes, axle, own, part.tyre.radius, outwards)
+        _measures_of_axle(axes, axle, own, part.tyre.radius, outwards)
     for forward, up in setup.points.values():
         axes.plot(*_behind(world.on_body(forward, up)), "D", color=INK, markersize=4, zorder=7)
     front, rear = (_behind(world.axles[name].centre) for name in ("front", "rear"))
@@ -96,7 +99,7 @@ def _draw(axes: Axes, setup: Lowered, standing: Standing) -> None:
     # As it stands: arms and leaves move axles along the truck as they travel.
     across(axes, (front[0], rear[0]), -0.42, f"wheelbase {length(rear[0] - front[0])}", (front[1], rear[1]))
     # A fixed least height, so that pictures of several set-ups can be laid beside one another.
-    axes.set_xlim(left - 0.05, right + 0.05)
+    axes.set_xlim(right + 0.05, left - 0.05)
     top = max(_behind(world.on_body(*place))[1] for place in drawn["body"]["outline"])
     axes.set_ylim(-0.52, max(1.6, top + 0.1))
 
@@ -108,7 +111,7 @@ def _body(axes: Axes, world: Placed, outlines: Sequence[Sequence[Sequence[float]
         axes.add_patch(Polygon(places, closed=True, facecolor=BODY, edgecolor=edge, linewidth=0.9, zorder=0.4))
 
 
-def _axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: float) -> None:
+def _axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: float, outwards: float) -> None:
     centre = _behind(axle.centre)
     axes.add_patch(Circle(centre, radius, facecolor=TYRE, edgecolor=INK, linewidth=1.3, alpha=0.75, zorder=1.2))
     axes.add_patch(
@@ -120,7 +123,7 @@ def _axle(axes: Axes, axle: PlacedAxle, own: AxleStanding, radius: float) -> Non
         for joint in joints:
             axes.plot(*_behind(joint), "o", color="white", markeredgecolor=GUIDE, markersize=5, zorder=4)
     for line in axle.lines:
-        _line(axes, line, centre[0])
+        _line(axes, line, centre[0], outwards)
     # Parallel links meet nowhere: then there is no centre to mark.
     if isfinite(own.instant_centre_ahead) and isfinite(own.instant_centre_above):
         axes.plot(
@@ -165,7 +168,7 @@ def _behind(spot: Spot) -> Place:
     return -float(spot.x), float(spot.z)
 
 
-def _line(axes: Axes, line: PlacedLine, centre: float) -> None:
+def _line(axes: Axes, line: PlacedLine, centre: float, outwards: float) -> None:
     ends = _behind(line.body), _behind(line.axle)
     (x0, y0), (x1, y1) = ends
     role, tube_end = line.line["role"], line.line["tube_end"] or ""
@@ -179,7 +182,8 @@ def _line(axes: Axes, line: PlacedLine, centre: float) -> None:
             x0 + (x1 - x0) * t - (y1 - y0) / run * wave, y0 + (y1 - y0) * t + (x1 - x0) / run * wave,
             color=SPRING, linewidth=1.6, zorder=4,
         )  # fmt: skip
-        along(axes, ends, length(long), -0.1, SPRING)
+        # Dampers mostly lean to the truck's middle, so there is room on the other side.
+        along(axes, ends, length(long), 0.1 * outwards, SPRING)
         return
     if role == "strap":
         axes.plot([x0, x1], [y0, y1], color=STRAP, linewidth=2, dashes=(3, 2), zorder=4)

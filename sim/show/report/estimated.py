@@ -43,9 +43,9 @@ def rows(estimates: Sequence[Estimate]) -> Iterator[tuple[str, str, str, str, st
         label = first.label
         for axle in ("front", "rear"):
             label = label.removeprefix(f"{axle} ") if axle in both else label
-        values = [both[axle].written.removeprefix("about ") if axle in both else "" for axle in ("front", "rear")]
+        values = [both[axle].shown.removeprefix("about ") if axle in both else "" for axle in ("front", "rear")]
         if "" in both:
-            values = [both[""].written.removeprefix("about "), ""]
+            values = [both[""].shown.removeprefix("about "), ""]
         words = list(dict.fromkeys(one.of for one in both.values()))
         yield label, values[0], values[1], "; ".join(words), first.page
 

@@ -69,3 +69,9 @@ def test_one_system_alone():
         texts, _ = written()
     assert "wheelbase 116.1 in" in texts
     assert not any("mm" in text or "kg" in text for text in texts)
+
+
+def test_the_truck_faces_right():
+    """Forward is to the right, as the road's distance is in every picture: places behind the front axle grow to the left."""
+    axes = figure("as it stands", stand(sim.load(TRUCK))).axes[0]
+    assert axes.xaxis_inverted()

@@ -12,6 +12,7 @@ from sim.describe.parts.dampers import ramps
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.tube import Tube
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
+from sim.describe.shown import show
 from sim.describe.units import Force, Length, Mass, Stiffness
 from sim.kernel.layout import Knot, Line
 
@@ -127,8 +128,8 @@ class DamperSet(Description):
         collapsed, extended = self.length_collapsed, self.length_extended
         if collapsed is not None and extended is not None and collapsed >= extended:
             raise ValueError(
-                f"length_collapsed ({collapsed * 1e3:.0f} mm) must be less than length_extended "
-                f"({extended * 1e3:.0f} mm): are they crossed?"
+                f"length_collapsed, {show(collapsed, 'length')}, must be less than length_extended, "
+                f"{show(extended, 'length')}: are they crossed?"
             )
         return self
 

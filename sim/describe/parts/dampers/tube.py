@@ -6,10 +6,12 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.dampers.air import Air, film
 from sim.describe.parts.dampers.oil import Oil
-from sim.describe.units import FilmCoefficient, Fraction, Length, Mass, Temperature, Volume
+from sim.describe.shown import show
+from sim.describe.units import FilmCoefficient, Length, Mass, Temperature, Volume
 
 STEEL = 7850.0
 """Density of steel [kg/m³]."""
@@ -72,14 +74,16 @@ class Tube(Description):
 
     @model_validator(mode="after")
     def _fits(self) -> "Tube":
-        millimetres = f"bore {self.bore * 1e3:g} mm, outside_diameter {self.outside_diameter * 1e3:g} mm"
+        sizes = f"bore {show(self.bore, 'length')}, outside_diameter {show(self.outside_diameter, 'length')}"
         if self.rod >= self.bore:
-            raise ValueError(f"the rod ({self.rod * 1e3:g} mm) must be thinner than the bore ({self.bore * 1e3:g} mm)")
+            raise ValueError(
+                f"the rod, {show(self.rod, 'length')}, must be thinner than the bore, {show(self.bore, 'length')}"
+            )
         if self.construction == "monotube" and not self.bore < self.outside_diameter:
-            raise ValueError(f"a tube has a wall: {millimetres}; are they crossed?")
+            raise ValueError(f"a tube has a wall: {sizes}; are they crossed?")
         if self.construction == "twin_tube" and self.gap <= 0.0:
             raise ValueError(
-                f"no room for oil between the two tubes: {millimetres}, both with a wall of {self.wall * 1e3:g} mm"
+                f"no room for oil between the two tubes: {sizes}, both with a wall of {show(self.wall, 'length')}"
             )
         if self.hot_limit <= self.cold_limit:
             raise ValueError("hot_limit must be above cold_limit: are they crossed?")

@@ -14,6 +14,7 @@ from sim.describe.parts.dampers.oil import Oil
 from sim.describe.parts.dampers.passages import Passage, Way
 from sim.describe.parts.dampers.tubes import Rods, Tube
 from sim.describe.parts.dampers.valve_flow import Fluid, circle
+from sim.describe.shown import show
 from sim.describe.units import Length
 from sim.kernel.layout import Knot
 
@@ -77,8 +78,8 @@ class Valves(DamperLaw):
     def _rod_within_piston(self) -> Self:
         if self.rod_diameter >= self.piston.diameter:
             raise ValueError(
-                f"rod_diameter ({self.rod_diameter * 1e3:.1f} mm) must be less than the piston's "
-                f"({self.piston.diameter * 1e3:.1f} mm): are they crossed?"
+                f"rod_diameter, {show(self.rod_diameter, 'length')}, must be less than the piston's, "
+                f"{show(self.piston.diameter, 'length')}: are they crossed?"
             )
         return self
 

@@ -9,6 +9,7 @@ from sim.describe.parts.guides.base import End, GuideDescription, Member
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import BodyPoint, SprungPlace
+from sim.describe.shown import show
 from sim.kernel.layout import Arc
 
 Array = npt.NDArray[np.float64]
@@ -55,7 +56,9 @@ class Arm(GuideDescription):
         radius = float(np.hypot(dx, dz))
         # An arm that stands nearly upright carries the axle along the truck instead of up.
         if abs(dx) < 0.25:
-            raise ValueError(f"the arm reaches only {abs(dx) * 1e3:.0f} mm along the truck; at least 250 mm is needed")
+            raise ValueError(
+                f"the arm reaches only {show(abs(dx), 'length')} along the truck; at least {show(0.25, 'length')} is needed"
+            )
         # With the centre 0.7 of the radius off the pivot's level an arm stands at 44 deg: past any truck's travel.
         room = 0.7 * radius
         path = lowered(

@@ -8,6 +8,7 @@ from typing import Any
 
 from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.completing import completed
+from sim.describe.estimates.damper_mounts import MEASURE_AT_RIDE, to_measure_for_fit
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.files.reader import Document
@@ -84,13 +85,14 @@ def answer(document: Document) -> dict[str, Any]:
     -------
     dict
         estimates: by path, what is taken where a box is left empty: written, and of, reach and source where there is a rule;
-        problems: rows of where, message, given, allowed, suggestion; refused: why it cannot stand, or empty; numbers: rows of a
+        problems: rows of where, message, given, allowed, suggestion; notices: rows of where and text; refused: why it cannot stand, or empty; numbers: rows of a
         label and a text for each axle; whole: rows of a label and a text; flags: sentences; scene: as `scene.scene` has it, or
         None where it cannot stand.
     """
     said: dict[str, Any] = {
         "estimates": {},
         "problems": [],
+        "notices": [],
         "refused": "",
         "numbers": [],
         "whole": [],
@@ -104,10 +106,11 @@ def answer(document: Document) -> dict[str, Any]:
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
+    said["notices"] = [{"where": ".".join(map(str, one.place)), "text": one.beside} for one in vehicle.unusual]
     try:
         standing = stand(vehicle)
         said |= {
-            "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
+            "numbers": _numbers(standing, fits(vehicle), vehicle.estimates), "whole": _whole(standing),
             "flags": [flag.sentence for flag in standing.flags], "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
@@ -133,7 +136,7 @@ def problem_words(problem: Problem) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
+def _numbers(standing: Standing, fitted: tuple[Fit, ...], estimates: tuple[Estimate, ...]) -> list[dict[str, Any]]:
     axles = standing.axles
     rows = [
         _row(label, [shown(getattr(axles[name], key), quantity) for name in axles])
@@ -143,8 +146,9 @@ def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]
     for key in names:
         sets = [_set(standing, fitted, name, key) for name in axles]
         for label, of in DAMPER_ROWS:
-            cells = [of(*own) if own else "" for own in sets]
-            verdict = [_verdict(own[1]) if own and label == FITS else "" for own in sets]
+            asks = [to_measure_for_fit(estimates, name, key) for name in axles]
+            cells = [_cell(label, of, own, ask) if own else "" for own, ask in zip(sets, asks, strict=True)]
+            verdict = [_state(label, own[1], ask) if own else "" for own, ask in zip(sets, asks, strict=True)]
             if any(cells):
                 rows.append(_row(label if len(names) < 2 else f"{key}: {label}", cells, verdict))
     return rows
@@ -160,8 +164,15 @@ def _set(standing: Standing, fitted: tuple[Fit, ...], axle: str, name: str) -> t
     return None if own is None or fit is None else (own, fit)
 
 
-def _verdict(fit: Fit) -> str:
-    return "bad" if fit.problems else "ask" if fit.asks else "good"
+def _cell(label: str, of: Callable[[DamperStanding, Fit], str], own: tuple[DamperStanding, Fit], ask: str) -> str:
+    # What was estimated from the damper's own lengths fits them: to say so would be an answer in a circle.
+    return f"not known: {ask}" if label == FITS and ask and not own[1].problems else of(*own)
+
+
+def _state(label: str, fit: Fit, ask: str) -> str:
+    if label != FITS:
+        return "ask" if label in BY_LENGTH_AT_RIDE and ask == MEASURE_AT_RIDE else ""
+    return "bad" if fit.problems else "ask" if fit.asks or ask else "good"
 
 
 def _whole(standing: Standing) -> list[dict[str, str]]:
@@ -187,7 +198,7 @@ def shown(value: float, quantity: str) -> str:
 
 
 AXLE_ROWS = (
-    ("Load on the ground", "load", "force"),
+    ("Load on the ground", "load", "load"),
     ("Axle above ground", "centre_height", "length"),
     ("Moved from as measured", "jounce", "length"),
     ("Springs at the axle", "wheel_rate", "stiffness"),
@@ -196,13 +207,15 @@ AXLE_ROWS = (
     ("Bump travel left", "travel_left_up", "length"),
     ("Droop left to the strap", "travel_left_down", "length"),
 )
-FITS = "Damper fits"
+FITS, LENGTH, STROKE_IN, STROKE_OUT = "Damper fits", "Damper, eye to eye", "Stroke left inwards", "Stroke left outwards"
+BY_LENGTH_AT_RIDE = (LENGTH, STROKE_IN, STROKE_OUT)
+"""Rows that say nothing of the truck while its dampers' length at ride is estimated."""
 
 
 DAMPER_ROWS: tuple[tuple[str, Callable[[DamperStanding, Fit], str]], ...] = (
-    ("Damper, eye to eye", lambda own, fit: shown(own.length, "length")),
-    ("Stroke left inwards", lambda own, fit: shown(own.stroke_left_in, "length")),
-    ("Stroke left outwards", lambda own, fit: shown(own.stroke_left_out, "length")),
+    (LENGTH, lambda own, fit: shown(own.length, "length")),
+    (STROKE_IN, lambda own, fit: shown(own.stroke_left_in, "length")),
+    (STROKE_OUT, lambda own, fit: shown(own.stroke_left_out, "length")),
     ("Lean, whole", lambda own, fit: f"{degrees(fit.places['ride'].lean):.0f} deg"),
     ("Damper travel by wheel travel", lambda own, fit: f"{own.motion_ratio:.2f}"),
     (FITS, lambda own, fit: "; ".join(fit.problems) or fit.verdict),

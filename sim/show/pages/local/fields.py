@@ -287,6 +287,13 @@ def form(data: Mapping[str, Any]) -> list[Step]:
     return [step for step in steps if step.lines]
 
 
+def how_of(path: str) -> str:
+    """Return how the number at a dotted path is measured, in the words of the form; empty where it says nothing."""
+    step, row = _row_of(tuple(path.split(".")))
+    rows = SECTIONS[step].rows if step < len(SECTIONS) else ()
+    return rows[row].how if row < len(rows) else ""
+
+
 def _cell(
     path: Place, words: Place, axle: str, own: Field | None, values: Mapping[Place, Any], data: Mapping[str, Any], renewed: Any
 ) -> Cell:  # fmt: skip

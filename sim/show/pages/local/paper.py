@@ -1,5 +1,6 @@
 """The file that a page writes: read once, noticed when somebody else changes it, never overwritten without a copy."""
 
+import copy
 import hashlib
 import os
 import re
@@ -11,21 +12,16 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.reader import Document, read
 from sim.describe.files.round_trip import edited, scalar
 from sim.errors import JounceError, OutputError
-from sim.show.pages.local.answers import as_shop_writes
+from sim.show.pages.local.answers import as_edited, as_shop_writes
 
 Place = tuple[str, ...]
 
-FRESH = """\
-# A truck as measured in the shop. Every number with its unit, metric or inch, as it was measured.
-# What is not here is estimated: jounce stand lists what is taken, how far off it may be, and from where.
-kind: vehicle
-name: My truck
-weighed: {}          # on the scale, one axle at a time
-"""
-"""What a new file begins with."""
+NEW: dict[str, Any] = {"kind": "vehicle", "name": "My truck", "weighed": {}}
+"""What a new truck begins with."""
 
 
 class ChangedOutsideError(JounceError):
@@ -51,7 +47,7 @@ class Paper:
         self.path, self.folder = path, folder
 
     def text(self) -> str:
-        """Return what the file holds now; what a new one begins with if there is none.
+        """Return what the file holds now; nothing if there is none.
 
         Raises
         ------
@@ -59,7 +55,7 @@ class Paper:
             If it cannot be read.
         """
         if self.path is None:
-            return FRESH
+            return ""
         try:
             return self.path.read_text(encoding="utf-8-sig")
         except (OSError, UnicodeDecodeError) as error:
@@ -75,7 +71,7 @@ class Paper:
         """
         if self.path is not None:
             return read(self.path)
-        return Document({"kind": "vehicle", "name": "My truck", "weighed": {}}, self.folder / "my_truck.yaml")
+        return Document(copy.deepcopy(NEW), self.folder / "my_truck.yaml")
 
     def mark(self) -> str:
         """Return what tells this state of the file from another; empty where there is no file yet, or none any more."""
@@ -109,7 +105,7 @@ class Paper:
         """
         if self.path is None:
             path = self.folder / f"{file_stem(name)}.yaml"
-            _put(path, edited(FRESH, self.as_written(edits), path.name), new=True)
+            _put(path, new_text(self.document(), edits), new=True)
             self.path = path
             return self.mark(), ""
         if self.mark() != mark:
@@ -138,6 +134,11 @@ class Paper:
                 continue
             return copy.name
         raise OutputError(f"There are too many copies of {self.path.name} of one second.")
+
+
+def new_text(document: Document, edits: Mapping[Place, object]) -> str:
+    """Return the text of a truck that has no file yet: what was typed, and behind # what is estimated, as `jounce new` writes it."""
+    return vehicle_text(as_edited(document, edits).data)
 
 
 def written_new(folder: Path, name: str, text: str) -> Path:

@@ -1,6 +1,6 @@
 """In which range a number of a box mostly lies, in words."""
 
-from sim.describe.shown import SHOWN
+from sim.describe.shown import SHOWN, shown_units
 from sim.show.pages.local.fields import Cell
 
 
@@ -15,12 +15,17 @@ def usual_words(cell: Cell) -> str:
     return _between(usual.low, usual.high, SHOWN_BY[wants.quantity], usual.of, usual.source)
 
 
-def _between(low: float, high: float, quantity: str, of: str, source: str) -> str:
+def range_text(low: float, high: float, quantity: str) -> str:
+    """Return a range [SI] with few digits, in the units that are shown: `71 to 169 in`."""
     ends = [
-        f"{_short(low / divisor)} to {_short(high / divisor)} {unit}".strip() for divisor, unit, _ in SHOWN[quantity]
+        f"{_short(low / divisor)} to {_short(high / divisor)} {unit}".strip()
+        for divisor, unit, _ in shown_units(quantity)
     ]
-    both = f"{ends[0]} ({ends[1]})" if len(ends) > 1 else ends[0]
-    return f"Usually {both} for {of} ({source})."
+    return f"{ends[0]} ({ends[1]})" if len(ends) > 1 else ends[0]
+
+
+def _between(low: float, high: float, quantity: str, of: str, source: str) -> str:
+    return f"Usually {range_text(low, high, quantity)} for {of} ({source})."
 
 
 def _short(number: float) -> str:

@@ -29,11 +29,14 @@ class Opened:
         Where new files go.
     trial : dict
         Set-ups, course and speed to begin with, as the page asks for them; empty for a truck alone.
+    units : "typed", "metric" or "inch"
+        In which units numbers are shown at first; typed: in those in which the truck is written.
     """
 
     vehicle: Path | None
     folder: Path
     trial: dict[str, Any] = field(default_factory=dict)
+    units: str = "typed"
 
 
 def opened(path: Path | None, folder: Path) -> Opened:

@@ -20,16 +20,17 @@ from starlette.routing import Mount, Route, WebSocketRoute
 from starlette.staticfiles import StaticFiles
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
+from sim.describe.estimates.truck import typed_system
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import edited
-from sim.describe.shown import SYSTEMS, System, shown_in
+from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import Guarded
-from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, typed_edits, written_new
+from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, new_text, typed_edits, written_new
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
@@ -43,9 +44,9 @@ STATES_KEPT = 12
 BUG = "This is a bug of jounce, not of your truck: the terminal in which it runs has lines to send to the project's issue list."
 
 
-def units(asked: Mapping[str, Any]) -> System:
-    """Return the units that a tab wants to be shown."""
-    return next((own for own in SYSTEMS if own == asked.get("units")), "both")
+def units(asked: Mapping[str, Any], data: Mapping[str, Any]) -> System:
+    """Return the units that a tab wants to be shown: those that it chose, or else those in which its truck is typed."""
+    return next((own for own in SYSTEMS if own == asked.get("units")), None) or typed_system(data)
 
 
 class Bench:
@@ -86,22 +87,19 @@ class Bench:
 
     def answered(self, asked: Mapping[str, Any]) -> str | bytes:
         """Return the answer to a message of the socket."""
-        with shown_in(units(asked)):
-            return self._answered(asked)
-
-    def _answered(self, asked: Mapping[str, Any]) -> str | bytes:
         try:
-            if asked.get("kind") == "run":
-                key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
-                return self.trials.run(self.document(asked), key, asked)
-            return json.dumps(
-                {"kind": "stand", "seq": asked.get("seq"), **answer(self.document(asked))}, allow_nan=False
-            )
+            document = self.document(asked)
+            with shown_in(units(asked, document.data)):
+                if asked.get("kind") == "run":
+                    key = json.dumps([asked.get("mark"), asked.get("edits")], sort_keys=True)
+                    return self.trials.run(document, key, asked)
+                said = {"kind": "stand", "seq": asked.get("seq"), "system": system(), **answer(document)}
+                return json.dumps(said, allow_nan=False)
         except JounceError as error:
-            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": str(error)})
+            return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": str(error)})
         except Exception:  # ours: the page goes on, and whoever sees the terminal can report it
             traceback.print_exc()
-            return json.dumps({"kind": "refused", "seq": asked.get("seq"), "why": BUG})
+            return json.dumps({"kind": "refused", "of": asked.get("kind"), "seq": asked.get("seq"), "why": BUG})
 
     def saved(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write the truck's file; return what the page says of it."""
@@ -109,7 +107,7 @@ class Bench:
         name = str(asked.get("name") or "")
         if asked.get("as_new"):
             base, text = self._opened_on(asked)
-            text = edited(text, as_shop_writes(base.data, edits))
+            text = edited(text, as_shop_writes(base.data, edits)) if text else new_text(base, edits)
             self.paper = Paper(written_new(self.opened.folder, name, text), self.opened.folder)
             mark, copy = self.paper.mark(), ""
         else:
@@ -219,7 +217,8 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
     async def sure(asked: dict[str, Any]) -> None:
         """Start a slow estimate, and say how far it is until it has ended or another one takes its place."""
         try:
-            own = await asyncio.to_thread(Estimating, await worked(bench.document, asked), asked, units(asked))
+            document = await worked(bench.document, asked)
+            own = await asyncio.to_thread(Estimating, document, asked, units(asked, document.data))
         except JounceError as error:
             await send(json.dumps({"kind": "sure", "why": str(error)}))
             return
@@ -258,6 +257,7 @@ def _page(env: Environment, bench: Bench) -> str:
     given = {
         "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "courses": bench.courses.names,
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
+        "units": bench.opened.units,
     }  # fmt: skip
     return env.get_template("page.html").render(
         steps=form(document.data), usual=usual_words, given=given, title=str(document.data.get("name") or "A truck")

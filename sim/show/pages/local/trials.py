@@ -63,7 +63,13 @@ class Trials:
         asked : mapping
             course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path.
         """
-        said: dict[str, Any] = {"kind": "run", "seq": asked.get("seq"), "problems": [], "setups": []}
+        said: dict[str, Any] = {
+            "kind": "run",
+            "seq": asked.get("seq"),
+            "system": system(),
+            "problems": [],
+            "setups": [],
+        }
         try:
             base = self._vehicle((key, ""), lambda: vehicle_of(document))
             if isinstance(base, JounceError):

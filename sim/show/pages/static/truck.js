@@ -4,7 +4,7 @@
  * geometry as sim/show/pages/placing.py. Nothing here knows where numbers come from: a report has them packed, a live page
  * gets new ones. Colours and line widths are in truck.css.
  *
- *   const view = new TruckView(svg, {facing: "right", units: "both", windUpTimes: 5});
+ *   const view = new TruckView(svg, {units: "both", windUpTimes: 5});
  *   view.scene(scene); view.road(decoded(road));
  *   view.draw(frameAt(decoded(frames), 0.25));
  */
@@ -177,13 +177,13 @@ const LEVEL = { from_m: 0, step_m: 1, height_m: [0, 0] };
 export class TruckView {
   /**
    * @param svg      an empty <svg>; it gets a viewBox in pixels of its own and everything that is drawn
-   * @param options  facing: "right" or "left", where the front is; units: "metric", "inch" or "both";
-   *                 windUpTimes: by how much wind-up is drawn enlarged; labels: whether stroke left is written beside dampers;
+   * @param options  units: "metric", "inch" or "both"; windUpTimes: by how much wind-up is drawn enlarged;
+   *                 labels: whether stroke left is written beside dampers;
    *                 aspect: height over width of the picture; left out: room for the body to rise by half a metre
    */
   constructor(svg, options = {}) {
     this.svg = svg;
-    this.options = { facing: "right", units: "both", windUpTimes: 1, labels: true, aspect: null, ...options };
+    this.options = { units: "both", windUpTimes: 1, labels: true, aspect: null, ...options };
     this.ground = LEVEL;
     this.last = null;
     svg.classList.add("truck");
@@ -224,14 +224,14 @@ export class TruckView {
   draw(frame) {
     this.last = frame;
     const { drawn: scene, parts, options } = this;
-    const sense = options.facing === "right" ? 1 : -1;
     // A thousand units wide whatever the element's size.
     const scale = 1000 / this.width;
     const height = 1000 * this.aspect;
     this.svg.setAttribute("viewBox", `0 0 1000 ${height.toFixed(0)}`);
     const base = roadHeight(this.ground, frame.distance_m - 0.5 * scene.wheelbase_m);
-    const left = sense > 0 ? frame.distance_m - this.from - this.width : frame.distance_m - this.from;
-    const sx = (x) => sense * (x - left) * scale;
+    // Forward is to the right, here and in every picture.
+    const left = frame.distance_m - this.from - this.width;
+    const sx = (x) => (x - left) * scale;
     const sz = (z) => height - (z - base + BELOW_M) * scale;
     const text = (places) => places.map(([x, z]) => `${sx(x).toFixed(2)},${sz(z).toFixed(2)}`).join(" ");
     const world = placed(scene, frame, options.windUpTimes);
@@ -244,7 +244,7 @@ export class TruckView {
     }
     const steps = 160;
     const road = Array.from({ length: steps + 1 }, (_, i) => {
-      const x = left + (sense * i * this.width) / steps;
+      const x = left + (i * this.width) / steps;
       return [x, roadHeight(this.ground, x)];
     });
     parts.road.setAttribute("points", `0,${height} ${text(road)} 1000,${height}`);
@@ -360,9 +360,8 @@ function build(svg, scene, options) {
     own.stop = axle.stop ? element(svg, "polygon", "stop") : null;
     own.housing = element(svg, "polygon", "housing");
     own.hub = element(svg, "circle", "hub");
-    // Towards the middle of the truck, so that text begins at the rear axle and ends at the front one if the front is right.
-    const starts = axle.behind_front_m > 0 === (options.facing === "right");
-    own.left = element(svg, "text", "left", { "text-anchor": starts ? "start" : "end" });
+    // Towards the middle of the truck, so that text begins at the rear axle and ends at the front one.
+    own.left = element(svg, "text", "left", { "text-anchor": axle.behind_front_m > 0 ? "start" : "end" });
     own.lines = axle.lines.map((line) => buildLine(svg, line, own.left, axle.lines, options));
     own.lifted = element(svg, "text", "lifted", { "text-anchor": "middle", hidden: "" });
     own.lifted.textContent = "off the ground";

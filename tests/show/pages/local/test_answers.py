@@ -63,7 +63,7 @@ def test_what_is_given_is_no_estimate_any_more_and_moves_those_that_follow_from_
     assert "wheelbase" not in after["estimates"]
     assert before["estimates"]["front.housing.mass"]["written"] != after["estimates"]["front.housing.mass"]["written"]
     loads = next(row["cells"] for row in after["numbers"] if row["label"] == "Load on the ground")
-    assert [cell.split("(")[1] for cell in loads] == ["2450 lbf)", "1780 lbf)"]
+    assert [cell.split("(")[1] for cell in loads] == ["2450 lb)", "1780 lb)"]
 
 
 def test_what_is_wrong_in_a_shops_box_is_said_there():
@@ -78,3 +78,26 @@ def test_what_is_wrong_in_a_shops_box_is_said_there():
 def test_nothing_is_typed_into_a_single_value(edits):
     with pytest.raises(sim.InputError, match="single value"):
         as_edited(as_edited(document(), {("wheelbase",): "92 in"}), edits)
+
+
+LENGTHS = {
+    ("front", "dampers", "main", "length_extended"): "23.5 in",
+    ("front", "dampers", "main", "length_collapsed"): "14.25 in",
+}
+
+
+def fits(edits):
+    said = answer(as_edited(document(), {**TICKET, **LENGTHS, **edits}))
+    row = next(row for row in said["numbers"] if row["label"] == "Damper fits")
+    return row["cells"][0], row["state"][0]
+
+
+def test_a_damper_fits_only_where_its_length_at_ride_and_its_ends_were_measured():
+    """What is estimated from the damper's own lengths fits them whatever they are: no answer in a circle."""
+    assert fits({}) == ("not known: measure the damper eye to eye at ride", "ask")
+    ride = {("front", "dampers", "main", "length_at_ride"): "19 in"}
+    assert fits(ride) == ("not known: measure the gap of the bump stop and the limit strap", "ask")
+    ends = {("front", "stop", "gap"): "3 in", ("front", "strap", "length"): "16 in"}
+    assert fits({**ride, **ends}) == ("fits", "good")
+    # Squeezed by 1.6 in past a gap of 4.5 in, at a ratio near 0.9, it is 4.75 in of stroke that run out: this is known.
+    assert fits({**ride, **ends, ("front", "stop", "gap"): "4.5 in"})[0].startswith("front damper 'main' is solid")

@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from sim.cli import main
+from sim.describe.estimates.fields import fields
 from sim.describe.files.reader import read
 from sim.errors import OutputError
 from sim.show.pages.local.paper import (
@@ -98,3 +100,40 @@ def test_what_is_typed_is_taken_as_a_file_is_read():
     assert as_changes({"rear.dampers": "", "front.dampers.main.count": "4"}) == {
         "rear.dampers": "none", "front.dampers.main.count": 4,
     }  # fmt: skip
+
+
+TICKET = {
+    "name": "Ticket truck", "weighed.front": "2450 lb", "weighed.rear": "1780 lb", "weighed.aboard": "driver, half a tank", "wheelbase": "92 in",
+    "front.tyre.outside_diameter": '33"', "front.springs": "coils", "front.springs.coil.rate": "190 lb/in", "front.dampers.main.count": "2",
+    "front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in",
+}  # fmt: skip
+
+
+def test_a_new_truck_is_written_as_the_command_writes_it(tmp_path, capsys, monkeypatch):
+    """The same answers give the same file to the letter, from the form and from questions in a terminal."""
+    monkeypatch.setattr("sys.stdin", Typed(TICKET))
+    assert main(["new", str(tmp_path / "asked.yaml"), "--questions", "--name", TICKET["name"]]) == 0
+    Paper(None, tmp_path).saved(typed_edits(TICKET), "", TICKET["name"])
+    text = (tmp_path / "ticket_truck.yaml").read_text(encoding="utf-8")
+    assert text == (tmp_path / "asked.yaml").read_text(encoding="utf-8")
+    assert "# given" in text
+    assert "#     rate: about" in text
+    assert "docs/measure/tyre.md" in text
+
+
+class Typed:
+    """A terminal in which somebody answers by the question that he reads: those of the form that are not in `answers` are skipped."""
+
+    def __init__(self, answers):
+        self.lines = iter([f"{answers.get(field.path, '')}\n" for field in asked_of(answers)])
+
+    def isatty(self):
+        return True
+
+    def readline(self):
+        return next(self.lines, "")
+
+
+def asked_of(answers):
+    """Return the fields that come to be asked, of all of the form."""
+    return [one for one in fields() if not one.when or answers.get(one.when[0], "") == one.when[1]]

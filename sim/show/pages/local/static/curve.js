@@ -36,7 +36,7 @@ export class Curve {
     this.most = 0;
   }
 
-  draw(curve, forces) {
+  draw(curve, forces, system) {
     this.caption.textContent = `${this.title}, ${curve.count} of these`;
     const largest = Math.max(1, ...Array.from(forces, Math.abs), ...curve.handles.map(([, force]) => Math.abs(force)));
     // A scale that jumps under the hand cannot be pulled on: it grows while a handle is held, and is set anew after.
@@ -52,7 +52,9 @@ export class Curve {
         own.setAttribute("cx", this.x(speed));
         own.setAttribute("cy", this.y(force));
       }
-      const text = `${Math.abs(force).toFixed(0)} N (${(Math.abs(force) / LBF).toFixed(0)} lbf) at ${Math.abs(speed).toFixed(3)} m/s (${(Math.abs(speed) / 0.0254).toFixed(1)} in/s)`;
+      const metric = `${Math.abs(force).toFixed(0)} N at ${Math.abs(speed).toFixed(3)} m/s`;
+      const inch = `${(Math.abs(force) / LBF).toFixed(0)} lbf at ${(Math.abs(speed) / 0.0254).toFixed(1)} in/s`;
+      const text = { both: `${metric} (${inch})`, metric, inch }[system];
       own.setAttribute("aria-valuetext", text);
       own.setAttribute("aria-valuenow", force.toFixed(0));
       own.firstChild.textContent = text;

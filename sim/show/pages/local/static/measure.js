@@ -1,5 +1,6 @@
 /* The form: what is typed goes to the server at every letter; what it answers is shown beside the box that it is about. */
 import { TruckView, standingFrame } from "../truck/truck.js";
+import { Sentences, inSystem } from "./units.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -7,7 +8,8 @@ export class Measure {
   constructor(page) {
     this.page = page;
     this.boxes = new Map([...document.querySelectorAll("[data-path]")].map((box) => [box.dataset.path, box]));
-    this.view = new TruckView($("truck"), { facing: "left", labels: false });
+    this.view = new TruckView($("truck"), { labels: false });
+    this.sentences = new Sentences(".told p:not(.estimate), .hint");
     $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
     for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
     $("form").addEventListener("submit", (event) => event.preventDefault());
@@ -57,16 +59,33 @@ export class Measure {
   }
 
   heard(said) {
+    this.system = said.system;
+    this.sentences.show(said.system);
     this.problems(said.problems);
+    this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
     const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
     $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
-    document.querySelector(".picture").classList.toggle("stale", Boolean(bad));
+    this.stale(!said.scene, "These are the numbers before the last change: as it is typed now it cannot stand.");
     if (!said.scene) return;
     this.view.scene(said.scene);
     this.view.draw(standingFrame(said.scene));
     this.numbers(said);
+  }
+
+  /** Numbers and picture of another truck than the one that is typed: pale, and said so; nothing is read as a verdict of it. */
+  stale(on, why) {
+    document.querySelector(".picture").classList.toggle("stale", on);
+    $("stands").classList.toggle("stale", on);
+    $("stale-said").hidden = !on;
+    $("stale-said").textContent = why;
+    if (!on) return;
+    for (const cell of document.querySelectorAll("#numbers td.good, #numbers td.bad, #numbers td.ask")) {
+      cell.textContent = "–";
+      cell.className = "";
+    }
+    $("flags").replaceChildren();
   }
 
   problems(rows) {
@@ -99,6 +118,19 @@ export class Measure {
     this.loose = loose.length > 0;
   }
 
+  /** What is possible, but hardly meant: said beside its box, and nothing is held up by it. */
+  notices(rows) {
+    for (const place of document.querySelectorAll("#form .unusual")) place.remove();
+    for (const { where, text } of rows) {
+      const box = this.boxFor(where);
+      if (!box) continue;
+      const said = document.createElement("p");
+      said.className = "unusual";
+      said.textContent = text;
+      box.closest(".cell").append(said);
+    }
+  }
+
   /** The box of a path, or the first one of the part that it names. */
   boxFor(where) {
     if (!where) return undefined;
@@ -117,7 +149,7 @@ export class Measure {
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;
-      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${estimate.of}. Valid for ${estimate.reach}. Source: ${estimate.source}` : ""}.`;
+      if (estimate) place.textContent = `${place.dataset.axle ? `${place.dataset.axle}: ` : ""}taken as ${estimate.written}${estimate.of ? `, from ${inSystem(estimate.of, this.system)}. Valid for ${inSystem(estimate.reach, this.system)}. Source: ${estimate.source}` : ""}.`;
     }
     this.choices();
   }

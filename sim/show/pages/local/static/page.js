@@ -93,11 +93,17 @@ const tries = new Tries(page);
 let wasOpen = false;
 const line = new Line(
   (said) => {
-    if (said.kind === "stand") measure.heard(said);
-    else if (said.kind === "run") tries.heard(said);
+    if (said.kind === "stand") {
+      tries.shownIn(said.system);
+      measure.heard(said);
+    } else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
     else if (said.kind === "file") fileSeen(said);
-    else if (said.kind === "refused") page.say(said.why, true);
+    else if (said.kind === "refused") {
+      page.say(said.why, true);
+      if (said.of === "run") tries.stale(true);
+      else measure.stale(true, "These are the numbers before the last change: it is not understood as it is typed now.");
+    }
   },
   (open) => {
     if (open && !wasOpen) page.say("");
@@ -125,6 +131,8 @@ function notice(of, text = "", buttons = [], more = null) {
 
 function stopped() {
   page.say("Not connected.", true);
+  measure.stale(true, "These are the last numbers before the server stopped.");
+  tries.stale(true);
   const typed = document.createElement("textarea");
   typed.readOnly = true;
   typed.rows = 6;

@@ -10,11 +10,16 @@ const DEGREES = 180 / Math.PI;
 const KINDS = [
   { title: "Shaking at the seat, upward", unit: "g", channel: "felt_m_per_s2", factor: 1 / 9.80665 },
   { title: "Nose up", unit: "deg", channel: "pitch_nose_up_rad", factor: DEGREES },
-  { title: "Front axle up, from as measured", unit: "mm", channel: "front.travel_m", factor: 1000 },
-  { title: "Rear axle up, from as measured", unit: "mm", channel: "rear.travel_m", factor: 1000 },
-  { title: "Front tyres on the ground", unit: "kN", channel: "front.tyre_load_n", factor: 1e-3 },
-  { title: "Rear tyres on the ground", unit: "kN", channel: "rear.tyre_load_n", factor: 1e-3 },
+  { title: "Front axle up, from as measured", unit: "mm", channel: "front.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
+  { title: "Rear axle up, from as measured", unit: "mm", channel: "rear.travel_m", factor: 1000, inch: ["in", 1 / 0.0254] },
+  { title: "Front tyres on the ground", unit: "kN", channel: "front.tyre_load_n", factor: 1e-3, inch: ["lbf", 1 / 4.4482216152605] },
+  { title: "Rear tyres on the ground", unit: "kN", channel: "rear.tyre_load_n", factor: 1e-3, inch: ["lbf", 1 / 4.4482216152605] },
 ];
+
+/** Unit and factor of a plot in the system that is shown. */
+function scaled({ unit, factor, inch }, system) {
+  return system === "inch" && inch ? inch : [unit, factor];
+}
 
 /** A short line in the look of a set-up. */
 export function keyLine(number) {
@@ -50,10 +55,11 @@ export class Plots {
     if (width > 0) for (const plot of this.own) if (plot.width !== width) plot.setSize({ width, height: plot.height });
   }
 
-  draw(runs) {
+  draw(runs, system) {
     const many = runs.length;
-    if (this.many !== many) {
+    if (this.many !== many || this.system !== system) {
       this.many = many;
+      this.system = system;
       this.own.forEach((plot) => plot.destroy());
       this.sight.disconnect();
       this.place.replaceChildren();
@@ -69,7 +75,8 @@ export class Plots {
 
   drawLate(number) {
     if (!this.late.delete(number)) return;
-    const { channel, factor } = KINDS[number];
+    const { channel } = KINDS[number];
+    const [, factor] = scaled(KINDS[number], this.system);
     const longest = this.seconds.length;
     const rows = this.runs.map((run) => {
       const values = run?.channels[channel];
@@ -87,7 +94,7 @@ export class Plots {
     box.className = "plot";
     box.dataset.number = KINDS.indexOf(kind);
     const title = document.createElement("h3");
-    title.textContent = `${kind.title} [${kind.unit}]`;
+    title.textContent = `${kind.title} [${scaled(kind, this.system)[0]}]`;
     box.append(title);
     this.place.append(box);
     this.sight.observe(box);

@@ -23,14 +23,14 @@ export class Tries {
     this.setups = trial.setups?.length ? trial.setups : [{ name: "As it is", changes: {} }, { name: "To try", changes: {} }];
     this.labels = new Map([...$("all-fields").options].map((option) => [option.value, option.textContent.trim()]));
     if (trial.course && page.given.courses.includes(trial.course)) $("course").value = trial.course;
-    $("speed").value = trial.speed || page.given.speeds[$("course").value] || page.given.speed;
+    $("speed").value = trial.speed || this.ownSpeed();
     this.views = [];
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
     this.time = 0;
     this.slideToSpeed();
     $("course").onchange = () => {
-      if (page.given.speeds[$("course").value]) $("speed").value = page.given.speeds[$("course").value];
+      if (page.given.speeds[$("course").value]) $("speed").value = this.ownSpeed();
       this.slideToSpeed();
       this.ask();
     };
@@ -47,6 +47,23 @@ export class Tries {
     $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
     this.build();
+  }
+
+  /** The speed that a course begins with, in the units that are shown. */
+  ownSpeed() {
+    const text = this.page.given.speeds[$("course").value] || this.page.given.speed;
+    this.offered = this.system === "inch" ? `${Math.round(Number.parseFloat(text) / 1.609344)} mph` : text;
+    return this.offered;
+  }
+
+  /** Show in another system: what was offered and nobody touched is offered in that. */
+  shownIn(system) {
+    if (system === this.system) return;
+    this.system = system;
+    $("load").placeholder = system === "inch" ? "none, or 600 lb" : "none, or 300 kg";
+    if ($("speed").value !== this.offered) return;
+    $("speed").value = this.ownSpeed();
+    this.slideToSpeed();
   }
 
   asked() {
@@ -194,6 +211,7 @@ export class Tries {
   heard(said) {
     const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
+    this.stale(Boolean(wrong));
     if (wrong) return;
     if (said.pulled) this.pulled(said.pulled);
     this.said = said;
@@ -213,10 +231,16 @@ export class Tries {
     const ground = said.road ? { ...said.road, height_m: said.data.road } : null;
     this.drawTrucks(ground);
     this.measures(said.setups);
-    this.plots.draw(this.runs);
+    this.plots.draw(this.runs, said.system);
     this.goTo(Math.min(this.time, this.lasts()));
     $("clock").dataset.lasts = this.lasts();
     document.body.dataset.drawn = said.seq;
+  }
+
+  /** What is shown is of what was asked for before. */
+  stale(on) {
+    for (const place of [$("trucks"), $("measures"), $("plots")]) place.classList.toggle("stale", on);
+    $("stale-run").hidden = !on;
   }
 
   /** A curve was pulled: what that writes stands in its set-up from now on. */
@@ -253,7 +277,7 @@ export class Tries {
         }));
       });
     }
-    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`]));
+    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
   }
 
   drawTrucks(ground) {
@@ -262,7 +286,7 @@ export class Tries {
       this.views = this.runs.map((_, number) => {
         const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
         const caption = make("figcaption", {}, keyLine(number), make("span", {}));
-        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { facing: "left", labels: false }) };
+        return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { labels: false }) };
       });
       place.replaceChildren(...this.views.map(({ figure }) => figure));
     }
