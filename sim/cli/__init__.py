@@ -10,7 +10,7 @@ A reader of standard output that stops reading (`jounce … | head`) is no error
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from contextlib import suppress
+from contextlib import AbstractContextManager, nullcontext, suppress
 from pathlib import Path
 from typing import NoReturn
 
@@ -99,13 +99,45 @@ def _run(given: list[str], asked: str | None) -> int:
 
         answer.asked(options.command, options)
         _named(options)
-        with in_units(options), quietly(options.quiet):
+        with in_units(options), quietly(options.quiet), _standard_input(options):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
         raise
     _flushed()
     return code
+
+
+READ_BY_THE_READER = ("scenario", "file", "files", "against")
+"""Arguments that name files of ours, in place of which `-` stands for standard input."""
+
+NOT_READ = {"new": "it writes a file", "open": "it changes a file", "dyno": "a test machine's table is a file"}
+"""Commands whose `file` cannot be read from there, and why."""
+
+
+def _standard_input(options: argparse.Namespace) -> AbstractContextManager[None]:
+    """Have `-` stand for standard input, if it is among the files that are to be read."""
+    names = {key: getattr(options, key, None) for key in READ_BY_THE_READER}
+    asked = [
+        key for key, one in names.items() for path in (one if isinstance(one, list) else [one]) if path == Path("-")
+    ]
+    if not asked:
+        return nullcontext()
+    if "file" in asked and options.command in NOT_READ:
+        raise InputError(f"jounce {options.command} -: {NOT_READ[options.command]}: give its name.")
+    if len(asked) > 1:
+        raise InputError("-: standard input holds one file; it was asked for twice.")
+    from sim.describe.files.reader import LARGEST_BYTES
+    from sim.describe.files.standard_input import given
+
+    if sys.stdin is None:
+        raise InputError("-: there is no standard input to read from.")
+    if sys.stdin.isatty():
+        print("Reading from the keyboard; end with Ctrl-D (on Windows Ctrl-Z).", file=sys.stderr, flush=True)
+    try:
+        return given(sys.stdin.buffer.read(LARGEST_BYTES + 1))
+    except OSError as error:
+        raise InputError(f"-: standard input cannot be read: {error.strerror or error}") from None
 
 
 LONGEST_NAME, LONGEST_PATH = 240, 3800
