@@ -40,10 +40,24 @@ COMMANDS: dict[str, str] = {
     "tune": "search damper values for a goal within limits; show which limit binds and whether the choice holds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
+    "completion": "print the script with which a shell completes commands, options and files",
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("new", "measure", "loads", "lift", "spring", "check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = (
+    "new",
+    "measure",
+    "loads",
+    "lift",
+    "spring",
+    "check",
+    "stand",
+    "sheet",
+    "convert",
+    "dyno",
+    "schema",
+    "completion",
+)
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 
@@ -180,18 +194,23 @@ class _Parser(argparse.ArgumentParser):
         super().error(message)
 
 
-def _parser(asked: str | None) -> argparse.ArgumentParser:
+def parser_of_all() -> argparse.ArgumentParser:
+    """Return the parser with the options of every command: for what is made of them, as a shell's completion."""
+    return _parser(*COMMANDS)
+
+
+def _parser(*asked: str | None) -> argparse.ArgumentParser:
     parser = _Parser(
         prog="jounce",
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
-        epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
+        epilog="Begin with: jounce new --demo demo; then: jounce compare demo/two_or_four.yaml",
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, summary in COMMANDS.items():
         # Every command is listed; options are added for the one asked for, as they need its imports.
         command = commands.add_parser(name, help=summary, description=summary)
-        if name == asked:
+        if name in asked:
             _module(name).arguments(command)
             shared(command)
     return parser

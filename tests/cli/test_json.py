@@ -53,10 +53,11 @@ CASES = {
     "tune": ["tune", "push.yaml", "--no-plots", "--workers", "1"],
     "sheet": ["sheet", TRUCK],
     "schema": ["schema", "vehicle"],
+    "completion": ["completion", "bash"],
 }  # fmt: skip
 """The smallest question to each command."""
 
-WITHOUT_NUMBERS = {"new", "check", "open", "schema"}
+WITHOUT_NUMBERS = {"new", "check", "open", "schema", "completion"}
 """Commands that answer no question of physics."""
 
 
@@ -138,6 +139,7 @@ BAD = {
     "open": ["open", "courses/hut_track.yaml"],
     "spring": ["spring", "helper", "--rate", "30 kg", "--helper", "10 N/mm", "--gap", "50 mm", "--load", "3 kN"],
     "schema": ["schema", "boat"],
+    "completion": ["completion", "csh"],
     "lift": ["lift", TRUCK],
 }  # fmt: skip
 """What is wrong by its arguments; to the others a file is given that has a mistake."""
