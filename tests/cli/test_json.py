@@ -124,6 +124,10 @@ def test_one_object_of_one_form(command, demo, capsys):
     assert all(Path(file).is_file() for file in found["files"])
     for text in found["cautions"]:
         assert f"CAUTION: {text}" in err
+    # Every page to hand over that is about a truck has sliders, or says why it has none.
+    for file in found["files"]:
+        if file.endswith("report.html") and command != "dyno":
+            assert Path(file).read_text(encoding="utf-8").count("<h2>Try other settings</h2>") == 1, file
     # What was written is said, and nothing else was.
     there = {
         one.relative_to(demo).as_posix()

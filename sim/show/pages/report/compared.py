@@ -46,6 +46,10 @@ USUAL = (
 )
 
 
+NO_ROOM = "This page has no sliders: its course is longer than a page has room for, or is driven for hours. A shorter course has them."
+"""Said where a reader looks for the simulator."""
+
+
 def report(
     comparison: Comparison, command: str, record: Mapping[str, Any], drawn: Sequence[Path], doubt: Doubt | None
 ) -> Report:
@@ -78,6 +82,8 @@ def report(
         sections.append(_usual(comparison, own))
     if (tried := simulated(comparison.runs, own)) is not None:
         sections.append(tried)
+    else:
+        sections.append(Words("Try other settings", [NO_ROOM]))
     if drawn:
         sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
     sections += assumed_words(doubt, run.vehicle)
