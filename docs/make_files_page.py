@@ -23,7 +23,7 @@ def page() -> str:
         "Made from the models by `docs/make_files_page.py`. Numbers with a unit are written with it (`180 lb/in`). A key",
         "without a default must be given. Named mappings (`dampers`, `springs`, `loads`, `points`) take names of your choice.",
         "Every physical number may say what is known of it (`180 lb/in +- 5 %`, `170 to 190 lb/in`, `about 180 lb/in`): [doubt.md](doubt.md).",
-        "How a number may be written (`1,640 kg`, `2 1/2 in`, `9 ft 8 in`, `33\"`, `3.6 kg/mm`): [your-truck.md](your-truck.md).\n",
+        'How a number may be written (`1,640 kg`, `2 1/2 in`, `9 ft 8 in`, `33"`, `3.6 kg/mm`): [your-truck.md](your-truck.md).\n',
     ]
     for title, root in (("Vehicle file", Vehicle), ("Course file", Course), ("Scenario file", ScenarioFile)):
         parts.append(f"## {title}\n")

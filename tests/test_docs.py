@@ -12,6 +12,7 @@ import pytest
 
 import sim
 from sim.cli import COMMANDS
+from sim.cli.shared import shared
 from sim.describe.plot_names import NAMES
 from sim.show.plots import PLOTS
 
@@ -83,7 +84,7 @@ def commands(page: Path) -> list[str]:
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
 def test_commands_are_as_the_command_line_has_them(page):
     for typed in commands(page):
-        words = shlex.split(typed)
+        words = shlex.split(typed.partition(" > ")[0])  # what is written into a file is the same command
         if words[0].isupper() or words[0].startswith("-") or words[0] == "…":
             continue
         assert words[0] in COMMANDS, typed
@@ -91,6 +92,7 @@ def test_commands_are_as_the_command_line_has_them(page):
             continue  # a form to be filled in
         parser = argparse.ArgumentParser(exit_on_error=False)
         importlib.import_module(f"sim.cli.{words[0]}").arguments(parser)
+        shared(parser)
         parser.parse_args(words[1:])
         for file in words[1:]:
             if file.endswith((".yaml", ".csv")) and "my_" not in file and "tuned" not in file:

@@ -10,7 +10,7 @@ A reader of standard output that stops reading (`jounce … | head`) is no error
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from contextlib import suppress
+from contextlib import AbstractContextManager, nullcontext, suppress
 from pathlib import Path
 from typing import NoReturn
 
@@ -40,10 +40,24 @@ COMMANDS: dict[str, str] = {
     "tune": "search damper values for a goal within limits; show which limit binds and whether the choice holds",
     "sheet": "write the page that a damper builder works from, for every damper set of a set-up",
     "schema": "write JSON schemas, with which editors complete and check the files",
+    "completion": "print the script with which a shell completes commands, options and files",
 }
 """The list: each is a file of this folder with arguments(parser) and run(options), and what it is for."""
 
-EVALUATE_FEW = ("new", "measure", "loads", "lift", "spring", "check", "stand", "sheet", "convert", "dyno", "schema")
+EVALUATE_FEW = (
+    "new",
+    "measure",
+    "loads",
+    "lift",
+    "spring",
+    "check",
+    "stand",
+    "sheet",
+    "convert",
+    "dyno",
+    "schema",
+    "completion",
+)
 """Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
 several times as long to load."""
 
@@ -97,15 +111,47 @@ def _run(given: list[str], asked: str | None) -> int:
         from sim.cli.progress import quietly
         from sim.cli.units import in_units
 
-        _named(options)
         answer.asked(options.command, options)
-        with in_units(options), quietly(options.quiet):
+        _named(options)
+        with in_units(options), quietly(options.quiet), _standard_input(options):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
         _flushed()
         raise
     _flushed()
     return code
+
+
+READ_BY_THE_READER = ("scenario", "file", "files", "against")
+"""Arguments that name files of ours, in place of which `-` stands for standard input."""
+
+NOT_READ = {"new": "it writes a file", "open": "it changes a file", "dyno": "a test machine's table is a file"}
+"""Commands whose `file` cannot be read from there, and why."""
+
+
+def _standard_input(options: argparse.Namespace) -> AbstractContextManager[None]:
+    """Have `-` stand for standard input, if it is among the files that are to be read."""
+    names = {key: getattr(options, key, None) for key in READ_BY_THE_READER}
+    asked = [
+        key for key, one in names.items() for path in (one if isinstance(one, list) else [one]) if path == Path("-")
+    ]
+    if not asked:
+        return nullcontext()
+    if "file" in asked and options.command in NOT_READ:
+        raise InputError(f"jounce {options.command} -: {NOT_READ[options.command]}: give its name.")
+    if len(asked) > 1:
+        raise InputError("-: standard input holds one file; it was asked for twice.")
+    from sim.describe.files.reader import LARGEST_BYTES
+    from sim.describe.files.standard_input import given
+
+    if sys.stdin is None:
+        raise InputError("-: there is no standard input to read from.")
+    if sys.stdin.isatty():
+        print("Reading from the keyboard; end with Ctrl-D (on Windows Ctrl-Z).", file=sys.stderr, flush=True)
+    try:
+        return given(sys.stdin.buffer.read(LARGEST_BYTES + 1))
+    except OSError as error:
+        raise InputError(f"-: standard input cannot be read: {error.strerror or error}") from None
 
 
 LONGEST_NAME, LONGEST_PATH = 240, 3800
@@ -148,18 +194,23 @@ class _Parser(argparse.ArgumentParser):
         super().error(message)
 
 
-def _parser(asked: str | None) -> argparse.ArgumentParser:
+def parser_of_all() -> argparse.ArgumentParser:
+    """Return the parser with the options of every command: for what is made of them, as a shell's completion."""
+    return _parser(*COMMANDS)
+
+
+def _parser(*asked: str | None) -> argparse.ArgumentParser:
     parser = _Parser(
         prog="jounce",
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
-        epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
+        epilog="Begin with: jounce new --demo demo; then: jounce compare demo/two_or_four.yaml",
     )
     parser.add_argument("--version", action=_Version, nargs=0, help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, summary in COMMANDS.items():
         # Every command is listed; options are added for the one asked for, as they need its imports.
         command = commands.add_parser(name, help=summary, description=summary)
-        if name == asked:
+        if name in asked:
             _module(name).arguments(command)
             shared(command)
     return parser

@@ -25,12 +25,14 @@ def run(options: argparse.Namespace) -> int:
 
     problems: list[Problem] = []
     rows: list[dict[str, Any]] = []
-    flagged = False
+    flagged, verb = False, ""
     for path in options.files:
         try:
             loaded = load(path)
             # Before it is stood up: what is hardly meant is often why it cannot stand.
             notices(loaded)
+            if path == options.files[0] and isinstance(loaded, Scenario):
+                verb = "sweep" if loaded.sweep is not None else "compare"
             if isinstance(loaded, Scenario):
                 # What reads well may still have no place to stand, or a damper past its ends: found here, not in a run.
                 cannot, faults = _cannot_start(loaded)
@@ -70,25 +72,8 @@ def run(options: argparse.Namespace) -> int:
     if flagged:
         print("What is FLAGGED above is wrong with the truck before it has moved: mend it, or no run says much.")
         return 3
-    print(
-        f"All is well. Next: jounce {_verb(options.files[0])} {options.files[0]}"
-        if _is_scenario(options.files[0])
-        else "All is well."
-    )
+    print(f"All is well. Next: jounce {verb} {options.files[0]}" if verb else "All is well.")
     return 0
-
-
-def _is_scenario(path: Path) -> bool:
-    # By the text: the check is over, and this only decides what is proposed next.
-    return "kind: scenario" in path.read_text(encoding="utf-8")
-
-
-def _verb(path: Path) -> str:
-    return (
-        "sweep"
-        if any(line.startswith("sweep:") for line in path.read_text(encoding="utf-8").splitlines())
-        else "compare"
-    )
 
 
 def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[no-untyped-def]

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from sim.describe.files.standard_input import WORDS, is_given
+
 MOST_BYTES, MOST_BYTES_IN_ALL = 120, 200
 """Length of a name, and of one that several were joined to: something is put before and after it, and a disk takes 255 bytes."""
 
@@ -87,6 +89,8 @@ def place(outputs: Path, file: Path, after: str = "", *exact: str) -> Results:
     """
     from sim.show.report.write import record_of
 
+    if is_given(file):
+        return _free(outputs, f"{slug(WORDS)}{after}", _digest(WORDS, after, *exact))
     there = file.resolve()
     # Otherwise every tuned.yaml would write to the same outputs/tuned.
     stem = slug(file.stem) if record_of(there.parent) is None else slug(f"{there.parent.name} {file.stem}")

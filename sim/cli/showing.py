@@ -14,6 +14,7 @@ from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
 from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
+from sim.describe.files.standard_input import is_given
 from sim.describe.shown import System
 from sim.errors import InputError
 from sim.measure.comparison import Comparison
@@ -258,6 +259,9 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
+        if is_given(options.scenario):
+            closing("Next: change a number in what was written into standard input, then run the same command.")
+            return
         # Where the demo keeps its vehicles.
         vehicle = Path(options.scenario).parent
         closing(

@@ -94,6 +94,37 @@ def run(options: argparse.Namespace) -> int:
     return 3 if flagged else 0
 
 
+def _measures(standing: "Standing", bands: "Mapping[tuple[str, ...], Any]") -> dict[str, Any]:
+    """Return how one set-up stands, as numbers in SI, each with its band if it has one."""
+    found: dict[str, Any] = {}
+
+    def put(owner: Any, key: str, quantity: str, *place: str) -> None:
+        band = bands.get((*place, key))
+        more = {} if band is None else {"between": [band.low, band.high]}
+        found[".".join([*filter(None, place), key])] = answer.number(getattr(owner, key), quantity, **more)
+
+    for key, quantity in WHOLE:
+        put(standing, key, quantity, "")
+    for name, axle in standing.axles.items():
+        # The load stands there twice for people, as a mass and as a force.
+        for key, quantity in {key: quantity for _, key, quantity in reversed(AXLE_ROWS)}.items():
+            put(axle, key, quantity, name)
+        put(axle, "anti_share", "percent", name)
+        for damper in axle.dampers:
+            for _, key, quantity in DAMPER_ROWS:
+                put(damper, key, quantity, name, damper.name)
+    for mode in standing.modes:
+        found[f"mode.{mode.name}.frequency"] = answer.number(mode.frequency_hz, "frequency")
+        found[f"mode.{mode.name}.damping_ratio"] = answer.number(mode.damping_ratio, "number")
+    return found
+
+
+WHOLE = (
+    ("sprung_mass", "mass"), ("cg_behind_front_axle", "length"), ("cg_above_ground", "length"), ("nose_up", "angle"),
+)  # fmt: skip
+"""Numbers of a standing truck as a whole, and what they are."""
+
+
 def _not_measured(setups: "Mapping[str, Vehicle]") -> list[str]:
     """Return of which dampers the room at their ends is not known, and what to measure; each once for all set-ups that share it."""
     from sim.describe.to_measure import listed, unmeasured
@@ -109,41 +140,6 @@ def _not_measured(setups: "Mapping[str, Vehicle]") -> list[str]:
         f"Measure {listed(missing)}."
         for (who, missing), of in said.items()
     ]
-
-
-def _measures(standing: "Standing", bands: "Mapping[tuple[str, ...], Any]") -> dict[str, Any]:
-    """Return how one set-up stands, as numbers in SI, each with its band if it has one."""
-    found: dict[str, Any] = {}
-
-    def put(owner: Any, key: str, quantity: str, *place: str) -> None:
-        band = bands.get((*place, key))
-        more = {} if band is None else {"between": [band.low, band.high]}
-        found[".".join([*filter(None, place), key])] = answer.number(getattr(owner, key), quantity, **more)
-
-    for key, quantity in WHOLE:
-        put(standing, key, quantity, "")
-    for name, axle in standing.axles.items():
-        for key, quantity in dict(
-            (key, quantity) for _, key, quantity in AXLE_ROWS if (key, quantity) != ("load", "force")
-        ).items():
-            put(axle, key, quantity, name)
-        put(axle, "anti_share", "percent", name)
-        for damper in axle.dampers:
-            for _, key, quantity in DAMPER_ROWS:
-                put(damper, key, quantity, name, damper.name)
-    for mode in standing.modes:
-        found[f"mode.{mode.name}.frequency"] = answer.number(mode.frequency_hz, "frequency")
-        found[f"mode.{mode.name}.damping_ratio"] = answer.number(mode.damping_ratio, "number")
-    return found
-
-
-WHOLE = (
-    ("sprung_mass", "mass"),
-    ("cg_behind_front_axle", "length"),
-    ("cg_above_ground", "length"),
-    ("nose_up", "angle"),
-)
-"""Numbers of a standing truck as a whole, and what they are."""
 
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:

@@ -53,10 +53,11 @@ CASES = {
     "tune": ["tune", "push.yaml", "--no-plots", "--workers", "1"],
     "sheet": ["sheet", TRUCK],
     "schema": ["schema", "vehicle"],
+    "completion": ["completion", "bash"],
 }  # fmt: skip
 """The smallest question to each command."""
 
-WITHOUT_NUMBERS = {"new", "check", "open", "schema"}
+WITHOUT_NUMBERS = {"new", "check", "open", "schema", "completion"}
 """Commands that answer no question of physics."""
 
 
@@ -123,6 +124,10 @@ def test_one_object_of_one_form(command, demo, capsys):
     assert all(Path(file).is_file() for file in found["files"])
     for text in found["cautions"]:
         assert f"CAUTION: {text}" in err
+    # Every page to hand over that is about a truck has sliders, or says why it has none.
+    for file in found["files"]:
+        if file.endswith("report.html") and command != "dyno":
+            assert Path(file).read_text(encoding="utf-8").count("<h2>Try other settings</h2>") == 1, file
     # What was written is said, and nothing else was.
     there = {
         one.relative_to(demo).as_posix()
@@ -138,6 +143,7 @@ BAD = {
     "open": ["open", "courses/hut_track.yaml"],
     "spring": ["spring", "helper", "--rate", "30 kg", "--helper", "10 N/mm", "--gap", "50 mm", "--load", "3 kN"],
     "schema": ["schema", "boat"],
+    "completion": ["completion", "csh"],
     "lift": ["lift", TRUCK],
 }  # fmt: skip
 """What is wrong by its arguments; to the others a file is given that has a mistake."""

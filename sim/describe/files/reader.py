@@ -13,6 +13,7 @@ import yaml
 
 from sim.describe.files.kept import keep
 from sim.describe.files.regular import bytes_of
+from sim.describe.files.standard_input import WORDS, held, is_given
 from sim.errors import UNSEEN, InputError, Problem, cut
 
 # Of a file that a person writes; tables belong into a CSV. Nodes bound what aliases may unfold into.
@@ -67,7 +68,9 @@ class Document:
 
 
 def shown(path: Path) -> str:
-    """Return a path relative to where the command runs, if it lies there."""
+    """Return a path relative to where the command runs, if it lies there; or that it is standard input."""
+    if is_given(path):
+        return WORDS
     try:
         # People type paths from where the command runs, and look for them that way in messages.
         return str(path.resolve().relative_to(Path.cwd()))
@@ -139,9 +142,9 @@ def _composed(text: str) -> yaml.Node | None:
 def _text(path: Path) -> str:
     name = shown(path)
     try:
-        if path.is_dir():
+        if path.is_dir() and not is_given(path):
             raise InputError(Problem("this is a folder, not a file", name))
-        raw = bytes_of(path, LARGEST_BYTES)
+        raw = held() if is_given(path) else bytes_of(path, LARGEST_BYTES)
         if len(raw) > LARGEST_BYTES:
             raise InputError(
                 Problem(

@@ -31,7 +31,8 @@ def quantities(standing: Standing) -> Quantities:
         for key in ("sprung_mass", "pitch_inertia", "cg_behind_front_axle", "cg_above_ground", "nose_up")
     }
     for name, axle in standing.axles.items():
-        found |= {(name, key): value for key, value in vars(axle).items() if key != "dampers"}
+        # Where droop ends is a place, with its length as a number of its own.
+        found |= {(name, key): value for key, value in vars(axle).items() if isinstance(value, float)}
         for damper in axle.dampers:
             for key, value in vars(damper).items():
                 if key not in ("name", "count"):

@@ -47,6 +47,10 @@ USUAL = (
 )
 
 
+NO_ROOM = "This page has no sliders: its course is longer than a page has room for, or is driven for hours. A shorter course has them."
+"""Said where a reader looks for the simulator."""
+
+
 def report(
     comparison: Comparison, command: str, record: Mapping[str, Any], doubt: Doubt | None
 ) -> Callable[[Sequence[Path]], Report]:
@@ -82,6 +86,8 @@ def report(
         sections.append(_usual(comparison, own))
     if (tried := simulated(comparison.runs, own)) is not None:
         sections.append(tried)
+    else:
+        sections.append(Words("Try other settings", [NO_ROOM]))
     after: list[Section] = [*assumed_words(doubt, run.vehicle)]
     after.append(cautions(run.run.caution, [flag.sentence for one in comparison.runs.values() for flag in one.flags]))
     after.append(again(command, record))

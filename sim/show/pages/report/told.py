@@ -66,6 +66,14 @@ class Told:
     sheets: Sequence[Table] = ()
 
 
+TRY = "Try other settings"
+WITHOUT_SLIDERS = (
+    "This page has no sliders, as its answer takes more than one run of a set-up, or none at all. The report of a comparison "
+    "(jounce compare) has them: forces, counts, loads and speeds are tried there in the browser."
+)
+"""Said where a reader looks for the simulator."""
+
+
 def write(into: Path, told: Told, units: System) -> None:
     """Write the report of a folder of results beside its record and pictures, which it reads."""
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
@@ -87,6 +95,8 @@ def write(into: Path, told: Told, units: System) -> None:
         with suppress(RunError):
             sections.append(standing(told.vehicles, looks(told.vehicles)))
         sections += assumed_words(None, next(iter(told.vehicles.values())))
+    if told.vehicles:
+        sections.append(Words(TRY, [WITHOUT_SLIDERS]))
     sections.append(cautions(told.caution, told.flagged))
     sections.append(again(str(record.get("to make it again", "")), record))
     report = Report(
