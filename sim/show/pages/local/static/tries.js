@@ -47,6 +47,8 @@ export class Tries {
     $("sure").onclick = () => this.sure(true);
     $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
+    $("work-stop").onclick = () => this.work(false);
+    this.works(page.given.scenario, page.given.works);
     this.ownCourse = new OwnCourse(page, (name) => {
       if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
       $("course").value = name;
@@ -85,6 +87,36 @@ export class Tries {
     this.estimating(start);
     $("sure-list").replaceChildren();
     $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  /** Offer the commands that a scenario can be given to. */
+  works(file, works) {
+    $("work").hidden = !works.length;
+    $("works").replaceChildren(...works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command) }, words)), ` of ${file}`);
+  }
+
+  /** Start a command on a scenario's file, or stop it. */
+  work(start, file = "", command = "") {
+    this.page.asks("work", { start, file, command });
+    this.workingOn(start);
+    $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  workingOn(on) {
+    for (const button of $("works").querySelectorAll("button")) button.disabled = on;
+    $("work-stop").hidden = $("work-done").hidden = !on;
+    if (on) $("work-done").removeAttribute("value");
+  }
+
+  workHeard({ done, of, words, why, report, said }) {
+    if (of) {
+      $("work-done").value = done / of;
+      $("work-said").textContent = words;
+      return;
+    }
+    this.workingOn(false);
+    $("work-said").textContent = why ?? (report ? "" : said);
+    if (report) $("work-said").append(make("a", { href: `results/${report}`, target: "_blank" }, `Open the report (outputs/${report})`));
   }
 
   estimating(on) {
@@ -376,6 +408,7 @@ export class Tries {
 
   async keep() {
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked() });
-    $("scenario-said").textContent = said.ok ? `Saved ${said.file}. Next: jounce compare ${said.file}` : said.why;
+    $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
+    if (said.ok) this.works(said.file, said.works);
   }
 }
