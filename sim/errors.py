@@ -20,6 +20,9 @@ UNSEEN = re.compile(
 )
 """Signs that are not seen but steer a terminal, turn the direction of writing, or stand for nothing."""
 
+STEERS = re.compile(UNSEEN.pattern[:-1] + r"\x85]")
+"""Those, and the line end that YAML knows besides: readers take it as one, a terminal must not be given it."""
+
 LONGEST_PART = 400
 """Letters of one part of a message."""
 
@@ -29,7 +32,7 @@ MOST_SHOWN = 20
 
 def cut(text: str, letters: int) -> str:
     """Return a text as it may be shown: what is not seen by its number, and at most so many letters."""
-    seen = UNSEEN.sub(lambda sign: f"\\u{ord(sign[0]):04x}", text[: letters + 1])
+    seen = STEERS.sub(lambda sign: f"\\u{ord(sign[0]):04x}", text[: letters + 1])
     return seen if len(seen) <= letters else seen[: letters - 3] + "..."
 
 

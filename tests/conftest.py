@@ -15,12 +15,19 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, settings
 
 ADOPTS_ORPHANS = 36
 """PR_SET_CHILD_SUBREAPER of Linux' prctl(2): what a child leaves running becomes a child of ours, and is seen."""
 
 # Whoever runs the tests may have settings of their own; processes that tests start are given this too.
 os.environ["JOUNCE_UNITS"] = "both"
+
+# The same examples each time, none refused for its time: what passes here passes on a loaded machine. More by hand: --hypothesis-seed.
+settings.register_profile(
+    "jounce", deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
+)
+settings.load_profile("jounce")
 
 MOST_BYTES = 1e9
 """Of memory that a worker of the tests may take; told in the summary."""

@@ -1,6 +1,7 @@
 """The `jounce` command: one command a file, imported only when it is asked for.
 
-Results go to standard output, notes and progress to standard error. Exit codes: 0 all is well, 2 what was written
+Results go to standard output, notes and progress to standard error; with `--json` standard output has one JSON object
+and nothing else. Exit codes: 0 all is well, 2 what was written
 cannot be used, 3 a run left what the model is valid for, 4 results cannot be written, 70 a bug of ours, 130 stopped,
 129 and 143 ended by a closed terminal or by the system.
 A reader of standard output that stops reading (`jounce … | head`) is no error.
@@ -10,9 +11,12 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from pathlib import Path
+from typing import NoReturn
 
 from sim.cli.output import taken_over
-from sim.errors import InputError, JounceError, OutputError
+from sim.cli.shared import shared
+from sim.errors import InputError, JounceError, OutputError, Problem
 
 COMMANDS: dict[str, str] = {
     "new": "write a first file of your own truck from its weights and a tape, or copy the demo",
@@ -66,18 +70,35 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _own_process(compiles=asked not in EVALUATE_FEW)
     try:
         # The flush comes last even after an error: what was said before it must not be lost.
-        return _guarded(lambda: _run(given, asked))
+        for_scripts = "--json" in given and not {"-h", "--help", "--version"} & set(given)
+        return _answered(given, asked) if for_scripts else _guarded(lambda: _run(given, asked))
     finally:
         with suppress(OutputError):  # of a command that has failed: its error is what counts
             _flushed()
 
 
+def _answered(given: list[str], asked: str | None) -> int:
+    """Run a command whose standard output is one JSON object, whatever comes of it."""
+    from sim.cli.answer import answering, printed
+
+    with answering(_version()):
+        try:
+            code = _guarded(lambda: _run(given, asked))
+        except SystemExit:  # a word that is no option
+            code = BAD_INPUT
+        # What has no room on the disk is said as of any other output.
+        return _guarded(lambda: printed(code))
+
+
 def _run(given: list[str], asked: str | None) -> int:
     try:
         options = _parser(asked).parse_args(given)
+        from sim.cli import answer
         from sim.cli.progress import quietly
         from sim.cli.units import in_units
 
+        _named(options)
+        answer.asked(options.command, options)
         with in_units(options), quietly(options.quiet):
             code = int(_module(options.command).run(options))
     except SystemExit:  # help, or a word that is no option
@@ -87,14 +108,48 @@ def _run(given: list[str], asked: str | None) -> int:
     return code
 
 
+LONGEST_NAME, LONGEST_PATH = 240, 3800
+"""Bytes: 255 and 4096 on the usual disks, and something of ours comes before or after."""
+
+
+def _named(options: argparse.Namespace) -> None:
+    """Refuse a file or folder whose name no disk takes: every command would meet that at another place."""
+    given = ((key, path) for key, one in vars(options).items() for path in (one if isinstance(one, list) else [one]))
+    for option, path in given:
+        if not isinstance(path, Path):
+            continue
+        name = max(map(_bytes_of, path.parts), default=0)
+        if name > LONGEST_NAME or _bytes_of(str(path)) > LONGEST_PATH:
+            raise InputError(
+                Problem(
+                    f"{option}: a name on a disk has at most {LONGEST_NAME} bytes, with its folders {LONGEST_PATH}",
+                    given=str(path), suggestion="choose a shorter one",
+                )
+            )  # fmt: skip
+
+
+def _bytes_of(text: str) -> int:
+    return len(text.encode("utf-8", "surrogatepass"))
+
+
 def _flushed() -> None:
     """Meet here what cannot be written, not when the process ends."""
     if sys.stdout is not None:
         sys.stdout.flush()
 
 
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals are in the answer of `--json` too."""
+
+    def error(self, message: str) -> NoReturn:
+        from sim.cli.answer import failed
+
+        failed([Problem(message)])
+        super().error(message)
+
+
 def _parser(asked: str | None) -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="jounce",
         description="A test track for solid-axle trucks: which dampers, where, how valved, and why.",
         epilog="Begin with: jounce compare scenarios/two_or_four.yaml",
@@ -106,13 +161,7 @@ def _parser(asked: str | None) -> argparse.ArgumentParser:
         command = commands.add_parser(name, help=summary, description=summary)
         if name == asked:
             _module(name).arguments(command)
-            command.add_argument(
-                "--units", choices=("both", "metric", "inch"),
-                help="show numbers so (default: as the scenario's `units` says, else JOUNCE_UNITS or your settings, else both)",
-            )  # fmt: skip
-            command.add_argument(
-                "--quiet", action="store_true", help="say only results, errors, notices and cautions: no progress, no next step"
-            )  # fmt: skip
+            shared(command)
     return parser
 
 
@@ -158,38 +207,44 @@ def _guarded(command: Callable[[], int]) -> int:
         return command()
     # Before JounceError, of which it is one: here problems are counted.
     except InputError as error:
-        print(error, file=sys.stderr)
         count = len(error.problems)
-        print(f"\n{count} problem{'s' if count > 1 else ''}. Nothing was run or written.", file=sys.stderr)
-        return BAD_INPUT
+        return _said(
+            BAD_INPUT,
+            f"{error}\n\n{count} problem{'s' if count > 1 else ''}. Nothing was run or written.",
+            *error.problems,
+        )
     except OutputError as error:
-        print(error, file=sys.stderr)
-        return NOT_WRITTEN
+        return _said(NOT_WRITTEN, str(error))
     except JounceError as error:
         # Most often a RunError: true whenever it comes, as folders of results are swapped in whole.
-        print(f"{error}\n\nNothing was written.", file=sys.stderr)
-        return BAD_INPUT
+        return _said(BAD_INPUT, f"{error}\n\nNothing was written.", Problem(str(error)))
     except _Ended as ended:
-        print("\nEnded from outside. Earlier results are as they were.", file=sys.stderr)
-        return 128 + ended.number  # as shells have it
+        return _said(128 + ended.number, "\nEnded from outside. Earlier results are as they were.")  # as shells have it
     except KeyboardInterrupt:
-        print("\nStopped. Earlier results are as they were.", file=sys.stderr)
-        return STOPPED
+        return _said(STOPPED, "\nStopped. Earlier results are as they were.")
     # Most often a course that is very long: its channels are all kept.
     except MemoryError:
-        print("There is not enough memory for this run; shorten the course.", file=sys.stderr)
-        return BAD_INPUT
+        return _said(BAD_INPUT, "There is not enough memory for this run; shorten the course.")
     # Whatever is left is ours: only here a traceback helps, and it says so.
     except Exception:
         import traceback
 
-        print(
+        code = _said(
+            OUR_BUG,
             "This is a bug of jounce, not of your files. Please send the scenario with the following lines to the "
             "project's issue list. Earlier results are as they were.\n",
-            file=sys.stderr,
         )
         traceback.print_exc()
-        return OUR_BUG
+        return code
+
+
+def _said(code: int, text: str, *problems: Problem) -> int:
+    """Say what is wrong, to people and to scripts; return the exit code."""
+    from sim.cli.answer import failed
+
+    print(text, file=sys.stderr)
+    failed(problems or [Problem(text.strip())])
+    return code
 
 
 def _version() -> str:

@@ -2,8 +2,9 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.errors import InputError, JounceError, Problem
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import Scenario, load
 
     problems: list[Problem] = []
+    rows: list[dict[str, Any]] = []
     flagged = False
     for path in options.files:
         try:
@@ -42,13 +44,27 @@ def run(options: argparse.Namespace) -> int:
             # Once something is wrong nothing is called well any more, not even the files that are.
             if not problems:
                 print(f"{shown(path)}: {said}")
+                rows.append(
+                    {
+                        "file": shown(path),
+                        "name": loaded.name,
+                        "said": said,
+                        "setups": list(getattr(loaded, "setups", ())),
+                    }
+                )
                 # How a machine's file was understood is partly a guess at signs and units: a person must see it.
                 for text in notices_of_measured(_vehicles(loaded)):
                     print(f"  {text}")
                 # It can be run, and every run of it will be flagged.
                 for text in faults:
                     print(f"  FLAGGED  {text}")
+                flags = [
+                    {"of": shown(path), "kind": "at_rest", "part": "", "time_s": None, "sentence": text}
+                    for text in faults
+                ]
+                answer.add(flags=flags)
                 flagged = flagged or bool(faults)
+    answer.add(rows={"files": rows})
     if problems:
         raise InputError(problems)
     if flagged:

@@ -7,6 +7,7 @@ from math import degrees, isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -39,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     import numpy as np
 
     from sim.cli.folders import place, slug
+    from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.study import convert as conversions
@@ -87,12 +89,45 @@ def run(options: argparse.Namespace) -> int:
         f" --to '{options.wanted}'" if options.wanted else ""
     )
     _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(name=given.name, question=given.question, **_as_json(each, ends, gas, flags))
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
-        f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}\n"
-        "Gas-charged dampers shoot out their rods when let go: follow the maker's steps, and local rules."
+        f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}"
     )
+    caution(CAUTION)
     return 3 if any(flags.values()) else 0
+
+
+def _as_json(
+    each: "Sequence[Converted]", ends: "Sequence[EndUp]", gas: "Mapping[str, Sequence[GasLift]]", flags: "Mapping[str, Sequence[Flag]]"
+) -> dict[str, Any]:  # fmt: skip
+    """Return the tables as numbers in SI, as parts of an answer; the whole travel is in travel.csv."""
+    from sim.describe.parts.dampers.testing import FIVE_SPEEDS
+
+    number = answer.number
+    forces = [
+        {"damper": f"{one.member.axle}.{one.member.name}", "count": one.member.count, "motion_ratio": number(one.member.ratio, "number")}
+        | {"speed": number(speed, "speed")}
+        | {way: number(float(one.force(way, speed)), "force") for way in ("compression", "rebound")}
+        for one in each
+        for speed in FIVE_SPEEDS
+    ]  # fmt: skip
+    tubes = [
+        {"damper": f"{one.axle}.{one.name}", "tube_end": one.tube_end, "fitted": one.fitted, "refused": one.refused or None}
+        | {"axle_mass": number(one.unsprung, "mass"), "hop": number(one.hop_hz, "frequency"), "hop_damping_ratio": number(one.hop_damping, "number")}
+        for one in ends
+    ]  # fmt: skip
+    lifts = [
+        {"setup": setup, "damper": f"{one.axle}.{one.name}", "count": one.count, "push": number(one.push, "force")}
+        | {"rate": number(one.rate, "stiffness")}
+        | {f"rises_{end}": number(one.rise[end], "length") for end in ("front", "rear")}
+        for setup, own in gas.items()
+        for one in own
+    ]
+    said = [answer.flag_of(setup, flag) for setup, own in flags.items() for flag in own]
+    return {"rows": {"each": forces, "end_up": tubes, "gas": lifts}, "flags": said}
 
 
 def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Cells:

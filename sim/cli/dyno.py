@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -82,12 +83,45 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.file, "_dyno")
     folder = results.folder
     _written(results, options, law, target, wanted, points, tolerance, given, read)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(name=options.file.name, **_as_json(law, points, wanted))
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'dyno.png'} first.\n"
         f"Next: use it in a vehicle file: valving: {{kind: measured, file: {options.file.name}}}"
     )
     # A failed damper is a finding, as a flagged run is: scripts that receive dampers go by it.
     return 3 if any(not point.passes for point in points) else 0
+
+
+def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str) -> dict[str, Any]:
+    """Return the curve and each point against the order, in SI, as parts of an answer."""
+    from sim.study.dyno import shown_speeds, sides
+
+    curve = [
+        {"way": way, "speed": answer.number(speed, "speed"), "force": answer.number(abs(float(law.force(sense * speed))), "force")}
+        for way, sense, side in sides(law)
+        for speed in shown_speeds(law, side)
+    ]  # fmt: skip
+    against = [
+        {"way": one.way, "passes": bool(one.passes), "speed": answer.number(one.speed, "speed")}
+        | {key: answer.number(getattr(one, key), "force") for key in ("measured", "target", "allowed")}
+        for one in points
+    ]
+    missed = [
+        {"of": wanted, "kind": "off_order", "part": one.way, "time_s": None,
+         "sentence": f"{one.way} at {one.speed:g} m/s: {one.measured:.0f} N for {one.target:.0f} N"}
+        for one in points if not one.passes
+    ]  # fmt: skip
+    read = [
+        law.machine.words,
+        *(f"'{column.written}' is {column.words}" for column in law.machine.columns),
+        *law.reduced.words,
+    ]
+    return {
+        "rows": {"curve": curve, "against": against}, "verdict": [_verdict(points)] if points else [], "flags": missed,
+        "more": {"read_as": read},
+    }  # fmt: skip
 
 
 def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
@@ -143,7 +177,7 @@ def _as_options(text: str) -> str:
 
 
 def _tolerance(text: str) -> float:
-    from sim.describe.units import fraction
+    from sim.describe.bare_numbers import fraction
 
     try:
         share = float(str(fraction(text)))

@@ -1,12 +1,12 @@
 """`jounce endure SCENARIO`: every set-up through a track of hours, with the heat of its dampers."""
 
 import argparse
-import json
 import sys
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
@@ -36,7 +36,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("scenario", type=Path, help="scenario file whose run is a track")
     parser.add_argument("--setup", action="append", help="only this set-up (may be given again; default: all)")
     parser.add_argument("--all", action="store_true", help="show every figure, not only those that decide most")
-    parser.add_argument("--json", action="store_true", help="print figures and flags as JSON, for scripts")
     add_workers(parser, ", each with one set-up")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
 
@@ -52,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.endured import printed
     from sim.show.report.write import written
+    from sim.study.notes import name_of
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -73,17 +73,26 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.scenario, "_endured")
     folder = results.folder
     runs: dict[str, Endured] = {}
+    notes: list[Path] = []
+
+    def noted(key: str) -> Path:
+        notes.append(options.outputs / name_of(folder.name, key, "through"))
+        return notes[-1]
 
     def fill(into: Path) -> None:
         # Histories go straight into the folder that is being built: hours of rows never stand in memory.
-        runs.update(endured(scenario, {name: into / f"{stem}.csv" for name, stem in stems.items()}, options.workers))
+        paths = {name: into / f"{stem}.csv" for name, stem in stems.items()}
+        runs.update(endured(scenario, paths, options.workers, noted))
         fill_folder(scenario, runs, stems, into, f"jounce endure {options.scenario.name}")
 
     written(folder, fill, results.of)
-    if options.json:
-        print(json.dumps(as_json(runs), indent=2, ensure_ascii=False))
-    else:
-        printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
+    # Only now: killed while writing, the command would still find every set-up that is through.
+    for file in notes:
+        file.unlink(missing_ok=True)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(name=scenario.name, question=scenario.question, setups=as_json(runs))
+    printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
     closing(
@@ -159,15 +168,13 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
 
 
 def as_json(made: "dict[str, Endured]") -> dict[str, Any]:
-    """Return figures in SI and flags by set-up."""
+    """Return figures in SI and flags, by set-up."""
     from sim.study.endurance.measures import figures
 
-    setups = {}
-    for name, one in made.items():
-        values = {figure.name: figure.of(one) for figure in figures(one)}
-        setups[name] = {
-            # JSON has no nan.
-            "figures": {key: None if isnan(value) else value for key, value in values.items()},
-            "flags": [{"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence} for f in one.flags],
+    return {
+        name: {
+            "measures": {figure.name: answer.number(figure.of(one), figure.quantity) for figure in figures(one)},
+            "flags": [answer.flag_of(name, flag) for flag in one.flags],
         }
-    return {"setups": setups}
+        for name, one in made.items()
+    }

@@ -1,6 +1,7 @@
 """Hours of track with several set-ups at once, each in a process of its own, and bars that show how far they are."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -85,8 +86,12 @@ class Bars(Progress):
         yield from super().get_renderables()
 
 
-def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -> "dict[str, Endured]":
+def endured(
+    scenario: "Scenario", paths: dict[str, Path], workers: int | None, notes: "Callable[[str], Path]"
+) -> "dict[str, Endured]":
     """Run the set-ups of a scenario through its track, and write their histories.
+
+    Set-ups that a stopped command has noted as through are not driven again.
 
     Parameters
     ----------
@@ -95,25 +100,47 @@ def endured(scenario: "Scenario", paths: dict[str, Path], workers: int | None) -
         File of the history of each set-up.
     workers : int, optional
         Processes; all cores by default.
+    notes : callable
+        Names the file for what is through, by the key of what is asked. It is left there.
 
     Raises
     ------
     RunError
         If one of them cannot be run.
+    OutputError
+        If another command is at the very same track with these notes.
     """
     from sim.cli.compiling import ready_for_a_run
     from sim.cli.notices import note
     from sim.machine.scratch import scratch
     from sim.machine.spread import Spread
+    from sim.study.endurance.noted import entry, key_of, known
+    from sim.study.notes import Notes
 
     ready_for_a_run()  # here, or each process would compile for itself
-    names = list(paths)
-    with scratch() as folder:
+    key = key_of(scenario)
+    file = notes(key)
+    runs: dict[str, Endured] = {}
+    with scratch() as folder, Notes(file, key) as noted:
+        for name, (run, history) in known(noted.entries, scenario).items():
+            runs[name] = run
+            paths[name].write_text(history, encoding="utf-8", newline="\n")
+        left = [name for name in paths if name not in runs]
         # In full: processes are kept, and may have been begun in another folder.
         hours = Hours(scenario, {name: path.absolute() for name, path in paths.items()}, folder / "clock")
-        np.zeros(len(names)).tofile(hours.clock)
-        # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.
-        with Bars(hours), Spread(hours, workers, along=False, note=note, within=as_now()) as spread:
-            runs = {names[number]: run for number, run in spread.each(names)}
+        np.array([scenario.run.seconds if name in runs else 0.0 for name in paths]).tofile(hours.clock)  # type: ignore[attr-defined]
+        try:
+            # This process only waits: a set-up drives its hours in one go, and one that has ended should not have to wait for it.
+            with Bars(hours), Spread(hours, workers, along=False, note=note, within=as_now()) as spread:
+                for number, run in spread.each(left):
+                    name = left[number]
+                    runs[name] = run
+                    noted.add(entry(name, run, paths[name].read_text(encoding="utf-8")))
+                    noted.flush()
+        finally:
+            if not runs:
+                # Nothing in it that anyone could go on from. Windows keeps a file that is open.
+                with suppress(OSError):
+                    file.unlink()
     # In the scenario's order, not in that in which they ended: tables and colours go by it.
-    return {name: runs[name] for name in names}
+    return {name: runs[name] for name in paths}

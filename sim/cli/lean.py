@@ -6,6 +6,7 @@ from math import isnan, log
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.angles import angle, length
 from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
@@ -86,10 +87,28 @@ def run(options: argparse.Namespace) -> int:
     _written(leans, results, scenarios, options)
     _printed(leans)
     flagged = _printed_flags(leans)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(**_as_json(leans, scenarios[0]))
     caution(CAUTION)
     closing(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'leans.png'} first.\n"
           f"Next: jounce tramp {options.scenario[0]} for where wind-up grows by itself.")  # fmt: skip
     return 3 if flagged else 0
+
+
+def _as_json(leans: "Leans", scenario: Any) -> dict[str, Any]:
+    """Return what moving the mounts changes, as parts of an answer; every place is in leans.csv."""
+    from sim.show.plots.leans import paragraphs, title, turning
+
+    seen = {
+        (setup, flag.kind, flag.part): answer.flag_of(setup, flag)
+        for *_, setup, row in _rows(leans)
+        for flag in row.flags
+    }
+    return {
+        "name": scenario.name, "question": scenario.question, "rows": {"changes": answer.rows_of(CHANGES, _change_rows(leans))},
+        "verdict": [text for text in (title(leans), turning(leans), *paragraphs(leans)) if text], "flags": list(seen.values()),
+    }  # fmt: skip
 
 
 def _printed_flags(leans: "Leans") -> bool:

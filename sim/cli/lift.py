@@ -4,6 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from sim.cli import answer
 from sim.errors import InputError, Problem
 
 CAUTION = (
@@ -45,24 +46,30 @@ def run(options: argparse.Namespace) -> int:
     track = None if options.track is None else _length("--track", options.track)
     if track is not None and track <= 0.0:
         raise InputError(Problem("a track is wider than nothing", where="--track", given=options.track))
-    _, setups, _ = asked(options.file)
+    given, setups, _ = asked(options.file)
     name = chosen(options.file, options.setup, setups)
-    answer = lifted(setups[name], raised, track)
+    lift = lifted(setups[name], raised, track)
     table = Table(title=name, title_justify="left", show_edge=False, pad_edge=False, box=None)
     for head in ("", "before", "after", "change"):
         table.add_column(head, justify="left" if not head else "right", overflow="fold")
-    for row in answer.rows:
+    for row in lift.rows:
         cells = [
             show(one, row.quantity) if isfinite(one) else "-" for one in (row.before, row.after, row.after - row.before)
         ]
         table.add_row(Text(row.label), *map(Text, cells))
     Console(highlight=False, width=None if sys.stdout.isatty() else 130).print(table)
     print("\nAs a set-up (springs of the same rates, longer):")
-    for path, value in answer.changes.items():
+    for path, value in lift.changes.items():
         print(f"    {path}: {value}")
-    for note in answer.notes:
+    for note in lift.notes:
         print(note)
     caution(CAUTION)
+    rows = [
+        {"setup": name, "what": row.label.strip()}
+        | {key: answer.number(getattr(row, key), row.quantity) for key in ("before", "after")}
+        for row in lift.rows
+    ]
+    answer.add(name=given.name, rows={"lift": rows}, verdict=lift.notes, more={"changes": lift.changes})
     return 0
 
 

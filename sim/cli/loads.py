@@ -3,12 +3,15 @@
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from sim.study.loads import Load
+    from collections.abc import Sequence
+
+    from sim.study.loads import Case, Load
 
 CAUTION = (
     "what axles, tyres, frame and papers allow is not looked at: no axle past its plate, whatever its springs say."
@@ -40,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.study.loads import cases, usual_loads, words
 
     own = [_load(text) for text in options.load]
-    _, setups, _ = asked(options.file)
+    given, setups, _ = asked(options.file)
     name = chosen(options.file, options.setup, setups)
     vehicle = setups[name]
     rows = cases(vehicle, own or usual_loads(vehicle))
@@ -69,7 +72,29 @@ def run(options: argparse.Namespace) -> int:
         "Frame: how far it goes down (minus) or up over that axle. Usual: 1.0 to 2.3 Hz, damping ratio 0.2 to 0.4, a quarter of the travel each way."
     )
     caution(CAUTION)
+    answer.add(
+        name=given.name, rows={"loads": _rows(name, rows)},
+        flags=[{"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot} for case in rows if case.cannot],
+    )  # fmt: skip
     return 0
+
+
+NUMBERS = (
+    ("height", "length"), ("load", "load"), ("frequency", "frequency"), ("ratio", "number"), ("up", "length"), ("down", "length"),
+    ("stroke_in", "length"), ("stroke_out", "length"),
+)  # fmt: skip
+"""Numbers of an axle under a load, and what they are."""
+
+
+def _rows(setup: str, cases: "Sequence[Case]") -> list[dict[str, Any]]:
+    """Return each case's axles, as numbers in SI."""
+    return [
+        {"setup": setup, "loads": case.name, "mass": answer.number(case.mass, "mass"), "axle": name}
+        | {key: answer.number(getattr(axle, key), quantity) for key, quantity in NUMBERS}
+        | {"verdict": axle.verdict}
+        for case in cases
+        for name, axle in case.axles.items()
+    ]
 
 
 def _load(text: str) -> "Load":

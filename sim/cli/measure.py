@@ -3,6 +3,8 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from sim.cli import answer
+from sim.cli.shared import shared
 from sim.errors import InputError
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     for method in METHODS:
         words = f"{method.gives}; docs/measure/{method.page}"
         one = what.add_parser(method.name, help=words, description=words)
+        shared(one, nested=True)
         for reading in method.readings:
             one.add_argument(
                 f"--{reading.name}",
@@ -49,6 +52,10 @@ def run(options: argparse.Namespace) -> int:
         print(f"In the vehicle's file: {method.key}: {written}{axle}")
     if half > 0.25 * abs(value):
         print("That is hardly measured: a greater load, lift or travel, read more closely, gives more.")
+    answer.add(
+        measures={method.key: answer.number(value, method.quantity, within=half)},
+        more={"in_the_file": {method.key: written}, "gives": method.gives},
+    )
     caution(method.caution)
     return 0
 

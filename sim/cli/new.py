@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from sim.cli import answer
+from sim.cli.progress import closing
 from sim.errors import InputError, OutputError, Problem
 
 BOTH = {
@@ -102,10 +104,11 @@ def run(options: argparse.Namespace) -> int:
     said = f", and what it was is {shown(copy)}" if copy is not None else ""
     print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
     scenario = _scenario(path, mapping)
-    print(
+    answer.add(name=mapping["name"])
+    answer.wrote(path, *([copy] if copy is not None else []), scenario)
+    closing(
         f"What is behind # in it is estimated: `jounce stand {shown(path)}` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}",
-        file=sys.stderr,
     )
     return 0
 
@@ -305,8 +308,8 @@ def _demo(folder: Path) -> int:
         shutil.copytree(demo_folder(), folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
     except OSError as error:
         raise OutputError(f"{folder}: the demo cannot be written: {error.strerror or error}") from None
-    print(
+    answer.wrote(folder)
+    closing(
         f"The demo's questions are in {shown(folder)}.\nNext: jounce compare {shown(folder / 'two_or_four.yaml')}",
-        file=sys.stderr,
     )
     return 0

@@ -3,6 +3,7 @@
 import sys
 from typing import Any
 
+from sim.cli.answer import add
 from sim.describe.shown import wished
 
 
@@ -16,6 +17,7 @@ def notices(given: Any) -> None:
 
 def note(text: str) -> None:
     """Say one line at once."""
+    add(notices=[text.removeprefix("NOTICE: ")])
     # At once: it may be what a person waits for, and standard error into a file is kept back otherwise.
     print(text, file=sys.stderr, flush=True)
 
@@ -23,7 +25,8 @@ def note(text: str) -> None:
 def caution(text: str) -> None:
     """Say in one line what can hurt somebody who does on the truck what was computed; nothing if there is nothing to say."""
     if text:
-        note(f"CAUTION: {text}")
+        add(cautions=[text])
+        print(f"CAUTION: {text}", file=sys.stderr, flush=True)
 
 
 def cluster_ready(address: str | None) -> None:

@@ -4,6 +4,8 @@ import argparse
 import sys
 from pathlib import Path
 
+from sim.cli import answer
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
@@ -31,6 +33,8 @@ def run(options: argparse.Namespace) -> int:
 
     def told(address: str) -> None:
         print(address, flush=True)
+        answer.add(more={"address": address})
+        answer.printed(0)  # now: it is served until somebody stops it
         print(
             "Open this address in a browser on this machine, whole: it holds a key. Nobody else can reach it.\n"
             "Stop with Ctrl-C. Nothing is written until you press Save.",

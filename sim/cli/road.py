@@ -1,11 +1,11 @@
 """`jounce road FILE`: how rough a course is, by the standards, and a picture of it."""
 
 import argparse
-import json
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.errors import InputError
 
@@ -19,7 +19,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument("file", type=Path, help="course file, or a scenario that drives over one")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
-    parser.add_argument("--json", action="store_true", help="print the numbers as JSON, for scripts")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -39,12 +38,17 @@ def run(options: argparse.Namespace) -> int:
     folder = results.folder
     # Written before it is said: the printed line names the files.
     _written(course, measured, results, given, f"jounce road {options.file.name}")
-    rows = _rows(course, measured)
-    if options.json:
-        print(json.dumps({key: value for key, _, value in rows}, indent=2, ensure_ascii=False))
-    else:
-        for _, said, _ in rows:
-            print(said)
+    for text in _rows(course, measured):
+        print(text)
+    answer.wrote(folder)
+    answer.add(
+        name=course.name,
+        measures={
+            "length": answer.number(course.length_m, "distance"), "iri": answer.number(measured.iri, "roughness"),
+            "density_at_0.1_per_m": answer.number(measured.at_reference, "road_density"),
+        },
+        more={"iso_8608_class": measured.iso_class or None},
+    )  # fmt: skip
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'course.png'} first.\n"
         "Next: drive over it: jounce compare a scenario whose run names this course."
@@ -77,20 +81,18 @@ def _course(path: Path) -> tuple["Course", Any]:
     return loaded, given
 
 
-def _rows(course: "Course", found: "Roughness") -> list[tuple[str, str, Any]]:
-    """Return key, sentence and plain value of each number."""
+def _rows(course: "Course", found: "Roughness") -> list[str]:
+    """Return a sentence of each number."""
     from sim.describe.shown import show
 
     # The density at 0.1 waves a metre needs some tens of metres; the IRI needs less.
     known = not isnan(found.at_reference)
     density = f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at 0.1 1/m" if known else "too short to tell"
     return [
-        ("length_m", f"length                       {show(course.length_m, 'distance')}", course.length_m),
-        # m/km, the unit in which it is told; a pure number in SI.
-        ("iri_m_per_km", f"roughness (IRI)              {show(found.iri, 'roughness')}", 1e3 * found.iri),
-        # None, so that JSON has null and not a class called `-`.
-        ("iso_8608_class", f"like ISO 8608 class          {found.iso_class or '-'}", found.iso_class or None),
-        ("density_m3", f"density of 2 to 20 m waves   {density}", found.at_reference if known else None),
+        f"length                       {show(course.length_m, 'distance')}",
+        f"roughness (IRI)              {show(found.iri, 'roughness')}",
+        f"like ISO 8608 class          {found.iso_class or '-'}",
+        f"density of 2 to 20 m waves   {density}",
     ]
 
 

@@ -5,13 +5,18 @@ import json
 import sys
 from pathlib import Path
 
+from sim.cli import answer
+from sim.cli.progress import closing
 from sim.errors import OutputError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
     parser.add_argument(
-        "kind", nargs="?", choices=("vehicle", "course", "scenario"), help="print the schema of this kind of file"
+        "kind",
+        nargs="?",
+        choices=("vehicle", "course", "scenario", "answer"),
+        help="print the schema of this kind of file, or of what --json prints",
     )
     parser.add_argument("--folder", type=Path, help="write all three into this folder")
 
@@ -20,8 +25,14 @@ def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
     from sim.describe.files.schema import schemas
 
-    by_kind = schemas()
+    if options.kind == "answer":
+        from sim.cli.answer_form import Answer
+
+        by_kind = {"answer": Answer.model_json_schema()}
+    else:
+        by_kind = schemas()
     if options.folder is None:
+        answer.add(more={"schemas": {options.kind: by_kind[options.kind]} if options.kind else by_kind})
         print(json.dumps(by_kind[options.kind] if options.kind else by_kind, indent=2))
         return 0
     # Only when it writes: printing a schema loads as little as it can.
@@ -40,10 +51,10 @@ def run(options: argparse.Namespace) -> int:
             replaced(path, json.dumps(schema, indent=2) + "\n")
     except OSError as error:
         raise OutputError(f"{options.folder}: schemas cannot be written: {error.strerror or error}") from None
-    print(f"Wrote vehicle, course and scenario schemas to {options.folder}", file=sys.stderr)
-    print(
+    answer.wrote(*files)
+    print(f"Wrote schemas to {options.folder}: {', '.join(by_kind)}", file=sys.stderr)
+    closing(
         "Next: name them in your editor's settings for YAML files; it then completes and checks keys while you type.",
-        file=sys.stderr,
     )
     return 0
 

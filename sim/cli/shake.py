@@ -1,11 +1,11 @@
 """`jounce shake FILE`: how a vehicle, or every set-up of a scenario, answers a shaking road, frequency by frequency."""
 
 import argparse
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing, working
 from sim.errors import InputError, RunError
 
@@ -29,7 +29,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="greatest speed at which the road rises and falls: how hard it shakes (default: '%(default)s')",
     )  # fmt: skip
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
-    parser.add_argument("--json", action="store_true", help="print peaks as JSON, for scripts")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -45,10 +44,10 @@ def run(options: argparse.Namespace) -> int:
     # With both speeds written out: a default that changes one day must not change what the record repeats.
     command = f"jounce shake {options.file.name} --speed '{driving * 3.6:g} km/h' --road '{road:g} m/s'"
     _written(responses, results, given, command)
-    if options.json:
-        print(json.dumps(peaks(responses), indent=2, ensure_ascii=False))
-    else:
-        _printed(responses)
+    _printed(responses)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(name=given.name, question=given.question, setups=_as_json(responses))
     flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
     for setup, flag in flagged:
         print(f"FLAGGED {setup}: {flag.sentence}", file=sys.stderr)
@@ -155,6 +154,21 @@ def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, Any]]]:
                 "flagged": in_words(response.faults[place]) if response.faults else "",
             }  # fmt: skip
     return largest
+
+
+def _as_json(responses: "Responses") -> dict[str, Any]:
+    """Return the peaks as measures of each set-up, in SI."""
+    setups = {}
+    for setup, outputs in peaks(responses).items():
+        measures = {}
+        for name, peak in outputs.items():
+            flagged = bool(peak["flagged"])
+            # A movement per movement of the road, or a load as a share of the load at rest.
+            measures[f"{name}: largest"] = answer.number(peak["largest"], "number", flagged=flagged)
+            measures[f"{name}: at"] = answer.number(peak["at_hz"], "frequency", flagged=flagged)
+        flags = [answer.flag_of(setup, flag) for flag in responses.runs[setup].flags]
+        setups[setup] = {"measures": measures, "flags": flags}
+    return setups
 
 
 def _printed(responses: "Responses") -> None:

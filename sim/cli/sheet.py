@@ -7,6 +7,7 @@ from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -108,6 +109,11 @@ def run(options: argparse.Namespace) -> int:
         print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
             print(f"  {text}")
+    if answer.wanted():
+        answer.wrote(folder)
+        from sim.cli.answers.sheet import parts
+
+        answer.add(name=given.name, question=given.question, **parts(every, springs, {name: ordered, **same}))
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -196,7 +202,8 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
         said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
             ends.setdefault(damper + axle, []).append(
-                f"in doubt: {axle} damper '{damper}' may run into its end. Measure what is in doubt before it is ordered"
+                f"in doubt: {axle} damper '{damper}' may run into its {'collapsed' if 'collapsed' in what else 'extended'} end. "
+                "Measure what is in doubt before it is ordered"
             )
     return {key: [*ends.get(key, []), f"in doubt, 95 times in 100: {'; '.join(texts)}"] for key, texts in said.items()}
 
@@ -212,10 +219,11 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
     from rich.text import Text
 
     from sim.describe.shown import show
+    from sim.describe.to_measure import AT_RIDE
 
-    def length(value: float) -> str:
+    def length(value: float, why: str = "") -> str:
         # inf: no stop or strap, or no ends given, so nothing can be said of what is left.
-        return show(value, "length") if isfinite(value) else "-"
+        return show(value, "length") if isfinite(value) else f"not known: {why}" if why else "-"
 
     table = Table(show_edge=False, pad_edge=False, box=None)
     heads = ("", "damper", "at ride", "stroke left in, out", "least left in", "least left out", "fits")
@@ -230,11 +238,13 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
             cells = (
                 name,
                 f"{fit.axle} {fit.name}",
-                length(fit.places["ride"].length),
+                length(fit.places["ride"].length) + (", estimated" if AT_RIDE in fit.unmeasured else ""),
                 left,
-                length(fit.margin_in),
-                length(fit.margin_out),
-                {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known"),
+                length(fit.margin_in, "no bump stop" if isfinite(fit.collapsed) else "no length fully in"),
+                length(fit.margin_out, "no limit strap" if isfinite(fit.extended) else "no length fully out"),
+                {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known")
+                if not (fit.unmeasured and fit.problems)
+                else "no, as estimated",
             )
             table.add_row(*map(Text, cells))
     Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)

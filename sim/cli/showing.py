@@ -5,11 +5,11 @@ import json
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from math import isfinite
 from pathlib import Path
 from shutil import which
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.folders import Results, distinct, place, slug
 from sim.cli.notices import caution, note, notices
 from sim.cli.progress import closing, working
@@ -31,7 +31,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--all", action="store_true", help="show every measure, not only those that decide most")
-    parser.add_argument("--json", action="store_true", help="print measures and flags as JSON, for scripts")
     parser.add_argument("--no-plots", action="store_true", help="write CSV and the record only")
     parser.add_argument(
         "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
@@ -60,8 +59,9 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
     comparison = with_doubt(comparison, doubted)
     folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted, films=films)
-    if options.json:
-        print(json.dumps(as_json(comparison, doubted), indent=2, ensure_ascii=False))
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(**as_json(comparison, doubted))
     else:
         from sim.show.report.table import printed
 
@@ -255,62 +255,50 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
 
 
 def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[str, Any]:
-    """Return measures, flags and what is in doubt, in SI, for scripts."""
-
-    def number(value: float) -> float | None:
-        # JSON has neither nan nor inf.
-        return value if isfinite(value) else None
-
+    """Return measures, flags, verdict and what is in doubt, in SI, as parts of an answer (`sim.cli.answer`)."""
     from sim.measure.verdict import verdict
     from sim.show.report.verdict_words import headline
 
     found = verdict(comparison)
+    known = {measure.name: measure for measure in comparison.measures}
     return {
-        "scenario": comparison.scenario.name,
+        "name": comparison.scenario.name,
+        "question": comparison.scenario.question,
         "reference": found.reference,
-        "verdict": headline(found),
+        "verdict": [text for text in [headline(found)] if text],
         "setups": {
             setup: {
                 "measures": {
-                    key: {"value": number(v.value), "numerical_error": number(v.error), "flagged": v.flagged}
+                    key: answer.number(v.value, known[key].quantity, numerical_error=v.error, flagged=v.flagged)
                     for key, v in values.items()
                 },
-                "flags": [
-                    {"kind": f.kind, "time_s": f.time_s, "part": f.part, "sentence": f.sentence}
-                    for f in comparison.runs[setup].flags
-                ],
+                "flags": [answer.flag_of(setup, flag) for flag in comparison.runs[setup].flags],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
                 "against_reference": _against(found, setup),
                 "placed": [
-                    {"what": one.label, "value": number(one.value), "called": one.word, "usual": one.is_usual}
+                    {"what": one.label, "value": one.value, "called": one.word, "usual": one.is_usual}
                     for one in comparison.placed.get(setup, ())
                 ],
             }
             for setup, values in comparison.values.items()
         },
-        **_doubt_as_json(doubted, number),
+        "doubt": None if doubted is None else _doubt_as_json(doubted),
     }
 
 
-def _doubt_as_json(doubted: "Doubted | None", number: Any) -> dict[str, Any]:
-    if doubted is None:
-        return {}
-
+def _doubt_as_json(doubted: "Doubted") -> dict[str, Any]:
     def bands(of: Any) -> dict[str, Any]:
         return {
-            setup: {key: [number(band.low), number(band.high)] for key, band in by_measure.items()}
-            for setup, by_measure in of.items()
+            setup: {key: [band.low, band.high] for key, band in by_measure.items()} for setup, by_measure in of.items()
         }
 
     return {
-        "doubt": {
-            "reference": doubted.reference,
-            "draws": doubted.draws,
-            "numbers": {one.path: one.what.doubt.written for one in doubted.unknowns},
-            "values": bands(doubted.values),
-            "differences": bands(doubted.differences),
-            "assumed_nothing": [one.path for one in doubted.assumed],
-        }
+        "reference": doubted.reference,
+        "draws": doubted.draws,
+        "numbers": {one.path: one.what.doubt.written for one in doubted.unknowns},
+        "values": bands(doubted.values),
+        "differences": bands(doubted.differences),
+        "assumed_nothing": [one.path for one in doubted.assumed],
     }
 
 

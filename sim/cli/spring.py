@@ -3,6 +3,8 @@
 import argparse
 from typing import Any
 
+from sim.cli import answer
+from sim.cli.shared import shared
 from sim.errors import InputError, Problem
 
 CAUTION = (
@@ -57,6 +59,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     what = parser.add_subparsers(dest="what", metavar="WHAT", required=True)
     for name, options in OPTIONS.items():
         one = what.add_parser(name, help=WORDS[name], description=WORDS[name])
+        shared(one, nested=True)
         for option, (_, words, required) in options.items():
             one.add_argument(f"--{option}", metavar="VALUE", help=words, required=required)
 
@@ -66,12 +69,18 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
 
     given = _given(options)
-    rows, problems = {"coil": _coil, "pack": _pack, "add-a-leaf": _added, "helper": _helper}[options.what](given)
+    rows, problems, numbers = {"coil": _coil, "pack": _pack, "add-a-leaf": _added, "helper": _helper}[options.what](
+        given
+    )
     width = max(len(label) for label, _ in rows)
     for label, text in rows:
         print(f"{label:<{width}}  {text}")
     for problem in problems:
         print(f"FLAGGED  {problem}")
+    answer.add(
+        measures={key: answer.number(value, quantity) for key, (value, quantity) in numbers.items()},
+        flags=[{"of": options.what, "kind": "spring", "part": options.what, "time_s": None, "sentence": text} for text in problems],
+    )  # fmt: skip
     caution(CAUTION)
     return 3 if problems else 0
 
@@ -129,7 +138,21 @@ def _value(kind: str, text: str) -> float:
     return value
 
 
-Rows = tuple[list[tuple[str, str]], tuple[str, ...]]
+Rows = tuple[list[tuple[str, str]], tuple[str, ...], dict[str, tuple[float, str]]]
+"""What is said, what is wrong, and the numbers [SI] with what they are."""
+
+QUANTITIES = {
+    "rate": "stiffness", "load": "force", "turns": "number", "active": "number", "stress_ride": "pressure", "stress_bump": "pressure",
+    "bears": "pressure",
+}  # fmt: skip
+"""What a field of a design is, if not a length."""
+
+
+def _numbers(design: Any) -> dict[str, tuple[float, str]]:
+    """Return the numbers of a design and what they are."""
+    return {
+        key: (value, QUANTITIES.get(key, "length")) for key, value in vars(design).items() if isinstance(value, float)
+    }
 
 
 def _coil(given: dict[str, Any]) -> Rows:
@@ -147,7 +170,7 @@ def _coil(given: dict[str, Any]) -> Rows:
         ("turns that work, all turns", f"{made.active:.2f}, {made.turns:.2f}"), ("full bump, turns touching", f"{show(made.bump, 'length')}, {show(made.solid, 'length')}"),
         ("stress there, at ride", f"{made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi), {made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), with Wahl's factor"),
         ("its wire bears", f"{made.bears / 1e6:.0f} MPa, {made.steel} (Shigley, from memory; past 12.7 mm continued by the same law: ask the maker)"),
-    ], made.problems  # fmt: skip
+    ], made.problems, _numbers(made)  # fmt: skip
 
 
 def _pack(given: dict[str, Any]) -> Rows:
@@ -176,7 +199,7 @@ def _pack(given: dict[str, Any]) -> Rows:
         ("rate", show(made.rate, "stiffness")), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
         ("camber without load", f"{show(made.camber, 'length')} more than where it stands"),
         ("stress at ride, full bump", f"{made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), {made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi)"),
-    ], problems  # fmt: skip
+    ], problems, _numbers(made)  # fmt: skip
 
 
 def _added(given: dict[str, Any]) -> Rows:
@@ -187,7 +210,7 @@ def _added(given: dict[str, Any]) -> Rows:
     return [
         ("rate", f"{show(rate, 'stiffness')}, {100 * (rate / given['rate'] - 1):.0f} % more"), ("the truck comes up by", show(up, "length")),
         ("in the file", f"rate: {rate / 1e3:.1f} N/mm, and the pack's free_camber longer by what it comes up"),
-    ], ()  # fmt: skip
+    ], (), {"rate": (rate, "stiffness"), "comes_up": (up, "length")}  # fmt: skip
 
 
 def _helper(given: dict[str, Any]) -> Rows:
@@ -203,4 +226,4 @@ def _helper(given: dict[str, Any]) -> Rows:
     )
     return [
         ("gives", f"{show(gives, 'length')} from without load; without the helper {show(alone, 'length')}"), ("rate there", f"{show(rate, 'stiffness')}: {met}"),
-    ], ()  # fmt: skip
+    ], (), {"gives": (gives, "length"), "gives_without_helper": (alone, "length"), "rate": (rate, "stiffness")}  # fmt: skip

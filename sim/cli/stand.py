@@ -7,6 +7,8 @@ from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
+from sim.cli.progress import closing
 from sim.errors import InputError, LiftedError, OutputError, RunError
 
 if TYPE_CHECKING:
@@ -75,15 +77,73 @@ def run(options: argparse.Namespace) -> int:
         _drawn(columns, options.picture, given)
     flagged = [(name, flag) for name, standing in columns.items() for flag in standing.flags]
     flagged += [(name, refused(error)) for name, error in cannot.items()]
+    answer.add(
+        name=given.name, question=given.question,
+        setups={name: {"measures": _measures(standing, bands.get(name, {}))} for name, standing in columns.items()},
+        flags=[answer.flag_of(name, flag) for name, flag in flagged],
+    )  # fmt: skip
     for name, flag in flagged:
         print(f"FLAGGED  {name}: {flag.sentence}")
+    for text in _not_measured(setups):
+        print(text)
     caution(CAUTION)
-    print(
+    closing(
         "\nBoth systems of units where the trade has two. Ratios and natural modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
-        file=sys.stderr,
     )
     return 3 if flagged else 0
+
+
+def _not_measured(setups: "Mapping[str, Vehicle]") -> list[str]:
+    """Return of which dampers the room at their ends is not known, and what to measure; each once for all set-ups that share it."""
+    from sim.describe.to_measure import listed, unmeasured
+
+    said: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for setup, vehicle in setups.items():
+        for axle, part in vehicle.axles:
+            for name in part.dampers:
+                if missing := unmeasured(vehicle, axle, name):
+                    said.setdefault((f"{axle} damper '{name}'", missing), []).append(setup)
+    return [
+        f"{who}{'' if len(of) == len(setups) else ' of ' + ', '.join(of)}: whether it fits is not known, as lengths are estimated. "
+        f"Measure {listed(missing)}."
+        for (who, missing), of in said.items()
+    ]
+
+
+def _measures(standing: "Standing", bands: "Mapping[tuple[str, ...], Any]") -> dict[str, Any]:
+    """Return how one set-up stands, as numbers in SI, each with its band if it has one."""
+    found: dict[str, Any] = {}
+
+    def put(owner: Any, key: str, quantity: str, *place: str) -> None:
+        band = bands.get((*place, key))
+        more = {} if band is None else {"between": [band.low, band.high]}
+        found[".".join([*filter(None, place), key])] = answer.number(getattr(owner, key), quantity, **more)
+
+    for key, quantity in WHOLE:
+        put(standing, key, quantity, "")
+    for name, axle in standing.axles.items():
+        for key, quantity in dict(
+            (key, quantity) for _, key, quantity in AXLE_ROWS if (key, quantity) != ("load", "force")
+        ).items():
+            put(axle, key, quantity, name)
+        put(axle, "anti_share", "percent", name)
+        for damper in axle.dampers:
+            for _, key, quantity in DAMPER_ROWS:
+                put(damper, key, quantity, name, damper.name)
+    for mode in standing.modes:
+        found[f"mode.{mode.name}.frequency"] = answer.number(mode.frequency_hz, "frequency")
+        found[f"mode.{mode.name}.damping_ratio"] = answer.number(mode.damping_ratio, "number")
+    return found
+
+
+WHOLE = (
+    ("sprung_mass", "mass"),
+    ("cg_behind_front_axle", "length"),
+    ("cg_above_ground", "length"),
+    ("nose_up", "angle"),
+)
+"""Numbers of a standing truck as a whole, and what they are."""
 
 
 def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
@@ -111,6 +171,7 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
     except OutputError as error:
         # The advice is written for --outputs, which this command has not.
         raise OutputError(str(error).replace("--outputs", "--picture")) from None
+    answer.wrote(folder)
     for stem in stems.values():
         for end in ("", "_modes"):
             print(f"Drew {folder / f'{stem}{end}.png'}", file=sys.stderr)
@@ -196,6 +257,7 @@ def rows(
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
     from sim.describe.shown import system
     from sim.integrate.result import in_words
+    from sim.linear.droop import ENDS
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
     inches = all(column.vehicle.typed_system == "inch" for column in columns)
@@ -225,6 +287,8 @@ def rows(
             if quantity == "force" and system() == "inch":
                 continue
             lines += row(f"  {label}", [getattr(axle, key) for axle in axles], quantity, name, key)
+            if key == "droop_left":
+                lines.append(("    droop ends", [ENDS[axle.droop.place] for axle in axles]))
         # Which way an end is held depends on the torque: behind it is the drive that matters, in front the brake.
         anti = "anti-squat, rear drive" if name == "rear" else "anti-dive, all braking in front"
         lines += row(f"  {anti}", [axle.anti_share for axle in axles], "percent", name, "anti_share")
@@ -284,7 +348,7 @@ AXLE_ROWS = (
     ("damping ratio of this end", "damping_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
-    ("droop travel left", "travel_left_down", "length"),
+    ("droop travel left", "droop_left", "length"),
     ("instant centre ahead of the axle", "instant_centre_ahead", "distance"),
     ("instant centre above the ground", "instant_centre_above", "distance"),
 )
@@ -293,6 +357,7 @@ DAMPER_ROWS = (
     ("length", "length", "length"),
     ("stroke left inwards", "stroke_left_in", "length"),
     ("stroke left outwards", "stroke_left_out", "length"),
+    ("room to its extended end where droop ends", "room_in_droop", "length"),
     ("damping at the axle", "damping_at_wheel", "damping"),
     ("arm against wind-up", "wind_up_arm", "length"),
     ("oil in one", "oil_mass", "oil_mass"),

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.progress import closing, lines, working
 from sim.cli.progress import console as progress_console
 from sim.cli.units import told_in_both
@@ -97,6 +98,11 @@ def run(options: argparse.Namespace) -> int:
     for text in said:
         print(text)
     flagged = _printed_flags(swept)
+    if answer.wanted():
+        answer.wrote(results.folder)
+        from sim.cli.answers.sweep import parts
+
+        answer.add(**parts(scenario, swept, ends, measures, said))
     caution(scenario.run.caution)
     _said(swept, results.folder, flagged)
     return 3 if flagged else 0
@@ -140,13 +146,14 @@ def _axes(scenario: "Scenario", vary: list[list[str]] | None) -> "list[Axis]":
 
 def _said(swept: "Swept", folder: Path, flagged: bool) -> None:
     """Say beside the table which points have no value, the cautions, and what to look at."""
+    from sim.cli.notices import caution
     from sim.study.sweep.axes import caveats
 
     # A corner of a map that cannot stand has hundreds; all of them are in the record.
     for text in swept.failed[:5]:
         print(f"no value: {text}", file=sys.stderr)
     for text in caveats(swept.axes):
-        print(f"\nCAUTION: {text}", file=sys.stderr)
+        caution(text)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'swept.png'} first.\n"
         + (

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli import answer
 from sim.cli.angles import angle, length
 from sim.cli.progress import closing, working
 from sim.errors import InputError
@@ -83,8 +84,30 @@ def run(options: argparse.Namespace) -> int:
     _written(mapped, results, scenario, _command(options, name))
     _printed_maps(mapped)
     flagged = _flagged(mapped)
+    if answer.wanted():
+        answer.wrote(folder)
+        answer.add(**_as_json(mapped, scenario))
     closing(f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'tramp.png'} first.")
     return 3 if flagged else 0
+
+
+def _as_json(found: "Tramp", scenario: Any) -> dict[str, Any]:
+    """Return where tramp starts at each place, as parts of an answer; every point is in tramp.csv."""
+    from sim.show.plots.tramp_stability import paragraphs, title, turning
+    from sim.study.mounts import MOVES
+
+    rows = [
+        {"moved": one.move, "grip_follows_load": one.relaxation, "place_in_words": MOVES[one.move].words(one.places[i])}
+        | {"place": answer.number(float(one.places[i]), MOVES[one.move].quantity)}
+        | dict(zip(COLUMNS, cells, strict=True))
+        for one in found.maps
+        for i, cells in enumerate(_rows(one))
+    ]
+    return {
+        "name": scenario.name, "question": scenario.question, "rows": {"places": rows},
+        "verdict": [text for text in (title(found), turning(found), *paragraphs(found)) if text],
+        "flags": [answer.flag_of(one.name, flag) for one in found.maps for flag in one.flags],
+    }  # fmt: skip
 
 
 def _command(options: argparse.Namespace, name: str) -> str:

@@ -3,13 +3,14 @@
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from sim.cli.answer import add, wanted, wrote
 from sim.cli.progress import closing, console, lines
 from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
@@ -58,11 +59,17 @@ def run(options: argparse.Namespace) -> int:
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
-    for text in _doubts_said(answer, compared, doubts):
+    in_doubt = _doubts_said(answer, compared, doubts)
+    for text in in_doubt:
         print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
         print(f"FLAGGED: {text}", file=sys.stderr)
+    if wanted():
+        from sim.cli.answers.tune import parts
+
+        wrote(folder, *(place.folder for place in _folders(results, compared).values()))
+        add(**parts(scenario, answer, compared, in_doubt))
     # Of every kind of run that the cases have, each once.
     for text in dict.fromkeys(run.caution for run in (scenario.run, *scenario.case_runs.values())):
         caution(text)
@@ -126,7 +133,7 @@ def _confirmed_and_written(
             histories = _histories(kept, pair)
             histories.mkdir()
             paths = {key: histories / f"{one}.csv" for key, one in stems_of(pair).items()}
-            return endured(pair, paths, options.workers)
+            return endured(pair, paths, options.workers, lambda key: kept / f"{key}.through")
 
         # Before and after in double precision, tracks in full: the table is of these runs, not of the search's.
         compared = confirmed(scenario, answer.tuning, answer.changes, name, driven=driven)
@@ -249,6 +256,15 @@ def _called(part: Callable[[], object], within: Callable[[], AbstractContextMana
         part()
 
 
+def _folders(results: "Results", cases: Iterable[str]) -> "dict[str, Results]":
+    """Return the folder of each case."""
+    from sim.cli.folders import beside, distinct
+
+    # The name of each folder comes from its case, whatever letters that has; of the same question as the tuning's own
+    # folder, so that both are replaced together.
+    return {case: beside(results, f"_{stem}", case) for case, stem in distinct(cases).items()}
+
+
 def _parts(
     scenario: "Scenario",
     answer: "Answer",
@@ -261,7 +277,6 @@ def _parts(
     kept: Path,
 ) -> list[Callable[[], object]]:
     """Return what writes each folder."""
-    from sim.cli.folders import beside, distinct
     from sim.cli.showing import with_doubt
     from sim.cli.showing import written as compared_written
     from sim.measure.comparison import Comparison
@@ -276,11 +291,9 @@ def _parts(
             of=results.of,
         )
     ]
-    # The name of each folder comes from its case, whatever letters that has.
-    stems = distinct(compared)
+    places = _folders(results, compared)
     for case, one in compared.items():
-        # Of the same question as the tuning's own folder, so that both are replaced together.
-        into = beside(results, f"_{stems[case]}", case)
+        into = places[case]
         # A case of hours has another report than a run of seconds.
         if isinstance(one.made, Comparison):
             parts.append(

@@ -140,6 +140,8 @@ class Placed:
         In SI.
     loaded : bool
         Whether its axle carries a load.
+    note : str
+        What is said in place of the word where the figure rests on what nobody measured; empty where it does not.
     """
 
     kind: str
@@ -148,6 +150,7 @@ class Placed:
     name: str
     value: float
     loaded: bool = False
+    note: str = ""
 
     @property
     def label(self) -> str:
@@ -156,8 +159,8 @@ class Placed:
 
     @property
     def word(self) -> str:
-        """What it is called."""
-        return self.good.word(self.value)
+        """What it is called; of what rests on an estimate, what to measure."""
+        return self.note or self.good.word(self.value)
 
     @property
     def is_usual(self) -> bool:
@@ -214,9 +217,9 @@ def between(good: Good) -> str:
     return f"{a.split()[0]} to {c} ({b.split()[0]} to {d})"
 
 
-def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str = "") -> Placed | None:
+def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str = "", note: str = "") -> Placed | None:
     """Return a figure placed among what is usual; None if it is not known."""
     if not isfinite(value):
         return None
     good = GOOD_LOADED.get(name, GOOD[name]) if loaded else GOOD[name]
-    return Placed(name, good, axle, damper, float(value), loaded)
+    return Placed(name, good, axle, damper, float(value), loaded, note)

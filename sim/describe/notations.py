@@ -2,6 +2,9 @@
 
 import re
 
+# The unit is all that follows the number, so that what is not understood can be quoted whole.
+NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
+
 THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 """Groups of three behind commas, the first of them not zero: `0,385` is a decimal comma, which is refused."""
 

@@ -14,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.doubt import without_doubt
-from sim.describe.notations import one_number
-from sim.describe.units import NUMBER, USUAL
+from sim.describe.notations import NUMBER, one_number
+from sim.describe.unit_factors import USUAL
 
 SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "length": ((1e-3, "mm", 1), (0.0254, "in", 2)),
@@ -70,6 +70,16 @@ BY_SIZE: dict[str, tuple[tuple[float, int], ...]] = {
     "mass": ((100.0, 1), (inf, 0)),
 }
 """Up to which number a quantity has how many decimals, where large ones have fewer: 1.4 s, not 1.38 s. All digits are in CSV files."""
+
+SI_UNITS: dict[str, str] = {
+    "length": "m", "distance": "m", "travelled": "m", "mass": "kg", "oil_mass": "kg", "force": "N", "load": "N", "speed": "m/s",
+    "road_speed": "m/s", "stiffness": "N/m", "damping": "N s/m", "acceleration": "m/s²", "torque": "N m", "rate": "1/s",
+    "turning": "rad/s", "angle": "rad", "angular_acceleration": "rad/s²", "frequency": "Hz", "angular_stiffness": "N m/rad",
+    "energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
+    "per_length": "1/m", "road_density": "m³", "percent": "1", "number": "1", "count": "1", "time": "s", "minutes": "s",
+    "temperature": "K", "warmth": "K", "heat_capacity": "J/K",
+}  # fmt: skip
+"""The unit of each quantity inside, as other programs are told it; 1 of what has none."""
 
 Numbers = TypeVar("Numbers", float, npt.NDArray[np.float64])
 
@@ -142,6 +152,11 @@ def in_the_unit_of(written: object, value_si: float) -> str:
     factor = next((factors[unit] for factors in USUAL.values() if unit in factors), None)
     # zero is zero in any unit
     return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
+
+
+def si_unit(quantity: str) -> str:
+    """Return the unit in which a quantity is kept, whatever is shown: `N/m`, or `1` of what has none."""
+    return SI_UNITS[quantity]
 
 
 def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:

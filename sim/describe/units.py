@@ -2,25 +2,22 @@
 
 Pounds are told apart: `lb` is a mass and `lbf` a force. In a rate (`lb/in`) or a damping (`lb s/in`) the
 trade writes lb and means pound-force, and so it is read there; likewise kg/mm of old manuals is kgf/mm.
-How numbers may be written (`1,640`, `2 1/2`, `9 ft 8 in`) is in `notations.py`.
+How numbers may be written (`1,640`, `2 1/2`, `9 ft 8 in`) is in `notations.py`; numbers without a unit are in `bare_numbers.py`.
 """
 
 import re
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
-from functools import cache, partial
+from functools import cache
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import PydanticCustomError, core_schema
 
 from sim.describe.doubt import Estimated, Reading, is_doubtful
-from sim.describe.notations import one_number
-
-# The unit is all that follows the number, so that what is not understood can be quoted whole.
-NUMBER = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
-
+from sim.describe.notations import NUMBER, one_number
+from sim.describe.unit_factors import USUAL
 
 MOST = {
     "m": 2e7, "kg": 1e8, "N": 1e8, "s": 1e6, "m/s": 1e3, "rad": 1e2, "N/m": 1e13, "N*s/m": 1e9, "kg*m^2": 1e10, "N*m/rad": 1e10,
@@ -324,132 +321,6 @@ def _angles(quantity: Any) -> int:
     return int(dict(quantity.to_root_units().unit_items()).get("radian", 0))
 
 
-USUAL: dict[str, dict[str, float]] = {
-    # Factors to SI are exact by definition, or rounded from exact ones (NIST SP 811, appendix B.8).
-    "m": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "in": 0.0254, "ft": 0.3048},
-    "kg": {"kg": 1.0, "g": 1e-3, "lb": 0.45359237},
-    "N": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605},
-    "s": {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0},
-    "m/s": {"m/s": 1.0, "mm/s": 1e-3, "km/h": 1 / 3.6, "mph": 0.44704, "in/s": 0.0254},
-    "rad": {"rad": 1.0, "deg": 0.017453292519943295},
-    "N/m": {
-        "N/m": 1.0,
-        "N/mm": 1e3,
-        "kN/m": 1e3,
-        "kN/mm": 1e6,
-        "lb/in": 175.12683524647636,  # = 4.4482216152605 / 0.0254
-        "lbf/in": 175.12683524647636,
-        "kgf/mm": 9806.65,  # standard gravity x 1000, exact
-        "kg/mm": 9806.65,  # as old manuals write it: a mass a length is no rate
-    },
-    "N*s/m": {
-        "N s/m": 1.0,
-        "kN s/m": 1e3,
-        "N s/mm": 1e3,
-        "lb s/in": 175.12683524647636,
-        "lbf s/in": 175.12683524647636,
-    },
-    # 0.45359237 x 0.3048²
-    "kg*m^2": {"kg m^2": 1.0, "kg m²": 1.0, "lb ft^2": 0.0421401100938048, "lb ft²": 0.0421401100938048},
-    "N*m/rad": {
-        "N m/rad": 1.0,
-        "kN m/rad": 1e3,
-        "N m/deg": 57.29577951308232,
-        "lb ft/deg": 77.68264622747556,  # = 1.3558179483314004 x 180 / pi
-        "lbf ft/deg": 77.68264622747556,
-    },
-    "N*m*s/rad": {"N m s/rad": 1.0, "lb ft s/rad": 1.3558179483314004, "lbf ft s/rad": 1.3558179483314004},
-    "N*m": {"N m": 1.0, "kN m": 1e3, "lbf ft": 1.3558179483314004, "lb ft": 1.3558179483314004},
-    "rad/s": {"rpm": 0.10471975511965977, "rad/s": 1.0},  # 2 pi / 60
-    "Pa": {"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "GPa": 1e9, "bar": 1e5, "psi": 6894.757293168361},
-    "kg/m^3": {"kg/m^3": 1.0, "kg/m³": 1.0},
-    "m/s^2": {"m/s^2": 1.0, "m/s²": 1.0},
-    "J": {"J": 1.0, "kJ": 1e3},
-    "W": {"W": 1.0, "kW": 1e3},
-    "m^3": {"l": 1e-3, "ml": 1e-6, "cm^3": 1e-6, "cm³": 1e-6, "mm^3": 1e-9, "in^3": 1.6387064e-5, "in³": 1.6387064e-5},
-    "m^2/s": {"m^2/s": 1.0, "mm^2/s": 1e-6, "mm²/s": 1e-6, "cSt": 1e-6},
-    "rad/m": {"rad/m": 1.0, "deg/m": 0.017453292519943295, "deg/in": 0.6871375007851691},  # pi / 180 / 0.0254
-    "W/K": {"W/K": 1.0},
-    "J/(kg*K)": {"J/(kg K)": 1.0, "kJ/(kg K)": 1e3},
-    "W/(m^2*K)": {"W/(m^2 K)": 1.0, "W/(m² K)": 1.0},
-}
-"""Factors of units that most files write, so that the unit library need not be loaded for them; a test holds them to it."""
-
-
-def fraction(value: object) -> object:
-    """Return a share: a bare number, or a percentage as text."""
-    if isinstance(value, str) and is_doubtful(value):
-        return _doubtful_number(value, _share, "share", points="%" in value)
-    return _share(value)
-
-
-def _share(value: object) -> Any:
-    if isinstance(value, str):
-        match = NUMBER.match(value)
-        # No other unit: `30 mm` as a share is a slip, not thirty.
-        if match is None or match.group(2) not in ("", "%"):
-            raise PydanticCustomError("quantity", "a share is a bare number or a percentage: write e.g. 0.3 or '30 %'")
-        return float(match.group(1)) * (0.01 if match.group(2) else 1.0)
-    return value
-
-
-def _number(value: object) -> Any:
-    """Return a bare number; with what is known of it, as text."""
-    if isinstance(value, str) and is_doubtful(value):
-        return _doubtful_number(value, _bare, "number", points=False)
-    return value
-
-
-def _bare(value: str) -> float:
-    match = NUMBER.match(value)
-    if match is None or match.group(2):
-        raise PydanticCustomError(
-            "quantity", "here a bare number is wanted, without a unit: write e.g. 0.3 or '0.3 +- 0.05'"
-        )
-    return float(match.group(1))
-
-
-def _doubtful_number(text: str, read: Callable[[str], float], kind: str, points: bool) -> float:
-    def refusal(message: str) -> PydanticCustomError:
-        return PydanticCustomError(
-            "quantity", "{message}: write e.g. '0.3 +- 0.05' or '0.2 to 0.4'", {"message": message}
-        )
-
-    return Reading(kind, "", read, read, refusal, points).read(text)
-
-
-def _kept(given: Callable[[object], Any], value: object, check: Callable[[Any], float]) -> float:
-    read = given(value)
-    plain = check(read)
-    return read if isinstance(read, Estimated) else plain
-
-
-class _Bare:
-    """Marks a pydantic float as a number without a unit that may be written with what is known of it."""
-
-    given = staticmethod(_number)
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_wrap_validator_function(
-            partial(_kept, self.given), core_schema.float_schema(allow_inf_nan=False)
-        )
-
-    def __get_pydantic_json_schema__(
-        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return {"type": ["number", "string"], "examples": [0.3, "0.3 +- 0.05"]}
-
-
-class _Share(_Bare):
-    given = staticmethod(fraction)
-
-    def __get_pydantic_json_schema__(
-        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        # a share needs no unit, so a bare number is as good
-        return {"type": ["number", "string"], "examples": [0.3, "30 %"]}
-
-
 Length = Annotated[float, Quantity("length", "m", ("85 mm", "3.35 in"))]
 Mass = Annotated[float, Quantity("mass", "kg", ("220 kg", "485 lb"))]
 Force = Annotated[float, Quantity("force", "N", ("450 N", "100 lbf"))]
@@ -481,5 +352,3 @@ SpecificHeat = Annotated[float, Quantity("specific heat", "J/(kg*K)", ("1.9 kJ/(
 Expansion = Annotated[float, Quantity("thermal expansion", "1/K", ("0.08 %/K", "8e-4 1/K"))]
 HeatConductance = Annotated[float, Quantity("heat conductance", "W/K", ("12 W/K",))]
 FilmCoefficient = Annotated[float, Quantity("film coefficient", "W/(m^2*K)", ("250 W/(m^2 K)",))]
-Fraction = Annotated[float, _Share()]
-Number = Annotated[float, _Bare()]

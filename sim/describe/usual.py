@@ -143,4 +143,4 @@ OTHER_UNITS: dict[str, tuple[tuple[str, float], ...]] = {
     "rad/s": (("rpm", 0.10471975511965977), ("rad/s", 1.0)),
     "Pa": (("bar", 1e5), ("psi", 6894.757293168361), ("kPa", 1e3)),
 }
-"""Units that are taken for one another, by what they measure, the likeliest first; factors as in `units.USUAL`."""
+"""Units that are taken for one another, by what they measure, the likeliest first; factors as in `unit_factors.USUAL`."""

@@ -5,6 +5,7 @@ from math import nan
 
 from sim.describe.good import GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.to_measure import AT_RIDE, estimated, unmeasured
 from sim.linear.standing import Standing
 
 
@@ -23,11 +24,18 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
     yield placed("body_damping", own.damping_ratio if damped else nan, axle, loaded)
     yield placed("hop_frequency", hop.frequency_hz if hop else nan, axle, loaded)
     yield placed("hop_damping", hop.damping_ratio if hop and damped else nan, axle, loaded)
-    yield placed("bump_left", own.travel_left_up, axle, loaded)
-    yield placed("droop_left", own.travel_left_down, axle, loaded)
+    paths = estimated(standing.vehicle)
+    gap, strap = (
+        f"estimated: measure {words}" if f"{axle}.{key}" in paths else ""
+        for key, words in (("stop.gap", "the gap to the stop"), ("strap.length", "the strap"))
+    )
+    yield placed("bump_left", own.travel_left_up, axle, loaded, note=gap)
+    yield placed("droop_left", own.travel_left_down, axle, loaded, note=strap)
     for damper in own.dampers:
         stroke = damper.stroke_left_in + damper.stroke_left_out
-        yield placed("stroke_left", damper.stroke_left_in / stroke if stroke else nan, axle, loaded, damper.name)
+        missing = unmeasured(standing.vehicle, axle, damper.name)
+        note = f"not known: measure {AT_RIDE}" if AT_RIDE in missing else ""
+        yield placed("stroke_left", damper.stroke_left_in / stroke if stroke else nan, axle, loaded, damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
     # The torque of tyres that just slip, on the housing's spring: M = mu W r.
     yield placed("wind_up", GRIP * own.load * own.centre_height / own.wind_up_rate, axle, loaded)

@@ -11,6 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
 from sim.integrate.result import Flag
 from sim.kernel import layout as at
+from sim.linear.droop import Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
@@ -31,6 +32,9 @@ class DamperStanding:
     length: float  # [m]
     stroke_left_in: float  # [m] until collapsed, nan if its length is not given
     stroke_left_out: float  # [m]
+    room_in_droop: (
+        float  # [m] until extended where droop ends, nan where either is not known; negative: the damper ends first
+    )
     damping_at_wheel: float  # [N s/m] of all of the set, at the axle
     wind_up_arm: float  # [m] distance of its line from the axle's centre, as wind-up feels it
     oil_mass: float  # [kg] in one, nan without a tube
@@ -54,6 +58,8 @@ class AxleStanding:
     wind_up_rate: float  # [N m/rad], nan if rigid
     travel_left_up: float  # [m] to the stop, nan without one
     travel_left_down: float  # [m] to the strap, nan without one
+    droop: Droop  # where its droop ends, strap or not
+    droop_left: float  # [m] to there, nan where that is not known
     instant_centre_ahead: float  # [m] of the axle's centre; inf if the housing does not turn
     instant_centre_above: float  # [m] above the ground
     anti_share: float  # rear: anti-squat with rear drive; front: anti-dive with all braking in front
@@ -103,8 +109,9 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     wheel_rate, tyre_rate = _rates(setup, standing, index)
     ride_rate = wheel_rate * tyre_rate / (wheel_rate + tyre_rate)
     sprung = load / gravity - axle.mass
+    end = droop(setup, standing, name)
     dampers = tuple(
-        _damper(setup, standing, index, n)
+        _damper(setup, standing, index, n, end)
         for n, line in enumerate(setup.lines)
         if line.axle == name and line.role == "damper"
     )
@@ -124,7 +131,7 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         ride_frequency=sqrt(ride_rate / sprung) / 2.0 / pi, damping_ratio=damping / 2.0 / sqrt(wheel_rate * sprung),
         wind_up_rate=axle.wind_up_rate if axle.wind_up_free else nan,
         travel_left_up=part.stop.gap - jounce if part.stop else nan,
-        travel_left_down=jounce - taut if taut is not None else nan,
+        travel_left_down=jounce - taut if taut is not None else nan, droop=end, droop_left=jounce - end.jounce,
         instant_centre_ahead=ahead, instant_centre_above=centre_height + above, anti_share=anti, dampers=dampers,
     )  # fmt: skip
 
@@ -161,7 +168,7 @@ def _rates(setup: Lowered, standing: Rest, index: int) -> tuple[float, float]:
     return (forces[1] - forces[0]) / (2.0 * NUDGE), (loads[1] - loads[0]) / (2.0 * NUDGE)
 
 
-def _damper(setup: Lowered, standing: Rest, index: int, number: int) -> DamperStanding:
+def _damper(setup: Lowered, standing: Rest, index: int, number: int, end: Droop) -> DamperStanding:
     line = setup.lines[number]
     jounce = float(standing.state[at.JOUNCE + 2 * index])
     wind_up = float(standing.state[at.WIND_UP + 2 * index])
@@ -178,6 +185,9 @@ def _damper(setup: Lowered, standing: Rest, index: int, number: int) -> DamperSt
         name=line.name, count=part.count, motion_ratio=-by_jounce, length=length,
         stroke_left_in=nan if part.length_collapsed is None else length - part.length_collapsed,
         stroke_left_out=nan if part.length_extended is None else part.length_extended - length,
+        room_in_droop=nan
+        if part.length_extended is None or not end.place
+        else part.length_extended - line_length(setup, line, end.jounce, wind_up),
         damping_at_wheel=part.count * damping * by_jounce**2, wind_up_arm=abs(by_wind_up),
         oil_mass=part.tube.oil_mass if part.tube else nan, heat_capacity=part.tube.heat_capacity if part.tube else nan,
     )  # fmt: skip

@@ -222,9 +222,11 @@ def measures(run: Run) -> tuple[Measure, ...]:
 def _carried(point: str) -> dict[str, Carries]:
     return {
         f"ride_wk_{point}": Carries(
-            "ride", 10, ("course", "launch", "stop"), "rides {share} smoother", "rides {share} rougher"
+            "ride", 10, ("course", "launch", "stop"), "rides {share} smoother", "rides {share} rougher",
+            called="weighted RMS",
         ),
         f"ride_mtvv_{point}": Carries(
-            "ride", 20, ("course", "launch", "stop"), "has a worst second {share} smoother", "has a worst second {share} rougher"
+            "ride", 20, ("course", "launch", "stop"), "has a worst second {share} smoother", "has a worst second {share} rougher",
+            called="worst second",
         ),
     }  # fmt: skip

@@ -264,16 +264,28 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
     wound = f"winds its {axle} axle up {{share}}"
     left = f"swings its {axle} axle by {{to}} at the end, not {{of}}"
     return {
-        f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding),
-        f"{axle}_pinion_up": Carries("travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more"),
-        f"{axle}_pinion_down": Carries("travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more"),
-        f"{axle}_wind_up_left": Carries("settling", 10 + place, ("launch", "stop"), left, left),
+        f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding, called=f"{axle} slip"),
+        f"{axle}_pinion_up": Carries(
+            "travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
+        ),
+        f"{axle}_pinion_down": Carries(
+            "travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
+        ),
+        f"{axle}_wind_up_left": Carries(
+            "settling", 10 + place, ("launch", "stop"), left, left, called=f"{axle} axle at the end"
+        ),
     }
 
 
 CARRIED = {
     "stopping_distance": Carries(
-        "grip", 5, ("stop",), "stops in {change} less", "needs {change} more to stop", never="stop stops"
+        "grip",
+        5,
+        ("stop",),
+        "stops in {change} less",
+        "needs {change} more to stop",
+        never="stop stops",
+        called="stopping distance",
     ),
     **_carried("front", 0),
     **_carried("rear", 1),

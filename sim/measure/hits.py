@@ -72,6 +72,7 @@ CARRIED = {
     f"{axle}_stop_hits": Carries(
         "travel", place, ("course",),
         f"meets its {axle} bump stops {{to}} times, not {{of}}", f"meets its {axle} bump stops {{to}} times, not {{of}}",
+        called=f"{axle} bump stop hits",
     )
     for place, axle in ((20, "front"), (21, "rear"))
 }  # fmt: skip

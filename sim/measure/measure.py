@@ -69,6 +69,8 @@ class Carries:
         Of a measure that may be infinite: what is then not done within the run, as a verb in its two forms: "settle settles".
     noticed : str
         Key of `sim.measure.noticed.NOTICED`; left out: the measure's quantity.
+    called : str
+        What the figure is called where it is named beside its block: "worst second", "rear slip".
     """
 
     block: Block
@@ -78,6 +80,7 @@ class Carries:
     worse: str
     never: str = "end ends"
     noticed: str = ""
+    called: str = ""
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ SHOWN = {
 
 CARRIED = {
     # How far the nose dives is what a driver sees of a stop.
-    "pitch_nose_down": Carries("travel", 30, ("stop",), "dives {share} less", "dives {share} more"),
+    "pitch_nose_down": Carries("travel", 30, ("stop",), "dives {share} less", "dives {share} more", called="dive"),
 }
 
 

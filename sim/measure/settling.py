@@ -1,13 +1,16 @@
 """Measures: how the body comes to rest after release: overshoot, swings and time to 5 %."""
 
 from functools import partial
-from math import inf, isnan, nan
+from math import inf, isnan, log, nan
 
 import numpy as np
 
 from sim.integrate.result import Run
 from sim.measure.free_motion import BAND, SIGNALS, Decay, Signal, decay_of, lobes
 from sim.measure.measure import Carries, Measure, Shown, placed
+
+SMALL = 0.01
+"""Peaks below this share of the largest excursion are not looked at: ripple of the axles has such."""
 
 
 def overshoot(run: Run, signal: Signal) -> float:
@@ -23,9 +26,14 @@ def overshoot(run: Run, signal: Signal) -> float:
 
 
 def settling_time(run: Run, signal: Signal) -> float:
-    """Return the time from release until the excursion stays within 5 % of its largest [s].
+    """Return the time from release until the swings have died away to 5 % of the largest excursion [s].
 
-    Straight between samples. inf if it has not settled at the end.
+    The time at which their size, from peak to peak, comes down to 5 %, or the last moment at which the motion itself is outside 5 %,
+    whichever is later. The second alone jumps by half a swing where a peak just clears 5 %; the two together do not. inf if it has
+    not settled at the end.
+
+    Between peaks the size is taken to shrink at one rate, as swings with straight damping do: for these the first is ln(20) / (damping
+    ratio times natural frequency), "three time constants" (any vibration text, e.g. Thomson or Rao, "logarithmic decrement").
     """
     decay = decay_of(run, signal)
     if decay is None:
@@ -37,7 +45,21 @@ def settling_time(run: Run, signal: Signal) -> float:
     one, two = abs(float(decay.x[last])), abs(float(decay.x[last + 1]))
     # The last sample is outside and the next one inside, so this never divides by zero.
     share = (one - edge) / (one - two)
-    return float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
+    left = float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
+    return max(left, _shrunk(decay, edge))
+
+
+def _shrunk(decay: Decay, edge: float) -> float:
+    """Return when the size of the swings comes down to `edge`, straight in its logarithm between peaks; 0 if no peak follows."""
+    peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * decay.size)]
+    sizes = np.abs(decay.x[peaks])
+    before = int(np.flatnonzero(sizes > edge)[-1])
+    # What follows at the record's end may not have turned.
+    if before + 1 == len(peaks) or peaks[before + 1] == decay.x.size - 1:
+        return 0.0
+    share = log(sizes[before] / edge) / log(sizes[before] / sizes[before + 1])
+    start, end = decay.time_s[peaks[before]], decay.time_s[peaks[before + 1]]
+    return float(start + share * (end - start))
 
 
 def cycles(run: Run, signal: Signal) -> float:
@@ -94,14 +116,14 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
         Measure(
             f"{signal.name}_settling_time", f"{signal.label}: settling time", "time", "less",
             partial(settling_time, signal=signal),
-            "From release until it stays within 5 % of its largest excursion. "
+            "From release until its swings have died away to 5 % of the largest excursion, by their size from peak to peak. "
             "inf: not within the run.", "lane",
         ),
     )  # fmt: skip
 
 
 def body_settling_time(run: Run) -> float:
-    """Return the time from release until the body neither bounces nor pitches more than 5 % of its largest [s].
+    """Return the time from release until bounce and pitch have died away to 5 % of their largest [s].
 
     The longer of both; of a motion too small to be judged nothing is asked. inf if it has not settled at the end.
     """
@@ -111,9 +133,10 @@ def body_settling_time(run: Run) -> float:
 
 BODY = Measure(
     "body_settling_time", "Body: settling time", "time", "less", body_settling_time,
-    "The longer of bounce and pitch, from release until each stays within 5 % of its largest excursion. inf: not within the run.", "lane",
+    "The longer of bounce and pitch, from release until the swings of each have died away to 5 % of the largest. inf: not within the run.", "lane",
     carries=Carries(
-        "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles"
+        "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles",
+        called="settling time",
     ),
 )  # fmt: skip
 
@@ -122,6 +145,7 @@ CARRIED = {
     f"{axle}_body_cycles": Carries(
         "settling", place, ("spot",), f"bobs {{to}} times over the {axle} axle, not {{of}}",
         f"bobs {{to}} times over the {axle} axle, not {{of}}", never="stop_bobbing stops_bobbing", noticed="bobs",
+        called=f"{axle} bobs",
     )
     for place, axle in ((5, "front"), (6, "rear"))
 }  # fmt: skip

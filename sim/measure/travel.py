@@ -89,6 +89,7 @@ CARRIED = {
     f"{axle}_left_to_stop": Carries(
         "travel", place, ("course", "spot", "launch", "stop"),
         f"leaves {{change}} more travel to its {axle} bump stops", f"leaves {{change}} less travel to its {axle} bump stops",
+        called=f"{axle} bump travel left",
     )
     for place, axle in ((10, "front"), (11, "rear"))
 }  # fmt: skip
@@ -117,6 +118,11 @@ def _of(axle: str) -> tuple[Measure, ...]:
             "Negative: the limit strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
         ),
         Measure(
+            f"{axle}_left_to_extended", f"{label} dampers: least room to their extended end", "length", "more",
+            partial(left_to_extended, axle=axle),
+            "Eye to eye, over the whole run; without a limit strap it is what says whether the axle may drop further.",
+        ),
+        Measure(
             f"{axle}_bump_share", f"{label} bump travel used, share of that to the bump stop", "percent",
             "less", partial(bump_share, axle=axle), "Over 100 %: into the bump stop.", "lanes",
         ),
@@ -133,6 +139,22 @@ def _of(axle: str) -> tuple[Measure, ...]:
     )  # fmt: skip
 
 
+def left_to_extended(run: Run, axle: str) -> float:
+    """Return the least room [m] of an axle's dampers to their extended end; nan if none of their lengths is known."""
+    rooms = [
+        damper.length_extended_m - float(damper.length_m.max())
+        for damper in axle_of(run, axle).dampers.values()
+        if damper.length_extended_m is not None
+    ]
+    return min(rooms, default=nan)
+
+
 def measures(run: Run) -> tuple[Measure, ...]:
     """Return the measures of this family for a run."""
-    return placed((measure for axle in AXLES for measure in _of(axle)), SHOWN, CARRIED)
+    shown = dict(SHOWN)
+    for axle in AXLES:
+        trace = axle_of(run, axle)
+        # Without a strap there is no droop to it: the room of the dampers stands in its place.
+        if trace.jounce_at_strap_m is None and trace.dampers:
+            shown[f"{axle}_left_to_extended"] = shown.pop(f"{axle}_left_to_strap")
+    return placed((measure for axle in AXLES for measure in _of(axle)), shown, CARRIED)

@@ -49,8 +49,12 @@ def _grip(axle: str, place: int) -> dict[str, Carries]:
     swings = f"swings the load of the {axle} tyres {{share}}"
     # How evenly a tyre is loaded is what it can hold on the ground with; off the ground it holds nothing.
     return {
-        f"{axle}_tyre_load_variation": Carries("grip", 10 + place, ("course",), f"{swings} less", f"{swings} more"),
-        f"{axle}_tyre_off_ground": Carries("grip", 20 + place, ("course", "launch", "stop"), off, off),
+        f"{axle}_tyre_load_variation": Carries(
+            "grip", 10 + place, ("course",), f"{swings} less", f"{swings} more", called=f"{axle} tyre load"
+        ),
+        f"{axle}_tyre_off_ground": Carries(
+            "grip", 20 + place, ("course", "launch", "stop"), off, off, called=f"{axle} time off the ground"
+        ),
     }
 
 

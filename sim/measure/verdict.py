@@ -6,60 +6,23 @@ person would not notice, or what cannot be told, is a finding of its own.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from math import inf, isfinite, isinf, isnan, nan
+from math import isfinite, isinf, isnan
 from typing import Literal
 
+from sim.describe.good import Placed
 from sim.describe.shown import show
+from sim.describe.to_measure import estimated
 from sim.integrate.result import Flag, Run
 from sim.measure.band import Band
+from sim.measure.change import Change, Outcome, changed, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
-from sim.measure.noticed import NOTICED, RANK, Noticed, Size, size_of
+from sim.measure.noticed import RANK, Size
+from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
-
-Outcome = Literal["same", "better", "worse", "mixed", "too close to call", "not known"]
 
 Doubt = Mapping[str, Mapping[str, Band]]
 """By set-up, then by measure name: the band of other minus reference."""
-
-
-@dataclass(frozen=True)
-class Change:
-    """One figure of a set-up against the reference.
-
-    Attributes
-    ----------
-    measure : Measure
-    reference, other : float
-        In SI; nan where it does not apply, inf where it is not reached within the run.
-    outcome : "same", "better", "worse", "too close to call" or "not known"
-    size : "same", "a little", "clearly" or "much"
-        "same" unless the outcome is better or worse.
-    times : float
-        How many smallest noticed differences the figures are apart; nan where that is not known.
-    band : Band or None
-        What the difference lies within; None where nothing is known of it.
-    """
-
-    measure: Measure
-    reference: float
-    other: float
-    outcome: Outcome
-    size: Size
-    times: float
-    band: Band | None = None
-
-    @property
-    def difference(self) -> float:
-        """Other minus reference [SI]; zero where both are not reached."""
-        return 0.0 if self.reference == self.other else self.other - self.reference
-
-    @property
-    def share(self) -> float:
-        """Size of the difference as a share of the reference; nan where that says nothing."""
-        if not isfinite(self.difference) or self.reference == 0.0:
-            return nan
-        return abs(self.difference / self.reference)
 
 
 @dataclass(frozen=True)
@@ -89,6 +52,16 @@ class Part:
         # By name of size first: among figures of one name the block's own order says which is said.
         return max(those, key=lambda change: RANK[change.size], default=None)
 
+    @property
+    def open(self) -> tuple[Change, ...]:
+        """The figures that are too close to call."""
+        return tuple(change for change in self.changes if change.outcome == "too close to call")
+
+    @property
+    def all_open(self) -> bool:
+        """Whether every figure that is known is too close to call: else the open ones are named."""
+        return all(change.outcome in ("too close to call", "not known") for change in self.changes)
+
 
 @dataclass(frozen=True)
 class Unsafe:
@@ -100,10 +73,13 @@ class Unsafe:
         Where its run left what the model is valid for.
     past : tuple of Measure
         Measures that are past a limit of metal.
+    estimated : frozenset of str
+        Paths of the set-up's numbers that nobody gave: a limit may rest on one.
     """
 
     flags: tuple[Flag, ...] = ()
     past: tuple[Measure, ...] = ()
+    estimated: frozenset[str] = frozenset()
 
     def __bool__(self) -> bool:
         """Return whether there is anything to say."""
@@ -179,6 +155,10 @@ class Verdict:
         Least damping ratio of the body's motions in the linear view, by set-up, where the body is left to come to rest; else empty.
     kind : "course", "spot", "launch" or "stop"
         Of the runs.
+    ratios : dict of str to dict of (str, str) to float
+        Damping ratios for small movements, by set-up, then by "body" or "hop" and axle, where the body is left to come to rest.
+    more : dict of str to tuple of Counted
+        Axles with more or fewer of the same damper than the reference's, by set-up.
     """
 
     reference: str
@@ -188,6 +168,8 @@ class Verdict:
     carrying: dict[Block, tuple[Measure, ...]]
     damping: dict[str, float] = field(default_factory=dict)
     kind: Kind = "course"
+    ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
+    more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
 
     @property
     def subject(self) -> Against | None:
@@ -266,68 +248,6 @@ def carrying(measures: Iterable[Measure], kind: Kind) -> dict[Block, tuple[Measu
     return {block: tuple(one for claim, one in claims if claim.block == block) for block in BLOCKS}
 
 
-def noticed_of(measure: Measure) -> Noticed:
-    """Return the smallest noticed difference of a measure."""
-    key = measure.carries.noticed if measure.carries else ""
-    return NOTICED[key or measure.quantity]
-
-
-def changed(measure: Measure, reference: Value | None, other: Value | None, doubt: Band | None = None) -> Change:
-    """Judge one figure against the reference's.
-
-    Parameters
-    ----------
-    measure : Measure
-        With a way that is better.
-    reference, other : Value or None
-        None: the set-up has no such measure.
-    doubt : Band, optional
-        Of other minus reference. What the numerical errors leave open comes on top.
-
-    Returns
-    -------
-    Change
-        *same*: the figures are nearer than a person would notice, all through the band where there is one. *too close to call*:
-        the band holds zero, and more than what is not noticed.
-    """
-    one = nan if reference is None else reference.value
-    two = nan if other is None else other.value
-    noticed = noticed_of(measure)
-    times = noticed.times(one, two)
-    if isnan(times):
-        return Change(measure, one, two, "not known", "same", times)
-    band = _band(one, two, reference, other, doubt)
-    if band is not None and _holds_zero(band, noticed, one, two):
-        return Change(measure, one, two, "too close to call", "same", times, band)
-    size = size_of(times)
-    if size == "same":
-        return Change(measure, one, two, "same", "same", times, band)
-    better = (two < one) == (measure.better == "less")
-    return Change(measure, one, two, "better" if better else "worse", size, times, band)
-
-
-def _band(one: float, two: float, reference: Value | None, other: Value | None, doubt: Band | None) -> Band | None:
-    """Return what the difference lies within: the doubt, widened by both numerical errors; None where neither is known."""
-    errors = [value.error for value in (reference, other) if value is not None and not isnan(value.error)]
-    if doubt is None and not errors:
-        return None
-    # From inf nothing can be taken off; with a doubt its band says all that is known.
-    middle = 0.0 if one == two else two - one
-    low, high = (middle, middle) if doubt is None else (doubt.low, doubt.high)
-    error = sum(errors)
-    # Not reached by either step: the error of that is none, and inf less inf is no number.
-    return Band(low - error, high + error) if isfinite(error) else Band(-inf, inf)
-
-
-def _holds_zero(band: Band, noticed: Noticed, one: float, two: float) -> bool:
-    known = [abs(value) for value in (one, two) if isfinite(value)]
-    # All of it under what is noticed: then it is the same, whichever way it goes.
-    least = max(noticed.floor, noticed.share * min(known)) if known else noticed.floor
-    if -least < band.low and band.high < least:
-        return False
-    return band.low <= 0.0 <= band.high
-
-
 def part_of(block: Block, changes: Iterable[Change]) -> Part:
     """Return what the figures of a block come to."""
     figures = tuple(changes)
@@ -383,20 +303,28 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     }  # fmt: skip
     # Under power or brakes nobody waits for the body to come to rest.
     damping = dict(comparison.damping) if kind in ("course", "spot") else {}
-    return Verdict(reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind)
+    setups = getattr(comparison.scenario, "setups", {})
+    return Verdict(
+        reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
+        {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
+        counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
+    )  # fmt: skip
+
+
+RATIOS = {"body_damping": "body", "hop_damping": "hop"}
+
+
+def _ratios(placed: Iterable[Placed]) -> dict[tuple[str, str], float]:
+    return {(RATIOS[one.kind], one.axle): one.value for one in placed if one.kind in RATIOS}
 
 
 def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:
     band = doubt.get(setup, {}).get(measure.name) if doubt else None
-    return changed(
-        measure,
-        _trusted(comparison, reference, measure),
-        _trusted(comparison, setup, measure),
-        band,
-    )
+    return changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
 
 
-def _trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:
+def trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:
+    """Return the value of a measure; None where the set-up has none, or its run blew up."""
     if any(flag.kind == "not_finite" for flag in comparison.runs[setup].flags):
         return None
     return comparison.values[setup].get(measure.name)
@@ -417,7 +345,8 @@ def _unsafe(comparison: Comparison, setup: str, measures: Iterable[Measure]) -> 
         # nan is past nothing: comparisons with it are false
         if one.name in values and not isinf(values[one.name].value) and one.past_limit(values[one.name].value)
     )
-    return Unsafe(flags, past)
+    vehicle = getattr(comparison.scenario, "setups", {}).get(setup)
+    return Unsafe(flags, past, frozenset() if vehicle is None else estimated(vehicle))
 
 
 def _coincide(comparison: Comparison, measures: Iterable[Measure], one: str, other: str) -> bool:

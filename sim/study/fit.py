@@ -1,7 +1,6 @@
 """Whether a damper is as long as its place asks: eye to eye over the axle's whole travel, against its own ends."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan, radians
 
 import numpy as np
@@ -10,10 +9,12 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.integrate.channels import line_length, taut_m
+from sim.describe.to_measure import listed, unmeasured
+from sim.integrate.channels import line_length
 from sim.kernel import layout as at
+from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
 from sim.lower.lowering import lower
-from sim.lower.rest import Equations, Rest, rest
+from sim.lower.rest import rest
 
 WIND_UP = radians(5.0)
 """Wind-up each way [rad] that a damper must have room for: 5 to 10 degrees are quoted for leaf packs; common practice, no source."""
@@ -25,31 +26,6 @@ NUDGE = 1e-5  # [m], half the span of the central difference that gives the moti
 
 PLACES, TURNS = 41, 21
 """Places of the travel, and turns of the housing at each, at which a length is looked at."""
-
-
-STRAP, HANGING, FREE_COIL = "limit strap taut", "hanging on its springs", "coil at its free length"
-"""Places at which droop ends: at a limit strap, or without one where springs that hold the axle let it hang, or a loose coil parts."""
-
-HALVINGS = 40
-
-
-@dataclass(frozen=True)
-class Droop:
-    """How far an axle can drop.
-
-    Attributes
-    ----------
-    place : str
-        STRAP, HANGING or FREE_COIL; empty if that is not known.
-    jounce : float
-        From the measured ride height [m]; nan if not known.
-    held : bool
-        Whether strap or springs hold the axle there; after a loose coil has parted only the dampers do.
-    """
-
-    place: str
-    jounce: float
-    held: bool
 
 
 @dataclass(frozen=True)
@@ -91,6 +67,8 @@ class Fit:
         What will break, with the cure; what is less than the trade leaves, or what limits travel instead.
     asks : tuple of str
         What must be given before anybody may say that it fits.
+    unmeasured : tuple of str
+        What nobody measured, so that it is estimated, and must be measured before anybody may say so.
     """
 
     axle: str
@@ -107,13 +85,17 @@ class Fit:
     problems: tuple[str, ...]
     notes: tuple[str, ...]
     asks: tuple[str, ...]
+    unmeasured: tuple[str, ...] = ()
 
     @property
     def verdict(self) -> str:
-        """Whether it fits: said only where both ends of its travel and both of its own are known."""
+        """Whether it fits: said only where both ends of its travel, both of its own and its length at ride are known."""
+        measure = f"measure {listed(self.unmeasured)}" if self.unmeasured else ""
         if self.problems:
-            return "does not fit"
-        return f"not known: give {' and '.join(self.asks)}" if self.asks else "fits"
+            return f"does not fit, as far as it is estimated: {measure}" if measure else "does not fit"
+        give = f"give {' and '.join(self.asks)}" if self.asks else ""
+        missing = ", ".join(text for text in (measure, give) if text)
+        return f"not known: {missing}" if missing else "fits"
 
     @property
     def left_in(self) -> float:
@@ -149,55 +131,6 @@ def fits(vehicle: Vehicle) -> tuple[Fit, ...]:
     return tuple(sets)
 
 
-def droop(setup: Lowered, standing: Rest, axle: str) -> Droop:
-    """Return where an axle's droop ends.
-
-    Without a strap that is where springs that can pull (leaf packs, held coils) let it hang by its weight; a loose coil only pushes,
-    so past its free length nothing but a damper holds the axle.
-    """
-    taut = taut_m(setup, axle)
-    if taut is not None:
-        return Droop(STRAP, taut, True)
-    # Damper ends are what is judged, so they must not hold the axle here.
-    lines = tuple(
-        n._replace(line=n.line._replace(length_extended=1e3)) if n.role == "damper" else n for n in setup.lines
-    )
-    equations = Equations(replace(setup, lines=lines))
-    index = ("front", "rear").index(axle)
-    state = standing.state.copy()
-    weight = setup.axles[axle].mass * setup.body.gravity
-
-    def pulls(jounce: float) -> float:
-        state[at.JOUNCE + 2 * index] = jounce
-        equations.derivative(state)
-        # Springs and gas; tyres carry nothing where it hangs.
-        return weight - equations.jounce_force(index)
-
-    low, ride = setup.paths[axle].range_m[0], float(standing.state[at.JOUNCE + 2 * index])
-    if pulls(low) <= 0.0:
-        return Droop(HANGING, _where(pulls, low, ride), True)
-    free = []
-    for line in setup.lines:
-        if line.axle == axle and line.role == "coil" and line.line.force_least == 0.0:
-            own = line.line.length_free
-
-            def short(jounce: float, line: NamedLine = line, own: float = own) -> float:
-                return own - line_length(setup, line, jounce)
-
-            if short(low) < 0.0 < short(ride):
-                free.append(_where(short, low, ride))
-    # Its last coil: until then springs still push.
-    return Droop(FREE_COIL, min(free), False) if free else Droop("", nan, False)
-
-
-def _where(value: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a value that is negative at `low` and positive at `high` changes its sign."""
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if value(middle) > 0.0 else (middle, high)
-    return 0.5 * (low + high)
-
-
 def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droop) -> Fit:
     part = dict(setup.vehicle.axles)[line.axle].dampers[line.name]
     free = bool(setup.axles[line.axle].wind_up_free)
@@ -231,7 +164,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     _judge_lean(part, max(place.lean for place in places.values()), who, problems, notes)
     return Fit(
         line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
-        part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
+        part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks), unmeasured(setup.vehicle, line.axle, line.name),
     )  # fmt: skip
 
 

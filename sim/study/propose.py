@@ -107,8 +107,9 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
 def wanted(fit: Fit, axle: AxleStanding) -> str:
     """Return why a damper should be proposed for a place; empty if the one that it has is within the rules."""
     reasons = []
-    if fit.verdict != "fits":
-        reasons.append(fit.verdict.partition(":")[0].replace("not known", "whether it fits is not known"))
+    # What is merely not measured yet is no reason: a proposal from the same estimates would be no better known.
+    if fit.problems or fit.asks:
+        reasons.append("it does not fit" if fit.problems else "whether it fits is not known")
     elif min(fit.margin_in, fit.margin_out) < LEAST_MARGIN and isfinite(fit.margin_in):
         reasons.append("less room at an end than usual")
     if not LOW_RATIO <= axle.damping_ratio <= HIGH_RATIO:

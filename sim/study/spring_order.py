@@ -11,9 +11,9 @@ from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.channels import line_length
 from sim.kernel import layout as at
+from sim.linear.droop import FREE_COIL, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
-from sim.study.fit import FREE_COIL, Droop, droop
 
 CLASH = 0.15
 """Travel that stays free before a coil is solid, as a share of its travel from free to full bump (Shigley, ch. 10, from memory)."""

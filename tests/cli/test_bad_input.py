@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -320,3 +321,31 @@ def test_a_command_that_is_ended_says_so(demo, name):
     assert done.returncode == 128 + number
     assert "Ended from outside" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["new", "{}.yaml"],
+        ["new", "--demo", "{}"],
+        ["stand", "scenarios/vehicles/hut_supply_truck.yaml", "--picture", "{}.png"],
+        ["compare", "scenarios/two_or_four.yaml", "--outputs", "{}"],
+        ["check", "{}/x.yaml"],
+    ],
+)
+@pytest.mark.parametrize("name", ["a" * 5000, "é" * 200, "b/" * 3000], ids=["long", "bytes", "deep"])
+def test_a_name_that_no_disk_takes(demo, capsys, words, name):
+    code, _, err = told(capsys, *(word.format(name) for word in words))
+    assert code == 2
+    assert "at most 240 bytes" in err
+    assert len(err) < 1000
+
+
+def test_a_test_machines_file_whose_name_no_disk_takes(demo, capsys):
+    scenario = demo / "as_ordered_or_returned.yaml"
+    text = scenario.read_text(encoding="utf-8")
+    assert "dampers/front_returned.csv" in text
+    scenario.write_text(text.replace("dampers/front_returned.csv", f"dampers/{'a' * 300}.csv"), encoding="utf-8")
+    code, _, err = told(capsys, "check", str(scenario))
+    assert code == 2
+    assert re.search(r"as_ordered_or_returned\.yaml:\d+:\d+: .*aaaa", err)

@@ -50,7 +50,19 @@ def test_compare_writes_bands_and_says_what_to_measure(tmp_path, capsys):
         if "not reached" not in row.values():
             assert float(row["two front: low"]) <= float(row["two front: high"])
             low, high = (float(row[f"no gas: change from two front, {end}"]) for end in ("low", "high"))
-            assert row["no gas: too close to call"] == ("yes" if low <= 0.0 <= high else "no")
+            # "yes" for a band that holds zero and no other; one that nobody would notice is the same.
+            assert low <= 0.0 <= high or row["no gas: too close to call"] == "no", row
+    least = {
+        row["measure"]: float(row["smallest noticed"])
+        for row in table(folder / "verdict.csv")
+        if row["set-up"] == "no gas" and row["smallest noticed"]
+    }
+    weighed = [row for row in banded if row["measure"] in least and "not reached" not in row.values()]
+    assert weighed
+    for row in weighed:
+        low, high = (float(row[f"no gas: change from two front, {end}"]) for end in ("low", "high"))
+        noticed = max(-low, high) >= least[row["measure"]]
+        assert row["no gas: too close to call"] == ("yes" if low <= 0.0 <= high and noticed else "no"), row
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))["doubt"]
     assert set(record["numbers in doubt"]) == {
         *(f"{path}: {written}" for path, written in DOUBTS.items()), "front.springs.coil.rate: 30 N/mm +- 4 %",

@@ -10,14 +10,21 @@ import sys
 import tempfile
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sim.cli import hours, main
 from sim.cli.hours import Hours
+from sim.describe.files.scenario import load_scenario
 from sim.machine.spread import KILLED_MOST
 from sim.show.report.endured import HistoryFile
+from sim.study.endurance import noted
+from sim.study.endurance.drive import endure
+from sim.study.endurance.noted import known
 from tests.linear.test_standing import by_hand
 from tests.waiting import until
 
@@ -66,8 +73,8 @@ def test_files_and_figures(demo, capsys, workers):
     tables = {"as_it_is.csv", "summary_.csv", "summary.csv", "travel_counts.csv", "level_crossings.csv"}
     assert {p.name for p in folder.iterdir()} == pictures | tables | {"record.json", "report.html"}
     found = json.loads(out)["setups"]
-    figures = found["as it is"]["figures"]
-    assert found["summary"]["figures"]["front_main_power"] < figures["front_main_power"]
+    figures = {key: one["value"] for key, one in found["as it is"]["measures"].items()}
+    assert found["summary"]["measures"]["front_main_power"]["value"] < figures["front_main_power"]
     with (folder / "as_it_is.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert float(rows[0]["front main oil [°C]"]) == 20.0
@@ -166,7 +173,8 @@ def test_a_set_up_that_cannot_stand_is_said_and_old_results_stay(demo, capsys, w
     assert main(["endure", "scenarios/short.yaml", "--workers", workers]) == 2
     assert "set-up 'summary'" in capsys.readouterr().err
     assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
-    assert [p.name for p in Path("outputs").iterdir()] == ["short_endured"]
+    # What is through need not be driven again, once the other one is put right.
+    assert [p.name for p in Path("outputs").iterdir() if p.suffix != ".through"] == ["short_endured"]
 
 
 @dataclass(frozen=True)
@@ -213,6 +221,72 @@ def test_a_worker_killed_half_way_loses_nothing(demo, capsys, monkeypatch, kills
     assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
 
 
+def test_goes_on_where_it_was_stopped(demo, capsys, monkeypatch):
+    """Stopped in the third set-up: the two before are not driven again, and all files are those of a run without a stop."""
+    demo.write_text(TRACK + "  one more:\n    front.dampers.main.count: 3\n", encoding="utf-8")
+    asked = ["endure", "scenarios/short.yaml", "--workers", "1", "--json"]
+    assert main(asked) == 0
+    wanted = capsys.readouterr().out
+    before = {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()}
+    shutil.rmtree("outputs")
+    driven, solved = [], Hours.solved
+
+    def stops(self, part):
+        driven.append(part)
+        if len(driven) == 3:
+            raise KeyboardInterrupt
+        return solved(self, part)
+
+    monkeypatch.setattr(Hours, "solved", stops)
+    assert main(asked) == 130
+    assert main([*asked, "--units", "inch", "--setup", "as it is"]) == 0  # another question: its notes are others
+    assert driven == ["as it is", "summary", "one more", "as it is"]
+    driven.clear()
+    capsys.readouterr()
+    assert main(asked) == 0
+    assert driven == ["one more"]
+    assert capsys.readouterr().out == wanted
+    assert {p.name: p.read_bytes() for p in Path("outputs/short_endured").iterdir()} == before
+    assert not list(Path("outputs").glob("*.through"))
+
+
+NOISE = st.recursive(
+    st.none() | st.booleans() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+    max_leaves=6,
+)
+
+
+@given(
+    row=NOISE,
+    at=st.sampled_from(
+        ["", "setup", "vehicle", "history", "sets", "points", "axles", "dampers", "counts", "flags", "open"]
+    ),
+)
+def test_notes_of_others_are_driven_again(row, at):
+    """Whatever stands in a note, with checksums that are right: it is left out, not believed and not a traceback."""
+    scenario, entry = noted_track()
+    whole = json.loads(json.dumps(entry))
+    found, history = known([whole], scenario)["as it is"]
+    assert history == "the history"
+    assert json.dumps(noted.entry("as it is", found, history)) == json.dumps(entry)
+    spoilt = {**whole, at: row} if at else row
+    for run, text in known([spoilt], scenario).values():
+        assert isinstance(text, str)
+        assert run.sets.keys() == found.sets.keys()
+
+
+@cache
+def noted_track():
+    """Return a track of seconds, and what is noted of its set-up."""
+    with tempfile.TemporaryDirectory() as place:
+        shutil.copytree(ROOT / "scenarios", Path(place) / "scenarios")
+        path = Path(place) / "scenarios" / "short.yaml"
+        path.write_text(TRACK.replace("400 m", "120 m").replace("2 min", "20 s"), encoding="utf-8")
+        scenario = load_scenario(path)
+        return scenario, noted.entry("as it is", endure(scenario.setups["as it is"], scenario.run), "the history")
+
+
 def test_killed_half_way(demo, child):
     """Killed without warning: what was there is untouched, and the next run replaces it and clears up after both."""
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
@@ -231,5 +305,6 @@ def test_killed_half_way(demo, child):
     edited(demo, "distance: 900 km", "distance: 200 m")
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0
     assert (Path("outputs/short_endured") / "as_it_is.csv").read_bytes() != before["as_it_is.csv"]
-    assert [path.name for path in streams.iterdir()] == ["short_endured"]
+    # What the killed one had noted of its hours waits for the same question.
+    assert [path.name for path in streams.iterdir() if path.suffix not in (".through", ".lock")] == ["short_endured"]
     assert not list(Path("temporary").glob("jounce-*"))

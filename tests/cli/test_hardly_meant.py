@@ -8,7 +8,7 @@ import pytest
 import sim
 from sim.cli import main
 from sim.describe.runs import RUNS
-from sim.describe.units import USUAL
+from sim.describe.unit_factors import USUAL
 from sim.describe.usual import OTHER_UNITS, USUAL_RANGES
 
 ROOT = Path(__file__).parents[2]

@@ -19,10 +19,10 @@ def test_numbers_and_files(tmp_path, capsys):
     (tmp_path / "rough.yaml").write_text(ROUGH, encoding="utf-8")
     assert main(["road", str(tmp_path / "rough.yaml"), "--outputs", str(tmp_path / "out"), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert found["iso_8608_class"] == "D"
-    assert found["length_m"] == pytest.approx(400.0)
+    assert found["more"]["iso_8608_class"] == "D"
+    assert found["measures"]["length"]["value"] == pytest.approx(400.0)
     # Expectation of a class D road (published-values 3.1): 17.751 m/km, less what its band and four hundred metres leave out.
-    assert found["iri_m_per_km"] == pytest.approx(17.75, rel=0.2)
+    assert 1e3 * found["measures"]["iri"]["value"] == pytest.approx(17.75, rel=0.2)
     folder = tmp_path / "out" / "rough_road"
     assert {p.name for p in folder.iterdir()} == {
         "course.png",
@@ -84,7 +84,7 @@ def test_a_course_of_all_kinds_tells_what_was_found_in_its_survey(tmp_path, caps
     course = ROOT / "scenarios" / "courses" / "upper_track.yaml"
     assert main(["road", str(course), "--outputs", str(tmp_path), "--json"]) == 0
     out, err = capsys.readouterr()
-    assert json.loads(out)["iri_m_per_km"] > 10.0
+    assert json.loads(out)["measures"]["iri"]["value"] > 10e-3
     assert "NOTICE: stream_crossing.csv: 241 points over 24 m; distance in m, height in mm" in err
     record = json.loads((tmp_path / "upper_track_road" / "record.json").read_text(encoding="utf-8"))
     for words in ("decimal comma", "1 spike taken out (line 86)", "1 gap bridged", "mean grade"):

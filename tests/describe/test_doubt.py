@@ -10,6 +10,7 @@ import yaml
 from pydantic import TypeAdapter, ValidationError
 
 from sim.describe import units
+from sim.describe.bare_numbers import Fraction, Number
 from sim.describe.doubt import ABOUT_SPREADS, Estimated, about_spread, without_doubt
 from sim.describe.doubtful import assumed, doubtful
 from sim.describe.files.scenario import load_scenario
@@ -43,9 +44,9 @@ def read(kind, text):
         (units.PitchInertia, "about 10 kg m^2", 10, 8, 12, "normal"),
         (units.Temperature, "20 °C +- 9 °F", 293.15, 288.15, 298.15, "normal"),
         (units.Temperature, "10 to 30 °C", 293.15, 283.15, 303.15, "even"),
-        (units.Fraction, "30 % +- 5 %", 0.3, 0.25, 0.35, "normal"),
-        (units.Fraction, "0.3 +- 0.05", 0.3, 0.25, 0.35, "normal"),
-        (units.Number, "0.2 +- 10 %", 0.2, 0.18, 0.22, "normal"),
+        (Fraction, "30 % +- 5 %", 0.3, 0.25, 0.35, "normal"),
+        (Fraction, "0.3 +- 0.05", 0.3, 0.25, 0.35, "normal"),
+        (Number, "0.2 +- 10 %", 0.2, 0.18, 0.22, "normal"),
     ],
 )
 def test_a_number_and_what_is_known_of_it(kind, text, centre, low, high, shape):
@@ -73,7 +74,7 @@ def test_a_number_and_what_is_known_of_it(kind, text, centre, low, high, shape):
         (units.Mass, "600 to 620 kg +- 5 kg", "one 'to'"),
         (units.Mass, "about 0 kg", "says nothing"),
         (units.Mass, "about nothing", "a number with its unit"),
-        (units.Fraction, "0.3 +- 5 %", "points"),
+        (Fraction, "0.3 +- 5 %", "points"),
     ],
 )
 def test_what_is_not_understood_is_refused_with_what_to_write(kind, text, said):

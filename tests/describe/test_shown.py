@@ -1,5 +1,6 @@
 """Numbers as people read them: both systems, and back again."""
 
+import pint
 import pytest
 
 from sim.describe import shown
@@ -19,3 +20,35 @@ def test_both_systems():
     assert shown.show_numbers(0.0635, "length") == "63.5 (2.50)"
     assert shown.unit_names("length") == "[mm (in)]"
     assert shown.unit_names("number") == ""
+
+
+@pytest.mark.parametrize("quantity", shown.SHOWN)
+def test_the_unit_inside_is_the_one_that_pint_reduces_to(quantity):
+    """Of what is shown and of what is kept alike: pint's own factor between both is the divisor (NIST SP 811)."""
+    units = pint.UnitRegistry()
+    said = {"kg": "kgf", "lb": "lbf"} if quantity == "load" else {"g": "standard_gravity", "K": "delta_degC"}
+    said |= {
+        "°C": "delta_degC",
+        "°F": "delta_degF",
+        "%": "percent",
+        "": "dimensionless",
+        "in": "inch",
+        "10⁻⁶ m³": "1e-6 m**3",
+    }
+
+    def read(unit):
+        # `kg m²` is a product, `min` a time, and pounds of a rate are forces.
+        words = said.get(unit, unit).replace("²", "**2").replace("³", "**3").replace("^", "**")
+        words = words.replace("in/", "inch/").replace("/in", "/inch")
+        if quantity in ("stiffness", "damping"):
+            words = words.replace("lb", "lbf")
+        return units.parse_expression("*".join(words.split()) if "e-6" not in words else words)
+
+    def quantity_of(unit):
+        found = read(unit)
+        return found if hasattr(found, "to") else units.Quantity(found, "dimensionless")
+
+    inside = quantity_of(shown.si_unit(quantity))
+    for divisor, unit, _ in shown.SHOWN[quantity]:
+        factor = quantity_of(unit).to(inside.units).magnitude / inside.magnitude
+        assert factor == pytest.approx(divisor, rel=1e-9), unit

@@ -5,6 +5,8 @@ import pytest
 from pydantic import TypeAdapter, ValidationError
 
 from sim.describe import units
+from sim.describe.bare_numbers import Fraction
+from sim.describe.unit_factors import USUAL
 
 
 def read(kind, text):
@@ -49,8 +51,8 @@ EXACT = [
     (units.KinematicViscosity, "15 mm²/s", 15e-6),
     (units.SpecificHeat, "1.9 kJ/(kg K)", 1900.0),
     (units.Expansion, "0.08 %/K", 8e-4),
-    (units.Fraction, "30 %", 0.3),
-    (units.Fraction, 0.3, 0.3),
+    (Fraction, "30 %", 0.3),
+    (Fraction, 0.3, 0.3),
 ]
 
 
@@ -80,7 +82,7 @@ def test_printed_conversion_factors():
         (units.Force, "12 lb", "write lbf for a force"),
         (units.Force, "12 kg", "write kgf or N"),
         (units.Mass, "12 lbf", "write lb or kg for a mass"),
-        (units.Fraction, "30 mm", "a share is"),
+        (Fraction, "30 mm", "a share is"),
     ],
 )
 def test_what_is_refused_says_what_to_write(kind, given, said):
@@ -123,7 +125,7 @@ def test_usual_units_are_those_of_the_library():
 
     marks = [mark for kind in vars(units).values() for mark in getattr(kind, "__metadata__", ())]
     every = {mark.si: mark for mark in marks if isinstance(mark, units.Quantity)}
-    assert set(units.USUAL) <= set(every)
-    for si, table in units.USUAL.items():
+    assert set(USUAL) <= set(every)
+    for si, table in USUAL.items():
         for unit, factor in table.items():
             assert units._parsed(every[si], unit)(1.0) == pytest.approx(factor, rel=1e-14), (si, unit)

@@ -20,7 +20,8 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 SHIPPED = sorted(path.relative_to(SCENARIOS) for path in SCENARIOS.rglob("*") if path.suffix in (".yaml", ".csv"))
 """Every shipped file that is read."""
 
-HANG_S = 5.0
+HANG_S, RUN_S = 5.0, 200.0
+"""Seconds for reading a file, and for running what it describes besides: hours of course are allowed."""
 
 
 def one(folder: Path, seed: int) -> Path:
@@ -44,13 +45,19 @@ def _commanded(path: Path) -> str:
     return "check" if path.suffix == ".yaml" else "road"
 
 
-def _works(first: int, step: int, last: int, pipe: Connection) -> None:
+def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> None:
     from sim import machine
+
+    # Reading needs no compiled code; running is nothing without it.
+    machine.OWN_PROCESS, machine.COMPILES = True, runs
     from tests.fuzz.judging import judged
 
-    machine.OWN_PROCESS, machine.COMPILES = True, False
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place) / "scenarios"
+        if runs:
+            from tests.fuzz.ran import ready
+
+            ready()
         shutil.copytree(SCENARIOS, folder)
         for seed in range(first, last, step):
             path = one(folder, seed)
@@ -58,6 +65,11 @@ def _works(first: int, step: int, last: int, pipe: Connection) -> None:
                 path = _asks_for(path, folder)
             pipe.send(("begins", seed, time.monotonic()))
             verdict = judged(path)
+            if runs and verdict.code in (0, 3) and not verdict.fault:
+                from tests.fuzz.ran import ran
+
+                verdict = verdict._replace(fault=ran(path))
+                pipe.send(("ran", seed, 0))
             most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
             pipe.send(("judged", seed, (verdict, most)))
     pipe.send(("ends", 0, 0))
@@ -79,15 +91,15 @@ def _asks_for(path: Path, folder: Path) -> Path:
 class Watched:
     """A process at work, and since when it is at its file."""
 
-    def __init__(self, first: int, step: int, last: int) -> None:
-        self.step, self.last = step, last
+    def __init__(self, first: int, step: int, last: int, runs: bool) -> None:
+        self.step, self.last, self.runs = step, last, runs
         self.begin(first)
 
     def begin(self, first: int) -> None:
         """Start, or start again past a file that hangs."""
         self.pipe, theirs = multiprocessing.Pipe(False)
         self.process = multiprocessing.get_context("spawn").Process(
-            target=_works, args=(first, self.step, self.last, theirs), daemon=True
+            target=_works, args=(first, self.step, self.last, theirs, self.runs), daemon=True
         )
         self.process.start()
         theirs.close()
@@ -101,11 +113,14 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="first seed")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--keep", type=Path, default=Path("/tmp/fuzz"), help="folder for files that fail")
+    parser.add_argument(
+        "--run", action="store_true", help="also run what is accepted, and look for numbers that are none"
+    )
     parser.add_argument("--kinds", type=int, default=15, help="kinds of messages without a line or a value to list")
     options = parser.parse_args()
     begun = time.monotonic()
     last = options.first + options.files
-    watched = [Watched(options.first + k, options.processes, last) for k in range(options.processes)]
+    watched = [Watched(options.first + k, options.processes, last, options.run) for k in range(options.processes)]
     codes: Counter[int] = Counter()
     faults: dict[str, list[int]] = {}
     totals, mute = Counter[str](), Counter[str]()
@@ -123,6 +138,7 @@ def main() -> int:
                 watched.remove(of)
                 continue
             of.seed, of.since, of.started = seed, time.monotonic(), True
+            totals["ran"] += kind == "ran"
             if kind == "judged":
                 verdict, memory = what
                 codes[verdict.code] += 1
@@ -140,7 +156,7 @@ def main() -> int:
                         " | ".join(filter(None, (verdict.fault[:80], known, where[-1] if where else ""))), []
                     ).append(seed)
         for of in watched:
-            if of.started and time.monotonic() - of.since > HANG_S + 30:
+            if of.started and time.monotonic() - of.since > HANG_S + 30 + (RUN_S if options.run else 0.0):
                 faults.setdefault("hangs", []).append(of.seed)
                 of.process.kill()
                 of.begin(of.seed + of.step)
@@ -160,6 +176,8 @@ def _reported(
     totals: Counter[str], codes: Counter[int], faults: dict[str, list[int]], most: float, seconds: float
 ) -> None:
     print(f"{totals['files']} files in {seconds:.0f} s, largest process {most:.0f} MB")
+    if totals["ran"]:
+        print(f"{totals['ran']} of them accepted, and run")
     print("exit codes:", ", ".join(f"{code}: {count}" for code, count in sorted(codes.items())))
     share = 100 * totals["without line"] / max(totals["problems"], 1)
     other = 100 * totals["without value"] / max(totals["problems"], 1)

@@ -193,6 +193,11 @@ DOUBTED = {
     "under what is noticed, surely worse": (1.05, Band(0.02, 0.08), "same"),
     "equal, but who knows": (1.00, Band(-0.30, 0.30), "same too close to call"),
     "better, certainly": (0.70, Band(-0.35, -0.25), "much better"),
+    # the run of the central values lies outside of what the draws come to: the band decides
+    "seems rougher, surely smoother": (1.12, Band(-0.35, -0.25), "clearly better"),
+    "seems smoother, surely rougher": (0.85, Band(0.15, 0.50), "a little worse"),
+    "seems the same, surely rougher": (1.00, Band(0.25, 0.60), "clearly worse"),
+    "seems much rougher, surely unnoticed": (1.50, Band(0.02, 0.08), "same"),
 }
 
 

@@ -5,8 +5,8 @@ from typing import Annotated, Any, Literal
 from annotated_types import Ge, Gt, Le, Len, Lt
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
-from sim.describe.units import Fraction
 
 Paths = str | Annotated[tuple[str, ...], Len(1)]
 

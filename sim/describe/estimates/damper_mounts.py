@@ -17,6 +17,9 @@ STROKE_IN = 0.5
 LOWER, LOWER_OFF = 0.05, 0.05
 """Lower mount to the truck's middle from the axle's centre [m], and how far off that may be; common practice, no source."""
 
+OF_TAPED = "its length eye to eye at ride"
+"""What an upper mount is computed from where somebody has taped that."""
+
 OFF_STROKE, OFF_TAPED = 0.10, 0.010
 """How far off the upper mount's height may be: as a share of the stroke, and [m] where the damper was taped as it stands."""
 
@@ -96,7 +99,7 @@ def up(truck: Truck, at: Where) -> Worth:
     rise = sqrt(max(length**2 - side**2 - along**2, (0.5 * length) ** 2))
     value = centre_height(truck, at.axle) + truck.known("length", *place, "axle", "above") + rise
     if truck.si("length", *place, "length_at_ride") is not None:
-        return Worth(value, OFF_TAPED, "its length eye to eye at ride")
+        return Worth(value, OFF_TAPED, OF_TAPED)
     stroke = truck.known("length", *place, "length_extended") - truck.known("length", *place, "length_collapsed")
     return Worth(value, OFF_STROKE * max(stroke, 0.05))
 

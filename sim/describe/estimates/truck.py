@@ -9,8 +9,10 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from sim.describe import units
+from sim.describe.bare_numbers import Number
 from sim.describe.doubt import Estimated
 from sim.describe.shown import System, system
+from sim.describe.unit_factors import USUAL
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]: ISO 80000-3."""
@@ -20,7 +22,7 @@ AXLES = ("front", "rear")
 KINDS: dict[str, Any] = {
     "length": units.Length, "mass": units.Mass, "force": units.Force, "stiffness": units.Stiffness, "damping": units.Damping,
     "inertia": units.PitchInertia, "angular_stiffness": units.AngularStiffness, "angular_damping": units.AngularDamping,
-    "speed": units.Speed, "pressure": units.Pressure, "number": units.Number, "time": units.Duration,
+    "speed": units.Speed, "pressure": units.Pressure, "number": Number, "time": units.Duration,
 }  # fmt: skip
 """Types of the quantities that are read here, by their names in `describe.shown.SHOWN`."""
 
@@ -159,7 +161,7 @@ def estimate_text(value: float, half: float, quantity: str, inches: bool, exact:
     if quantity == "count":
         return f"{value:.0f}"
     unit = WRITTEN_IN[quantity][1 if inches else 0]
-    factor = 1.0 if not unit else units.USUAL[KINDS[quantity].__metadata__[0].si][unit]
+    factor = 1.0 if not unit else USUAL[KINDS[quantity].__metadata__[0].si][unit]
     number, off = value / factor, half / factor
     if not off:
         return f"{_rounded(number, 1e-3 * max(abs(number), 1.0))} {unit}".strip()

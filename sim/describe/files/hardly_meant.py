@@ -9,10 +9,10 @@ from pydantic import BaseModel
 from sim.describe.doubt import NO_SOURCE, without_doubt
 from sim.describe.estimates.truck import read_si
 from sim.describe.files.reader import Document, Place
-from sim.describe.notations import has_kilograms_as_force, has_thousands, one_number
+from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import in_the_unit_of, show
-from sim.describe.units import NUMBER, Quantity
+from sim.describe.units import Quantity
 from sim.describe.usual import NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
 
 

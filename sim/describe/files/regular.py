@@ -12,6 +12,15 @@ _KINDS = (
 )
 
 
+def there(path: Path) -> bool:
+    """Return whether there is anything at a path; not so where the system does not take its name, which may be too long."""
+    try:
+        path.stat()
+    except (OSError, ValueError):
+        return False
+    return True
+
+
 def bytes_of(path: Path, most: int) -> bytes:
     """Return what a regular file holds.
 

@@ -8,8 +8,9 @@ from typing import Annotated, Literal, NamedTuple
 from annotated_types import Ge, Gt, Le, Len
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction, Number
 from sim.describe.description import Description
-from sim.describe.units import Duration, Fraction, Length, Number
+from sim.describe.units import Duration, Length
 
 # Just inside both ends: at 1 the peak moves to endless slip, and no curvature can bring it back.
 SHAPE = (1.0001, 1.9999)

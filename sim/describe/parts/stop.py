@@ -5,9 +5,10 @@ from typing import Annotated
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Number
 from sim.describe.description import Description
 from sim.describe.parts.places import CENTRE, AxlePoint
-from sim.describe.units import Length, Number, Stiffness
+from sim.describe.units import Length, Stiffness
 
 
 class Stop(Description):

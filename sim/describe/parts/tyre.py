@@ -5,10 +5,11 @@ from typing import Annotated
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.slip import Slip
 from sim.describe.parts.tyre_pressure import contact_share, rate_share
-from sim.describe.units import Damping, Fraction, Length, PitchInertia, Pressure, Stiffness
+from sim.describe.units import Damping, Length, PitchInertia, Pressure, Stiffness
 
 
 class Tyre(Description):

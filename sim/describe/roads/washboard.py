@@ -7,9 +7,10 @@ import numpy as np
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import LONGEST_M, MOST_REPEATS, TALLEST_M, Laid, seed_of
-from sim.describe.units import Fraction, Length
+from sim.describe.units import Length
 
 
 class Washboard(Laid):

@@ -5,13 +5,14 @@ from typing import Annotated, ClassVar, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.launch import APPROACH_M
 from sim.describe.runs.plan import Driving, Plan
-from sim.describe.units import Angle, Duration, Fraction, Speed
+from sim.describe.units import Angle, Duration, Speed
 from sim.errors import RunError
 
 

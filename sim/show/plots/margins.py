@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
+from sim.linear.droop import FREE_COIL, HANGING, STRAP
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.lettering import clean, shortened
@@ -14,7 +15,7 @@ from sim.show.plots.page import LINE, TICK, TITLE, Page, page
 from sim.show.plots.panel import Panel
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import GRID, INK, drawing
-from sim.study.fit import FREE_COIL, HANGING, LEAST_MARGIN, STRAP, Fit
+from sim.study.fit import LEAST_MARGIN, Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
 ENDS = {STRAP: "taut limit strap", HANGING: "hanging axle", FREE_COIL: "free coil"}

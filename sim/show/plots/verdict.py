@@ -15,7 +15,7 @@ from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
-from sim.show.report.verdict_words import cell, coinciding, headline, names_of
+from sim.show.report.verdict_words import cell, coinciding, headline, more_of_the_same, names_of
 
 NAME = "verdict"
 
@@ -24,10 +24,13 @@ NAME_WIDE = 2.0
 
 PHRASE_LINES = 6
 
-DAMPING = Measure(
-    "least_damping_ratio", "Settling: damping ratio, linear view", "number", None, lambda run: nan,
-    "The least damped motion of the body about where it stands.",
-)  # fmt: skip
+DAMPING = {
+    (motion, axle): Measure(
+        f"{axle}_{motion}_damping", f"Damping ratio, {motion} {axle}", "number", None, lambda run: nan,
+        "Of small movements about where the truck stands.",
+    )
+    for motion in ("body", "hop") for axle in ("front", "rear")
+}  # fmt: skip
 
 
 def figure(comparison: Comparison) -> Figure:
@@ -37,6 +40,8 @@ def figure(comparison: Comparison) -> Figure:
         sheet = page(comparison, title(comparison, found), _subtitle(found))
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
+        for sentence in more_of_the_same(found):
+            sheet.paragraph(sentence)
         blocks = names_of(found.carrying, found)
         if blocks:
             _table(sheet, found, blocks)
@@ -96,9 +101,10 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
         shown = [(measure, row) for measure, row in rows if _says(row)]
         # The block's name once: the cells after it are of the same block until the next name.
         cells += [(one, row, "" if place else _heading(block, one)) for place, (one, row) in enumerate(shown)]
-    ratios = {setup: Value(found.damping.get(setup, nan), nan, False) for setup in comparison.runs}
-    if _says(ratios):
-        cells.append((DAMPING, ratios, ""))
+    for key, measure in DAMPING.items():
+        ratios = {setup: Value(found.ratios.get(setup, {}).get(key, nan), nan, False) for setup in comparison.runs}
+        if _says(ratios):
+            cells.append((measure, ratios, ""))
     # Every cell is as high as its bars: rows of cells stay level with one another.
     high = LINE + ROW * len(comparison.runs) + 0.22
     for place, (measure, row, block_name) in enumerate(cells):

@@ -1,7 +1,7 @@
 """What the numbers in doubt leave open: as rows of a file, as lines on the screen, and for the record."""
 
-from collections.abc import Iterable, Sequence
-from math import isfinite, isinf
+from collections.abc import Iterable, Mapping, Sequence
+from math import isfinite, isinf, nan
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -13,9 +13,10 @@ from rich.text import Text
 from sim.describe.runs import AnyRun
 from sim.describe.shown import in_the_unit_of, show_parts
 from sim.measure.band import Band
+from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
-from sim.measure.verdict import verdict
+from sim.measure.verdict import trusted, verdict
 from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.cells import Signs, label, signs
@@ -23,7 +24,7 @@ from sim.show.report.key import key_measures, short
 from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
 from sim.study.doubt.measuring import way
-from sim.study.doubt.study import Doubted, bandable
+from sim.study.doubt.study import FIGURES, Doubted, bandable
 from sim.study.doubt.unknowns import Unknown
 
 NEXT = 3
@@ -32,8 +33,8 @@ NEXT = 3
 LEAST_SHARE = 0.05
 """A number that decides less of the doubt is not said to be measured next."""
 
-TOO_CLOSE = "?"
-"""Beside a difference whose band holds zero."""
+TOO_CLOSE, SAME = "?", "="
+"""Beside a difference whose band leaves open which is better; beside one that is less than a person would notice."""
 
 
 def banded(comparison: Comparison, run: AnyRun, everything: bool, also: Iterable[str] = ()) -> list[Measure]:
@@ -68,8 +69,8 @@ def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
             for name in comparison.runs:
                 row += _ends(doubted.values.get(name, {}).get(measure.name), measure)
             for name in others:
-                band = doubted.differences.get(name, {}).get(measure.name)
-                row += [*_ends(band, measure), "" if band is None else "yes" if holds_zero(band) else "no"]
+                band, outcome = judged(comparison, doubted, name, measure)
+                row += [*_ends(band, measure), "" if band is None else "yes" if outcome == OPEN else "no"]
             table.writerow(row)
 
 
@@ -91,9 +92,21 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
                     ])  # fmt: skip
 
 
-def holds_zero(band: Band) -> bool:
-    """Return whether a difference may be nothing."""
-    return band.low <= 0.0 <= band.high
+OPEN = "too close to call"
+
+
+def judged(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> tuple[Band | None, str]:
+    """Return the band of a difference, numerical errors included, and what it comes to, by the rule of the verdict.
+
+    None and "" where no band is known. A band of nothing but zero stays so.
+    """
+    band = doubted.differences.get(setup, {}).get(measure.name)
+    if band is None:
+        return None, ""
+    if band.low == band.high == 0.0:
+        return band, "same"
+    one, two = (trusted(comparison, name, measure) for name in (doubted.reference, setup))
+    return band_of(one, two, band), changed(measure, one, two, band).outcome
 
 
 def _ends(band: Band | None, measure: Measure) -> list[str]:
@@ -125,7 +138,10 @@ def printed(
     console = Console(file=stream, highlight=False, width=wide)
     console.print()
     measures = comparison.measures if everything else short(comparison)
-    shown = [one for one in measures if any(one.name in bands for bands in doubted.differences.values())]
+    # What the verdict weighs stands here too: its word and its band are read together.
+    seen = {one.name for one in measures}  # by name: two runs' measures of one name are two objects
+    carriers = [one for those in verdict(comparison).carrying.values() for one in those if one.name not in seen]
+    shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in doubted.differences.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))
         return
@@ -170,10 +186,10 @@ def _tables(
 
 
 def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure) -> str:
-    band = doubted.differences[setup].get(measure.name)
+    band, outcome = judged(comparison, doubted, setup, measure)
     if band is None:
         return "-  "
-    mark = f" {TOO_CLOSE}" if holds_zero(band) else "  "
+    mark = f" {TOO_CLOSE if outcome == OPEN else SAME if outcome == 'same' else ' '}"
     if not (isfinite(band.low) and isfinite(band.high)):
         return f"not known{mark}"
     if band.low == band.high == 0.0:
@@ -197,35 +213,71 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     if doubted.unknowns:
         drawn = f"{doubted.draws} draws of {len(doubted.unknowns)}"
         said.append(
-            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call. {drawn}, the same for every set-up."
+            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
+            f"{drawn}, the same for every set-up."
         )
         if doubted.draws < 100:
             said.append("So few draws give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
-    for setup, lost in doubted.lost.items():
-        for why, count in lost.items():
-            said.append(f"'{setup}': {count} of {doubted.draws} draws say nothing, such as one for which: {why}")
-    for setup, flagged in doubted.flagged.items():
-        for what, count in flagged.items():
-            said.append(f"'{setup}': flagged in {count} of {doubted.draws} draws: {what}")
+    said += _lost(doubted) + _flagged(doubted)
     said += [
         text for text in (estimated.estimated_sentence(doubted.estimates), assumed_sentence(doubted.assumed)) if text
     ]
     return said
 
 
+def _lost(doubted: Doubted) -> list[str]:
+    """Return how many draws say nothing and why: once for all set-ups of which the same is to be said."""
+    groups: dict[str, dict[str, int]] = {}
+    first: dict[str, str] = {}
+    for setup, lost in doubted.lost.items():
+        for why, count in lost.items():
+            # Reasons that differ in their figures alone are one.
+            groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
+    return [
+        f"{_counts(each)} of {doubted.draws} draws{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        for why, each in groups.items()
+    ]
+
+
+def _counts(each: Mapping[str, int]) -> str:
+    low, high = min(each.values()), max(each.values())
+    return f"{low}" if low == high else f"{low} to {high}"
+
+
+def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
+    every = len(each) == len(doubted.differences) + 1
+    return " of every set-up" if every else f" of {', '.join(f'{name!r}' for name in each)}"
+
+
+def _flagged(doubted: Doubted) -> list[str]:
+    """Return what draws are flagged for, and how many, in a sentence a set-up."""
+    return [
+        f"'{setup}': flagged in some of {doubted.draws} draws: "
+        + ", ".join(f"{what} ({count})" for what, count in flagged.items())
+        for setup, flagged in doubted.flagged.items()
+        if flagged
+    ]
+
+
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     """Return each difference's band in a sentence."""
     return [
-        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure)}"
+        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure, _middle(doubted, measure))}"
         for setup, bands in doubted.differences.items()
         for measure in measures
         if measure.name in bands
     ]
 
 
-def between(band: Band, measure: Measure) -> str:
-    """Return the band of a difference in words."""
+def _middle(doubted: Doubted, measure: Measure) -> float:
+    """Return about what the reference comes to; nan where that is not known."""
+    band = doubted.values.get(doubted.reference, {}).get(measure.name)
+    return nan if band is None else 0.5 * (band.low + band.high)
+
+
+def between(band: Band, measure: Measure, around: float = nan) -> str:
+    """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
         return "is not known: in some draws it is not reached within the run"
     if band.low == band.high == 0.0:
@@ -236,20 +288,45 @@ def between(band: Band, measure: Measure) -> str:
         size = max(abs(low), abs(high), 1e-12)
         texts.append(f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip())
     text = texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
-    return text + (": too close to call" if holds_zero(band) else "")
+    if leaves_open(band, measure, around):
+        return f"{text}: {OPEN}"
+    small = noticed_of(measure).smallest(around, around) if isfinite(around) else noticed_of(measure).floor
+    return text + (": less than a person would notice" if -small < band.low and band.high < small else "")
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
-    """Return which numbers to measure next, the one that decides most first, and how."""
-    ranked = [pair for pair in doubted.ranked(measures) if pair[1] >= LEAST_SHARE][:NEXT]
+    """Return what to measure next, what decides most first, and how; then what decides the rest.
+
+    Numbers that one measurement gives are one: all of a damper's valving comes from one test.
+    """
+    groups: dict[str, list[tuple[Unknown, float]]] = {}
+    for unknown, share in doubted.ranked(measures):
+        groups.setdefault(way(unknown.path).do, []).append((unknown, share))
+    whole = sorted(((sum(share for _, share in own), own) for own in groups.values()), key=lambda one: -one[0])
+    chosen = [pair for pair in whole if pair[0] >= LEAST_SHARE][:NEXT]
     said = []
-    for place, (unknown, share) in enumerate(ranked):
-        one = way(unknown.path)
+    for place, (share, own) in enumerate(chosen):
+        one = way(own[0][0].path)
         order = one.do[0].upper() + one.do[1:]
         of = " of the doubt about the differences" if place == 0 else ""
+        more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({unknown.path}: {unknown.what.doubt.written}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {own[0][0].what.doubt.written}{more}). How: {one.how}."
         )
+    return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
+
+
+def _rest(others: Sequence[tuple[float, Sequence[tuple[Unknown, float]]]], known: float) -> list[str]:
+    """Return what the rest of the doubt comes from: many small ones, and what numbers decide only together."""
+    said = []
+    left = sum(share for share, _ in others)
+    if others and left >= LEAST_SHARE:
+        first = "; the largest of them: " if len(others) > 1 else ": "
+        named = ", ".join(f"{way(own[0][0].path).do} {100 * share:.0f} %" for share, own in others[:NEXT])
+        what = f"{len(others)} other measurements decide {100 * left:.0f} % together" if len(others) > 1 else "Then"
+        said.append(f"{what}{first}{named}.")
+    if 0.0 < known <= 1.0 - LEAST_SHARE:
+        said.append(f"{100 * (1.0 - known):.0f} % is decided by numbers that act together, and by none alone.")
     return said
 
 

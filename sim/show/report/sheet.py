@@ -13,13 +13,14 @@ from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.shown import figure_of, headed, show, system
+from sim.linear.droop import HANGING, STRAP
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.sheet_method import add_evidence, add_test
 from sim.show.report.sheet_rows import BLANK, Row, Rows
 from sim.show.report.table_csv import Table
 from sim.study.dyno import TOLERANCE
-from sim.study.fit import HANGING, STRAP, Fit, lean_words
+from sim.study.fit import Fit, lean_words
 
 CAUTIONS = (
     "Hot dampers burn: let them cool. Gas-charged ones can shoot out their rods: do not heat, weld near, cut or drill them; "

@@ -17,7 +17,7 @@ from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
 from sim.show.report.placed import unusual
 from sim.show.report.verdict_words import cell as cell_words
-from sim.show.report.verdict_words import coinciding, damped, headline, names_of
+from sim.show.report.verdict_words import coinciding, damped, headline, more_of_the_same, names_of
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -185,7 +185,9 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
         console.print(table)
     damping = damped(found)
     if damping and "settling" in blocks:
-        console.print(Text(sign.said(damping)))
+        console.print(Text(sign.said(f"{damping}.")))
+    for sentence in more_of_the_same(found):
+        console.print(Text(sign.said(sentence)))
 
 
 def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:

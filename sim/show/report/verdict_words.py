@@ -1,12 +1,14 @@
 """The verdict in words: one sentence for titles, few words for cells."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
+from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.result import Flag
 from sim.measure.measure import Block, Measure
-from sim.measure.verdict import Against, Change, Outcome, Part, Unsafe, Verdict
+from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
 
 Naming = Callable[[str], str]
 """From a set-up's name to how it is written: in quotes, shortened."""
@@ -94,6 +96,7 @@ def pace(change: Change) -> str:
 def phrase(change: Change) -> str:
     """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"."""
     claim, quantity = change.measure.carries, change.measure.quantity
+    change = replace(change, other=change.likely)
     better = (change.other < change.reference) == (change.measure.better == "less")
     if claim is None:
         way = "less" if change.other < change.reference else "more"
@@ -137,7 +140,7 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     if subject.standing in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
     text = f"Against {reference}, {naming(subject.setup)} {traded(subject)}"
-    rest = [listed_blocks(subject.of(outcome), word) for outcome, word in REST]
+    rest = [still_open(subject), listed_blocks(subject.of("same"), "the same")]
     sentence = "; ".join([text, *(words for words in rest if words)])
     second = verdict.beside
     return f"{sentence}. {naming(second.setup)} {traded(second)}" if second else sentence
@@ -150,13 +153,42 @@ def traded(other: Against) -> str:
     return f"{listed(better)} but {listed(worse)}" if better and worse else listed(better or worse)
 
 
-REST: tuple[tuple[Outcome, str], ...] = (("too close to call", "too close to call"), ("same", "the same"))
-
-
 def listed_blocks(parts: Iterable[Part], word: str) -> str:
     """Return "grip and travel are the same"; nothing without a block."""
     blocks = [part.block for part in parts]
     return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} {word}" if blocks else ""
+
+
+def still_open(other: Against) -> str:
+    """Return "ride (worst second) and settling are too close to call"; nothing where no block is.
+
+    Of a block whose other figures are known to be the same, those that are open are named.
+    """
+    blocks = []
+    for part in other.of("too close to call"):
+        open_ = [change.measure.carries.called for change in part.open if change.measure.carries]
+        blocks.append(part.block if part.all_open else f"{part.block} ({listed(open_)})")
+    return f"{listed(blocks)} {'is' if len(blocks) == 1 else 'are'} too close to call" if blocks else ""
+
+
+def open_figures(part: Part) -> str:
+    """Return within what the open figures of a block differ: "worst second −0.30 to +0.01 m/s²"; at most two of them."""
+    return "; ".join(
+        f"{change.measure.carries.called} {between(change)}" for change in part.open[:2] if change.measure.carries
+    )
+
+
+def between(change: Change) -> str:
+    """Return the band of a figure's change in its first unit: "−0.30 to +0.01 m/s²"."""
+    band, quantity = change.band, change.measure.quantity
+    if band is None or not (isfinite(band.low) and isfinite(band.high)):
+        return "is not reached by all within the run"
+    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    # As many digits as the band is worth, so that an end that is not nought does not read as one.
+    size = max(abs(low), abs(high), 1e-12)
+    decimals = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
+    ends = " to ".join("0" if end == 0.0 else f"{end:+.{decimals}f}".replace("-", "−") for end in (low, high))
+    return f"{ends} {unit}".rstrip()
 
 
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
@@ -169,10 +201,10 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
         who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
         return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
     who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
-    close = subject.of("too close to call")
+    close = still_open(subject)
     same = subject.of("same")
     if close:
-        text = f"{naming(subject.setup)} against {reference}: {listed_blocks(close, 'too close to call')}"
+        text = f"{naming(subject.setup)} against {reference}: {close}"
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
     text = f"{who[0].upper()}{who[1:]} hardly matters: {listed_blocks(same, 'the same')} as with {reference}"
     setup, change = largest(judged)
@@ -240,8 +272,16 @@ def warning(verdict: Verdict, naming: Naming = quoted) -> str:
     if len(order) > MOST_GROUPS:
         rest_of = sum(len(setups) for _, setups in order[MOST_GROUPS:])
         parts.append(f"{rest_of} more {'does' if rest_of == 1 else 'do'} less than that")
-    text = "; ".join(parts)
+    text = "; ".join(parts) + _estimated(unsafe.values())
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _estimated(unsafe: Iterable[Unsafe]) -> str:
+    """Return in brackets which limits that are passed nobody measured; empty where all were."""
+    said = dict.fromkeys(
+        words for each in unsafe for words in rests_on_estimate(each.estimated, [one.name for one in each.past])
+    )
+    return f" ({', '.join(said)})" if said else ""
 
 
 def _flagged(verdict: Verdict, setups: Sequence[str]) -> bool:
@@ -276,7 +316,9 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         return "not known", ""
     if verdict.reference in other.coincides:
         return "coincides", ""
-    if part.outcome in ("same", "too close to call"):
+    if part.outcome == "too close to call":
+        return part.outcome, open_figures(part)
+    if part.outcome == "same":
         return part.outcome, ""
     if part.outcome == "mixed":
         two = (part.leading("better"), part.leading("worse"))
@@ -302,11 +344,33 @@ def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
     return sentences
 
 
+MOTIONS = (("body", "body over the {axle} axle"), ("hop", "hop of the {axle} axle"))
+
+
 def damped(verdict: Verdict) -> str:
-    """Return the least damping ratio of the body by set-up, as it stands beside settling; empty where it is not known."""
-    known = {setup: ratio for setup, ratio in verdict.damping.items() if isfinite(ratio)}
-    if not known:
-        return ""
-    return "Damping ratio of the body (linear view, the least damped motion): " + ", ".join(
-        f"{setup} {ratio:.2f}" for setup, ratio in known.items()
-    )
+    """Return the damping ratios of body and hop by axle and set-up, as they stand beside settling; empty where they are not known."""
+    said = []
+    for motion, words in MOTIONS:
+        for axle in ("front", "rear"):
+            known = {setup: each[motion, axle] for setup, each in verdict.ratios.items() if (motion, axle) in each}
+            if known:
+                figures = ", ".join(f"{setup} {ratio:.2f}" for setup, ratio in known.items())
+                said.append(f"{words.format(axle=axle)}: {figures}")
+    return f"Damping ratio for small movements, {'; '.join(said)}" if said else ""
+
+
+def more_of_the_same(verdict: Verdict) -> list[str]:
+    """Return a sentence for each number of the same damper that set-ups have in place of the reference's."""
+    groups: dict[tuple[str, int, int], list[str]] = {}
+    for setup, axles in verdict.more.items():
+        for one in axles:
+            groups.setdefault((one.axle, one.count, one.before), []).append(setup)
+    return [
+        f"{listed([quoted(setup) for setup in setups])}: {count} of the same dampers {'in front' if axle == 'front' else 'at the rear'} in place of "
+        f"{before} damp that axle {_times(count / before)} as much: every one gives its force at its speed, and the forces add up."
+        for (axle, count, before), setups in groups.items()
+    ]
+
+
+def _times(ratio: float) -> str:
+    return {2.0: "twice", 0.5: "half"}.get(ratio, f"{ratio:.3g} times")

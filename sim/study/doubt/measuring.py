@@ -64,6 +64,8 @@ WAYS: tuple[Way, ...] = (
         "off the truck, draw it slowly both ways on a spring scale: half the difference"),
     Way("*.dampers.*_mass", "weigh the {end} damper '{name}'", "kitchen scale, rod and tube by themselves where they come apart"),
     Way("*.dampers.*.bush_rate", "measure the bushes of the {end} damper '{name}'", "press and dial gauge"),
+    Way("*.dampers.*.body.above_ground", "measure the {end} damper '{name}' eye to eye at ride",
+        "tape or stick from eye to eye as the truck stands, both sides; then the heights of both mounts"),
     Way("*.dampers.*", "measure the places of the {end} damper '{name}'", "tape from the front axle, the ground and the axle's centre, to 2 mm"),
     Way("*.stop.gap", "measure the gap of the {end} bump stops", "tape at ride height, both sides"),
     Way("*.stop.*", "press a {end} bump stop", "press and scale in steps of 5 mm, at first touch and squeezed"),

@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.notations import one_number
+from sim.describe.notations import NUMBER, one_number
 from sim.describe.old_words import new_path
 from sim.describe.runs.changed import RUN, changed_run
-from sim.describe.units import NUMBER
 from sim.errors import InputError, Problem
 from sim.integrate.result import Array
 

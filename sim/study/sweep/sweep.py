@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.files.scenario import Scenario
-from sim.describe.shown import as_now
+from sim.describe.shown import as_now, system
 from sim.errors import InputError
 from sim.integrate.result import IN_WORDS, Array, Flag
 from sim.lower.packed import PrecisionName
@@ -171,7 +171,8 @@ def _word(setup: str, numbers: Sequence[int]) -> str:
 def _key(scenario: Scenario, axes: Sequence[Axis], measures: Sequence[str]) -> str:
     """Return what a sweep's points depend on: set-ups, run, axes, measures and the kernel's sources."""
     digest = hashlib.sha256(source_hash().encode())
-    digest.update(repr((scenario.setups, scenario.run)).encode())  # what will be run, whatever files it came from
+    # What will be run, whatever files it came from, and the units in which sentences of flags are written.
+    digest.update(repr((scenario.setups, scenario.run, system())).encode())
     digest.update(json.dumps([[a.path, a.numbers.tolist(), a.unit] for a in axes] + [list(measures)]).encode())
     return digest.hexdigest()
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from sim.describe.asked.tune import Limit, Tune
+from sim.describe.bare_numbers import Fraction
 from sim.describe.shown import show
 from sim.describe.units import (
     Acceleration,
@@ -16,7 +17,6 @@ from sim.describe.units import (
     Duration,
     Energy,
     Force,
-    Fraction,
     Length,
     Power,
     Quantity,

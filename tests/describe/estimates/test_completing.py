@@ -134,7 +134,9 @@ def test_a_word_for_the_valving_gives_its_damping_ratio(word):
 
 def test_stop_damper_strap_meet_in_the_order_of_the_trade():
     for fit in fits(vehicle_from(TICKET)):
-        assert fit.verdict == "fits"
+        assert not fit.problems
+        # Of estimates alone nobody says that it fits.
+        assert fit.verdict.startswith("not known: measure the damper eye to eye at ride")
         # 1/2 to 1 in are left at either end (common practice, no source), wind-up of the housing taken off
         assert 0.005 < fit.margin_in < 0.0254
         assert 0.005 < fit.margin_out < 0.0254

@@ -1,13 +1,14 @@
 """Colours, thinning, ticks, wrapping and the other parts that all plots share."""
 
 from itertools import combinations, pairwise
+from random import Random
 
 import numpy as np
 import pytest
 
 from sim.show.plots.ends import spread
 from sim.show.plots.envelope import BINS, cells, envelope
-from sim.show.plots.lettering import clean, shortened, width_in, wrapped
+from sim.show.plots.lettering import clean, fits, shortened, width_in, wrapped
 from sim.show.plots.levels import MOST_LINES, grouped
 from sim.show.plots.scale import Scale, nice_step, scale_of
 from sim.show.plots.style import LOOKS, lightness, looks
@@ -175,3 +176,19 @@ def test_stretches_off_the_ground():
     assert off_ground(time, load, 2.5).tolist() == [[1.0, 3.5], [7.0, 10.0]]  # gaps closed
     assert off_ground(time, np.ones(11), 1e-3).shape == (0, 2)
     assert off_ground(time, np.zeros(11), 1e-3).tolist() == [[0.0, 10.0]]
+
+
+def test_what_fits_is_what_the_font_measures():
+    """The sum of letters only saves measuring: near the room, and for pairs that are set much closer, the answer is the font's."""
+    letters = "The rear wheels leave the ground for 0.24 s: TyToLTAVAVWA. jjj |__| f\u00a0%\u2026"
+    chance = Random(3)
+    for _ in range(300):
+        text = "".join(chance.choice(letters) for _ in range(chance.randint(1, 60)))
+        points, bold = chance.choice(((7.0, False), (9.0, False), (14.0, True)))
+        width = width_in(text, points, bold)
+        for share in (0.85, 0.97, 1.0, 1.01, 1.15):
+            assert fits(text, share * width, points, bold) == (share >= 1.0)
+    for pairs in ("TyTyToToLTLTLT", "VAVAVAVAVA", "To Te Ty LT"):
+        width = width_in(pairs, 14.0, True)
+        assert fits(pairs, 1.001 * width, 14.0, True)
+        assert not fits(pairs, 0.999 * width, 14.0, True)

@@ -11,6 +11,7 @@ from annotated_types import Ge
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationInfo, model_validator
 
 from sim.describe.files.kept import steady
+from sim.describe.files.regular import there
 from sim.describe.parts.dampers.law import Claims, DamperLaw, MoveWord
 from sim.describe.parts.dampers.machine_csv import MEANINGS, Machine, read_machine
 from sim.describe.parts.dampers.machine_curve import Reduced, Side, reduced
@@ -70,7 +71,7 @@ class Measured(DamperLaw):
             raise ValueError(f"'{unknown[0]}' is nothing that a column can mean: {', '.join(MEANINGS)}")
         folders = [Path(folder) for folder in (info.context or {}).get("folders", (".",))]
         # The first folder that has it; if none has, its reader names the first place that was looked at.
-        self._path = next((f / self.file for f in folders if (f / self.file).exists()), folders[0] / self.file)
+        self._path = next((f / self.file for f in folders if there(f / self.file)), folders[0] / self.file)
         # A vehicle is checked again for each set-up; the file is read once for all of them.
         files = (info.context or {}).get("files", {})
         key = self._path.resolve(), tuple(self.columns.items()), tuple(self.units.items())

@@ -8,9 +8,10 @@ import numpy.typing as npt
 from annotated_types import Ge, Gt, Le
 from pydantic import Field
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.dampers.valve_flow import Fluid, HolePath, ValvePath, circle, pressure_drop, whole_flow
-from sim.describe.units import Force, Fraction, Length, Stiffness
+from sim.describe.units import Force, Length, Stiffness
 
 Array = npt.NDArray[np.float64]
 Way = Literal["compression", "rebound"]

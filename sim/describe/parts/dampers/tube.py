@@ -6,11 +6,12 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.dampers.air import Air, film
 from sim.describe.parts.dampers.oil import Oil
 from sim.describe.shown import show
-from sim.describe.units import FilmCoefficient, Fraction, Length, Mass, Temperature, Volume
+from sim.describe.units import FilmCoefficient, Length, Mass, Temperature, Volume
 
 STEEL = 7850.0
 """Density of steel [kg/m³]."""

@@ -5,9 +5,10 @@ from typing import Annotated, Literal
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
 
+from sim.describe.bare_numbers import Number
 from sim.describe.parts.places import AxlePoint, BodyPoint, SprungPlace
 from sim.describe.parts.springs.base import LineSpring
-from sim.describe.units import Length, Modulus, Number, Stiffness
+from sim.describe.units import Length, Modulus, Stiffness
 from sim.kernel.layout import Line
 
 

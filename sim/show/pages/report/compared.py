@@ -20,7 +20,16 @@ from sim.show.report.cells import FULL, label
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
-from sim.show.report.verdict_words import cell, coinciding, damped, finding, listed_blocks, names_of, warning
+from sim.show.report.verdict_words import (
+    cell,
+    coinciding,
+    damped,
+    finding,
+    more_of_the_same,
+    names_of,
+    still_open,
+    warning,
+)
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
@@ -80,7 +89,12 @@ def report(
     return Report(
         title=scenario.question or scenario.name,
         subject=subject(scenario.name, run.vehicle.name, run.run.words),
-        verdict=[f"{finding(found)}.", *coinciding(found), *([f"{damped(found)}."] if damped(found) else [])],
+        verdict=[
+            f"{finding(found)}.",
+            *coinciding(found),
+            *([f"{damped(found)}."] if damped(found) else []),
+            *more_of_the_same(found),
+        ],
         warning=warning(found),
         sections=sections,
     )
@@ -118,9 +132,9 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
 def _open(found: Verdict, doubt: Doubt | None) -> Words:
     heading = "Too close to call, and what to measure next"
     texts = [
-        f"“{setup}” against “{found.reference}”: {listed_blocks(close, 'too close to call')}."
+        f"“{setup}” against “{found.reference}”: {close}."
         for setup, other in found.others.items()
-        if (close := other.of("too close to call"))
+        if (close := still_open(other))
     ]
     if doubt is None or not doubt.rows:
         return Words(heading, [*texts, NO_SPREAD], points=bool(texts))

@@ -5,7 +5,7 @@ from sim.measure.comparison import Comparison
 from sim.show.pages.report.parts import Row
 from sim.show.pages.report.shared import Doubt
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.doubt import deciding, holds_zero, measure_next
+from sim.show.report.doubt import OPEN, deciding, judged, measure_next
 from sim.show.report.key import short
 from sim.study.doubt.measuring import way
 from sim.study.doubt.study import Doubted
@@ -16,11 +16,13 @@ def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
     nothing = assumed_sentence(doubted.assumed)
     if not doubted.unknowns:
         return Doubt(nothing=nothing)
-    shown = {measure.name: measure.label for measure in short(comparison)}
+    shown = {measure.name: measure for measure in short(comparison)}
     close = []
     for setup, bands in doubted.differences.items():
         names = [
-            shown[key] for key, band in bands.items() if key in shown and holds_zero(band) and band.low != band.high
+            shown[key].label
+            for key in bands
+            if key in shown and judged(comparison, doubted, setup, shown[key])[1] == OPEN
         ]
         if names:
             close.append(

@@ -1,0 +1,44 @@
+"""What `jounce sheet --json` says."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from sim.cli import answer
+from sim.study.fit import Fit
+from sim.study.spring_order import SpringOrder
+
+
+def parts(
+    every: Mapping[str, Sequence[Fit]], springs: Sequence[SpringOrder], looked_at: Mapping[str, Sequence[Fit]]
+) -> dict[str, Any]:
+    """Return lengths and what is left of each damper in every set-up, and the springs, in SI, as parts of an answer."""
+    number = answer.number
+    dampers = [
+        {"setup": setup, "damper": f"{fit.axle}.{fit.name}", "count": fit.count, "fits": fit.verdict, "notes": fit.notes}
+        | {"at_ride": number(fit.places["ride"].length, "length")}
+        | {key: number(getattr(fit, key), "length") for key in ("collapsed", "extended", "left_in", "left_out", "margin_in", "margin_out")}
+        for setup, fits in every.items()
+        for fit in fits
+    ]  # fmt: skip
+    ordered = [
+        {
+            "spring": f"{one.axle}.{one.name}",
+            "count": one.count,
+            "kind": "coil" if one.coil else "leaf pack",
+            "notes": one.notes,
+        }
+        | {"rate": number(one.rate, "stiffness")}
+        | {key: number(getattr(one, key), "length") for key in ("wanted", "free", "order", "gives")}
+        for one in springs
+    ]
+    wrong = [
+        (setup, f"{fit.axle} damper '{fit.name}'", text)
+        for setup, fits in looked_at.items()
+        for fit in fits
+        for text in fit.problems
+    ]
+    wrong += [("springs", f"{one.axle} spring '{one.name}'", text) for one in springs for text in one.problems]
+    flags = [
+        {"of": of, "kind": "does_not_fit", "part": part, "time_s": None, "sentence": text} for of, part, text in wrong
+    ]
+    return {"rows": {"dampers": dampers, "springs": ordered}, "flags": flags}

@@ -1,0 +1,64 @@
+"""Which lengths that decide whether a stop is met or a damper fits nobody measured: said beside every answer that rests on them."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from sim.describe.estimates.damper_mounts import OF_TAPED
+
+if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
+
+AT_RIDE = "the damper eye to eye at ride"
+
+PLACES: tuple[tuple[str, str], ...] = (
+    ("{axle}.dampers.{name}.body.above_ground", AT_RIDE),
+    ("{axle}.dampers.{name}.length_collapsed", "the damper fully in"),
+    ("{axle}.dampers.{name}.length_extended", "the damper fully out"),
+    ("{axle}.stop.gap", "the gap to the bump stop"),
+    ("{axle}.strap.length", "the length of the limit strap"),
+)
+"""By the path of what was estimated, what is to be measured in its place."""
+
+RESTS_ON = {
+    "left_to_stop": ("{axle}.stop.gap", "the gap to the stop is estimated: measure it"),
+    "left_to_strap": ("{axle}.strap.length", "the length of the strap is estimated: measure it"),
+}
+"""By the measure's name after its axle: what past its limit rests on, and what is said where nobody measured that."""
+
+
+def estimated(vehicle: "Vehicle") -> frozenset[str]:
+    """Return the paths of a set-up's numbers that nobody gave.
+
+    A damper's upper mount that follows from its length as taped is not among them.
+    """
+    return frozenset(one.path for one in vehicle.estimates if one.of != OF_TAPED)
+
+
+def unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ...]:
+    """Return what must be measured before anybody knows whether a damper set fits; nothing where all of it was."""
+    paths = estimated(vehicle)
+    return tuple(words for path, words in PLACES if path.format(axle=axle, name=name) in paths)
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words with commas and an `and` before the last."""
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
+
+
+def rests_on_estimate(paths: frozenset[str], measures: Sequence[str]) -> list[str]:
+    """Return what is to be said of measures that are past a limit which nobody measured, each once.
+
+    Parameters
+    ----------
+    paths : frozenset of str
+        As of `estimated`.
+    measures : sequence of str
+        Names, such as "front_left_to_stop".
+    """
+    said = []
+    for measure in measures:
+        axle, _, what = measure.partition("_")
+        path, words = RESTS_ON.get(what, ("", ""))
+        if path and path.format(axle=axle) in paths:
+            said.append(words)
+    return list(dict.fromkeys(said))

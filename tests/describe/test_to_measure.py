@@ -1,0 +1,73 @@
+"""Answers that rest on lengths which nobody measured say so, and what to measure."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from sim.describe.files.vehicles import vehicle_from
+from sim.describe.to_measure import AT_RIDE, unmeasured
+from sim.linear.droop import HANGING
+from sim.linear.placing import placings
+from sim.linear.standing import stand
+from sim.measure.verdict import verdict
+from sim.show.report.verdict_words import warning
+from sim.study.fit import fits
+from tests.measure.test_verdict import compared
+
+MEASURED = {"length_at_ride": "18.9 in", "length_extended": "23.5 in", "length_collapsed": "14.25 in"}
+
+
+def truck(damper, **front):
+    axle = {
+        "tyre": {"outside_diameter": '33"'},
+        "springs": {"coil": {"rate": "190 lb/in"}},
+        "dampers": {"main": damper},
+    }
+    rear = axle | {"springs": {"pack": {"kind": "leaf_pack", "rate": "220 lb/in"}}}
+    return vehicle_from(
+        {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle | front, "rear": rear}
+    )
+
+
+def test_a_damper_fits_only_where_its_lengths_were_measured():
+    guessed = {key: MEASURED[key] for key in ("length_extended", "length_collapsed")}
+    front = fits(truck(guessed))[0]
+    assert not front.problems
+    assert front.verdict.startswith("not known: measure the damper eye to eye at ride, the gap to the bump stop")
+    straps = {"stop": {"gap": "2.5 in"}, "strap": "none"}
+    assert unmeasured(truck(guessed, **straps), "front", "main") == (AT_RIDE,)
+    assert unmeasured(truck(MEASURED, **straps), "front", "main") == ()
+
+
+def test_stroke_left_is_not_placed_where_length_at_ride_is_a_guess():
+    def said(vehicle):
+        return {one.kind: one.word for one in placings(stand(vehicle)) if one.axle == "front"}
+
+    guessed = {key: MEASURED[key] for key in ("length_extended", "length_collapsed")}
+    assert said(truck(guessed))["stroke_left"] == "not known: measure the damper eye to eye at ride"
+    assert said(truck(guessed))["bump_left"] == "estimated: measure the gap to the stop"
+    measured = said(truck(MEASURED, stop={"gap": "2.5 in"}))
+    assert measured["stroke_left"] == "as usual"
+    assert measured["bump_left"] == "little"  # 2.5 in of 3 to 6
+
+
+@pytest.mark.parametrize("gap", [None, "2.5 in"])
+def test_a_stop_that_is_met_by_estimate_says_so(gap):
+    vehicle = truck(MEASURED, **({"stop": {"gap": gap}} if gap else {}))
+    comparison = compared({"soft": {"front_left_to_stop": -0.004}})
+    comparison.scenario.setups = {"as it is": SimpleNamespace(estimates=()), "soft": vehicle}
+    said = warning(verdict(comparison))
+    assert said.startswith("“soft” runs into its front bump stops")
+    assert ("the gap to the stop is estimated: measure it" in said) == (gap is None)
+
+
+def test_without_a_strap_the_room_is_what_the_springs_leave():
+    """A pack of 220 lb/in a side holds 1780 lb less the axle: it hangs by that load over both rates below where it stands."""
+    rear = stand(truck(MEASURED)).axles["rear"]
+    assert rear.droop.place == HANGING
+    axle_weight = rear.unsprung_mass * 9.80665
+    falls = (rear.load - axle_weight) / rear.wheel_rate  # free of friction, with the axle's own weight drawing it on
+    falls += axle_weight / rear.wheel_rate
+    assert rear.droop_left == pytest.approx(falls, rel=0.03)  # gas pushes too
+    damper = rear.dampers[0]
+    assert damper.room_in_droop == pytest.approx(damper.stroke_left_out - damper.motion_ratio * falls, abs=0.004)

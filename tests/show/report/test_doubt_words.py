@@ -1,0 +1,97 @@
+"""What is said beside bands: what to measure next, what decides the rest, what was lost; and how many of the same damper there are."""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from sim.describe.doubtful import doubtful, estimates_of
+from sim.linear.placing import placings
+from sim.linear.standing import stand
+from sim.measure.band import Band
+from sim.measure.same_dampers import Counted, counted
+from sim.measure.verdict import verdict
+from sim.show.report.doubt import measure_next, sentences
+from sim.show.report.verdict_words import damped, more_of_the_same
+from sim.study.doubt.study import Doubted, Influence
+from sim.study.doubt.unknowns import unknowns
+from tests.describe.test_to_measure import MEASURED, truck
+from tests.measure.test_verdict import compared
+
+
+def doubted(shares, lost=None, setups=("two", "four")):
+    of = unknowns({"two": truck({key: MEASURED[key] for key in ("length_extended", "length_collapsed")})}, None)
+    first = {one: shares.get(one.path, 0.0) for one in of}
+    assert {one.path for one, share in first.items() if share} == set(shares)
+    band = Band(1.0, 2.0)
+    return Doubted(
+        of, (), setups[0], 512, lost or {}, {}, {setups[0]: {"x": band}}, {name: {"x": band} for name in setups[1:]},
+        {name: {"x": Influence(first, first, 1.0)} for name in setups[1:]},
+    )  # fmt: skip
+
+
+def test_every_estimate_with_a_spread_is_drawn():
+    vehicle = truck({key: MEASURED[key] for key in ("length_extended", "length_collapsed")})
+    spread = {one.path for one in estimates_of([vehicle]) if one.half > 0.0}
+    assert {"front.stop.gap", "front.dampers.main.body.above_ground"} <= spread
+    assert spread == {one.path for one in unknowns({"a": vehicle}, None)} == {one.path for one in doubtful(vehicle)}
+
+
+def test_numbers_of_one_measurement_are_added_up_and_the_rest_is_said():
+    said = measure_next(
+        doubted(
+            {
+                "front.dampers.main.valving.rebound.low": 0.15, "front.dampers.main.valving.compression.low": 0.11,
+                "front.dampers.main.body.above_ground": 0.20, "front.stop.gap": 0.12, "body.mass": 0.07, "front.tyre.rate": 0.05,
+            }
+        ),
+        ["x"],
+    )  # fmt: skip
+    assert said[0].startswith("Have the front damper 'main' tested: it decides 26 % of the doubt")
+    assert said[1].startswith("Measure the front damper 'main' eye to eye at ride: it decides 20 %")
+    assert said[2].startswith("Measure the gap of the front bump stops: it decides 12 %")
+    others = re.match(
+        r"(\d+) other measurements decide 12 % together; the largest of them: weigh the truck 7 %", said[3]
+    )
+    assert int(others[1]) > 2
+    assert said[4] == "30 % is decided by numbers that act together, and by none alone."
+    assert len(said) == 5
+
+
+def test_what_draws_lose_is_said_once_for_all_set_ups():
+    lost = {name: {f"rate {number} is too low": 2} for number, name in enumerate(("two", "four", "none"))}
+    said = [
+        text
+        for text in sentences(doubted({"body.mass": 1.0}, lost, ("two", "four", "none")), ["x"])
+        if "say nothing" in text
+    ]
+    assert said == ["2 of 512 draws of every set-up say nothing, such as one for which: rate 0 is too low"]
+
+
+@pytest.mark.parametrize(("count", "words"), [(4, "twice"), (1, "half"), (3, "1.5 times")])
+def test_more_of_the_same_damper_is_said_as_what_it_is(count, words):
+    """Dampers stand side by side: their forces add up, so damping goes by their number."""
+    two = truck(MEASURED)
+    changed = two.changed({"front.dampers.main.count": count})
+    assert counted({"two": two, "other": changed}, "two") == {"other": (Counted("front", count, 2),)}
+    softer = changed.changed(
+        {"front.dampers.main.valving": {"kind": "straight", "compression": "1 kN s/m", "rebound": "2 kN s/m"}}
+    )
+    assert counted({"two": two, "other": softer}, "two") == {}
+    comparison = compared({"other": {}})
+    comparison.scenario.setups = {"as it is": two, "other": changed}
+    (said,) = more_of_the_same(verdict(comparison))
+    assert said.startswith(
+        f"“other”: {count} of the same dampers in front in place of 2 damp that axle {words} as much"
+    )
+
+
+def test_damping_ratio_of_body_and_hop_stands_for_each_axle():
+    standing = stand(truck(MEASURED))
+    comparison = compared({"other": {}}, speed_m_per_s=0.0)
+    found = verdict(replace(comparison, damping={"as it is": 0.3}, placed={"as it is": placings(standing)}))
+    said = damped(found)
+    hops = {mode.name: mode.damping_ratio for mode in standing.modes}
+    for axle in ("front", "rear"):
+        assert f"body over the {axle} axle: as it is {standing.axles[axle].damping_ratio:.2f}" in said
+        assert f"hop of the {axle} axle: as it is {hops[f'{axle} hop']:.2f}" in said
