@@ -192,7 +192,10 @@ export class Tries {
     this.choices(choose);
     choose.onchange = () => {
       if (!choose.value || choose.value in setup.changes) return;
-      setup.changes[choose.value] = this.written(choose.value);
+      // Of words to choose from, the first where nobody knows which the truck has.
+      const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
+      const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
+      setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
       this.build();
       this.ask();
     };
@@ -220,7 +223,7 @@ export class Tries {
   /** What the truck has at a path now. */
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
-    if (box?.tagName === "SELECT") return box.value || box.dataset.taken || box.options[1].value;
+    if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
     return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
