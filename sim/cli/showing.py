@@ -3,7 +3,7 @@
 import argparse
 import json
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from shutil import which
@@ -159,11 +159,13 @@ def written(
     from sim.show.report.write import MARKER
     from sim.show.report.write import written as swapped_in
 
-    def numbers(into: Path) -> None:
+    def histories(into: Path) -> None:
         # A set-up may be called `summary` or `verdict`; those files are the tables'.
         stems = distinct(comparison.runs, ("summary", "verdict", "doubt", "influence", "usual", "report"))
         for setup, run_ in comparison.runs.items():
             series_csv.write(run_, into / f"{stems[setup]}.csv")
+
+    def numbers(into: Path) -> None:
         summary_csv.write(comparison, into / "summary.csv")
         if comparison.placed:
             placed.write(comparison.placed, into / "usual.csv")
@@ -185,26 +187,30 @@ def written(
         )
 
     def fill(into: Path) -> None:
-        if not plots:
-            with working("Writing"):
-                numbers(into)
-                _reported(comparison, command, into, (), doubted)
-            return
         from sim.machine.copies import in_copy
+
+        if not plots:
+            with in_copy(lambda: histories(into)), working("Writing"):
+                numbers(into)
+                _page(comparison, command, into, doubted)(())
+            return
         from sim.show.plots.save import asked, pictures
 
         # Shared out in turn, not first half and second: so each process gets large plots and small ones.
         names = asked(comparison)
+
+        def drawn_beside() -> None:
+            histories(into)
+            pictures(comparison, into, names[0::2])
+
         # The copy first: no process is copied while the thread of the spinner runs.
-        with (
-            in_copy(lambda: pictures(comparison, into, names[0::2])),
-            working("Drawing and writing"),
-        ):
+        with in_copy(drawn_beside), working("Drawing and writing"):
             numbers(into)
+            put = _page(comparison, command, into, doubted)
             pictures(comparison, into, names[1::2])
         # Only now that the copy has drawn the other half.
         with working("Writing the report"):
-            _reported(comparison, command, into, [into / f"{name}.svg" for name in names], doubted)
+            put([into / f"{name}.svg" for name in names])
 
     def filled(into: Path) -> None:
         fill(into)
@@ -219,10 +225,10 @@ def written(
 
 
 @told_in_both
-def _reported(
-    units: System, comparison: Comparison, command: str, into: Path, drawn: Sequence[Path], doubted: "Doubted | None"
-) -> None:
-    """Write the page to hand over, from what lies in the folder by now."""
+def _page(
+    units: System, comparison: Comparison, command: str, into: Path, doubted: "Doubted | None"
+) -> Callable[[Sequence[Path]], None]:
+    """Lay out the page to hand over, from what lies in the folder by now; return what writes it, given its pictures."""
     from sim.show.pages.report import compared, render
     from sim.show.report.write import MARKER
 
@@ -232,8 +238,13 @@ def _reported(
 
         doubt = doubt_in_words(comparison, doubted)
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
-    page = compared.report(comparison, command, record, drawn, doubt)
-    render.write(replace(page, units=units), into / REPORT)
+    with_pictures = compared.report(comparison, command, record, doubt)
+
+    @told_in_both
+    def put(_: System, drawn: Sequence[Path]) -> None:
+        render.write(replace(with_pictures(drawn), units=units), into / REPORT)
+
+    return put
 
 
 def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:

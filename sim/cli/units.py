@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from functools import wraps
-from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
 from sim.errors import InputError
 
@@ -36,19 +36,22 @@ def in_units(options: Any) -> AbstractContextManager[None]:
 Given = ParamSpec("Given")
 
 
-def told_in_both(report: "Callable[Concatenate[System, Given], None]") -> Callable[Given, None]:
+Result = TypeVar("Result")
+
+
+def told_in_both(report: "Callable[Concatenate[System, Given], Result]") -> Callable[Given, Result]:
     """Have a page written with both units of everything: whoever reads it chooses on the page.
 
     report : gets what is shown everywhere else before all else; the page begins with it.
     """
 
     @wraps(report)
-    def in_both(*given: Given.args, **more: Given.kwargs) -> None:
+    def in_both(*given: Given.args, **more: Given.kwargs) -> Result:
         from sim.describe.shown import shown_in, system
 
         chosen = system()
         with shown_in("both"):
-            report(chosen, *given, **more)
+            return report(chosen, *given, **more)
 
     return in_both
 

@@ -2,13 +2,14 @@
 
 import ast
 import inspect
+from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Any, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler
-from pydantic_core import CoreSchema
+from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, ValidationError, model_validator
+from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError
 
 from sim.describe.units import MOST
 
@@ -18,6 +19,23 @@ class Description(BaseModel):
 
     # Frozen, since set-ups share parts; extra keys are errors, else a misspelt one would silently mean its default.
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _no_number(cls, data: Any) -> Any:
+        """Refuse `true` and `false` as numbers, as which Python would take them: 1 and 0."""
+        wrong: list[InitErrorDetails] = []
+        for key, value in data.items() if isinstance(data, Mapping) else ():
+            field = cls.model_fields.get(key) if isinstance(key, str) else None
+            # A quantity's own rule says how it is written.
+            if not isinstance(value, bool) or field is None or any(hasattr(part, "si") for part in field.metadata):
+                continue
+            if not _takes_bool(field.annotation):
+                text = f"{str(value).lower()} is no number: write one, such as 2"
+                wrong.append(InitErrorDetails(type=PydanticCustomError("no_number", text), loc=(key,), input=value))
+        if wrong:
+            raise ValidationError.from_exception_data(cls.__name__, wrong)
+        return data
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
@@ -35,6 +53,14 @@ class Description(BaseModel):
                 said = properties[name].get("description", "").rstrip(".")
                 properties[name]["description"] = f"{said}. Allowed: {limits}.".lstrip(". ")
         return schema
+
+
+def _takes_bool(kind: Any) -> bool:
+    """Return whether a key may be `true`, or is read by a rule of its own, which says what is wrong."""
+    if kind not in (int, float):
+        inner = get_args(kind)
+        return any(map(_takes_bool, inner)) if get_origin(kind) is not Annotated and inner else kind is not type(None)
+    return False
 
 
 WORDS = (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "at most"))

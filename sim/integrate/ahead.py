@@ -76,4 +76,5 @@ def _roads_and_filters() -> None:
     places = np.linspace(-1.0, 1.0, 9)
     level = Pieces(places, np.zeros(9), np.zeros(9, np.int64), np.full(9, 8))
     disc_path(level, np.zeros(1), 0.5)
-    sum_of_second_orders(np.zeros((1, 1)), np.zeros((1, 3)), np.zeros((1, 3)))
+    one, three = np.zeros((1, 1)), np.zeros((1, 3))
+    sum_of_second_orders(one, three, three, np.zeros((2, 1, 1)), one.copy())

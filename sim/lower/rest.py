@@ -1,7 +1,8 @@
 """Static equilibrium: every run starts from where the set-up stands by itself."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,7 @@ from sim.kernel.integrate import derivative, run_single
 from sim.lower.packed import UNWATCHED, Packed, pack
 from sim.lower.road.samples import BEFORE, lifted
 from sim.lower.stance import tyre_give
+from sim.machine.jit import bound
 
 Array = npt.NDArray[np.float64]
 
@@ -55,6 +57,16 @@ class Equations:
         self._out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
         self._bushes = p.bush_memory()
         self.pair_rate = np.zeros(p.lines.shape[0])
+        self._level = Under(lifted(self._none), float(BEFORE), 0.0, 1.0)
+        self._on_level = self._standing_on(self._level)
+
+    def _standing_on(self, road: Under) -> Callable[[], Any]:
+        """Return a run of no steps over a road: it evaluates the accelerations, and nothing more is compiled for it."""
+        p = self.packed
+        return bound(
+            run_single, p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, road.samples, BEFORE, 0.0, self._push, 1.0,
+            0, 1, self._out, UNWATCHED, self._bushes,
+        )  # fmt: skip
 
     def derivative(
         self,
@@ -72,15 +84,14 @@ class Equations:
         """
         p = self.packed
         p.memory[: at.STATES] = state
-        if road is None:  # under the wheels wherever they are, a sample a second
+        is_level = road is None and rates is None and (heights is None or not np.any(heights))
+        if road is None and not is_level:  # under the wheels wherever they are, a sample a second
             road = Under(lifted(self._none if heights is None else heights, rates), float(BEFORE), 0.0, 1.0)
-        if pair is None and road.by_spacing == 0.0:  # a run of no steps, so that there is nothing more to compile
+        road = road or self._level
+        if pair is None and road.by_spacing == 0.0:
             self._push[0] = push
-            run_single(
-                p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, road.samples, BEFORE, 0.0, self._push, 1.0,
-                0, 1, self._out, UNWATCHED, self._bushes,
-            )  # fmt: skip
-            # It evaluates the accelerations; rates of places are the speeds, which only a step would write.
+            (self._on_level if road is self._level else self._standing_on(road))()
+            # Rates of places are the speeds, which only a step would write.
             p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         else:
             derivative(

@@ -12,7 +12,7 @@ import stat
 import sys
 import tempfile
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from functools import cache, wraps
 from hashlib import sha256
@@ -96,8 +96,18 @@ def said(text: str) -> None:
         warnings.warn(text, RuntimeWarning, stacklevel=3)
 
 
-def sealed(made: Any) -> None:
-    """Have what the compiler keeps of a function checked when it is read, and done without where it cannot be written."""
+def thrown_away(folder: Path, name: str) -> None:
+    """Throw away all that is kept of a function, so that it is compiled anew."""
+    for path in (*folder.rglob(f"{name}-*"), *folder.rglob(f"*.{name}-*")):
+        with suppress(OSError):
+            path.unlink()
+
+
+def sealed(made: Any, also: Callable[[Any], None] = lambda result: None) -> None:
+    """Have what the compiler keeps of a function checked when it is read, and done without where it cannot be written.
+
+    also : given what the compiler has made, when it is kept.
+    """
     kept: Any = getattr(made, "_cache", None)
     files = getattr(kept, "_cache_file", None)
     if files is None:  # compiling, or keeping, is switched off
@@ -120,6 +130,7 @@ def sealed(made: Any) -> None:
     def saved(*given: Any) -> None:
         try:
             save(*given)
+            also(given[-1])
         except OSError as error:
             said(NOT_KEPT.format(reason=(error.strerror or str(error)).lower()))
 

@@ -12,11 +12,9 @@ go into loops over lanes that are vectorised afterwards.
 
 import inspect
 from contextlib import suppress
+from functools import cache
 from types import MethodType
 from typing import Any
-
-import numba
-from numba.core.compiler import CompilerBase, DefaultPassBuilder
 
 from sim import machine
 
@@ -45,28 +43,33 @@ IDLE = (
 expressions and branches on types, which it does not have."""
 
 
-TYPES: Any = numba.types
-BUILDER: Any = DefaultPassBuilder  # it has no types of its own
+@cache
+def _pipeline() -> Any:
+    """Return what compiles a function for its callers alone; the compiler is loaded only now."""
+    from numba.core.compiler import CompilerBase, DefaultPassBuilder
 
+    builder: Any = DefaultPassBuilder  # it has no types of its own
 
-class Callee(CompilerBase):
-    """Compiles a function for its callers alone."""
+    class Callee(CompilerBase):
+        """Compiles a function for its callers alone."""
 
-    def define_pipelines(self) -> list[Any]:
-        """Return the passes over its text, and make the library that its code goes into."""
-        passes = BUILDER.define_nopython_pipeline(self.state)
-        with suppress(AttributeError):  # names that another version may not have: then it only takes longer
-            if any(hasattr(one, "literal_value") for one in self.state.args):
-                # Python calls no function by a literal's type, and needs no way into it.
-                self.state.flags.no_cpython_wrapper = self.state.flags.no_cfunc_wrapper = True
-            passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
-            if _is_plain(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
-                library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)
-                library.enable_object_caching()
-                library._optimize_final_module = MethodType(_put_callees_in, library)
-                self.state.library = library
-        passes.finalize()
-        return [passes]
+        def define_pipelines(self) -> list[Any]:
+            """Return the passes over its text, and make the library that its code goes into."""
+            passes = builder.define_nopython_pipeline(self.state)
+            with suppress(AttributeError):  # names that another version may not have: then it only takes longer
+                if any(hasattr(one, "literal_value") for one in self.state.args):
+                    # Python calls no function by a literal's type, and needs no way into it.
+                    self.state.flags.no_cpython_wrapper = self.state.flags.no_cfunc_wrapper = True
+                passes.passes = [(each, words) for each, words in passes.passes if each.__name__ not in IDLE]
+                if _is_plain(dict(zip(self.state.func_id.arg_names, self.state.args, strict=True))):
+                    library = self.state.targetctx.codegen().create_library(self.state.func_id.func_qualname)
+                    library.enable_object_caching()
+                    library._optimize_final_module = MethodType(_put_callees_in, library)
+                    self.state.library = library
+            passes.finalize()
+            return [passes]
+
+    return Callee
 
 
 def _is_plain(types: dict[str, Any]) -> bool:
@@ -89,11 +92,14 @@ def _put_callees_in(library: Any) -> None:
 
 def callee(function: Any, **flags: Any) -> Any:
     """Compile a function that compiled ones alone call, and that is put into them."""
+    import numba
+
     if machine.PLAIN:
         return numba.njit(**CALLED, **flags)(function)  # the compiler as it comes
-    dispatcher: Any = numba.njit(**CALLED, **flags, pipeline_class=Callee)(function)
+    dispatcher: Any = numba.njit(**CALLED, **flags, pipeline_class=_pipeline())(function)
     names = list(inspect.signature(function).parameters)
-    usual_template, unliteral = dispatcher.get_call_template, TYPES.unliteral
+    types_of: Any = numba.types
+    usual_template, unliteral = dispatcher.get_call_template, types_of.unliteral
 
     def get_call_template(types: Any, named: Any) -> Any:
         # Any other literal would compile the same text again for a number that decides nothing.

@@ -4,13 +4,18 @@ Numba's disk cache looks only at the file of the function that it compiles. An e
 in another file would go unseen and the old law would run, silently. So the cache folder is named
 by a hash of every kernel source: any edit compiles once and is then cached again.
 
+The compiler is loaded when something is compiled, not before: what was compiled on this machine is called without it
+(`sim.machine.native`), and loading it takes longer than a comparison computes.
+
 If `sim.machine.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written; so they
 are if the compiler itself is switched off (NUMBA_DISABLE_JIT=1).
 """
 
 import functools
 import hashlib
+import os
 from collections.abc import Callable
+from importlib.util import find_spec
 from pathlib import Path
 from types import FunctionType
 from typing import Any, TypeVar
@@ -18,21 +23,25 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import machine
-from sim.machine import cache
+from sim.machine import cache, native
+from sim.machine.callees import callee
 from sim.machine.remembered import remembered
 
-COMPILES = machine.COMPILES
-if COMPILES:
+COMPILES = machine.COMPILES and os.environ.get("NUMBA_DISABLE_JIT", "0") in ("", "0")
+
+
+@functools.cache
+def _compiler() -> Any:
+    """Return the compiler, loaded when it is first needed."""
     import numba
 
-    from sim.machine.callees import callee
-
-    config: Any = numba.config
-    COMPILES = not config.DISABLE_JIT
     if not machine.PLAIN:
         # Let the compiler put independent scalar operations side by side: a sixth of a block of single precision. Numba leaves
         # it off; every proof of the kernel in tests runs with it on.
+        config: Any = numba.config
         config.SLP_VECTORIZE = 1
+    return numba
+
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -46,7 +55,7 @@ in another order in one half of the lanes than in the other, and a set-up's last
 EXACT: dict[str, Any] = {**FLAGS, "fastmath": False}
 """Those of functions whose sums no flag may rearrange."""
 
-HOW = ("jit", "callees", "remembered")
+HOW = ("jit", "callees", "native", "remembered")
 """Files of this folder that decide what machine code comes of the kernel's text."""
 
 SINGLE = 1
@@ -71,7 +80,15 @@ NARROW = "narrow_block"
 def source_hash() -> str:
     """Return a hash of all kernel sources and of the compiler's version."""
     # Not the processor: that is in the compiler's own key.
-    return _hash(numba.__version__ if COMPILES else "")
+    return _hash(_compiler_version() if COMPILES else "")
+
+
+def _compiler_version() -> str:
+    """Return which compiler is installed, without loading it: the text of the file in which it says so."""
+    found = find_spec("numba")
+    assert found is not None
+    assert found.origin is not None
+    return (Path(found.origin).parent / "_version.py").read_text(encoding="utf-8")
 
 
 def text_hash() -> str:
@@ -92,6 +109,71 @@ CACHE_FOLDER = cache.folder(source_hash() + ("-plain" if machine.PLAIN else ""))
 """Where the compiled kernels of exactly these sources are kept; None if there is no place that is safe."""
 
 
+class Compiled:
+    """A kernel function that is compiled when it is called, or asked for anything else: until then the compiler is not loaded.
+
+    To the compiler, which meets it as a name in another function's text, it is what it makes of it (`_numba_type_`).
+    """
+
+    def __init__(self, function: Callable[..., Any], make: Callable[[], Any], folder: Path | None = None) -> None:
+        functools.update_wrapper(self, function)
+        self.py_func = function
+        self._make, self._folder = make, folder
+        self._made: Any = None
+        self._entries: dict[str, native.Entry | None] = {}
+
+    @property
+    def made(self) -> Any:
+        """What the compiler makes of it."""
+        if self._made is None:
+            self._made = self._make()
+        return self._made
+
+    @property
+    def _numba_type_(self) -> Any:
+        return self.made._numba_type_
+
+    def __getattr__(self, name: str) -> Any:
+        # Python itself asks for many a thing that nothing has.
+        if name.startswith("__"):
+            raise AttributeError(name)
+        return getattr(self.made, name)
+
+    def __call__(self, *given: Any) -> Any:
+        """Run it."""
+        entry = self._entry(given)
+        return self.made(*given) if entry is None else entry.bound(given)()
+
+    def bound(self, *given: Any) -> Callable[[], Any]:
+        """Return a call with these arguments, whose arrays are read each time that it is called."""
+        entry = self._entry(given)
+        return functools.partial(self.made, *given) if entry is None else entry.bound(given)
+
+    def _entry(self, given: tuple[Any, ...]) -> native.Entry | None:
+        # What this process has compiled is as good, and there already.
+        if self._folder is None or self._made is not None:
+            return None
+        words = native.words(given)
+        if words is None:
+            return None
+        if words not in self._entries:
+            try:
+                self._entries[words] = native.entry(self._folder, self.py_func, words)
+            except Exception:  # whatever comes of bytes that are not what was written
+                cache.said(cache.DAMAGED)
+                cache.thrown_away(self._folder, self.__name__)
+                self._entries[words] = None
+        return self._entries[words]
+
+
+def bound(function: Callable[..., Any], *given: Any) -> Callable[[], Any]:
+    """Return a call of a kernel function with these arguments, whose arrays are read each time that it is called.
+
+    For a call that is done again and again: handing over so many arguments takes longer than to evaluate the equations once.
+    """
+    return function.bound(*given) if isinstance(function, Compiled) else functools.partial(function, *given)
+
+
 def compiled(function: Function, further: Callable[[Any], Any] | None = None) -> Function:
     """Compile a kernel function, cached under the hash of all kernel sources.
 
@@ -100,18 +182,23 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     """
     if not COMPILES:
         return _plain(function)
-    result: Function = _kept(function)
-    dispatcher: Any = result
-    if not machine.PLAIN:
-        dispatcher._compiler.compile = _quick(dispatcher._compiler.compile)
-    if further is not None:
-        # Numba asks for it when the cache has nothing: only then is the copy written.
-        dispatcher._compiler._get_implementation = lambda *_: further(function)
-    return result
+
+    def make() -> Any:
+        dispatcher: Any = _kept(function)
+        if not machine.PLAIN:
+            dispatcher._compiler.compile = _quick(dispatcher._compiler.compile)
+        if further is not None:
+            # Numba asks for it when the cache has nothing: only then is the copy written.
+            dispatcher._compiler._get_implementation = lambda *_: further(function)
+        return dispatcher
+
+    folder = None if machine.PLAIN else CACHE_FOLDER
+    return Compiled(function, make, folder)  # type: ignore[return-value]
 
 
 def _kept(function: Callable[..., Any]) -> Any:
     """Return a function that compiles when it is called, and then is kept, where there is a place for that."""
+    numba = _compiler()
     config: Any = numba.config
     # It is read when a function is wrapped: others' functions in the process must keep their own place.
     before = config.CACHE_DIR
@@ -128,7 +215,8 @@ def _kept(function: Callable[..., Any]) -> Any:
         return numba.njit(**how)(function)
     finally:
         config.CACHE_DIR = before
-    cache.sealed(dispatcher)
+    folder = CACHE_FOLDER
+    cache.sealed(dispatcher, lambda made: None if machine.PLAIN else native.kept(folder, function, made))
     return dispatcher
 
 
@@ -158,24 +246,26 @@ def inlined(function: Function) -> Function:
     """Compile a small law that is always called from other kernel functions, and put into them."""
     if not COMPILES:
         return function
-    result: Function = numba.njit(forceinline=True, **FLAGS)(function)
-    return result
+    return Compiled(function, lambda: _compiler().njit(forceinline=True, **FLAGS)(function))  # type: ignore[return-value]
 
 
 def exact(function: Function) -> Function:
     """Compile a small function whose additions are done as written: no flag may rearrange them."""
     if not COMPILES:
         return function
-    result: Any = numba.njit(forceinline=True, **EXACT)(function)
-    return result  # type: ignore[no-any-return]
+    return Compiled(function, lambda: _compiler().njit(forceinline=True, **EXACT)(function))  # type: ignore[return-value]
 
 
 def blocked(function: Function) -> Function:
     """Compile a loop over lanes, or a part of one, that is put into its caller for the lane count that it has there."""
     if not COMPILES:
         return function
-    result: Function = callee(function, **FLAGS)
-    return result
+    return Compiled(function, lambda: _callee(function, FLAGS))  # type: ignore[return-value]
+
+
+def _callee(function: Callable[..., Any], flags: dict[str, Any]) -> Any:
+    _compiler()
+    return callee(function, **flags)
 
 
 def narrowed(function: Callable[..., Any]) -> Any:
@@ -196,7 +286,7 @@ def narrowed(function: Callable[..., Any]) -> Any:
             if hasattr(called, "py_func"):  # a compiled callee: it needs a copy in single precision too
                 if called not in known:  # one copy each: it may be called from many places
                     flags = {key: called.targetoptions[key] for key in FLAGS}
-                    known[called] = callee(copied(called.py_func), **flags)
+                    known[called] = _callee(copied(called.py_func), flags)
                 own[word] = known[called]
             elif word in own:
                 # Named constants of its module; those of another module are attributes, which this does not see.

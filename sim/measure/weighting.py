@@ -81,7 +81,9 @@ class Weighting:
         numerators, denominators = discrete(self, step_s)
         # A single signal runs as one lane, so that both give the same numbers.
         given = np.ascontiguousarray(acceleration, np.float64)
-        weighted: Array = sum_of_second_orders(given.reshape(len(given), -1), numerators, denominators)
+        lanes = given.reshape(len(given), -1)
+        weighted, memory = np.zeros_like(lanes), np.zeros((2, len(numerators), lanes.shape[1]))
+        sum_of_second_orders(lanes, numerators, denominators, memory, weighted)
         return weighted.reshape(given.shape)
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:

@@ -138,7 +138,7 @@ from sim.cli import main
 words = ["stand", {str(ROOT / "scenarios" / file)!r}]
 sys.argv = ["jounce", *words]
 assert main({arguments}) == 0
-assert ("numba" in sys.modules) == {compiler}
+assert ("llvmlite" in sys.modules) == {compiler}  # what compiled code is read with
 """
         done = subprocess.run(
             [sys.executable, "-c", script], cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)},

@@ -9,9 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from sim.machine import cache, jit
+from sim.machine import cache, jit, native
 
 ROOT = Path(__file__).parents[2]
+
+SUFFIXES = (".nbi", ".nbc", *([native.SUFFIX] if native.WHERE_TRIED else ()))
+"""Endings of what is kept: the compiler's own two files, and the machine code alone."""
 
 posix = pytest.mark.skipif(not hasattr(os, "geteuid"), reason="each user's folders are closed to others here")
 
@@ -83,13 +86,21 @@ class Planted:
 
 
 def files_of(tmp_path):
-    return [path for path in (tmp_path / "cache").rglob("*") if path.suffix in (".nbi", ".nbc")]
+    return [path for path in (tmp_path / "cache").rglob("*") if path.suffix in SUFFIXES]
+
+
+def the_file(tmp_path, suffix):
+    """Return the file of this ending; of the compiler's own two only after what is read before them is gone."""
+    files = {path.suffix: path for path in files_of(tmp_path)}
+    if suffix != ".native" and ".native" in files:
+        files[".native"].unlink()
+    return files[suffix]
 
 
 def test_what_was_kept_is_used_again(answer, tmp_path):
     assert answer()[0] == ""
     before = {path: path.stat().st_mtime_ns for path in files_of(tmp_path)}
-    assert {path.suffix for path in before} == {".nbi", ".nbc"}
+    assert {path.suffix for path in before} == set(SUFFIXES)
     assert answer()[0] == ""
     assert {path: path.stat().st_mtime_ns for path in files_of(tmp_path)} == before
 
@@ -103,10 +114,10 @@ def damages(raw):
 
 
 @pytest.mark.parametrize("number", range(5))
-@pytest.mark.parametrize("suffix", [".nbi", ".nbc"])
+@pytest.mark.parametrize("suffix", SUFFIXES)
 def test_a_damaged_file_is_thrown_away_and_made_anew(here, tmp_path, suffix, number):
     assert here() == ""
-    path = next(path for path in files_of(tmp_path) if path.suffix == suffix)
+    path = the_file(tmp_path, suffix)
     path.write_bytes(list(damages(path.read_bytes()))[number])
     assert "is damaged" in here()
     assert here() == ""  # it was made anew
@@ -120,10 +131,10 @@ def test_a_command_too_makes_what_is_damaged_anew(answer, tmp_path):
     assert answer()[0] == ""
 
 
-@pytest.mark.parametrize("suffix", [".nbi", ".nbc"])
+@pytest.mark.parametrize("suffix", SUFFIXES)
 def test_what_somebody_planted_is_never_opened(here, tmp_path, suffix):
     assert here() == ""
-    path = next(path for path in files_of(tmp_path) if path.suffix == suffix)
+    path = the_file(tmp_path, suffix)
     path.write_bytes(pickle.dumps(Planted(tmp_path / "it ran")))
     pickle.loads(path.read_bytes())
     (tmp_path / "it ran").unlink()  # so it does, if it is opened

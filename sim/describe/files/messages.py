@@ -141,6 +141,10 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         given = _raw(document.data, place)
         allowed = str(context.get("expected", "")).replace("'", "")
         suggestion = "write the value alone"
+    elif kind == "no_number":
+        message = f"{_raw(document.data, place)} is no number"
+        given = _raw(document.data, place)
+        suggestion = "write a number, such as 2; true and false stand for none"
     elif kind in ("union_tag_invalid", "literal_error"):
         allowed = str(context.get("expected_tags") or context.get("expected", "")).replace("'", "")
         # A wrong kind stands in the context as its tag; a wrong word is only the input.

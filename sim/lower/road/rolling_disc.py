@@ -44,8 +44,12 @@ def disc_path(road: Pieces, centres: Array, radius_m: float) -> tuple[Array, Arr
     # Only points under the disc can touch it.
     left = np.searchsorted(road.x, centres - radius_m, side="left").astype(np.int64)
     right = np.searchsorted(road.x, centres + radius_m, side="right").astype(np.int64) - 1
-    best = _contacts(road.x, road.z, centres, left, right, radius_m)
-    return _refined(road.x, road.z, road.first, road.last, centres, best, radius_m)
+    # Written to arrays that are given: compiled code that makes none can be called without the compiler (sim/machine/native.py).
+    best = np.zeros(centres.size, dtype=np.int64)
+    _contacts(road.x, road.z, centres, left, right, radius_m, best)
+    height, slope = np.empty(centres.size), np.empty(centres.size)
+    _refined(road.x, road.z, road.first, road.last, centres, best, radius_m, height, slope)
+    return height, slope
 
 
 @inlined
@@ -55,10 +59,9 @@ def _lift(x: float, z: float, centre: float, radius: float) -> float:
 
 
 @compiled
-def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, radius: float) -> Index:
-    """Return the number of the best point for each centre, from coarse to fine."""
+def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, radius: float, best: Index) -> None:
+    """Write the number of the best point for each centre to `best`, which is noughts, from coarse to fine."""
     count = centres.size
-    best = np.zeros(count, dtype=np.int64)
     stride = COARSEST
     while stride >= 1:
         start = 0 if stride == COARSEST else stride
@@ -77,7 +80,6 @@ def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, rad
                     chosen, top = j, lift
             best[i] = chosen
         stride //= 2
-    return best
 
 
 @inlined
@@ -120,14 +122,11 @@ def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -
 
 @compiled
 def _refined(
-    x: Array, z: Array, first: Index, last: Index, centres: Array, best: Index, radius: float
-) -> tuple[Array, Array]:
-    """Return height and slope of the path, with each contact found between the points."""
-    height = np.empty(centres.size)
-    slope = np.empty(centres.size)
+    x: Array, z: Array, first: Index, last: Index, centres: Array, best: Index, radius: float, height: Array, slope: Array
+) -> None:  # fmt: skip
+    """Write height and slope of the path, with each contact found between the points."""
     for i in range(centres.size):
         j = best[i]
         # Five points about the best one, all of its own piece: a quartic across an edge would round it off.
         low = min(max(j - 2, first[j]), last[j] - 4)
         height[i], slope[i] = _touch(x, z, low, j, centres[i], radius)
-    return height, slope

@@ -111,7 +111,10 @@ def _title(found: Sequence[Converted], given: Vehicle, names: tuple[str, str]) -
     before, after = abs(float(law.force(-speed))), one.force("rebound", speed)
     who = f"“{shortened(clean(names[1]), 2.6, TITLE, bold=True)}”"
     at = show_short(speed, "speed", (2, 0))
+    # Sets of one axle differ in what each must give: the one that is meant is named.
+    sets = sum(each.member.axle == one.member.axle for each in found)
+    which = f"{one.member.axle} '{clean(one.member.name)}'" if sets > 1 else one.member.axle
     return (
-        f"For the same wheel each {one.member.axle} damper of {who} gives {show_short(after, 'force', (0, 0))} of rebound at {at}, "
+        f"For the same wheel each {which} damper of {who} gives {show_short(after, 'force', (0, 0))} of rebound at {at}, "
         f"not {show_short(before, 'force', (0, 0))}"
     )

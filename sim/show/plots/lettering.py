@@ -33,9 +33,10 @@ def _face(bold: bool) -> Any:
     return get_font(_file(bold))
 
 
-@lru_cache(maxsize=2)
-def _known(bold: bool) -> frozenset[int]:
-    return frozenset(_face(bold).get_charmap())
+@lru_cache(maxsize=1)
+def _known() -> frozenset[int]:
+    """Return the letters of both faces: names appear bold in titles and plain in legends."""
+    return frozenset(_face(False).get_charmap()) & frozenset(_face(True).get_charmap())
 
 
 @lru_cache(maxsize=4096)
@@ -78,8 +79,7 @@ def fits(text: str, most_in: float, points: float, bold: bool = False) -> bool:
 
 def clean(text: str) -> str:
     """Return text on one line, with a question mark for what the font does not have."""
-    # Names appear bold in titles and plain in legends: both faces must have the letter.
-    known = _known(False) & _known(True)
+    known = _known()
     # A no-break space stays: it holds a number to its unit.
     line = re.sub(r"[^\S\u00a0]+", " ", text).strip()
     line = NUMBER_AND_UNIT.sub("\u00a0", line)

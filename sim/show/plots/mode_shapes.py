@@ -1,6 +1,6 @@
 """The ways in which a set-up moves by itself, drawn to scale in side view with the movement enlarged."""
 
-from math import isfinite
+from math import isfinite, log, pi
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -23,7 +23,7 @@ MOVED, OPPOSITE = SPRING, DAMPER
 
 
 def figure(name: str, standing: Standing) -> Figure:
-    """Return the page: a panel a mode, slowest first; the front of the truck is on the left."""
+    """Return the page: a panel a mode, slowest first; the front of the truck is on the right."""
     with drawing():
         # Rounded up: an odd number of modes leaves the last cell empty.
         rows = -(-len(standing.modes) // COLUMNS)
@@ -34,7 +34,7 @@ def figure(name: str, standing: Standing) -> Figure:
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
-            "Truck to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
+            "Front on the right; to scale, movement enlarged. Solid: one end of the swing; dashed: the other; grey: at rest. "
             "+ body swings about this point."
         )
         picture.text(0.3 / width, 1 - (0.34 + 0.27 * len(title)) / height, said, fontsize=9.5, color=SOFT, va="center")
@@ -53,13 +53,18 @@ def figure(name: str, standing: Standing) -> Figure:
 
 
 def _title(name: str, standing: Standing) -> str:
-    # The mode with the least damping ratio is the one that is felt after the road is smooth again.
-    least = min(standing.modes, key=lambda mode: mode.damping_ratio)
+    # What dies away slowest is felt after the road is smooth again: by its rate, damping ratio times frequency, not by its ratio alone.
+    least = min(standing.modes, key=_rate)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} settles slowest, "
-        f"with a damping ratio of {least.damping_ratio:.2f}"
+        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
+        f"(damping ratio {least.damping_ratio:.2f})"
     )
+
+
+def _rate(mode: Mode) -> float:
+    """Return how fast a mode's swings shrink [1/s]; nothing damps it where that is nought."""
+    return max(mode.damping_ratio * 2.0 * pi * mode.frequency_hz, 1e-6)
 
 
 def _said(mode: Mode) -> str:

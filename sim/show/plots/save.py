@@ -29,8 +29,9 @@ def pictures(comparison: Comparison, folder: Path, names: Iterable[str] | None =
         The files, NAME.png and NAME.svg.
     """
     files = []
-    for name in asked(comparison) if names is None else names:
-        files += saved(PLOTS[name](comparison), folder / name)
+    with drawing():
+        for name in asked(comparison) if names is None else names:
+            files += saved(PLOTS[name](comparison), folder / name)
     return files
 
 

@@ -1,6 +1,7 @@
 """The report of a comparison: what `compare` and `simulate` write beside their plots."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from math import isinf, isnan
 from pathlib import Path
 from typing import Any
@@ -47,9 +48,9 @@ USUAL = (
 
 
 def report(
-    comparison: Comparison, command: str, record: Mapping[str, Any], drawn: Sequence[Path], doubt: Doubt | None
-) -> Report:
-    """Return the report of a comparison.
+    comparison: Comparison, command: str, record: Mapping[str, Any], doubt: Doubt | None
+) -> Callable[[Sequence[Path]], Report]:
+    """Return the report of a comparison, to be given its pictures: all the rest of it is done while these are drawn.
 
     Parameters
     ----------
@@ -58,10 +59,13 @@ def report(
         How to have it again.
     record : mapping
         The record that lies beside it, of which versions and sources are taken.
-    drawn : sequence of Path
-        Plots as SVG files, in their order.
     doubt : Doubt or None
         What the numbers in doubt leave open (`doubt.py`); None where nobody asked.
+
+    Returns
+    -------
+    callable
+        Takes plots as SVG files, in their order; returns the report.
     """
     found = verdict(comparison)
     own = looks(comparison.runs)
@@ -78,15 +82,11 @@ def report(
         sections.append(_usual(comparison, own))
     if (tried := simulated(comparison.runs, own)) is not None:
         sections.append(tried)
-    if drawn:
-        sections.append(Pictures("Pictures", [picture(path) for path in drawn]))
-    sections += assumed_words(doubt, run.vehicle)
-    sections.append(
-        cautions(run.run.caution, [flag.sentence for one in comparison.runs.values() for flag in one.flags])
-    )
-    sections.append(again(command, record))
+    after: list[Section] = [*assumed_words(doubt, run.vehicle)]
+    after.append(cautions(run.run.caution, [flag.sentence for one in comparison.runs.values() for flag in one.flags]))
+    after.append(again(command, record))
     scenario = comparison.scenario
-    return Report(
+    whole = Report(
         title=scenario.question or scenario.name,
         subject=subject(scenario.name, run.vehicle.name, run.run.words),
         verdict=[
@@ -98,6 +98,12 @@ def report(
         warning=warning(found),
         sections=sections,
     )
+
+    def with_pictures(drawn: Sequence[Path]) -> Report:
+        between = [Pictures("Pictures", [picture(path) for path in drawn])] if drawn else []
+        return replace(whole, sections=[*sections, *between, *after])
+
+    return with_pictures
 
 
 def _first(found: Verdict) -> tuple[str, ...]:

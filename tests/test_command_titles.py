@@ -1,0 +1,350 @@
+"""What the titles of commands other than compare say of shipped scenarios, against their CSV or table, by a few lines of their own."""
+
+import csv
+import html
+import io
+import math
+import re
+from contextlib import redirect_stdout
+
+import pytest
+
+from sim.cli import main
+from tests.synthetic import SCENARIOS
+
+QUICK, SLOW = pytest.mark.long, pytest.mark.hours
+NUMBER = r"([-+]?[\d.]+)"
+
+
+class Answered:
+    """A command's folder and what it printed."""
+
+    def __init__(self, folder, text):
+        self.folder, self.text = folder, text
+
+    def title(self, page):
+        """Return the bold lines at the top of a page."""
+        text = (self.folder / f"{page}.svg").read_text(encoding="utf-8")
+        lines = re.findall(r'<text style="font-weight: 700; font-size: 14px[^>]*>([^<]*)</text>', text)
+        return html.unescape(" ".join(lines)).replace("\u00a0", " ").replace("−", "-")
+
+    def table(self, name):
+        """Return the rows of a CSV by their heads."""
+        return list(csv.DictReader((self.folder / f"{name}.csv").read_text(encoding="utf-8").splitlines()))
+
+
+def first_number(text):
+    """Return the number that a cell begins with."""
+    return float(re.match(NUMBER, text)[1])
+
+
+def near(said, value):
+    """Return whether a number that is said is a value to its digits, half a digit more where the table is rounded too."""
+    decimals = len(said.partition(".")[2])
+    return abs(float(said) - value) <= 0.51 * 10.0**-decimals + 0.0051 * abs(value)
+
+
+@pytest.fixture(scope="module")
+def answered(tmp_path_factory):
+    """Return what answers a command, each run once."""
+    known = {}
+
+    def ask(*words, folder="outputs"):
+        if words not in known:
+            place = tmp_path_factory.mktemp("asked")
+            out = io.StringIO()
+            with redirect_stdout(out):
+                assert main([*words, f"--{folder}", str(place)]) in (0, 3)
+            inside = [one for one in place.iterdir() if one.is_dir()]
+            known[words] = Answered(inside[0] if folder == "outputs" else place, out.getvalue())
+        return known[words]
+
+    return ask
+
+
+def scenario(name):
+    return str(SCENARIOS / f"{name}.yaml")
+
+
+# --- dyno and convert ------------------------------------------------------------------------------
+
+
+@QUICK
+def test_dyno(answered):
+    found = answered(
+        "dyno", str(SCENARIOS / "dampers" / "front_returned.csv"), "--against", scenario("two_or_four"), "--setup", "two front",
+        "--damper", "front.main",
+    )  # fmt: skip
+    rows = found.table("comparison")
+    said = re.search(rf"(\d+) of (\d+) points outside, {NUMBER} % in (\w+) at {NUMBER} m/s", found.title("dyno"))
+    outside = [row for row in rows if abs(float(row["error [N]"])) > float(row["allowed [N]"])]
+    assert (int(said[1]), int(said[2])) == (len(outside), len(rows))
+    assert {row["result"] for row in outside} == {"fail"}
+    (row,) = [one for one in rows if one["direction"] == said[4] and float(one["speed [m/s]"]) == float(said[5])]
+    share = 100.0 * (float(row["measured [N]"]) / float(row["ordered [N]"]) - 1.0)
+    assert near(said[3], share)
+    assert abs(share) == max(
+        abs(100.0 * (float(one["measured [N]"]) / float(one["ordered [N]"]) - 1.0)) for one in outside
+    )
+
+
+CONVERTED = {
+    "four_each_how": ("two front", "four on new brackets"),
+    "lean_them_in": ("leaned 30 deg", None),
+}
+
+
+@QUICK
+@pytest.mark.parametrize("name", CONVERTED)
+def test_convert(answered, name):
+    given, wanted = CONVERTED[name]
+    found = answered("convert", scenario(name), "--from", given, *(["--to", wanted] if wanted else []))
+    rows = found.table("each")
+    said = re.search(
+        r"each (front|rear)(?: '(\w+)')? damper of .*? gives (\d+) N .*? at 0.26 m/s .*?, not (\d+) N",
+        found.title("each"),
+    )
+    own = [row for row in rows if row["damper set"].startswith(said[1]) and first_number(row["its speed"]) == 0.26]
+    # One force for "each damper" only where the axle has one set; else the set is named.
+    assert said[2] or len({row["damper set"] for row in own}) == 1, found.title("each")
+    (row,) = [row for row in own if not said[2] or row["damper set"] == f"{said[1]} {said[2]}"]
+    assert first_number(row["rebound"]) == float(said[3])
+    gas = re.search(
+        rf"With “(.*?)” the gas of the (front|rear) '(\w+)' dampers lifts the body by {NUMBER} mm", found.title("gas")
+    )
+    rises = {
+        (row["set-up"], row["damper set"]): first_number(row[f"body rises, {row['damper set'].split()[0]}"])
+        for row in found.table("gas")
+    }
+    assert rises[gas[1], f"{gas[2]} {gas[3]}"] == float(gas[4]) == max(rises.values())
+    through = re.search(
+        rf"The (front|rear) '(\w+)' damper's motion ratio runs from {NUMBER} to {NUMBER} .*? leans up to (\d+) deg",
+        found.title("travel"),
+    )
+    spans, leans = {}, {}
+    for row in found.table("travel"):
+        spans.setdefault(row["damper set"], []).append(float(row["motion ratio"]))
+        leans.setdefault(row["damper set"], []).append(first_number(row["lean, whole"]))
+    key = f"{through[1]} {through[2]}"
+    assert near(through[3], min(spans[key]))
+    assert near(through[4], max(spans[key]))
+    assert near(through[5], max(leans[key]))
+    widths = {one: max(values) - min(values) for one, values in spans.items()}
+    assert widths[key] == pytest.approx(max(widths.values()), abs=2e-3)
+    up = re.search(
+        rf"Tube up changes the (front|rear) axle's hop by {NUMBER} % and its mass by {NUMBER} kg .*?: (hardly|small)",
+        found.title("end_up"),
+    )
+    ends = {(row["damper set"].split()[0], row["tube"][:2]): row for row in found.table("end_up")}
+    down, turned = ends[up[1], "do"], ends[up[1], "up"]
+    hop = 100.0 * (first_number(turned["hop"]) / first_number(down["hop"]) - 1.0)
+    assert float(up[2]) == pytest.approx(hop, abs=0.2)  # hop is printed to a hundredth of a hertz
+    mass = first_number(turned["axle's mass"]) - first_number(down["axle's mass"])
+    assert float(up[3]) == pytest.approx(mass, abs=1.0)
+    assert (up[4] == "hardly") == (abs(float(up[2])) < 1.0)
+
+
+# --- stand and sheet -------------------------------------------------------------------------------
+
+
+def columns(text):
+    """Return the tables of `stand` by set-up: a row's label to its cell; later tables of further set-ups too."""
+    found = {}
+    for block in text.split("\n\n"):
+        lines = [line for line in block.splitlines() if line.strip()]
+        if not lines or "sprung mass [kg (lb)]" not in block:
+            continue
+        heads = [one for one in re.split(r"\s{2,}", lines[0].strip()) if one]
+        for line in lines[1:]:
+            cells = re.split(r"\s{3,}", line.strip())
+            for head, cell in zip(heads, cells[-len(heads) :] if len(cells) > len(heads) else [], strict=False):
+                found.setdefault(head, []).append((cells[0], cell))
+    return found
+
+
+@QUICK
+def test_stand(answered):
+    found = answered("stand", scenario("why_does_it_pitch"), folder="picture")
+    for setup, stem in (("empty bed", "empty_bed"), ("full load", "full_load")):
+        rows = columns(found.text)[setup]
+        front, rear = (first_number(cell) for label, cell in rows if label.startswith("load on the ground"))
+        said = re.search(
+            rf": (\d+) % of its weight on the front axle, (?:stands as measured|its (front|rear) end stands {NUMBER} mm)",
+            found.title(stem),
+        )
+        assert near(said[1], 100.0 * front / (front + rear))
+        moved = [first_number(cell) for label, cell in rows if label.startswith("axle up from the measured height")]
+        assert near(said[3], moved[said[2] == "rear"]) if said[2] else max(map(abs, moved)) < 0.5
+        modes = [re.match(rf"(.*?) {NUMBER} Hz, {NUMBER}", cell) for label, cell in rows if label.startswith("mode ")]
+        modes = [one for one in modes if one]
+        # exp(-ratio x 2 pi frequency x t), any vibration text: the slowest is the least product
+        slowest = min(modes, key=lambda one: float(one[2]) * float(one[3]))
+        title = re.search(
+            rf": (.*?) at {NUMBER} Hz dies away slowest, by half in {NUMBER} s \(damping ratio {NUMBER}\)",
+            found.title(f"{stem}_modes"),
+        )
+        assert (title[1], title[2], title[4]) == (slowest[1], slowest[2], slowest[3])
+        assert float(title[3]) == pytest.approx(
+            math.log(2.0) / (2.0 * math.pi * float(title[2]) * float(title[4])), rel=0.03
+        )
+
+
+@QUICK
+def test_sheet(answered):
+    found = answered("sheet", scenario("stroke_left"))
+    said = re.search(
+        rf"least is left by the (front|rear) '(\w+)' damper with “(.*?)”, {NUMBER} mm", found.title("margins")
+    )
+    rows = [line for line in found.text.splitlines() if re.search(r" (yes|no|not known)\s*$", line)]
+    left = {line: [float(one) for one in re.findall(rf"{NUMBER} mm", line)[1:]] for line in rows}
+    assert min(min(values) for values in left.values()) == float(said[4])
+    assert any(
+        f"{said[1]} {said[2]}" in line and line.startswith(said[3]) and float(said[4]) in values
+        for line, values in left.items()
+    )
+
+
+# --- sweeps ------------------------------------------------------------------------------------------
+
+
+def numbers(row, key):
+    return float(row[key]) if row[key] not in ("", "not reached") else math.nan
+
+
+@QUICK
+def test_sweep_of_stops(answered):
+    found = answered("sweep", scenario("will_it_bottom"))
+    rows = found.table("swept")
+    moved = [float(next(iter(row.values()))) for row in rows]
+    for setup, speed in re.findall(rf"“(.*?)” from {NUMBER} km/h", found.title("swept")):
+        left = [
+            min(numbers(row, key) for key in row if key and key.startswith(f"{setup}: ") and "bump travel left" in key)
+            for row in rows
+        ]
+        at = next(place for place, value in enumerate(left) if value < 0.0)
+        share = left[at - 1] / (left[at - 1] - left[at])
+        assert near(speed, moved[at - 1] + share * (moved[at] - moved[at - 1]))
+    assert found.title("swept").count(" from ") == 3
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *(pytest.param(one, marks=SLOW) for one in ("which_speed", "which_tyre_pressure")),
+        pytest.param("coil_for_the_engine", marks=QUICK),
+    ],
+)
+def test_sweep(answered, name):
+    found = answered("sweep", scenario(name))
+    rows = found.table("swept")
+    title = found.title("swept")
+    said = re.match(
+        rf"(.*?) is best (?:with “(.*?)” )?at (.*?), {NUMBER} \S+?(?: \(better still.*?\))?; worst (?:with “(.*?)” )?at (.*?), {NUMBER}",
+        title,
+    )
+    assert said, title
+    less = "travel left" not in said[1]
+    every = []
+    for key in rows[0]:
+        if key and f": {said[1]} [" in key:
+            setup = key.partition(": ")[0]
+            flags = [one for one in rows[0] if one and one.startswith(f"{setup}: ") and "flag" in one.lower()]
+            every += [
+                (numbers(row, key), setup, row, any(row[one] for one in flags))
+                for row in rows
+                if not math.isnan(numbers(row, key))
+            ]
+    sound = [one for one in every if not one[3]] or every
+    best, worst = (min, max) if less else (max, min)
+    for text, who, where, ends in (
+        (said[4], said[2], said[3], best(sound, key=lambda one: one[0])),
+        (said[7], said[5], said[6], worst(sound, key=lambda one: one[0])),
+    ):
+        value, setup, row, _ = ends
+        assert float(text) == pytest.approx(value, rel=6e-3), (title, value)
+        assert not who or setup.startswith(who.rstrip("…")), (title, setup)
+        places = [float(one) for one in re.findall(NUMBER, where)]
+        assert places[0] == pytest.approx(float(next(iter(row.values()))), rel=1e-3)
+
+
+# --- frequency response, leans, tramp, hours ----------------------------------------------------------
+
+
+@SLOW
+def test_shake(answered):
+    found = answered("shake", scenario("two_or_four"))
+    rows = [
+        row for row in found.table("shaken") if row["model"] == "full"
+    ]  # the points, which stops and lift-off are in
+    title = found.title("shaken")
+    said = re.findall(rf"[Ww]ith “(.*?)” (?:the (front|rear) tyre load swings by up to )?{NUMBER} %", title)
+    end = said[0][1]
+    most = {}
+    for key in rows[0]:
+        if key and key.endswith(f": {end} tyre load [-]"):
+            most[key.partition(": ")[0]] = 100.0 * max(float(row[key]) for row in rows if row[key])
+    for who, _, number in said:
+        assert float(number) == pytest.approx(most[who], rel=0.02), title
+    assert said[0][0] == min(most, key=most.get)
+    assert said[-1][0] == max(most, key=most.get)
+
+
+@SLOW
+def test_lean(answered):
+    found = answered("lean", scenario("lean_against_wind_up"))
+    rows = [row for row in found.table("lean_changes") if row["grip follows load"] == "at_once" and row["change [deg]"]]
+    title = found.title("leans")
+    alone = re.search(rf"Lean alone changes {NUMBER} deg of {NUMBER} deg", title)
+    if alone:
+        own = [float(row["change [deg]"]) for row in rows if "lean alone" in row["moved"]]
+        assert near(alone[1], max(own))
+    does = re.search(
+        rf"(both mounts|lower mounts?|one ahead, one behind) (.*?): pinion swing {NUMBER} deg, not {NUMBER} deg as it stands with “(.*?)”",
+        title,
+    )
+    (row,) = [one for one in rows if one["moved"].startswith(does[1]) and one["set-up"] == does[5]]
+    assert near(does[3], float(row["pinion swings least [deg]"]))
+    assert row["where"] == does[2]
+    stands = [one for one in found.table("leans") if one["set-up"] == does[5] and one["moved"] == "as it stands"]
+    assert near(does[4], float(stands[0]["Pinion swings up by [deg]"]))
+
+
+@SLOW
+def test_tramp(answered):
+    found = answered("tramp", scenario("lean_against_wind_up"))
+    title = found.title("tramp")
+    said = re.search(
+        rf"starts latest with both mounts (.*?): from a slip slope of {NUMBER} on; first with them (.*?): from a slip slope of {NUMBER} on",
+        title,
+    )
+    starts = {}
+    for row in found.table("tramp_starts"):
+        if row["moved"] == "both" and row["grip follows load"] == "at_once":
+            onset = re.search(rf"from a slip slope of {NUMBER} on", row["tramp starts"])
+            starts[row["place in words"]] = {"never": -math.inf, "always": math.inf}.get(
+                row["tramp starts"], float(onset[1]) if onset else math.nan
+            )
+    # Slip slopes fall as a tyre slides: the later tramp starts, the further down.
+    assert starts[said[1]] == float(said[2]) == min(starts.values())
+    assert starts[said[3]] == float(said[4]) == max(starts.values())
+
+
+@SLOW
+@pytest.mark.parametrize("name", ["two_or_four_heat", "what_tube_size"])
+def test_endure(answered, name):
+    found = answered("endure", scenario(name))
+    page = next(one.stem for one in sorted(found.folder.glob("*.svg")) if "oil reaches" in found.title(one.stem))
+    title = found.title(page)
+    end = re.search(r"the (front|rear) dampers’ oil reaches", title)[1]
+    hottest = {}
+    for path in found.folder.glob("*.csv"):
+        rows = found.table(path.stem)
+        key = next((one for one in rows[0] if one and one.startswith(end) and one.endswith("oil [°C]")), None)
+        if key and "time [s]" in rows[0]:
+            hottest[path.stem] = max(float(row[key]) for row in rows if row[key])
+    for who, number in re.findall(rf"[Ww]ith “(.*?)” (?:and .*?)?(?:the \w+ dampers’ oil reaches )?{NUMBER} °C", title):
+        stem = re.sub(r"\W+", "_", who.rstrip("…")).strip("_").lower()
+        (own,) = [one for one in hottest if one.startswith(stem)]
+        assert float(number) == pytest.approx(hottest[own], abs=1.0), title
+    first = float(re.search(rf"oil reaches {NUMBER} °C", title)[1])
+    assert first == pytest.approx(min(hottest.values()), abs=1.0)
