@@ -106,8 +106,8 @@ def test_the_examples_of_your_truck_can_be_pasted(tmp_path):
     text = (ROOT / "docs" / "your-truck.md").read_text(encoding="utf-8")
     truck, scenario = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
     (tmp_path / "my_truck.yaml").write_text(truck, encoding="utf-8")
-    (tmp_path / "winch_and_cargo.yaml").write_text(scenario, encoding="utf-8")
-    setups = sim.load(tmp_path / "winch_and_cargo.yaml").setups
+    (tmp_path / "my_loads.yaml").write_text(scenario, encoding="utf-8")
+    setups = sim.load(tmp_path / "my_loads.yaml").setups
     weights = [sum(axle.load for axle in stand(setup).axles.values()) / 9.80665 for setup in setups.values()]
     assert weights[0] == pytest.approx(4230 * 0.45359237, rel=1e-3)
     assert weights[1] - weights[0] == pytest.approx(165 * 0.45359237, rel=1e-3)

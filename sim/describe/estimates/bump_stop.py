@@ -1,7 +1,7 @@
 """Gap, squeeze and rates of a bump stop: as the dampers' lengths and the wheel's load ask."""
 
 from sim.describe.estimates.damper_length import ROOM
-from sim.describe.estimates.damper_mounts import FROM_LENGTHS, length_at_ride, motion_ratio
+from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.weights import axle_load
@@ -69,7 +69,7 @@ SOURCE, PAGE = "common practice, no source", "stops-and-straps.md"
 
 RULES = (
     Rule("{axle}.stop.squeeze", "squeeze of the bump stop", "length", "a usual stop", squeeze, "rubber stops; foam is squeezed by 60 to 75 % of its height", SOURCE, PAGE),
-    Rule("{axle}.stop.gap", "gap of the bump stop", "length", f"{FROM_LENGTHS}: squeezed solid 19 mm (3/4 in) before they are fully in", gap, "stops that were set to their dampers; old ones after a lift seldom are", SOURCE, PAGE),
+    Rule("{axle}.stop.gap", "gap of the bump stop", "length", "the dampers' lengths: squeezed solid 19 mm (3/4 in) before they are fully in", gap, "stops that were set to their dampers; old ones after a lift seldom are", SOURCE, PAGE),
     Rule("{axle}.stop.rate_first", "rate of the bump stop at first touch", "stiffness", "the wheel's load: twice of it at full squeeze", rate_first, "rubber stops", SOURCE, PAGE),
     Rule("{axle}.stop.rate_full", "rate of the bump stop fully squeezed", "stiffness", "ten times that at first touch", rate_full, "rubber stops", SOURCE, PAGE),
 )  # fmt: skip

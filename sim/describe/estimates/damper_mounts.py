@@ -1,10 +1,9 @@
 """Mounts of a damper, where they follow from its lengths: half of its stroke left each way at ride, leaned as usual."""
 
-from collections.abc import Iterable
 from math import sqrt
 
 from sim.describe.estimates.damper_length import ROOM
-from sim.describe.estimates.estimate import Estimate, Rule, Where, Worth
+from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
 from sim.describe.estimates.weights import centre_height
 
@@ -106,32 +105,10 @@ def up(truck: Truck, at: Where) -> Worth:
 
 SOURCE, REACH = "common practice, no source", "dampers between frame and axle"
 
-FROM_STROKE = "half of the stroke left each way at ride"
-FROM_LENGTHS = "the dampers' lengths"
-"""Of estimates that follow from the lengths of the damper itself."""
-
-MEASURE_AT_RIDE = "measure the damper eye to eye at ride"
-
 RULES = (
     Rule("{axle}.dampers.{name}.axle.ahead", "lower mount, ahead of the axle's centre", "length", "50 mm (2 in) to the truck's middle", ahead, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.axle.above", "lower mount, above the axle's centre", "length", "level with the axle", above, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.lean_inward", "distance across between the mounts", "length", "a lean of 10 deg seen from behind", across, REACH, SOURCE, "dampers.md"),
     Rule("{axle}.dampers.{name}.body.behind_front_axle", "upper mount, along the truck", "length", "a lean of 10 deg to the truck's middle", behind, REACH, SOURCE, "dampers.md"),
-    Rule("{axle}.dampers.{name}.body.above_ground", "upper mount, above the ground", "length", FROM_STROKE, up, REACH, SOURCE, "dampers.md"),
+    Rule("{axle}.dampers.{name}.body.above_ground", "upper mount, above the ground", "length", "half of the stroke left each way at ride", up, REACH, SOURCE, "dampers.md"),
 )  # fmt: skip
-
-
-def to_measure_for_fit(estimates: Iterable[Estimate], axle: str, name: str) -> str:
-    """Return what must be measured before anybody may say that a damper fits; empty if nothing is.
-
-    A length at ride, a gap or a strap that is estimated from the damper's own lengths fits them whatever they are.
-    """
-    own = {one.path: one.of for one in estimates}
-    if own.get(f"{axle}.dampers.{name}.body.above_ground") == FROM_STROKE:
-        return MEASURE_AT_RIDE
-    wanted = [
-        words
-        for path, words in (("stop.gap", "the gap of the bump stop"), ("strap.length", "the limit strap"))
-        if own.get(f"{axle}.{path}", "").startswith(FROM_LENGTHS)
-    ]
-    return f"measure {' and '.join(wanted)}" if wanted else ""

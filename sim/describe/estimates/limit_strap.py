@@ -1,7 +1,7 @@
 """Limit straps of an axle whose springs would let it hang on its dampers: taut before these are fully out."""
 
 from sim.describe.estimates.damper_length import ROOM
-from sim.describe.estimates.damper_mounts import FROM_LENGTHS, length_at_ride, motion_ratio
+from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.valving import wheel_rate
@@ -80,6 +80,6 @@ RULES = (
     Rule("{axle}.strap.axle.above", "lower end of the strap, above the axle", "length", "on the axle's tube", lower, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.body.behind_front_axle", "upper end of the strap, along the truck", "length", "over the axle", behind, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.body.above_ground", "upper end of the strap, above the ground", "length", "330 mm (13 in) over the lower end", up, REACH, SOURCE, PAGE),
-    Rule("{axle}.strap.length", "length of the limit strap", "length", f"{FROM_LENGTHS}: taut 19 mm (3/4 in) before they are fully out", length, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.length", "length of the limit strap", "length", "the dampers' lengths: taut 19 mm (3/4 in) before they are fully out", length, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.rate", "rate of the limit strap", "stiffness", "its length and the wheel's load: an inch of stretch a foot", rate, "woven straps", SOURCE, PAGE),
 )  # fmt: skip

@@ -8,7 +8,6 @@ from typing import Any
 
 from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.completing import completed
-from sim.describe.estimates.damper_mounts import MEASURE_AT_RIDE, to_measure_for_fit
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
 from sim.describe.files.reader import Document
@@ -16,6 +15,7 @@ from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
+from sim.describe.to_measure import AT_RIDE
 from sim.errors import InputError, JounceError, Problem
 from sim.linear.standing import DamperStanding, Standing, stand
 from sim.show.pages.scene import scene
@@ -110,7 +110,7 @@ def answer(document: Document) -> dict[str, Any]:
     try:
         standing = stand(vehicle)
         said |= {
-            "numbers": _numbers(standing, fits(vehicle), vehicle.estimates), "whole": _whole(standing),
+            "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
             "flags": [flag.sentence for flag in standing.flags], "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
@@ -136,7 +136,7 @@ def problem_words(problem: Problem) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _numbers(standing: Standing, fitted: tuple[Fit, ...], estimates: tuple[Estimate, ...]) -> list[dict[str, Any]]:
+def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
     axles = standing.axles
     rows = [
         _row(label, [shown(getattr(axles[name], key), quantity) for name in axles])
@@ -146,9 +146,8 @@ def _numbers(standing: Standing, fitted: tuple[Fit, ...], estimates: tuple[Estim
     for key in names:
         sets = [_set(standing, fitted, name, key) for name in axles]
         for label, of in DAMPER_ROWS:
-            asks = [to_measure_for_fit(estimates, name, key) for name in axles]
-            cells = [_cell(label, of, own, ask) if own else "" for own, ask in zip(sets, asks, strict=True)]
-            verdict = [_state(label, own[1], ask) if own else "" for own, ask in zip(sets, asks, strict=True)]
+            cells = [of(*own) if own else "" for own in sets]
+            verdict = [_state(label, own[1]) if own else "" for own in sets]
             if any(cells):
                 rows.append(_row(label if len(names) < 2 else f"{key}: {label}", cells, verdict))
     return rows
@@ -164,15 +163,11 @@ def _set(standing: Standing, fitted: tuple[Fit, ...], axle: str, name: str) -> t
     return None if own is None or fit is None else (own, fit)
 
 
-def _cell(label: str, of: Callable[[DamperStanding, Fit], str], own: tuple[DamperStanding, Fit], ask: str) -> str:
-    # What was estimated from the damper's own lengths fits them: to say so would be an answer in a circle.
-    return f"not known: {ask}" if label == FITS and ask and not own[1].problems else of(*own)
-
-
-def _state(label: str, fit: Fit, ask: str) -> str:
+def _state(label: str, fit: Fit) -> str:
     if label != FITS:
-        return "ask" if label in BY_LENGTH_AT_RIDE and ask == MEASURE_AT_RIDE else ""
-    return "bad" if fit.problems else "ask" if fit.asks or ask else "good"
+        # What was estimated from the damper's own lengths says nothing of the truck.
+        return "ask" if label in BY_LENGTH_AT_RIDE and AT_RIDE in fit.unmeasured else ""
+    return "bad" if fit.problems else "ask" if fit.asks or fit.unmeasured else "good"
 
 
 def _whole(standing: Standing) -> list[dict[str, str]]:

@@ -10,6 +10,7 @@ from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper, as_changes, written_new
+from sim.show.pages.local.working import works_of
 
 FRESH = """\
 # Set-ups that were tried on one truck: jounce compare shows them side by side.
@@ -31,12 +32,18 @@ class Opened:
         Set-ups, course and speed to begin with, as the page asks for them; empty for a truck alone.
     units : "typed", "metric" or "inch"
         In which units numbers are shown at first; typed: in those in which the truck is written.
+    scenario : Path or None
+        The scenario's file.
+    works : list of dict
+        Commands that it can be given to (`working.works_of`).
     """
 
     vehicle: Path | None
     folder: Path
     trial: dict[str, Any] = field(default_factory=dict)
     units: str = "typed"
+    scenario: Path | None = None
+    works: list[dict[str, str]] = field(default_factory=list)
 
 
 def opened(path: Path | None, folder: Path) -> Opened:
@@ -67,7 +74,8 @@ def opened(path: Path | None, folder: Path) -> Opened:
         trial["speed"] = str(run.get("speed", ""))
         if isinstance(run.get("course"), str):
             trial["course"] = Path(run["course"]).stem.replace("_", " ").capitalize()
-    return Opened(path.parent / str(document.data.get("vehicle", "")), path.parent, trial)
+    vehicle = path.parent / str(document.data.get("vehicle", ""))
+    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), works=works_of(document.data))
 
 
 def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any]) -> dict[str, Any]:

@@ -32,11 +32,12 @@ from sim.show.pages.local.course_of_points import kept_course
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
-from sim.show.pages.local.guarded import Guarded
+from sim.show.pages.local.guarded import RESULTS, Guarded
 from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, new_text, typed_edits, written_new
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
+from sim.show.pages.local.working import WORKS, Working, works_of
 
 HERE = Path(__file__).parent
 LOOK_EVERY_S = 1.0
@@ -68,6 +69,9 @@ class Bench:
         # One, so that what is kept between calls is never asked for twice at once.
         self.worker = ThreadPoolExecutor(1, thread_name_prefix="bench")
         self._states: OrderedDict[str, tuple[Document, str]] = OrderedDict()
+        self.outputs = opened.folder / "outputs"
+        self.scenarios = {opened.scenario.name: opened.scenario} if opened.scenario else {}
+        """Scenarios that a command may be given beside the page: the one that was opened, and those that were saved here."""
 
     def state(self) -> tuple[str, Document]:
         """Return the file as it is now, with its mark."""
@@ -125,13 +129,33 @@ class Bench:
     def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write what was tried as a scenario; return what the page says of it."""
         load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
-        return written(self.paper, self.courses, load, asked)
+        said = written(self.paper, self.courses, load, asked)
+        assert self.paper.path is not None
+        self.scenarios[said["file"]] = self.paper.path.parent / said["file"]
+        return {**said, "works": works_of({})}
+
+    def started(self, asked: Mapping[str, Any], document: Document) -> Working:
+        """Start a command on a scenario.
+
+        Raises
+        ------
+        JounceError
+            If there is no such command, or no such scenario of this page.
+        """
+        path, command = self.scenarios.get(str(asked.get("file"))), str(asked.get("command"))
+        if path is None or command not in WORKS:
+            raise JounceError("Save the set-ups as a scenario first.")
+        return Working(command, path, self.outputs, units(asked, document.data))
 
     def course_kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write a course through points that were typed or drawn; return what the page says of it."""
         stem = kept_course(self.courses.folder, asked)
         self.courses.look()
         return {"course": named(stem), "file": f"courses/{stem}.yaml"}
+
+
+Beside = Estimating | Working
+"""What is slow and runs beside the page."""
 
 
 def application(opened: Opened, token: str, port: int) -> Guarded:
@@ -167,6 +191,7 @@ def application(opened: Opened, token: str, port: int) -> Guarded:
     static = [
         Mount("/page", StaticFiles(directory=HERE / "static"), name="page"),
         Mount("/truck", StaticFiles(directory=HERE.parent / "static"), name="truck"),
+        Mount(f"/{RESULTS}", StaticFiles(directory=bench.outputs, check_dir=False), name="results"),
     ]
     routes = [
         Route("/", page), Route("/save", save, methods=["POST"]), Route("/scenario", keep_scenario, methods=["POST"]),
@@ -199,7 +224,7 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
     waiting: dict[str, dict[str, Any]] = {}
     came = asyncio.Event()
     sending = asyncio.Lock()
-    estimate: dict[str, Estimating] = {}
+    beside: dict[str, Beside] = {}
     mark = {"own": ""}
 
     async def send(said: str | bytes) -> None:
@@ -224,27 +249,31 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 last = now, mark["own"]
                 await send(json.dumps({"kind": "file", "changed": now != mark["own"], "gone": not now}))
 
-    def stopped() -> None:
-        own = estimate.pop("own", None)
+    def stopped(kind: str) -> None:
+        own = beside.pop(kind, None)
         if own is not None:
             own.stop()
 
-    async def sure(asked: dict[str, Any]) -> None:
-        """Start a slow estimate, and say how far it is until it has ended or another one takes its place."""
+    async def run_beside(kind: str, asked: dict[str, Any]) -> None:
+        """Start what is slow, and say how far it is until it has ended or another one takes its place."""
         try:
             document = await worked(bench.document, asked)
-            own = await asyncio.to_thread(Estimating, document, asked, units(asked, document.data))
+            own: Beside = await asyncio.to_thread(
+                (lambda: bench.started(asked, document))
+                if kind == "work"
+                else (lambda: Estimating(document, asked, units(asked, document.data)))
+            )
         except JounceError as error:
-            await send(json.dumps({"kind": "sure", "why": str(error)}))
+            await send(json.dumps({"kind": kind, "why": str(error)}))
             return
-        stopped()
-        estimate["own"] = own
-        while estimate.get("own") is own:
+        stopped(kind)
+        beside[kind] = own
+        while beside.get(kind) is own:
             said = await asyncio.to_thread(own.next)
-            if said is not None and estimate.get("own") is own:
-                await send(json.dumps({"kind": "sure", **said}))
+            if said is not None and beside.get(kind) is own:
+                await send(json.dumps({"kind": kind, **said}))
                 if "of" not in said:
-                    stopped()
+                    stopped(kind)
 
     async with anyio.create_task_group() as tasks:
         tasks.start_soon(work)
@@ -254,17 +283,18 @@ async def _served(connection: WebSocket, bench: Bench, worked: Any) -> None:
                 text = await connection.receive_text()
                 with suppress(ValueError):
                     asked = json.loads(text)
-                    if isinstance(asked, dict) and asked.get("kind") == "sure":
-                        stopped()
+                    if isinstance(asked, dict) and asked.get("kind") in ("sure", "work"):
+                        stopped(asked["kind"])
                         if asked.get("start"):
-                            tasks.start_soon(sure, asked)
+                            tasks.start_soon(run_beside, asked["kind"], asked)
                     elif isinstance(asked, dict):
                         # A message that was not looked at yet is replaced by the one that follows it.
                         waiting[str(asked.get("kind"))] = asked
                         mark["own"] = str(asked.get("mark", ""))
                         came.set()
         tasks.cancel_scope.cancel()
-    stopped()
+    for kind in list(beside):
+        stopped(kind)
 
 
 def _page(env: Environment, bench: Bench) -> str:
@@ -272,7 +302,7 @@ def _page(env: Environment, bench: Bench) -> str:
     given = {
         "mark": mark, "file": bench.paper.path.name if bench.paper.path else "", "courses": bench.courses.names,
         "speed": SPEED, "speeds": SPEEDS, "trial": bench.opened.trial, "name": str(document.data.get("name", "")),
-        "units": bench.opened.units,
+        "units": bench.opened.units, "scenario": bench.opened.scenario.name if bench.opened.scenario else "", "works": bench.opened.works,
     }  # fmt: skip
     steps = form(document.data)
     return env.get_template("page.html").render(

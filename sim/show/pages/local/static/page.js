@@ -24,7 +24,7 @@ class Line {
     this.socket.onopen = () => {
       this.state(true);
       // What was started or stopped once is not started again by itself.
-      for (const [kind, message] of Object.entries(this.latest)) if (kind !== "sure") this.socket.send(JSON.stringify(message));
+      for (const [kind, message] of Object.entries(this.latest)) if (kind !== "sure" && kind !== "work") this.socket.send(JSON.stringify(message));
     };
     this.socket.onmessage = ({ data }) => {
       const said = typeof data === "string" ? JSON.parse(data) : unpacked(data);
@@ -101,6 +101,7 @@ const line = new Line(
     } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
+    else if (said.kind === "work") tries.workHeard(said);
     else if (said.kind === "file") fileSeen(said);
     else if (said.kind === "refused") {
       page.say(said.why, true);

@@ -47,6 +47,8 @@ export class Tries {
     $("sure").onclick = () => this.sure(true);
     $("sure-stop").onclick = () => this.sure(false);
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
+    $("work-stop").onclick = () => this.work(false);
+    this.works(page.given.scenario, page.given.works);
     this.ownCourse = new OwnCourse(page, (name) => {
       if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
       $("course").value = name;
@@ -85,6 +87,36 @@ export class Tries {
     this.estimating(start);
     $("sure-list").replaceChildren();
     $("sure-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  /** Offer the commands that a scenario can be given to. */
+  works(file, works) {
+    $("work").hidden = !works.length;
+    $("works").replaceChildren(...works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command) }, words)), ` of ${file}`);
+  }
+
+  /** Start a command on a scenario's file, or stop it. */
+  work(start, file = "", command = "") {
+    this.page.asks("work", { start, file, command });
+    this.workingOn(start);
+    $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
+  }
+
+  workingOn(on) {
+    for (const button of $("works").querySelectorAll("button")) button.disabled = on;
+    $("work-stop").hidden = $("work-done").hidden = !on;
+    if (on) $("work-done").removeAttribute("value");
+  }
+
+  workHeard({ done, of, words, why, report, said }) {
+    if (of) {
+      $("work-done").value = done / of;
+      $("work-said").textContent = words;
+      return;
+    }
+    this.workingOn(false);
+    $("work-said").textContent = why ?? (report ? "" : said);
+    if (report) $("work-said").append(make("a", { href: `results/${report}`, target: "_blank" }, `Open the report (outputs/${report})`));
   }
 
   estimating(on) {
@@ -160,7 +192,10 @@ export class Tries {
     this.choices(choose);
     choose.onchange = () => {
       if (!choose.value || choose.value in setup.changes) return;
-      setup.changes[choose.value] = this.written(choose.value);
+      // Of words to choose from, the first where nobody knows which the truck has.
+      const box = document.querySelector(`select[data-path="${CSS.escape(choose.value)}"]`);
+      const known = [...(box?.options ?? [])].some((option) => option.value === this.written(choose.value));
+      setup.changes[choose.value] = box && !known ? box.options[1].value : this.written(choose.value);
       this.build();
       this.ask();
     };
@@ -188,7 +223,7 @@ export class Tries {
   /** What the truck has at a path now. */
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
-    if (box?.tagName === "SELECT") return box.value || box.dataset.taken || box.options[1].value;
+    if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
     return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
@@ -376,6 +411,7 @@ export class Tries {
 
   async keep() {
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked() });
-    $("scenario-said").textContent = said.ok ? `Saved ${said.file}. Next: jounce compare ${said.file}` : said.why;
+    $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
+    if (said.ok) this.works(said.file, said.works);
   }
 }

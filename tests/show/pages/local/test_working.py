@@ -1,0 +1,61 @@
+"""A command beside the page: what it says, where its report is, and that it ends with all that it started."""
+
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+
+from sim.show.pages.local.working import Working, works_of
+
+SCENARIOS = Path(__file__).parents[4] / "scenarios"
+DROP = "kind: scenario\nname: A drop\nvehicle: hut_supply_truck.yaml\nrun: {kind: drop, height: 50 mm, watch: 1 s}\nsetups: {as it is: }\n"
+PATIENCE_S = 300.0
+"""A busy machine is slow, and not at fault for it."""
+
+
+@pytest.fixture
+def started(tmp_path):
+    shutil.copy(SCENARIOS / "vehicles" / "hut_supply_truck.yaml", tmp_path)
+    works = []
+
+    def start(text=DROP):
+        scenario = tmp_path / "a_drop.yaml"
+        scenario.write_text(text, encoding="utf-8")
+        works.append(Working("compare", scenario, tmp_path / "outputs", "metric"))
+        return works[-1]
+
+    yield start
+    for work in works:
+        work.stop()
+
+
+def heard(work):
+    """Return the last thing that a command says."""
+    given_up = time.monotonic() + PATIENCE_S
+    while (said := work.next()) is None or "of" in said:
+        assert time.monotonic() < given_up
+    return said
+
+
+def test_a_report_is_written_and_its_place_said(started, tmp_path):
+    said = heard(started())
+    assert said["report"] == "a_drop/report.html"
+    assert (tmp_path / "outputs" / said["report"]).is_file()
+
+
+def test_what_is_wrong_with_a_scenario_is_said(started):
+    said = heard(started(DROP.replace("50 mm", "50 parrots")))
+    assert "run.height" in said["why"]
+
+
+def test_it_is_stopped_at_will(started, tmp_path):
+    work = started()
+    work.stop()
+    assert work._process.poll() is not None
+    assert not (tmp_path / "outputs").exists()
+
+
+def test_only_what_a_file_asks_for_is_offered():
+    assert [one["command"] for one in works_of({})] == ["compare"]
+    assert [one["command"] for one in works_of({"sweep": {}, "tune": {}})] == ["compare", "sweep", "tune"]
