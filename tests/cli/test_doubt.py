@@ -129,7 +129,7 @@ def test_a_sheet_says_which_lengths_are_in_doubt(tmp_path, capsys):
     main(["sheet", str(scenario), "--outputs", str(tmp_path / "out")])
     said = capsys.readouterr().out
     # 704 mm with a taut strap and the housing wound up: half of the range is past it.
-    assert "may run into its end" in said
+    assert "may run into its extended end" in said
     assert "room to extended" in said
     table = next(Path(tmp_path / "out").rglob("front_main.csv")).read_text(encoding="utf-8")
     assert "in doubt" in table
