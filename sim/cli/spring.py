@@ -65,7 +65,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print what the spring is, in both systems."""
+    """Print what the spring is, in the units that are asked for."""
     from sim.cli.notices import caution
 
     given = _given(options)
@@ -157,7 +157,7 @@ def _numbers(design: Any) -> dict[str, tuple[float, str]]:
 
 def _coil(given: dict[str, Any]) -> Rows:
     from sim.describe.shown import show
-    from sim.study.spring_design import coil
+    from sim.study.spring_design import coil, stress_words
 
     if given["travel"] >= given["length"]:
         raise InputError("--travel: full bump lies past nothing; the coil must keep a length")
@@ -168,14 +168,14 @@ def _coil(given: dict[str, Any]) -> Rows:
         ("rate", show(made.rate, "stiffness")), ("carries", f"{show(made.load, 'force')} at {show(made.length, 'length')} seat to seat"),
         ("free length", show(made.free, "length")), ("wire, mean diameter", f"{show(made.wire, 'length')}, {show(made.across, 'length')}"),
         ("turns that work, all turns", f"{made.active:.2f}, {made.turns:.2f}"), ("full bump, turns touching", f"{show(made.bump, 'length')}, {show(made.solid, 'length')}"),
-        ("stress there, at ride", f"{made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi), {made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), with Wahl's factor"),
-        ("its wire bears", f"{made.bears / 1e6:.0f} MPa, {made.steel} (Shigley, from memory; past 12.7 mm continued by the same law: ask the maker)"),
+        ("stress there, at ride", f"{stress_words(made.stress_bump)}, {stress_words(made.stress_ride)}, with Wahl's factor"),
+        ("its wire bears", f"{stress_words(made.bears)}, {made.steel} (Shigley, from memory; past {show(0.0127, 'length')} continued by the same law: ask the maker)"),
     ], made.problems, _numbers(made)  # fmt: skip
 
 
 def _pack(given: dict[str, Any]) -> Rows:
     from sim.describe.shown import show
-    from sim.study.spring_design import pack
+    from sim.study.spring_design import pack, stress_words
 
     full = given["full"] or 1
     if full > given["leaves"]:
@@ -193,23 +193,25 @@ def _pack(given: dict[str, Any]) -> Rows:
         given["rate"],
     )
     problems = () if made.stress_bump <= made.bears else (
-        f"{made.stress_bump / 1e6:.0f} MPa at full bump, and leaves bear some {made.bears / 1e6:.0f} MPa nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel",
+        f"{stress_words(made.stress_bump)} at full bump, and leaves bear some {stress_words(made.bears)} nipped and peened (from memory, no source): more or longer leaves, thinner ones, or less travel",
     )  # fmt: skip
     return [
         ("rate", show(made.rate, "stiffness")), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
         ("camber without load", f"{show(made.camber, 'length')} more than where it stands"),
-        ("stress at ride, full bump", f"{made.stress_ride / 1e6:.0f} MPa ({made.stress_ride / 6.894757e6:.0f} kpsi), {made.stress_bump / 1e6:.0f} MPa ({made.stress_bump / 6.894757e6:.0f} kpsi)"),
+        ("stress at ride, full bump", f"{stress_words(made.stress_ride)}, {stress_words(made.stress_bump)}"),
     ], problems, _numbers(made)  # fmt: skip
 
 
 def _added(given: dict[str, Any]) -> Rows:
-    from sim.describe.shown import show
+    from sim.describe.estimates.truck import estimate_text
+    from sim.describe.shown import show, system
     from sim.study.spring_design import added_leaf
 
     rate, up = added_leaf(given["rate"], given["width"], given["thickness"], given["length"], given["extra"])
+    as_written = estimate_text(rate, 0.0, "stiffness", system() == "inch")
     return [
         ("rate", f"{show(rate, 'stiffness')}, {100 * (rate / given['rate'] - 1):.0f} % more"), ("the truck comes up by", show(up, "length")),
-        ("in the file", f"rate: {rate / 1e3:.1f} N/mm, and the pack's free_camber longer by what it comes up"),
+        ("in the file", f"rate: {as_written}, and the pack's free_camber longer by what it comes up"),
     ], (), {"rate": (rate, "stiffness"), "comes_up": (up, "length")}  # fmt: skip
 
 

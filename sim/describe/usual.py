@@ -43,8 +43,8 @@ DIAMETER = ((0.5, "the diameter, where the radius is wanted"),)
 
 USUAL_RANGES: dict[str, Usual] = {
     "Vehicle.wheelbase": _between(1.8, 4.3, 1.0, "the wheelbase of such a truck"),
-    "Weighed.front": _between(300, 3500, 1.0, "the load of a front axle"),
-    "Weighed.rear": _between(250, 4500, 1.0, "the load of a rear axle"),
+    "Weighed.front": _between(300, 2200, 1.0, "the load of a front axle"),
+    "Weighed.rear": _between(250, 3000, 1.0, "the load of a rear axle"),
     "Weighed.front_unsprung": _between(80, 700, 1.0, "an axle with its wheels"),
     "Weighed.rear_unsprung": _between(80, 700, 1.0, "an axle with its wheels"),
     "Lifted.by": _between(200, 1200, MM, "the lift of an axle"),
@@ -121,6 +121,9 @@ Old 4x4s from the smallest to a loaded three-tonner. Zero is never out of it: it
 PITCH_INERTIA = (0.5, 1.6)
 """Pitch inertia of a body as a share of its mass times the distances of its centre of gravity from both axles: 0.8 to 1 is the usual
 first guess (from memory, no source), here with room to both sides."""
+
+FRONT_SHARE = (0.45, 0.65)
+"""Share of the whole weight that the front axle of such a truck carries on the scale; common practice, no source."""
 
 NO_HAND_TEST = {
     "Push.force": "no hand test: a person pushes with about his own weight, 400 to 1000 N; the truck's answer to this push is computed, "

@@ -6,6 +6,7 @@ from math import atan2, isfinite, nan, radians
 
 import numpy as np
 
+from sim.describe.estimates.truck import shown_in_inches
 from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
@@ -69,17 +70,23 @@ def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | Non
     changes: dict[str, str] = {}
     # Each axle's height is also moved by the other's: found once more with the first answer in place.
     setup = vehicle
+    inches = shown_in_inches(vehicle.typed_system == "inch")
     for _ in range(2):
         for order in spring_orders(setup, wanted):
             if order.axle in wanted and isfinite(order.order):
                 key = "free_length" if order.coil else "free_camber"
                 first = next(iter(dict(vehicle.axles)[order.axle].springs))
                 if order.name == first:  # of several springs of an axle the first is the one that is changed
-                    changes[f"{order.axle}.springs.{order.name}.{key}"] = f"{order.order * 1e3:.0f} mm"
+                    changes[f"{order.axle}.springs.{order.name}.{key}"] = _ordered(order.order, inches)
         setup = vehicle.changed(changes)
     before, after = _state(vehicle), _state(setup)
     rows = tuple(_rows(before, after, track_m))
     return Lift(changes, rows, tuple(_notes(rows, track_m)))
+
+
+def _ordered(length: float, inches: bool) -> str:
+    """Return a length of a spring as a set-up writes it: to a millimetre, or to as little in inches."""
+    return f"{length / 0.0254:.2f} in" if inches else f"{length * 1e3:.0f} mm"
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import ceil, inf, pi
 
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, OIL_TEMPERED, PRESET, bears, shear_stress
+from sim.describe.shown import show_short, system
 from sim.errors import RunError
 
 SHEAR_MODULUS, MODULUS = 79.3e9, 207e9
@@ -101,9 +102,19 @@ def coil(
             if not made.problems:
                 return made
     raise RunError(
-        f"No wire from {WIRES[0] * 1e3:g} to {WIRES[-1] * 1e3:g} mm makes such a coil of {across * 1e3:.0f} mm: it would be overloaded or bind before full "
+        f"No wire from {_short(WIRES[0])} to {_short(WIRES[-1])} makes such a coil of {_short(across)}: it would be overloaded or bind before full "
         "bump. A wider coil, a longer one at ride height, a softer one, or less travel to the stop; or name a wire to see what is wrong with it"
     )
+
+
+def _short(length: float) -> str:
+    return show_short(length, "length", (1, 2)).strip()
+
+
+def stress_words(stress: float) -> str:
+    """Return a stress [Pa] in the units that are shown."""
+    metric, inch = f"{stress / 1e6:.0f} MPa", f"{stress / 6.894757293168361e6:.0f} kpsi"
+    return {"metric": metric, "inch": inch}.get(system(), f"{metric} ({inch})")
 
 
 def _coil(load: float, length: float, rate: float, across: float, travel: float, wire: float) -> CoilDesign:
@@ -120,11 +131,11 @@ def _coil(load: float, length: float, rate: float, across: float, travel: float,
     problems = []
     left = bump - solid
     if left < 0.0:
-        problems.append(f"solid {-left * 1e3:.0f} mm before full bump")
+        problems.append(f"solid {_short(-left)} before full bump")
     elif left < CLASH * (free - bump):
-        problems.append(f"{left * 1e3:.0f} mm left before it is solid; {CLASH * (free - bump) * 1e3:.0f} mm are usual")
+        problems.append(f"{_short(left)} left before it is solid; {_short(CLASH * (free - bump))} are usual")
     if stress > limit:
-        problems.append(f"{stress / 1e6:.0f} MPa at full bump, and {steel} wire bears {limit / 1e6:.0f} MPa")
+        problems.append(f"{stress_words(stress)} at full bump, and {steel} wire bears {stress_words(limit)}")
     if active < 2.0:
         problems.append(f"only {active:.1f} turns work: a thicker wire is not wound so")
     return CoilDesign(

@@ -1,12 +1,16 @@
 """Loads and lifts against what a hand calculation gives: sag m g/k by shares, frequency, arcs of arms, moments of masses."""
 
+import re
 from math import asin, degrees, pi, sqrt
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.describe.parts.guides.series import lowered
+from sim.describe.shown import shown_in
 from sim.errors import RunError
 from sim.linear.standing import stand
 from sim.study.lift import lifted
@@ -142,6 +146,22 @@ def test_commands(words, code, capsys):
     if code == 0:
         assert "CAUTION" in said.err
         assert " mm (" in said.out
+
+
+def test_a_lift_in_inches_ends_with_inches_and_lifts_as_far(capsys):
+    assert main(["lift", str(TRUCK), "--rear", "2 in", "--units", "inch"]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"rear\.springs\.\w+\.free_camber: \d+\.\d\d in$", said, re.MULTILINE)
+    assert " mm" not in said
+    with shown_in("inch"):
+        rows = hut(rear=0.0508)
+    assert rows["rear: frame above the measured height"].after == pytest.approx(0.0508, abs=5e-4)
+
+
+def test_a_guide_that_bends_too_sharply_says_its_travel_in_the_units_asked_for():
+    """9 1/16 in is 230 mm (25.4 mm an inch, NIST SP 811)."""
+    with shown_in("inch"), pytest.raises(ValueError, match=r"between -9\.1 in and 13\.8 in of travel"):
+        lowered(lambda jounce: (np.sign(jounce), jounce), -0.2302, 0.3505)
 
 
 def test_the_engine_of_the_page_by_hand():

@@ -1,5 +1,7 @@
 """Springs to wind, against handbook examples and the parts of the model that are checked elsewhere."""
 
+import re
+
 import pytest
 
 from sim.cli import main
@@ -100,6 +102,19 @@ def test_commands_and_their_nonsense(words, capsys):
             joined = [f"{option}={value}" for option, value in zip(given[1::2], given[2::2], strict=True)]
             assert main(["spring", given[0], *joined]) in (0, 2, 3)
             assert "bug" not in capsys.readouterr().err
+
+
+METRIC = re.compile(r"\d (mm|m|N|kg|N/mm|MPa)\b")
+
+
+@pytest.mark.parametrize(
+    "words", [*GOOD, [*GOOD[0], "--wire", "0.9 in"], [*GOOD[0][:-1], "11 in"]], ids=lambda words: words[0]
+)
+def test_inch_units_are_kept(words, capsys):
+    assert main(["spring", *words, "--units", "inch"]) in (0, 2, 3)
+    said = capsys.readouterr()
+    assert re.search(r"\d (in|lb/in|lbf)\b", said.out + said.err)
+    assert not METRIC.search(said.out + said.err)
 
 
 @pytest.mark.parametrize(

@@ -7,13 +7,14 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic import BaseModel
 
 from sim.describe.doubt import NO_SOURCE, without_doubt
-from sim.describe.estimates.truck import read_si
+from sim.describe.estimates.as_measured import Weighed
+from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.files.reader import Document, Place
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import in_the_unit_of, show
 from sim.describe.units import Quantity
-from sim.describe.usual import NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
+from sim.describe.usual import FRONT_SHARE, NO_HAND_TEST, OTHER_UNITS, PITCH_INERTIA, USUAL_RANGES, Usual
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,8 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
             notices.append(_unusual(document, place, written, value, si, usual, NO_HAND_TEST.get(key, "")))
         if has_thousands(written) or (si == "N/m" and has_kilograms_as_force(written)):
             notices.append(_read_as(document, place, written, value, si))
+    if isinstance(part, Weighed) and not notices:  # of a load that is hardly meant by itself no share follows
+        notices += _front_share(part, document, prefix)
     if isinstance(part, Vehicle):
         notices += _pitch_inertia(part, document)
     return tuple(notices)
@@ -212,6 +215,40 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
         f"{PITCH_INERTIA[0]:g} to {PITCH_INERTIA[1]:g}", f"from memory, {NO_SOURCE.split(', ')[1]}",
     )  # fmt: skip
     return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]
+
+
+def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:
+    """Return a notice if the front axle's share of both loads is hardly a truck's: mostly one of them has the other's unit."""
+    texts = {axle: _written(document, (*prefix, axle)) or "" for axle in AXLES}
+    loads = {axle: read_si(text, "mass") or 0.0 for axle, text in texts.items()}
+    if not all(loads.values()) or _is_usual_share(loads):
+        return []
+    slips = [slip for axle in AXLES for slip in _of_another_unit(axle, texts, loads)]
+    low, high = FRONT_SHARE
+    lines = [
+        f"possible, but hardly meant: the front axle carries {100 * loads['front'] / sum(loads.values()):.0f} % of both loads",
+        f"given: front {texts['front']}, rear {texts['rear']}",
+        f"usual: {100 * low:.0f} to {100 * high:.0f} % for such a truck ({NO_SOURCE}); less with a loaded bed",
+    ]
+    if slips:
+        lines.append(f"try: {' or '.join(slips)} would be usual: look at the unit")
+    place = (*prefix, "front")
+    return [Notice(place, _head(document, place), tuple(lines))]
+
+
+def _is_usual_share(loads: Mapping[str, float]) -> bool:
+    low, high = FRONT_SHARE
+    return low <= loads["front"] / sum(loads.values()) <= high
+
+
+def _of_another_unit(axle: str, texts: Mapping[str, str], loads: Mapping[str, float]) -> Iterator[str]:
+    """Yield an axle's load in another unit, if that makes a usual truck of both."""
+    match = NUMBER.match(without_doubt(one_number(texts[axle], length=False)))
+    usual = USUAL_RANGES[f"Weighed.{axle}"]
+    for unit, factor in OTHER_UNITS["kg"] if match else ():
+        load = abs(float(match[1])) * factor if match else 0.0
+        if match and unit != match[2] and usual.low <= load <= usual.high and _is_usual_share({**loads, axle: load}):
+            yield f"{axle} {match[1]} {unit}"
 
 
 LEAST_OF_RADIUS = 0.8

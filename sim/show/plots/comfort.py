@@ -12,7 +12,7 @@ from sim.describe.shown import show_short
 from sim.measure.comfort import PITCH_M_PER_RAD, RANGES, jolts, range_of
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import ticks_below
-from sim.show.plots.felt import named_points
+from sim.show.plots.felt import named_points, on_the_axis
 from sim.show.plots.finding import Finding, broke_down, sentence, values
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.logarithmic import ByDoubling
@@ -134,7 +134,7 @@ def _ride_in_words(made: Page, comparison: Comparison, point: str, panel: Panel)
         else:
             # Past a crest factor of 9 and the like RMS says too little (ISO 2631-1): it is not to stand alone.
             jolt = "; jolts" if jolts(run, point) else ""
-            said = f"{rms[setup]:.2f} m/s²: {range_of(rms[setup])}{jolt}"
+            said = f"{on_the_axis(rms[setup])}: {range_of(rms[setup])}{jolt}"
         made.text(left, y, shortened(f"{made.looks[setup].number}  {said}", WIDTH - left - 0.1, TICK), TICK)
 
 

@@ -5,7 +5,7 @@ from functools import partial
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show_short
+from sim.describe.shown import show_short, system
 from sim.integrate.result import Array, Run
 from sim.measure.comfort import range_of, weighted
 from sim.measure.comparison import Comparison
@@ -67,12 +67,17 @@ def _panel(made: Page, comparison: Comparison, point: str) -> None:
             np.log10(CENTRES_HZ), line, **made.looks[setup].line, marker=made.looks[setup].marker, markersize=3.0
         )
         y += LINE
-        said = f"{made.looks[setup].number}  {rms[setup]:.2f} m/s²: {range_of(rms[setup])}"
+        said = f"{made.looks[setup].number}  {on_the_axis(rms[setup])}: {range_of(rms[setup])}"
         # With many set-ups the words run out of panel; the line is still there, with its number.
         if y < panel.top + panel.height:
             _said(made, RIGHT + 0.75, y, said)
     if point != named_points(comparison)[-1]:
         made.bottom += 0.2
+
+
+def on_the_axis(value: float) -> str:
+    """Return an acceleration in the unit of the first axis beside it."""
+    return _short(value) if system() == "inch" else f"{value:.2f} m/s²"
 
 
 def _said(made: Page, x: float, y: float, text: str) -> None:
@@ -107,4 +112,4 @@ def _ride(comparison: Comparison, point: str) -> Finding:
 
 
 def _short(value: float) -> str:
-    return show_short(value, "acceleration", (2, 3))
+    return show_short(value, "acceleration", (2, 3)).strip()

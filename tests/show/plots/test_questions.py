@@ -1,5 +1,6 @@
 """What the pages for the workshop's questions say: ranges of comfort, ride height, obstacles, loads against measures, sweeps."""
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 
 from sim.describe.roads.course import Course
+from sim.describe.shown import shown_in
 from sim.measure import measures_for
 from sim.measure.comfort import RANGES
 from sim.measure.roughness import roughness
@@ -41,6 +43,14 @@ def test_comfort_is_told_in_the_standards_words():
     figure = PLOTS["comfort"](compared({"even": shaken(0.3), "hard": shaken(1.0)}))
     title = words(figure)
     assert "not uncomfortable; with “hard” 0.73 m/s² (0.075 g), fairly uncomfortable" in title
+
+
+@pytest.mark.parametrize("name", ["felt", "comfort"])
+def test_what_stands_beside_a_ride_has_the_unit_of_its_axis(name):
+    with shown_in("inch"):
+        said = words(PLOTS[name](compared({"hard": shaken(1.0)})))
+    assert re.search(r"\d g: ", said)
+    assert not re.search(r"\d m/s²", said)
 
 
 def test_ride_height_takes_the_bumps_out_and_leaves_what_they_do():

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from numpy.polynomial import chebyshev, polynomial
 
+from sim.describe.shown import show_short
 from sim.kernel.layout import ARC_LEAST, DEGREE, Arc
 
 Array = npt.NDArray[np.float64]
@@ -116,7 +117,11 @@ def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: flo
     # `not <=`, so that nan, a path without an answer, is refused too.
     if not error <= PATH_BOUND:
         raise ValueError(
-            f"the axle's path bends too sharply between {low * 1e3:.0f} and {high * 1e3:.0f} mm of travel: "
+            f"the axle's path bends too sharply between {_short(low)} and {_short(high)} of travel: "
             "check that the arm or links are long enough and their ends are not swapped"
         )
     return Path(powers[0], powers[1], middle, 1.0 / half, error)
+
+
+def _short(length: float) -> str:
+    return show_short(length, "length", (0, 1)).strip()
