@@ -83,11 +83,22 @@ def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[
 
     # Before anything is lowered: it raises by itself if a sweep's path leads nowhere.
     check_asked(scenario)
+    tuning = None
     if scenario.tune is not None:
         from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
 
-        tuning_of(scenario)
-    return startable(scenario)
+        tuning = tuning_of(scenario)
+    problems, faults = startable(scenario)
+    # Which measures there are is asked of trucks that stand.
+    if not problems:
+        from sim.study.measurable import check_swept
+
+        check_swept(scenario)
+        if tuning is not None:
+            from sim.study.tuning.named import check_named
+
+            check_named(tuning)
+    return problems, faults
 
 
 def _faults_at_rest(loaded: object) -> list[str]:

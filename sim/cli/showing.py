@@ -71,6 +71,11 @@ def run(options: argparse.Namespace, only: str | None) -> int:
             from sim.show.report.doubt import printed as doubt_printed
 
             doubt_printed(comparison, doubted, sys.stdout, options.all)
+        elif options.no_doubt:
+            from sim.show.report.estimated import switched_off
+
+            if off := switched_off((scenario.setups[name] for name in comparison.runs), scenario.run):
+                print(f"\n{off}")
     flagged = any(run.flags for run in comparison.runs.values())
     caution(scenario.run.caution)
     _next(options, comparison, folder, flagged)

@@ -64,12 +64,15 @@ class Shape:
         Turn of the body, nose down [rad].
     axle_rise, housing_turn : dict of str to complex
         Rise of the axle's centre [m] and whole turn of its housing [rad], front down, by axle.
+    axle_ahead : dict of str to complex
+        Move of the axle's centre ahead [m], by axle; empty where axles have no fore-and-aft give.
     """
 
     bounce: complex
     pitch: complex
     axle_rise: dict[str, complex]
     housing_turn: dict[str, complex]
+    axle_ahead: dict[str, complex]
 
 
 ARM_M = 0.35
@@ -164,6 +167,7 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
     bounce, pitch = part[at.Z], part[at.PITCH]
     rises: dict[str, complex] = {}
     turns: dict[str, complex] = {}
+    moves: dict[str, complex] = {}
     energies = {at.Z: setup.body.mass * abs(bounce) ** 2, at.PITCH: setup.body.pitch_inertia * abs(pitch) ** 2}
     for index, name in enumerate(("front", "rear")):
         axle, path = setup.axles[name], setup.paths[name]
@@ -178,6 +182,7 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
         if at.SHIFT + index in part:
             along = part[at.SHIFT + index] + path.place[1] * path.scale * jounce + axle.centre_up * pitch
             energies[at.SHIFT + index] = axle.mass * abs(along) ** 2
+            moves[name] = complex(along)
     whole = sum(energies.values())
     shares = {NAMES[row]: float(energy / whole) for row, energy in energies.items()}
     centre = float("nan")
@@ -188,9 +193,10 @@ def _mode(setup: Lowered, value: complex, shape: npt.NDArray[np.complex128], row
     name = max(shares, key=lambda key: shares[key])
     # Sized by the largest movement of body over the axles, axles or housings, so that any mode can be drawn.
     body = [bounce - forward * pitch for forward in (setup.paths["front"].place[0], setup.paths["rear"].place[0])]
-    largest = max([*body, *rises.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
+    # Moves ahead count too: without them an axle that moves fore and aft is not seen, and what it stirs up is drawn far too large.
+    largest = max([*body, *rises.values(), *moves.values(), *(ARM_M * turn for turn in turns.values())], key=abs)
     form = Shape(
         complex(bounce / largest), complex(pitch / largest),
-        {axle: rise / largest for axle, rise in rises.items()}, {axle: turn / largest for axle, turn in turns.items()},
+        *({axle: size / largest for axle, size in each.items()} for each in (rises, turns, moves)),
     )  # fmt: skip
     return Mode(name, abs(value) / 2.0 / pi, float(-value.real / abs(value)), centre, shares, form)

@@ -82,12 +82,20 @@ def test_json_has_the_bands(tmp_path, capsys):
 
 
 @pytest.mark.parametrize(("doubts", "options"), [({}, []), (None, ["--no-doubt"])])
-def test_without_doubt_nothing_is_said_or_written(tmp_path, capsys, doubts, options):
+def test_without_doubt_no_band_is_said_or_written(tmp_path, capsys, doubts, options):
     setups = {"two front": None, "four": {"front.dampers.main.count": 4}}
     scenario = file(tmp_path, doubts, setups)
     main(["compare", str(scenario), "--no-plots", "--outputs", str(tmp_path / "out"), *options])
-    assert "doubt" not in capsys.readouterr().out
+    said = capsys.readouterr().out
     folder = tmp_path / "out" / "asked"
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    if options:
+        # Three numbers of DOUBTS are written with a spread: that they were not drawn is said on the screen and in the report.
+        assert "Doubt was switched off; 3 numbers are estimated" in said
+        assert "Doubt was switched off; 3 numbers are estimated" in page
+    else:
+        assert "oubt" not in said
+    assert ("none is written with how well it is known" in page) == (not options)
     assert not (folder / "doubt.csv").exists()
     assert "doubt" not in json.loads((folder / "record.json").read_text(encoding="utf-8"))
 
@@ -129,7 +137,7 @@ def test_a_sheet_says_which_lengths_are_in_doubt(tmp_path, capsys):
     main(["sheet", str(scenario), "--outputs", str(tmp_path / "out")])
     said = capsys.readouterr().out
     # 704 mm with a taut strap and the housing wound up: half of the range is past it.
-    assert "may run into its end" in said
+    assert "may run into its extended end" in said
     assert "room to extended" in said
     table = next(Path(tmp_path / "out").rglob("front_main.csv")).read_text(encoding="utf-8")
     assert "in doubt" in table

@@ -287,3 +287,20 @@ def test_a_vehicle_text_reads_back():
         "front": {"tyre": {"jacked": {"load": ["800 lb", "1300 lb"], "height": ["16 in", "15.6 in"]}}},
     }
     assert yaml.safe_load(vehicle_text(mapping)) == {"kind": "vehicle", **mapping}
+
+
+@pytest.mark.parametrize("units", ["both", "inch", "metric"])
+def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatch, units):
+    """The README's way: stand with its bands and pictures, then the page to order by."""
+    monkeypatch.chdir(tmp_path)
+    assert new(tmp_path) == 0
+    assert main(["stand", "my_truck.yaml", "--units", units, "--picture", "outputs/stands"]) == 0
+    out = capsys.readouterr().out
+    assert ("sprung mass [lb]" in out, "sprung mass [kg]" in out, "sprung mass [kg (lb)]" in out) == (
+        units == "inch",
+        units == "metric",
+        units == "both",
+    )
+    assert main(["sheet", "my_truck.yaml", "--units", units]) in (0, 3)
+    [folder] = Path("outputs").glob("my_truck*_sheet")
+    assert (folder / "report.html").stat().st_size > 10_000

@@ -1,7 +1,5 @@
 """Answers that rest on lengths which nobody measured say so, and what to measure."""
 
-from types import SimpleNamespace
-
 import pytest
 
 from sim.describe.files.vehicles import vehicle_from
@@ -55,7 +53,7 @@ def test_stroke_left_is_not_placed_where_length_at_ride_is_a_guess():
 def test_a_stop_that_is_met_by_estimate_says_so(gap):
     vehicle = truck(MEASURED, **({"stop": {"gap": gap}} if gap else {}))
     comparison = compared({"soft": {"front_left_to_stop": -0.004}})
-    comparison.scenario.setups = {"as it is": SimpleNamespace(estimates=()), "soft": vehicle}
+    comparison.scenario.setups = {"as it is": truck(MEASURED, stop={"gap": "3 in"}), "soft": vehicle}
     said = warning(verdict(comparison))
     assert said.startswith("“soft” runs into its front bump stops")
     assert ("the gap to the stop is estimated: measure it" in said) == (gap is None)

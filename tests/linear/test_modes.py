@@ -115,3 +115,19 @@ def test_shapes_of_barton_and_fieldhouse():
         assert ratio.real == pytest.approx(wanted, rel=1e-3)
         assert abs(ratio.imag) < 1e-6 * abs(ratio)
         assert mode.shape.axle_rise["rear"] == pytest.approx(mode.shape.axle_rise["front"])
+
+
+def test_an_axle_on_its_fore_and_aft_give_moves_along_the_truck():
+    """The frequency of a mass on a spring, sqrt(k/m)/2 pi (any text on vibration), and a shape that moves that axle ahead."""
+    vehicle = sim.load("scenarios/why_does_it_pitch.yaml").setups["full load"]
+    found = {mode.name: mode for mode in modes(lower(vehicle))}
+    setup = lower(vehicle)
+    # Rates of the vehicle file; what else holds the axle along the truck, bushes and tyres, gives a little more or less.
+    for axle, rate, other in (("front", 3.2e6, "rear"), ("rear", 2.4e6, "front")):
+        mode = found[f"{axle} fore-and-aft give"]
+        alone = np.sqrt(rate / setup.axles[axle].mass) / (2 * np.pi)
+        assert mode.frequency_hz == pytest.approx(alone, rel=0.03)
+        shape = mode.shape
+        assert shape.axle_ahead[axle] == pytest.approx(1.0)
+        others = (shape.axle_ahead[other], *shape.axle_rise.values(), shape.bounce, shape.pitch * vehicle.wheelbase)
+        assert max(map(abs, others)) < 0.3

@@ -30,7 +30,7 @@ def figure(name: str, standing: Standing) -> Figure:
         width, height = COLUMNS * CELL[0], HEAD + rows * CELL[1] + FOOT
         picture = Figure(figsize=(width, height))
         FigureCanvasAgg(picture)
-        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2)
+        title = wrapped(_title(name, standing), width - 0.6, 14.0, bold=True, most_lines=2, balanced=True)
         for line, text in enumerate(title):
             picture.text(0.3 / width, 1 - (0.28 + 0.27 * line) / height, text, fontsize=14, fontweight="bold", color=INK, va="center")  # fmt: skip
         said = (
@@ -116,7 +116,7 @@ def _truck(axes: Axes, standing: Standing, mode: Mode, size: float, style: dict[
     axes.plot(standing.cg_behind_front_axle, cg, "o", color=style["color"], markersize=4, zorder=5)
     for name, part in standing.vehicle.axles:
         own = standing.axles[name]
-        x = standing.vehicle.axle_behind_front_m(name)
+        x = standing.vehicle.axle_behind_front_m(name) - size * shape.axle_ahead.get(name, 0j).real
         z = own.centre_height + size * shape.axle_rise[name].real
         turn = size * shape.housing_turn[name].real  # positive lowers what is ahead of the axle
         arm = 0.24

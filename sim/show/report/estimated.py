@@ -1,8 +1,9 @@
 """What nobody gave of a truck and was estimated: a table of it, and a sentence."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
+from sim.describe.doubtful import doubtful, estimates_of
 from sim.describe.estimates.estimate import Estimate
 
 if TYPE_CHECKING:
@@ -20,6 +21,29 @@ def estimated_sentence(estimates: Sequence[Estimate]) -> str:
     return (
         f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand` lists "
         "each with what it comes from; write the key into the vehicle's file, and it is yours."
+    )
+
+
+def switched_off(setups: Iterable[Any], run: Any = None) -> str:
+    """Return what is said where nobody asked for bands though numbers are estimated; empty if none is.
+
+    Parameters
+    ----------
+    setups : iterable of Vehicle
+    run : optional
+        What the set-ups are run over, which may have estimated numbers too.
+    """
+    setups = tuple(setups)
+    vehicles = {id(one): one for vehicle in setups for one in (vehicle, vehicle.reference)}.values()
+    found = {(one.path, one.doubt.written) for part in (*vehicles, run) for one in doubtful(part)}
+    # Those without a spread of their own are estimated all the same.
+    count = len(found) + sum(one.half == 0.0 for one in estimates_of(setups))
+    if not count:
+        return ""
+    number = "1 number is" if count == 1 else f"{count} numbers are"
+    return (
+        f"Doubt was switched off; {number} estimated: each was taken at its central value, so nothing is said of how sure the differences "
+        "are. Without --no-doubt they get bands, and it is said what to measure next."
     )
 
 

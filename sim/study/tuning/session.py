@@ -1,23 +1,18 @@
 """One tuning from what was asked to its answer."""
 
-from dataclasses import dataclass, replace
-from difflib import get_close_matches
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from sim.describe.files.messages import nearest
 from sim.describe.shown import as_now
-from sim.errors import InputError, Problem, RunError
+from sim.errors import InputError
 from sim.machine.spread import Spread
-from sim.measure import wanted_run
-from sim.measure.measure import Measure
-from sim.study.endurance.measures import HEAT
 from sim.study.notes import Notes, Placed, placed
-from sim.study.tuning.cases import ReadyCase, Tuning
-from sim.study.tuning.fitting import room_measures
+from sim.study.tuning.cases import Tuning
 from sim.study.tuning.judge import Judge
 from sim.study.tuning.moves import changes_of, moved
+from sim.study.tuning.named import measures_of, not_run
 from sim.study.tuning.runners import runner
 from sim.study.tuning.search import Search, Told, Trying, key_of, reachable
 from sim.study.tuning.studies import Drawn, Flatness, Single, flatness, holding, single_changes
@@ -68,78 +63,6 @@ class Answer:
     singles: list[Single]
     drawn: list[Drawn]
     tries: int
-
-
-def measures_of(tuning: Tuning) -> list[Measure]:
-    """Return the measures that goals, limits and trade-off name.
-
-    Raises
-    ------
-    InputError
-        If there is no such measure in any case, all of them at once, or the starting set-up cannot be run in a case; where it
-        is written.
-    """
-    known: dict[str, Measure] = {}
-    for case in tuning.cases:
-        # With no measures wanted, only to ask which there are.
-        try:
-            there = runner(case.run, ()).measures(case.setups[tuning.start])
-        except RunError as error:
-            raise InputError(_not_run(tuning, case, str(error))) from error
-        for measure in there:
-            # Of a name that several cases have, one measure is enough: it is the same but for the run.
-            known.setdefault(measure.name, measure)
-    fits = room_measures(tuning.cases[0].setups[tuning.start])
-    known |= {measure.name: measure for measure in fits}
-    asked = tuning.asked
-    problems, wanted = [], []
-    for section, names in (
-        ("goal", tuple(asked.goal)),
-        ("limits", tuple(asked.limits)),
-        ("trade_off", asked.trade_off),
-    ):
-        for name in names:
-            key = section if section == "trade_off" else f"{section}.{name}"
-            if name not in known:
-                problems.append(_unknown(tuning, key, name, list(known)))
-            elif section == "goal" and known[name].better is None:
-                problems.append(
-                    tuning.problem(key, f"'{name}' has no better way, so it can be a limit but not a goal")
-                )  # fmt: skip
-            elif known[name] not in wanted:
-                wanted.append(known[name])
-    if problems:
-        raise InputError(problems)
-    # Whatever moves, the dampers must still fit.
-    wanted += [one for one in fits if one.name.startswith(tuning.axles_moved) and one not in wanted]
-    return wanted
-
-
-def _not_run(tuning: Tuning, case: ReadyCase, why: str) -> Problem:
-    return tuning.problem(
-        f"over.{case.name}", f"the starting set-up '{tuning.start}' cannot be run in this case: {why}",
-        "begin with a set-up that can do every case, or leave this case out",
-    )  # fmt: skip
-
-
-def _unknown(tuning: Tuning, key: str, name: str, known: list[str]) -> Problem:
-    """Return what is said of a measure that no case has: where such measures come from, or which are near."""
-    suggestion = nearest(name, known)
-    ways = {case.run.way for case in tuning.cases}
-    # Heat first: if no case warms, no other spelling of the name would help.
-    if name.endswith(HEAT) and "hours" not in ways:
-        suggestion = "temperatures need a case whose run is a track, and dampers with a tube"
-    elif name.endswith(HEAT):
-        suggestion = (
-            suggestion if suggestion.endswith(HEAT) else "a damper has a temperature only if its set has a tube"
-        )
-    else:
-        suggestion = next((said for way, said in (wanted_run(name),) if way not in (None, *ways)), suggestion)
-    near = get_close_matches(name, known, n=6, cutoff=0.3)
-    allowed = f"{', '.join(near)}, … ({len(known)} in all: jounce compare FILE --json names those of a run)"
-    return replace(
-        tuning.problem(key, f"there is no measure '{name}' in any case", suggestion), given=name, allowed=allowed
-    )
 
 
 class Session:
@@ -195,7 +118,7 @@ class Session:
             start = trying([Trial(tuning.start)])[0]
             for case, why in zip(tuning.cases, start.why, strict=True):
                 if why:
-                    raise InputError(_not_run(tuning, case, why))
+                    raise InputError(not_run(tuning, case, why))
             # Where nothing warms there is no air to count from: values are taken as they are.
             zeros = [runner(case.run, ()).air or 0.0 for case in tuning.cases]
             # Room for dampers is judged only where a move changes it: a start that never fitted may still be revalved.

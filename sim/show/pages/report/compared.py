@@ -18,6 +18,7 @@ from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, 
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
 from sim.show.report.cells import FULL, label
+from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
@@ -79,7 +80,8 @@ def report(
     if several and (blocks := _blocks(found, own)):
         sections.append(blocks)
     if several:
-        sections.append(_open(found, doubt))
+        off = switched_off(getattr(comparison.scenario, "setups", {}).values(), run.run)
+        sections.append(_open(found, doubt, off or NO_SPREAD))
     sections.append(motion(comparison.runs, own, _first(found)))
     sections.append(_figures(comparison, own))
     if comparison.placed:
@@ -141,7 +143,8 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 
 
-def _open(found: Verdict, doubt: Doubt | None) -> Words:
+def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
+    """Return what is too close to call; `without` is said where no number was drawn."""
     heading = "Too close to call, and what to measure next"
     texts = [
         f"“{setup}” against “{found.reference}”: {close}."
@@ -149,7 +152,7 @@ def _open(found: Verdict, doubt: Doubt | None) -> Words:
         if (close := still_open(other))
     ]
     if doubt is None or not doubt.rows:
-        return Words(heading, [*texts, NO_SPREAD], points=bool(texts))
+        return Words(heading, [*texts, without], points=bool(texts))
     texts += doubt.close
     if not texts:
         texts.append(

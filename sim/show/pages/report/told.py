@@ -107,17 +107,19 @@ def write(into: Path, told: Told, units: System) -> None:
 
 
 def sheet_table(path: Path, heading: str) -> Table:
-    """Return an order sheet's CSV (section, what, metric, inch) as a table; blanks stay blanks to fill in by hand."""
+    """Return an order sheet's CSV (section, what, metric and inch or one of them) as a table; blanks stay blanks to fill in by hand."""
     with path.open(encoding="utf-8", newline="") as file:
         _, *rows = csv.reader(file)
     made: list[Row] = []
     section = ""
-    for own, label, metric, inch in rows:
+    for own, label, *values in rows:
         if own == "note":
             continue
         if own != section:
             section = own
             made.append(Row(own))
+        # Two systems beside each other, or the one that the file was written in.
+        metric, inch = values if len(values) == 2 else (values[0], "")
         made.append(Row(label, [Both(metric, inch if inch != BLANK else "")]))
     notes = " ".join(row[1] for row in rows if row[0] == "note")
     return Table(heading, [""], made, note=notes)
