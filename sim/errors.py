@@ -85,13 +85,15 @@ class RunError(JounceError):
     ----------
     kind, part : str
         What a study flags it as, and what of the truck it is about.
+    message, suggestion : str
+        What is wrong, and what to try; empty if that is in the message. Its text has both.
     """
 
     kind = "not_run"
 
-    def __init__(self, message: str, part: str = "set-up") -> None:
-        self.part = part
-        super().__init__(message)
+    def __init__(self, message: str, part: str = "set-up", suggestion: str = "") -> None:
+        self.message, self.part, self.suggestion = message, part, suggestion
+        super().__init__(f"{message}\n    try: {suggestion}" if suggestion else message)
 
 
 class LiftedError(RunError):

@@ -9,11 +9,13 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+import yaml
 
 import sim
 from sim.cli import COMMANDS
 from sim.cli.shared import shared
 from sim.describe.plot_names import NAMES
+from sim.describe.runs.needed import EXAMPLES, PAGE
 from sim.show.plots import PLOTS
 
 ROOT = Path(__file__).parents[1]
@@ -112,6 +114,83 @@ def test_the_examples_of_your_truck_can_be_pasted(tmp_path):
     assert weights[0] == pytest.approx(4230 * 0.45359237, rel=1e-3)
     assert weights[1] - weights[0] == pytest.approx(165 * 0.45359237, rel=1e-3)
     assert weights[2] - weights[1] == pytest.approx(660 * 0.45359237, rel=1e-3)
+
+
+def laid_over(below, above):
+    """One mapping with another's keys in it, as somebody puts lines below those that the file has."""
+    both = isinstance(below, dict) and isinstance(above, dict)
+    return (
+        {key: laid_over(below.get(key), above.get(key, below.get(key))) for key in {**below, **above}}
+        if both
+        else above
+    )
+
+
+LAUNCH = """kind: scenario
+name: Away
+vehicle: my_truck.yaml
+run: {kind: launch, climb: 5 deg, surface: {name: rock, friction: 0.85, sliding: 0.62, peak_at: 13 %}}
+setups: {as it is: }
+"""
+
+
+def test_what_a_launch_needs_is_said_at_once_and_can_be_pasted(tmp_path, capsys):
+    """The truck of docs/your-truck.md cannot be launched; with the block of docs/launches-and-stops.md, or the message's own lines, it can."""
+    from sim.cli import main
+
+    truck, launched = (
+        yaml.safe_load(
+            re.search(r"```yaml\n(.*?)```", (ROOT / "docs" / page).read_text(encoding="utf-8"), re.DOTALL)[1]
+        )
+        for page in ("your-truck.md", "launches-and-stops.md")
+    )
+    (tmp_path / "away.yaml").write_text(LAUNCH, encoding="utf-8")
+
+    def checked(data, command="check"):
+        (tmp_path / "my_truck.yaml").write_text(yaml.safe_dump(data), encoding="utf-8")
+        code = main([command, str(tmp_path / "away.yaml")])
+        return code, capsys.readouterr().err
+
+    code, said = checked(truck)
+    assert code == 2
+    for key in (
+        "driveline",
+        "rear.shafts",
+        *(f"{axle}.{key}" for axle in ("front", "rear") for key in ("tyre.spin_inertia", "tyre.slip", "brakes")),
+    ):
+        assert key in said
+    heading = re.search(r'docs/launches-and-stops.md, "(.*?)"', said)[1]
+    assert f"## {heading}\n" in (ROOT / "docs" / "launches-and-stops.md").read_text(encoding="utf-8")
+    lines = yaml.safe_load("\n".join(re.findall(r"^(?:driveline|front|rear): \{.*\}$", said, re.MULTILINE)))
+    assert lines == launched
+    assert checked(laid_over(truck, launched))[0] == 0
+    # Of a part that is there nothing is said.
+    _, said = checked(laid_over(truck, {key: launched[key] for key in ("front", "driveline")}))
+    assert "needs the vehicle's rear.shafts, rear.tyre.spin_inertia, rear.tyre.slip; its" in said
+    for key in ("needs the vehicle's driveline (engine, gear, drive), rear.shafts", PAGE):
+        assert key in checked(truck, "tramp")[1]
+
+
+def test_lines_to_copy_are_the_hut_trucks():
+    hut = yaml.safe_load((ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml").read_text(encoding="utf-8"))
+    for path, text in EXAMPLES.items():
+        there = hut
+        for step in path.split("."):
+            there = there[step]
+        example = yaml.safe_load(text)
+        if path == "driveline":  # its greatest torque in place of the curve
+            assert example["engine"].pop("torque") == max(
+                (point["torque"] for point in there["engine"]["torque"]), key=lambda one: float(one.split()[0])
+            )
+        assert (
+            example == {key: laid(there[key], example[key]) for key in example}
+            if isinstance(example, dict)
+            else example == there
+        )
+
+
+def laid(there, example):
+    return {key: there[key] for key in example} if isinstance(example, dict) else there
 
 
 def test_the_readme_answers_with_every_demo_scenario():

@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show
-    from sim.study.loads import cases, usual_loads, words
+    from sim.study.loads import cases, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
     given, setups, _ = asked(options.file)
@@ -68,9 +68,7 @@ def run(options: argparse.Namespace) -> int:
         print(
             "Loads as they usually are; masses and places are common practice, no source. Your own: --load 'winch=165 lb, -30 in, 28 in'."
         )
-    print(
-        "Frame: how far it goes down (minus) or up over that axle. Usual: 1.0 to 2.3 Hz, damping ratio 0.2 to 0.4, a quarter of the travel each way."
-    )
+    print(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
     caution(CAUTION)
     answer.add(
         name=given.name, rows={"loads": _rows(name, rows)},

@@ -119,10 +119,11 @@ def _command(options: argparse.Namespace, name: str) -> str:
 
 def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     """Return the set-up that is mapped and its driven axle."""
+    from sim.describe.runs.needed import needed
+
+    needed(scenario.vehicle, "Tramp", driven=True, braked=False)
     line = scenario.vehicle.driveline
-    if line is None:
-        raise InputError(f"{scenario.path.name}: its vehicle has no driveline, so nothing drives an axle.")
-    axle = "front" if line.drive == "front" else "rear"
+    axle = "front" if line is not None and line.drive == "front" else "rear"
     if setup is not None and setup not in scenario.setups:
         raise InputError(f"--setup: there is no set-up '{setup}'\n    allowed: {', '.join(scenario.setups)}")
     wanted = [setup] if setup is not None else list(scenario.setups)

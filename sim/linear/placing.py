@@ -1,7 +1,7 @@
 """A set-up at rest, placed among what is usual in the trade: body and hop, travel and stroke, motion ratio and wind-up."""
 
 from collections.abc import Iterator
-from math import nan
+from math import isfinite, nan
 
 from sim.describe.good import GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
@@ -30,7 +30,7 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         for key, words in (("stop.gap", "the gap to the stop"), ("strap.length", "the strap"))
     )
     yield placed("bump_left", own.travel_left_up, axle, loaded, note=gap)
-    yield placed("droop_left", own.travel_left_down, axle, loaded, note=strap)
+    yield placed("droop_left", own.droop_left, axle, loaded, note=strap if isfinite(own.travel_left_down) else "")
     for damper in own.dampers:
         stroke = damper.stroke_left_in + damper.stroke_left_out
         missing = unmeasured(standing.vehicle, axle, damper.name)

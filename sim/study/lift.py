@@ -11,6 +11,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
+from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
@@ -160,7 +161,8 @@ def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
         old, new = before.standing.axles[axle], after.standing.axles[axle]
         add(f"{axle}: frame above the measured height", "length", -old.jounce, -new.jounce)
         add(f"{axle}: bump left to the stop", "length", old.travel_left_up, new.travel_left_up)
-        add(f"{axle}: droop left to the strap", "length", old.travel_left_down, new.travel_left_down)
+        # Without a strap droop ends where its springs let it hang.
+        add(f"{axle}: {_droop(old.droop.place)}", "length", old.droop_left, new.droop_left)
         for one, other in zip(old.dampers, new.dampers, strict=True):
             add(f"{axle} damper '{one.name}': stroke left in", "length", one.stroke_left_in, other.stroke_left_in)
             add(f"{axle} damper '{one.name}': stroke left out", "length", one.stroke_left_out, other.stroke_left_out)
@@ -190,6 +192,10 @@ def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
     return rows
 
 
+def _droop(place: str) -> str:
+    return "droop left to the strap" if place == STRAP else "droop left, no strap"
+
+
 def _whole_height(standing: Standing) -> float:
     """Return the height of the whole truck's centre of gravity [m], its axles taken at their centres."""
     parts = [(standing.sprung_mass, standing.cg_above_ground)]
@@ -216,11 +222,12 @@ def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
                 notes.append(
                     f"{axle}: its joints differ by more than 1 deg, so the shaft does not run even (common practice, no source)."
                 )
-        droop = by.get(f"{axle}: droop left to the strap")
-        if droop is not None and droop.after < 0.25 * droop.before:
-            notes.append(
-                f"{axle}: the lift has eaten most of the droop: longer straps, and dampers that are long enough (jounce sheet)."
-            )
+        for place, longer in ((STRAP, "longer straps, and "), ("", "")):
+            droop = by.get(f"{axle}: {_droop(place)}")
+            if droop is not None and droop.after < 0.25 * droop.before:
+                notes.append(
+                    f"{axle}: the lift has eaten most of the droop: {longer}dampers that are long enough (jounce sheet)."
+                )
     height = by["centre of gravity of the whole truck above the ground"]
     if height.after > height.before:
         notes.append(

@@ -4,19 +4,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
+from sim.describe.good import GOOD, GOOD_LOADED, Placed, between
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.linear.standing import AxleStanding, stand
+from sim.linear.placing import placings
+from sim.linear.standing import AxleStanding, Standing, stand
 
-HERTZ = (1.0, 2.3)
-"""Ride frequencies between which trucks are ridden, comfort to a working truck with an empty bed; common practice, no source."""
-
-RATIOS = (0.2, 0.4)
-"""Damping ratios of a body on the road (from memory; common practice, no source)."""
-
-LEAST_SHARE = 0.25
-"""Share of the whole travel that is wanted each way: half and half in a desert, two fifths of bump on a trail; common practice, no source."""
+SHORT = {
+    "body_frequency": "rides",
+    "body_damping": "damping ratio",
+    "bump_left": "bump left",
+    "droop_left": "droop left",
+    "stroke_left": "stroke left in",
+}
+"""What of the usual ranges a load decides, in few words."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ class Loaded:
     frequency, ratio : float
         Ride frequency [Hz] and damping ratio of that end.
     up, down : float
-        Travel left to the stop and to the strap [m]; nan without one.
+        Travel left to the stop, and to where droop ends: at the strap, or without one hanging on its springs [m]; nan if not known.
     stroke_in, stroke_out : float
         Least stroke left of its dampers [m]; nan if not known.
     verdict : str
@@ -95,17 +97,17 @@ def cases(vehicle: Vehicle, loads: Sequence[Load]) -> tuple[Case, ...]:
     """
     empty = stand(vehicle)
     heights = {name: axle.jounce for name, axle in empty.axles.items()}
-    rows = [Case("as it is", {name: _loaded(axle, heights[name]) for name, axle in empty.axles.items()})]
+    rows = [Case("as it is", _of_axles(empty, heights))]
     wanted = [[load] for load in loads] + ([list(loads)] if len(loads) > 1 else [])
     for group in wanted:
         name = group[0].name if len(group) == 1 else "all of it"
         mass = sum(one.mass for one in group)
         try:
-            axles = stand(vehicle.changed({f"loads.{_key(one.name)}": _written(one) for one in group})).axles
+            standing = stand(vehicle.changed({f"loads.{_key(one.name)}": _written(one) for one in group}))
         except RunError as error:
             rows.append(Case(name, {}, str(error), mass))
             continue
-        rows.append(Case(name, {axle: _loaded(own, heights[axle]) for axle, own in axles.items()}, mass=mass))
+        rows.append(Case(name, _of_axles(standing, heights), mass=mass))
     return tuple(rows)
 
 
@@ -118,38 +120,40 @@ def _written(load: Load) -> dict[str, object]:
     return {"mass": f"{load.mass!r} kg", "place": place}
 
 
-def _loaded(axle: AxleStanding, before: float) -> Loaded:
+def _of_axles(standing: Standing, before: Mapping[str, float]) -> dict[str, Loaded]:
+    """Return the axles of a set-up that stands, against their places without loads [m]."""
+    usual = placings(standing)
+    return {
+        name: _loaded(axle, before[name], [one for one in usual if one.axle == name])
+        for name, axle in standing.axles.items()
+    }
+
+
+def _loaded(axle: AxleStanding, before: float, usual: Sequence[Placed]) -> Loaded:
     strokes_in = [one.stroke_left_in for one in axle.dampers if isfinite(one.stroke_left_in)]
     strokes_out = [one.stroke_left_out for one in axle.dampers if isfinite(one.stroke_left_out)]
     # The axle comes up against the frame by as much as the frame goes down.
     return Loaded(
-        before - axle.jounce, axle.load, axle.ride_frequency, axle.damping_ratio, axle.travel_left_up, axle.travel_left_down,
-        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(axle),
+        before - axle.jounce, axle.load, axle.ride_frequency, axle.damping_ratio, axle.travel_left_up, axle.droop_left,
+        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(axle, usual),
     )  # fmt: skip
 
 
-def _verdict(axle: AxleStanding) -> str:
-    """Return what to make of an axle that stands so; the worst first."""
+def _verdict(axle: AxleStanding, usual: Sequence[Placed]) -> str:
+    """Return what to make of an axle that stands so, by the usual ranges that a comparison has too; the worst first."""
     said = []
-    up, down = axle.travel_left_up, axle.travel_left_down
-    if up <= 0.0:
+    if axle.travel_left_up <= 0.0:
         said.append("stands on its bump stops")
-    elif isfinite(up) and isfinite(down) and up < LEAST_SHARE * (up + down):
-        said.append(f"little bump left, {100 * up / (up + down):.0f} % of its travel")
-    if isfinite(up) and isfinite(down) and down < LEAST_SHARE * (up + down):
-        said.append(f"little droop left, {100 * max(down, 0.0) / (up + down):.0f} % of its travel")
     for one in axle.dampers:
         for left, end in ((one.stroke_left_in, "in"), (one.stroke_left_out, "out")):
             if left <= 0.0:
                 said.append(f"damper '{one.name}' stands fully {end}")
-    if axle.ride_frequency < HERTZ[0]:
-        said.append(f"soft, {axle.ride_frequency:.1f} Hz")
-    if axle.ride_frequency > HERTZ[1]:
-        said.append(f"hard, {axle.ride_frequency:.1f} Hz")
-    if axle.dampers and axle.damping_ratio < RATIOS[0]:
-        said.append("too little damping")
-    if axle.damping_ratio > RATIOS[1]:
-        said.append("much damping")
+    for figure in usual:
+        # An end that is met is said already.
+        met = figure.kind in ("bump_left", "stroke_left") and figure.value <= 0.0
+        if figure.kind in SHORT and not figure.is_usual and not met:
+            of = f"damper '{figure.name}' {SHORT[figure.kind]}" if figure.name else SHORT[figure.kind]
+            said.append(f"{of} {figure.note}" if figure.note else f"{of}: {figure.word}, {figure.usual}")
     return "; ".join(said) or "fine"
 
 
@@ -172,3 +176,13 @@ def words(loaded: Loaded) -> tuple[str, ...]:
         inside,
         outside,
     )
+
+
+def usual_ranges() -> str:
+    """Return in words what ride, damping, bump and droop usually are, of an axle without a load and of one with it."""
+    said = []
+    for kind in ("body_frequency", "body_damping", "bump_left", "droop_left"):
+        words = between(GOOD[kind])
+        loaded = f", {between(GOOD_LOADED[kind])} with a load" if kind in GOOD_LOADED else ""
+        said.append(f"{SHORT[kind]} {words}{loaded}")
+    return "; ".join(said)

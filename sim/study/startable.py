@@ -34,5 +34,9 @@ def startable(scenario: Scenario) -> tuple[list[Problem], list[str]]:
             flagged += [f"set-up '{name}': {flag.sentence}" for flag in standing_flags(setup, standing)]
         except RunError as error:
             mark = scenario.document.mark(("setups", name))
-            problems.append(Problem(str(error), mark.file, mark.line, mark.column, f"set-up '{name}'"))
+            problems.append(
+                Problem(
+                    error.message, mark.file, mark.line, mark.column, f"set-up '{name}'", suggestion=error.suggestion
+                )
+            )
     return problems, flagged

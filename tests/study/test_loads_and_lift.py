@@ -64,6 +64,32 @@ def test_a_verdict_says_what_is_wrong_first():
     assert rows["stones"].axles["rear"].verdict.startswith("stands on its bump stops")
 
 
+STRAPLESS = {
+    "weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in",
+    "rear": {"springs": {"pack": {"rate": "230 lb/in"}}, "stop": {"gap": "3.3 in"}, "strap": "none", "dampers": "none"},
+}  # fmt: skip
+
+
+def test_without_a_strap_loads_and_lift_have_the_droop_of_stand_to_where_it_hangs():
+    """By hand: jacked up, the axle goes down by the load that it had on the ground over the rate of its springs, 1780 lb / (2 x 230 lb/in)."""
+    truck = vehicle_from(STRAPLESS)
+    standing = stand(truck).axles["rear"]
+    assert cases(truck, [])[0].axles["rear"].down == standing.droop_left
+    assert standing.droop_left == pytest.approx(1780 / (2 * 230) * 0.0254, rel=0.02)
+    rows = {row.label: row for row in lifted(truck, {"rear": 0.03}).rows}
+    assert rows["rear: droop left, no strap"].before == standing.droop_left
+
+
+def test_bump_left_under_a_load_is_placed_by_the_range_of_a_comparison():
+    """50 mm (2.0 in) are the least usual with a load (common practice, no source)."""
+    rows = cases(vehicle_from(STRAPLESS), [Load("cargo", 363.0, 2.337, 1.0), Load("less", 30.0, 2.337, 1.0)])
+    cargo, less = rows[1].axles["rear"], rows[2].axles["rear"]
+    assert 0.025 < cargo.up < 0.050
+    assert cargo.verdict == "bump left: little, usual 50 to 150 mm (2.0 to 5.9 in)"
+    assert less.up > 0.075
+    assert less.verdict == "fine"
+
+
 def test_usual_loads_stand_on_a_truck_as_measured():
     truck = vehicle_from({"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in"})
     rows = cases(truck, usual_loads(truck))

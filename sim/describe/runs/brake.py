@@ -11,6 +11,7 @@ from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.launch import APPROACH_M
+from sim.describe.runs.needed import needed
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Speed
 from sim.errors import RunError
@@ -55,10 +56,11 @@ class Brake(RunDescription):
         RunError
             If it stays in gear and the vehicle's file does not say what drives it, or nothing would slow it down.
         """
-        if self.in_gear and setup.vehicle.driveline is None:
-            raise RunError("in_gear needs the vehicle's driveline (engine, gear, drive); its file has none.")
         if self.pedal == 0.0 and not self.in_gear:
             raise RunError("pedal: 0 brakes by the engine alone, and needs in_gear: yes.")
+        needed(
+            setup.vehicle, "A stop in gear" if self.in_gear else "A stop", driven=self.in_gear, braked=self.pedal > 0.0
+        )
         driving = Driving(
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=self.speed, in_gear=self.in_gear, held=False,
             # The throttle stays shut; its rise is there only because the ramp divides by it.

@@ -10,9 +10,9 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.slip import Surface
 from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
+from sim.describe.runs.needed import needed
 from sim.describe.runs.plan import Driving, Plan
 from sim.describe.units import Angle, Duration, Speed
-from sim.errors import RunError
 
 APPROACH_M = 1.0
 """Level road ahead of the front wheels before a course begins [m]."""
@@ -64,10 +64,11 @@ class Launch(RunDescription):
         Raises
         ------
         RunError
-            If the vehicle's file does not say what drives it.
+            If the vehicle's file lacks what drives it, with all that is missing.
         """
-        if setup.vehicle.driveline is None:
-            raise RunError("A launch needs the vehicle's driveline (engine, gear, drive); its file has none.")
+        needed(
+            setup.vehicle, "A launch", driven=True, braked=self.climb != 0.0
+        )  # on a hill it stands on its brakes first
         # Held by its brakes at first: on a hill it would roll back before the torque has come up.
         driving = Driving(
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=0.0, in_gear=True, held=True,
