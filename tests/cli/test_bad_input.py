@@ -349,3 +349,15 @@ def test_a_test_machines_file_whose_name_no_disk_takes(demo, capsys):
     code, _, err = told(capsys, "check", str(scenario))
     assert code == 2
     assert re.search(r"as_ordered_or_returned\.yaml:\d+:\d+: .*aaaa", err)
+
+
+@pytest.mark.parametrize(
+    ("file", "key"), [("vehicles/hut_supply_truck.yaml", "vehicle"), ("courses/upper_track.yaml", "course")]
+)
+def test_a_key_that_is_called_as_the_kind_of_its_file(demo, capsys, file, key):
+    path = demo / file
+    path.write_text(path.read_text(encoding="utf-8") + f"\n{key}: 12\n", encoding="utf-8")
+    line = len(path.read_text(encoding="utf-8").splitlines())
+    code, _, err = told(capsys, "check", str(path))
+    assert code == 2
+    assert f":{line}:1: {key}: the key '{key}' is not known here" in err

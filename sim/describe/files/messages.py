@@ -114,6 +114,11 @@ def _followed(inside: Any, place: Place, loc: tuple[str | int, ...]) -> tuple[Pl
 def _problem(item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int) -> Problem:
     # pydantic's own words are for programmers; the kinds of error that people meet are worded here, the rest below.
     kind, context = item["type"], item.get("ctx", {})
+    if kind == "extra_forbidden" and place[-1:] != item["loc"][-1:]:
+        place = (
+            *place,
+            item["loc"][-1],
+        )  # a key that is called as the kind of what it stands in: `vehicle` in a vehicle
     mark = document.mark(place)
     where = ".".join(map(str, place))
     given = allowed = suggestion = ""
