@@ -60,11 +60,11 @@ def run(options: argparse.Namespace) -> int:
     """Sweep, show the best and the worst, write plot, CSV and record."""
     from sim.cli.compiling import is_driven, ready_for_a_run
     from sim.cli.folders import place, slug
-    from sim.cli.notices import caution, notices
+    from sim.cli.notices import caution, note, notices
     from sim.describe.files.scenario import load_scenario
     from sim.describe.old_words import new_measure, new_path
     from sim.study.notes import name_of
-    from sim.study.sweep.ends import best_place, confirmed
+    from sim.study.sweep.ends import WATCHED, best_place, confirmed, rear_hits
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -85,8 +85,10 @@ def run(options: argparse.Namespace) -> int:
 
     # For the one run that finds the measures; blocks are compiled once it is known that they are needed.
     ready_for_a_run(driven=is_driven(scenario.run))
-    measures = _measures(scenario, axes, options.measure or list(asked))
-    swept = _swept(scenario, axes, measures, options, noted)
+    wanted = options.measure or list(asked)
+    measures = _measures(scenario, axes, wanted)
+    watched = [WATCHED] if not wanted and scenario.run.held_speed is not None else []
+    swept = _swept(scenario, axes, measures, watched, options, noted)
     # The best and the worst once more in double precision, by which the error of the whole sweep is told.
     swept, ends = confirmed(scenario, swept, measures, best_place)
     said = [] if options.no_doubt else _doubts(scenario, swept, measures, options)
@@ -97,6 +99,8 @@ def run(options: argparse.Namespace) -> int:
     _printed(swept, ends, measures)
     for text in said:
         print(text)
+    for text in rear_hits(swept, measures):
+        note(f"NOTICE: {text}")
     flagged = _printed_flags(swept)
     if answer.wanted():
         answer.wrote(results.folder)
@@ -256,6 +260,7 @@ def _swept(
     scenario: "Scenario",
     axes: "list[Axis]",
     measures: list[Any],
+    beside: list[str],
     options: argparse.Namespace,
     notes: Callable[[str], Path],
 ) -> "Swept":
@@ -281,7 +286,7 @@ def _swept(
 
         try:
             return sweep(
-                scenario, axes, [m.name for m in measures], notes, options.workers,
+                scenario, axes, [*(m.name for m in measures), *beside], notes, options.workers,
                 tell, options.cluster, options.coarse,
                 options.precision,
             )  # fmt: skip
@@ -341,7 +346,7 @@ def _reported(
 ) -> None:
     from sim.show.pages.report.told import Told, write
     from sim.study.sweep.axes import caveats
-    from sim.study.sweep.ends import best_and_worst, flagged_lines
+    from sim.study.sweep.ends import best_and_worst, flagged_lines, rear_hits
 
     rows = [["measure", "set-up", "best", "worst", "flagged"]]
     for measure in measures:
@@ -349,7 +354,7 @@ def _reported(
     words = {
         "Too close to call, and what to measure next": doubt,
         "No value": swept.failed[:5],
-        "Mind": caveats(swept.axes),
+        "Mind": [*caveats(swept.axes), *(text[0].upper() + text[1:] for text in rear_hits(swept, measures))],
     }
     question = scenario.question or scenario.name
     told = Told(

@@ -9,6 +9,7 @@ import pytest
 
 import sim
 from sim.cli import main
+from sim.describe.runs.changed import changed_run
 from sim.integrate.simulation import simulate
 from sim.measure import measures_for
 from sim.study.sweep.axes import asked_axes, axis, caveats, check_paths, paths
@@ -58,6 +59,30 @@ def test_told_otherwise_the_file_is_not_asked(tmp_path, capsys):
     assert main(["sweep", str(written(tmp_path)), *given, "--outputs", str(tmp_path / "out"), "--workers", "1"]) == 0
     assert "Pitch: most nose-up" in capsys.readouterr().out
     assert (tmp_path / "out" / "hump_by_speed").is_dir()
+
+
+def test_rear_stops_that_are_hit_are_named_though_nobody_asked(tmp_path, capsys):
+    """Of what a sweep shows by default nothing is of the rear's travel; the points it names are those of runs by themselves."""
+    speeds = "run.speed: {first: 10 km/h, last: 50 km/h, points: 3}"
+    file = written(tmp_path, speeds, "[]")
+    file.write_text(file.read_text(encoding="utf-8").replace("height: 80 mm", "height: 200 mm"), encoding="utf-8")
+    main(["sweep", str(file), "--outputs", str(tmp_path / "out"), "--workers", "1"])
+    said = [line for line in capsys.readouterr().err.splitlines() if line.startswith("NOTICE: hits rear stops")]
+    scenario = sim.load(file)
+    left = {}
+    for speed in ("10 km/h", "30 km/h", "50 km/h"):
+        run = simulate(scenario.setups["as it is"], changed_run(scenario.run, "speed", speed))
+        left[speed] = next(m for m in measures_for(run) if m.name == "rear_left_to_stop").of(run)
+    hit = [speed for speed, room in left.items() if room < 0.0]
+    assert 0 < len(hit) < 3, left
+    assert len(said) == 1
+    assert said[0].startswith(f"NOTICE: hits rear stops at {hit[0]} with 'as it is'")
+    assert f"hardest at {min(left, key=left.get)}: rear bump travel left -" in said[0]
+    (page,) = (tmp_path / "out").glob("*/report.html")
+    assert "Hits rear stops at" in page.read_text(encoding="utf-8")
+    # Asked for other measures by name, nobody is told of this one.
+    main(["sweep", str(written(tmp_path, speeds)), "--outputs", str(tmp_path / "out"), "--workers", "1"])
+    assert "hits rear stops" not in capsys.readouterr().err
 
 
 def test_inputs_with_commas_move_together(tmp_path, capsys):
@@ -132,7 +157,6 @@ def test_what_scenarios_ask_for_is_there(file):
 
 def test_a_surveyed_road_in_a_sweep_is_what_its_file_has_now(tmp_path):
     """Its repeat can be moved, its reading not; another file of the same name is another sweep."""
-    from sim.describe.runs.changed import changed_run
     from sim.errors import InputError
     from sim.study.sweep.sweep import _key
 

@@ -30,6 +30,12 @@ Marks = npt.NDArray[np.bool_]
 Finder = Callable[[Array, Measure, bool, Marks], tuple[int, ...] | None]
 """Where values are best, or worst, given which places are flagged."""
 
+WATCHED = "rear_left_to_stop"
+"""Measured beside what a sweep over a course shows by default: a loaded bed comes down on its stops before anything else says so."""
+
+TOUCH_M = 1e-4
+"""A bump stop squeezed by less [m] is not said to be hit: it is what points of single precision may be off by; ours, no source."""
+
 ROUNDS = 12
 """Values so near each other that another place turns out to be the best are run again too, so many times; and so where the run
 by itself shows a fault that its block could not."""
@@ -219,3 +225,28 @@ def flagged_lines(swept: Swept) -> list[str]:
             many = f"{fault.count} of {points} points, {'worst ' if fault.flag.past_m else 'first '}at {where(swept, fault.where)}"
             lines.append(f"{setup}, {many}: {fault.flag.sentence}")
     return lines
+
+
+def rear_hits(swept: Swept, shown: Sequence[Measure]) -> list[str]:
+    """Return for each set-up at which points it runs into its rear bump stops, and where hardest; nothing of those that do not.
+
+    Of `WATCHED`, if the sweep has it and does not show it.
+    """
+    if any(one.name == WATCHED for one in shown):
+        return []
+    said = []
+    for setup, rows in swept.values.items():
+        if WATCHED not in rows:
+            continue
+        left = rows[WATCHED]
+        # nan, of a truck without stops or of a point that could not be run, is below nothing.
+        hits = [tuple(map(int, place)) for place in np.argwhere(left < -TOUCH_M)]
+        if not hits:
+            continue
+        hardest = min(hits, key=lambda place: float(left[place]))
+        more = f", and at {len(hits) - 1} more of {left.size} points" if len(hits) > 1 else ""
+        said.append(
+            f"hits rear stops at {where(swept, hits[0])} with '{setup}'{more}; hardest at {where(swept, hardest)}: rear bump travel left "
+            f"{show(float(left[hardest]), 'length')} (--measure {WATCHED} shows it all)"
+        )
+    return said
