@@ -1,6 +1,7 @@
 """A first file of one's own truck: written from flags or answers, read again, never written over without a copy."""
 
 import io
+import re
 import shutil
 import subprocess
 import sys
@@ -27,6 +28,16 @@ FLAGS = [
 
 def new(tmp_path, *more, flags=FLAGS):
     return main(["new", str(tmp_path / "my_truck.yaml"), *flags, *more])
+
+
+def test_an_assumed_count_of_leaves_stands_in_the_file_as_a_comment(tmp_path):
+    words = ["--set", "rear.springs.pack.leaves=7", "--set", "rear.springs.pack.leaf_thickness=0.28 in"]
+    assert main(["new", str(tmp_path / "t.yaml"), "--front", "2450 lb", "--rear", "1780 lb", *words]) == 0
+    assert re.search(
+        r"^# +full_length_leaves: '?1'? +# from the main leaf alone",
+        (tmp_path / "t.yaml").read_text(encoding="utf-8"),
+        re.MULTILINE,
+    )
 
 
 def test_the_ticket_gives_a_truck_that_stands_and_a_scenario_that_runs(tmp_path, capsys):
@@ -177,7 +188,7 @@ def test_a_question_mark_says_how_it_is_measured_and_asks_again(capsys):
     assert answers == {"weighed.front": "2450 lb"}
     assert heard[0] == heard[1]
     said = capsys.readouterr().err
-    for words in ("Front wheels on the scale", "docs/measure/weights.md", "Usual: 300 to 3500 kg", "Skipped: about"):
+    for words in ("Front wheels on the scale", "docs/measure/weights.md", "Usual: 300 to 2200 kg", "Skipped: about"):
         assert words in said
 
 

@@ -101,6 +101,18 @@ def leaves(truck: Truck, at: Where) -> Worth | None:
     return Worth(max(USUAL_LEAVES, truck.count(*place, "full_length_leaves", otherwise=1)), 0.0)
 
 
+def full_length_leaves(truck: Truck, at: Where) -> Worth | None:
+    """Return how many leaves of a pack reach both eyes, where the pack is given by its leaves."""
+    place = at.axle, "springs", at.name
+    if (
+        truck.word(*place, "kind") != "leaf_pack"
+        or not written_dimensions(truck, at)
+        or truck.at(*place, "rate") is not None
+    ):
+        return None
+    return Worth(1.0, 0.0)
+
+
 def _of_leaves(missing: str) -> "Rule":
     """Return the rule for one of a pack's dimensions by the others."""
 
@@ -150,6 +162,10 @@ RULES = (
     Rule(
         "{axle}.springs.{name}.leaves", "number of leaves", "count", "a usual pack of five", leaves, "packs of leaves of one thickness",
         "common practice, no source", "spring-rate.md",
+    ),
+    Rule(
+        "{axle}.springs.{name}.full_length_leaves", "number of leaves of full length", "count", "the main leaf alone; each more makes it stiffer",
+        full_length_leaves, "packs of which nobody has counted the leaves that reach both eyes", "common practice, no source", "spring-rate.md",
     ),
     *(_of_leaves(key) for key in ("length", "leaf_width", "leaf_thickness")),
 )  # fmt: skip

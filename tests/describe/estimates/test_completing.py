@@ -45,7 +45,7 @@ TRUCKS = {
     "metric, leaf packs by their leaves": {
         TRIGGER: {"front": "1100 kg", "rear": "900 kg", "aboard": ["driver", "half a tank"]}, "wheelbase": "2.6 m",
         "front": {"springs": {"pack": copy.deepcopy(LEAVES)}, "tyre": {"size": "7.50-16", "pressure": "3 bar"}},
-        "rear": {"springs": {"pack": copy.deepcopy(LEAVES)}, "axle_height": "385 mm", "frame_height": "620 mm"},
+        "rear": {"springs": {"pack": {key: LEAVES[key] for key in LEAVES if key != "full_length_leaves"}}, "axle_height": "385 mm", "frame_height": "620 mm"},
     },
     "a coil by its wire, four dampers, one axle lifted": {
         TRIGGER: {"front": "2450 lb", "rear": "1780 lb", "lifted": {"axle": "rear", "by": "24 in", "other": "2580 lb"}},
@@ -254,6 +254,31 @@ def test_a_spring_of_which_some_is_known_is_made_whole(springs, name):
     # "usual ride" of the trade: 1.0 to 2.3 Hz on the springs (common practice, no source)
     assert 0.8 < axle.ride_frequency < 2.6
     assert name in standing.vehicle.front.springs
+
+
+def test_how_many_leaves_reach_the_eyes_is_said_to_be_assumed():
+    """One, as 12 W l^3 / (E b t^3 (2 n_G + 3 n_F)) has it (Khurmi, from memory): seven leaves of 2.5 x 0.28 in, 46 in, E 207 GPa."""
+    pack = {
+        "leaves": 7,
+        "leaf_width": "2.5 in",
+        "leaf_thickness": "0.28 in",
+        "halves": {"ahead": "22 in", "behind": "24 in"},
+    }
+
+    def estimated_of(springs):
+        vehicle = vehicle_from({TRIGGER: {}, "rear": {"springs": {"pack": springs}}})
+        return vehicle, {one.path: one for one in vehicle._written.estimates}.get(
+            "rear.springs.pack.full_length_leaves"
+        )
+
+    vehicle, one = estimated_of(pack)
+    assert one is not None
+    assert (one.written, one.label) == ("1", "rear number of leaves of full length")
+    inch = 0.0254
+    by_hand = 2.0 * 207e9 * 2.5 * inch * (0.28 * inch) ** 3 * (2 * 6 + 3 * 1) / (12.0 * (23 * inch) ** 3)
+    assert vehicle.rear.springs["pack"].rate_n_per_m == pytest.approx(by_hand, rel=1e-6)
+    for counted in ({**pack, "full_length_leaves": 2}, {"rate": "230 lb/in"}):
+        assert estimated_of(counted)[1] is None
 
 
 def test_fields_are_typed_in_and_read_back():
