@@ -277,7 +277,9 @@ def test_shake(answered):
         row for row in found.table("shaken") if row["model"] == "full"
     ]  # the points, which stops and lift-off are in
     title = found.title("shaken")
-    said = re.findall(rf"[Ww]ith “(.*?)” (?:the (front|rear) tyre load swings by up to )?{NUMBER} %", title)
+    said = re.findall(
+        rf"[Ww]ith “([^”]*)” (?:and \d+ others? )?(?:the (front|rear) tyre load swings by up to )?{NUMBER} %", title
+    )
     end = said[0][1]
     most = {}
     for key in rows[0]:

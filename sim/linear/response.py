@@ -62,6 +62,8 @@ class Response:
         What runs of the full model were flagged for, each once, with the frequencies at which.
     faults : tuple of tuple of Flag
         The same run by run, (m,).
+    bare : bool
+        Whether an axle has no damper.
     """
 
     setup: str
@@ -74,6 +76,7 @@ class Response:
     off_ground: dict[str, Array]
     flags: tuple[Flag, ...] = field(default=())
     faults: tuple[tuple[Flag, ...], ...] = field(default=())
+    bare: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,7 +116,8 @@ def respond(
     linear = linear_response(lowered, frequency, later, road_speed_m_per_s)
     driven, off, faults = _driven(lowered, driven_at, later, road_speed_m_per_s)
     return Response(
-        setup, speed_m_per_s, road_speed_m_per_s, frequency, linear, driven_at, driven, off, _flags(driven_at, faults), tuple(faults)
+        setup, speed_m_per_s, road_speed_m_per_s, frequency, linear, driven_at, driven, off, _flags(driven_at, faults), tuple(faults),
+        any(not axle.dampers for _, axle in vehicle.axles),
     )  # fmt: skip
 
 

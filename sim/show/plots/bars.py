@@ -27,7 +27,7 @@ def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float, be
     # Smaller letters before cutting: the end of a label is often what tells it from the next one.
     points = SMALL if width_in(name, SMALL, bold=True) <= CELL - 0.4 else TICK
     made.text(left, top + LINE / 2, shortened(name, CELL - 0.4, points, bold=True) + arrow, points, bold=True)
-    best = best_setups(row, measure)
+    best = alike(best_setups(row, measure), {setup: _said(value, measure.quantity) for setup, value in row.items()})
     finite = [value.value for value in row.values() if isfinite(value.value)]
     # Bars begin at zero, which may lie within the cell: travel left can be negative.
     low, high = min([0.0, *finite]), max([0.0, *finite])
@@ -54,6 +54,16 @@ def _said(value: Value, quantity: str) -> str:
     text = show(value.value, quantity).replace("-", "−")
     text = "not within the run" if isinf(value.value) else text
     return f"~{text}" if value.flagged else text
+
+
+def alike(marked: tuple[str, ...], said: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the set-ups to mark: those that read the same as one of `marked` too; none where all of them do.
+
+    Of two figures that read the same none is better to who looks at them.
+    """
+    texts = {said[setup] for setup in marked}
+    same = tuple(setup for setup, text in said.items() if text in texts)
+    return same if len(same) < len(said) else ()
 
 
 def best_setups(row: Row, measure: Measure) -> tuple[str, ...]:

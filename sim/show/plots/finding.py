@@ -137,8 +137,8 @@ def _unknown(comparison: SideBySide, finding: Finding) -> bool:
 
 def _bare(comparison: SideBySide, setup: str) -> bool:
     run = comparison.runs[setup]
-    # Other things than runs stand side by side too: those have no axles to look at.
-    return isinstance(run, Run) and bare_springs(run)
+    # Other things than runs stand side by side too: those have no axles to look at, but may say it of themselves.
+    return bare_springs(run) if isinstance(run, Run) else bool(getattr(run, "bare", False))
 
 
 def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], setup: str) -> str:

@@ -10,6 +10,7 @@ from sim.measure.comparison import Comparison
 from sim.measure.table import Value
 from sim.measure.verdict import verdict
 from sim.measure.worst import worst
+from sim.show.plots.bars import alike
 from sim.show.plots.finding import broke_down
 from sim.show.plots.lettering import clean, shortened, width_in
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
@@ -19,7 +20,7 @@ from sim.show.report.key import key_measures, says
 
 NAME = "matrix"
 
-LABEL = 3.3
+LABEL, WIDEST_LABEL = 3.3, 4.3
 ROW = 0.38
 WIDEST = 1.6
 WORST = "#cfcfcf"
@@ -30,7 +31,7 @@ def figure(comparison: Comparison) -> Figure:
     with drawing():
         chosen = rows(comparison)
         # The worst, not the best, is marked: one setting for every load must above all be bad at none.
-        bad = {measure.name: worst(known(comparison, measure), measure.better) for measure in chosen}
+        bad = {measure.name: _bad(comparison, measure) for measure in chosen}
         subtitle = (
             "A column for each set-up. Grey and bold: the worst of its row. !: past a limit, into a bump stop, a limit strap or the end of a "
             "damper. "
@@ -39,7 +40,7 @@ def figure(comparison: Comparison) -> Figure:
         )
         sheet = page(comparison, title(comparison, verdict(comparison)), subtitle)
         # All set-ups share the width; with few of them columns would fly apart.
-        wide = min(WIDEST, (WIDTH - 2 * MARGIN - LABEL) / len(comparison.runs))
+        wide = min(WIDEST, (WIDTH - 2 * MARGIN - _label_wide(comparison)) / len(comparison.runs))
         _head(sheet, comparison, wide)
         for measure in chosen:
             _row(sheet, comparison, measure, bad[measure.name], wide)
@@ -68,30 +69,47 @@ def known(comparison: Comparison, measure: Measure) -> dict[str, Value]:
     }
 
 
+def _bad(comparison: Comparison, measure: Measure) -> tuple[str, ...]:
+    values = known(comparison, measure)
+    return alike(
+        worst(values, measure.better), {setup: " ".join(cell(value, measure)) for setup, value in values.items()}
+    )
+
+
+def _label_wide(comparison: Comparison) -> float:
+    """Return the width of the labels [in]: what few columns leave is theirs."""
+    return max(LABEL, min(WIDEST_LABEL, WIDTH - 2 * MARGIN - WIDEST * len(comparison.runs)))
+
+
 def _head(made: Page, comparison: Comparison, wide: float) -> None:
     y = made.bottom + LINE / 2
     for place, setup in enumerate(comparison.runs):
         text = f"{made.looks[setup].number}  {clean(setup)}"
-        made.text(_middle(place, wide), y, shortened(text, wide - 0.08, SMALL, bold=True), bold=True, ha="center")
+        made.text(
+            _middle(comparison, place, wide), y, shortened(text, wide - 0.08, SMALL, bold=True), bold=True, ha="center"
+        )
     made.bottom += LINE + 0.04
 
 
-def _middle(place: int, wide: float) -> float:
-    return MARGIN + LABEL + (place + 0.5) * wide
+def _middle(comparison: Comparison, place: int, wide: float) -> float:
+    return MARGIN + _label_wide(comparison) + (place + 0.5) * wide
 
 
 def _row(made: Page, comparison: Comparison, measure: Measure, bad: tuple[str, ...], wide: float) -> None:
-    top, right = made.bottom, MARGIN + LABEL + wide * len(comparison.runs)
+    top, right = made.bottom, MARGIN + _label_wide(comparison) + wide * len(comparison.runs)
     made.line((MARGIN, right), (top, top), color=GRID, linewidth=0.8)
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
-    label = shortened(clean(measure.label), LABEL - 0.25, SMALL)
+    # Smaller letters before cutting: the end of a label tells it from the next one.
+    room, name = _label_wide(comparison) - 0.25, clean(measure.label)
+    points = next((size for size in (SMALL, TICK) if width_in(name, size) <= room), TICK - 1.0)
+    label = shortened(name, room, points)
     units = unit_names(measure.quantity)
-    made.text(MARGIN, top + ROW / 2 - (TICK_LINE / 2 if units else 0.0), label + arrow)
+    made.text(MARGIN, top + ROW / 2 - (TICK_LINE / 2 if units else 0.0), label + arrow, points)
     if units:
         made.text(MARGIN, top + ROW / 2 + TICK_LINE / 2, units, TICK, colour=SOFT)
     for place, (setup, run) in enumerate(comparison.runs.items()):
         value = comparison.values[setup].get(measure.name)
-        middle = _middle(place, wide)
+        middle = _middle(comparison, place, wide)
         # A thick line serves as the cell's shade: a page holds lines and panels, no boxes.
         if setup in bad:
             style = {"solid_capstyle": "butt", "linewidth": (ROW - 0.06) * 72.0, "color": WORST, "zorder": 1}

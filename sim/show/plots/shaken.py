@@ -122,8 +122,10 @@ def _worst_load(responses: Responses) -> Finding:
         for setup, run in responses.runs.items():
             sizes = np.abs(run.driven[axle])
             peaks[axle, setup] = float(np.nanmax(sizes)) if np.isfinite(sizes).any() else float("nan")
+    # Bare springs swing furthest at either axle, and say nothing of the dampers that are compared.
+    judged = [setup for setup, run in responses.runs.items() if not run.bare] or list(responses.runs)
     # The axle whose tyres come nearer to lifting: grip is lost there first.
-    axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: float(np.nan_to_num([peaks[a, s] for s in responses.runs]).max()))
+    axle = max((FRONT_LOAD, REAR_LOAD), key=lambda a: float(np.nan_to_num([peaks[a, s] for s in judged]).max()))
     values = {setup: peaks[axle, setup] for setup in responses.runs}
 
     def short(value: float) -> str:

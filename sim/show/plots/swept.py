@@ -13,6 +13,7 @@ from sim.describe.shown import show, show_parts
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.show.plots.aside import aside
+from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import heading
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
@@ -34,6 +35,7 @@ OTHER_UNIT = {
     for factor, one, two in (
         (1 / 1.609344, "km/h", "mph"), (1 / 25.4, "mm", "in"), (1 / 0.3048, "m", "ft"), (1 / 0.17512683524647636, "N/mm", "lb/in"),
         (1 / 4.4482216152605, "N", "lbf"), (1 / 0.45359237, "kg", "lb"), (1 / 0.0254, "m/s", "in/s"),
+        (1 / 0.06894757293168, "bar", "psi"),
     )
     for sense, unit, other in ((1, one, two), (-1, two, one))
 }  # fmt: skip
@@ -246,10 +248,14 @@ def _shade(panel: Panel, across: Axis, up: Axis, values: Array, low: float, high
             factor = show_parts(1.0, measure.quantity)[0][0]
             step = nice_step(span * factor / 7.0)  # the same on every map of a measure
             levels = step * np.arange(np.ceil(low * factor / step), np.floor(high * factor / step) + 1) / factor
-            lines = axes.contour(across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8)
+            lines = axes.contour(
+                across.numbers, up.numbers, values.T, levels=levels, colors=INK, linewidths=0.8, linestyles="solid"
+            )
             exact = (n for n in range(12) if abs(round(step, n) - step) < 1e-9 * step)
             digits = next(exact)  # so that one line's number differs from the next one's
-            axes.clabel(lines, fontsize=7, fmt=lambda v: f"{v * factor:.{digits}f}".replace("-", "−"))
+            number(
+                axes, lines, lambda v: f"{v * factor:.{digits}f}".replace("-", "−"), (panel.x.low, panel.x.high), (panel.y.low, panel.y.high)
+            )  # fmt: skip
         # Mesh and contours move the limits; the ticks on the page were laid out for these.
         axes.set_xlim(panel.x.low, panel.x.high)
         axes.set_ylim(panel.y.low, panel.y.high)

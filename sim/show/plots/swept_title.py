@@ -9,6 +9,7 @@ from sim.describe.shown import show_parts
 from sim.integrate.result import Array, in_words
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
+from sim.show.plots.finding import NAME_IN
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 from sim.study.sweep.axes import Axis
@@ -125,7 +126,7 @@ def bottoms(swept: Swept) -> str:
     touches = {s: first_touch(moved.numbers, [row[name] for name in asked]) for s, row in swept.values.items()}
     # Who bottoms first comes first; who never does comes last.
     for setup, value in sorted(touches.items(), key=lambda entry: np.inf if entry[1] is None else entry[1]):
-        who = f"“{shortened(clean(setup), 2.2, TITLE, bold=True)}”"
+        who = f"“{shortened(clean(setup), NAME_IN, TITLE, bold=True)}”"
         if value is None:
             never.append(who)
         else:
@@ -137,7 +138,7 @@ def bottoms(swept: Swept) -> str:
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
-    who = f"with “{shortened(clean(setup), 2.2, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
+    who = f"with “{shortened(clean(setup), NAME_IN, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
     return f"{who}at {where(swept, place, ' and ')}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
         ", -", ", −"
     )

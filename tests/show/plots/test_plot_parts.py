@@ -5,7 +5,11 @@ from random import Random
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 
+from sim.show.plots.bars import alike
+from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import spread
 from sim.show.plots.envelope import BINS, cells, envelope
 from sim.show.plots.lettering import clean, fits, shortened, width_in, wrapped
@@ -192,3 +196,25 @@ def test_what_fits_is_what_the_font_measures():
         width = width_in(pairs, 14.0, True)
         assert fits(pairs, 1.001 * width, 14.0, True)
         assert not fits(pairs, 0.999 * width, 14.0, True)
+
+
+def test_numbers_of_lines_stand_whole_inside_the_panel():
+    """On a plane x + y lines are straight: those that only cut a corner go without a number, the others have theirs away from the edges."""
+    figure = Figure(figsize=(8.0, 3.0))
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.1, 0.1, 0.8, 0.8))
+    x, y = np.linspace(0.0, 10.0, 6), np.linspace(0.0, 10.0, 5)
+    lines = axes.contour(x, y, np.add.outer(y, x), levels=[0.5, 8.0, 12.0, 19.5])
+    number(axes, lines, "{:.0f}".format, (0.0, 10.0), (0.0, 10.0))
+    assert sorted(text.get_text() for text in axes.texts) == ["12", "8"]
+    frame = axes.get_window_extent()
+    for text in axes.texts:
+        box = text.get_window_extent()
+        assert frame.x0 < box.x0 < box.x1 < frame.x1
+        assert frame.y0 < box.y0 < box.y1 < frame.y1
+
+
+def test_what_reads_the_same_is_marked_alike():
+    assert alike(("one",), {"one": "7.3 %", "two": "7.3 %", "three": "7.2 %"}) == ("one", "two")
+    assert alike(("one",), {"one": "40.7 %", "two": "40.7 %"}) == ()
+    assert alike((), {"one": "2", "two": "3"}) == ()
