@@ -81,7 +81,9 @@ def _ended(number: int) -> bool:
     """Return whether a child has ended; a worker of processes that were given up may take a while to do so."""
     given_up = time.monotonic() + 120.0
     while not os.waitpid(number, os.WNOHANG)[0]:
-        if time.monotonic() > given_up or b"LokyProcess" not in Path(f"/proc/{number}/cmdline").read_bytes():
+        command = Path(f"/proc/{number}/cmdline").read_bytes()
+        # Without a command line it is on its way out already: what a shell had started beside itself.
+        if time.monotonic() > given_up or (command and b"LokyProcess" not in command):
             return False
         time.sleep(0.1)
     return True

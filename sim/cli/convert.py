@@ -88,7 +88,13 @@ def run(options: argparse.Namespace) -> int:
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
     )
-    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags)
+    # The title of a page goes to the axle whose dampers the file changes: that is what it asks about.
+    varied = [
+        axle
+        for axle, part in vehicle.axles
+        if any(dict(one.axles)[axle].dampers != part.dampers for one in setups.values())
+    ]
+    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags, varied)
     if answer.wanted():
         answer.wrote(folder)
         answer.add(name=given.name, question=given.question, **_as_json(each, ends, gas, flags))
@@ -296,7 +302,7 @@ def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, s
 
 def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
-             flags: "Mapping[str, Sequence[Flag]]") -> None:  # fmt: skip
+             flags: "Mapping[str, Sequence[Flag]]", varied: Sequence[str]) -> None:  # fmt: skip
     from sim.describe.shown import figure_of, headed
     from sim.show.plots import converted_forces, each_damper, through_travel
     from sim.show.plots.save import saved
@@ -321,7 +327,7 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
                 )
         saved(converted_forces.figure(vehicle, each, names, flags), into / "each")
         saved(each_damper.end_up_figure(ends), into / "end_up")
-        saved(through_travel.figure(travel, names[0]), into / "travel")
+        saved(through_travel.figure(travel, names[0], varied), into / "travel")
         saved(each_damper.gas_figure(gas), into / "gas")
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)

@@ -59,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
     # Only now: killed while drawing, the same command finds its search finished.
     notes.unlink(missing_ok=True)
     printed(answer, compared, sys.stdout)
-    in_doubt = _doubts_said(answer, compared, doubts)
+    in_doubt = _doubts_said(answer, compared, doubts, options.no_doubt)
     for text in in_doubt:
         print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
@@ -213,10 +213,18 @@ def _doubts(compared: "dict[str, Confirmed]", measures: list[str]) -> "dict[str,
     return found
 
 
-def _doubts_said(answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]") -> list[str]:
+def _doubts_said(
+    answer: "Answer", compared: "dict[str, Confirmed]", doubts: "dict[str, Doubted]", switched_off: bool
+) -> list[str]:
     """Return the band of what the tuning brings, by case, in sentences."""
     from sim.describe.doubtful import doubtful
 
+    if switched_off:
+        from sim.show.report.estimated import switched_off as off
+
+        # The first case stands for all: of one truck it has the same numbers.
+        pair = next(iter(compared.values())).pair
+        return [text for text in (off(pair.setups.values(), pair.run),) if text]
     said: list[str] = []
     for case, one in compared.items():
         if case in doubts:
@@ -225,7 +233,7 @@ def _doubts_said(answer: "Answer", compared: "dict[str, Confirmed]", doubts: "di
             known = {measure.name: measure for measure in answer.judge.measures}
             said += [f"in doubt, case '{case}': {text}" for text in differences(doubts[case], known.values())]
             said += measure_next(doubts[case], list(known))[:1]
-        elif any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
+        elif one.of_hours and any(True for vehicle in one.pair.setups.values() for _ in doubtful(vehicle)):
             said.append(f"in doubt, case '{case}': hours of track are run at central values; no band is known.")
     return said
 

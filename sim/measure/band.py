@@ -1,6 +1,7 @@
 """How sure a difference is: the band within which it lies."""
 
 from dataclasses import dataclass
+from math import isfinite
 
 
 @dataclass(frozen=True)
@@ -10,8 +11,17 @@ class Band:
     Attributes
     ----------
     low, high : float
-        Ends of the difference, other set-up minus reference, in the measure's SI unit.
+        Ends of the difference, other set-up minus reference, in the measure's SI unit; infinite where it is not reached.
+    unknown, draws : int
+        In how many draws it is not known, and of how many; zero where nobody counted.
     """
 
     low: float
     high: float
+    unknown: int = 0
+    draws: int = 0
+
+    @property
+    def known(self) -> bool:
+        """Whether both ends are."""
+        return isfinite(self.low) and isfinite(self.high)

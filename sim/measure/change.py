@@ -4,7 +4,7 @@ The word follows the band of the difference wherever there is one: its sign says
 it open.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isfinite, isnan, nan
 from typing import Literal
 
@@ -46,6 +46,11 @@ class Change:
     def difference(self) -> float:
         """Other minus reference [SI]; zero where both are not reached."""
         return 0.0 if self.reference == self.other else self.other - self.reference
+
+    @property
+    def at_central_values(self) -> bool:
+        """Whether its size is of the central values alone: it has one, but in some draws it is not known."""
+        return self.band is not None and isfinite(self.difference) and not self.band.known
 
     @property
     def likely(self) -> float:
@@ -120,7 +125,9 @@ def band_of(reference: Value | None, other: Value | None, doubt: Band | None) ->
     low, high = (middle, middle) if doubt is None else (doubt.low, doubt.high)
     error = sum(errors)
     # Not reached by either step: the error of that is none, and inf less inf is no number.
-    return Band(low - error, high + error) if isfinite(error) else Band(-inf, inf)
+    if not isfinite(error):
+        low, high, error = -inf, inf, 0.0
+    return replace(doubt or Band(0.0, 0.0), low=low - error, high=high + error)
 
 
 def leaves_open(band: Band, measure: Measure, *around: float) -> bool:

@@ -50,7 +50,7 @@ LOOKS: tuple[Look, ...] = tuple(
     for number, (colour, dash, marker) in enumerate(
         (
             ("#0d0022", SOLID, "o"),
-            ("#de7a1a", (7.0, 1.5), "s"),
+            ("#de7a1a", (7.0, 1.5), "*"),
             ("#04049e", (2.5, 1.2), "^"),
             ("#7f30ff", (9.0, 1.5, 2.0, 1.5), "D"),
             ("#0a8c8d", (1.2, 1.2), "v"),
@@ -61,7 +61,7 @@ LOOKS: tuple[Look, ...] = tuple(
         start=1,
     )
 )
-"""In the order of set-ups; the first four have the widest steps of lightness."""
+"""In the order of set-ups; the first four have the widest steps of lightness. No marker is a square: one around a marker means flagged."""
 
 DAMPER, SPRING, GUIDE, STRAP = "#a4263f", "#1f4e8c", "#a07c00", "#525c64"
 """Parts of a truck on white paper, in pictures as on pages (static/report.css, which has lighter ones for dark screens)."""

@@ -51,3 +51,13 @@ def test_bad_input(given, said, tmp_path, capsys):
     assert main(["convert", str(SCENARIOS / given[0]), *given[1:], "--outputs", str(tmp_path / "out")]) == 2
     assert said in capsys.readouterr().err
     assert not (tmp_path / "out").exists()
+
+
+def test_the_page_of_travel_has_the_axle_in_its_title_that_the_file_changes(tmp_path, monkeypatch):
+    """Only the front dampers lean differently in this file; the rear ones, as fitted, change their ratio more."""
+    from sim.show.plots import save
+
+    pages = {}
+    monkeypatch.setattr(save, "saved", lambda page, stem: pages.update({stem.name: page}) or [])
+    main(["convert", str(SCENARIOS / "lean_them_in.yaml"), "--from", "leaned 30 deg", "--outputs", str(tmp_path)])
+    assert pages["travel"].texts[0].get_text().startswith("The front 'main' damper's motion ratio")

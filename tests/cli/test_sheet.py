@@ -167,3 +167,28 @@ def test_cautions_can_be_read_and_nothing_falls_off_the_page():
         assert text.get_fontsize() >= TEXT >= 8.0
     assert min(text.get_position()[1] for text in page.texts) > 0.02
     assert any("spring compressor" in caution for caution in CAUTIONS)
+
+
+def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_nothing(tmp_path, monkeypatch):
+    """Every band of doubt and every length left is whole in the pictures; that all fits is said as far as estimates say."""
+    from sim.show.plots import order_sheet, save
+
+    given = [
+        "--front", "2980 lb", "--rear", "2240 lb", "--wheelbase", "110 in", "--tyre", "35x12.5R15", "--coil", "front: 240 lb/in",
+        "--extended", "26 in", "--collapsed", "15.5 in",
+    ]  # fmt: skip
+    assert main(["new", str(tmp_path / "my.yaml"), *given]) == 0
+    pages = {}
+    for module in (order_sheet, save):
+        monkeypatch.setattr(module, "saved", lambda page, stem: pages.update({stem.name: page}) or [])
+    main(["sheet", str(tmp_path / "my.yaml"), "--outputs", str(tmp_path / "out")])
+    texts = {name: [text.get_text().replace("\u00a0", " ") for text in page.texts] for name, page in pages.items()}
+    assert {"front_main", "rear_main", "margins"} <= set(texts)
+    assert not [text for each in texts.values() for text in each if "…" in text]
+    for name in ("front_main", "rear_main"):
+        assert "rebound at 0.52 m/s" in " ".join(texts[name]), name
+        assert min(text.get_position()[1] for text in pages[name].texts) > 0.02
+    lengths = " ".join(texts["margins"])
+    assert "As far as estimated lengths say" in lengths
+    assert "* There is no limit strap" in lengths
+    assert "in)*, ride" in lengths

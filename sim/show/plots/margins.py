@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
+from sim.describe.to_measure import listed
 from sim.linear.droop import FREE_COIL, HANGING, STRAP
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import ticks_below
@@ -18,6 +19,7 @@ from sim.show.plots.style import GRID, INK, drawing
 from sim.study.fit import LEAST_MARGIN, Fit
 
 LEFT, RIGHT = 2.5, 7.55  # in; room on both sides for what is left there
+NO_STRAP = {HANGING: "where the axle hangs on its springs", FREE_COIL: "where the coil is free"}
 ENDS = {STRAP: "taut limit strap", HANGING: "hanging axle", FREE_COIL: "free coil"}
 # One row a set-up, thick enough for a bar within a bar.
 ROW = 0.3
@@ -42,9 +44,31 @@ def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
             # The same damper set in every set-up below one another: loads change where on its stroke it rides.
             sets = {setup: fit for setup, fits in found.items() for fit in fits if (fit.axle, fit.name) == (axle, name)}
             _panel(sheet, f"{axle.capitalize()} '{clean(name)}'", sets)
+        for text in _beneath([fit for fits in found.values() for fit in fits]):
+            sheet.paragraph(text, most_lines=5)
         if not keys:
             sheet.paragraph("No damper is fitted in any set-up.")
         return sheet.figure()
+
+
+def _beneath(every: Sequence[Fit]) -> list[str]:
+    """Return what stands beneath the panels: what a star means, and what nobody measured."""
+    said = []
+    ends = list(dict.fromkeys(NO_STRAP[fit.droop.place] for fit in every if _starred(fit)))
+    if ends:
+        said.append(f"* There is no limit strap: what is left is counted to {' or '.join(ends)}.")
+    guessed: dict[str, tuple[str, ...]] = {
+        f"{fit.axle} '{clean(fit.name)}'": fit.unmeasured for fit in every if fit.unmeasured
+    }
+    if guessed:
+        said.append(
+            f"Estimated, so measure it first: {'; '.join(f'{who}: {listed(what)}' for who, what in guessed.items())}."
+        )
+    return said
+
+
+def _starred(fit: Fit) -> bool:
+    return isfinite(fit.margin_out) and fit.droop.place in NO_STRAP
 
 
 def _panel(made: Page, text: str, sets: Mapping[str, Fit]) -> None:
@@ -97,8 +121,9 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         # The set-up's number stands once in its row, on the left.
         number = f"{look.number}  " if ha == "right" else ""
         # Without a strap the room is that to where springs let the axle hang, or a coil is free.
-        if ha == "left" and isfinite(margin) and fit.droop.place != STRAP:
-            said, share = f"{said}, no limit strap", share.replace("ride ", "")
+        # That is said beneath, since there is no room beside a panel.
+        if ha == "left" and _starred(fit):
+            said += "*"
         bold = isfinite(margin) and margin < LEAST_MARGIN
         made.text(
             edge, at, shortened(f"{number}{said}, {share}", LEFT - 0.2, TICK, bold), TICK, ha=ha, bold=bold, colour=INK
@@ -106,6 +131,17 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
 
 
 def _title(found: Mapping[str, Sequence[Fit]]) -> str:
+    said = _finding(found)
+    every = [fit for fits in found.values() for fit in fits]
+    # A length that nobody measured can be centimetres off: what follows from it is no promise.
+    if any(fit.unmeasured for fit in every) and any(
+        isfinite(m) for fit in every for m in (fit.margin_in, fit.margin_out)
+    ):
+        return f"As far as estimated lengths say: {said[0].lower()}{said[1:]}"
+    return said
+
+
+def _finding(found: Mapping[str, Sequence[Fit]]) -> str:
     ends = [
         (margin, end, setup, fit)
         for setup, fits in found.items()

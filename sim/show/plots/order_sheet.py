@@ -18,6 +18,8 @@ METRIC, INCH = 4.45, 6.25  # in, where values of wide sections stand
 STEP, SECTION, CAUTION = 0.143, 0.07, 0.138
 TEXT = 8.0
 LEAST_FOOT, CLOSEST = 0.35, 0.72
+MOST_LINES, FEWER_LINES = 12, 3
+"""Of one warning, where the paper has room, and where it has not."""
 WIDE = ("1", "2", "3")
 """Numbers of the sections that need the whole width."""
 HALF = (RIGHT - MARGIN - 0.3) / 2.0
@@ -60,8 +62,8 @@ class _Sheet:
         return y
 
     def words(self, x: float, y: float, text: str, most: float) -> float:
-        """Put a value in words, in as many lines as it takes, three at most; return where the next line stands."""
-        for line in wrapped(clean(text), most, TEXT, most_lines=3) or [""]:
+        """Put a value in words, in as many lines as it takes, six at most; return where the next line stands."""
+        for line in wrapped(clean(text), most, TEXT, most_lines=6) or [""]:
             self.put(x, y, line, most)
             y += STEP * self.close
         return y
@@ -95,18 +97,28 @@ def figure(
         At the foot, in the size of the sheet.
     """
     with drawing():
-        sheet, bottom = _drawn(title, subtitle, made, warnings, cautions, 1.0)
-        # A sheet with much to say sets its lines closer: nothing may fall off the paper.
-        if bottom > HEIGHT - LEAST_FOOT:
-            close = max((HEIGHT - LEAST_FOOT - MARGIN) / (bottom - MARGIN), CLOSEST)
-            sheet, _ = _drawn(title, subtitle, made, warnings, cautions, close)
+        # What is in doubt may take many lines, and a figure that is cut off is lost: it is cut only where the paper is full.
+        for most in (MOST_LINES, FEWER_LINES):
+            sheet, bottom = _drawn(title, subtitle, made, warnings, cautions, 1.0, most)
+            # A sheet with much to say sets its lines closer: nothing may fall off the paper.
+            if bottom > HEIGHT - LEAST_FOOT:
+                close = max((HEIGHT - LEAST_FOOT - MARGIN) / (bottom - MARGIN), CLOSEST)
+                sheet, bottom = _drawn(title, subtitle, made, warnings, cautions, close, most)
+            if bottom <= HEIGHT - LEAST_FOOT + STEP:
+                break
         return sheet.page
 
 
 def _drawn(
-    title: str, subtitle: str, made: Sequence[Row], warnings: Sequence[str], cautions: Sequence[str], close: float
+    title: str,
+    subtitle: str,
+    made: Sequence[Row],
+    warnings: Sequence[str],
+    cautions: Sequence[str],
+    close: float,
+    most: int,
 ) -> tuple[_Sheet, float]:
-    """Return the page with its lines as `close` as given, and where its last line ends [in]."""
+    """Return the page with its lines as `close` as given, `most` of them a warning, and where its last line ends [in]."""
     sheet = _Sheet(close)
     y = MARGIN
     sheet.put(MARGIN, y, title, RIGHT - MARGIN, 13.0, bold=True)
@@ -114,7 +126,7 @@ def _drawn(
     y = sheet.lines(y + 0.24, subtitle, 2, soft=True)
     # At the top, before any number: who orders what does not fit pays twice.
     for warning in warnings:
-        y = sheet.lines(y, warning, 3, bold=True)
+        y = sheet.lines(y, warning, most, bold=True)
     # Rows come ordered by section; groupby only cuts between them, and a group is gone once the next begins.
     sections = [(name, list(rows)) for name, rows in groupby(made, key=lambda row: row.section)]
     for name, rows in sections:

@@ -7,7 +7,8 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH
 from sim.show.plots.scale import Scale, Ticks
 from sim.show.plots.style import INK, LOOKS, SOFT, drawing
-from sim.show.plots.tuned_page import held, tuned_page
+from sim.show.plots.tuned_page import better_by, held, tuned_page
+from sim.show.report.tuning_words import WORTH_A_WORD
 from sim.study.tuning.session import Answer
 from sim.study.tuning.studies import Single, helping
 
@@ -28,7 +29,7 @@ def figure(answer: Answer) -> Figure:
                 f"Every single change that helps is flagged, as the start is: {_said(flagged)}, but {flagged.faults}"
             )
         else:
-            title = "No single change helps: the goal gets better only by several at once"
+            title = none_helps(answer)
         sheet = tuned_page(
             [], title,
             f"Each move alone, all else as in “{clean(answer.tuning.start)}”; its best value beside it. Bars: by how much the goal "
@@ -73,6 +74,17 @@ def figure(answer: Answer) -> Figure:
         sheet.text(LEFT, sheet.bottom + LINE / 2, "goal better than now [%]", SMALL, colour=SOFT)
         sheet.bottom += LINE
         return sheet.figure()
+
+
+def none_helps(answer: Answer) -> str:
+    """Return the title where no change helps by itself: whether several at once do."""
+    gain = better_by(answer) if answer.reached else 0.0
+    if gain > WORTH_A_WORD:
+        return f"No single change helps: the goal gets {_percent(gain)} better, but only by several at once"
+    title = "No single change makes the goal better, and neither do several at once"
+    if answer.reached and answer.judge.breaks(answer.start):
+        title += f": what is tuned keeps the limits that “{clean(answer.tuning.start)}” breaks"
+    return title
 
 
 class _Plain(Scale):

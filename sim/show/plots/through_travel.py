@@ -1,6 +1,6 @@
 """The page of lean and motion ratio through the whole travel, from the geometry that runs use."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from math import degrees
 
 import numpy as np
@@ -18,15 +18,24 @@ RIGHT = WIDTH - 0.75
 PANEL = 1.7
 
 
-def figure(found: Sequence[Through], setup: str) -> Figure:
-    """Return the page of one set-up's damper sets."""
+def figure(found: Sequence[Through], setup: str, asked: Collection[str] = ()) -> Figure:
+    """Return the page of one set-up's damper sets.
+
+    Parameters
+    ----------
+    found : sequence of Through
+    setup : str
+        Its name.
+    asked : collection of str
+        Axles that the question is about, for the title; any where none is given.
+    """
     with drawing():
         names = [f"{one.axle} '{one.name}'" for one in found]
         subtitle = (
             f"Set-up '{setup}', from taut limit strap to squeezed bump stop; circles: where it stands. A valve in proportion to speed is worth the "
             "square of the ratio at the wheel, drilled holes its cube."
         )
-        sheet = page(aside(names), _title(found), subtitle)
+        sheet = page(aside(names), _title([one for one in found if one.axle in asked] or found), subtitle)
         # One range of travel for all panels and sets, so that they can be read straight down.
         jounce = scale_of([_of(one, "jounce") for one in found], "length", pad=0.03, about=9)
         lean = [np.array([place.lean for place in one.places]) for one in found]

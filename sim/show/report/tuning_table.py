@@ -41,7 +41,28 @@ def faults(compared: dict[str, Confirmed]) -> list[str]:
 
 
 def first(answer: Answer) -> str:
-    """Return what the tuning came to, in a sentence."""
+    """Return what the tuning came to, in a sentence; before it, in one of its own, which limits the start itself breaks."""
+    return f"{start_breaks(answer)} {_came_to(answer)}".strip()
+
+
+def start_breaks(answer: Answer) -> str:
+    """Return which written limits the starting set-up breaks, and by which values; empty if it keeps all."""
+    broken = [
+        f"{bound.measure.label}: {_has(value, bound.measure.quantity)}, at {'most' if bound.most else 'least'} "
+        f"{show(bound.value, bound.measure.quantity)}"
+        for bound, value in answer.judge.breaks(answer.start)
+    ]
+    if not broken:
+        return ""
+    limits = "the limit" if len(broken) == 1 else f"{len(broken)} limits"
+    return f"'{answer.tuning.start}' breaks {limits}: {'; '.join(broken)}."
+
+
+def _has(value: float, quantity: str) -> str:
+    return show(value, quantity) if isfinite(value) else "not within the run"
+
+
+def _came_to(answer: Answer) -> str:
     # By what the goal is now, which counts as 1: costs are shares of the present set-up.
     if answer.reached:
         gain = 100 * (1.0 - float(answer.judge.cost([answer.best])[0]))

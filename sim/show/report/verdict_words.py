@@ -94,7 +94,18 @@ def pace(change: Change) -> str:
 
 
 def phrase(change: Change) -> str:
-    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher"."""
+    """Return what a set-up does by one figure, against the reference: "rides 12 % rougher".
+
+    Of a figure that is not known in some draws it is said that the size is of the central values.
+    """
+    said = _at_central(change)
+    if change.band is None or not change.at_central_values:
+        return said
+    count = f"{change.band.unknown} of {change.band.draws}" if change.band.unknown else "some"
+    return f"{said} at central values (not known in {count} draws)"
+
+
+def _at_central(change: Change) -> str:
     claim, quantity = change.measure.carries, change.measure.quantity
     change = replace(change, other=change.likely)
     better = (change.other < change.reference) == (change.measure.better == "less")
@@ -324,7 +335,9 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
         two = (part.leading("better"), part.leading("worse"))
         return "better and worse", ", ".join(phrase(change) for change in two if change)
     change = part.leading(part.outcome)
-    return f"{part.size} {part.outcome}", phrase(change) if change else ""
+    # How much is not known where the band is not: the word has no size.
+    sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
+    return sized, phrase(change) if change else ""
 
 
 def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:

@@ -38,4 +38,4 @@ def plain(values: Array) -> Band | None:
         return None
     # Whole draws, none between two: half of a finite value and one that was not reached is nothing.
     low, high = (said[round(share * (said.size - 1))] for share in ENDS)
-    return Band(float(low), float(high))
+    return Band(float(low), float(high), int(np.count_nonzero(~np.isfinite(values))), values.size)

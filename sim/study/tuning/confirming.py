@@ -41,6 +41,11 @@ class Confirmed:
     values: Mapping[str, Mapping[str, Value]]
 
     @property
+    def of_hours(self) -> bool:
+        """Whether it is a track of hours, of which no number in doubt is drawn."""
+        return not isinstance(self.made, Comparison)
+
+    @property
     def flags(self) -> list[str]:
         """Where set-ups left what the model is valid for, in sentences."""
         return [f"set-up '{name}': {flag.sentence}" for name in self.values for flag in self.flags_of(name)]

@@ -265,6 +265,16 @@ class Judge:
         """What `broken` tells of, in words."""
         return [*(bound.words for bound in self.bounds), SOUND]
 
+    def breaks(self, trial: Tried) -> list[tuple[Bound, float]]:
+        """Return the written limits that a set-up breaks, each with the value that is farthest past it [SI]."""
+        found = []
+        for bound in self.bounds:
+            values = trial.values[:, self.names.index(bound.measure.name)]
+            past = bound.broken(values)
+            if past.size and past.max() > 0.0:
+                found.append((bound, float(values[int(past.argmax())])))
+        return found
+
     def stopping(self, trial: Tried) -> list[tuple[str, float]]:
         """Return the broken limits, the worst first: in words, with what it has instead, and by how much."""
         amounts = self.broken([trial])[0]

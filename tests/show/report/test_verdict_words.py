@@ -51,6 +51,18 @@ def test_figures(changes, words):
     assert one(changes) == words
 
 
+def test_a_size_that_some_draws_do_not_know_is_said_to_be_of_central_values():
+    """63 % longer at central values; in 40 of 128 draws it does not settle within the run, so nothing says how much longer."""
+    comparison = compared({"soft": {SETTLING[0]: 1.63}})
+    found = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, inf, 40, 128)}})
+    word, figure = cell(found, "soft", "settling")
+    assert word == "worse"
+    assert figure == "takes 63 % longer to settle at central values (not known in 40 of 128 draws)"
+    assert figure in headline(found)
+    known = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, 0.9, 0, 128)}})
+    assert cell(known, "soft", "settling") == ("clearly worse", "takes 63 % longer to settle")
+
+
 def test_settling_at_last():
     assert one({SETTLING[0]: 3.0}, base=USUAL | {SETTLING[0]: inf}) == "settles within the run"
 

@@ -149,6 +149,7 @@ def test_measures_that_were_not_reached_have_no_finite_end():
     band, _ = bands(of, lambda x: np.where(x[:, 0] > 0.0, np.inf, 1.0))
     assert band.low == 1.0
     assert band.high == np.inf
+    assert (band.unknown, band.draws) == (64, 128)  # half of a sequence that is even
 
 
 def test_the_fit_foretells_nothing_of_noise():

@@ -48,6 +48,15 @@ def test_warmth_counts_from_the_air():
     assert ", has 130 °C (266 °F)" in warm.stopping(start)[0][0]
 
 
+def test_limits_that_a_set_up_breaks_have_the_value_farthest_past_them():
+    """Of 1.5 and 1.9 against at most 1.2, 1.9; a length left of 30 mm keeps at least 20 mm."""
+    start, kept = tried([1.5, 0.03], [1.9, 0.03]), tried([1.2, 0.02], [1.0, 0.03])
+    limits = {"ride": {"at_most": "1.2 m/s^2"}, "left": {"at_least": "20 mm"}}
+    both = judge(start, [RIDE, LEFT], goal={"ride": 1}, limits=limits)
+    assert [(bound.measure.name, value) for bound, value in both.breaks(start)] == [("ride", 1.9)]
+    assert both.breaks(kept) == []
+
+
 def test_whatever_breaks_a_limit_comes_after_whatever_keeps_it():
     start, kept, broken = tried([2.0], [2.0]), tried([500.0], [500.0]), tried([0.1], [0.1], past=0.001)
     costs = judge(start, [RIDE], goal={"ride": 1}).cost([kept, broken])

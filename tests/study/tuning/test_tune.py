@@ -126,6 +126,10 @@ def test_no_goal_reachable_says_what_stops_it_and_the_nearest(tmp_path, capsys):
     assert "NO GOAL REACHABLE" in said
     assert "Stopped by: Body over front axle: settling time: at most 0.001 s" in said.replace("\n", " ")
     assert "nearest" in said
+    # What the start breaks comes before all else that is said of the answer.
+    assert "'worn' breaks the limit: Body over front axle: settling time: " in said
+    assert said.index("'worn' breaks the limit") < said.index("NO GOAL REACHABLE")
+    assert "s, at most 0.001 s." in said.replace("\n", " ")
     record = json.loads((tmp_path / "out" / "push_tuned" / "record.json").read_text(encoding="utf-8"))
     assert record["keeps every limit"] is False
 
