@@ -188,7 +188,11 @@ def test_a_scenario_is_kept_from_the_page(truck):  # noqa: F811
     with client_on(truck, truck.parent) as client:
         what = {"name": "Two or four", "course": COURSE, "speed": "26 km/h", "load": "", "setups": asked()["setups"]}
         answer = client.post(f"/{TOKEN}/scenario", json=what, headers=ORIGIN)
-        assert answer.json() == {"file": "two_or_four.yaml"}
+        # With the works that can be started beside the scenario that is now there.
+        assert answer.json() == {
+            "file": "two_or_four.yaml",
+            "works": [{"command": "compare", "words": "Write the report"}],
+        }
         assert client.post(f"/{TOKEN}/scenario", json=what, headers=ORIGIN).status_code == 409
         nothing = client.post(f"/{TOKEN}/scenario", json={**what, "name": " "}, headers=ORIGIN)
         assert nothing.status_code == 422
