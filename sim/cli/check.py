@@ -91,9 +91,10 @@ def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[
     problems, faults = startable(scenario)
     # Which measures there are is asked of trucks that stand.
     if not problems:
-        from sim.study.measurable import check_swept
+        if scenario.sweep is not None:
+            from sim.study.measurable import check_swept  # measures are what no other scenario need wait for
 
-        check_swept(scenario)
+            check_swept(scenario)
         if tuning is not None:
             from sim.study.tuning.named import check_named
 

@@ -359,6 +359,8 @@ def test_it_is_usable_by_keyboard_alone(page, truck):
     wait_for_text(page, "#state", "Saved")
     assert read(truck).data["wheelbase"] == "116 in"
     page.focus("#tab-measure")
+    page.keyboard.press("ArrowRight")
+    assert page.locator("#aboard").is_visible()
     drawn(page, lambda: page.keyboard.press("ArrowRight"))
     assert page.locator("#try").is_visible()
     handle = page.locator("#cards .card").nth(1).locator(".handle").first

@@ -221,6 +221,6 @@ def test_check_says_what_a_launch_lacks(demo, capsys):
     vehicle.write_text(text.replace("    slip: {stiffness: 16, relaxation_length: 220 mm}\n", "", 1), encoding="utf-8")
     code, _, err = told(capsys, "check", "scenarios/rear_lean_on_rock.yaml")
     assert code == 2
-    assert "front tyre" in err
+    assert "front.tyre.slip" in err
     assert "slip: {stiffness: 16}" in err
     assert told(capsys, "check", "scenarios/two_or_four.yaml")[0] == 0

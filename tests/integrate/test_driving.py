@@ -362,7 +362,7 @@ def test_slope_of_the_slip_curve(truck):
         ({"rear.tyre.spin_inertia": "none"}, launch(), "spin_inertia"),
         ({"rear.shafts": "none"}, launch(), "shafts"),
         ({"front.brakes": "none", "rear.brakes": "none"}, brake(), "brakes"),
-        ({"front.brakes": "none", "rear.brakes": "none"}, launch(climb="8 deg"), "stand on its brakes"),
+        ({"front.brakes": "none", "rear.brakes": "none"}, launch(climb="8 deg"), "stands on its brakes"),
         ({}, launch(climb="33 deg", surface={"friction": 0.5, "sliding": 0.4, "peak_at": "12 %"}), "too steep"),
         ({}, launch(surface={"friction": 0.8, "sliding": 0.2, "peak_at": "30 %"}), "slip curve"),
         ({"rear.guide.wind_up.rate": "from_leaves"}, launch(), "halves"),

@@ -66,9 +66,9 @@ class Launch(RunDescription):
         RunError
             If the vehicle's file lacks what drives it, with all that is missing.
         """
-        needed(
-            setup.vehicle, "A launch", driven=True, braked=self.climb != 0.0
-        )  # on a hill it stands on its brakes first
+        hill = self.climb != 0.0
+        begins = "A launch on a hill, which begins as the truck stands on its brakes," if hill else "A launch"
+        needed(setup.vehicle, begins, driven=True, braked=hill)
         # Held by its brakes at first: on a hill it would roll back before the torque has come up.
         driving = Driving(
             surface=self.surface, climb_rad=self.climb, speed_m_per_s=0.0, in_gear=True, held=True,

@@ -34,6 +34,8 @@ def number(
     places = []
     for pieces in lines.allsegs:
         for piece in pieces:
+            if not len(piece):  # of a level that no point of the panel reaches
+                continue
             # Straight between its corners, of which there are few: points between them may be well inside where no corner is.
             along = np.linspace(0.0, len(piece) - 1.0, 8 * len(piece))
             points = np.stack([np.interp(along, np.arange(len(piece)), piece[:, axis]) for axis in (0, 1)], axis=1)
