@@ -57,9 +57,26 @@ def _shrunk(decay: Decay, edge: float) -> float:
     # What follows at the record's end may not have turned.
     if before + 1 == len(peaks) or peaks[before + 1] == decay.x.size - 1:
         return 0.0
-    share = log(sizes[before] / edge) / log(sizes[before] / sizes[before + 1])
-    start, end = decay.time_s[peaks[before]], decay.time_s[peaks[before + 1]]
-    return float(start + share * (end - start))
+    (start, one), (end, other) = (_turn(decay, peak) for peak in peaks[before : before + 2])
+    # The peak of a parabola may clear the edge where its highest sample does not, by next to nothing.
+    share = min(max(log(one / edge) / log(one / other), 0.0), 1.0)
+    return start + share * (end - start)
+
+
+def _turn(decay: Decay, peak: int) -> tuple[float, float]:
+    """Return when a swing turns [s] and how large it is there, by the parabola through a peak's sample and its neighbours.
+
+    A flat peak's highest sample moves by a whole step with the last digit of a motion; the parabola's does not.
+    """
+    size, time = np.abs(decay.x), decay.time_s
+    if not 0 < peak < size.size - 1:
+        return float(time[peak]), float(size[peak])
+    before, here, after = (float(one) for one in size[peak - 1 : peak + 2])
+    bend = before - 2.0 * here + after
+    off = 0.5 * (before - after) / bend if bend < 0.0 else 0.0
+    off = min(max(off, -1.0), 1.0)
+    step = float(time[peak + 1] - time[peak])
+    return float(time[peak]) + off * step, here - 0.25 * (before - after) * off
 
 
 def cycles(run: Run, signal: Signal) -> float:

@@ -38,6 +38,7 @@ def shorter(demo, *names):
         path.write_text(path.read_text(encoding="utf-8").replace("watch: 4 s", "watch: 1.2 s"), encoding="utf-8")
 
 
+@pytest.mark.hours
 def test_lean_writes_a_page_of_two_roads(demo, capsys):
     files = "scenarios/rear_lean_on_rock.yaml", "scenarios/rear_lean_on_ripples.yaml"
     shorter(demo, "rear_lean_on_rock", "rear_lean_on_ripples")

@@ -42,7 +42,7 @@ def test_where_nobody_says_nothing_is_refused(monkeypatch):
     memory.room_for(10**12, 67)
 
 
-@pytest.mark.long  # a run of half an hour begins
+@pytest.mark.hours  # a run of half an hour begins
 @pytest.mark.skipif(sys.platform != "linux", reason="bounds of another kind")
 def test_under_a_bound_the_command_says_so(tmp_path):
     """A course of 29 minutes in a process that may take 1.5 GB."""

@@ -41,6 +41,9 @@ SCENARIOS = Path(__file__).parents[3] / "scenarios"
 ALLOWED = 1e-4
 """Of peak tyre loads and RMS accelerations, as a share."""
 
+SETTLING = 5e-3
+"""Of settling times, as a share: half of what their figure shows."""
+
 STRICT = ("tyre_load_highest", "acceleration_rms", "ride_wk", "ride_vdv", "ride_mtvv")
 
 
@@ -72,6 +75,10 @@ def agree(vehicles, run):
             if any(word in name for word in STRICT):
                 assert one.values[name] == pytest.approx(value, rel=ALLOWED), name
                 strict += 1
+            elif name.endswith("settling_time") and np.isfinite(value):
+                # Ill-conditioned: it goes by the logarithm of a last swing that is some hundredths of the first, down where stiction
+                # and short numbers move it by a hundredth. A sweep says the error of its best and worst, from double precision.
+                assert one.values[name] == pytest.approx(value, rel=SETTLING), name
             elif np.isfinite(value):  # no more than what makes a figure one that is not to be trusted
                 assert abs(one.values[name] - value) <= allowed(value, known[name].quantity), name
             else:

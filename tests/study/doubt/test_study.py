@@ -51,6 +51,7 @@ def answer(asked) -> Doubted:
     return doubted(asked.setups, asked.run, MEASURES, "two front", 1)
 
 
+@pytest.mark.hours
 def test_the_same_on_one_worker_and_on_two(asked, answer):
     again = doubted(asked.setups, asked.run, MEASURES, "two front", 2)
     assert again == answer
