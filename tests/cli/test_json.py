@@ -107,7 +107,10 @@ def test_every_command_has_a_case():
     assert set(CASES) == set(COMMANDS)
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize(
+    "command",
+    [pytest.param(one, marks=pytest.mark.hours) if one in ("tune", "tramp", "lean") else one for one in COMMANDS],
+)
 def test_one_object_of_one_form(command, demo, capsys):
     code, found, err = answered(capsys, *CASES[command])
     assert code in (0, 3), err

@@ -300,7 +300,7 @@ def test_a_vehicle_text_reads_back():
     assert yaml.safe_load(vehicle_text(mapping)) == {"kind": "vehicle", **mapping}
 
 
-@pytest.mark.parametrize("units", ["both", "inch", "metric"])
+@pytest.mark.parametrize("units", ["inch", *(pytest.param(one, marks=pytest.mark.hours) for one in ("both", "metric"))])
 def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatch, units):
     """The README's way: stand with its bands and pictures, then the page to order by."""
     monkeypatch.chdir(tmp_path)

@@ -23,7 +23,7 @@ FILES = (
 )  # fmt: skip
 """One of each kind of file and run."""
 
-EXAMPLES = int(os.environ.get("EXAMPLES", "40"))
+EXAMPLES = int(os.environ.get("EXAMPLES", "15"))
 """Of each file; more by hand: `EXAMPLES=5000 python -m pytest -n 0 --hypothesis-seed=1 tests/fuzz/test_grammar.py`."""
 
 

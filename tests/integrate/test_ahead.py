@@ -21,8 +21,9 @@ def test_types_are_those_of_a_run():
     scenario = sim.load(SCENARIO)
     run = simulate(next(iter(scenario.setups.values())), scenario.run)
     WK.filtered(run.time_s, 1e-3)
-    assert all(before)
+    # The run compiles nothing more; what an earlier test has read back as machine code was compiled before.
     assert [function.signatures for function in ALL] == before
+    assert all(function.signatures or any(function._entries.values()) for function in ALL)
 
 
 def test_types_are_those_of_a_block():
