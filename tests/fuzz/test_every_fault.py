@@ -120,7 +120,10 @@ def folders(outputs: Path) -> dict[str, bytes]:
 @pytest.mark.long
 @pytest.mark.parametrize(
     "command",
-    [pytest.param(one, marks=pytest.mark.hours) if one in ("stand", "sheet", "convert") else one for one in COMMANDS],
+    [
+        pytest.param(one, marks=pytest.mark.hours) if one in ("stand", "sheet", "convert", "dyno") else one
+        for one in COMMANDS
+    ],
 )
 def test_a_fault_in_any_call_of_a_command(tmp_path, monkeypatch, injector, command):
     place = tmp_path / "scenarios"

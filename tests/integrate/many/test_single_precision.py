@@ -41,6 +41,9 @@ SCENARIOS = Path(__file__).parents[3] / "scenarios"
 ALLOWED = 1e-4
 """Of peak tyre loads and RMS accelerations, as a share."""
 
+DAILY = ("two_or_four", "push_on_the_bumper", "one_drilled_washer", "harsh_on_ripples", "which_tyre_pressure")
+"""Scenarios of every kind of run and valving; the others by hand."""
+
 SETTLING = 5e-3
 """Of settling times, as a share: half of what their figure shows."""
 
@@ -88,7 +91,13 @@ def agree(vehicles, run):
 
 
 @pytest.mark.long  # every demo twice
-@pytest.mark.parametrize("file", sorted(p.name for p in SCENARIOS.glob("*.yaml")))
+@pytest.mark.parametrize(
+    "file",
+    [
+        p.name if p.stem in DAILY else pytest.param(p.name, marks=pytest.mark.hours)
+        for p in sorted(SCENARIOS.glob("*.yaml"))
+    ],
+)
 def test_every_scenario_as_in_double_precision(file):
     """Stops, straps, lift-off, bushes, laws of every kind, loads, launch pads and tracks apart."""
     if not in_blocks(file):
