@@ -93,8 +93,8 @@ CLAUSES = {
 """What a title says of a figure; which row of the CSV it is, what that comes to, and what was said, to the digits said."""
 
 
-SLOW = ("which_single_change", "what_to_measure_first")
-"""Scenarios with doubts by the hundred draws."""
+SLOW = ("which_single_change", "what_to_measure_first", "lean_on_ripples", "one_drilled_washer", "harsh_on_ripples")
+"""Scenarios with doubts by the hundred draws, or of many set-ups."""
 
 
 @pytest.fixture(

@@ -109,7 +109,10 @@ def test_every_command_has_a_case():
 
 @pytest.mark.parametrize(
     "command",
-    [pytest.param(one, marks=pytest.mark.hours) if one in ("tune", "tramp", "lean") else one for one in COMMANDS],
+    [
+        pytest.param(one, marks=pytest.mark.hours) if one in ("tune", "tramp", "lean", "endure") else one
+        for one in COMMANDS
+    ],
 )
 def test_one_object_of_one_form(command, demo, capsys):
     code, found, err = answered(capsys, *CASES[command])
