@@ -241,7 +241,7 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
                 length(fit.places["ride"].length) + (", estimated" if AT_RIDE in fit.unmeasured else ""),
                 left,
                 length(fit.margin_in, "no bump stop" if isfinite(fit.collapsed) else "no length fully in"),
-                length(fit.margin_out, "no limit strap" if isfinite(fit.extended) else "no length fully out"),
+                length(fit.margin_out, "no strap" if isfinite(fit.extended) else "no length fully out"),
                 {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known")
                 if not (fit.unmeasured and fit.problems)
                 else "no, as estimated",

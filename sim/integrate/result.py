@@ -25,7 +25,7 @@ Array = npt.NDArray[np.float64]
 
 IN_WORDS = {
     "damper_end": "{part} met its {end} end",
-    "no_strap": "{part} holds the hanging axle, there is no limit strap",
+    "no_strap": "{part} holds the hanging axle, no strap does",
     "cavitation": "{part} drew gas bubbles into its oil",
     "coil_bind": "{part} went solid",
     "stop_full": "{part} squeezed flat",

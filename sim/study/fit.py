@@ -175,14 +175,14 @@ def _judge_droop(
     """Add what droop without a limit strap means for a damper."""
     if not end.place:
         notes.append(
-            f"{who}: no limit strap limits droop, and its springs still push at the end of the travel that is computed: give a limit strap "
+            f"{who}: there is no strap, and its springs still push at the end of the travel that is computed: give a limit strap "
             "or measure the damper's length with the axle hanging"
         )
         asks.append("a limit strap")
         return
     if end.held:
         notes.append(
-            f"{who}: no limit strap limits droop; the axle hangs on its springs {show(-end.jounce, 'length')} below the "
+            f"{who}: there is no strap; the axle hangs on its springs {show(-end.jounce, 'length')} below the "
             "measured height, and swings past that on a crest. Check it with the axle hanging, or fit a limit strap"
         )
         return

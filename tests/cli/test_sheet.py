@@ -190,5 +190,5 @@ def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_not
         assert min(text.get_position()[1] for text in pages[name].texts) > 0.02
     lengths = " ".join(texts["margins"])
     assert "As far as estimated lengths say" in lengths
-    assert "* There is no limit strap" in lengths
+    assert "* Without a limit strap" in lengths
     assert "in)*, ride" in lengths

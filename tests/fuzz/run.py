@@ -112,7 +112,9 @@ def main() -> int:
     parser.add_argument("--files", type=int, default=10_000)
     parser.add_argument("--first", type=int, default=0, help="first seed")
     parser.add_argument("--processes", type=int, default=2)
-    parser.add_argument("--keep", type=Path, default=Path("/tmp/fuzz"), help="folder for files that fail")
+    parser.add_argument(
+        "--keep", type=Path, default=Path(tempfile.gettempdir()) / "jounce-fuzz", help="folder for files that fail"
+    )
     parser.add_argument(
         "--run", action="store_true", help="also run what is accepted, and look for numbers that are none"
     )

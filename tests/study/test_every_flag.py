@@ -412,7 +412,7 @@ AT_REST = {
     "stop_full": ({"rear.stop.gap": "1 mm", "rear.stop.squeeze": "2 mm", "rear.stop.rate_full": "60 N/mm", "loads.stones": STONES},
                   "rear bump stops squeezed flat", "The rear bump stops were squeezed flat"),
     "coil_bind": ({"front.springs.coil.solid_length": "390 mm"}, "front spring 'coil' went solid", "front spring 'coil' went solid"),
-    "no_strap": (TRUCKS["no_strap"], "rear damper 'main' holds the hanging axle, there is no limit strap",
+    "no_strap": (TRUCKS["no_strap"], "rear damper 'main' holds the hanging axle, no strap does",
                  "rear damper 'main' is all that holds the hanging rear axle"),
 }  # fmt: skip
 """What is wrong before anything moves: changes, words of a cell, sentence."""

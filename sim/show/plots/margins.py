@@ -56,7 +56,7 @@ def _beneath(every: Sequence[Fit]) -> list[str]:
     said = []
     ends = list(dict.fromkeys(NO_STRAP[fit.droop.place] for fit in every if _starred(fit)))
     if ends:
-        said.append(f"* There is no limit strap: what is left is counted to {' or '.join(ends)}.")
+        said.append(f"* Without a limit strap what is left is counted to {' or '.join(ends)}.")
     guessed: dict[str, tuple[str, ...]] = {
         f"{fit.axle} '{clean(fit.name)}'": fit.unmeasured for fit in every if fit.unmeasured
     }
@@ -115,9 +115,7 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         (fit.margin_out, fit.left_out, RIGHT + 0.12, "left"),
     ):
         share = f"ride {100 * left / stroke:.0f} %" if isfinite(left / stroke) else "length not given"
-        said = (
-            f"{show(margin, 'length')}" if isfinite(margin) else "no bump stop" if ha == "right" else "no limit strap"
-        )
+        said = f"{show(margin, 'length')}" if isfinite(margin) else "no bump stop" if ha == "right" else "no strap"
         # The set-up's number stands once in its row, on the left.
         number = f"{look.number}  " if ha == "right" else ""
         # Without a strap the room is that to where springs let the axle hang, or a coil is free.

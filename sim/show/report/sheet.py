@@ -153,7 +153,7 @@ def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> No
 
 def _limits(fit: Fit) -> str:
     bump = "bump stop" if "bump stop squeezed" in fit.places else "damper itself"
-    droop = {STRAP: "limit strap", HANGING: "springs, no limit strap"}.get(fit.droop.place, "damper itself")
+    droop = {STRAP: "limit strap", HANGING: "springs, no strap"}.get(fit.droop.place, "damper itself")
     # A negative margin says that the damper ends first, whatever stop or strap is there.
     return f"{'damper itself' if fit.margin_in < 0.0 else bump} in bump, {'damper itself' if fit.margin_out < 0.0 else droop} in droop"
 
