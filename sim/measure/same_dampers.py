@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+
+from sim.describe.parts.dampers.damper_set import DamperSet
+from sim.describe.parts.vehicle import Vehicle
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,7 @@ class Counted:
     before: int
 
 
-def counted(setups: Mapping[str, Any], reference: str) -> dict[str, tuple[Counted, ...]]:
+def counted(setups: Mapping[str, Vehicle], reference: str) -> dict[str, tuple[Counted, ...]]:
     """Return by set-up the axles whose damper sets differ from the reference's in their count alone; set-ups without such are left out.
 
     Parameters
@@ -40,7 +42,7 @@ def counted(setups: Mapping[str, Any], reference: str) -> dict[str, tuple[Counte
     return found
 
 
-def _of(axle: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Counted | None:
+def _of(axle: str, before: Mapping[str, DamperSet], after: Mapping[str, DamperSet]) -> Counted | None:
     if before.keys() != after.keys():
         return None
     # Only what damps must be the same: mounts may have moved apart to make room.

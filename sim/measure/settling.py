@@ -59,6 +59,8 @@ def _shrunk(decay: Decay, edge: float) -> float:
         return 0.0
     (start, one), (end, other) = (_turn(decay, peak) for peak in peaks[before : before + 2])
     # The peak of a parabola may clear the edge where its highest sample does not, by next to nothing.
+    if one <= other:
+        return start
     share = min(max(log(one / edge) / log(one / other), 0.0), 1.0)
     return start + share * (end - start)
 
