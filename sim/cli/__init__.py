@@ -241,7 +241,7 @@ def _ended_as_stopped() -> None:
 
     for name in ("SIGTERM", "SIGHUP"):
         number = getattr(signal, name, None)
-        # What was told to be left alone (`nohup`) is left alone.
+        # What `nohup` has asked to ignore stays ignored.
         if number is not None and signal.getsignal(number) is signal.SIG_DFL:
             signal.signal(number, ended)
 

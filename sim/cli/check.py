@@ -17,7 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Check every file; problems of all of them are told at once."""
+    """Check every file; problems of all of them are reported at once."""
     from sim.cli.notices import notices
     from sim.cli.setups import notices_of_measured
     from sim.describe.files.reader import shown

@@ -44,7 +44,7 @@ def vehicle_given(vehicle: "Vehicle", path: Path, read: "Read") -> Any:
 def notices_of_measured(vehicles: "Iterable[Vehicle]") -> list[str]:
     """Return how every file that a law was read from was understood, each once, to look at before one trusts a run."""
     dampers = [damper for vehicle in vehicles for _, axle in vehicle.axles for damper in axle.dampers.values()]
-    # Set-ups share most of their dampers: each file is told of once.
+    # Set-ups share most of their dampers: each file is named once.
     return list(dict.fromkeys(notice for damper in dampers for notice in damper.valving.notices))
 
 

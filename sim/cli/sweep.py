@@ -89,7 +89,7 @@ def run(options: argparse.Namespace) -> int:
     measures = _measures(scenario, axes, wanted)
     watched = [WATCHED] if not wanted and scenario.run.held_speed is not None else []
     swept = _swept(scenario, axes, measures, watched, options, noted)
-    # The best and the worst once more in double precision, by which the error of the whole sweep is told.
+    # The best and the worst once more in double precision, by which the error of the whole sweep is known.
     swept, ends = confirmed(scenario, swept, measures, best_place)
     said = [] if options.no_doubt else _doubts(scenario, swept, measures, options)
     _written(swept, ends, measures, results, scenario, _command(options, measures), said)

@@ -157,7 +157,7 @@ def _answered(tuning: Any, notes: Callable[[str], Path], options: argparse.Names
     # Once, before the workers start, or each of them would compile for itself.
     ready_for_a_run(blocks="single" if any(map(goes_in_blocks, runs)) else None, driven=any(map(is_driven, runs)))
     cluster_ready(options.cluster)
-    # Known outside the `try`: stopped by hand, what it has so far is told.
+    # Known outside the `try`: stopped by hand, what it has so far is reported.
     session: Session | None = None
     columns = (SpinnerColumn("line"), TextColumn("{task.description}"), TimeElapsedColumn())
     try:

@@ -79,7 +79,7 @@ SI_UNITS: dict[str, str] = {
     "per_length": "1/m", "road_density": "m³", "percent": "1", "number": "1", "count": "1", "time": "s", "minutes": "s",
     "temperature": "K", "warmth": "K", "heat_capacity": "J/K",
 }  # fmt: skip
-"""The unit of each quantity inside, as other programs are told it; 1 of what has none."""
+"""The unit of each quantity inside, as other programs get it; 1 of what has none."""
 
 Numbers = TypeVar("Numbers", float, npt.NDArray[np.float64])
 

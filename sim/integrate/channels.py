@@ -262,7 +262,7 @@ def trace_flags(
         State in which the set-up stands.
     trace : (n, channels) array
     time : (n,) array or None
-        Of its outputs [s]; None where moments are not told.
+        Of its outputs [s]; None where moments are not recorded.
     energy : Energy, optional
         Its balance, where somebody kept it.
     """

@@ -204,7 +204,7 @@ def _wheel(own: Wheeled, trace: Array, first: int, name: str) -> WheelTrace:
 
 
 STILL_M_PER_S = 0.3
-"""Speed [m/s] below which both of road and tread slip is told as their difference over this."""
+"""Speed [m/s] below which both of road and tread slip is their difference over this."""
 
 
 def _slip(speed: Array, tread: Array) -> Array:

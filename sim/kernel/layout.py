@@ -121,7 +121,7 @@ class Arc(NamedTuple):
 
 
 ARC_LEAST: Final = 0.01
-"""Least q of an arc as a share of its radius squared, far past a guide's range: a run that goes there is told so, not lost."""
+"""Least q of an arc as a share of its radius squared, far past a guide's range: a run that goes there is reported so, not lost."""
 
 
 class Wheels(NamedTuple):

@@ -20,7 +20,7 @@ def in_copy(work: Callable[[], object]) -> Iterator[None]:
 
     A copy of this process costs no start-up. It is made only of a process that is a jounce command and nothing else,
     on a system whose libraries bear it; elsewhere the work is done after the body. So it is if the copy fails, for
-    whatever reason: then its error is met here, and told as any other.
+    whatever reason: then its error is met here, and reported as any other.
     """
     if not can_split():
         yield

@@ -198,7 +198,7 @@ class Spread(AbstractContextManager["Spread"]):
 
     @cached_property
     def _sent(self) -> bytes:
-        """What other processes are told of the problem."""
+        """What other processes get of the problem."""
         # Packed once for all parts; workers unpack it once as well (`_opened`).
         return pickle.dumps((self.within, self.problem))
 
@@ -308,7 +308,7 @@ def _opened(sent: bytes) -> tuple[Callable[[], AbstractContextManager[Any]], Pro
 
 
 def _leave_stopping_to_the_parent() -> None:
-    """Let Ctrl-C, which a terminal sends to all processes, be told once, by the one that keeps the results."""
+    """Let Ctrl-C, which a terminal sends to all processes, be reported once, by the one that keeps the results."""
     try:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
     except ValueError:  # not the main thread: a cluster's worker

@@ -20,7 +20,7 @@ STILL = 0.05
 """Road speed [m/s] below which the truck counts as stopped."""
 
 LAST_S = 1.0
-"""What it comes to is told of the last second [s]."""
+"""How a run ends is measured over its last second [s]."""
 
 
 @dataclass(frozen=True)

@@ -147,7 +147,7 @@ class Roughness:
     at_reference : float
         Density at 0.1 1/m of the line (n/0.1)^-2 that fits best in 0.05 to 0.5 1/m [m³]; nan for a short road.
     iso_class : str
-        ISO 8608 class of that line, "" if it cannot be told.
+        ISO 8608 class of that line, "" if it is not clear.
     """
 
     iri: float

@@ -1,7 +1,7 @@
 """What a comparison comes to: each set-up against one reference, in four blocks, each change with its size.
 
 Nothing is counted up and nobody is crowned: a set-up that is better in one block and worse in another stays a trade-off, and what a
-person would not notice, or what cannot be told, is a finding of its own.
+person would not notice, or what is too close to call, is a finding of its own.
 """
 
 from collections.abc import Iterable, Mapping
@@ -35,7 +35,7 @@ class Part:
     changes : tuple of Change
         In the order of their places.
     outcome : Outcome
-        "mixed" where one figure is better and another worse. Figures that cannot be told, or are not known, do not undo one that
+        "mixed" where one figure is better and another worse. Figures that are too close to call, or are not known, do not undo one that
         can.
     size : Size
         Of the largest change that counts; "same" unless the outcome is better, worse or mixed.
@@ -176,7 +176,7 @@ class Verdict:
         """The set-up that a title speaks of: the one with the most to say; None where there is none.
 
         First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
-        cannot be told. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
+        is too close to call. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
         limit that the reference keeps comes after those that keep it too, but before those that change nothing.
         """
         order = ("better", "trade-off", "worse", "too close to call", "same")
@@ -258,7 +258,7 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
     if {"better", "worse"} <= outcomes:
         outcome = "mixed"
     else:
-        # What is told stands beside what cannot be told; what is the same everywhere else is said only if nothing is in doubt.
+        # What differs stands beside what is too close to call; what is the same everywhere else is said only if nothing is in doubt.
         order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same")
         outcome = next((one for one in order if one in outcomes), "not known")
     return Part(block, figures, outcome, size)

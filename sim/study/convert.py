@@ -23,7 +23,7 @@ from sim.study.fit import Placed, fits, placed
 Array = npt.NDArray[np.float64]
 
 STEPS = 61
-"""Places of the travel at which lean and ratio are told."""
+"""Places of the travel at which lean and ratio are given."""
 
 FASTEST = 3.0
 """Speed [m/s] up to which converted forces are written."""
@@ -136,7 +136,7 @@ class GasLift:
 def faults_at_rest(vehicle: Vehicle) -> tuple[Flag, ...]:
     """Return what is wrong with a set-up as it stands, and with its dampers over the axles' travel.
 
-    A damper that does not fit between squeezed stop and taut strap is told as one that meets its end.
+    A damper that does not fit between squeezed stop and taut strap is reported as one that meets its end.
     """
     setup = lower(vehicle)
     unfit = [

@@ -68,7 +68,7 @@ def has_loops(law: Measured) -> bool:
 
 
 def shown_speeds(law: Measured, side: Side) -> tuple[float, ...]:
-    """Return the speeds [m/s] at which one direction is told: the file's points, or the test speeds that its loops reach."""
+    """Return the speeds [m/s] at which one direction is given: the file's points, or the test speeds that its loops reach."""
     if not has_loops(law):
         return tuple(float(v) for v in side.speed)
     inside = [v for v in TEST_SPEEDS if side.speed[0] <= v <= side.speed[-1]]

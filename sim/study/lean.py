@@ -235,7 +235,7 @@ def lean_through(
     ahead_m : (m,) array
         Places of the lower mounts, ahead of the axle's centre.
     tell : callable, optional
-        Is told what is being run.
+        Gets what is being run.
 
     Raises
     ------

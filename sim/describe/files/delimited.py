@@ -1,4 +1,4 @@
-"""Reads a table of numbers from text whose delimiter and decimal mark nobody has told: it finds out, and says what it found."""
+"""Reads a table of numbers from text whose delimiter and decimal mark nobody has stated: it works them out, and says what they are."""
 
 import csv
 import re

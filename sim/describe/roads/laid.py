@@ -36,7 +36,7 @@ class Laid(Description):
         kind: str  # each has a word of its own
 
     is_obstacle: ClassVar[bool] = True
-    """Whether what happens there is told of it; level road is none."""
+    """Whether what happens there is reported of it; level road is none."""
 
     from_file: ClassVar[bool] = False
     """Whether its shape is as a file has it, so that nothing but how it is laid can move."""

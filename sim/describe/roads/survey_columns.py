@@ -64,7 +64,7 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
     Raises
     ------
     ValueError
-        If columns or units cannot be told; it says how to give them.
+        If columns or units are not clear; it says how to give them.
     """
     if len(cells) < 2:
         raise ValueError(f"{where}: only one column: put commas or semicolons between columns, like '{HEADER}'")

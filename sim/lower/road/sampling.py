@@ -106,7 +106,7 @@ def _is_smooth(place: _Place, time: Array, half_width: float, point: Array, mean
 def _seams(smooth: NDArray[np.bool_], point: Array) -> Array:
     """Return what derivatives next to means must be raised by, so that the sum of both is the road's rise.
 
-    The first term of Euler and Maclaurin, a 24th of the change in a step, there where the last window ends; told from the
+    The first term of Euler and Maclaurin, a 24th of the change in a step, there where the last window ends; known from the
     three derivatives on this side.
     """
     raised = np.zeros_like(point)

@@ -18,7 +18,7 @@ def _round_values(low: float, high: float, about: int) -> list[float]:
 
 @dataclass(frozen=True)
 class Clock(Scale):
-    """Time [s], told in minutes, and below it in kilometres and miles driven, which stand still while the truck does.
+    """Time [s], shown in minutes, and below it in kilometres and miles driven, which stand still while the truck does.
 
     Attributes
     ----------
@@ -45,7 +45,7 @@ class Clock(Scale):
 
 
 class Thermometer(Scale):
-    """Temperature [K], told in °C and °F."""
+    """Temperature [K], shown in °C and °F."""
 
     def ticks(self) -> tuple[Ticks, ...]:
         """Return round degrees of both scales."""

@@ -24,7 +24,7 @@ COLUMNS = ((0.85, 4.45), (5.55, 9.3))
 """Left and right sides of the two columns of panels [in]."""
 
 HARD = 2.5
-"""Forces past so many times the curve's own are of hard ends: told, not drawn."""
+"""Forces past so many times the curve's own are of hard ends: stated, not drawn."""
 
 Sets = dict[tuple[str, str], dict[str, DamperTrace]]
 

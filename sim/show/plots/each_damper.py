@@ -122,7 +122,7 @@ def _end_title(found: Sequence[EndUp]) -> str:
         if isfinite(down.hop_hz) and isfinite(up.hop_hz):
             changes.append((up.hop_hz / down.hop_hz - 1.0, up.unsprung - down.unsprung, axle))
     if not changes:
-        return "Tube up is not allowed for these dampers" if refused else "No hop of an axle can be told"
+        return "Tube up is not allowed for these dampers" if refused else "No hop of an axle can be shown"
     # The largest change speaks: if that one hardly matters, none does.
     share, mass, axle = max(changes, key=lambda change: abs(change[0]))
     return (

@@ -21,7 +21,7 @@ NAME_IN = 3.4
 
 @dataclass(frozen=True)
 class Finding:
-    """Values of one thing by set-up, and how they are told.
+    """Values of one thing by set-up, and how they are written.
 
     Attributes
     ----------

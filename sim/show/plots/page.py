@@ -24,7 +24,7 @@ WIDTH, MARGIN = 10.0, 0.3
 LEFT, RIGHT = 0.85, 1.75  # in, beside a panel: tick texts; on the right labels of lines too
 TITLE, SMALL, TICK = 14.0, 9.5, 8.5  # points
 TITLE_LINE, LINE, TICK_LINE = 0.27, 0.2, 0.16  # in, from one line to the next
-LONG_S = 300.0  # from here on times are told in minutes
+LONG_S = 300.0  # from here on times are shown in minutes
 SAMPLE, GAP = 0.42, 0.3  # in, line sample of the legend and space after a name
 
 
@@ -115,7 +115,7 @@ def page(
     Parameters
     ----------
     comparison : SideBySide
-        Whose set-ups make the legend and whose flags are told.
+        Whose set-ups make the legend and whose flags are named.
     title : str
         The finding.
     subtitle : str

@@ -90,7 +90,7 @@ def running_mean_height(trace: AxleTrace, time_s: Array, window_s: float = WINDO
 
 
 def _drift(comparison: Comparison, axle: str) -> Finding:
-    """Return how far from where it stood each set-up rides; the sign is told in words."""
+    """Return how far from where it stood each set-up rides; the sign is given in words."""
     drifts = values(comparison, f"{axle}_ride_height_drift")
     said = partial(show_short, quantity="length", decimals=(1, 2))
 

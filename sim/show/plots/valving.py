@@ -32,7 +32,7 @@ CREEPING = 0.01
 """Valves that open below this speed [m/s] have no knee worth a line."""
 
 HIGHEST = 1.6
-"""Curves that reach past so many times the middle one of them at FASTEST are cut: told, not drawn."""
+"""Curves that reach past so many times the middle one of them at FASTEST are cut: stated, not drawn."""
 
 
 def figure(comparison: Comparison) -> Figure:

@@ -131,5 +131,5 @@ def _row(comparison: Comparison, measure: Measure) -> Mapping[str, Value]:
 
 
 def _says(row: Mapping[str, Value]) -> bool:
-    """Return whether a row has anything to show: a nought for all is told by the table."""
+    """Return whether a row has anything to show: a nought for all stands in the table."""
     return any(not isnan(value.value) and (value.value != 0.0 or not isfinite(value.value)) for value in row.values())

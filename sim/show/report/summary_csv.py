@@ -13,7 +13,7 @@ def write(comparison: Comparison, path: Path) -> None:
     """Write value, numerical error and flag of every measure by set-up, in workshop metric units."""
     worst = worst_setups(comparison)
     head = ["measure", "unit", "better"]
-    # Changes are told against the reference, as the verdict is.
+    # Changes are given against the reference, as the verdict is.
     first = reference_of(comparison)
     for setup in comparison.runs:
         head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]

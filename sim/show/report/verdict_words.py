@@ -55,7 +55,7 @@ def brief(value: float, quantity: str) -> str:
     number, unit = parts[0]
     inch = len(SHOWN[quantity]) > 1 and unit == SHOWN[quantity][1][1]
     decimals = INCH_WORDS[quantity] if inch else WORDS[quantity]
-    # Half bobs are counted, and a share below ten per cent is told to a tenth.
+    # Half bobs are counted, and a share below ten per cent is given to a tenth.
     if quantity == "percent" and abs(number) < 10.0:
         decimals = 1
     text = _number(number, decimals) + (f" {unit}" if unit else "")
@@ -203,7 +203,7 @@ def between(change: Change) -> str:
 
 
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
-    """Say that no set-up matters, and by how much they differ at most; or what cannot be told."""
+    """Say that no set-up matters, and by how much they differ at most; or what is not known."""
     reference = naming(verdict.reference)
     # Bare springs are no choice: what the set-ups with dampers differ by is the finding.
     judged = [other for other in verdict.others.values() if other.counts and other.bare == subject.bare]

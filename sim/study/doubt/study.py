@@ -206,7 +206,7 @@ def drawn_values(
 
 
 def _counted(reasons: Sequence[str]) -> dict[str, int]:
-    """Return how many draws say nothing, by why; reasons that differ in their figures alone are one, and the first is told."""
+    """Return how many draws say nothing, by why; reasons that differ in their figures alone are one, and the first is given."""
     first: dict[str, str] = {}
     counts: Counter[str] = Counter()
     for why in reasons:

@@ -13,7 +13,7 @@ from sim.integrate.result import Flag
 from sim.measure.tally import Tally
 
 FORCE_SPEED = 0.3
-"""Speed at which the force left is told if a law says it by itself [m/s]: an old test speed of the trade."""
+"""Speed at which the force left is stated if a valving states it by itself [m/s]: an old test speed of the trade."""
 
 Key = tuple[str, str]
 """Axle and name of a damper set."""

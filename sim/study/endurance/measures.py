@@ -10,7 +10,7 @@ from sim.measure.tally import CLASS_M
 from sim.study.endurance.history import Endured, Key, SetHistory
 
 LARGE_M = 0.02
-"""Travel from trough to crest that is told as a large movement [m]."""
+"""Travel from trough to crest that counts as a large movement [m]."""
 
 HEAT = (
     "_power",

@@ -1,6 +1,6 @@
 """The best and the worst of a sweep, run again by themselves: in double precision, by the fine step, with their error.
 
-A sweep's points are made fast, in blocks of single precision. What is told and put into a set-up is not: it comes from the
+A sweep's points are made fast, in blocks of single precision. What is reported and put into a set-up is not: it comes from the
 same run that `jounce compare` makes, and beside it stands how far that is from the sweep's own figure.
 """
 

@@ -29,9 +29,9 @@ ComplexArray = npt.NDArray[np.complex128]
 SPEED = 1.5
 """Road speed [m/s] at which the truck is held: a crawl, as when it fails to climb."""
 BAND_HZ = (0.5, 30.0)
-"""|eigenvalue| / 2 pi of the other motions that are told of."""
+"""|eigenvalue| / 2 pi of the other motions that are reported."""
 RUNAWAY_HZ = 3.0
-"""A motion that grows without swinging is told of from so fast on: slower is the engine that speeds up past the peak."""
+"""A motion that grows without swinging is reported from so fast on: slower is the engine that speeds up past the peak."""
 ALIKE, HALVINGS = 0.8, 5
 """Shapes less alike than this are followed in smaller steps, halved at most so many times."""
 NODS = 0.05

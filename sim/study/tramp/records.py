@@ -224,7 +224,7 @@ class TrampMap:
         """Return in words what else grows at a place, with which the pinion does not nod; empty if nothing."""
         other = self._first_other(place, False)
         nodding = {other.name for point in self.points[place] for other in point.others if other.nods}
-        if other is None or other.name in nodding:  # what nods the pinion on another slope is told of as tramp
+        if other is None or other.name in nodding:  # what nods the pinion on another slope is reported as tramp
             return ""
         return f"{other.name} ({other.frequency_hz:.1f} Hz) {in_words(self.stretches(self.others(False)[place]))}"
 

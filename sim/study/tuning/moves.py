@@ -18,7 +18,7 @@ from sim.errors import InputError, Problem
 from sim.study.tuning.followers import followed, followers
 
 SPLIT_SPEED = 0.1
-"""Speed [m/s] at which a split is told: 4 in/s, on the low-speed side of usual knees."""
+"""Speed [m/s] at which a split is given: 4 in/s, on the low-speed side of usual knees."""
 
 # A field has its SI unit; people read by what is measured, which picks the unit they use.
 OF_UNIT = {

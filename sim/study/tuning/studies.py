@@ -62,7 +62,7 @@ class Single:
 
 
 HELPS = 0.002
-"""Least gain of a single change that is told: less is no reason to change anything; ours, no source."""
+"""Least gain of a single change that is reported: less is no reason to change anything; ours, no source."""
 
 
 def helping(singles: Sequence[Single]) -> tuple[Single | None, Single | None]:

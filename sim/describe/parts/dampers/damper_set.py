@@ -103,7 +103,7 @@ class DamperSet(Description):
 
     @property
     def push(self) -> tuple[float, float]:
-        """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is told, once."""
+        """Push of the gas of one at the measured ride height [N] and its rate [N/m], from wherever it is stated, once."""
         # What the set writes goes before what its law brings: another charge of gas may be put in.
         if self.valving.gas is None or "gas_force" in self.model_fields_set:
             return self.gas_force, self.gas_rate

@@ -106,7 +106,7 @@ def read_machine(path: Path, shown: str, columns: Mapping[str, str], units: Mapp
     Raises
     ------
     ValueError
-        If it cannot be read, or what it means cannot be told.
+        If it cannot be read, or what it means is not clear.
     """
     table = read_delimited(path, shown, IN | OUT)
     heads = [_head(name, unit) for name, unit in zip(table.names, table.units, strict=True)]

@@ -77,7 +77,7 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
     Raises
     ------
     ValueError
-        If directions cannot be told, or one is missing.
+        If directions are not clear, or one is missing.
     """
     notes = []
     loops: Loops | None = None

@@ -46,7 +46,7 @@ class Guarded:
         self.hosts = {f"{LOOPBACK}:{port}", f"localhost:{port}"}
         self.headers = [
             (b"content-security-policy", policy(port).encode()), (b"x-content-type-options", b"nosniff"),
-            # The address has the token: it is told to nobody.
+            # The address has the token: nobody else gets it.
             (b"referrer-policy", b"no-referrer"), (b"cache-control", b"no-store"),
             (b"cross-origin-opener-policy", b"same-origin"), (b"cross-origin-resource-policy", b"same-origin"),
             (b"x-frame-options", b"DENY"),
