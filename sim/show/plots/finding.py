@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from math import isnan, nan
 
 from sim.integrate.result import Run
+from sim.measure.asked_axle import axle_asked
 from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better
 from sim.measure.noticed import NOTICED
-from sim.measure.verdict import bare_springs
+from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 
@@ -163,19 +164,13 @@ def wider(one: Finding, two: Finding) -> Finding:
 def asked(comparison: Comparison, front: Finding, rear: Finding) -> Finding:
     """Return the finding of the axle that the question is about.
 
-    The axle that more of the set-ups change; else the one at which they differ more, by what is noticed; where neither differs, the
+    The axle that is pushed, or that more of the set-ups change; else the one at which they differ more, by what is noticed; where neither differs, the
     one whose worst value is worse.
     """
-    changes = getattr(comparison.scenario, "changes", None) or {}
-    # Bare springs take out the dampers of both axles, whichever the question is about.
-    judged = [setup for setup in comparison.runs if not _bare(comparison, setup)]
-    roots = [{path.partition(".")[0] for path in changes.get(setup) or ()} for setup in judged]
     known = {"front": front, "rear": rear}
-    said = {axle: finding for axle, finding in known.items() if any(not isnan(v) for v in finding.values.values())}
-    counts = {axle: sum(axle in those for those in roots) for axle in said}
-    # A load in the bed, or the body, is of both axles: then neither is asked for more than the other.
-    if set().union(*roots) <= set(known) and len(set(counts.values())) == 2:
-        return known[max(counts, key=counts.__getitem__)]
+    axle = axle_asked(comparison)
+    if axle and any(not isnan(value) for value in known[axle].values.values()):
+        return known[axle]
     apart = {axle: _apart(comparison, finding) for axle, finding in known.items()}
     if max(apart.values()) < 1.0:
         return wider(front, rear)

@@ -61,7 +61,8 @@ def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
         for name in comparison.runs:
             head += [f"{name}: low", f"{name}: high"]
         for name in others:
-            head += [f"{name}: change from {doubted.reference}, low", f"{name}: change from {doubted.reference}, high"]
+            first = doubted.from_which(name)
+            head += [f"{name}: change from {first}, low", f"{name}: change from {first}, high"]
             head += [f"{name}: too close to call"]
         table.writerow(head)
         for measure in comparison.measures:
@@ -105,7 +106,7 @@ def judged(comparison: Comparison, doubted: Doubted, setup: str, measure: Measur
         return None, ""
     if band.low == band.high == 0.0:
         return band, "same"
-    one, two = (trusted(comparison, name, measure) for name in (doubted.reference, setup))
+    one, two = (trusted(comparison, name, measure) for name in (doubted.from_which(setup), setup))
     return band_of(one, two, band), changed(measure, one, two, band).outcome
 
 
@@ -170,17 +171,25 @@ def _tables(
     wide = max([12, *(len(text) for column in columns.values() for text in column)])
     named = min(max([24, *(len(label(one)) for one in measures)]), max(width - wide - 3, 8))
     beside = max(1, (width - named - 1) // (wide + 2))
-    names = list(columns)
-    for start in range(0, len(names), beside):
+    # What is judged against one and the same set-up stands in one table.
+    groups: dict[str, list[str]] = {}
+    for name in columns:
+        groups.setdefault(doubted.from_which(name), []).append(name)
+    parts = [
+        (first, group[start : start + beside])
+        for first, group in groups.items()
+        for start in range(0, len(group), beside)
+    ]
+    for first, names in parts:
         table = Screen(box=box.SIMPLE_HEAD if sign.encoding == "utf-8" else box.ASCII2, show_edge=False, pad_edge=False)
-        table.add_column(Text(sign.said(f"change from {doubted.reference}")), width=named, overflow="fold")
-        for name in names[start : start + beside]:
+        table.add_column(Text(sign.said(f"change from {first}")), width=named, overflow="fold")
+        for name in names:
             table.add_column(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
             unit = show_parts(1.0, one.quantity)[0][1]
-            cells = (Text(sign.said(columns[name][row])) for name in names[start : start + beside])
+            cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
 
@@ -263,16 +272,17 @@ def _flagged(doubted: Doubted) -> list[str]:
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     """Return each difference's band in a sentence."""
     return [
-        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure, _middle(doubted, measure))}"
+        f"{measure.label}: '{setup}' against '{doubted.from_which(setup)}' "
+        f"{between(bands[measure.name], measure, _middle(doubted, setup, measure))}"
         for setup, bands in doubted.differences.items()
         for measure in measures
         if measure.name in bands
     ]
 
 
-def _middle(doubted: Doubted, measure: Measure) -> float:
-    """Return about what the reference comes to; nan where that is not known."""
-    band = doubted.values.get(doubted.reference, {}).get(measure.name)
+def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
+    """Return about what the one that a set-up is judged against comes to; nan where that is not known."""
+    band = doubted.values.get(doubted.from_which(setup), {}).get(measure.name)
     return nan if band is None else 0.5 * (band.low + band.high)
 
 

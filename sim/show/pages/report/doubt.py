@@ -26,7 +26,7 @@ def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
         ]
         if names:
             close.append(
-                f"“{setup}” may be better or worse than “{doubted.reference}” by these figures: {', '.join(names)}."
+                f"“{setup}” may be better or worse than “{doubted.from_which(setup)}” by these figures: {', '.join(names)}."
             )
     return Doubt(
         close, [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))],
