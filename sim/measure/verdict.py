@@ -51,8 +51,9 @@ class Part:
     def leading(self, outcome: Outcome) -> Change | None:
         """Return the figure that changes most of those of an outcome, the first of equals; None without any."""
         those = [change for change in self.changes if change.outcome == outcome]
+        watched = [change for change in those if change.measure.carries and change.measure.carries.leads]
         # By name of size first: among figures of one name the block's own order says which is said.
-        return max(those, key=lambda change: RANK[change.size], default=None)
+        return max(watched or those, key=lambda change: RANK[change.size], default=None)
 
     @property
     def open(self) -> tuple[Change, ...]:

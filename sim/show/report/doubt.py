@@ -220,13 +220,13 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     """Return what is said beside the bands: how they come about, what to measure next, what was lost."""
     said: list[str] = []
     if doubted.unknowns:
-        drawn = f"{doubted.draws} draws of {len(doubted.unknowns)}"
+        drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
         said.append(
             f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
             f"{drawn}, the same for every set-up."
         )
         if doubted.draws < 100:
-            said.append("So few draws give rough bands: such runs go one by one.")
+            said.append("So few tries give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
     said += _lost(doubted) + _flagged(doubted)
     said += [
@@ -244,7 +244,7 @@ def _lost(doubted: Doubted) -> list[str]:
             # Reasons that differ in their figures alone are one.
             groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
     return [
-        f"{_counts(each)} of {doubted.draws} draws{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} say nothing, such as one for which: {why}"
         for why, each in groups.items()
     ]
 
@@ -262,7 +262,7 @@ def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
 def _flagged(doubted: Doubted) -> list[str]:
     """Return what draws are flagged for, and how many, in a sentence a set-up."""
     return [
-        f"'{setup}': flagged in some of {doubted.draws} draws: "
+        f"'{setup}': flagged in some of {doubted.draws} tries: "
         + ", ".join(f"{what} ({count})" for what, count in flagged.items())
         for setup, flagged in doubted.flagged.items()
         if flagged
@@ -289,7 +289,7 @@ def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
 def between(band: Band, measure: Measure, around: float = nan) -> str:
     """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
-        return "is not known: in some draws it is not reached within the run"
+        return "is not known: in some tries it is not reached within the run"
     if band.low == band.high == 0.0:
         return "is the same, whatever the numbers in doubt are"
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity

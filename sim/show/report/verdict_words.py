@@ -102,7 +102,7 @@ def phrase(change: Change) -> str:
     if change.band is None or not change.at_central_values:
         return said
     count = f"{change.band.unknown} of {change.band.draws}" if change.band.unknown else "some"
-    return f"{said} at central values (not known in {count} draws)"
+    return f"{said} at central values (not known in {count} tries)"
 
 
 def _at_central(change: Change) -> str:
@@ -120,14 +120,16 @@ def _at_central(change: Change) -> str:
         return f"{done} within the run"
     share = change.share
     size = brief(abs(change.difference), quantity)
-    return (claim.better if better else claim.worse).format(
-        # Of a reference of nothing there is no share: then the difference itself is said.
+    words = (
+        claim.better if better else claim.worse
+    ).format(  # Of a reference of nothing there is no share: then the difference itself is said.
         share=per_cent(share) if isfinite(share) else size,
         change=size,
         to=brief(change.other, quantity),
         of=brief(change.reference, quantity),
         pace=pace(change),
     )
+    return words.replace(" 1 times", " once")
 
 
 # --- the sentence -------------------------------------------------------------------------------
@@ -268,13 +270,27 @@ def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     if close:
         text = f"{naming(subject.setup)} against {reference}: {close}"
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
-    text = f"{_first_letter(whatever + who)} hardly matters: {listed_blocks(same, 'the same')} as with {reference}"
+    text = f"{_first_letter(whatever + who)} hardly matters: {listed_blocks(same, 'the same')} as with {reference}{_alone(verdict, subject)}"
     setup, change = largest(judged)
     if change is None:
         return text
     # Which of them: with two set-ups it is plain.
-    name = f"{naming(setup)} " if len(judged) > 1 else ""
+    name = f"{naming(setup)} " if len(judged) > 1 or verdict.kind == "stop" else ""
     return f"{text} (at most, {name or 'it '}{phrase(change)})"
+
+
+def _alone(verdict: Verdict, subject: Against) -> str:
+    """Return what the reference comes to where a run asks for it whatever the set-up: ", which stops in 23.5 m"."""
+    if verdict.kind != "stop":
+        return ""
+    said = []
+    for part in subject.parts.values():
+        known = [c for c in part.changes if c.measure.carries and c.measure.carries.alone and isfinite(c.reference)]
+        # Of both axles the one that does more.
+        most = max(known, key=lambda change: change.reference, default=None)
+        if most is not None and most.measure.carries:
+            said.append(most.measure.carries.alone.format(of=brief(most.reference, most.measure.quantity)))
+    return f", which {listed(said)}" if said else ""
 
 
 def _first_letter(text: str) -> str:
