@@ -267,11 +267,7 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
         if is_given(options.scenario):
             closing("Next: change a number in what was written into standard input, then run the same command.")
             return
-        # Where the demo keeps its vehicles.
-        vehicle = Path(options.scenario).parent
-        closing(
-            f"Next: change a number in {options.scenario} or its vehicle under {vehicle / 'vehicles'}, then run the same command."
-        )
+        closing(f"Next: change a number in {options.scenario} or in its vehicle's file, then run the same command.")
 
 
 def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[str, Any]:

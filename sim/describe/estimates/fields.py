@@ -107,8 +107,8 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("{axle}.frame_height", "lower edge of the frame above the ground, over the {axle} axle", "length", "22 in", "AxleAsMeasured.frame_height", "centre-of-gravity.md", "the height of the centre of gravity then follows from the axles"),
     ),
     "Tyres": (
-        _Line("{axle}.tyre.size", "{axle} tyre, size on its wall", TEXT, "33x12.50R15", "", "tyre.md", "the outside diameter, or a usual size"),
-        _Line("{axle}.tyre.outside_diameter", "{axle} tyre, outside diameter", "length", '33"', "TyreAsMeasured.outside_diameter", "tyre.md", "the size on its wall, or the height of the axle"),
+        _Line("{axle}.tyre.size", "{axle} tyre, size on its wall", TEXT, "33x12.50R15", "", "tyre.md", "the outside diameter, the other axle's tyre, or a usual size"),
+        _Line("{axle}.tyre.outside_diameter", "{axle} tyre, outside diameter", "length", '33"', "TyreAsMeasured.outside_diameter", "tyre.md", "the size on its wall, the height of the axle, or the other axle's tyre"),
         _Line("{axle}.tyre.pressure", "{axle} tyre, pressure", "pressure", "32 psi", "TyreAsMeasured.pressure", "tyre.md", "a usual pressure of 2.2 bar (32 psi)"),
         _Line("{axle}.tyre.jacked.load", "{axle} tyre, two loads on jack and scale", PAIR, "800 lb, 1300 lb", "", "tyre.md", "the rate then follows from size and pressure"),
         _Line("{axle}.tyre.jacked.height", "{axle} axle's height under each load", PAIR, "15.9 in, 15.6 in", "", "tyre.md", "the rate then follows from size and pressure"),
