@@ -122,6 +122,7 @@ SECTIONS = (
             Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
+            Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
             Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),
             Row("{axle}.springs.*.friction_travel", "Travel in which it builds up", "Not measured in a shop."),
