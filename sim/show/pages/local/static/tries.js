@@ -224,7 +224,7 @@ export class Tries {
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
     if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
-    return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
+    return this.page.edits[path] || box?.dataset.was || (box?.dataset.instead ?? box?.dataset.taken)?.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
   /** What a path is called: as in the form, or its own keys in plain letters. */
