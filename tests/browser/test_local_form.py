@@ -136,3 +136,31 @@ def test_an_empty_box_shows_a_whole_number_and_says_its_spread(page):
     assert box(page, "overall_length").get_attribute("placeholder") == "not measured"
     assert box(page, "rear.springs").locator("option").first.text_content() == "leaf packs"
     assert rear.input_value() == ""
+
+
+def test_numbers_that_vary_are_chosen_with_their_ranges(page):
+    """Of a truck that has no file yet the page says so, and keeps what was chosen."""
+    page.click("#tab-try")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    page.locator(".vary summary").click()
+    page.select_option("#vary-what", "sweep")
+    number_, first, last = (
+        page.get_by_label(words, exact=True) for words in ("Number 1 that varies", "Number 1: from", "Number 1: to")
+    )
+    number_.focus()
+    number_.select_option("run.speed")
+    assert first.input_value().split()[1] == page.locator("#speed").input_value().split()[1]
+    page.click("#vary-add")
+    assert page.locator("#vary-add").is_disabled()
+    page.get_by_label("Take number 2 out").click()
+    number_.select_option("rear.dampers.main.gas_force")
+    ends = [float(end.input_value().split()[0]) for end in (first, last)]
+    assert ends[0] < ends[1]
+    page.fill("#scenario-name", "Which speed")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Save the truck first")
+    page.select_option("#vary-what", "tune")
+    number_.select_option("front.dampers.main.valving|scale")
+    assert (first.input_value(), last.input_value()) == ("0.5", "2")
+    assert page.locator("#vary-goals input:checked").count() == 3
+    assert all("422" in text for text in page.complaints)

@@ -66,6 +66,14 @@ def test_what_is_written_is_what_was_given_and_the_rest_is_remarks(tmp_path):
         assert (ROOT / line[line.index("docs/measure/") :].split(")")[0].strip()).exists(), line
 
 
+@pytest.mark.parametrize("word", ["soft", "stock", "firm", "heavy"])
+def test_a_word_for_the_valving_stands_in_the_file_as_given(tmp_path, word):
+    assert new(tmp_path, "--valving", word) == 0
+    data = yaml.safe_load((tmp_path / "my_truck.yaml").read_text())
+    assert data["front"]["dampers"]["main"]["valving"] == data["rear"]["dampers"]["main"]["valving"] == word
+    load_vehicle(tmp_path / "my_truck.yaml")
+
+
 def test_remarks_taken_away_are_the_file_without_estimates(tmp_path):
     """A person takes away '# ' of all lines: the truck is the same, and nothing of it is estimated but the words for its valving."""
     new(tmp_path)

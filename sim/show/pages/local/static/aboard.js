@@ -88,13 +88,16 @@ export class Aboard {
   /** An axle's table: of each load what it is and what to make of it, and under that its numbers. */
   loaded(title, heads, rows) {
     const table = document.createElement("table");
-    const head = table.createTHead().insertRow();
-    for (const text of heads) head.append(cell("th", text, { scope: "col" }));
+    const top = table.createTHead().insertRow();
+    for (const text of heads) top.append(cell("th", text, { scope: "col" }));
     for (const row of rows) {
       const body = table.createTBody();
-      const said = cell("th", `${row.label}: `, { scope: "rowgroup", colspan: heads.length });
+      const head = cell("th", "", { scope: "rowgroup", colspan: heads.length });
+      // A box of its own, that stays in sight where the numbers under it are scrolled.
+      const said = cell("div", `${row.label}: `);
       said.append(cell("span", row.why || row.cells[0]));
-      body.insertRow().append(said);
+      head.append(said);
+      body.insertRow().append(head);
       if (row.why) continue;
       const line = body.insertRow();
       for (const text of row.cells.slice(1)) line.append(cell("td", text));
