@@ -217,7 +217,7 @@ def test_sweep_of_stops(answered):
     found = answered("sweep", scenario("will_it_bottom"))
     rows = found.table("swept")
     moved = [float(next(iter(row.values()))) for row in rows]
-    for setup, speed in re.findall(rf"“(.*?)” from {NUMBER} km/h", found.title("swept")):
+    for setup, speed in re.findall(rf"“([^”]*)” from {NUMBER} km/h", found.title("swept")):
         left = [
             min(numbers(row, key) for key in row if key and key.startswith(f"{setup}: ") and "bump travel left" in key)
             for row in rows
@@ -240,7 +240,8 @@ def test_sweep(answered, name):
     rows = found.table("swept")
     title = found.title("swept")
     said = re.match(
-        rf"(.*?) is best (?:with “(.*?)” )?at (.*?), {NUMBER} \S+?(?: \(better still.*?\))?; worst (?:with “(.*?)” )?at (.*?), {NUMBER}",
+        rf"(.*?) is best (?:with “(.*?)” )?at (.*?), {NUMBER} \S+?(?: \([-\d.]+ in\))?(?: \(better still.*?\))?"
+        rf"(?:, where (.*?) is worst, {NUMBER}[^;]*)?; worst (?:with “(.*?)” )?at (.*?), {NUMBER}",
         title,
     )
     assert said, title
@@ -259,13 +260,20 @@ def test_sweep(answered, name):
     best, worst = (min, max) if less else (max, min)
     for text, who, where, ends in (
         (said[4], said[2], said[3], best(sound, key=lambda one: one[0])),
-        (said[7], said[5], said[6], worst(sound, key=lambda one: one[0])),
+        (said[9], said[7], said[8], worst(sound, key=lambda one: one[0])),
     ):
         value, setup, row, _ = ends
         assert float(text) == pytest.approx(value, rel=6e-3), (title, value)
         assert not who or setup.startswith(who.rstrip("…")), (title, setup)
         places = [float(one) for one in re.findall(NUMBER, where)]
         assert places[0] == pytest.approx(float(next(iter(row.values()))), rel=1e-3)
+    if said[5]:
+        # What is worst where the first is best: no other point has more of it, or less of a travel left.
+        _, setup, row, _ = best(sound, key=lambda one: one[0])
+        (key,) = [one for one in row if one and one.lower().startswith(f"{setup}: {said[5]} [".lower())]
+        column = [value for one in rows if not math.isnan(value := numbers(one, key))]
+        assert float(said[6]) == pytest.approx(numbers(row, key), rel=6e-3), title
+        assert numbers(row, key) == (min if "travel left" in said[5] else max)(column), title
 
 
 # --- frequency response, leans, tramp, hours ----------------------------------------------------------
@@ -312,18 +320,21 @@ def test_lean(answered):
     assert near(does[4], float(stands[0]["Pinion swings up by [deg]"]))
 
 
+STARTS = rf"from (?:short of |past )?the grip's peak \(slope {NUMBER}\) on"
+
+
 @SLOW
 def test_tramp(answered):
     found = answered("tramp", scenario("lean_against_wind_up"))
     title = found.title("tramp")
     said = re.search(
-        rf"starts latest with both mounts (.*?): from a slip slope of {NUMBER} on; first with them (.*?): from a slip slope of {NUMBER} on",
+        rf"starts latest with both mounts (.*?): {STARTS}; first with them (.*?): {STARTS}",
         title,
     )
     starts = {}
     for row in found.table("tramp_starts"):
         if row["moved"] == "both" and row["grip follows load"] == "at_once":
-            onset = re.search(rf"from a slip slope of {NUMBER} on", row["tramp starts"])
+            onset = re.search(STARTS, row["tramp starts"])
             starts[row["place in words"]] = {"never": -math.inf, "always": math.inf}.get(
                 row["tramp starts"], float(onset[1]) if onset else math.nan
             )

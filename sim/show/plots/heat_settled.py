@@ -56,14 +56,14 @@ def _settled_title(side: Side) -> str:
     margins = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
     def short(kelvin: float) -> str:
-        return f"{abs(kelvin):.0f} K {'below' if kelvin >= 0.0 else 'above'} it"
+        return f"{show(abs(kelvin), 'warmth')} {'below' if kelvin >= 0.0 else 'above'} it"
 
     return sentence(
         side,
         Finding(
             margins,
             "more",
-            lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit",
+            lambda v: f"the oil stays {short(v).removesuffix('it')}its limit",
             short,
         ),
         "No damper has a tube whose heat is known",
@@ -112,6 +112,6 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
             )  # fmt: skip
             short = history.settled - limit
             verdict = "too hot" if short > 0.0 else "below the limit"
-            text = f"{show(history.settled, 'temperature')}, {100 * history.settled_force:.0f} %, {abs(short):.0f} K {verdict}"
+            text = f"{show(history.settled, 'temperature')}, {100 * history.settled_force:.0f} %, {show(abs(short), 'warmth')} {verdict}"
             made.text(BARS_RIGHT + 0.1, y, text, TICK)
     return panel
