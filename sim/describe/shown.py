@@ -157,10 +157,10 @@ def in_the_unit_of(written: object, value_si: float) -> str:
 
 def other_unit(unit: str) -> tuple[float, str] | None:
     """Return by how much a number in a unit is multiplied in the other system, and that system's unit; None where there is none."""
-    for quantity, units in SHOWN.items():
+    for units in SHOWN.values():
         names = [name for _, name, _ in units]
         # Scales with a zero of their own are not multiplied.
-        if unit in names and len(units) == 2 and quantity != "temperature":
+        if unit in names and len(units) == 2 and not unit.startswith("°"):
             own, other = (units[0], units[1]) if unit == names[0] else (units[1], units[0])
             return own[0] / other[0], other[1]
     return None

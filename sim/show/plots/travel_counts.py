@@ -99,6 +99,7 @@ def _travel_title(side: Side) -> str:
             "less",
             lambda v: f"the axles move {show_short(LARGE_M, 'length', (0, 1))} or more {of(v)} times a kilometre",
             of,
+            "number",
         ),
         "The axles of no set-up moved",
     )
