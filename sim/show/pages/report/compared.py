@@ -6,10 +6,11 @@ from math import isinf, isnan
 from pathlib import Path
 from typing import Any
 
+from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, worst_setups
 from sim.measure.measure import Measure
 from sim.measure.table import Value
-from sim.measure.verdict import Verdict, verdict
+from sim.measure.verdict import Verdict, bare_springs, kind_of, verdict
 from sim.show.looks import Look, looks
 from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
@@ -74,7 +75,7 @@ def report(
     if several:
         off = switched_off(getattr(comparison.scenario, "setups", {}).values(), run.run)
         sections.append(_open(found, doubt, off or NO_SPREAD))
-    sections.append(motion(comparison.runs, own, _first(found)))
+    sections.append(motion(comparison.runs, own, _first(found, comparison.runs)))
     sections.append(_figures(comparison, own))
     if comparison.placed:
         sections.append(_usual(comparison, own))
@@ -106,9 +107,13 @@ def report(
     return with_pictures
 
 
-def _first(found: Verdict) -> tuple[str, ...]:
-    """Return the set-ups that move from the start: the reference and the one with the most to say."""
-    said = [found.reference, *([found.subject.setup] if found.subject else []), *found.setups]
+def _first(found: Verdict, runs: Mapping[str, Run]) -> tuple[str, ...]:
+    """Return the set-ups that move from the start: the reference and the one with the most to say.
+
+    Of a push, a drop or a release one without dampers comes first: what dampers are for is seen beside it.
+    """
+    bare = [name for name, run in runs.items() if kind_of(run) == "spot" and bare_springs(run)]
+    said = [found.reference, *bare, *([found.subject.setup] if found.subject else []), *found.setups]
     return tuple(dict.fromkeys(said))[:MOST_SHOWN]
 
 
