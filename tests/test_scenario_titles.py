@@ -340,6 +340,13 @@ def test_what_is_said_first(told):
         names = [named(told, one) for one in re.findall("“(.*?)”", who)]
         if who.lower().startswith("every set-up"):
             names = [name for name in told.setups if name not in names]
+        if more := re.search(r"and (\d+) others", who):
+            # The others have no name in the title: they are those that do the same.
+            same = [
+                name for name in told.setups if all((name, end_.capitalize()) in into for end_ in ends.split(" and "))
+            ]
+            assert len(same) == len(names) + int(more[1]), text
+            names = same
         for end_ in ends.split(" and "):
             assert {(name, end_.capitalize()) for name in names} <= into, text
             into -= {(name, end_.capitalize()) for name in names}
