@@ -1,20 +1,24 @@
-"""Questions in a terminal, in the order in which a shop measures: one can be skipped, gone back to, or asked what it means."""
+"""Questions in a terminal or from a pipe, those that matter most first: one can be skipped, gone back to, or asked what it means."""
 
 import sys
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
-from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, fields, taken, text_at, with_text
-from sim.describe.estimates.truck import estimate_text, read_si, typed_system
+from sim.cli.question_list import GATE, INSTEAD, MORE, PLANNED, TOGETHER, Item, is_asked, items
+from sim.cli.question_words import beside, help_lines, question_text
+from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, fields, text_at, with_text
+from sim.describe.estimates.truck import adapter, read_si, typed_system
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
-from sim.describe.shown import in_shown_units, shown_in, system
-from sim.errors import InputError
+from sim.describe.shown import shown_in, system
+from sim.errors import InputError, Problem
 
 ENOUGH, BACK, HELP, LEFT_OUT, SAME = ".", "back", "?", "skip", "same"
 """Answers that are none: end the questions, ask the one before again, say how this is measured, forget what was answered, take what was
 answered of the front axle."""
+
+YES, NO = ("y", "yes"), ("n", "no")
 
 HOW = (
     f"Enter goes on, '{BACK}' goes back to the question before, '{HELP}' says how this one is measured, '{LEFT_OUT}' forgets an answer, "
@@ -22,8 +26,14 @@ HOW = (
 )
 
 
-def asked(mapping: Mapping[str, Any], answer: Callable[[str], str] | None = None) -> dict[str, str]:
-    """Return what somebody answers, by path.
+class NotTakenError(Exception):
+    """An answer that is none: what is wrong with it."""
+
+
+def asked(
+    mapping: Mapping[str, Any], answer: Callable[[str], str] | None = None, piped: bool = False
+) -> dict[str, str]:
+    """Return what somebody answers, by path; what is planned begins with `planned.`.
 
     Parameters
     ----------
@@ -31,28 +41,50 @@ def asked(mapping: Mapping[str, Any], answer: Callable[[str], str] | None = None
         What is known already; what is in it is offered as it is.
     answer : callable, optional
         From a question to the line that is typed; by default it is read from the terminal. EOFError ends the questions.
+    piped : bool
+        Nobody is there to be asked again: the first answer that is not understood ends it.
+
+    Raises
+    ------
+    InputError
+        If an answer from a pipe is not understood: by its line and its question.
     """
     answer = answer or _typed
     print(HOW, file=sys.stderr)
     questions = _Questions(mapping)
-    step = ""
-    while (field := questions.now()) is not None:
-        if field.step != step:
-            step = field.step
-            print(f"\n{step}", file=sys.stderr)
+    heads: set[str] = set()
+    line = 0
+    while (item := questions.now()) is not None:
+        if item.head not in heads:
+            heads.add(item.head)
+            print(f"\n{item.head}", file=sys.stderr)
         with questions.units():
-            question = _question(field, questions.data)
+            question = questions.worded(item)
         try:
             text = " ".join(answer(question).split())
         except EOFError:
             break
+        line += 1
         if text == ENOUGH:
             break
-        with questions.units():
-            said = questions.heard(field, text)
+        try:
+            with questions.units():
+                said = questions.heard(item, text)
+        except NotTakenError as error:
+            if piped:
+                raise InputError(
+                    Problem(
+                        str(error), "standard input", line, 1, where=item.field.label, given=text,
+                        suggestion="mend that line; an answer that is left out is an empty line",
+                    )
+                ) from None  # fmt: skip
+            said = [str(error)]
         if said:
-            print("\n".join(f"    {line}" for line in said), file=sys.stderr)
-    return questions.answers
+            print("\n".join(f"    {one}" for one in said), file=sys.stderr)
+    questions.end()
+    # In the order of the form, whatever was asked first: the file is the same as from the page.
+    order = {field.path: number for number, field in enumerate(questions.fields)}
+    return dict(sorted(questions.answers.items(), key=lambda one: order.get(one[0], len(order))))
 
 
 class _Questions:
@@ -60,79 +92,139 @@ class _Questions:
 
     def __init__(self, mapping: Mapping[str, Any]) -> None:
         self.before, self.data = mapping, dict(mapping)
+        self.items = items()
         self.fields = fields()
+        self.known = {field.path: field for field in self.fields}
         self.answers: dict[str, str] = {}
+        self.agreed: set[str] = set()
+        """Headings that somebody wants to go through."""
         self.place = 0
         self.trail: list[int] = []
         self.along: set[str] = set()
         """What was answered along with another question, and is not asked again."""
 
-    def now(self) -> Field | None:
+    def now(self) -> Item | None:
         """Return the question that comes now; None after the last one."""
-        while self.place < len(self.fields) and not self._wanted(self.fields[self.place]):
+        while self.place < len(self.items) and not self._wanted(self.items[self.place]):
             self.place += 1
-        return self.fields[self.place] if self.place < len(self.fields) else None
+        return self.items[self.place] if self.place < len(self.items) else None
 
-    def _wanted(self, field: Field) -> bool:
-        if field.path in self.along:
+    def _wanted(self, item: Item) -> bool:
+        if not all(head in self.agreed for head in item.behind) or item.field.path in self.along:
             return False
+        if item.field.kind == GATE:
+            return item.field.path in (PLANNED, MORE) or self._count(item.field.path) > 0
         # Read afresh each time: what was answered before may have changed what is asked now.
-        return not field.when or self._chosen(field.when[0]) == field.when[1]
+        return item.field.path not in self.known or is_asked(item.field, self.data, self.known)
 
-    def _chosen(self, path: str) -> str:
-        return text_at(self.data, next(one for one in self.fields if one.path == path))
+    def _count(self, head: str) -> int:
+        """Return how many questions a heading has, as it looks now."""
+        own = [one for one in self.items if one.field.kind != GATE and head in one.behind]
+        return sum(one.field.path not in self.along and is_asked(one.field, self.data, self.known) for one in own)
+
+    def worded(self, item: Item) -> str:
+        """Return a question as it is asked."""
+        field = item.field
+        if field.kind != GATE:
+            return question_text(field, self.data, self.answers.get(field.path, ""))
+        if field.path == PLANNED:
+            return "  Is a lift, another engine, a winch or cargo planned? (y/N): "
+        if field.path == MORE:
+            return (
+                f"  More: {self._count(MORE)} questions, by heading, for numbers that are estimated otherwise? (y/N): "
+            )
+        count = self._count(field.path)
+        return f"  {field.path}: {count} question{'s' * (count > 1)}? (y/N): "
 
     def units(self) -> AbstractContextManager[None]:
         """Return what shows numbers as was chosen; where nobody chose, in the units that somebody types."""
         return shown_in(typed_system(self.data) if system() == "both" else system())
 
-    def heard(self, field: Field, text: str) -> list[str]:
-        """Take an answer; return what there is to say to it, in lines."""
+    def heard(self, item: Item, text: str) -> list[str]:
+        """Take an answer; return what there is to say to it, in lines.
+
+        Raises
+        ------
+        NotTakenError
+            If it is not understood; the same question is asked again.
+        """
+        field, word = item.field, text.lower()
         if text == HELP:
             return help_lines(field, self.data)
-        if text.lower() == BACK:
-            if not self.trail:
-                return ["This is the first question."]
-            self.place = self.trail.pop()
-            self._forget_along(self.fields[self.place])
-            return []
-        said: list[str] = []
-        if text.lower() == SAME and field.path.startswith("rear."):
+        if word == BACK:
+            return self._back()
+        if field.kind == GATE:
+            return self._agreed(field, word)
+        if word == SAME and field.path.startswith("rear."):
             return self._as_in_front(field)
-        if text.lower() == LEFT_OUT:
+        said: list[str] = []
+        if word == LEFT_OUT:
             self._forget_along(field)
             self.answers.pop(field.path, None)
         elif text:
-            own = _answers(field, text)
-            wrong = _wrong(self.before, {**self.answers, **own}, self.fields, field, own)
-            if wrong:
-                return [wrong]
-            self._forget_along(field)
-            self.answers |= own
-            self.along |= own.keys() - {field.path}
-            if len(own) > 1:
-                rate = own[next(path for path in own if path != field.path)]
-                said = [f"Taken as {own[field.path]} of {rate} each; '{BACK}' to choose the other springs."]
-            elif field.path not in own:
-                said = ["Taken as its outside diameter."]
+            said = self._taken(field, text)
         return self._on(said)
+
+    def _back(self) -> list[str]:
+        if not self.trail:
+            return ["This is the first question."]
+        self.place = self.trail.pop()
+        self._forget_along(self.items[self.place].field)
+        return []
+
+    def _agreed(self, field: Field, word: str) -> list[str]:
+        if word and word not in YES + NO:
+            raise NotTakenError("answer y or n; Enter is no")
+        (self.agreed.add if word in YES else self.agreed.discard)(field.path)
+        return self._on([])
+
+    def _taken(self, field: Field, text: str) -> list[str]:
+        """Keep an answer; return what is to be said of what it was taken for."""
+        own = _answers(field, text)
+        if field.path not in self.known:
+            try:
+                adapter(field.kind).validate_python(text)
+            except ValueError as error:
+                from sim.describe.wrong import first_in_words
+
+                raise NotTakenError(first_in_words(error, text)) from None  # type: ignore[arg-type]
+        else:
+            self._see(field, own)
+        self._forget_along(field)
+        self.answers |= own
+        self.along |= own.keys() - {field.path}
+        if field.path.endswith(".springs") and len(own) > 1:
+            rate = own[next(path for path in own if path != field.path)]
+            return [f"Taken as {own[field.path]} of {rate} each; '{BACK}' to choose the other springs."]
+        return ["Taken as its outside diameter."] if field.path not in own else []
+
+    def _see(self, field: Field, own: Mapping[str, str]) -> None:
+        """See that an answer can be.
+
+        Raises
+        ------
+        NotTakenError
+            If it cannot.
+        """
+        if wrong := _wrong(self.before, self.answers, own, self.fields, field):
+            raise NotTakenError(wrong)
 
     def _as_in_front(self, field: Field) -> list[str]:
         """Take at a rear axle's question what was answered to the front one's."""
         front = "front." + field.path.removeprefix("rear.")
+        also = beside(front)
         own = {
             path: text
             for path, text in self.answers.items()
-            if path in (front, front.replace(".tyre.size", ".tyre.outside_diameter"))
-            or (path in self.along and path.startswith(f"{front}."))
+            if path in (front, also) or (path in self.along and path.startswith(f"{front}."))
         }
         if not own:
-            return ["Nothing was said of the front axle there."]
+            raise NotTakenError("nothing was said of the front axle there")
         self._forget_along(field)
         rear = {"rear." + path.removeprefix("front."): text for path, text in own.items()}
         self.answers |= rear
         self.along |= rear.keys() - {field.path}
-        return self._on([f"{text}" for text in rear.values()])
+        return self._on([f"Taken as in front: {', '.join(rear.values())}."])
 
     def _on(self, said: list[str]) -> list[str]:
         """Go on to the next question."""
@@ -142,10 +234,27 @@ class _Questions:
         return said
 
     def _forget_along(self, field: Field) -> None:
-        beside = field.path.replace(".tyre.size", ".tyre.outside_diameter")
-        for path in [path for path in self.along if path == beside or path.startswith(f"{field.path}.")]:
+        also = beside(field.path)
+        for path in [path for path in self.along if path == also or path.startswith(f"{field.path}.")]:
             self.along.discard(path)
             self.answers.pop(path, None)
+
+    def end(self) -> None:
+        """Leave out what says nothing by itself: half of what belongs together, and what stands in place of what was given."""
+        for general, other in INSTEAD.items():
+            for axle in ("front", "rear"):
+                if other.format(axle=axle) in self.answers:
+                    self.answers.pop(general.format(axle=axle), None)
+        for head in TOGETHER:
+            paths = [path for path in self.known if path.startswith(f"{head}.")]
+            own = [path for path in paths if path in self.answers]
+            if own and not all(text_at(self.data, self.known[path]) for path in paths):
+                words = ", ".join(self.known[path].label.lower() for path in paths if path not in own)
+                print(
+                    f"    {self.known[own[0]].label}: left out, as it says nothing without: {words}.", file=sys.stderr
+                )
+                for path in own:
+                    del self.answers[path]
 
 
 def _with(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
@@ -158,9 +267,12 @@ def _with(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Fi
 
 
 def _answers(field: Field, text: str) -> dict[str, str]:
-    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate."""
+    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper."""
     if field.path.endswith(".tyre.size") and tyre_size(text) is None and read_si(text, "length") is not None:
-        return {field.path.replace(".size", ".outside_diameter"): text}
+        return {beside(field.path): text}
+    if field.path.endswith(".length_extended") and text.count(",") == 1:
+        out, own = (one.strip() for one in text.split(","))
+        return {field.path: out, beside(field.path): own}
     if field.kind != CHOICE:
         return {field.path: text}
     if field.path.endswith(".springs"):
@@ -186,70 +298,65 @@ def _answers(field: Field, text: str) -> dict[str, str]:
 def _typed(question: str) -> str:
     # The question on standard error: standard output is for results.
     print(question, end="", file=sys.stderr, flush=True)
-    line = sys.stdin.readline()
+    line = _line()
     if not line:
         raise EOFError
     return line
 
 
-def _question(field: Field, data: Mapping[str, Any]) -> str:
-    given = text_at(data, field)
-    hint = f"now {given}" if given else f"skipped: {taken(data).get(field.path, in_shown_units(field.estimate))}"
-    example = f"one of {', '.join(field.choices)}" if field.kind == CHOICE else f"e.g. {_example(field)}"
-    if field.path.endswith(".springs"):
-        example += ", or the rate of one coil, 190 lb/in"
-    return f"  {field.label} ({example}{_usual(field)}; {hint}): "
+def _line() -> str:
+    """Return the next line of standard input; empty at its end.
+
+    Raises
+    ------
+    InputError
+        If it is no text.
+    """
+    try:
+        return sys.stdin.readline()
+    except UnicodeDecodeError:
+        raise InputError(
+            Problem("this is no text", "standard input", suggestion="one answer a line, in UTF-8")
+        ) from None
 
 
-def _usual(field: Field) -> str:
-    from sim.show.pages.local.ranges import range_text
+def from_pipe() -> Callable[[str], str] | None:
+    """Return what answers questions with the lines of a pipe; None if there is none in it."""
+    first = [_line()]
+    if not first[0]:
+        return None
 
-    return f"; usual {range_text(field.low, field.high, field.kind)}" if field.low and field.high else ""
+    def answer(question: str) -> str:
+        print(question, end="", file=sys.stderr)
+        line = first.pop() if first else _line()
+        # No terminal has written the answer behind its question.
+        print(line.rstrip("\r\n"), file=sys.stderr)
+        if not line:
+            raise EOFError
+        return line
 
-
-def _example(field: Field) -> str:
-    """Return an example in the units that are shown."""
-    kinds = ("mass", "length") if field.kind == PAIR else (field.kind,) if field.units else ()
-    if system() != "metric" or not kinds:
-        return field.example
-    texts = []
-    for one in field.example.split(","):
-        value, kind = next((value, kind) for kind in kinds if (value := read_si(one.strip(), kind)) is not None)
-        texts.append(estimate_text(value, 0.0, kind, inches=False))
-    return ", ".join(texts)
-
-
-def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
-    """Return how a number is measured, how it is written, what is usual, and what is taken where it is skipped."""
-    from sim.show.pages.local.fields import how_of
-
-    lines = [how_of(field.path) or f"{field.label}.", f"Half a page on it: docs/measure/{field.page}"]
-    if field.kind == CHOICE:
-        lines.append(f"One of: {', '.join(field.choices)}.")
-    else:
-        units = f", in any unit ({' or '.join(field.units)})" if all(field.units) and field.units else ""
-        lines.append(f"Written like {_example(field)}{units}.")
-    if field.low and field.high:
-        lines.append(f"Usual: {_usual(field).removeprefix('; usual ')} for {field.range_of} ({field.range_source}).")
-    own = taken(data).get(field.path)
-    reach = f"; valid for {field.reach}" if field.reach else ""
-    lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
-    return [in_shown_units(line) for line in lines]
+    return answer
 
 
 def _wrong(
-    before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...], field: Field, own: Mapping[str, str]
+    before: Mapping[str, Any], answers: Mapping[str, str], own: Mapping[str, str], known: tuple[Field, ...], field: Field
 ) -> str:  # fmt: skip
     """Return what is wrong with an answer; empty if nothing is."""
     if field.kind == PAIR and len([one for one in own[field.path].split(",") if one.strip()]) != 2:
         return f"two values are wanted here, with a comma between: {field.example}"
     if field.kind == CHOICE and own[field.path] not in field.choices:
         return f"'{own[field.path]}' is not one of {', '.join(field.choices)}"
+    after = {**{path: text for path, text in answers.items() if path not in own}, **own}
     try:
-        vehicle = vehicle_from(_with(before, answers, known))
+        vehicle = vehicle_from(_with(before, after, known))
     except InputError as error:
+        others = _problems(_with(before, {path: text for path, text in answers.items() if path not in own}, known))
+        # What is wrong by itself, and what is wrong only since this was answered; what a later question completes is not.
         problems = [
-            one for one in error.problems if any(one.where == path or one.where.startswith(f"{path}.") for path in own)
+            one
+            for one in error.problems
+            if any(one.where == path or one.where.startswith(f"{path}.") for path in own)
+            or (str(one) not in others and not one.where.startswith(TOGETHER))
         ]
         return "; ".join(f"{one.message}{f': {one.suggestion}' if one.suggestion else ''}" for one in problems)
     from sim.cli.notices import note
@@ -258,3 +365,11 @@ def _wrong(
         if ".".join(map(str, notice.place)) in own:
             note(f"    NOTICE: {notice.beside}")
     return ""
+
+
+def _problems(mapping: Mapping[str, Any]) -> set[str]:
+    try:
+        vehicle_from(mapping)
+    except InputError as error:
+        return {str(one) for one in error.problems}
+    return set()

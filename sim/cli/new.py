@@ -5,11 +5,14 @@ import shutil
 import sys
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
 from sim.cli.progress import closing
 from sim.errors import InputError, OutputError, Problem
+
+if TYPE_CHECKING:
+    from sim.describe.parts.vehicle import Vehicle
 
 BOTH = {
     "tyre": ("{axle}.tyre.size", "{axle}.tyre.outside_diameter"), "pressure": ("{axle}.tyre.pressure",),
@@ -36,6 +39,12 @@ HELP = {
     "frame_height": "lower edge of the frame above the ground",
 }  # fmt: skip
 
+PLANS = {
+    "engine": "how much heavier another engine is: '180 lb'; a minus: lighter", "winch": "mass of a bumper and winch that is planned",
+    "cargo": "most cargo over the rear axle",
+}  # fmt: skip
+"""Options for what is planned, beside a lift."""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Add this command's arguments."""
@@ -58,6 +67,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
             help=f"{HELP[name]}; both axles, or front: or rear: before it",
         )
     parser.add_argument(
+        "--lift", metavar="[front:|rear:]HEIGHT", action="append", default=[],
+        help="a lift that is planned: '2 in'; both axles, or front: or rear: before it. What is planned becomes set-ups beside the truck",
+    )  # fmt: skip
+    for name, text in PLANS.items():
+        parser.add_argument(f"--{name}", metavar="MASS", help=text)
+    parser.add_argument(
         "--set",
         metavar="KEY=VALUE",
         action="append",
@@ -67,7 +82,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--questions",
         action="store_true",
-        help="ask for everything that a shop can measure; each question can be skipped",
+        help="ask for what a shop can measure, ten questions first; each can be skipped. From a pipe: one answer a line, the end of the file skips the rest",
     )
 
 
@@ -77,40 +92,67 @@ def run(options: argparse.Namespace) -> int:
         raise InputError("jounce new: give a file to write, my_truck.yaml, or --demo and a folder.")
     if options.demo is not None:
         return _demo(options.demo)
+    from sim.cli.planned import setups
     from sim.describe.files.reader import shown
 
     path: Path = options.file
     _see_place(path)
     before = _existing(path)
-    given = _given(options)
-    ask = options.questions or (not given and sys.stdin is not None and sys.stdin.isatty())
-    if not given and not ask:
-        raise InputError(
-            "jounce new: nothing is given. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "
-            "--tyre '33 in' --coil '190 lb/in'), or run it in a terminal for questions."
-        )
+    given, planned = _given(options), _planned(options)
     mapping = _with(before, given)
-    if ask:
-        from sim.cli.asking import asked
-
-        answers = asked(mapping)
+    # Of a truck that has a file a plan alone is enough.
+    if options.questions or not (given or (planned and before)):
+        answers = _asked(mapping, bool(given))
+        planned |= {path: answers.pop(path) for path in list(answers) if path.startswith(PLANNED)}
         given |= answers
         mapping = _with(mapping, answers)
     mapping.setdefault("name", path.stem.replace("_", " ").strip().capitalize() or "My truck")
-    _valid(mapping)
-    text = _text(path, mapping, given)
-    copy = _kept(path)
-    _put(path, text)
-    said = f", and what it was is {shown(copy)}" if copy is not None else ""
-    print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
+    vehicle = _valid(mapping)
+    # Before anything is written: what cannot be is refused as a whole.
+    changes = setups(vehicle, {path.removeprefix(PLANNED): text for path, text in planned.items()}) if planned else {}
+    wrote: list[Path] = []
+    if given or not before:
+        text = _text(path, mapping, given)
+        copy = _kept(path)
+        _put(path, text)
+        wrote = [path, *([copy] if copy is not None else [])]
+        said = f", and what it was is {shown(copy)}" if copy is not None else ""
+        print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
     scenario = _scenario(path, mapping)
+    plans = _plans(path, mapping, changes)
     answer.add(name=mapping["name"])
-    answer.wrote(path, *([copy] if copy is not None else []), scenario)
+    answer.wrote(*wrote, scenario, *plans)
+    more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in plans)
     closing(
         f"What is behind # in it is estimated: `jounce stand {shown(path)}` lists it, and docs/measure says how to measure it instead.\n"
-        f"Next: jounce compare {shown(scenario)}",
+        f"Next: jounce compare {shown(scenario)}{more}",
     )
     return 0
+
+
+PLANNED = "planned."
+"""How paths of answers begin that are no keys of the truck."""
+
+
+def _asked(mapping: Mapping[str, Any], given: bool) -> dict[str, str]:
+    """Return what is answered in a terminal or by a pipe.
+
+    Raises
+    ------
+    InputError
+        If nothing was given, and nobody answers either.
+    """
+    from sim.cli.asking import asked, from_pipe
+
+    if sys.stdin is not None and sys.stdin.isatty():
+        return asked(mapping)
+    lines = from_pipe() if sys.stdin is not None else None
+    if lines is None and not given:
+        raise InputError(
+            "jounce new: nothing is given. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "
+            "--tyre '33 in' --coil '190 lb/in'), run it in a terminal for questions, or pipe the answers in, one a line."
+        )
+    return asked(mapping, lines, piped=True) if lines is not None else {}
 
 
 def _see_place(path: Path) -> None:
@@ -167,6 +209,16 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
     return given
 
 
+def _planned(options: argparse.Namespace) -> dict[str, str]:
+    """Return what the options say is planned, by `planned.` and its word."""
+    found = {f"{PLANNED}{name}": getattr(options, name) for name in PLANS if getattr(options, name) is not None}
+    for one in options.lift:
+        before, _, after = (part.strip() for part in one.partition(":"))
+        axles, value = ((before,), after) if before in ("front", "rear") else (("front", "rear"), one)
+        found |= {f"{PLANNED}lift.{axle}": value for axle in axles}
+    return found
+
+
 def _with(mapping: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, Any]:
     """Return a mapping with texts at paths."""
     from sim.describe.estimates.fields import fields, with_text_at
@@ -178,8 +230,8 @@ def _with(mapping: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, Any
     return data
 
 
-def _valid(mapping: Mapping[str, Any]) -> None:
-    """See that a truck can be made of it.
+def _valid(mapping: Mapping[str, Any]) -> "Vehicle":
+    """Return the truck that comes of it.
 
     Raises
     ------
@@ -199,6 +251,7 @@ def _valid(mapping: Mapping[str, Any]) -> None:
 
     for text in vehicle.notices:
         note(f"NOTICE: {text.partition(': ')[2]}")
+    return vehicle
 
 
 def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> str:
@@ -265,7 +318,6 @@ setups:
 
 def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
     """Write a first scenario beside a vehicle's file, and the track that it drives over; what is there stays as it is."""
-    from sim.describe.estimates.truck import Truck, shown_in_inches
     from sim.describe.files.demo import demo_folder
     from sim.describe.files.writer import as_yaml
 
@@ -280,19 +332,43 @@ def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
                 f"{course}: the track cannot be written: {error.strerror or error}. {path} is there."
             ) from None
     if not scenario.exists():
-        name = " ".join(str(mapping["name"]).split())
+        name = _called(mapping)
 
         def word(text: str) -> str:
             return as_yaml([text])[2:].strip()
 
-        speed = "12 mph" if shown_in_inches(Truck(mapping).inches) else "20 km/h"
         _put(
             scenario,
             FIRST.format(
-                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=speed
+                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=_speed(mapping)
             ),
-        )
+        )  # fmt: skip
     return scenario
+
+
+def _called(mapping: Mapping[str, Any]) -> str:
+    return " ".join(str(mapping["name"]).split())
+
+
+def _speed(mapping: Mapping[str, Any]) -> str:
+    from sim.describe.estimates.truck import Truck, shown_in_inches
+
+    return "12 mph" if shown_in_inches(Truck(mapping).inches) else "20 km/h"
+
+
+def _plans(path: Path, mapping: Mapping[str, Any], changes: Mapping[str, Mapping[str, Any]]) -> list[Path]:
+    """Write a scenario of what is planned beside a vehicle's file, under a name that is free; nothing where nothing is planned."""
+    from sim.cli.planned import scenario_text
+
+    if not changes:
+        return []
+    plans, number = path.with_name(f"{path.stem}_planned.yaml"), 1
+    while plans.exists():
+        number += 1
+        plans = path.with_name(f"{path.stem}_planned_{number}.yaml")
+    run = {"kind": "course", "course": TRACK, "speed": _speed(mapping)}
+    _put(plans, scenario_text(_called(mapping), path.name, run, changes))
+    return [plans]
 
 
 def _demo(folder: Path) -> int:

@@ -233,6 +233,6 @@ def _notes(rows: "tuple[Row, ...]", track: float | None) -> "list[str]":
         notes.append(
             "The truck stands higher on the same track and rolls over sooner"
             + (f": T/2h falls to {track / 2.0 / height.after:.2f}. It is a rigid truck's; tyres and springs take a fifth or more of it." if track else
-               "; with --track T/2h is said, which falls as the height grows.")
+               "; give its track width, and T/2h is said, which falls as the height grows.")
         )  # fmt: skip
     return notes

@@ -6,7 +6,7 @@ from contextlib import suppress
 
 import pytest
 
-from tests.browser.test_local_page import number, ready, typed, until, wait_for_text
+from tests.browser.test_local_page import box, number, ready, typed, until, wait_for_text
 
 CROSSED = {"front.dampers.main.length_extended": "14.25 in", "front.dampers.main.length_collapsed": "23.5 in"}
 
@@ -50,6 +50,7 @@ def test_a_truck_that_cannot_stand_shows_no_old_answer_as_its_own(page):
 def test_the_truck_faces_right(page):
     """The larger tyre is the front one."""
     typed(page, "front.tyre.outside_diameter", "40 in")
+    typed(page, "rear.tyre.outside_diameter", "30 in")
     wheels = "() => [...document.querySelectorAll('#truck circle.tyre')].map((wheel) => wheel.getBoundingClientRect())"
     until(page, f"() => {{ const [a, b] = ({wheels})(); return Math.abs(a.width - b.width) > 5; }}")
     rear, front = sorted(page.evaluate(wheels), key=lambda box: box["width"])
@@ -61,7 +62,7 @@ def test_loads_are_put_aboard_and_become_a_set_up(page):
     until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
     page.get_by_label("bumper and winch: mass").fill("165 lb")
     until(page, "() => !document.querySelector('#try-loads').disabled")
-    assert page.locator("#loaded tbody tr").count() == 4  # as it is and with it, for each axle
+    assert page.locator("#loaded tbody").count() == 4  # as it is and with it, for each axle
     page.get_by_label("bumper and winch: mass").fill("12 parrots")
     wait_for_text(page, "#loads-error", "bumper and winch, mass:")
     page.get_by_label("bumper and winch: mass").fill("165 lb")
@@ -97,4 +98,69 @@ def test_a_course_of_points_is_driven_at_once(page):
     assert page.locator("#course").input_value() == "Behind the shed"
     until(page, "() => document.querySelector('#stale-run').hidden")
     # Only what a page that is refused a file says of itself.
+    assert all("422" in text for text in page.complaints)
+
+
+def test_what_the_rear_has_the_same_is_typed_once(page):
+    """Until it is typed otherwise, and only while it is said so."""
+    page.locator('[data-same="step-springs"]').evaluate("own => { own.closest('details').open = true; }")
+    box(page, "front.springs").select_option("coils")
+    assert box(page, "rear.springs").input_value() == ""
+    page.locator('[data-same="step-springs"]').check()
+    assert box(page, "rear.springs").input_value() == "coils"
+    until(
+        page,
+        "() => !document.querySelector('#f-' + document.querySelector('[data-path=\"rear.springs.coil.rate\"]').id.slice(2)).closest('.cell').hidden",
+    )
+    typed(page, "front.springs.coil.rate", "190 lb/in")
+    assert box(page, "rear.springs.coil.rate").input_value() == "190 lb/in"
+    typed(page, "rear.springs.coil.rate", "210 lb/in")
+    typed(page, "front.springs.coil.rate", "200 lb/in")
+    assert box(page, "rear.springs.coil.rate").input_value() == "210 lb/in"
+    # Where a part is mounted is of its own axle.
+    assert box(page, "rear.guide.pivot.behind_front_axle").get_attribute("data-follows") == ""
+    page.locator('[data-same="step-springs"]').uncheck()
+    assert box(page, "rear.springs").input_value() == ""
+    assert box(page, "rear.springs.coil.rate").input_value() == "210 lb/in"
+
+
+def test_an_empty_box_shows_a_whole_number_and_says_its_spread(page):
+    typed(page, "front.tyre.outside_diameter", "33 in")
+    rear = box(page, "rear.tyre.outside_diameter")
+    until(
+        page, "() => document.querySelector('[data-path=\"rear.tyre.outside_diameter\"]').placeholder.includes('33 in')"
+    )
+    rate = box(page, "rear.springs.pack.rate")
+    assert "+-" not in rate.get_attribute("placeholder")
+    assert "+-" in rate.get_attribute("title")
+    assert box(page, "overall_length").get_attribute("placeholder") == "not measured"
+    assert box(page, "rear.springs").locator("option").first.text_content() == "leaf packs"
+    assert rear.input_value() == ""
+
+
+def test_numbers_that_vary_are_chosen_with_their_ranges(page):
+    """Of a truck that has no file yet the page says so, and keeps what was chosen."""
+    page.click("#tab-try")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    page.locator(".vary summary").click()
+    page.select_option("#vary-what", "sweep")
+    number_, first, last = (
+        page.get_by_label(words, exact=True) for words in ("Number 1 that varies", "Number 1: from", "Number 1: to")
+    )
+    number_.focus()
+    number_.select_option("run.speed")
+    assert first.input_value().split()[1] == page.locator("#speed").input_value().split()[1]
+    page.click("#vary-add")
+    assert page.locator("#vary-add").is_disabled()
+    page.get_by_label("Take number 2 out").click()
+    number_.select_option("rear.dampers.main.gas_force")
+    ends = [float(end.input_value().split()[0]) for end in (first, last)]
+    assert ends[0] < ends[1]
+    page.fill("#scenario-name", "Which speed")
+    page.get_by_role("button", name="Save scenario").click()
+    wait_for_text(page, "#scenario-said", "Save the truck first")
+    page.select_option("#vary-what", "tune")
+    number_.select_option("front.dampers.main.valving|scale")
+    assert (first.input_value(), last.input_value()) == ("0.5", "2")
+    assert page.locator("#vary-goals input:checked").count() == 3
     assert all("422" in text for text in page.complaints)

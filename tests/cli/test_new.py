@@ -66,6 +66,14 @@ def test_what_is_written_is_what_was_given_and_the_rest_is_remarks(tmp_path):
         assert (ROOT / line[line.index("docs/measure/") :].split(")")[0].strip()).exists(), line
 
 
+@pytest.mark.parametrize("word", ["soft", "stock", "firm", "heavy"])
+def test_a_word_for_the_valving_stands_in_the_file_as_given(tmp_path, word):
+    assert new(tmp_path, "--valving", word) == 0
+    data = yaml.safe_load((tmp_path / "my_truck.yaml").read_text())
+    assert data["front"]["dampers"]["main"]["valving"] == data["rear"]["dampers"]["main"]["valving"] == word
+    load_vehicle(tmp_path / "my_truck.yaml")
+
+
 def test_remarks_taken_away_are_the_file_without_estimates(tmp_path):
     """A person takes away '# ' of all lines: the truck is the same, and nothing of it is estimated but the words for its valving."""
     new(tmp_path)
@@ -128,7 +136,14 @@ def test_a_file_of_another_kind_is_left_alone(tmp_path, capsys):
 
 
 def test_questions_can_all_be_skipped_and_what_is_wrong_is_asked_again(capsys):
-    assert asked({}, lambda question: "\n") == {}
+    every = []
+    assert asked({}, lambda question: every.append(question) or "\n") == {}
+    # The ten that matter most, and whether there is more to say.
+    assert len(every) == 12
+    assert [one.strip().partition(":")[0] for one in every[10:]] == [
+        "Is a lift, another engine, a winch or cargo planned? (y/N)",
+        "More",
+    ]
     lines = iter(["2450 widgets", "2450", "2450 lb", "", "driver", "."])
     heard = []
 
@@ -149,12 +164,18 @@ def test_springs_that_were_chosen_are_asked_for(capsys):
 
     def answer(question):
         questions.append(question)
+        if "(y/N)" in question:
+            return "y"
         return "coils" if question.strip().startswith("Front springs") else ""
 
     asked({}, answer)
-    assert any("Front coil, rate" in one for one in questions)
+    assert sum("Front coil, rate" in one for one in questions) == 1
     assert not any("Front leaf pack" in one for one in questions)
-    assert len(questions) < len(fields())
+    # Each at most once, and headings are counted as they come.
+    assert len(questions) == len(set(questions))
+    count = next(int(one.split()[1]) for one in questions if one.strip().startswith("More:"))
+    more = questions[next(number for number, one in enumerate(questions) if one.strip().startswith("More:")) + 1 :]
+    assert count == sum("(y/N)" not in one for one in more)
 
 
 def said_to(answers, known=()):
@@ -163,8 +184,8 @@ def said_to(answers, known=()):
 
     def answer(question):
         heard.append(question.strip())
-        own = next((texts for begin, texts in left.items() if question.strip().startswith(begin) and texts), [""])
-        return own.pop(0)
+        own = next((texts for begin, texts in left.items() if question.strip().startswith(begin) and texts), None)
+        return own.pop(0) if own else "y" if "(y/N)" in question else ""
 
     return asked(dict(known), answer), heard
 
@@ -175,7 +196,7 @@ def test_a_question_can_be_gone_back_to_and_an_answer_forgotten(capsys):
             "Front axle on": ["back", "2450 lb", "2460 lb"],
             "Rear axle on": ["back", "1780 lb"],
             "Wheelbase": ["92 in", "skip"],
-            "Length bumper": ["back"],
+            "Front tyre, size": ["back"],
         }
     )
     assert answers == {"weighed.front": "2460 lb", "weighed.rear": "1780 lb"}
@@ -207,9 +228,39 @@ def test_springs_may_be_answered_by_their_rate_and_tyres_by_their_diameter():
     }  # fmt: skip
     # What was answered along with another question is not asked again.
     assert not any(one.startswith(("Front coil, rate", "Rear leaf pack, rate", "Front tyre, outside")) for one in heard)
-    assert any(one.startswith("Front coil, wire") for one in heard)
-    again, _ = said_to({"Front springs": ["190 lb/in", "leaf"], "Front coil, wire": ["back"]})
+    # Nor is what would only stand in its place.
+    assert not any(one.startswith(("Front coil, wire", "Rear leaf pack, number")) for one in heard)
+    again, _ = said_to({"Front springs": ["190 lb/in", "leaf"], "Rear springs": ["back"]})
     assert again == {"front.springs": "leaf packs"}
+
+
+def test_both_lengths_of_a_damper_are_one_answer_or_two():
+    both, heard = said_to({"Front damper, eye to eye": ["23.5 in, 14.25 in"], "Rear damper, eye to eye": ["same"]})
+    assert both == {
+        f"{axle}.dampers.main.length_{end}": text
+        for axle in ("front", "rear")
+        for end, text in (("extended", "23.5 in"), ("collapsed", "14.25 in"))
+    }
+    assert not any("damper fully in" in one for one in heard)
+    one, heard = said_to({"Front damper, eye to eye": ["23.5 in"], "Front damper fully in": ["14.25 in"]})
+    assert one == {"front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in"}
+    assert sum("damper fully in" in one for one in heard) == 1
+
+
+def test_crossed_lengths_are_said_where_they_are_answered(capsys):
+    answers, heard = said_to({"Front damper, eye to eye": ["14.25 in, 23.5 in", "23.5 in, 14.25 in"]})
+    assert sum(one.startswith("Front damper, eye to eye") for one in heard) == 2
+    assert answers["front.dampers.main.length_extended"] == "23.5 in"
+
+
+def test_half_of_what_belongs_together_is_left_out(capsys):
+    answers, _ = said_to(
+        {"Front tyre, two loads": ["800 lb, 1300 lb"], "Which axle was lifted": ["rear"], "How far it was": ["24 in"]}
+    )
+    assert answers == {}
+    said = capsys.readouterr().err
+    assert "Front tyre, two loads on jack and scale: left out, as it says nothing without" in said
+    assert "what the scale then said under the other axle" in said
 
 
 def test_questions_come_in_the_units_that_were_typed_or_chosen():
@@ -315,3 +366,110 @@ def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatc
     assert main(["sheet", "my_truck.yaml", "--units", units]) in (0, 3)
     [folder] = Path("outputs").glob("my_truck*_sheet")
     assert (folder / "report.html").stat().st_size > 10_000
+
+
+PIPED = '2450 lb\n1780 lb\n\n92 in\n33"\nsame\n190 lb/in\nleaf packs\n\n23.5 in, 14.25 in\nsame\n'
+
+
+def piped(monkeypatch, text):
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(text if isinstance(text, bytes) else text.encode())))
+
+
+def test_answers_from_a_pipe_give_the_file_that_flags_give(tmp_path, capsys, monkeypatch):
+    """One answer a line; the end of the file skips the rest."""
+    piped(monkeypatch, PIPED)
+    assert main(["new", str(tmp_path / "piped.yaml"), "--name", "Ticket", "--questions"]) == 0
+    assert "fully out, and fully in" in capsys.readouterr().err
+    rear = [word for word in FLAGS if word not in ("--coil", "190 lb/in")]
+    assert (
+        new(
+            tmp_path,
+            "--name",
+            "Ticket",
+            "--coil",
+            "front:190 lb/in",
+            "--set",
+            "rear.springs.pack.kind=leaf_pack",
+            flags=rear,
+        )
+        == 0
+    )
+    one, other = (yaml.safe_load((tmp_path / name).read_text()) for name in ("piped.yaml", "my_truck.yaml"))
+    one["front"]["springs"]["coil"].pop("kind")
+    assert one == other
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("2450 lb\nmany\n92 in\n", "standard input:2:1: Rear axle on the scale"),
+        ("2450 lb\n1780 lb\n\n92\n", "standard input:4:1: Wheelbase: the number 92 needs a unit"),
+        ("\n" * 10 + "perhaps\n", "standard input:11:1"),
+        ("\n" * 10 + "y\n2 lb\n", "standard input:12:1: Lift in front"),
+        (b"\xff\xfe\x00", "standard input: this is no text"),
+        ("", "nothing is given"),
+    ],
+)
+def test_what_a_pipe_says_wrong_is_named_by_its_line_and_nothing_written(tmp_path, capsys, monkeypatch, text, said):
+    piped(monkeypatch, text)
+    assert main(["new", str(tmp_path / "piped.yaml")]) == 2
+    assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_planned_becomes_set_ups_beside_the_truck(tmp_path, capsys, monkeypatch):
+    plans = [
+        "--lift",
+        "2 in",
+        "--winch",
+        "165 lb",
+        "--cargo",
+        "660 lb",
+        "--set",
+        "rear.springs.pack.kind=leaf_pack",
+        "--coil",
+        "front:190 lb/in",
+    ]
+    assert new(tmp_path, *plans, flags=[word for word in FLAGS if word not in ("--coil", "190 lb/in")]) == 0
+    path = tmp_path / "my_truck_planned.yaml"
+    assert f"What is planned: jounce compare {path}" in capsys.readouterr().err
+    text = path.read_text()
+    assert "&id" not in text
+    setups = yaml.safe_load(text)["setups"]
+    assert list(setups) == [
+        "as it is",
+        "lifted 2 in in front and 2 in behind",
+        "bumper and winch",
+        "cargo",
+        "all of it",
+    ]
+    assert setups["cargo"]["loads.cargo"]["mass"] == "660 lb"
+    assert setups["all of it"].keys() == {key for changes in setups.values() for key in changes}
+    # It stands as much higher as was asked for: what a lift is.
+    from sim.linear.standing import stand
+
+    frames = {name: stand(truck) for name, truck in load_scenario(path).setups.items()}
+    for axle in ("front", "rear"):
+        up = frames["as it is"].axles[axle].jounce - frames["lifted 2 in in front and 2 in behind"].axles[axle].jounce
+        assert up == pytest.approx(0.0508, abs=0.001)
+    piped(monkeypatch, PIPED + "y\n2 in\n2 in\n\n165 lb\n660 lb\n")
+    assert main(["new", str(tmp_path / "asked.yaml"), "--questions"]) == 0
+    assert yaml.safe_load((tmp_path / "asked_planned.yaml").read_text())["setups"] == setups
+    # What is there stays, another plan gets a name of its own.
+    assert new(tmp_path, "--cargo", "300 lb", flags=[]) == 0
+    assert path.read_text() == text
+    assert (tmp_path / "my_truck_planned_2.yaml").exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--lift", "90 in"], "cannot be lifted so"),
+        (["--lift", "front:2 lb"], "planned lift, front"),
+        (["--cargo", "many"], "planned: cargo"),
+    ],
+)
+def test_a_plan_that_cannot_be_is_refused_and_nothing_written(tmp_path, capsys, words, said):
+    assert new(tmp_path, *words) == 2
+    assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []

@@ -13,6 +13,7 @@ from sim.describe.parts.guides.series import lowered
 from sim.describe.shown import shown_in
 from sim.errors import RunError
 from sim.linear.standing import stand
+from sim.lower.lowering import lower
 from sim.study.lift import lifted
 from sim.study.loads import Load, cases, usual_loads
 from tests.published.textbook import car
@@ -197,3 +198,32 @@ def test_the_engine_of_the_page_by_hand():
     loaded = cases(load_vehicle(TRUCK), [Load("engine", 80.0, 0.10, 0.75)])[1].axles["front"]
     assert f"= {by_hand * 1e3:.1f} mm; jounce says {-loaded.height * 1e3:.1f} mm" in page
     assert -loaded.height == pytest.approx(by_hand, abs=5e-4)
+
+
+@pytest.mark.parametrize("before", ["0 mm", "20 mm"])
+def test_a_spacer_lifts_as_a_coil_longer_by_as_much(before):
+    """By hand: a coil whose end is lower by d carries the same load at d more of height; its own length and load stay."""
+    truck = load_vehicle(TRUCK).changed({"front.springs.coil.spacer": before})
+    thick = float(before.split()[0]) + 30.0
+    springs = {"spacer": {"front.springs.coil.spacer": f"{thick:g} mm"}}
+    free = next(line.line.length_free for line in lower(truck).lines if line.role == "coil" and line.axle == "front")
+    springs["longer coil"] = {"front.springs.coil.free_length": f"{free + 0.030!r} m"}
+    by = {name: stand(truck.changed(changes)).axles["front"] for name, changes in springs.items()}
+    now = stand(truck).axles["front"]
+    for one in by.values():
+        # The coils of the demo stand nearly upright over the axle, whose arm turns their lower seat a little.
+        assert now.jounce - one.jounce == pytest.approx(0.030, abs=0.002)
+    assert by["spacer"].jounce == pytest.approx(by["longer coil"].jounce, abs=3e-4)
+    assert by["spacer"].ride_frequency == pytest.approx(now.ride_frequency, rel=0.01)
+
+
+def test_a_spacer_that_is_fitted_is_a_shorter_coil_on_the_truck_as_measured():
+    """It stands as measured with or without; what holds it is a coil shorter by the spacer."""
+    data = {"front": {"springs": {"coil": {"rate": "190 lb/in", "body": {"above_ground": "800 mm"}, "spacer": "2 in"}}}}
+    shop = {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in"}
+    fitted = vehicle_from({**shop, **data})
+    del data["front"]["springs"]["coil"]["spacer"]
+    plain = vehicle_from({**shop, **data})
+    lines = [next(line.line for line in lower(truck).lines if line.role == "coil") for truck in (plain, fitted)]
+    assert lines[0].length_free - lines[1].length_free == pytest.approx(0.0508, abs=1e-9)
+    assert stand(fitted).axles["front"].jounce == pytest.approx(0.0, abs=1e-6)

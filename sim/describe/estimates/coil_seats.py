@@ -44,7 +44,10 @@ def upper(truck: Truck, at: Where) -> Worth | None:
     if free is not None and rate is not None:
         each = sprung_on(truck, at.axle) * GRAVITY / truck.count(*place, "count")
         length, of = max(free - each / rate, 0.1), "its free length less what it gives under its load"
-    return Worth(centre_height(truck, at.axle) + truck.known("length", *place, "axle", "above") + length, 0.0, of)
+    spacer = truck.si("length", *place, "spacer") or 0.0
+    return Worth(
+        centre_height(truck, at.axle) + truck.known("length", *place, "axle", "above") + length + spacer, 0.0, of
+    )
 
 
 SOURCE, REACH = "common practice, no source", "coils upright over the axle"

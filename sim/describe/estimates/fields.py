@@ -107,8 +107,8 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("{axle}.frame_height", "lower edge of the frame above the ground, over the {axle} axle", "length", "22 in", "AxleAsMeasured.frame_height", "centre-of-gravity.md", "the height of the centre of gravity then follows from the axles"),
     ),
     "Tyres": (
-        _Line("{axle}.tyre.size", "{axle} tyre, size on its wall", TEXT, "33x12.50R15", "", "tyre.md", "the outside diameter, or a usual size"),
-        _Line("{axle}.tyre.outside_diameter", "{axle} tyre, outside diameter", "length", '33"', "TyreAsMeasured.outside_diameter", "tyre.md", "the size on its wall, or the height of the axle"),
+        _Line("{axle}.tyre.size", "{axle} tyre, size on its wall", TEXT, "33x12.50R15", "", "tyre.md", "the outside diameter, the other axle's tyre, or a usual size"),
+        _Line("{axle}.tyre.outside_diameter", "{axle} tyre, outside diameter", "length", '33"', "TyreAsMeasured.outside_diameter", "tyre.md", "the size on its wall, the height of the axle, or the other axle's tyre"),
         _Line("{axle}.tyre.pressure", "{axle} tyre, pressure", "pressure", "32 psi", "TyreAsMeasured.pressure", "tyre.md", "a usual pressure of 2.2 bar (32 psi)"),
         _Line("{axle}.tyre.jacked.load", "{axle} tyre, two loads on jack and scale", PAIR, "800 lb, 1300 lb", "", "tyre.md", "the rate then follows from size and pressure"),
         _Line("{axle}.tyre.jacked.height", "{axle} axle's height under each load", PAIR, "15.9 in, 15.6 in", "", "tyre.md", "the rate then follows from size and pressure"),
@@ -120,6 +120,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{C}.coil_diameter", "{axle} coil, mean diameter", "length", "5.1 in", "Coil.coil_diameter", "spring-rate.md", "only instead of the rate", when=ON_COILS),
         _Line(f"{C}.active_coils", "{axle} coil, active turns", "number", "7.5", "", "spring-rate.md", "only instead of the rate", when=ON_COILS),
         _Line(f"{C}.free_length", "{axle} coil, length without load", "length", "17 in", "Coil.free_length", "spring-rate.md", "found so that the truck stands as measured", when=ON_COILS),
+        _Line(f"{C}.spacer", "{axle} coil, thickness of the spacer on it", "length", "1 1/2 in", "Coil.spacer", "spring-rate.md", "no spacer", when=ON_COILS),
         _Line(f"{P}.rate", "{axle} leaf pack, rate of one", "stiffness", "230 lb/in", "LeafPack.rate", "spring-rate.md", when=ON_LEAVES),
         _Line(f"{P}.leaves", "{axle} leaf pack, number of leaves", COUNT, "7", "", "spring-rate.md", "only instead of the rate", when=ON_LEAVES),
         _Line(f"{P}.full_length_leaves", "{axle} leaf pack, leaves of full length", COUNT, "2", "", "spring-rate.md", "one", when=ON_LEAVES),

@@ -6,7 +6,7 @@ from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE
 from sim.describe.estimates.truck import AXLES, Truck
 from sim.describe.estimates.valving import RATIOS, SIDES
 
-COIL_KEYS = frozenset({"wire_diameter", "coil_diameter", "active_coils", "free_length", "solid_length"})
+COIL_KEYS = frozenset({"wire_diameter", "coil_diameter", "active_coils", "free_length", "solid_length", "spacer"})
 LEAF_KEYS = frozenset(
     {"leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves", "length", "friction", "free_camber"}
 )

@@ -25,7 +25,7 @@ def value(truck: Truck, at: Where) -> Worth:
         each = axle_load(truck, at.axle).value * GRAVITY / truck.count(at.axle, "tyre", "count")
         rate = truck.si("stiffness", at.axle, "tyre", "rate") or rate_of(one.size, one.pressure)
         return Worth(height + each / rate, 0.01, "height of the axle's centre and what the tyre gives under its load")
-    return Worth(0.5 * one.size.diameter, (OFF_WALL if one.on_wall else OFF_USUAL) * 0.5 * one.size.diameter, one.of)
+    return Worth(0.5 * one.size.diameter, (OFF_WALL if one.size_known else OFF_USUAL) * 0.5 * one.size.diameter, one.of)
 
 
 RULES = (

@@ -20,26 +20,38 @@ class Tyre(NamedTuple):
     of: str  # what its size was taken from
     on_wall: bool
     pressure_given: bool
+    size_known: bool  # of this tyre or of the other axle's; else it is a usual size, or as the axle stands
 
 
 def tyre(truck: Truck, axle: str) -> Tyre:
-    """Return the tyre of an axle."""
+    """Return the tyre of an axle; where nothing is known of it that of the other axle, as trucks carry one size all round (common practice, no source)."""
     pressure = truck.si("pressure", axle, "tyre", "pressure")
     bar = USUAL_PRESSURE if pressure is None else float(pressure)
     known = pressure is not None
+    height = truck.si("length", axle, "axle_height")
+    own = _own_size(truck, axle)
+    radius = truck.si("length", axle, "tyre", "radius")
+    if own is None and radius is not None:
+        own = of_diameter(2.0 * radius), "its radius", False
+    if own is None and height is not None:  # an inch of give under its load
+        return Tyre(of_diameter(2.0 * (height + 0.025)), bar, "the height of the axle", False, known, False)
+    if own is None:
+        other = "rear" if axle == "front" else "front"
+        beside = _own_size(truck, other)
+        own = beside and (beside[0], beside[1].replace("its", f"the {other} tyre's", 1), beside[2])
+    if own is None:
+        return Tyre(of_diameter(USUAL_DIAMETER), bar, "a usual size, as nothing is known of it", False, known, False)
+    size, of, on_wall = own
+    return Tyre(size, bar, of, on_wall, known, True)
+
+
+def _own_size(truck: Truck, axle: str) -> tuple[TyreSize, str, bool] | None:
+    """Return the size of an axle's tyre by wall or tape, from what it is, and whether it stands on the wall; None if neither says it."""
     read = tyre_size(truck.word(axle, "tyre", "size"))
     if read is not None:
-        return Tyre(read, bar, "its size", True, known)
+        return read, "its size", True
     diameter = truck.si("length", axle, "tyre", "outside_diameter")
-    if diameter is not None:
-        return Tyre(of_diameter(diameter), bar, "its outside diameter", False, known)
-    radius = truck.si("length", axle, "tyre", "radius")
-    if radius is not None:
-        return Tyre(of_diameter(2.0 * radius), bar, "its radius", False, known)
-    height = truck.si("length", axle, "axle_height")
-    if height is not None:  # an inch of give under its load
-        return Tyre(of_diameter(2.0 * (height + 0.025)), bar, "the height of the axle", False, known)
-    return Tyre(of_diameter(USUAL_DIAMETER), bar, "a usual size, as nothing is known of it", False, known)
+    return None if diameter is None else (of_diameter(diameter), "its outside diameter", False)
 
 
 def measured_half(truck: Truck, axle: str, key: str, least: float) -> float:

@@ -52,6 +52,9 @@ def _lines(
         sign = "" if written else "# "
         if not place and key in ("body", "loads", "points", "front", "rear"):
             yield ""
+        if isinstance(value, Mapping) and own is not None and not isinstance(own, Mapping):
+            # A word (a valving's) stands for what is estimated from it: both in one file would be one key twice.
+            value = own
         if isinstance(value, Mapping):
             if not value and not written:
                 continue

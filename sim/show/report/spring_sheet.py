@@ -72,6 +72,8 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
             made.add(now, "index D/d; Wahl factor", f"{coil / wire:.2f}; {wahl_factor(coil / wire):.3f}")
             for steel, limit in zip(STEELS, order.bears, strict=True):
                 made.add(now, f"wire bears, {steel} (handbook, from memory)", *stress_parts(limit))
+        if spacer := getattr(spring, "spacer", 0.0):
+            made.add_value(now, "spacer on it", spacer, "length")
         made.add_value(now, "solid length", getattr(spring, "solid_length", None) or float("nan"), "length")
     made.add_value(now, "frame stands above the measured height", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")

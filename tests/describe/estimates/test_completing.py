@@ -355,3 +355,17 @@ def test_whatever_stands_at_a_key_it_is_filled_or_refused(truck):
                 vehicle = vehicle_from(data)
                 assert vehicle.notices is not None
                 stand(vehicle)
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+@pytest.mark.parametrize("tyre", [{"size": "33x12.50R15"}, {"outside_diameter": "33 in"}])
+def test_a_tyre_of_which_nothing_is_said_is_the_other_axles(axle, tyre):
+    """Trucks carry one size all round (common practice, no source)."""
+    other = "rear" if axle == "front" else "front"
+    of = {one.path: one for one in completed({"weighed": {}, axle: {"tyre": tyre}})[1]}
+    assert of[f"{other}.tyre.rate"].value == pytest.approx(of[f"{axle}.tyre.rate"].value, rel=1e-12)
+    assert of[f"{other}.tyre.radius"].value == pytest.approx(33 * 0.0254 / 2, rel=1e-12)
+    assert f"the {axle} tyre's" in of[f"{other}.tyre.radius"].of
+    # What is said of it itself counts first.
+    own = {"weighed": {}, axle: {"tyre": tyre}, other: {"axle_height": "350 mm"}}
+    assert "the height of" in {one.path: one for one in completed(own)[1]}[f"{other}.tyre.rate"].of

@@ -36,6 +36,9 @@ class Coil(LineSpring):
     solid_length: Annotated[Length, Gt(0), Le(5)] | None = Field(
         default=None, description="Length at which its coils touch."
     )
+    spacer: Annotated[Length, Ge(0), Le(0.3)] = Field(
+        default=0.0, description="Thickness of what stands between the coil and its upper seat."
+    )
     held_both_ways: bool = Field(default=False, description="True if its seats can pull it; a loose coil only pushes.")
     body: BodyPoint = Field(description="Upper seat.")
     axle: AxlePoint = Field(description="Lower seat.")
@@ -82,7 +85,9 @@ class Coil(LineSpring):
     def lower(self, place: SprungPlace, free_length_m: float) -> Line:
         """Return what the kernel needs; `free_length_m` is the coil's own or the one found."""
         return Line(
-            number=float(self.count), body_forward=place.forward(self.body), body_up=place.up(self.body),
+            number=float(self.count), body_forward=place.forward(self.body),
+            # Under a spacer the coil's end is lower than the seat, and everything else is the coil's own.
+            body_up=place.up(self.body) - self.spacer,
             axle_forward=self.axle.ahead, axle_up=self.axle.above, sideways=self.lean_inward,
             # A loose coil falls off its seat at full droop; one that is held pulls without limit.
             rate=self.rate_n_per_m, length_free=free_length_m, force_least=-1e9 if self.held_both_ways else 0.0,

@@ -29,7 +29,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     vehicle : Vehicle
         The truck as typed.
     asked : mapping
-        loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front and rear, as typed.
+        loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front, rear and the track width, as typed.
 
     Returns
     -------
@@ -102,10 +102,15 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
         value = _read(text, "length", "lift", axle, wrong) if text else None
         if value is not None:
             raised[axle] = value
+    text = str(asked.get("track") or "").strip()
+    track = _read(text, "length", "lift", "track", wrong) if text else None
+    if track is not None and track <= 0.0:
+        wrong.append({"name": "lift", "key": "track", "message": "must be more than nothing"})
+        track = None
     if not any(raised.values()):
         return said
     try:
-        answer = lifted(vehicle, raised)
+        answer = lifted(vehicle, raised, track)
     except JounceError as error:
         return {**said, "why": str(error)}
     rows = [

@@ -17,6 +17,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
 from sim.errors import InputError, JounceError, Problem
+from sim.linear.droop import ENDS
 from sim.linear.standing import DamperStanding, Standing, stand
 from sim.show.pages.scene import scene
 from sim.study.fit import Fit, fits
@@ -142,6 +143,7 @@ def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]
         _row(label, [shown(getattr(axles[name], key), quantity) for name in axles])
         for label, key, quantity in AXLE_ROWS
     ]
+    rows.append(_row("Droop ends", [ENDS[axle.droop.place] for axle in axles.values()]))
     names = dict.fromkeys(damper.name for axle in axles.values() for damper in axle.dampers)
     for key in names:
         sets = [_set(standing, fitted, name, key) for name in axles]
@@ -200,7 +202,7 @@ AXLE_ROWS = (
     ("Ride frequency", "ride_frequency", "frequency"),
     ("Damping ratio", "damping_ratio", "number"),
     ("Bump travel left", "travel_left_up", "length"),
-    ("Droop left to the strap", "travel_left_down", "length"),
+    ("Droop left", "droop_left", "length"),
 )
 FITS, LENGTH, STROKE_IN, STROKE_OUT = "Damper fits", "Damper, eye to eye", "Stroke left inwards", "Stroke left outwards"
 BY_LENGTH_AT_RIDE = (LENGTH, STROKE_IN, STROKE_OUT)

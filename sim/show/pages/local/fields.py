@@ -13,6 +13,7 @@ from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.fields import Field, fields, text_at
 from sim.describe.files.asked_for import Wanted, wanted
 from sim.describe.old_words import Both, new_steps, with_new_keys
+from sim.show.pages.local.alike import OWN_NAMES, followed
 
 Place = tuple[str, ...]
 AXLES = ("front", "rear")
@@ -122,6 +123,7 @@ SECTIONS = (
             Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
+            Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
             Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),
             Row("{axle}.springs.*.friction_travel", "Travel in which it builds up", "Not measured in a shop."),
@@ -213,6 +215,9 @@ SECTIONS = (
     ),
 )  # fmt: skip
 
+NOTHING = "not measured"
+"""Grey in a box of which nothing is estimated."""
+
 LAST = Section("rest", "Everything else in the file", "For pulling away and braking, and what is seldom needed.", ())
 
 
@@ -226,12 +231,14 @@ class Cell:
     wants: Wanted | None
     now: str
     """Its path in the words of today, where the file has an older one."""
-    placeholder: str = ""
+    placeholder: str = ""  # grey in the box until the first answer comes
+    taken: str = ""  # by the file's own reader where nothing is written
     choices: tuple[str, ...] = ()
     when: str = ""
     """Shown only where the choice at a path has a word: `front.springs=coils`."""
     asked: Field | None = None
     """What is said of it where a shop fills it in and leaves the rest to estimates."""
+    follows: str = ""  # path of the front box that it repeats while both axles are said to have the same
 
 
 @dataclass
@@ -243,6 +250,11 @@ class Line:
     how: str
     cells: list[Cell] = field(default_factory=list)
 
+    @property
+    def title(self) -> str:
+        """Name of the part in words: those that the form itself gives are no names that people chose."""
+        return OWN_NAMES.get(self.of, self.of)
+
 
 @dataclass
 class Step:
@@ -250,6 +262,11 @@ class Step:
 
     section: Section
     lines: list[Line]
+
+    @property
+    def follows(self) -> bool:
+        """Whether both axles may have the same in it."""
+        return any(cell.follows for line in self.lines for cell in line.cells)
 
 
 def form(data: Mapping[str, Any]) -> list[Step]:
@@ -298,10 +315,15 @@ def _cell(
     path: Place, words: Place, axle: str, own: Field | None, values: Mapping[Place, Any], data: Mapping[str, Any], renewed: Any
 ) -> Cell:  # fmt: skip
     wants = wanted(words, renewed)
+    taken = wants.taken if wants else ""
+    if own and own.choices:
+        # Of some words the first that the estimate says, up to what it adds to it.
+        taken = own.estimate.partition(":")[0]
     return Cell(
         ".".join(path), axle, text_at(data, own) if own else _text(values.get(path)), wants, ".".join(words),
-        wants.taken if wants else "", own.choices if own else wants.words if wants and wants.kind == "word" else (),
+        taken or (NOTHING if own else ""), taken, own.choices if own else wants.words if wants and wants.kind == "word" else (),
         "=".join(own.when) if own and own.when else "", own,
+        followed(path) if own else "",
     )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper, as_changes, written_new
+from sim.show.pages.local.varied import checked, section
 from sim.show.pages.local.working import works_of
 
 FRESH = """\
@@ -79,7 +80,7 @@ def opened(path: Path | None, folder: Path) -> Opened:
 
 
 def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any]) -> dict[str, Any]:
-    """Write a scenario of what was tried; return its file's name.
+    """Write a scenario of what was tried; return its file's name, and the commands that it can be given to.
 
     Parameters
     ----------
@@ -89,7 +90,7 @@ def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapp
     load : mapping
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
-        name, question, course, speed; setups: rows of name and changes.
+        name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does.
 
     Raises
     ------
@@ -120,4 +121,13 @@ def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapp
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
-    return {"file": written_new(folder, name, edited(FRESH, edits)).name}
+    vary = section(asked.get("vary"))
+    edits |= {(key,): value for key, value in vary.items()}
+    path = written_new(folder, name, edited(FRESH, edits))
+    if vary:
+        try:
+            checked(path)
+        except JounceError:
+            path.unlink()
+            raise
+    return {"file": path.name, "works": works_of(vary)}

@@ -37,7 +37,8 @@ from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, n
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
-from sim.show.pages.local.working import WORKS, Working, works_of
+from sim.show.pages.local.varied import goals, offered
+from sim.show.pages.local.working import WORKS, Working
 
 HERE = Path(__file__).parent
 LOOK_EVERY_S = 1.0
@@ -132,7 +133,7 @@ class Bench:
         said = written(self.paper, self.courses, load, asked)
         assert self.paper.path is not None
         self.scenarios[said["file"]] = self.paper.path.parent / said["file"]
-        return {**said, "works": works_of({})}
+        return said
 
     def started(self, asked: Mapping[str, Any], document: Document) -> Working:
         """Start a command on a scenario.
@@ -305,10 +306,16 @@ def _page(env: Environment, bench: Bench) -> str:
         "units": bench.opened.units, "scenario": bench.opened.scenario.name if bench.opened.scenario else "", "works": bench.opened.works,
     }  # fmt: skip
     steps = form(document.data)
+    try:
+        vehicle = vehicle_of(document)
+        given["varied"], better = offered(vehicle), goals(vehicle)
+    except JounceError:  # it is said in the form; until it is mended nothing varies
+        given["varied"], better = [], []
     return env.get_template("page.html").render(
         steps=steps,
         groups=changeable(document, steps),
         usual=usual_words,
+        goals=better,
         given=given,
         title=str(document.data.get("name") or "A truck"),
     )

@@ -23,16 +23,8 @@ from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
-from sim.show.report.verdict_words import (
-    cell,
-    coinciding,
-    damped,
-    finding,
-    more_of_the_same,
-    names_of,
-    still_open,
-    warning,
-)
+from sim.show.report.verdict_table import cell, coinciding, damped, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_words import finding, still_open, warning
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
@@ -132,6 +124,8 @@ def _setups(comparison: Comparison, own: Mapping[str, Look], found: Verdict) -> 
         words = change_words(changes.get(name, {})) or "the truck as its file has it"
         if name == found.reference and len(comparison.runs) > 1:
             words += "\nreference: the others are judged against it"
+        elif name in other_references(found):
+            words += "\nwith this load: the others with it are judged against it"
         rows.append(Row(name, [words], own[name]))
     return Table("Set-ups", ["what is changed on the truck"], rows, first="set-up")
 
@@ -144,7 +138,8 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
     for setup in found.setups:
         said = [cell(found, setup, block) for block in blocks]
         rows.append(Row(setup, [Both(outcome, soft=figure) for outcome, figure in said], own[setup]))
-    note = f"Against “{found.reference}”. Same: less apart than a person notices. Each word has its size in the figures below."
+    by_load = ", with another load against the same truck with that load" if other_references(found) else ""
+    note = f"Against “{found.reference}”{by_load}. Same: less apart than a person notices. Each word has its size in the figures below."
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 
 
@@ -152,7 +147,7 @@ def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
     """Return what is too close to call; `without` is said where no number was drawn."""
     heading = "Too close to call, and what to measure next"
     texts = [
-        f"“{setup}” against “{found.reference}”: {close}."
+        f"“{setup}” against “{other.reference}”: {close}."
         for setup, other in found.others.items()
         if (close := still_open(other))
     ]

@@ -65,5 +65,16 @@ def test_a_lift_gives_springs_that_hold_it_there(vehicle):
     assert set(said["changes"]) == {"front.springs.coil.free_length", "rear.springs.coil.free_length"}
     row = next(row for row in said["rows"] if row["label"] == "front: frame above the measured height")
     assert float(row["after"].split("(")[1].split()[0]) == pytest.approx(2.0, abs=0.05)
+    # Half of the track over the height of the centre of gravity.
+    wide = aboard(vehicle, {"lift": {"front": "2 in", "rear": "2 in", "track": "60 in"}})["lift"]
+    height, tips = (
+        {row["label"]: row for row in wide["rows"]}[name]
+        for name in (
+            "centre of gravity of the whole truck above the ground",
+            "T/2h: half of the track over that height",
+        )
+    )
+    assert float(tips["after"]) == pytest.approx(30.0 / float(height["after"].split("(")[1].split()[0]), abs=0.01)
+    assert aboard(vehicle, {"lift": {"front": "2 in", "track": "-2 in"}})["wrong"][0]["key"] == "track"
     # 10 m are more than any truck has of travel: said, and no traceback.
     assert aboard(vehicle, {"lift": {"front": "10 m"}})["lift"]["why"]

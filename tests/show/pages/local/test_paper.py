@@ -5,7 +5,8 @@ import re
 import pytest
 
 from sim.cli import main
-from sim.describe.estimates.fields import fields
+from sim.cli.question_list import GATE, PLANNED, is_asked, items
+from sim.describe.estimates.fields import fields, with_text
 from sim.describe.files.reader import read
 from sim.errors import OutputError
 from sim.show.pages.local.paper import (
@@ -122,18 +123,38 @@ def test_a_new_truck_is_written_as_the_command_writes_it(tmp_path, capsys, monke
 
 
 class Typed:
-    """A terminal in which somebody answers by the question that he reads: those of the form that are not in `answers` are skipped."""
+    """A terminal in which somebody answers by the question that he reads: those that are not in `answers` are skipped."""
 
     def __init__(self, answers):
-        self.lines = iter([f"{answers.get(field.path, '')}\n" for field in asked_of(answers)])
+        own = dict(answers)
+        # Where one question takes two boxes of the form.
+        own["front.tyre.size"] = own.pop("front.tyre.outside_diameter")
+        self.answers = own
+        self.items = iter(items())
+        self.agreed = set()
 
     def isatty(self):
         return True
 
     def readline(self):
-        return next(self.lines, "")
+        """Return the answer to the question that comes now, by the rules of the list of questions."""
+        for item in self.items:
+            field = item.field
+            if not all(head in self.agreed for head in item.behind):
+                continue
+            if field.kind == GATE:
+                self.agreed.add(field.path)
+                return "y\n"
+            if field.step == PLANNED or is_asked(field, self.data(), KNOWN):
+                return f"{self.answers.get(field.path, '')}\n"
+        return ""
+
+    def data(self):
+        data = {}
+        for field in fields():
+            if field.path in self.answers:
+                data = with_text(data, field, self.answers[field.path])
+        return data
 
 
-def asked_of(answers):
-    """Return the fields that come to be asked, of all of the form."""
-    return [one for one in fields() if not one.when or answers.get(one.when[0], "") == one.when[1]]
+KNOWN = {field.path: field for field in fields()}

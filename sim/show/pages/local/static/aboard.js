@@ -14,7 +14,7 @@ export class Aboard {
     this.page = page;
     this.rows = [];
     $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
-    for (const axle of ["front", "rear"]) $(`lift-${axle}`).oninput = () => this.ask();
+    for (const axle of ["front", "rear", "track"]) $(`lift-${axle}`).oninput = () => this.ask();
     $("try-loads").onclick = () => { tries.add({ name: `With ${this.on().map((row) => row.name).join(", ")}`.slice(0, 80), changes: this.said.changes }); show(); };
     $("try-lift").onclick = () => { tries.add({ name: "Lifted", changes: this.said.lift.changes }); show(); };
   }
@@ -63,7 +63,7 @@ export class Aboard {
   ask() {
     if ($("aboard").hidden) return;
     const loads = this.rows.map((row) => ({ name: row.name, on: row.on.checked, mass: row.boxes.mass.value, behind: row.boxes.behind.value, above: row.boxes.above.value }));
-    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value } });
+    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value } });
   }
 
   heard(said) {
@@ -80,14 +80,32 @@ export class Aboard {
     $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
     $("try-lift").disabled = !Object.keys(said.lift.changes).length;
-    $("loaded").replaceChildren(...Object.entries(said.axles).map(([axle, rows]) => this.table(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, ["", ...said.heads],
-      rows.map((row) => [row.label, ...(row.why ? [row.why] : row.cells)]))));
+    $("loaded").replaceChildren(...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows)));
     const rows = said.lift.rows.map((row) => [row.label, row.before, row.after]);
     $("lifted").replaceChildren(...(rows.length ? [this.table("Lifted", ["", "as it is", "lifted"], rows), ...said.lift.notes.map((text) => cell("p", text))] : []));
   }
 
+  /** An axle's table: of each load what it is and what to make of it, and under that its numbers. */
+  loaded(title, heads, rows) {
+    const table = document.createElement("table");
+    const top = table.createTHead().insertRow();
+    for (const text of heads) top.append(cell("th", text, { scope: "col" }));
+    for (const row of rows) {
+      const body = table.createTBody();
+      const head = cell("th", "", { scope: "rowgroup", colspan: heads.length });
+      // A box of its own, that stays in sight where the numbers under it are scrolled.
+      const said = cell("div", `${row.label}: `);
+      said.append(cell("span", row.why || row.cells[0]));
+      head.append(said);
+      body.insertRow().append(head);
+      if (row.why) continue;
+      const line = body.insertRow();
+      for (const text of row.cells.slice(1)) line.append(cell("td", text));
+    }
+    return this.titled(title, table);
+  }
+
   table(title, heads, rows) {
-    const box = document.createElement("div");
     const table = document.createElement("table");
     const head = table.createTHead().insertRow();
     for (const text of heads) head.append(text ? cell("th", text, { scope: "col" }) : cell("td", ""));
@@ -97,6 +115,12 @@ export class Aboard {
       line.append(cell("th", label, { scope: "row" }));
       for (const text of texts) line.append(cell("td", text, texts.length === 1 ? { colspan: heads.length - 1 } : {}));
     }
+    return this.titled(title, table);
+  }
+
+  /** A table under its title, that can be scrolled where it is wider than the page. */
+  titled(title, table) {
+    const box = document.createElement("div");
     const scroll = document.createElement("div");
     scroll.className = "scroll";
     scroll.tabIndex = 0;

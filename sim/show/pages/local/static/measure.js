@@ -12,6 +12,7 @@ export class Measure {
     this.sentences = new Sentences(".told p:not(.estimate), .hint");
     $("stands").open = matchMedia("(min-width: 62.01rem)").matches;
     for (const box of this.boxes.values()) box.addEventListener("input", () => this.typed(box));
+    for (const same of document.querySelectorAll("[data-same]")) same.onchange = () => this.same(same);
     $("form").addEventListener("submit", (event) => event.preventDefault());
     for (const button of document.querySelectorAll(".about")) {
       button.onclick = () => {
@@ -32,14 +33,52 @@ export class Measure {
   }
 
   typed(box) {
+    // Whoever types in a rear box means that one.
+    delete box.dataset.followed;
+    this.edit(box);
+    for (const rear of this.following(box)) this.follow(rear, box);
+    this.page.changed();
+    this.ask();
+  }
+
+  /** Boxes behind that repeat this one: their step says that the rear has the same, and nobody typed otherwise. */
+  following(front) {
+    return [...this.boxes.values()].filter((rear) => rear.dataset.follows === front.dataset.path && this.follows(rear));
+  }
+
+  follows(rear) {
+    const same = rear.closest(".step").querySelector("[data-same]");
+    return same.checked && (rear.value === "" || "followed" in rear.dataset);
+  }
+
+  follow(rear, front) {
+    rear.dataset.followed = "";
+    rear.value = front.value;
+    this.edit(rear);
+  }
+
+  /** The rear has the same as the front from now on, or what it took from there is taken out again. */
+  same(box) {
+    for (const rear of $(box.dataset.same).querySelectorAll("[data-follows]:not([data-follows=''])")) {
+      if (box.checked && this.follows(rear)) this.follow(rear, this.boxes.get(rear.dataset.follows));
+      else if (!box.checked && "followed" in rear.dataset) {
+        delete rear.dataset.followed;
+        rear.value = rear.dataset.was;
+        this.edit(rear);
+      }
+    }
+    this.page.changed();
+    this.ask();
+  }
+
+  /** Keep what a box has now, as a change to the file or as none. */
+  edit(box) {
     const { edits } = this.page;
     const path = box.dataset.path;
     if (box.value.trim() === box.dataset.was) delete edits[path];
     else edits[path] = box.value;
     box.closest(".cell").classList.toggle("changed", path in edits);
     if (path === "name") $("title").textContent = box.value || "A truck";
-    this.page.changed();
-    this.ask();
   }
 
   ask() {
@@ -144,8 +183,12 @@ export class Measure {
     for (const [path, box] of this.boxes) {
       const estimate = own[path];
       const text = estimate ? estimate.written : box.dataset.taken;
-      if (box.tagName === "INPUT") box.placeholder = text;
-      else box.querySelector(".left-empty").textContent = text.replaceAll("_", " ");
+      box.dataset.instead = text;
+      // The spread has no room in the box; it is said under ?, and where a pointer rests.
+      if (box.tagName === "INPUT") {
+        box.placeholder = text.replace(/\s*\+-.*$/, "") || box.dataset.nothing;
+        box.title = text;
+      } else box.querySelector(".left-empty").textContent = text.replaceAll("_", " ");
       const place = document.querySelector(`[data-estimate="${CSS.escape(path)}"]`);
       if (!place) continue;
       place.hidden = !estimate;

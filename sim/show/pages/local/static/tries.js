@@ -1,21 +1,13 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Curve } from "./curve.js";
+import { make } from "./make.js";
 import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
+import { Vary } from "./vary.js";
 
 const $ = (id) => document.getElementById(id);
 const MOST = 8;
-
-function make(tag, attributes = {}, ...inside) {
-  const element = document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on") || key === "value" || key === "checked") element[key] = value;
-    else element.setAttribute(key, value);
-  }
-  element.append(...inside);
-  return element;
-}
 
 export class Tries {
   constructor(page) {
@@ -49,6 +41,7 @@ export class Tries {
     $("keep-scenario").onsubmit = (event) => { event.preventDefault(); this.keep(); };
     $("work-stop").onclick = () => this.work(false);
     this.works(page.given.scenario, page.given.works);
+    this.vary = new Vary(this);
     this.ownCourse = new OwnCourse(page, (name) => {
       if (![...$("course").options].some((option) => option.value === name)) $("course").append(make("option", {}, name));
       $("course").value = name;
@@ -205,18 +198,19 @@ export class Tries {
   }
 
   /** Fill a list with what may be changed, by part, with what the truck has there; what goes with other springs is left out. */
-  choices(choose) {
+  choices(choose, kept = false) {
+    const before = kept ? [...choose.children] : [choose.options[0]];
     const groups = [...$("all-fields").children].map((group) => {
       const own = make("optgroup", { label: group.label });
       for (const option of group.children) {
         const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
         if (box?.closest(".cell").hidden) continue;
         const now = this.written(option.value);
-        own.append(make("option", { value: option.value }, now ? `${option.textContent}: now ${now}` : option.textContent));
+        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${option.textContent}: now ${now}` : option.textContent));
       }
       return own;
     });
-    choose.replaceChildren(choose.options[0], ...groups.filter((group) => group.children.length));
+    choose.replaceChildren(...before, ...groups.filter((group) => group.children.length));
     choose.value = "";
   }
 
@@ -224,7 +218,7 @@ export class Tries {
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
     if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
-    return this.page.edits[path] || box?.dataset.was || box?.placeholder.replace(/^about\s+|\s*\+-.*$/g, "") || "";
+    return this.page.edits[path] || box?.dataset.was || (box?.dataset.instead ?? box?.dataset.taken)?.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
   /** What a path is called: as in the form, or its own keys in plain letters. */
@@ -410,7 +404,7 @@ export class Tries {
   }
 
   async keep() {
-    const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked() });
+    const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked() });
     $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
     if (said.ok) this.works(said.file, said.works);
   }

@@ -1,0 +1,148 @@
+"""Which questions `jounce new` asks, in which order: the ten that matter most, what is planned, and the rest by heading, each offered first."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sim.describe.doubt import NO_SOURCE
+from sim.describe.estimates.fields import Field, fields, text_at
+from sim.describe.estimates.truck import AXLES, WRITTEN_IN
+
+MOST = "What matters most"
+"""Heading of the questions that are asked of everybody."""
+
+PLANNED, MORE = "What is planned", "More"
+"""Headings that are offered: whoever says no goes past them."""
+
+GATE = "yes or no"
+"""Kind of a question that is answered y or n."""
+
+_D, _C, _P = "{axle}.dampers.main", "{axle}.springs.coil", "{axle}.springs.pack"
+
+TEN = (
+    "weighed.front", "weighed.rear", "weighed.aboard", "wheelbase", "{axle}.tyre.size", "{axle}.springs", f"{_C}.rate", f"{_P}.rate",
+    f"{_D}.length_extended", f"{_D}.length_collapsed",
+)  # fmt: skip
+"""Asked first, of both axles where they are of one: ten questions, and a rate or a length more where an answer leaves it open."""
+
+WORDS_HERE = {
+    "{axle}.tyre.size": ("{axle} tyre, size on its wall, or outside diameter", "33x12.50R15, or 33 in"),
+    f"{_D}.length_extended": ("{axle} damper, eye to eye: fully out, and fully in", "23.5 in, 14.25 in"),
+}  # fmt: skip
+"""Label and example where one question takes what are two boxes of the form."""
+
+NEVER = ("{axle}.tyre.outside_diameter",)
+"""Boxes of the form that another question takes along."""
+
+NEEDS = {
+    f"{_D}.length_collapsed": f"{_D}.length_extended", "{axle}.tyre.jacked.height": "{axle}.tyre.jacked.load",
+    "weighed.lifted.by": "weighed.lifted.axle", "weighed.lifted.other": "weighed.lifted.axle",
+}  # fmt: skip
+"""What is asked only once something else was answered, by path."""
+
+TOGETHER = ("weighed.lifted", "front.tyre.jacked", "rear.tyre.jacked")
+"""What says nothing unless all of it is there."""
+
+INSTEAD = {
+    **{f"{_C}.{key}": f"{_C}.rate" for key in ("wire_diameter", "coil_diameter", "active_coils")},
+    **{f"{_P}.{key}": f"{_P}.rate" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness")},
+}  # fmt: skip
+"""What is asked only where something else was not answered, by path."""
+
+NOTHING = "nothing is planned there"
+PLANS = (
+    ("planned.lift.front", "lift in front, by longer springs (minus: lowered)", "length", "2 in"),
+    ("planned.lift.rear", "lift behind, by longer springs (minus: lowered)", "length", "2 in"),
+    ("planned.engine", "another engine: how much heavier (minus: lighter)", "mass", "180 lb"),
+    ("planned.winch", "bumper and winch in front", "mass", "165 lb"),
+    ("planned.cargo", "cargo over the rear axle, at most", "mass", "660 lb"),
+)  # fmt: skip
+"""What may be planned: path of the answer, label, quantity and example."""
+
+
+@dataclass(frozen=True)
+class Item:
+    """One question.
+
+    Attributes
+    ----------
+    head : str
+        Heading under which it comes.
+    field : Field
+        What is asked; of kind GATE, whether to go through the heading that its path names.
+    behind : tuple of str
+        Headings that must have been agreed to before it is asked.
+    """
+
+    head: str
+    field: Field
+    behind: tuple[str, ...] = ()
+
+
+def items() -> tuple[Item, ...]:
+    """Return every question in its order."""
+    known = {one.path: _worded(one) for one in fields()}
+    never = {path.format(axle=axle) for path in NEVER for axle in AXLES}
+    # Front and rear of one thing together, so that `same` can follow.
+    first = _in_pairs(TEN)
+    ten = [Item(MOST, known[path]) for path in first]
+    plans = [Item(PLANNED, _plan(*plan), (PLANNED,)) for plan in PLANS]
+    rest: dict[str, list[Field]] = {}
+    for path, field in known.items():
+        if path not in first and path not in never:
+            rest.setdefault(field.step, []).append(field)
+    more = [Item(MORE, _gate(MORE))]
+    for step, own in rest.items():
+        more.append(Item(MORE, _gate(step), (MORE,)))
+        more += [Item(step, field, (MORE, step)) for field in own]
+    return (*ten, Item(PLANNED, _gate(PLANNED)), *plans, *more)
+
+
+def _in_pairs(paths: tuple[str, ...]) -> list[str]:
+    """Return paths with the axles filled in: springs and what is asked of them axle by axle, other things front and rear."""
+    found: list[str] = []
+    for path in paths:
+        if "{axle}" not in path:
+            found.append(path)
+    groups: dict[str, list[str]] = {}
+    for path in paths:
+        if "{axle}" in path:
+            groups.setdefault(path.split(".")[1], []).append(path)
+    for group in groups.values():
+        found += [path.format(axle=axle) for axle in AXLES for path in group]
+    return found
+
+
+def _worded(field: Field) -> Field:
+    axle = field.path.split(".")[0]
+    label, example = WORDS_HERE.get(field.path.replace(f"{axle}.", "{axle}.", 1), ("", ""))
+    if not label:
+        return field
+    label = label.format(axle=axle)
+    return replace(field, label=label[0].upper() + label[1:], example=example)
+
+
+def _plan(path: str, label: str, quantity: str, example: str) -> Field:
+    units = WRITTEN_IN[quantity]
+    return Field(
+        path, label[0].upper() + label[1:], PLANNED, quantity, units, example, (), None, None, "", "", NOTHING, "", NO_SOURCE, ""
+    )  # fmt: skip
+
+
+def _gate(head: str) -> Field:
+    return Field(head, head, head, GATE, (), "", ("y", "n"), None, None, "", "", "no", "", NO_SOURCE, "README.md")
+
+
+def is_asked(field: Field, data: Mapping[str, Any], known: Mapping[str, Field]) -> bool:
+    """Tell whether what was answered before leaves a question open."""
+
+    def there(path: str) -> bool:
+        return bool(text_at(data, known[path]))
+
+    axle = field.path.split(".")[0]
+    general = field.path.replace(f"{axle}.", "{axle}.", 1) if axle in AXLES else field.path
+    if field.when and text_at(data, known[field.when[0]]) != field.when[1]:
+        return False
+    if general in NEEDS and not there(NEEDS[general].format(axle=axle)):
+        return False
+    return not (general in INSTEAD and there(INSTEAD[general].format(axle=axle)) and not there(field.path))

@@ -1,0 +1,89 @@
+"""A question of `jounce new` in words: what is asked, how it is written, what is usual, what is taken where it is skipped."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from sim.cli.question_list import GATE, PLANNED
+from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
+from sim.describe.estimates.truck import estimate_text, read_si
+from sim.describe.shown import in_shown_units, system
+
+METRIC_TYRE = "235/85R16, or 805 mm"
+"""A tyre's size and its diameter as whoever measures in millimetres would write them."""
+
+
+def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> str:
+    """Return a question with an example, what is usual, and what is taken where it is skipped, or what was `answered` before."""
+    given = answered or _given(field, data)
+    if given:
+        hint = f"now {given}"
+    else:
+        found = taken(data)
+        instead = [found[path] for path in dict.fromkeys((field.path, beside(field.path))) if path in found]
+        hint = f"skipped: {', '.join(instead) or in_shown_units(field.estimate)}"
+    example = f"one of {', '.join(field.choices)}" if field.kind == CHOICE else f"e.g. {_example(field)}"
+    if field.path.endswith(".springs"):
+        coil, leaf = (read_si(text, "stiffness") or 0.0 for text in ("190 lb/in", "230 lb/in"))
+        rates = [estimate_text(rate, 0.0, "stiffness", system() != "metric") for rate in (coil, leaf)]
+        example = f"coils or leaf packs, or the rate of one: {rates[0]}, leaf {rates[1]}"
+    return f"  {field.label} ({example}{_usual(field)}; {hint}): "
+
+
+def _given(field: Field, data: Mapping[str, Any]) -> str:
+    """Return what a truck has at a question, with what the same question takes along."""
+    paths = {one.path: one for one in fields()}
+    if field.path not in paths:
+        return ""
+    also = beside(field.path)
+    own = [field, *([paths[also]] if also != field.path else [])]
+    return ", ".join(filter(None, (text_at(data, one) for one in own)))
+
+
+def _usual(field: Field) -> str:
+    from sim.show.pages.local.ranges import range_text
+
+    return f"; usual {range_text(field.low, field.high, field.kind)}" if field.low and field.high else ""
+
+
+def _example(field: Field) -> str:
+    """Return an example in the units that are shown."""
+    if system() == "metric" and field.path.endswith(".tyre.size"):
+        return METRIC_TYRE
+    kinds = ("mass", "length") if field.kind == PAIR else (field.kind,) if field.units else ()
+    if system() != "metric" or not kinds:
+        return field.example
+    texts = []
+    for one in field.example.split(","):
+        value, kind = next((value, kind) for kind in kinds if (value := read_si(one.strip(), kind)) is not None)
+        texts.append(estimate_text(value, 0.0, kind, inches=False))
+    return ", ".join(texts)
+
+
+def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
+    """Return how a number is measured, how it is written, what is usual, and what is taken where it is skipped."""
+    from sim.show.pages.local.fields import how_of
+
+    if field.kind == GATE:
+        return ["y goes through these questions, Enter goes past them; '.' ends and writes the file."]
+    if field.step == PLANNED:
+        return [
+            f"{field.label}.", "It becomes a set-up of a scenario beside the truck's file, to compare with the truck as it is (docs/springs.md).",
+            f"Written like {_example(field)}, in any unit ({' or '.join(field.units)}).",
+        ]  # fmt: skip
+    lines = [how_of(field.path) or f"{field.label}.", f"Half a page on it: docs/measure/{field.page}"]
+    if field.kind == CHOICE:
+        lines.append(f"One of: {', '.join(field.choices)}.")
+    else:
+        units = f", in any unit ({' or '.join(field.units)})" if all(field.units) and field.units else ""
+        lines.append(f"Written like {_example(field)}{units}.")
+    if field.low and field.high:
+        lines.append(f"Usual: {_usual(field).removeprefix('; usual ')} for {field.range_of} ({field.range_source}).")
+    own = taken(data).get(field.path)
+    reach = f"; valid for {field.reach}" if field.reach else ""
+    lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
+    return [in_shown_units(line) for line in lines]
+
+
+def beside(path: str) -> str:
+    """Return the box that one question may take along, by the path of the other one."""
+    return path.replace(".tyre.size", ".tyre.outside_diameter").replace(".length_extended", ".length_collapsed")

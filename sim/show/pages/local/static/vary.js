@@ -1,0 +1,91 @@
+/* Numbers of a scenario that a sweep takes through their range, or a tuning searches the best of. */
+import { make } from "./make.js";
+
+const $ = (id) => document.getElementById(id);
+const MOST = { sweep: 2, tune: 6 };
+
+export class Vary {
+  /** @param tries  the side on which set-ups are tried, which knows what the truck has */
+  constructor(tries) {
+    this.tries = tries;
+    this.rows = [];
+    $("vary-what").onchange = () => this.chosen();
+    $("vary-add").onclick = () => this.add();
+    this.chosen();
+  }
+
+  get what() {
+    return $("vary-what").value;
+  }
+
+  /** Show what goes with a sweep, with a tuning, or nothing. */
+  chosen() {
+    $("vary-add").hidden = $("vary-rows").hidden = !this.what;
+    $("vary-goals").hidden = this.what !== "tune";
+    if (!this.what) return;
+    while (this.rows.length > MOST[this.what]) this.rows.pop().line.remove();
+    if (!this.rows.length) this.add();
+    for (const row of this.rows) {
+      row.points.closest("label").hidden = this.what !== "sweep";
+      this.offer(row);
+    }
+    $("vary-add").disabled = this.rows.length >= MOST[this.what];
+  }
+
+  add() {
+    const number = this.rows.length + 1;
+    const path = make("select", { "aria-label": `Number ${number} that varies` });
+    const [first, last, points] = ["from", "to", "values"].map((word) => make("input", { "aria-label": `Number ${number}: ${word}` }));
+    points.value = "9";
+    const out = make("button", { type: "button", "aria-label": `Take number ${number} out` }, "×");
+    const line = make("div", { class: "varied" }, path, make("label", {}, "from ", first), make("label", {}, "to ", last), make("label", {}, "values ", points), out);
+    const row = { line, path, first, last, points };
+    path.onchange = () => this.range(row);
+    // What the truck has now is said beside each, as it is when somebody looks.
+    path.onpointerdown = path.onfocus = () => this.offer(row);
+    out.onclick = () => {
+      this.rows.splice(this.rows.indexOf(row), 1);
+      line.remove();
+      this.chosen();
+    };
+    this.rows.push(row);
+    $("vary-rows").append(line);
+    this.chosen();
+  }
+
+  /** Fill a row's list: what a set-up may change, and what only a sweep or only a tuning can. */
+  offer(row) {
+    const kept = row.path.value;
+    row.path.replaceChildren(make("option", { value: "" }, "Choose a number …"));
+    const own = make("optgroup", { label: this.what === "sweep" ? "The run" : "Force of dampers" });
+    for (const [value, words, of] of this.tries.page.given.varied) if (of === this.what) own.append(make("option", { value }, words));
+    row.path.append(own);
+    this.tries.choices(row.path, true);
+    row.path.value = [...row.path.options].some((option) => option.value === kept) ? kept : "";
+  }
+
+  /** A range to begin with: around what the truck has now. */
+  range(row) {
+    const [path, kind] = row.path.value.split("|");
+    if (kind) {
+      [row.first.value, row.last.value] = kind === "split" ? ["1", "4"] : ["0.5", "2"];
+      return;
+    }
+    const now = path === "run.speed" ? $("speed").value : this.tries.written(path);
+    const parts = /^\s*(-?\d+(?:\.\d+)?)\s*(.*)$/.exec(now);
+    const ends = parts && Number(parts[1]) ? [0.7, 1.3].map((share) => Number(parts[1]) * share) : null;
+    const whole = parts && parts[2] === "";
+    const text = (number) => (whole ? `${Math.max(1, Math.round(number))}` : `${Number(number.toPrecision(3))} ${parts[2]}`);
+    [row.first.value, row.last.value] = ends ? [text(ends[0]), text(whole ? Math.max(ends[1], ends[0] + 1) : ends[1])] : ["", ""];
+  }
+
+  /** What is to vary, as the server takes it; null where nothing is. */
+  asked() {
+    if (!this.what) return null;
+    const rows = this.rows.map(({ path, first, last, points }) => {
+      const [place, kind = "value"] = path.value.split("|");
+      return { path: place, kind, called: place ? path.selectedOptions[0].dataset.called ?? path.selectedOptions[0].textContent : "", first: first.value, last: last.value, points: points.value };
+    });
+    return { what: this.what, rows, goals: [...document.querySelectorAll("#vary-goals input:checked")].map((box) => box.value) };
+  }
+}

@@ -1,0 +1,125 @@
+"""Numbers that vary in a scenario of the page: what is written, what is refused, and that the command takes it."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from sim.cli import main
+from sim.describe.files.reader import read
+from sim.describe.files.scenario import load_scenario
+from sim.describe.files.vehicles import load_vehicle, vehicle_from
+from sim.errors import JounceError
+from sim.show.pages.local.courses import Courses
+from sim.show.pages.local.paper import Paper
+from sim.show.pages.local.scenarios import written
+from sim.show.pages.local.varied import goals, offered, section
+
+SCENARIOS = Path(__file__).parents[4] / "scenarios"
+RATE = {
+    "path": "front.springs.coil.rate",
+    "kind": "value",
+    "called": "Front springs: rate of one",
+    "first": "30 N/mm",
+    "last": "50 N/mm",
+    "points": "3",
+}
+SPEED = {"path": "run.speed", "kind": "value", "called": "Speed", "first": "15 km/h", "last": "25 km/h", "points": "3"}
+FORCE = {
+    "path": "front.dampers.main.valving",
+    "kind": "scale",
+    "called": "Force of the front dampers",
+    "first": "0.5",
+    "last": "2",
+    "points": "9",
+}
+TICKET = {
+    "kind": "vehicle", "name": "Ticket", "weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in",
+    "front": {"springs": {"coil": {"rate": "190 lb/in"}}, "dampers": {"main": {"valving": "stock"}}},
+}  # fmt: skip
+
+
+@pytest.fixture
+def truck(tmp_path):
+    shutil.copy(SCENARIOS / "vehicles" / "hut_supply_truck.yaml", tmp_path)
+    return tmp_path / "hut_supply_truck.yaml"
+
+
+def kept(truck, vary, **more):
+    asked = {
+        "name": "Varied", "course": "Step up of 80 mm", "speed": "20 km/h", "setups": [{"name": "as it is", "changes": {}}], "vary": vary, **more,
+    }  # fmt: skip
+    asked["course"] = Courses(truck.parent).names[0]
+    return written(Paper(truck, truck.parent), Courses(truck.parent), {}, asked)
+
+
+def test_a_sweep_of_two_numbers_is_written_and_the_command_takes_it(truck, monkeypatch, capsys):
+    said = kept(truck, {"what": "sweep", "rows": [RATE, SPEED]})
+    assert [one["command"] for one in said["works"]] == ["compare", "sweep"]
+    asked = load_scenario(truck.parent / said["file"]).sweep
+    assert {path: (one.first, one.last, one.points) for path, one in asked.vary.items()} == {
+        "front.springs.coil.rate": ("30 N/mm", "50 N/mm", 3), "run.speed": ("15 km/h", "25 km/h", 3),
+    }  # fmt: skip
+    monkeypatch.chdir(truck.parent)
+    assert main(["check", said["file"]]) == 0
+    assert "jounce sweep" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("measured", [False, True])
+def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measured):
+    if measured:
+        from sim.describe.files.as_written import vehicle_text
+
+        truck.write_text(vehicle_text(TICKET), encoding="utf-8")
+    split = {**FORCE, "kind": "split", "called": "Rebound over compression", "first": "1", "last": "4"}
+    said = kept(
+        truck, {"what": "tune", "rows": [FORCE, split], "goals": [name for name, _ in goals(load_vehicle(truck))]}
+    )
+    assert [one["command"] for one in said["works"]] == ["compare", "tune"]
+    tune = load_scenario(truck.parent / said["file"]).tune
+    assert {name: (one.kind, one.low, one.high) for name, one in tune.move.items()} == {
+        "Force of the front dampers": ("scale", 0.5, 2), "Rebound over compression": ("split", 1, 4),
+    }  # fmt: skip
+    assert set(tune.goal) == {"ride_wk_driver", "front_tyre_load_variation", "rear_tyre_load_variation"}
+    monkeypatch.chdir(truck.parent)
+    assert main(["check", said["file"]]) in (0, 3)
+
+
+@pytest.mark.parametrize(
+    ("vary", "why"),
+    [
+        ({"what": "sweep", "rows": []}, "one at least, 2 at most"),
+        ({"what": "sweep", "rows": [RATE, SPEED, FORCE]}, "one at least, 2 at most"),
+        ({"what": "sweep", "rows": [{**RATE, "path": ""}]}, "Choose the numbers that vary"),
+        ({"what": "sweep", "rows": [{**RATE, "last": " "}]}, "give both ends"),
+        ({"what": "sweep", "rows": [{**RATE, "points": "one"}]}, "2 to 40 values"),
+        ({"what": "sweep", "rows": [RATE, RATE]}, "are the same one"),
+        ({"what": "sweep", "rows": [{**RATE, "first": "12 parrots"}]}, "front.springs.coil.rate"),
+        ({"what": "sweep", "rows": [{**RATE, "last": "50 in"}]}, "front.springs.coil.rate"),
+        ({"what": "sweep", "rows": [{**RATE, "path": "front.springs.boat.rate"}]}, "boat"),
+        ({"what": "tune", "rows": [FORCE], "goals": []}, "Choose what is to be better"),
+        ({"what": "tune", "rows": [FORCE], "goals": ["happiness"]}, "happiness"),
+        ({"what": "tune", "rows": [{**FORCE, "first": "3"}], "goals": ["front_tyre_load_variation"]}, "Force of the front dampers"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_run_is_said_and_leaves_no_file(truck, vary, why):
+    with pytest.raises(JounceError, match=why):
+        kept(truck, vary)
+    assert [path.name for path in truck.parent.glob("*.yaml")] == [truck.name]
+
+
+def test_nothing_varies_unless_it_is_asked_for(truck):
+    for vary in (None, {}, {"what": "", "rows": [RATE]}, {"what": "boat"}):
+        assert section(vary) == {}
+    said = kept(truck, None)
+    assert [one["command"] for one in said["works"]] == ["compare"]
+    assert not {"sweep", "tune"} & set(read(truck.parent / said["file"]).data)
+
+
+def test_every_damper_set_is_offered_by_its_name(truck):
+    vehicle = vehicle_from(TICKET).changed({"front.dampers.second": {"count": 2, "valving": "soft"}})
+    values = [value for value, _, _ in offered(vehicle)]
+    assert "front.dampers.second.valving|scale" in values
+    words = {words for _, words, _ in offered(vehicle)}
+    assert "Force of the front dampers 'second', a factor" in words
+    assert "Force of the rear dampers, a factor" in words
