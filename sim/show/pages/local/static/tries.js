@@ -206,7 +206,9 @@ export class Tries {
         const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
         if (box?.closest(".cell").hidden) continue;
         const now = this.written(option.value);
-        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${option.textContent}: now ${now}` : option.textContent));
+        // In a list that stays on what was chosen, the group's name is out of sight.
+        const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;
+        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now}` : words));
       }
       return own;
     });
