@@ -51,6 +51,7 @@ class SetupAnswer(Form):
     measures: dict[str, Number]
     flags: list[Flagged] | None = None
     energy_residual_share: float | None = None
+    judged_against: str | None = None
     against_reference: dict[str, Any] | None = None
     placed: list[dict[str, Any]] | None = None
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sim.cli import answer
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
-from sim.describe.shown import System
+from sim.describe.shown import System, show
 from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str) -> dict[
     ]
     missed = [
         {"of": wanted, "kind": "off_order", "part": one.way, "time_s": None,
-         "sentence": f"{one.way} at {one.speed:g} m/s: {one.measured:.0f} N for {one.target:.0f} N"}
+         "sentence": f"{one.way} at {show(one.speed, 'speed')}: {show(one.measured, 'force')} for {show(one.target, 'force')}"}
         for one in points if not one.passes
     ]  # fmt: skip
     read = [

@@ -78,7 +78,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
                 print(f"\n{off}")
     flagged = any(run.flags for run in comparison.runs.values())
     caution(scenario.run.caution)
-    _next(options, comparison, folder, flagged)
+    _next(options, scenario, folder, flagged)
     return 3 if flagged else 0
 
 
@@ -124,7 +124,7 @@ def doubt_of(
 ) -> "Doubted | None":
     """Return what the numbers in doubt leave open, of the measures that are shown or named, or of all; None if there is nothing to say."""
     from sim.describe.doubtful import assumed, doubtful
-    from sim.measure.verdict import reference_of
+    from sim.measure.references import reference_of, references_of
 
     setups = {name: scenario.setups[name] for name in comparison.runs}
     vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
@@ -148,6 +148,7 @@ def doubt_of(
         return doubted(
             setups, scenario.run, [one.name for one in measures], reference_of(comparison),
             tell=lambda done, of: status(f"Drawing the numbers in doubt: {done} of {of}"),
+            judged_by=references_of(comparison),
         )  # fmt: skip
 
 
@@ -253,7 +254,7 @@ def _page(
     return put
 
 
-def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, flagged: bool) -> None:
+def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: bool) -> None:
     count = len(list(folder.iterdir()))
     # The overview first, where it was drawn: a scenario may ask for other plots only.
     plot = next(iter(sorted(folder.glob("verdict.png"))), None) or next(iter(sorted(folder.glob("*.png"))), None)
@@ -267,7 +268,13 @@ def _next(options: argparse.Namespace, comparison: Comparison, folder: Path, fla
         if is_given(options.scenario):
             closing("Next: change a number in what was written into standard input, then run the same command.")
             return
-        closing(f"Next: change a number in {options.scenario} or in its vehicle's file, then run the same command.")
+        # What else the file asks comes before what a person may think of.
+        more = "sweep" if scenario.sweep is not None else "tune" if scenario.tune is not None else ""
+        closing(
+            f"Next: jounce {more} {options.scenario}, which asks for it too."
+            if more
+            else f"Next: change a number in {options.scenario} or in {scenario.sources[1]}, then run the same command."
+        )
 
 
 def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[str, Any]:
@@ -290,6 +297,7 @@ def as_json(comparison: Comparison, doubted: "Doubted | None" = None) -> dict[st
                 },
                 "flags": [answer.flag_of(setup, flag) for flag in comparison.runs[setup].flags],
                 "energy_residual_share": comparison.runs[setup].energy.residual_share,
+                "judged_against": found.others[setup].reference if setup in found.others else None,
                 "against_reference": _against(found, setup),
                 "placed": [
                     {"what": one.label, "value": one.value, "called": one.word, "usual": one.is_usual}
@@ -322,4 +330,5 @@ def _against(found: Any, setup: str) -> dict[str, Any]:
     """Return what each block of a set-up comes to; nothing of the reference."""
     if setup not in found.others:
         return {}
-    return {block: {"outcome": part.outcome, "size": part.size} for block, part in found.others[setup].parts.items()}
+    other = found.others[setup]
+    return {block: {"outcome": part.outcome, "size": part.size} for block, part in other.parts.items()}

@@ -206,7 +206,7 @@ def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]
         for name in setups:
             if name not in bands:
                 print(
-                    f"'{name}': no bands, as most draws of the numbers in doubt cannot stand: make their doubt smaller."
+                    f"'{name}': no bands, as with most tries of the numbers in doubt it cannot stand: make their doubt smaller."
                 )
     nothing = {one.path: one for vehicle in setups.values() for one in assumed(vehicle)}
     if nothing:

@@ -1,10 +1,8 @@
 """`jounce tune SCENARIO`: search the values that the scenario lets move for its goals, within its limits."""
 
 import argparse
-import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
@@ -246,21 +244,20 @@ def _histories(kept: Path, pair: "Scenario") -> Path:
 
 def _each(parts: Sequence[Callable[[], object]], workers: int | None) -> None:
     """Write all folders, side by side on several cores: drawing takes as long as a tenth of the search."""
-    count = min(workers or os.cpu_count() or 1, len(parts))
-    if count == 1:
-        for part in parts:
-            part()
-        return
-    from joblib.externals.loky import get_reusable_executor  # those that have searched
-
     from sim.describe.shown import as_now
+    from sim.machine.spread import Spread
 
-    # list(), so that an error of any of them is met here.
-    list(get_reusable_executor(max_workers=count).map(_called, parts, [as_now()] * len(parts)))
+    # Not along: a folder is begun by one process only. What a killed one had is written again, over what it left.
+    with Spread(_Written(), workers, along=False, within=as_now()) as spread:
+        for _ in spread.each(parts):
+            pass
 
 
-def _called(part: Callable[[], object], within: Callable[[], AbstractContextManager[None]]) -> None:
-    with within():
+class _Written:
+    """The work of other processes that write folders."""
+
+    def solved(self, part: Callable[[], object]) -> None:
+        """Write one."""
         part()
 
 

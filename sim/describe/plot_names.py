@@ -2,16 +2,16 @@
 
 from typing import Literal
 
-When = Literal["always", "driven", "held", "asked"]
+When = Literal["always", "driven", "moving", "asked"]
 
 PLOTS: dict[str, When] = {
     "verdict": "always",
     "wind_up": "driven",
-    "road_and_wheels": "held",
+    "road_and_wheels": "moving",
     "bounce_and_pitch": "always",
     "axle_travel": "always",
     "tyre_load": "always",
-    "felt": "held",
+    "felt": "moving",
     "damper_force_speed": "always",
     "damper_speeds": "asked",
     "comfort": "asked",
@@ -22,14 +22,15 @@ PLOTS: dict[str, When] = {
 }
 """By the name of the plot and of its file, in the order in which they are drawn: when it is drawn.
 
-always; driven: unasked only of runs that drive or brake by themselves; held: unasked only of other runs, where it shows what
-the road does to a truck that is held at a speed; asked: only where a file's `show` names it, since a comparison of the demo is
+always; driven: unasked only of runs that drive or brake by themselves; moving: unasked only of runs that are held at a speed,
+where it shows what the road does to the truck; asked: only where a file's `show` names it, since a comparison of the demo is
 to take no more than four seconds.
 """
 
 NAMES: tuple[str, ...] = tuple(PLOTS)
 
 
-def usual(drives: bool) -> list[str]:
-    """Return the names of the plots that are drawn unasked of a run that drives or brakes by itself, or of another."""
-    return [name for name, when in PLOTS.items() if when in ("always", "driven" if drives else "held")]
+def usual(drives: bool, moves: bool) -> list[str]:
+    """Return the names of the plots that are drawn unasked of a run that drives or brakes by itself, is held at a speed, or stands."""
+    kinds = ("always", "driven" if drives else "moving" if moves else "")
+    return [name for name, when in PLOTS.items() if when in kinds]

@@ -37,9 +37,10 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "angular_acceleration": ((1.0, "rad/s²", 3),),
     "frequency": ((1.0, "Hz", 2),),
     "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
-    "energy": ((1.0, "J", 1),),
+    "energy": ((1e3, "kJ", 2), (1.3558179483314004, "ft lbf", 0)),
     "power": ((1.0, "W", 0),),
     "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
+    "stress": ((1e6, "MPa", 0), (6894757.293168361, "kpsi", 0)),
     "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
     "dose": ((1.0, "m/s^1.75", 2),),
     # 1 m/km is 63.36 in/mi, as a mile has 63 360 inches.
@@ -52,16 +53,16 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "time": ((1.0, "s", 3),),
     "temperature": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
     # Of a difference of temperature: the same degrees as above, and no zero to take off.
-    "warmth": ((1.0, "K", 0), (1 / 1.8, "°F", 0)),
+    "warmth": ((1.0, "°C", 0), (1 / 1.8, "°F", 0)),
     "travelled": ((1e3, "km", 1), (1609.344, "mi", 1)),
     "minutes": ((60.0, "min", 1),),
-    "heat": ((1e3, "kJ", 1),),
+    "heat": ((1e3, "kJ", 1), (1055.05585262, "Btu", 0)),
     "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
-    "heat_capacity": ((1.0, "J/K", 0),),
+    "heat_capacity": ((1e3, "kJ/°C", 2), (1055.05585262 * 1.8, "Btu/°F", 2)),
 }
 """How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
 
-1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B).
+1 lbf = 4.4482216152605 N and 1 lbf/in = 175.126835 N/m (NIST SP 811, appendix B); 1 Btu is 1055.05585262 J (the same, International Table).
 """
 
 
@@ -75,7 +76,7 @@ SI_UNITS: dict[str, str] = {
     "length": "m", "distance": "m", "travelled": "m", "mass": "kg", "oil_mass": "kg", "force": "N", "load": "N", "speed": "m/s",
     "road_speed": "m/s", "stiffness": "N/m", "damping": "N s/m", "acceleration": "m/s²", "torque": "N m", "rate": "1/s",
     "turning": "rad/s", "angle": "rad", "angular_acceleration": "rad/s²", "frequency": "Hz", "angular_stiffness": "N m/rad",
-    "energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
+    "energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "stress": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
     "per_length": "1/m", "road_density": "m³", "percent": "1", "number": "1", "count": "1", "time": "s", "minutes": "s",
     "temperature": "K", "warmth": "K", "heat_capacity": "J/K",
 }  # fmt: skip

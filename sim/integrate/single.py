@@ -108,7 +108,7 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
         state[at.JOUNCE + 2 * index] += plan.jounce_m[index]
         if plan.pinion_up_rad[index] and not setup.axles[("front", "rear")[index]].wind_up_free:
             raise RunError(
-                "A housing that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate."
+                "An axle that is held rigidly cannot be released from a wind-up; give its guide a wind_up rate."
             )
         # People give pinion-up: a front pinion points back, a rear one forward.
         state[at.WIND_UP + 2 * index] += sense * plan.pinion_up_rad[index]

@@ -6,6 +6,7 @@ from math import sqrt
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.kernel.layout import Line
 from sim.lower.stance import GRAVITY, AxleStance, axle_mass, sprung_mass
@@ -128,7 +129,7 @@ def _shared(name: str, force: float, shares: dict[str, float]) -> dict[str, floa
     whole = sum(shares.values())
     if whole > 0.0 and force <= 0.0:
         raise RunError(
-            f"The {name} springs would have to pull {-force:.0f} N to hold the truck as measured; check the masses, "
+            f"The {name} springs would have to pull {show(-force, 'force')} to hold the truck as measured; check the masses, "
             "the centre of gravity and any free lengths given."
         )
     return {key: force * share / whole for key, share in shares.items()}

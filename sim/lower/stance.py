@@ -96,7 +96,7 @@ def axle_stances(vehicle: Vehicle) -> dict[str, AxleStance]:
 def _axle_stance(name: str, axle: Axle, load: float) -> AxleStance:
     if load <= 0.0:
         raise RunError(
-            f"The {name} axle would carry {load:.0f} N: the centre of gravity lies outside the wheelbase. "
+            f"The {name} axle would carry {show(load, 'load')}: the centre of gravity lies outside the wheelbase. "
             "Check centre_of_gravity, wheelbase and the loads' places."
         )
     tyre = axle.tyre

@@ -22,6 +22,9 @@ from typing import Any
 from sim import machine
 
 DAMAGED = "What was kept of the compiled physics is damaged: it is thrown away, and compiled anew."
+SHIPPED_DAMAGED = (
+    "The compiled physics that came with jounce is damaged: it is compiled anew. Install jounce again to mend it."
+)
 NOT_KEPT = "The compiled physics cannot be kept ({reason}): each command compiles it anew, up to half a minute."
 NO_PLACE = "no folder of your own that nobody else can write"
 

@@ -23,7 +23,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sim import machine
-from sim.machine import cache, native
+from sim.machine import cache, native, shipped
 from sim.machine.callees import callee
 from sim.machine.remembered import remembered
 
@@ -91,6 +91,7 @@ def _compiler_version() -> str:
     return (Path(found.origin).parent / "_version.py").read_text(encoding="utf-8")
 
 
+@functools.cache
 def text_hash() -> str:
     """Return a hash of all kernel sources alone: of what is compiled once and shipped, by whichever version."""
     # How machine code is kept and read back does not change what is shipped.
@@ -151,20 +152,30 @@ class Compiled:
         return functools.partial(self.made, *given) if entry is None else entry.bound(given)
 
     def _entry(self, given: tuple[Any, ...]) -> native.Entry | None:
+        if machine.PLAIN or (words := native.words(given)) is None:
+            return None
+        if words not in self._entries:
+            # In this order, whatever this process has compiled meanwhile: its last digits are those of every other process.
+            self._entries[words] = self._shipped(words) or self._read_back(words)
+        return self._entries[words]
+
+    def _shipped(self, words: str) -> native.Entry | None:
+        try:
+            return shipped.entry(self.py_func, words, text_hash())
+        except Exception:  # a damaged file is no reason not to run: it is compiled
+            cache.said(cache.SHIPPED_DAMAGED)
+            return None
+
+    def _read_back(self, words: str) -> native.Entry | None:
         # What this process has compiled is as good, and there already.
         if self._folder is None or self._made is not None:
             return None
-        words = native.words(given)
-        if words is None:
+        try:
+            return native.entry(self._folder, self.py_func, words)
+        except Exception:  # whatever comes of bytes that are not what was written
+            cache.said(cache.DAMAGED)
+            cache.thrown_away(self._folder, self.__name__)
             return None
-        if words not in self._entries:
-            try:
-                self._entries[words] = native.entry(self._folder, self.py_func, words)
-            except Exception:  # whatever comes of bytes that are not what was written
-                cache.said(cache.DAMAGED)
-                cache.thrown_away(self._folder, self.__name__)
-                self._entries[words] = None
-        return self._entries[words]
 
 
 def bound(function: Callable[..., Any], *given: Any) -> Callable[[], Any]:
@@ -303,6 +314,6 @@ def narrowed(function: Callable[..., Any]) -> Any:
 
 def is_cached(name: str = "") -> bool:
     """Tell whether these sources, or their function of that name, have been compiled here before, or need not be."""
-    if not machine.COMPILES:
+    if not machine.COMPILES or shipped.has(name, text_hash()):
         return True
     return CACHE_FOLDER is not None and CACHE_FOLDER.is_dir() and any(CACHE_FOLDER.rglob(f"*.{name}*.nbc"))

@@ -153,9 +153,27 @@ def entry(folder: Path, function: Callable[..., Any], given: str) -> Entry | Non
         whole = _path(folder, function, given).read_bytes()
     except OSError:
         return None
+    return unpacked(whole, function.__name__)
+
+
+def unpacked(whole: bytes, name: str) -> Entry:
+    """Return the machine code that a file holds, put into memory.
+
+    Parameters
+    ----------
+    whole : bytes
+        What the file holds.
+    name : str
+        What to call it if it is damaged.
+
+    Raises
+    ------
+    DamagedError
+        If it is not as it was written.
+    """
     mark, raw = whole[:MARK], whole[MARK:]
     if sha256(raw).digest() != mark:
-        raise DamagedError(function.__name__)
+        raise DamagedError(name)
     symbol, gives, code = raw.split(b"\0", 2)
     return Entry(_in_memory(symbol.decode(), code), gives.decode())
 
@@ -170,28 +188,30 @@ def _text(function: Callable[..., Any]) -> str:
     code = function.__code__
     around = [cell.cell_contents for cell in function.__closure__ or ()]
     own = [getattr(one, "__qualname__", repr(one)) for one in around]
-    return f"{function.__module__} {_hash_of(code.co_filename)} {code.co_firstlineno} {sha256(code.co_code).hexdigest()} {own}"
+    return f"{function.__module__} {hash_of(code.co_filename)} {code.co_firstlineno} {sha256(code.co_code).hexdigest()} {own}"
 
 
 @cache
-def _hash_of(file: str) -> str:
+def hash_of(file: str) -> str:
+    """Return the hash of a file's text; empty if there is none, as it was typed in."""
     try:
         return sha256(Path(file).read_bytes()).hexdigest()
-    except OSError:  # typed in, not read from a file
+    except OSError:
         return ""
 
 
 @cache
 def _processor() -> str:
     """Return for which processor code is made, and what a person has set about it."""
-    llvm = _llvm()
+    here = llvm()
     set_by_hand = sorted(f"{key}={value}" for key, value in os.environ.items() if key.startswith("NUMBA_"))
     own = [one for one in set_by_hand if not one.startswith("NUMBA_CACHE_DIR=")]
-    return " ".join((llvm.get_host_cpu_name(), llvm.get_host_cpu_features().flatten(), *own))
+    return " ".join((here.get_host_cpu_name(), here.get_host_cpu_features().flatten(), *own))
 
 
 @cache
-def _llvm() -> Any:
+def llvm() -> Any:
+    """Return what the compiler stands on, loaded when it is first needed."""
     import llvmlite.binding
 
     return llvmlite.binding
@@ -202,17 +222,17 @@ _held: list[Any] = []
 
 
 def _in_memory(symbol: str, code: bytes) -> int:
-    llvm = _llvm()
-    llvm.initialize_native_target()
-    llvm.initialize_native_asmprinter()
-    machine = llvm.Target.from_default_triple().create_target_machine(jit=True)
-    engine = llvm.create_mcjit_compiler(llvm.parse_assembly(""), machine)
+    here = llvm()
+    here.initialize_native_target()
+    here.initialize_native_asmprinter()
+    machine = here.Target.from_default_triple().create_target_machine(jit=True)
+    engine = here.create_mcjit_compiler(here.parse_assembly(""), machine)
     # The way in for Python is in it too, and asks for the compiler's helpers. Nobody goes that way: any place does for them, and
     # the compiler names the true ones if it is loaded after all.
     for helper in HELPERS:
-        if llvm.address_of_symbol(helper) is None:
-            llvm.add_symbol(helper, llvm.address_of_symbol("abort"))
-    engine.add_object_file(llvm.ObjectFileRef.from_data(code))
+        if here.address_of_symbol(helper) is None:
+            here.add_symbol(helper, here.address_of_symbol("abort"))
+    engine.add_object_file(here.ObjectFileRef.from_data(code))
     engine.finalize_object()
     _held.append(engine)
     address = engine.get_function_address(symbol)

@@ -166,17 +166,17 @@ def in_brackets(run: Run) -> str:
 def _of(point: str, surging: str, brackets: str) -> tuple[Measure, ...]:
     return (
         Measure(
-            f"ride_wk_{point}", f"Ride at {point}: weighted RMS (Wk)", "acceleration", "less",
+            f"ride_wk_{point}", f"Ride at {point}: weighted RMS, upward", "acceleration", "less",
             partial(weighted_rms, point=point),
-            "ISO 2631-1, upward, over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.", "lanes",
+            "ISO 2631-1 (Wk), over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.", "lanes",
         ),
         Measure(
-            f"ride_vdv_{point}", f"Ride at {point}: dose (VDV)", "dose", "less", partial(_dose, point=point),
-            "Fourth-power dose of ISO 2631-1: single jolts count for more than in the RMS. Grows with time.", "lanes",
+            f"ride_vdv_{point}", f"Ride at {point}: dose", "dose", "less", partial(_dose, point=point),
+            "Fourth-power dose of ISO 2631-1 (VDV): single jolts count for more than in the RMS. Grows with time.", "lanes",
         ),
         Measure(
-            f"ride_mtvv_{point}", f"Ride at {point}: worst second (MTVV)", "acceleration", "less",
-            partial(_largest, point=point), "Largest running RMS of one second of the weighted acceleration.",
+            f"ride_mtvv_{point}", f"Ride at {point}: worst second", "acceleration", "less",
+            partial(_largest, point=point), "Largest running RMS of one second of the weighted acceleration (MTVV of ISO 2631-1).",
             "lanes",
         ),
         Measure(
@@ -184,22 +184,23 @@ def _of(point: str, surging: str, brackets: str) -> tuple[Measure, ...]:
             "Weighted peak over weighted RMS; above 9 the RMS alone says too little.", "lanes",
         ),
         Measure(
-            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS (Wd; {brackets})", "acceleration", "less",
+            f"ride_wd_{point}", f"Ride at {point}: fore and aft, weighted RMS ({brackets})", "acceleration", "less",
             partial(fore_and_aft, point=point),
-            f"ISO 2631-1. {surging}",
+            f"ISO 2631-1 (Wd). {surging}",
         ),
         Measure(
             f"ride_total_{point}", f"Ride at {point}: all together, weighted RMS ({brackets})", "acceleration", "less",
             partial(total, point=point),
-            "Root of the squares of Wk upward, Wd fore and aft, and 0.4 m/rad times We of pitching; no roll, nothing sideways. "
+            "Root of the squares of the upward, the fore-and-aft and 0.4 m/rad times the pitching one (ISO 2631-1: Wk, Wd, We); no roll, nothing "
+            "sideways. "
             f"Fore and aft: {surging}",
         ),
     )  # fmt: skip
 
 
 PITCHING = Measure(
-    "ride_we_pitch", "Ride: pitching, weighted RMS (We)", "angular_acceleration", "less", pitching,
-    "ISO 2631-1, the same at every point of the body.",
+    "ride_we_pitch", "Ride: pitching, weighted RMS", "angular_acceleration", "less", pitching,
+    "ISO 2631-1 (We), the same at every point of the body.",
 )  # fmt: skip
 
 

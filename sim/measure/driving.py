@@ -272,7 +272,13 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
             "travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
         ),
         f"{axle}_wind_up_left": Carries(
-            "settling", 10 + place, ("launch", "stop"), left, left, called=f"{axle} axle at the end"
+            "settling",
+            10 + place,
+            ("launch", "stop"),
+            left,
+            left,
+            called=f"{axle} axle at the end",
+            alone=f"still swings its {axle} axle by {{of}} at the end",
         ),
     }
 
@@ -286,6 +292,7 @@ CARRIED = {
         "needs {change} more to stop",
         never="stop stops",
         called="stopping distance",
+        alone="stops in {of}",
     ),
     **_carried("front", 0),
     **_carried("rear", 1),
@@ -297,7 +304,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
     label = axle.capitalize()
     return (
         Measure(f"{axle}_pinion_up", f"{label} wind-up, pinion up", "angle", "less", partial(pinion_up, axle=axle),
-                "Elastic turn of the housing beyond what its guide gives it."),
+                "Elastic turn of the axle beyond what its guide gives it."),
         Measure(f"{axle}_pinion_down", f"{label} wind-up, pinion down", "angle", "less",
                 partial(pinion_down, axle=axle), "When it swings back, or under brakes."),
         Measure(f"{axle}_wind_up_swings", f"{label} wind-up: swings", "number", "less", partial(swing_count, axle=axle),
@@ -314,7 +321,7 @@ def _of(axle: str) -> tuple[Measure, ...]:
                 partial(sliding_share, axle=axle), "Share of the whole run."),
         Measure(f"{axle}_traction", f"{label} tyres: most force along the road", "force", None,
                 partial(traction_most, axle=axle), "All tyres of the axle."),
-        Measure(f"{axle}_housing_torque", f"{label} housing: most torque", "torque", None,
+        Measure(f"{axle}_housing_torque", f"{label} axle: most torque that winds it", "torque", None,
                 partial(housing_torque_most, axle=axle), "Of shafts and brakes, what winds it up."),
         Measure(f"{axle}_link_force", f"{label} wind-up link: most force", "force", "less",
                 partial(link_force_most, axle=axle), "What its brackets and bushes must carry."),

@@ -71,6 +71,10 @@ class Carries:
         Key of `sim.measure.noticed.NOTICED`; left out: the measure's quantity.
     called : str
         What the figure is called where it is named beside its block: "worst second", "rear slip".
+    leads : bool
+        It is what people watch: where it changes the block's way it is said, though another figure changes more.
+    alone : str
+        What a set-up does by the figure itself, with `{of}`, where a question asks for it: "stops in {of}".
     """
 
     block: Block
@@ -81,6 +85,8 @@ class Carries:
     never: str = "end ends"
     noticed: str = ""
     called: str = ""
+    leads: bool = False
+    alone: str = ""
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,9 @@ SHOWN = {
 
 CARRIED = {
     # How far the nose dives is what a driver sees of a stop.
-    "pitch_nose_down": Carries("travel", 30, ("stop",), "dives {share} less", "dives {share} more", called="dive"),
+    "pitch_nose_down": Carries(
+        "travel", 30, ("stop",), "dives {share} less", "dives {share} more", called="dive", alone="dives {of}"
+    ),
 }
 
 

@@ -164,7 +164,7 @@ CARRIED = {
     f"{axle}_body_cycles": Carries(
         "settling", place, ("spot",), f"bobs {{to}} times over the {axle} axle, not {{of}}",
         f"bobs {{to}} times over the {axle} axle, not {{of}}", never="stop_bobbing stops_bobbing", noticed="bobs",
-        called=f"{axle} bobs",
+        called=f"{axle} bobs", leads=True,
     )
     for place, axle in ((5, "front"), (6, "rear"))
 }  # fmt: skip

@@ -6,18 +6,20 @@ person would not notice, or what is too close to call, is a finding of its own.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from math import isfinite, isinf, isnan
+from math import isinf, isnan
 from typing import Literal
 
 from sim.describe.good import Placed
-from sim.describe.shown import show
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Flag, Run
+from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
+from sim.measure.coinciding import coincide
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
+from sim.measure.references import bare_springs, choices, loads_apart, reference_of, references_of
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
 
@@ -49,8 +51,9 @@ class Part:
     def leading(self, outcome: Outcome) -> Change | None:
         """Return the figure that changes most of those of an outcome, the first of equals; None without any."""
         those = [change for change in self.changes if change.outcome == outcome]
+        watched = [change for change in those if change.measure.carries and change.measure.carries.leads]
         # By name of size first: among figures of one name the block's own order says which is said.
-        return max(those, key=lambda change: RANK[change.size], default=None)
+        return max(watched or those, key=lambda change: RANK[change.size], default=None)
 
     @property
     def open(self) -> tuple[Change, ...]:
@@ -101,6 +104,12 @@ class Against:
         Neither it nor the reference is flagged.
     coincides : tuple of str
         Set-ups that are equal to it in every figure.
+    reference : str
+        What it is judged against: of its own load, where there is one.
+    load : bool
+        It is the reference with another load aboard: what a load does, which nobody chooses.
+    also : tuple of str
+        The same truck with other loads aboard.
     """
 
     setup: str
@@ -108,6 +117,9 @@ class Against:
     bare: bool = False
     counts: bool = True
     coincides: tuple[str, ...] = ()
+    reference: str = ""
+    load: bool = False
+    also: tuple[str, ...] = ()
 
     def of(self, *outcomes: Outcome) -> tuple[Part, ...]:
         """Return its blocks of some outcomes."""
@@ -133,6 +145,7 @@ class Against:
 
 
 TELLS = ("better", "trade-off", "worse")
+ORDER = (*TELLS, "too close to call", "same")
 
 
 @dataclass(frozen=True)
@@ -177,21 +190,41 @@ class Verdict:
 
         First one that is better somewhere and worse nowhere, then the largest trade-off, then what is only worse, then what
         is too close to call. What is flagged is not praised; what has no damper on an axle comes after all that have; what is past a
-        limit that the reference keeps comes after those that keep it too, but before those that change nothing.
+        limit that the reference keeps comes after those that keep it too, but before those that change nothing. A set-up that is run
+        with several loads is taken with all of them; what is the reference but for its load is none to choose.
         """
-        order = ("better", "trade-off", "worse", "too close to call", "same")
-        candidates = [other for other in self.others.values() if other.standing in order]
+        candidates = [other for other in self.others.values() if not other.load and other.standing in ORDER]
         return min(
             candidates,
             key=lambda other: (
                 other.bare,
-                other.standing not in TELLS,
-                self.breaks(other.setup),
-                order.index(other.standing),
-                -other.weight,
+                self.whole_standing(other) not in TELLS,
+                any(self.breaks(each.setup) for each in self.with_other_loads(other)),
+                ORDER.index(self.whole_standing(other)),
+                -sum(each.weight for each in self.with_other_loads(other)),
             ),
             default=None,
         )
+
+    def with_other_loads(self, other: Against) -> tuple[Against, ...]:
+        """Return a set-up and what is the same truck with other loads aboard, in order."""
+        names = {other.setup, *other.also}
+        return tuple(each for each in self.others.values() if each.setup in names and not each.load)
+
+    def whole_standing(self, other: Against) -> str:
+        """Return what a set-up comes to with all loads that it is run with: better with one and worse with another is a trade-off."""
+        standings = [each.standing for each in self.with_other_loads(other) if each.standing in ORDER]
+        if {"better", "worse"} <= set(standings):
+            return "trade-off"
+        return next(
+            (one for one in ("trade-off", "better", "worse", "too close to call", "same") if one in standings),
+            other.standing,
+        )
+
+    @property
+    def loads(self) -> tuple[Against, ...]:
+        """What is the reference but for its load."""
+        return tuple(other for other in self.others.values() if other.load)
 
     @property
     def beside(self) -> Against | None:
@@ -203,6 +236,8 @@ class Verdict:
             other
             for other in self.others.values()
             if other.standing == "worse"
+            and not other.load
+            and other.setup not in first.also
             and (other.bare, self.breaks(other.setup)) == (first.bare, self.breaks(first.setup))
             and other.weight > first.weight
         ]
@@ -210,7 +245,8 @@ class Verdict:
 
     def breaks(self, setup: str) -> bool:
         """Return whether a set-up is past a limit that the reference keeps."""
-        kept = {measure.name for measure in self.unsafe.get(self.reference, Unsafe()).past}
+        reference = self.others[setup].reference if setup in self.others else ""
+        kept = {measure.name for measure in self.unsafe.get(reference or self.reference, Unsafe()).past}
         return any(measure.name not in kept for measure in self.unsafe.get(setup, Unsafe()).past)
 
 
@@ -219,24 +255,6 @@ def kind_of(run: Run) -> Kind:
     if run.drive is not None:
         return "launch" if run.drive.in_gear else "stop"
     return "course" if run.speed_m_per_s > 0.0 else "spot"
-
-
-def bare_springs(run: Run) -> bool:
-    """Return whether a set-up has no damper on an axle."""
-    return any(not trace.dampers for _, trace in run.axles)
-
-
-def reference_of(comparison: Comparison) -> str:
-    """Return the set-up that the others are judged against.
-
-    The one that the scenario names or has as its file has it; else the first with dampers on both axles; else the first.
-    """
-    asked = comparison.scenario.reference
-    # Of one set-up run alone the others are not there.
-    if asked in comparison.runs:
-        return asked
-    damped = (setup for setup, run in comparison.runs.items() if not bare_springs(run))
-    return next(damped, next(iter(comparison.runs)))
 
 
 def carrying(measures: Iterable[Measure], kind: Kind) -> dict[Block, tuple[Measure, ...]]:
@@ -277,26 +295,35 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     """
     doubt = comparison.doubt if doubt is None else doubt
     reference = reference_of(comparison)
+    judged_by, same_but_for_load, of_a_choice = (
+        references_of(comparison),
+        loads_apart(comparison),
+        choices(comparison),
+    )
     measures = comparison.measures
     kind = kind_of(comparison.runs[reference])
-    by_block = carrying(measures, kind)
+    asked = axle_asked(comparison)
+    by_block = {block: asked_first(those, asked) for block, those in carrying(measures, kind).items()}
     unsafe = {setup: found for setup in comparison.runs if (found := _unsafe(comparison, setup, measures))}
     flagged = {setup for setup, run in comparison.runs.items() if run.flags}
     others = {
         setup: Against(
             setup,
             {
-                block: part_of(block, (_change(comparison, one, reference, setup, doubt) for one in carriers))
+                block: part_of(block, (_change(comparison, one, judged_by[setup], setup, doubt) for one in carriers))
                 for block, carriers in by_block.items()
                 if any(_has_value(comparison, one) for one in carriers)
             },
             bare_springs(run),
-            not flagged & {reference, setup},
+            not flagged & {judged_by[setup], setup},
             tuple(
                 name
                 for name in comparison.runs
-                if name != setup and _coincide(comparison, measures, setup, name)
+                if name != setup and coincide(comparison, measures, setup, name)
             ),
+            judged_by[setup],
+            setup in same_but_for_load,
+            tuple(name for name in of_a_choice[setup] if name != setup),
         )
         for setup, run in comparison.runs.items()
         if setup != reference
@@ -349,28 +376,7 @@ def _unsafe(comparison: Comparison, setup: str, measures: Iterable[Measure]) -> 
     return Unsafe(flags, past, frozenset() if vehicle is None else estimated(vehicle))
 
 
-def _coincide(comparison: Comparison, measures: Iterable[Measure], one: str, other: str) -> bool:
-    """Return whether two set-ups are equal in every figure, as printed or within numerical error."""
-    # Of runs that blew up nothing is known, so nothing is equal either.
-    if any(flag.kind == "not_finite" for setup in (one, other) for flag in comparison.runs[setup].flags):
-        return False
-    return all(_alike(comparison.values[one].get(m.name), comparison.values[other].get(m.name), m) for m in measures)
-
-
-def _alike(one: Value | None, other: Value | None, measure: Measure) -> bool:
-    if one is None or other is None:
-        # A damper set that one of them lacks makes them two.
-        return one is other
-    if one.value == other.value or (isnan(one.value) and isnan(other.value)):
-        return True
-    if not isfinite(one.value) or not isfinite(other.value):
-        return False
-    errors = sum(value.error for value in (one, other) if isfinite(value.error))
-    same_print = show(one.value, measure.quantity) == show(other.value, measure.quantity)
-    return same_print or abs(one.value - other.value) <= errors
-
-
 __all__ = [
     "Against", "Band", "Carries", "Change", "Doubt", "Part", "Unsafe", "Verdict", "bare_springs", "carrying", "changed", "kind_of",
-    "noticed_of", "part_of", "reference_of", "verdict",
+    "noticed_of", "part_of", "reference_of", "references_of", "verdict",
 ]  # fmt: skip

@@ -175,7 +175,7 @@ METHODS: tuple[Method, ...] = (
     Method(
         "unsprung", "mass that moves with an axle", "mass", "front.housing.mass",
         (
-            Reading("axle", "mass", "housing with brakes and hubs, without wheels", "330 lb"), Reading("wheel", "mass", "one wheel with its tyre", "85 lb"),
+            Reading("axle", "mass", "axle with brakes and hubs, without wheels", "330 lb"), Reading("wheel", "mass", "one wheel with its tyre", "85 lb"),
             Reading("shared", "mass", "springs, arms, links and propshaft of this end, all of them; half is counted", "90 lb", 0.0),
         ),
         unsprung, "unsprung-mass.md", _JACK,
@@ -216,7 +216,7 @@ METHODS: tuple[Method, ...] = (
             Reading("dial", "length", "how far the dial moved", "0.31 in"), Reading("radius", "length", "from the axle's centre to the dial", "12 in"),
         ),
         wind_up, "wind-up.md",
-        "the bar is bolted to the housing, not to the pinion nut; wheels on the ground and chocked, brakes off; stand clear of the bar's swing: it lets "
+        "the bar is bolted to the axle, not to the pinion nut; wheels on the ground and chocked, brakes off; stand clear of the bar's swing: it lets "
         "go with what was put into it.",
     ),
 )  # fmt: skip

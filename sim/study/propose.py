@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import isfinite, nan, sqrt
 
+from sim.describe.shown import show_short
 from sim.linear.standing import AxleStanding
 from sim.study.fit import LEAST_MARGIN, Fit
 
@@ -97,14 +98,18 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     cannot = ""
     if known and 2.0 * collapsed - extended < DEAD_LENGTH:
         cannot = (
-            f"No damper is {collapsed * 1e3:.0f} mm collapsed with {(extended - collapsed) * 1e3:.0f} mm of stroke: eyes, guide and piston take "
-            f"{DEAD_LENGTH * 1e3:.0f} mm or more besides. Set the mounts {DEAD_LENGTH * 1e3 - (2.0 * collapsed - extended) * 1e3:.0f} mm further apart, or shorten "
+            f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke: eyes, guide and piston take "
+            f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or shorten "
             "the strap or fit a taller stop"
         )
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,
         axle.damping_ratio, slope, cannot,
     )  # fmt: skip
+
+
+def _short(length: float) -> str:
+    return show_short(length, "length", (0, 2))
 
 
 def wanted(fit: Fit, axle: AxleStanding) -> str:

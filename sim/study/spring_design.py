@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import ceil, inf, pi
 
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, OIL_TEMPERED, PRESET, bears, shear_stress
-from sim.describe.shown import show_short, system
+from sim.describe.shown import show, show_short
 from sim.errors import RunError
 
 SHEAR_MODULUS, MODULUS = 79.3e9, 207e9
@@ -113,8 +113,7 @@ def _short(length: float) -> str:
 
 def stress_words(stress: float) -> str:
     """Return a stress [Pa] in the units that are shown."""
-    metric, inch = f"{stress / 1e6:.0f} MPa", f"{stress / 6.894757293168361e6:.0f} kpsi"
-    return {"metric": metric, "inch": inch}.get(system(), f"{metric} ({inch})")
+    return show(stress, "stress")
 
 
 def _coil(load: float, length: float, rate: float, across: float, travel: float, wire: float) -> CoilDesign:

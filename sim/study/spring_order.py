@@ -7,7 +7,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.errors import RunError
 from sim.integrate.channels import line_length
 from sim.kernel import layout as at
@@ -228,22 +228,22 @@ def _judge_coil(
         )
         return
     most = max(places.values(), key=lambda place: place.force)
-    said = f"{who}: {most.stress / 1e6:.0f} MPa in its wire under its greatest load"
+    said = f"{who}: {show(most.stress, 'stress')} in its wire under its greatest load"
     if most.stress > limits[2]:
         problems.append(
-            f"{said}, and chrome-silicon wire bears {limits[2] / 1e6:.0f} MPa preset: it sags or breaks. Thicker wire with more turns, or less travel"
+            f"{said}, and chrome-silicon wire bears {show(limits[2], 'stress')} preset: it sags or breaks. Thicker wire with more turns, or less travel"
         )
     elif most.stress > limits[1]:
         notes.append(
-            f"{said}, more than oil-tempered wire bears ({limits[1] / 1e6:.0f} MPa preset): chrome-silicon, preset; ask the maker's limit"
+            f"{said}, more than oil-tempered wire bears ({show(limits[1], 'stress')}, preset): chrome-silicon, preset; ask the maker's limit"
         )
     elif most.stress > limits[0]:
         notes.append(
-            f"{said}, more than the {limits[0] / 1e6:.0f} MPa that oil-tempered wire bears as wound: order it preset"
+            f"{said}, more than the {show(limits[0], 'stress')} that oil-tempered wire bears as wound: order it preset"
         )
     if spring.wire is not None and spring.wire[0] > THICKEST:
         notes.append(
-            f"{who}: the strength of wire past {THICKEST * 1e3:.1f} mm is continued from thinner wire; ask the maker's"
+            f"{who}: the strength of wire past {show_short(THICKEST, 'length', (1, 2))} is continued from thinner wire; ask the maker's"
         )
 
 

@@ -33,17 +33,24 @@ def browser():
     executable = next(filter(None, map(shutil.which, NAMES)), None)
     if executable is None:
         pytest.skip(f"no browser on this system: none of {', '.join(NAMES)}")
+    before = set(_children())
     with sync_api.sync_playwright() as driver:
         own = driver.chromium.launch(executable_path=executable, args=ARGUMENTS)
         yield own
         own.close()
-    _helpers_ended()
+    _helpers_ended(before)
 
 
-def _helpers_ended():
-    """Wait for the browser's helpers, which take a moment to end after it has: they are ours when it is gone."""
+def _helpers_ended(others):
+    """Wait for the browser's helpers, which take a moment to end after it has: they are ours when it is gone.
+
+    Parameters
+    ----------
+    others : set of int
+        Processes that were there before it, a file's server: they end later.
+    """
     given_up = time.monotonic() + 30.0
-    while (left := _children()) and time.monotonic() < given_up:
+    while (left := [number for number in _children() if number not in others]) and time.monotonic() < given_up:
         for number in left:
             with suppress(ChildProcessError):
                 os.waitpid(number, os.WNOHANG)

@@ -168,7 +168,7 @@ WORLD = """([number, time]) => {
   const world = truck.view.draw(truck.draw(time));
   return Object.fromEntries(Object.entries(world.axles).map(([name, axle]) => [name, {
     x: axle.centre[0], z: axle.centre[1], off: axle.off_ground,
-    length: axle.lines.find((own) => own.line.role === "damper").length_m,
+    length: axle.lines.find((own) => own.line.role === "damper")?.length_m,
   }]));
 }"""
 

@@ -86,9 +86,9 @@ def test_files_and_figures(demo, capsys, workers):
     with (folder / "summary.csv").open(encoding="utf-8", newline="") as file:
         written = {row["name"]: row for row in csv.DictReader(file)}
     oil, heat = by_hand(0.032, 0.054, 0.330, 0.014)
-    assert (written["front_main_oil_mass"]["unit"], written["front_main_heat_capacity"]["unit"]) == ("kg", "J/K")
+    assert (written["front_main_oil_mass"]["unit"], written["front_main_heat_capacity"]["unit"]) == ("kg", "kJ/°C")
     assert float(written["front_main_oil_mass"]["as it is"]) == pytest.approx(oil, rel=1e-5)
-    assert float(written["front_main_heat_capacity"]["as it is"]) == pytest.approx(heat, rel=1e-5)
+    assert 1e3 * float(written["front_main_heat_capacity"]["as it is"]) == pytest.approx(heat, rel=1e-5)
     with (folder / "travel_counts.csv").open(encoding="utf-8", newline="") as file:
         counts = list(csv.reader(file))
     assert counts[0][:3] == ["travel from [mm]", "to [mm]", "as it is: front [cycles]"]

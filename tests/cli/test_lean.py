@@ -144,7 +144,7 @@ def test_a_launch_writes_what_it_has(demo, capsys):
     for column in (
         "engine speed [rpm]",
         "slip rear [%]",
-        "torque on housing rear pinion up [N m]",
+        "torque on axle rear pinion up [N m]",
         "joint angle rear at pinion [deg]",
     ):
         assert column in header

@@ -82,13 +82,13 @@ def test_a_rounded_figure_does_not_contradict_its_word():
 
 
 def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):
-    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--no-doubt"]) == 0
+    assert main(["stand", "scenarios/will_it_bottom.yaml", "--no-doubt"]) == 0
     shown = " ".join(capsys.readouterr().out.split())
     for name, good in GOOD.items():
         assert good.label.format(axle="front", name="main") in shown, name
         assert between(good) in shown, name
     assert (
-        main(["compare", "scenarios/empty_or_loaded.yaml", "--no-plots", "--no-doubt", "--outputs", str(tmp_path)]) == 0
+        main(["compare", "scenarios/will_it_bottom.yaml", "--no-plots", "--no-doubt", "--outputs", str(tmp_path)]) == 0
     )
     said = " ".join(capsys.readouterr().out.split())
     with next(tmp_path.rglob("usual.csv")).open(encoding="utf-8", newline="") as file:

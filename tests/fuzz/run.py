@@ -46,10 +46,12 @@ def _commanded(path: Path) -> str:
 
 
 def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> None:
-    from sim import machine
+    from functools import cache
 
-    # Reading needs no compiled code; running is nothing without it.
-    machine.OWN_PROCESS, machine.COMPILES = True, runs
+    from sim import cli, machine
+
+    # One process reads thousands: compiled code is loaded once, and the parser of the command line is built once.
+    machine.OWN_PROCESS, cli._parser = True, cache(cli._parser)
     from tests.fuzz.judging import judged
 
     with tempfile.TemporaryDirectory() as place:

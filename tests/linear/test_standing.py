@@ -47,14 +47,14 @@ def test_stand_prints_for_vehicle_and_scenario(capsys):
     text = capsys.readouterr().out
     assert "ride frequency of this end [Hz]" in text
     assert "bounce" in text
-    assert main(["stand", "scenarios/empty_or_loaded.yaml"]) == 0
+    assert main(["stand", "scenarios/will_it_bottom.yaml"]) == 0
     assert "full load" in capsys.readouterr().out
     assert main(["stand", "scenarios/courses/hut_track.yaml"]) == 2
     assert "does not stand" in capsys.readouterr().err
 
 
 def test_a_load_lowers_frequency_and_takes_travel():
-    scenario = sim.load("scenarios/empty_or_loaded.yaml")
+    scenario = sim.load("scenarios/will_it_bottom.yaml")
     empty, loaded = (stand(scenario.setups[name]).axles["rear"] for name in ("empty bed", "full load"))
     assert loaded.ride_frequency < empty.ride_frequency
     assert loaded.travel_left_up < empty.travel_left_up
@@ -62,7 +62,7 @@ def test_a_load_lowers_frequency_and_takes_travel():
 
 
 def test_an_arms_instant_centre_is_its_pivot_also_when_the_truck_leans():
-    for name, vehicle in sim.load("scenarios/empty_or_loaded.yaml").setups.items():
+    for name, vehicle in sim.load("scenarios/will_it_bottom.yaml").setups.items():
         # An axle that gives takes its instant centre along, by a part of a millimetre under a load.
         standing = stand(vehicle.changed({"front.fore_and_aft": "none", "rear.fore_and_aft": "none"}))
         pivot = vehicle.front.guide.pivot
@@ -80,14 +80,14 @@ def vehicle_cg_height(vehicle):
 
 
 def test_side_view_is_drawn_and_an_unwritable_folder_is_said(tmp_path, capsys):
-    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path)]) == 0
+    assert main(["stand", "scenarios/will_it_bottom.yaml", "--picture", str(tmp_path)]) == 0
     assert sorted(p.name for p in tmp_path.glob("*.png")) == [
         "empty_bed.png", "empty_bed_modes.png", "full_load.png", "full_load_modes.png", "half_a_load.png",
         "half_a_load_modes.png",
     ]  # fmt: skip
     assert all(p.stat().st_size > 10_000 for p in tmp_path.glob("*.png"))
     (tmp_path / "file").write_text("mine")
-    assert main(["stand", "scenarios/empty_or_loaded.yaml", "--picture", str(tmp_path / "file")]) == 4
+    assert main(["stand", "scenarios/will_it_bottom.yaml", "--picture", str(tmp_path / "file")]) == 4
     assert "there is a file of this name. Choose another place with --picture" in capsys.readouterr().err
     assert (tmp_path / "file").read_text() == "mine"
 

@@ -87,7 +87,7 @@ def test_another_text_of_the_same_name_is_another_function(tmp_path):
         script.write_text(text)
         names = {"__name__": "other"}
         exec(compile(text, str(script), "exec"), names)
-        native._hash_of.cache_clear()
+        native.hash_of.cache_clear()
         return native._path(tmp_path, names["f"], "f")
 
     assert of("def f(x):\n    return x\n") == of("def f(x):\n    return x\n")
@@ -99,7 +99,7 @@ def test_another_text_of_the_same_name_is_another_function(tmp_path):
         of("def around(k):\n    def f(x):\n        return k * x\n    return f\nf = around(2.0)\n"),
     }
     assert len(paths) == 5
-    native._hash_of.cache_clear()
+    native.hash_of.cache_clear()
 
 
 @pytest.mark.parametrize(

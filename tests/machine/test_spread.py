@@ -106,6 +106,21 @@ def test_results_are_written_side_by_side_after_a_search(tmp_path):
     assert all(file.exists() for file in files)
 
 
+def touched_or_killed(file, flag):
+    """Write a file, but be killed over it the first time."""
+    if not flag.exists():
+        flag.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    file.touch()
+
+
+def test_results_whose_process_is_killed_are_written_again(tmp_path):
+    """A search of hours does not end at a picture."""
+    files = [tmp_path / str(number) for number in range(5)]
+    _each([partial(touched_or_killed, file, tmp_path / "killed") for file in files], 2)
+    assert all(file.exists() for file in files)
+
+
 class Deadly:
     """Squares numbers; other processes than the caller's are killed over them, once or always."""
 

@@ -15,8 +15,9 @@ from sim.measure import measures_for
 from sim.measure.band import Band
 from sim.measure.comparison import Comparison
 from sim.measure.noticed import NOTICED
+from sim.measure.references import reference_of
 from sim.measure.table import Value, evaluate
-from sim.measure.verdict import carrying, kind_of, reference_of, verdict
+from sim.measure.verdict import carrying, kind_of, verdict
 from tests.synthetic import still_axle, still_run, synthetic_run
 
 TIME = np.arange(101) * 1e-3

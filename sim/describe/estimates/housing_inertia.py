@@ -19,7 +19,7 @@ def value(truck: Truck, at: Where) -> Worth:
 
 RULES = (
     Rule(
-        "{axle}.housing.pitch_inertia", "pitch inertia of the housing", "inertia",
+        "{axle}.housing.pitch_inertia", "pitch inertia of the axle", "inertia",
         "its mass without wheels and a radius of gyration of 230 mm (9 in)", value, "live axles with the drive's casing in the middle",
         "common practice, no source", "unsprung-mass.md",
     ),

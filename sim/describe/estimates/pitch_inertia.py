@@ -27,7 +27,7 @@ def value(truck: Truck, at: Where) -> Worth:
 
 RULES = (
     Rule(
-        "body.pitch_inertia", "pitch inertia of the body", "inertia", "its mass and its distances from both axles: a dynamic index of 1", value,
+        "body.pitch_inertia", "pitch inertia of the body", "inertia", "its mass and its distances from both axles: as if all of it sat over the two axles", value,
         "trucks with usual overhangs; one with a long nose, a winch or a full bed has more",
         "class means of NHTSA's measurements, SAE 1999-01-1336, at second hand", "pitch-inertia.md",
     ),

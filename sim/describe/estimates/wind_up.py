@@ -60,7 +60,7 @@ RULES = (
         "cantilever halves of a pack, as the SAE leaf spring manual has them, from memory", "wind-up.md",
     ),
     Rule(
-        "{axle}.guide.wind_up.damping", "damping against wind-up", "angular_damping", "its rate and the housing, at a damping ratio of 0.05",
+        "{axle}.guide.wind_up.damping", "damping against wind-up", "angular_damping", "its rate and the axle's pitch inertia, at a damping ratio of 0.05",
         damping, "rubber bushes, leaf packs", "common practice, no source", "wind-up.md",
     ),
 )  # fmt: skip

@@ -12,6 +12,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import LONGEST_M, TALLEST_M, Laid
+from sim.describe.shown import show
 from sim.describe.units import Length
 
 
@@ -26,8 +27,8 @@ class CircularHump(Laid):
     def _is_a_segment(self) -> Self:
         if self.height > self.chord / 2.0:  # half a circle; beyond that it would overhang
             raise ValueError(
-                f"a hump {self.height:g} m high needs a chord of at least {2 * self.height:g} m, "
-                f"got {self.chord:g} m: that would be more than half a circle"
+                f"a hump {show(self.height, 'length')} high needs a chord of at least {show(2 * self.height, 'length')}, "
+                f"got {show(self.chord, 'length')}: that would be more than half a circle"
             )
         return self
 

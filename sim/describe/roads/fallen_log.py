@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import TALLEST_M, Laid
+from sim.describe.shown import show
 from sim.describe.units import Length
 
 
@@ -30,7 +31,7 @@ class FallenLog(Laid):
     def _stands_out(self) -> Self:
         if self.sunk >= self.diameter:
             raise ValueError(
-                f"sunk by {self.sunk:g} m, a log of {self.diameter:g} m does not stand out of the "
+                f"sunk by {show(self.sunk, 'length')}, a log of {show(self.diameter, 'length')} does not stand out of the "
                 "road: sink it by less than its diameter"
             )
         return self

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import LONGEST_M, TALLEST_M, Laid
+from sim.describe.shown import show
 from sim.describe.units import Length
 
 
@@ -25,8 +26,8 @@ class Pothole(Laid):
     def _ramps_fit(self) -> Self:
         if 2.0 * self.ramp > self.length:
             raise ValueError(
-                f"its two ramps of {self.ramp:g} m are longer than the hole of {self.length:g} m: "
-                f"a ramp may be at most {self.length / 2:g} m"
+                f"its two ramps of {show(self.ramp, 'distance')} are longer than the hole of {show(self.length, 'distance')}: "
+                f"a ramp may be at most {show(self.length / 2, 'distance')}"
             )
         return self
 

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from sim.describe.roads.array import Array
 from sim.describe.roads.hermite import Hermite
 from sim.describe.roads.laid import LONGEST_M, Laid, seed_of
+from sim.describe.shown import show
 from sim.describe.units import Length
 
 REFERENCE = 0.1
@@ -59,8 +60,8 @@ class RandomRoad(Laid):
     def _has_a_band(self) -> Self:
         if not self.shortest_wave < 0.5 * self.longest_wave:  # within less than an octave it is a wave and not a road
             raise ValueError(
-                f"its shortest wave of {self.shortest_wave:g} m must be less than half of its longest one of "
-                f"{self.longest_wave:g} m"
+                f"its shortest wave of {show(self.shortest_wave, 'distance')} must be less than half of its longest one of "
+                f"{show(self.longest_wave, 'distance')}"
             )
         return self
 

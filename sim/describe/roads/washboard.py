@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from sim.describe.bare_numbers import Fraction
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import LONGEST_M, MOST_REPEATS, TALLEST_M, Laid, seed_of
+from sim.describe.shown import show
 from sim.describe.units import Length
 
 
@@ -56,7 +57,9 @@ class Washboard(Laid):
         if (self.count is None) == (self.length is None):
             raise ValueError("needs either `count` or `length`, one of the two")
         if self.length is not None and self.length < self.pitch:
-            raise ValueError(f"its length of {self.length:g} m is shorter than one pitch of {self.pitch:g} m")
+            raise ValueError(
+                f"its length of {show(self.length, 'distance')} is shorter than one pitch of {show(self.pitch, 'distance')}"
+            )
         return self
 
     @property

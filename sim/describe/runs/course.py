@@ -107,8 +107,8 @@ class Course(RunDescription):
         wheelbase = setup.vehicle.wheelbase
         if self.course.length_m < wheelbase:
             raise RunError(
-                f"The course '{self.course.name}' is {self.course.length_m:.2f} m long, shorter than the wheelbase of "
-                f"{wheelbase:.2f} m. Add level ground before and after its shapes: - {{kind: flat, length: 10 m}}"
+                f"The course '{self.course.name}' is {show(self.course.length_m, 'distance')} long, shorter than the wheelbase of "
+                f"{show(wheelbase, 'distance')}. Add level ground before and after its shapes: - {{kind: flat, length: 10 m}}"
             )
         # Of the larger tyre, so that neither axle still touches the last edge when free motion is said to begin.
         radius = max(axle.tyre.radius for _, axle in setup.vehicle.axles)

@@ -9,6 +9,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.plan import Plan
 from sim.describe.runs.plan import Push as PlannedPush
+from sim.describe.shown import show
 from sim.describe.units import Duration, Force, Length
 from sim.errors import RunError
 
@@ -52,7 +53,9 @@ class Push(RunDescription):
         weight = setup.body.mass * setup.body.gravity
         # Half the body's weight is far past any person: more is a slip of a digit or a unit.
         if self.force > 0.5 * weight:
-            raise RunError(f"A push of {self.force:.0f} N is more than half of the body's weight of {weight:.0f} N.")
+            raise RunError(
+                f"A push of {show(self.force, 'force')} is more than half of the body's weight of {show(weight, 'force')}."
+            )
         axle = setup.vehicle.axle_behind_front_m(self.over)
         # Positive is outwards at both ends, so the sign turns at the front.
         behind = axle - self.outside_wheels if self.over == "front" else axle + self.outside_wheels

@@ -12,6 +12,7 @@ from sim.describe.roads.course import Course as Road
 from sim.describe.runs.base import RunDescription, Way
 from sim.describe.runs.course import TyreLoad
 from sim.describe.runs.plan import Plan
+from sim.describe.shown import show_short
 from sim.describe.units import Duration, Length, Speed, Temperature
 from sim.errors import RunError
 
@@ -50,7 +51,7 @@ class Drive(Description):
     @property
     def words(self) -> str:
         """What it is, in few words."""
-        return f"“{self.course.name}”, {self.speed * 3.6:.0f} km/h"
+        return f"“{self.course.name}”, {show_short(self.speed, 'road_speed', (0, 0))}"
 
 
 class Stand(Description):

@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.hermite import Hermite
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.lower.road.pieces import Pieces, Road, pieces
 from sim.lower.road.profile import ExactRoad, Profile
@@ -104,8 +105,8 @@ def _rolled(points: Pieces, grid: Array, radius_m: float) -> Hermite:
     steep = int(np.argmax(np.abs(slope)))
     if abs(slope[steep]) > STEEPEST:
         raise RunError(
-            f"the road is too steep for a wheel of {radius_m:g} m radius near "
-            f"{grid[steep]:.2f} m of the course: it would have to climb rather than roll; "
+            f"the road is too steep for a wheel of {show(radius_m, 'length')} radius near "
+            f"{show(float(grid[steep]), 'distance')} of the course: it would have to climb rather than roll; "
             "lower the edge to less than about 0.8 of the radius or give it a longer ramp"
         )
     return Hermite(grid, height, slope)

@@ -5,7 +5,7 @@ A frame is one moment: where body and axles are. `placing.py` and `static/truck.
 
 All lengths are in metres, angles in radians, forces in newtons. A place on the body is [forward, up] from the sprung centre of
 gravity in body axes, one on an axle [ahead, above] from the axle's centre in the housing's axes. The world's x runs forward from
-where the front axle's centre began, z upwards from level ground.
+where the front axle's centre began, z upwards from level ground; on a hill along it and square to it, as the equations have them.
 """
 
 import base64
@@ -210,17 +210,19 @@ def road(run: Run) -> dict[str, Any]:
 
 
 def ground(run: AnyRun, vehicle: Vehicle) -> dict[str, Any]:
-    """Return the ground that a vehicle runs over, as it is drawn: from_m in the world's x, step_m, height_m a float32 array.
+    """Return the ground that a vehicle runs over, as it is drawn: from_m in the world's x, step_m, height_m a float32 array, climb_rad.
 
-    It is the road itself, not what tyres feel of it. Before and after it is level, as high as at its ends.
+    It is the road itself, not what tyres feel of it. Before and after it is even, as high as at its ends. On a hill, climb_rad is its
+    slope, uphill positive, and heights are square to it.
     """
     plan = run.start(lower(vehicle))
+    climb = 0.0 if plan.driving is None else plan.driving.climb_rad
     if plan.course is None:
-        return {"from_m": 0.0, "step_m": 1.0, "height_m": np.zeros(2, dtype=np.float32)}
+        return {"from_m": 0.0, "step_m": 1.0, "height_m": np.zeros(2, dtype=np.float32), "climb_rad": climb}
     places = np.arange(-ROAD_STEP_M, plan.course.length_m + 2.0 * ROAD_STEP_M, ROAD_STEP_M)
     return {
         "from_m": plan.lead_m - ROAD_STEP_M, "step_m": ROAD_STEP_M,
-        "height_m": plan.course.height(places).astype(np.float32),
+        "height_m": plan.course.height(places).astype(np.float32), "climb_rad": climb,
     }  # fmt: skip
 
 

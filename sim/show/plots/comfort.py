@@ -31,8 +31,8 @@ ENDS = (0.02, 8.0)
 ROW, RANGE_ROW = 0.3, 0.17
 WAYS: tuple[tuple[str, str, float], ...] = (
     # Pitching is an angle: only times its arm can it stand on the same axis as the others.
-    ("upward (Wk)", "ride_wk_{}", 1.0),
-    ("fore and aft (Wd)", "ride_wd_{}", 1.0),
+    ("upward", "ride_wk_{}", 1.0),
+    ("fore and aft", "ride_wd_{}", 1.0),
     ("pitching (We, 0.4 m/rad)", "ride_we_pitch", PITCH_M_PER_RAD),
     ("all together", "ride_total_{}", 1.0),
 )

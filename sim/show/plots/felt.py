@@ -31,14 +31,14 @@ def figure(comparison: Comparison) -> Figure:
         points = named_points(comparison)
         title = sentence(comparison, _ride(comparison, points[0]), "No run has a ride to show")
         subtitle = (
-            "Upward acceleration weighted for a seated person (ISO 2631-1, Wk), its RMS in each third octave. Body motions "
+            "Upward acceleration weighted for a seated person (ISO 2631-1), its RMS frequency by frequency. Body motions "
             "are below 3 Hz, wheel hop at 6 to 15 Hz: what stands out there is harshness, not softness."
         )
         sheet = page(comparison, title, subtitle)
         for point in points:
             _panel(sheet, comparison, point)
         # Once, below the last panel: all points have the same third octaves.
-        ticks_below(sheet, sheet.panels[-1], "Frequency of the third octave", rows=1)
+        ticks_below(sheet, sheet.panels[-1], "Frequency", rows=1)
         return sheet.figure()
 
 
@@ -53,7 +53,7 @@ def named_points(comparison: Comparison) -> list[str]:
 def _panel(made: Page, comparison: Comparison, point: str) -> None:
     # A run that broke down has no spectrum that means anything.
     lines = {setup: spectrum(run, point) for setup, run in comparison.runs.items() if not broke_down(run)}
-    heading(made, f"Felt at {point}: weighted RMS in each third octave", "acceleration", LEFT, RIGHT)
+    heading(made, f"Felt at {point}: weighted RMS by frequency", "acceleration", LEFT, RIGHT)
     # Third octaves are equal ratios: on this scale their centres are evenly spaced.
     x = ByDoubling(float(np.log10(CENTRES_HZ[0])), float(np.log10(CENTRES_HZ[-1])), "frequency")
     top = scale_of(lines.values(), "acceleration", include=(0.0,), about=4)

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from math import isnan, nan
 
 from sim.integrate.result import Run
+from sim.measure.asked_axle import axle_asked
 from sim.measure.comparison import Comparison, SideBySide
 from sim.measure.measure import Better
 from sim.measure.noticed import NOTICED
-from sim.measure.verdict import bare_springs
+from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 
@@ -83,7 +84,7 @@ def sentence(comparison: SideBySide, finding: Finding, otherwise: str) -> str:
     judged = judged if len(judged) > 1 else known
     text = _best_and_worst(comparison, finding, judged)
     aside = [setup for setup in known if setup not in judged]
-    if not aside or {finding.short(known[setup]) for setup in aside} <= {finding.short(v) for v in judged.values()}:
+    if not aside or {_reads(finding, known[setup]) for setup in aside} <= {_reads(finding, v) for v in judged.values()}:
         return text
     # One of them speaks for all: the first, as they differ from each other by less than from the rest.
     return f"{text}; with {named(comparison, aside[0])} {finding.short(known[aside[0]])}"
@@ -106,24 +107,48 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
         else "every set-up with dampers"
     )
     # What reads the same to the printed digits is the same: "3 % against 3 %" says nothing.
-    if finding.short(known[best]) == finding.short(known[worst]):
+    if _reads(finding, known[best]) == _reads(finding, known[worst]):
         return f"With {everyone} {finding.says(known[best])}"
     last = _who(comparison, finding, known, worst)
     first = _who(comparison, finding, known, best)
     # If all but one are as good, the one to name is the bad one.
-    alike = [setup for setup in known if finding.short(known[setup]) == finding.short(known[best])]
+    alike = [setup for setup in known if _reads(finding, known[setup]) == _reads(finding, known[best])]
     if len(alike) == len(known) - 1 > 1 and whole:
         first = f"every set-up but {last}"
     text = f"ith {first} {finding.says(known[best])}; with {last} {finding.short(known[worst])}"
     if not hardly(finding, known[best], known[worst]):
-        return f"W{text}"
+        return f"W{text}{_between(comparison, finding, known, (best, worst))}"
     # Said first, or a reader takes the better figure for a reason to choose.
     who = "Among those with dampers it" if len(known) < len(finding.values) - _missing(finding) else "It"
     return f"{who} hardly matters: w{text}"
 
 
+MANY = 5
+"""From so many set-ups on, best and worst say too little: what lies apart from both is named too."""
+
+
+def _between(comparison: SideBySide, finding: Finding, known: Mapping[str, float], ends: tuple[str, str]) -> str:
+    """Return the set-ups that lie apart from the best and from the worst, two at most, those in the middle first."""
+    if len(known) < MANY or not finding.quantity:
+        return ""
+    noticed = NOTICED[finding.quantity]
+    room = {name: min(noticed.times(value, known[end]) for end in ends) for name, value in known.items()}
+    middle = sorted((name for name in known if room[name] >= 1.0), key=lambda name: -room[name])[:2]
+    # In the order of the figures, so that the title goes from best to worst.
+    middle.sort(key=lambda name: known[name], reverse=finding.better == "more")
+    if not middle:
+        return ""
+    words = " and ".join(f"{named(comparison, name)} ({finding.short(known[name])})" for name in middle)
+    return f"; between them {words}"
+
+
 def _missing(finding: Finding) -> int:
     return sum(isnan(value) for value in finding.values.values())
+
+
+def _reads(finding: Finding, value: float) -> str:
+    """Return how a value reads in its first unit: 93 mm (3.6 in) and 93 mm (3.7 in) are one size."""
+    return finding.short(value).partition(" (")[0]
 
 
 def hardly(finding: Finding, one: float, other: float) -> bool:
@@ -143,8 +168,8 @@ def _bare(comparison: SideBySide, setup: str) -> bool:
 
 def _who(comparison: SideBySide, finding: Finding, known: Mapping[str, float], setup: str) -> str:
     """Return a set-up's name, and how many others say the same."""
-    said = finding.short(known[setup])
-    others = sum(finding.short(value) == said for value in known.values()) - 1
+    said = _reads(finding, known[setup])
+    others = sum(_reads(finding, value) == said for value in known.values()) - 1
     more = f" and {others} other{'s' if others > 1 else ''}" if others else ""
     return named(comparison, setup) + more
 
@@ -163,26 +188,20 @@ def wider(one: Finding, two: Finding) -> Finding:
 def asked(comparison: Comparison, front: Finding, rear: Finding) -> Finding:
     """Return the finding of the axle that the question is about.
 
-    The axle that more of the set-ups change; else the one at which they differ more, by what is noticed; where neither differs, the
+    The axle that is pushed, or that more of the set-ups change; else the one at which they differ more, by what is noticed; where neither differs, the
     one whose worst value is worse.
     """
-    changes = getattr(comparison.scenario, "changes", None) or {}
-    # Bare springs take out the dampers of both axles, whichever the question is about.
-    judged = [setup for setup in comparison.runs if not _bare(comparison, setup)]
-    roots = [{path.partition(".")[0] for path in changes.get(setup) or ()} for setup in judged]
     known = {"front": front, "rear": rear}
-    said = {axle: finding for axle, finding in known.items() if any(not isnan(v) for v in finding.values.values())}
-    counts = {axle: sum(axle in those for those in roots) for axle in said}
-    # A load in the bed, or the body, is of both axles: then neither is asked for more than the other.
-    if set().union(*roots) <= set(known) and len(set(counts.values())) == 2:
-        return known[max(counts, key=counts.__getitem__)]
-    apart = {axle: _apart(comparison, finding) for axle, finding in known.items()}
-    if max(apart.values()) < 1.0:
+    axle = axle_asked(comparison)
+    if axle and any(not isnan(value) for value in known[axle].values.values()):
+        return known[axle]
+    sizes = {axle: apart(comparison, finding) for axle, finding in known.items()}
+    if max(sizes.values()) < 1.0:
         return wider(front, rear)
-    return known[max(apart, key=apart.__getitem__)]
+    return known[max(sizes, key=sizes.__getitem__)]
 
 
-def _apart(comparison: Comparison, finding: Finding) -> float:
+def apart(comparison: Comparison, finding: Finding) -> float:
     """Return by how many smallest noticed differences the set-ups with dampers are apart; of all, if only one has them."""
     values = {s: v for s, v in finding.values.items() if not isnan(v)}
     judged = [v for s, v in values.items() if not _bare(comparison, s)]

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon
+from matplotlib.transforms import Affine2D
 
 from sim.describe.shown import show
 from sim.integrate.result import Run
@@ -91,10 +92,13 @@ def _stage(runs: Mapping[str, Run]) -> tuple[Figure, Callable[[float], None]]:
                   fontsize=10, fontweight="bold", color=INK)  # fmt: skip
         actors.append(_Actor(axes, run, name))
 
+    climb = actors[0].climb
+    hill = f"; a hill of {np.degrees(climb):.1f} deg ({100.0 * np.tan(climb):.0f} %)" if climb else ""
+
     def draw(time: float) -> None:
         run = next(iter(runs.values()))
         way = float(np.interp(time, run.time_s, run.distance_m))
-        head.set_text(f"{time:.2f} s, {show(way, 'distance')}; at a quarter of the speed, to scale")
+        head.set_text(f"{time:.2f} s, {show(way, 'distance')}; at a quarter of the speed, to scale{hill}")
         for actor in actors:
             actor.draw(time)
 
@@ -110,6 +114,7 @@ class _Actor:
         self.moving: list[Any] = []
         behind = [self.scene["cg_behind_front_axle_m"] - forward for forward, _ in self.scene["body"]["outline"]]
         self.left, self.right = -max(behind) - 0.3, -min(behind) + 0.3
+        self.climb = float(self.road["climb_rad"])
 
     def draw(self, time: float) -> None:
         """Draw a moment of the run [s]."""
@@ -122,13 +127,14 @@ class _Actor:
         frame = {key: float(values[number]) for key, values in channels.items()}
         world = placed(self.scene, frame)
         way = frame["distance_m"]
-        self.axes.set_xlim(way + self.left, way + self.right)
         base = self._ground(way - 0.5 * self.scene["wheelbase_m"])
-        self.axes.set_ylim(base - 0.25, base - 0.25 + (self.right - self.left) * HIGH / WIDE)
+        self._frame(way, base)
         self._body(world)
-        x = np.linspace(way + self.left, way + self.right, 161)
+        # A picture that is turned by a hill shows more of the road at both sides.
+        more = 0.5 * (self.right - self.left) if self.climb else 0.0
+        x = np.linspace(way + self.left - more, way + self.right + more, 161)
         ground = np.array([self._ground(place) for place in x])
-        self._keep(self.axes.fill_between(x, ground, base - 1.0, color=GROUND, linewidth=0, zorder=3))
+        self._keep(self.axes.fill_between(x, ground, base - 1.0 - 2.0 * more, color=GROUND, linewidth=0, zorder=3))
         self._keep(*self.axes.plot(x, ground, color=ROAD, linewidth=1.2, zorder=3.1))
         for name, axle in world.axles.items():
             self._axle(name, axle, frame[f"{name}.tyre_load_n"] <= 0.0)
@@ -138,7 +144,20 @@ class _Actor:
         places = self.road["from_m"] + self.road["step_m"] * np.arange(len(heights))
         return float(np.interp(x, places, heights))
 
+    def _frame(self, way: float, base: float) -> None:
+        """Show what is around the truck; on a hill turned up by its slope, and so much farther off that all of it has room."""
+        wide, high = self.right - self.left, (self.right - self.left) * HIGH / WIDE
+        sine, cosine = abs(np.sin(self.climb)), np.cos(self.climb)
+        off = max(cosine + high / wide * sine, cosine + wide / high * sine)
+        x, z = way + 0.5 * (self.left + self.right), base - 0.25 + 0.5 * high
+        self.axes.set_xlim(x - 0.5 * off * wide, x + 0.5 * off * wide)
+        self.axes.set_ylim(z - 0.5 * off * high, z + 0.5 * off * high)
+        self.turned = Affine2D().rotate_around(x, z, self.climb) + self.axes.transData
+
     def _keep(self, *artists: Any) -> None:
+        if self.climb:
+            for artist in artists:
+                artist.set_transform(self.turned)
         self.moving += artists
 
     def _body(self, world: Placed) -> None:

@@ -50,7 +50,7 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
     """Return what is shown of an obstacle, by measure and set-up."""
     shown = (
         Measure(
-            "felt", f"Ride at {point} (Wk)", "acceleration", "less", lambda run: felt(run, stretch, point), "Weighted RMS."
+            "felt", f"Ride at {point}", "acceleration", "less", lambda run: felt(run, stretch, point), "Weighted RMS."
         ),
         Measure(
             "nearest_stop", "Least bump travel left", "length", "more", lambda run: nearest_stop(run, stretch), "Both axles."

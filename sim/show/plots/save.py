@@ -40,7 +40,8 @@ def asked(comparison: Comparison) -> list[str]:
     # An empty list is an answer too: no plots.
     if comparison.scenario.show is not None:
         return list(comparison.scenario.show)
-    return usual(any(run.drive is not None for run in comparison.runs.values()))
+    runs = comparison.runs.values()
+    return usual(any(run.drive is not None for run in runs), any(run.speed_m_per_s > 0.0 for run in runs))
 
 
 def saved(figure: Figure, stem: Path) -> list[Path]:

@@ -15,7 +15,8 @@ from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
-from sim.show.report.verdict_words import cell, coinciding, headline, more_of_the_same, names_of
+from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_words import headline, warning
 
 NAME = "verdict"
 
@@ -52,15 +53,18 @@ def figure(comparison: Comparison) -> Figure:
 def title(comparison: Comparison, found: Verdict) -> str:
     """Return the verdict as a title may hold it."""
     if len(comparison.runs) == 1:
-        return f"The figures of {named(comparison, next(iter(comparison.runs)))}, which stands alone"
+        first = warning(found, lambda setup: named(comparison, setup, flagged=False))
+        alone = f"The figures of {named(comparison, next(iter(comparison.runs)))}, which stands alone"
+        return f"{first} {alone}" if first else alone
     return headline(found, lambda setup: named(comparison, setup, flagged=False))
 
 
 def _subtitle(found: Verdict) -> str:
     if not found.others:
         return "The figures that a comparison is judged by. ~ numerical error too large."
+    by_load = ", with another load against the same truck with that load" if other_references(found) else ""
     return (
-        f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”. The same: nearer than a person would notice. A bar for each set-up by "
+        f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
         "its number; arrows say which way is better, bold is best. ~ numerical error too large, – does not apply."
     )
 

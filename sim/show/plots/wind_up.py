@@ -8,7 +8,7 @@ from sim.integrate.result import Array, Run, WheelTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below
-from sim.show.plots.finding import Finding, sentence, values
+from sim.show.plots.finding import Finding, apart, sentence, values
 from sim.show.plots.page import LEFT, WIDTH, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
@@ -26,12 +26,12 @@ def figure(comparison: Comparison) -> Figure:
     runs = {setup: run for setup, run in comparison.runs.items() if run.drive is not None}
     with drawing():
         title = sentence(comparison, _finding(comparison, axle), "No run drives or brakes")
-        subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of its housing beyond what its guide gives it, pinion-up positive."
+        subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of the axle beyond what its guide gives it, pinion-up positive."
         sheet = page(comparison, title, subtitle)
         x = over_time(comparison)
         panels: list[tuple[str, str, dict[str, Array]]] = [
             ("Wind-up, pinion up", "angle", {s: dict(r.axles)[axle].wind_up_rad for s, r in runs.items()}),
-            ("Torque of shafts and brakes on the housing, pinion up", "torque",
+            ("Torque of shafts and brakes on the axle, pinion up", "torque",
              {s: _wheel(r, axle).housing_torque_n_m for s, r in runs.items()}),
             ("Slip of its wheels: 100 % spins on the spot, −100 % is locked", "percent",
              # A wheel that turns against the truck's way slips by up to 200 %, and would squeeze all else.
@@ -64,10 +64,19 @@ def _finding(comparison: Comparison, axle: str) -> Finding:
     # Driving winds the pinion up, braking down: the title takes the way that went further.
     ways = {"up": up, "down": down}
     way = max(ways, key=lambda name: max((v for v in ways[name].values() if not np.isnan(v)), default=0.0))
-    return Finding(
+    turns = Finding(
         ways[way],
         "less",
         lambda v: f"the {axle} pinion swings {way} by {show(v, 'angle')}",
         lambda v: show(v, "angle"),
         "angle",
     )
+    left = Finding(
+        values(comparison, f"{axle}_wind_up_left"),
+        "less",
+        lambda v: f"the {axle} axle still swings by {show(v, 'angle')} at the end",
+        lambda v: show(v, "angle"),
+        "angle",
+    )
+    # A wheel that locks gives the same torque with any damper: then how the swing dies is what differs.
+    return left if apart(comparison, turns) < 1.0 <= apart(comparison, left) else turns

@@ -61,7 +61,8 @@ def write(comparison: Comparison, doubted: Doubted, path: Path) -> None:
         for name in comparison.runs:
             head += [f"{name}: low", f"{name}: high"]
         for name in others:
-            head += [f"{name}: change from {doubted.reference}, low", f"{name}: change from {doubted.reference}, high"]
+            first = doubted.from_which(name)
+            head += [f"{name}: change from {first}, low", f"{name}: change from {first}, high"]
             head += [f"{name}: too close to call"]
         table.writerow(head)
         for measure in comparison.measures:
@@ -105,7 +106,7 @@ def judged(comparison: Comparison, doubted: Doubted, setup: str, measure: Measur
         return None, ""
     if band.low == band.high == 0.0:
         return band, "same"
-    one, two = (trusted(comparison, name, measure) for name in (doubted.reference, setup))
+    one, two = (trusted(comparison, name, measure) for name in (doubted.from_which(setup), setup))
     return band_of(one, two, band), changed(measure, one, two, band).outcome
 
 
@@ -170,17 +171,25 @@ def _tables(
     wide = max([12, *(len(text) for column in columns.values() for text in column)])
     named = min(max([24, *(len(label(one)) for one in measures)]), max(width - wide - 3, 8))
     beside = max(1, (width - named - 1) // (wide + 2))
-    names = list(columns)
-    for start in range(0, len(names), beside):
+    # What is judged against one and the same set-up stands in one table.
+    groups: dict[str, list[str]] = {}
+    for name in columns:
+        groups.setdefault(doubted.from_which(name), []).append(name)
+    parts = [
+        (first, group[start : start + beside])
+        for first, group in groups.items()
+        for start in range(0, len(group), beside)
+    ]
+    for first, names in parts:
         table = Screen(box=box.SIMPLE_HEAD if sign.encoding == "utf-8" else box.ASCII2, show_edge=False, pad_edge=False)
-        table.add_column(Text(sign.said(f"change from {doubted.reference}")), width=named, overflow="fold")
-        for name in names[start : start + beside]:
+        table.add_column(Text(sign.said(f"change from {first}")), width=named, overflow="fold")
+        for name in names:
             table.add_column(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
             unit = show_parts(1.0, one.quantity)[0][1]
-            cells = (Text(sign.said(columns[name][row])) for name in names[start : start + beside])
+            cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
 
@@ -211,13 +220,13 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     """Return what is said beside the bands: how they come about, what to measure next, what was lost."""
     said: list[str] = []
     if doubted.unknowns:
-        drawn = f"{doubted.draws} draws of {len(doubted.unknowns)}"
+        drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
         said.append(
             f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
             f"{drawn}, the same for every set-up."
         )
         if doubted.draws < 100:
-            said.append("So few draws give rough bands: such runs go one by one.")
+            said.append("So few tries give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
     said += _lost(doubted) + _flagged(doubted)
     said += [
@@ -235,7 +244,7 @@ def _lost(doubted: Doubted) -> list[str]:
             # Reasons that differ in their figures alone are one.
             groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
     return [
-        f"{_counts(each)} of {doubted.draws} draws{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} say nothing, such as one for which: {why}"
         for why, each in groups.items()
     ]
 
@@ -253,7 +262,7 @@ def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
 def _flagged(doubted: Doubted) -> list[str]:
     """Return what draws are flagged for, and how many, in a sentence a set-up."""
     return [
-        f"'{setup}': flagged in some of {doubted.draws} draws: "
+        f"'{setup}': flagged in some of {doubted.draws} tries: "
         + ", ".join(f"{what} ({count})" for what, count in flagged.items())
         for setup, flagged in doubted.flagged.items()
         if flagged
@@ -263,23 +272,24 @@ def _flagged(doubted: Doubted) -> list[str]:
 def differences(doubted: Doubted, measures: Iterable[Measure]) -> list[str]:
     """Return each difference's band in a sentence."""
     return [
-        f"{measure.label}: '{setup}' against '{doubted.reference}' {between(bands[measure.name], measure, _middle(doubted, measure))}"
+        f"{measure.label}: '{setup}' against '{doubted.from_which(setup)}' "
+        f"{between(bands[measure.name], measure, _middle(doubted, setup, measure))}"
         for setup, bands in doubted.differences.items()
         for measure in measures
         if measure.name in bands
     ]
 
 
-def _middle(doubted: Doubted, measure: Measure) -> float:
-    """Return about what the reference comes to; nan where that is not known."""
-    band = doubted.values.get(doubted.reference, {}).get(measure.name)
+def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
+    """Return about what the one that a set-up is judged against comes to; nan where that is not known."""
+    band = doubted.values.get(doubted.from_which(setup), {}).get(measure.name)
     return nan if band is None else 0.5 * (band.low + band.high)
 
 
 def between(band: Band, measure: Measure, around: float = nan) -> str:
     """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
-        return "is not known: in some draws it is not reached within the run"
+        return "is not known: in some tries it is not reached within the run"
     if band.low == band.high == 0.0:
         return "is the same, whatever the numbers in doubt are"
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity

@@ -64,7 +64,7 @@ def _driving(run: Run, drive: DriveTrace) -> Iterator[tuple[str, str, Array]]:
         yield f"traction {name} forwards", "force", wheel.traction_n
         yield f"shaft torque {name}", "torque", wheel.shaft_torque_n_m
         yield f"brake torque {name}", "torque", wheel.brake_torque_n_m
-        yield f"torque on housing {name} pinion up", "torque", wheel.housing_torque_n_m
+        yield f"torque on axle {name} pinion up", "torque", wheel.housing_torque_n_m
         yield f"axle shift {name} forwards", "length", wheel.shift_m
         if wheel.joint_at_gearbox_rad is not None and wheel.joint_at_pinion_rad is not None:
             yield f"joint angle {name} at gearbox", "angle", wheel.joint_at_gearbox_rad

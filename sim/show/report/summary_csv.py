@@ -5,7 +5,7 @@ from pathlib import Path
 
 from sim.describe.shown import show_parts
 from sim.measure.comparison import Comparison, change_share, worst_setups
-from sim.measure.verdict import reference_of
+from sim.measure.references import references_of
 from sim.show.report.table_csv import Table
 
 
@@ -14,13 +14,13 @@ def write(comparison: Comparison, path: Path) -> None:
     worst = worst_setups(comparison)
     head = ["measure", "unit", "better"]
     # Changes are given against the reference, as the verdict is.
-    first = reference_of(comparison)
+    judged_by = references_of(comparison)
     for setup in comparison.runs:
         head += [setup, f"{setup}: numerical error", f"{setup}: trusted"]
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
-        others = [setup for setup in comparison.runs if setup != first]
-        table.writerow([*head, "worst", *(f"{setup}: change from {first} [%]" for setup in others)])
+        others = [setup for setup in comparison.runs if setup != judged_by[setup]]
+        table.writerow([*head, "worst", *(f"{setup}: change from {judged_by[setup]} [%]" for setup in others)])
         for measure in comparison.measures:
             # The workshop's metric unit, alone in its column: figures in two units cannot be sorted or added.
             unit = show_parts(0.0, measure.quantity)[0][1]
@@ -36,7 +36,9 @@ def write(comparison: Comparison, path: Path) -> None:
                     "no" if value.flagged else "yes",
                 ]  # fmt: skip
             changes = [
-                change_share(comparison.values[first].get(measure.name), comparison.values[setup].get(measure.name))
+                change_share(
+                    comparison.values[judged_by[setup]].get(measure.name), comparison.values[setup].get(measure.name)
+                )
                 for setup in others
             ]
             row.append("; ".join(worst[measure.name]))

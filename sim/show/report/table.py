@@ -12,12 +12,14 @@ from rich.text import Text
 
 from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
-from sim.measure.verdict import reference_of, verdict
+from sim.measure.references import reference_of
+from sim.measure.verdict import verdict
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
 from sim.show.report.placed import unusual
-from sim.show.report.verdict_words import cell as cell_words
-from sim.show.report.verdict_words import coinciding, damped, headline, more_of_the_same, names_of
+from sim.show.report.verdict_table import cell as cell_words
+from sim.show.report.verdict_table import coinciding, damped, more_of_the_same, names_of
+from sim.show.report.verdict_words import headline
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -144,8 +146,7 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
     if comparison.scenario.question:
         console.print(Text(sign.said(comparison.scenario.question)))
     _flags(comparison, console, sign)
-    if len(comparison.runs) > 1:
-        _verdict(comparison, console, sign)
+    _verdict(comparison, console, sign)
     for part in tables(comparison, everything, console.width, sign):
         console.print()
         console.print(part)
@@ -170,6 +171,8 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
     console.print(Text(sign.said(f"{headline(found)}."), style="bold"))
     for sentence in coinciding(found):
         console.print(Text(sign.said(sentence)))
+    if not found.others:
+        return
     blocks = names_of(found.carrying, found)
     if blocks:
         table = Table(box=box.SIMPLE_HEAD if sign.worst == FULL.worst else box.ASCII2, show_edge=False, pad_edge=False)

@@ -140,7 +140,7 @@ def _as_dampers_come_out(answer: Answer) -> list[str]:
     """Say how often the choice holds with dampers that are off, hot or cold: one that does not hold then is no choice."""
     said = []
     for way in answer.drawn:
-        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of draws"
+        text = f"With {way.name}: better than '{answer.tuning.start}' in {way.better:.0%} of tries"
         if answer.judge.bounds:
             text += f", all limits kept in {np.mean(way.kept):.0%}"
         if way.breaks is not None:

@@ -23,7 +23,7 @@ def write(comparison: Comparison, path: Path) -> None:
         for setup, other in found.others.items():
             for block, part in other.parts.items():
                 for change in part.changes:
-                    head = [setup, found.reference, block, part.outcome, part.size]
+                    head = [setup, other.reference, block, part.outcome, part.size]
                     table.writerow([*head, *_figure(change), "; ".join(other.coincides)])
 
 

@@ -1,13 +1,13 @@
 """The verdict in words: one sentence for titles, few words for cells."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
 from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.result import Flag
-from sim.measure.measure import Block, Measure
+from sim.measure.measure import Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
 
 Naming = Callable[[str], str]
@@ -102,7 +102,7 @@ def phrase(change: Change) -> str:
     if change.band is None or not change.at_central_values:
         return said
     count = f"{change.band.unknown} of {change.band.draws}" if change.band.unknown else "some"
-    return f"{said} at central values (not known in {count} draws)"
+    return f"{said} at central values (not known in {count} tries)"
 
 
 def _at_central(change: Change) -> str:
@@ -120,14 +120,16 @@ def _at_central(change: Change) -> str:
         return f"{done} within the run"
     share = change.share
     size = brief(abs(change.difference), quantity)
-    return (claim.better if better else claim.worse).format(
-        # Of a reference of nothing there is no share: then the difference itself is said.
+    words = (
+        claim.better if better else claim.worse
+    ).format(  # Of a reference of nothing there is no share: then the difference itself is said.
         share=per_cent(share) if isfinite(share) else size,
         change=size,
         to=brief(change.other, quantity),
         of=brief(change.reference, quantity),
         pace=pace(change),
     )
+    return words.replace(" 1 times", " once")
 
 
 # --- the sentence -------------------------------------------------------------------------------
@@ -145,16 +147,64 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
         return f"{reference} alone: nothing to compare it with"
     if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
+    if all(other.load for other in verdict.others.values()):
+        return _loads_alone(verdict, naming)
     subject = verdict.subject
     if subject is None:
         return f"Nothing here can be judged against {reference}: change what is flagged, then compare again"
-    if subject.standing in ("same", "too close to call"):
+    if verdict.whole_standing(subject) in ("same", "too close to call"):
         return _nothing_tells(verdict, subject, naming)
-    text = f"Against {reference}, {naming(subject.setup)} {traded(subject)}"
-    rest = [still_open(subject), listed_blocks(subject.of("same"), "the same")]
-    sentence = "; ".join([text, *(words for words in rest if words)])
+    sentences = [_by_load(verdict, subject) + _against(subject, naming), *_with_other_loads(verdict, subject, naming)]
     second = verdict.beside
-    return f"{sentence}. {naming(second.setup)} {traded(second)}" if second else sentence
+    if second:
+        # Judged against the same one, or it is said against which.
+        same = second.reference == subject.reference
+        sentences.append(f"{naming(second.setup)} {traded(second)}" if same else _against(second, naming))
+    return ". ".join(sentences)
+
+
+def _against(other: Against, naming: Naming) -> str:
+    """Return what a set-up trades, against what, and what is open or the same."""
+    start = f"Against {naming(other.reference)}, {naming(other.setup)}"
+    if not other.counts:
+        return f"{start} cannot be judged: what is flagged says nothing"
+    if other.standing in ("same", "too close to call", "not known"):
+        rest = [words for words in (still_open(other), listed_blocks(other.of("same"), "the same")) if words]
+        return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
+    rest = [traded(other), still_open(other), listed_blocks(other.of("same"), "the same")]
+    return f"{start} {'; '.join(words for words in rest if words)}"
+
+
+def _by_load(verdict: Verdict, subject: Against) -> str:
+    """Return with which loads the set-up of a title is better, where set-ups are run with several: a choice must suit all."""
+    several = verdict.with_other_loads(subject)
+    if len(several) == 1:
+        return ""
+    if verdict.whole_standing(subject) != "better":
+        return "None is better with every load. "
+    standings = {other.standing for other in several}
+    if standings <= {"better", "same"}:
+        return "Better with one load, worse with none. " if "same" in standings else "Better with every load. "
+    return "Better with one load, not known with another. "
+
+
+def _with_other_loads(verdict: Verdict, subject: Against, naming: Naming) -> list[str]:
+    """Return what the set-up of a title comes to with the other loads that it is run with."""
+    return [_against(each, naming) for each in verdict.with_other_loads(subject) if each.setup != subject.setup]
+
+
+def _loads_alone(verdict: Verdict, naming: Naming) -> str:
+    """Return what the load does that has most to say, where set-ups differ by nothing else: there is no choice to judge."""
+    known = [other for other in verdict.loads if other.counts]
+    most = max(known, key=lambda other: other.weight, default=None)
+    if most is None:
+        return "Only the load differs, and what it does is not known: change what is flagged, then compare again"
+    does = [
+        phrase(change) for part in most.parts.values() for way in ("worse", "better") if (change := part.leading(way))
+    ]
+    rest = [still_open(most), listed_blocks(most.of("same"), "the same")]
+    said = [f"against {naming(most.reference)}, {naming(most.setup)} {listed(does)}" if does else "", *rest]
+    return f"Only the load differs: {'; '.join(words for words in said if words)}"
 
 
 def traded(other: Against) -> str:
@@ -204,26 +254,47 @@ def between(change: Change) -> str:
 
 def _nothing_tells(verdict: Verdict, subject: Against, naming: Naming) -> str:
     """Say that no set-up matters, and by how much they differ at most; or what is not known."""
-    reference = naming(verdict.reference)
-    # Bare springs are no choice: what the set-ups with dampers differ by is the finding.
-    judged = [other for other in verdict.others.values() if other.counts and other.bare == subject.bare]
+    reference = naming(subject.reference)
+    # Bare springs are no choice, nor are loads: what the set-ups with dampers differ by is the finding.
+    judged = [
+        other for other in verdict.others.values() if other.counts and other.bare == subject.bare and not other.load
+    ]
     bare = any(other.bare for other in verdict.others.values()) and not subject.bare
-    if all(verdict.reference in other.coincides for other in judged):
+    whatever = "whatever the load, " if any(other.reference != verdict.reference for other in judged) else ""
+    if all(other.reference in other.coincides for other in judged):
         who = naming(judged[0].setup) if len(judged) == 1 else f"every other set-up{' with dampers' if bare else ''}"
-        return f"{who[0].upper()}{who[1:]} coincides with {reference} in every figure"
+        return f"{_first_letter(whatever + who)} coincides with {reference} in every figure"
     who = naming(subject.setup) if len(judged) == 1 else f"which set-up {'with dampers ' if bare else ''}it is"
     close = still_open(subject)
     same = subject.of("same")
     if close:
         text = f"{naming(subject.setup)} against {reference}: {close}"
         return f"{text}; {listed_blocks(same, 'the same')}" if same else text
-    text = f"{who[0].upper()}{who[1:]} hardly matters: {listed_blocks(same, 'the same')} as with {reference}"
+    text = f"{_first_letter(whatever + who)} hardly matters: {listed_blocks(same, 'the same')} as with {reference}{_alone(verdict, subject)}"
     setup, change = largest(judged)
     if change is None:
         return text
     # Which of them: with two set-ups it is plain.
-    name = f"{naming(setup)} " if len(judged) > 1 else ""
+    name = f"{naming(setup)} " if len(judged) > 1 or verdict.kind == "stop" else ""
     return f"{text} (at most, {name or 'it '}{phrase(change)})"
+
+
+def _alone(verdict: Verdict, subject: Against) -> str:
+    """Return what the reference comes to where a run asks for it whatever the set-up: ", which stops in 23.5 m"."""
+    if verdict.kind != "stop":
+        return ""
+    said = []
+    for part in subject.parts.values():
+        known = [c for c in part.changes if c.measure.carries and c.measure.carries.alone and isfinite(c.reference)]
+        # Of both axles the one that does more.
+        most = max(known, key=lambda change: change.reference, default=None)
+        if most is not None and most.measure.carries:
+            said.append(most.measure.carries.alone.format(of=brief(most.reference, most.measure.quantity)))
+    return f", which {listed(said)}" if said else ""
+
+
+def _first_letter(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"
 
 
 def largest(others: Iterable[Against]) -> tuple[str, Change | None]:
@@ -312,78 +383,3 @@ def _who(verdict: Verdict, setups: Sequence[str], naming: Naming) -> str:
     if len(setups) > 2:
         return f"each of {naming(setups[0])} and {len(setups) - 1} others"
     return f"each of {listed([naming(setup) for setup in setups])}" if len(setups) == 2 else naming(setups[0])
-
-
-# --- the table ----------------------------------------------------------------------------------
-
-
-def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
-    """Return what a set-up's block comes to, and the figure that says so: ("a little worse", "rides 12 % rougher")."""
-    if setup == verdict.reference:
-        return "reference", ""
-    other = verdict.others[setup]
-    part = other.parts.get(block)
-    if part is None or part.outcome == "not known":
-        return "not known", ""
-    if verdict.reference in other.coincides:
-        return "coincides", ""
-    if part.outcome == "too close to call":
-        return part.outcome, open_figures(part)
-    if part.outcome == "same":
-        return part.outcome, ""
-    if part.outcome == "mixed":
-        two = (part.leading("better"), part.leading("worse"))
-        return "better and worse", ", ".join(phrase(change) for change in two if change)
-    change = part.leading(part.outcome)
-    # How much is not known where the band is not: the word has no size.
-    sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
-    return sized, phrase(change) if change else ""
-
-
-def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:
-    """Return the blocks that any set-up has something to say of, in order."""
-    return [block for block in blocks if any(block in other.parts for other in verdict.others.values())]
-
-
-def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
-    """Return a sentence for each group of set-ups that are equal in every figure."""
-    sentences: list[str] = []
-    seen: set[str] = set()
-    for setup, other in verdict.others.items():
-        group = [name for name in verdict.setups if name == setup or name in other.coincides]
-        if len(group) > 1 and not seen & set(group):
-            seen |= set(group)
-            sentences.append(f"{listed([naming(name) for name in group])} coincide in every figure.")
-    return sentences
-
-
-MOTIONS = (("body", "body over the {axle} axle"), ("hop", "hop of the {axle} axle"))
-
-
-def damped(verdict: Verdict) -> str:
-    """Return the damping ratios of body and hop by axle and set-up, as they stand beside settling; empty where they are not known."""
-    said = []
-    for motion, words in MOTIONS:
-        for axle in ("front", "rear"):
-            known = {setup: each[motion, axle] for setup, each in verdict.ratios.items() if (motion, axle) in each}
-            if known:
-                figures = ", ".join(f"{setup} {ratio:.2f}" for setup, ratio in known.items())
-                said.append(f"{words.format(axle=axle)}: {figures}")
-    return f"Damping ratio for small movements, {'; '.join(said)}" if said else ""
-
-
-def more_of_the_same(verdict: Verdict) -> list[str]:
-    """Return a sentence for each number of the same damper that set-ups have in place of the reference's."""
-    groups: dict[tuple[str, int, int], list[str]] = {}
-    for setup, axles in verdict.more.items():
-        for one in axles:
-            groups.setdefault((one.axle, one.count, one.before), []).append(setup)
-    return [
-        f"{listed([quoted(setup) for setup in setups])}: {count} of the same dampers {'in front' if axle == 'front' else 'at the rear'} in place of "
-        f"{before} damp that axle {_times(count / before)} as much: every one gives its force at its speed, and the forces add up."
-        for (axle, count, before), setups in groups.items()
-    ]
-
-
-def _times(ratio: float) -> str:
-    return {2.0: "twice", 0.5: "half"}.get(ratio, f"{ratio:.3g} times")

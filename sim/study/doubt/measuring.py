@@ -38,8 +38,8 @@ WAYS: tuple[Way, ...] = (
     Way("loads.*", "measure where the load '{name}' lies", "tape, from the front axle and from the ground"),
     Way("*.housing.mass", "weigh the {end} axle",
         "hub to hub on a scale with its wheels, springs and dampers off; or body on stands and the axle hanging free on a crane scale"),
-    Way("*.housing.pitch_inertia", "swing the {end} axle housing",
-        "hang it by one eye without its wheels, time ten swings, weigh it; the housing must be secured against falling"),
+    Way("*.housing.pitch_inertia", "swing the {end} axle",
+        "hang it by one eye without its wheels, time ten swings, weigh it; the axle must be secured against falling"),
     Way("*.tyre.rate*", "measure the rate of the {end} tyres",
         "hub height above a scale pad under two loads at working pressure, read after a minute: difference of load over difference of "
         "height"),

@@ -78,6 +78,8 @@ class Doubted:
         By set-up and measure, of the difference; only where it can be said.
     estimates : tuple of Estimate
         Numbers that nobody gave and that are estimated, of all set-ups.
+    judged_by : dict of str to str
+        By set-up, what its difference is taken from where that is not the reference: another load is judged at its own.
     bare : tuple of str
         Set-ups without a damper on an axle: shown, but nobody chooses among them.
     """
@@ -93,6 +95,11 @@ class Doubted:
     influence: dict[str, dict[str, Influence]] = field(default_factory=dict)
     bare: tuple[str, ...] = ()
     estimates: tuple[Any, ...] = ()
+    judged_by: dict[str, str] = field(default_factory=dict)
+
+    def from_which(self, setup: str) -> str:
+        """Return the set-up that a set-up's differences are taken from."""
+        return self.judged_by.get(setup, self.reference)
 
     def ranked(self, measures: Sequence[str]) -> list[tuple[Unknown, float]]:
         """Return the numbers in doubt by their share of the doubt about the differences, the largest first.
@@ -105,7 +112,7 @@ class Doubted:
         whole = 0.0
         for name in wanted:
             for key, one in self.influence[name].items():
-                band, known = self.differences[name].get(key), self.values.get(self.reference, {}).get(key)
+                band, known = self.differences[name].get(key), self.values.get(self.from_which(name), {}).get(key)
                 if key not in measures or band is None or known is None:
                     continue
                 size = 0.5 * abs(known.low + known.high)
@@ -132,7 +139,7 @@ def draws_for(run: AnyRun, numbers: int) -> int:
 
 def doubted(
     setups: Mapping[str, Vehicle], run: AnyRun, measures: Sequence[str], reference: str, workers: int | None = None,
-    tell: Callable[[int, int], None] | None = None, count: int | None = None,
+    tell: Callable[[int, int], None] | None = None, count: int | None = None, judged_by: Mapping[str, str] | None = None,
 ) -> Doubted:  # fmt: skip
     """Draw every number in doubt and run every set-up with each draw.
 
@@ -150,6 +157,8 @@ def doubted(
         Told how many parts are done, of how many.
     count : int, optional
         Draws, a power of two; by default `draws_for`.
+    judged_by : mapping of str to str, optional
+        By set-up, what its differences are taken from where that is not the reference.
     """
     of = unknowns(setups, run)
     nothing = tuple({one.path: one for vehicle in setups.values() for one in assumed(vehicle)}.values())
@@ -158,7 +167,7 @@ def doubted(
     count = count or draws_for(run, len(of))
     _, values = draws(of, count)
     found, lost, flagged = drawn_values(setups, run, measures, of, values, workers, tell)
-    whole = Outputs(of, values, found, measures, reference)
+    whole = Outputs(of, values, found, measures, reference, judged_by)
     return Doubted(
         of, nothing, reference, count,
         lost,
@@ -166,6 +175,7 @@ def doubted(
         *whole.bands(),
         bare=tuple(name for name, vehicle in setups.items() if bare_springs(vehicle)),
         estimates=estimates_of(setups.values()),
+        judged_by=dict(judged_by or {}),
     )  # fmt: skip
 
 
@@ -227,22 +237,26 @@ class Outputs:
         By set-up; nan where a draw says nothing.
     measures : sequence of str
     reference : str
+    judged_by : mapping of str to str, optional
+        By set-up, what its differences are taken from where that is not the reference.
     """
 
     def __init__(
-        self, of: Sequence[Unknown], values: Array, found: Mapping[str, Array], measures: Sequence[str], reference: str
-    ) -> None:
+        self, of: Sequence[Unknown], values: Array, found: Mapping[str, Array], measures: Sequence[str], reference: str,
+        judged_by: Mapping[str, str] | None = None,
+    ) -> None:  # fmt: skip
         self.of, self.values, self.found = tuple(of), values, found
-        self.measures, self.reference = tuple(measures), reference
+        self.measures, self.reference, self.judged_by = tuple(measures), reference, judged_by or {}
 
     def bands(self) -> tuple[dict[str, dict[str, Band]], dict[str, dict[str, Band]], dict[str, dict[str, Influence]]]:
         """Return the bands of values, those of differences, and what decides these."""
         columns: list[tuple[bool, str, str, Array]] = []  # whether a difference, set-up, measure, (draws,)
         for setup, rows in self.found.items():
             columns += [(False, setup, name, rows[:, n]) for n, name in enumerate(self.measures)]
-            if setup != self.reference and self.reference in self.found:
+            first = self.judged_by.get(setup, self.reference)
+            if setup != self.reference and first in self.found:
                 with np.errstate(invalid="ignore"):  # two that were not reached have no difference
-                    apart = rows - self.found[self.reference]
+                    apart = rows - self.found[first]
                 columns += [(True, setup, name, apart[:, n]) for n, name in enumerate(self.measures)]
         values: dict[str, dict[str, Band]] = {name: {} for name in self.found}
         differences: dict[str, dict[str, Band]] = {name: {} for name in self.found if name != self.reference}

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import isinf, nan
 
+from sim.describe.shown import show_short
 from sim.integrate.given import STEP_S
 from sim.measure.measure import Better
 from sim.measure.tally import CLASS_M
@@ -127,19 +128,19 @@ def _of_axle(axle: str) -> tuple[Figure, ...]:
             f"{axle}_damper_end_hits", f"{label} damper-end hits", "count", "less",
             lambda e: float(e.tally.axles[axle].damper_end_hits),
         ),
-        Figure(f"{axle}_large_cycles", f"{label} cycles of {LARGE_M * 1e3:.0f} mm and more", "count", "less", large),
+        Figure(f"{axle}_large_cycles", f"{label} cycles of {show_short(LARGE_M, 'length', (0, 1))} and more", "count", "less", large),
     )  # fmt: skip
 
 
 def _of_point(name: str) -> tuple[Figure, ...]:
     return (
         Figure(
-            f"ride_wk_{name}", f"Ride at {name}, RMS by Wk", "acceleration", "less",
+            f"ride_wk_{name}", f"Ride at {name}: weighted RMS, upward", "acceleration", "less",
             lambda e: e.tally.points[name].weighted_rms if name in e.tally.points else nan,
         ),
         Figure(
             # A dose is a sum over time and needs the time between samples; an RMS does not.
-            f"ride_dose_{name}", f"Ride at {name}, dose by Wk", "dose", "less",
+            f"ride_dose_{name}", f"Ride at {name}: dose", "dose", "less",
             lambda e: e.tally.points[name].dose(STEP_S) if name in e.tally.points else nan,
         ),
     )  # fmt: skip

@@ -13,6 +13,7 @@ import numpy.typing as npt
 from sim.describe.parts.slip import SlipCurve, Surface
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.plan import Driving, Plan
+from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.energy import stored
 from sim.kernel import layout as at
@@ -145,7 +146,7 @@ def steady_of(own: Wheeled, axle: str, slip: float, speed: float) -> Steady:
     left = float(np.max(np.abs(residual(solution.x))))
     if not left < 1e-5:  # nan must fail too
         raise RunError(
-            f"No steady slip of {100 * slip:.0f} % was found at {3.6 * speed:.0f} km/h; is the engine's limit in this gear too low, or does "
+            f"No steady slip of {100 * slip:.0f} % was found at {show(speed, 'road_speed')}; is the engine's limit in this gear too low, or does "
             "a damper or a bump stop meet its end as the truck squats?"
         )
     return Steady(own, equations, state.copy(), float(solution.x[-1]))

@@ -35,6 +35,26 @@ def test_wheels_are_drawn_where_the_run_has_them(pushed):
         assert rear[1] - heights[0][0][1] == pytest.approx(run.rear.wheel_height_m[row], abs=1e-6)
 
 
+def test_a_hill_is_drawn_as_steep_as_it_is():
+    scenario = sim.load(SCENARIOS / "lean_against_wind_up.yaml")
+    name, vehicle = next(iter(scenario.setups.items()))
+    figure, draw = moving._stage({name: sim.simulate(vehicle, scenario.run, name)})
+    draw(0.4)
+    wheels = [p for p in figure.axes[0].patches if isinstance(p, Circle) and p.radius > 0.2]
+    rear, front = sorted(wheels, key=lambda wheel: wheel.center[0])
+    # As placed along the slope, and as seen: apart by the hill of 8 degrees, as its file has it.
+    (x, z), (across, up) = (
+        np.subtract(front.center, rear.center),
+        np.subtract(*(wheel.get_transform().transform((0.0, 0.0)) for wheel in (front, rear))),
+    )
+    assert np.degrees(np.arctan2(up, across) - np.arctan2(z, x)) == pytest.approx(8.0, abs=1e-6)
+    inside = figure.axes[0].get_window_extent()
+    for wheel in wheels:
+        assert inside.contains(*wheel.get_window_extent().min)
+        assert inside.contains(*wheel.get_window_extent().max)
+    assert any("8.0 deg (14 %)" in text.get_text() for text in figure.texts)
+
+
 def test_a_gif_shows_the_moment_of_least_travel(pushed):
     first, last = moving.around(pushed.runs)
     assert last - first == pytest.approx(moving.GIF_S)

@@ -12,7 +12,7 @@ from sim.measure.band import Band
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.verdict import verdict
 from sim.show.report.doubt import measure_next, sentences
-from sim.show.report.verdict_words import damped, more_of_the_same
+from sim.show.report.verdict_table import damped, more_of_the_same
 from sim.study.doubt.study import Doubted, Influence
 from sim.study.doubt.unknowns import unknowns
 from tests.describe.test_to_measure import MEASURED, truck

@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from sim.describe.parts.dampers.machine_csv import Machine
 from sim.describe.parts.dampers.machine_loops import Loops, branches, speeds_of
+from sim.describe.shown import show, show_short
 
 Array = npt.NDArray[np.float64]
 
@@ -100,18 +101,20 @@ def reduced(machine: Machine, positive: str | None, gas: float | None, friction:
         notes.append(
             "no point at rest: gas force taken as not in the figures"
             if np.isnan(still)
-            else f"force at rest {still:.0f} N, taken off as gas force"
+            else f"force at rest {show(still, 'force')}, taken off as gas force"
         )
     else:
-        notes.append(f"gas force of {gas:.0f} N taken off, as given")
+        notes.append(f"gas force of {show(gas, 'force')} taken off, as given")
     force = force - gas
     if friction is None:
         # Both branches of a loop hold the same friction at a speed, so loops do not show it.
         friction = 0.0 if loops is not None else _friction(speed, force)
         if friction > 0.0:
-            notes.append(f"friction of {friction:.0f} N from points below 5 mm/s, taken off")
+            notes.append(
+                f"friction of {show(friction, 'force')} from points below {show_short(STILL, 'speed', (3, 1))}, taken off"
+            )
     elif friction > 0.0:
-        notes.append(f"friction of {friction:.0f} N taken off, as given")
+        notes.append(f"friction of {show(friction, 'force')} taken off, as given")
     # Rebound is mirrored, so that both sides are worked on with positive speeds and forces.
     sides = {
         name: _side(sense * speed, sense * force, friction, loops, machine.shown, name)
@@ -168,7 +171,9 @@ def _signed(
     # Slow points hold mostly friction and noise, whose signs mislead.
     moving = np.abs(speed) > STILL
     if not moving.any():
-        raise ValueError(f"{machine.shown}: nothing in it moves faster than 5 mm/s: check the unit of the speed")
+        raise ValueError(
+            f"{machine.shown}: nothing in it moves faster than {show_short(STILL, 'speed', (3, 1))}: check the unit of the speed"
+        )
     damped = force - (0.0 if np.isnan(still) else still)
     # Machines may write a magnitude beside a signed column: the one with signs lends them to the other.
     if np.all(speed >= 0.0) and np.any(damped < 0.0) and np.any(damped > 0.0):
@@ -201,8 +206,8 @@ def _signed(
 def _asked(speed: Array, force: Array) -> str:
     plus, minus = (float(np.max(np.abs(force[sense * speed > 0.0]), initial=0.0)) for sense in (1.0, -1.0))
     return (
-        f"it does not say which sign is compression, and there is no gas force at rest to show it. Positive forces reach {plus:.0f} N, negative "
-        f"ones {minus:.0f} N (rebound is more often the larger): say positive: compression or positive: rebound"
+        f"it does not say which sign is compression, and there is no gas force at rest to show it. Positive forces reach {show(plus, 'force')}, negative "
+        f"ones {show(minus, 'force')} (rebound is more often the larger): say positive: compression or positive: rebound"
     )
 
 

@@ -6,10 +6,11 @@ from math import isinf, isnan
 from pathlib import Path
 from typing import Any
 
+from sim.integrate.result import Run
 from sim.measure.comparison import Comparison, worst_setups
 from sim.measure.measure import Measure
 from sim.measure.table import Value
-from sim.measure.verdict import Verdict, verdict
+from sim.measure.verdict import Verdict, bare_springs, kind_of, verdict
 from sim.show.looks import Look, looks
 from sim.show.pages.report.motion import motion
 from sim.show.pages.report.parts import Both, Pictures, Report, Row, Section, Table, Words
@@ -22,16 +23,8 @@ from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
-from sim.show.report.verdict_words import (
-    cell,
-    coinciding,
-    damped,
-    finding,
-    more_of_the_same,
-    names_of,
-    still_open,
-    warning,
-)
+from sim.show.report.verdict_table import cell, coinciding, damped, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_words import finding, still_open, warning
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
@@ -82,7 +75,7 @@ def report(
     if several:
         off = switched_off(getattr(comparison.scenario, "setups", {}).values(), run.run)
         sections.append(_open(found, doubt, off or NO_SPREAD))
-    sections.append(motion(comparison.runs, own, _first(found)))
+    sections.append(motion(comparison.runs, own, _first(found, comparison.runs)))
     sections.append(_figures(comparison, own))
     if comparison.placed:
         sections.append(_usual(comparison, own))
@@ -114,9 +107,13 @@ def report(
     return with_pictures
 
 
-def _first(found: Verdict) -> tuple[str, ...]:
-    """Return the set-ups that move from the start: the reference and the one with the most to say."""
-    said = [found.reference, *([found.subject.setup] if found.subject else []), *found.setups]
+def _first(found: Verdict, runs: Mapping[str, Run]) -> tuple[str, ...]:
+    """Return the set-ups that move from the start: the reference and the one with the most to say.
+
+    Of a push, a drop or a release one without dampers comes first: what dampers are for is seen beside it.
+    """
+    bare = [name for name, run in runs.items() if kind_of(run) == "spot" and bare_springs(run)]
+    said = [found.reference, *bare, *([found.subject.setup] if found.subject else []), *found.setups]
     return tuple(dict.fromkeys(said))[:MOST_SHOWN]
 
 
@@ -127,6 +124,8 @@ def _setups(comparison: Comparison, own: Mapping[str, Look], found: Verdict) -> 
         words = change_words(changes.get(name, {})) or "the truck as its file has it"
         if name == found.reference and len(comparison.runs) > 1:
             words += "\nreference: the others are judged against it"
+        elif name in other_references(found):
+            words += "\nwith this load: the others with it are judged against it"
         rows.append(Row(name, [words], own[name]))
     return Table("Set-ups", ["what is changed on the truck"], rows, first="set-up")
 
@@ -139,7 +138,8 @@ def _blocks(found: Verdict, own: Mapping[str, Look]) -> Table | None:
     for setup in found.setups:
         said = [cell(found, setup, block) for block in blocks]
         rows.append(Row(setup, [Both(outcome, soft=figure) for outcome, figure in said], own[setup]))
-    note = f"Against “{found.reference}”. Same: less apart than a person notices. Each word has its size in the figures below."
+    by_load = ", with another load against the same truck with that load" if other_references(found) else ""
+    note = f"Against “{found.reference}”{by_load}. Same: less apart than a person notices. Each word has its size in the figures below."
     return Table("What is traded", [block.capitalize() for block in blocks], rows, first="set-up", note=note)
 
 
@@ -147,7 +147,7 @@ def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
     """Return what is too close to call; `without` is said where no number was drawn."""
     heading = "Too close to call, and what to measure next"
     texts = [
-        f"“{setup}” against “{found.reference}”: {close}."
+        f"“{setup}” against “{other.reference}”: {close}."
         for setup, other in found.others.items()
         if (close := still_open(other))
     ]

@@ -26,11 +26,11 @@ def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
         ]
         if names:
             close.append(
-                f"“{setup}” may be better or worse than “{doubted.reference}” by these figures: {', '.join(names)}."
+                f"“{setup}” may be better or worse than “{doubted.from_which(setup)}” by these figures: {', '.join(names)}."
             )
     return Doubt(
         close, [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))],
-        f"Bands hold 95 times in 100: {doubted.draws} draws of {len(doubted.unknowns)} numbers, the same for every set-up.",
+        f"Bands hold 95 times in 100: {doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew, the same for every set-up.",
         _rows(doubted), nothing,
     )  # fmt: skip
 

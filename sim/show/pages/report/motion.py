@@ -1,6 +1,6 @@
 """The truck in motion: set-ups over the same road, and the figures that stand beside them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import numpy as np
@@ -19,8 +19,11 @@ MOST_FRAMES = 9000
 COARSER_S = 16e-3
 """Time between frames [s] where they would else be too many: an axle that hops at 12 Hz still has five in each hop."""
 
-WIND_UP_TIMES = (1, 5, 10)
+WIND_UP_TIMES = (1, 2, 5, 10)
 """By how much wind-up may be drawn enlarged."""
+
+MOST_DRAWN_RAD = np.radians(25.0)
+"""To which wind-up is enlarged unasked where a truck pulls away or stops: seen at once, and the axle still looks like one."""
 
 NOTE = (
     "Body, axles, wheels, arms, springs, dampers, straps and stops are where the run has them, to one scale. The outline of the "
@@ -51,15 +54,37 @@ def motion(runs: Mapping[str, Run], looks: Mapping[str, Look], first: tuple[str,
         moving["channels"] = {key: values[:most] for key, values in moving["channels"].items()}
         look = looks[name]
         setups.append(
-            {"name": name, "look": look, "rows": _rows(drawn), "shown": name in first, "flagged": bool(run.flags)}
+            {
+                "name": name,
+                "look": look,
+                "rows": _rows(drawn, run.drive is not None),
+                "shown": name in first,
+                "flagged": bool(run.flags),
+            }
         )
         data.append({"name": name, "scene": drawn, "frames": encoded(moving)})
     note = NOTE
     if cut:
         note += f" Of this run the first {most * step:.0f} s are shown."
+    times = _enlarged(runs.values())
+    if times > 1:
+        note += f" Wind-up is drawn {times} times as large until another size is chosen; its figures and all lengths are the true ones."
     # One road under all: they differ in their tyres' size at most, and that is not the road's.
-    ground = encoded(road(next(iter(runs.values()))))
-    return Motion("The truck in motion", setups, _data(data, ground), note)
+    ground = road(next(iter(runs.values())))
+    if climb := ground["climb_rad"]:
+        sense = "uphill" if climb > 0.0 else "downhill"
+        note += (
+            f" The hill is drawn as steep as it is, {np.degrees(abs(climb)):.1f} deg ({100.0 * np.tan(abs(climb)):.0f} %) {sense}; the dashed "
+            "line is level. Heights and pitch in the plots are against the slope."
+        )
+    return Motion("The truck in motion", setups, _data(data, encoded(ground)), note, WIND_UP_TIMES, times)
+
+
+def _enlarged(runs: Iterable[Run]) -> int:
+    """Return by how much wind-up is drawn enlarged until somebody chooses: 1 but where trucks pull away or stop."""
+    driven = [run for run in runs if run.drive is not None]
+    most = max((float(np.nanmax(np.abs(axle.wind_up_rad))) for run in driven for _, axle in run.axles), default=np.inf)
+    return max(times for times in WIND_UP_TIMES if times == 1 or times * most <= MOST_DRAWN_RAD)
 
 
 STANDING = "Each set-up as it stands on level ground, to scale. "
@@ -84,7 +109,7 @@ def standing(vehicles: Mapping[str, Vehicle], looks: Mapping[str, Look]) -> Moti
     return Motion("The truck in side view", setups, _data(data, LEVEL), STANDING + NOTE)
 
 
-LEVEL = {"from_m": 0.0, "step_m": 1.0, "height_m": [0.0, 0.0]}
+LEVEL = {"from_m": 0.0, "step_m": 1.0, "height_m": [0.0, 0.0], "climb_rad": 0.0}
 
 
 def _data(setups: list[dict[str, Any]], ground: Any) -> dict[str, Any]:
@@ -92,7 +117,7 @@ def _data(setups: list[dict[str, Any]], ground: Any) -> dict[str, Any]:
     return {"setups": setups, "road": ground, "units": units}
 
 
-def _rows(drawn: Scene) -> list[dict[str, Any]]:
+def _rows(drawn: Scene, driven: bool = False) -> list[dict[str, Any]]:
     """Return the figures beside a truck: what each is, and how it stands for both axles; the page writes them anew as it moves."""
     at_rest = placed(drawn, standing_frame(drawn)).axles
     rows: list[dict[str, Any]] = [
@@ -116,6 +141,9 @@ def _rows(drawn: Scene) -> list[dict[str, Any]]:
     if any(line.line["role"] == "strap" for axle in at_rest.values() for line in axle.lines):
         straps = {name: _slack(axle) for name, axle in at_rest.items()}
         rows.append({"label": "slack of limit strap", "kind": "strap", "line": "strap", "values": straps})
+    if driven:
+        wound = {name: show(axle["rest"]["wind_up_rad"], "angle") for name, axle in drawn["axles"].items()}
+        rows.append({"label": "wind-up, pinion up", "kind": "wind_up", "line": "", "values": wound})
     return rows
 
 

@@ -132,6 +132,10 @@ class Motion:
         What truck.js draws: `motion.py`.
     note : str
         What is drawn to scale and what is not.
+    times : sequence of int
+        By how much wind-up may be drawn enlarged.
+    drawn_times : int
+        By how much it is until somebody chooses.
     """
 
     template: ClassVar[str] = "motion.html"
@@ -140,6 +144,8 @@ class Motion:
     setups: Sequence[Mapping[str, Any]]
     data: Mapping[str, Any]
     note: str
+    times: Sequence[int] = (1,)
+    drawn_times: int = 1
 
 
 @dataclass(frozen=True)

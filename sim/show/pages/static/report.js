@@ -48,6 +48,14 @@ class Moving {
     this.view.scene(setup.scene);
     this.view.road(road);
     this.units = setup.scene.units.length;
+    this.angle = setup.scene.units.angle;
+    this.enlarged = figure.querySelector(".enlarged");
+  }
+
+  /** Draw wind-up so many times as large, and say so beside the name: on paper too, where nothing can be chosen. */
+  windUp(times) {
+    this.view.windUp(times);
+    this.enlarged.textContent = times === 1 ? "" : `wind-up drawn ${times} times as large`;
   }
 
   get seconds() {
@@ -76,6 +84,8 @@ class Moving {
         alarm = axle.stop.gap_left_m < 0;
         text = alarm ? `MET, in by ${length(-axle.stop.gap_left_m)}` : length(axle.stop.gap_left_m);
       } else text = "none";
+    } else if (cell.dataset.kind === "wind_up") {
+      text = shown(axle.wind_up_rad, this.angle, unitSystem());
     } else if (line) {
       const left = cell.dataset.kind === "left_in_m" ? line.left_in_m : line.left_out_m;
       alarm = left !== null && left < 0;
@@ -99,6 +109,8 @@ function start(data) {
   let time = 0;
   let running = null;
 
+  // A push, a drop and a release stay where they are, but for less than is written.
+  const goes = trucks[0].frames.channels.distance_m.some((way) => Math.abs(way) > 0.005);
   const distanceAt = (t) => frameAt(trucks[0].frames, t).distance_m;
   const cursors = new Cursors((quantity, value) => {
     if (quantity === "time") set(value);
@@ -119,7 +131,7 @@ function start(data) {
     slider.value = String(time);
     for (const truck of trucks) truck.draw(time);
     const distance = distanceAt(time);
-    const words = `${time.toFixed(2)} s, ${shown(distance, data.units.distance, unitSystem())}`;
+    const words = `${time.toFixed(2)} s${goes ? `, ${shown(distance, data.units.distance, unitSystem())}` : ""}`;
     now.textContent = words;
     slider.setAttribute("aria-valuetext", words);
     cursors.put(time, distance);
@@ -157,9 +169,11 @@ function start(data) {
       set(Math.round(time / step + sense) * step);
     });
   }
-  byId("times").addEventListener("change", (event) => {
-    for (const truck of trucks) truck.view.windUp(Number(event.target.value));
-  });
+  const times = byId("times");
+  function enlarge() {
+    for (const truck of trucks) truck.windUp(Number(times.value));
+  }
+  times.addEventListener("change", enlarge);
   for (const box of document.querySelectorAll("input[data-show]")) {
     box.addEventListener("change", () => {
       trucks[Number(box.dataset.show)].figure.hidden = !box.checked;
@@ -174,6 +188,7 @@ function start(data) {
   }
   byId("controls").hidden = trucks.length < 2 && longest === 0;
   document.querySelector(".drive").hidden = longest === 0;
+  enlarge();
   set(0);
   // For tests and for whoever opens the console: the page's own state.
   window.jounce = { set, trucks, get time() { return time; } };

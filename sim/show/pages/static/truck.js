@@ -9,6 +9,7 @@
  *   view.draw(frameAt(decoded(frames), 0.25));
  */
 
+import { Hill } from "./hill.js";
 const SVG = "http://www.w3.org/2000/svg";
 
 /** Arrays that `encoded` of scene.py packed, unpacked; everything else as it is. */
@@ -122,6 +123,7 @@ function placedAxle(axle, name, frame, onBody, times) {
   return {
     centre: onBody([forward, up]),
     turn: turn + times * windUp,
+    wind_up_rad: frame[`${name}.wind_up_rad`],
     onAxle,
     lines,
     stop,
@@ -171,7 +173,7 @@ const NARROW_PX = 560;
 /** Ground that is drawn below where the truck stands [m]. */
 const BELOW_M = 0.22;
 
-const LEVEL = { from_m: 0, step_m: 1, height_m: [0, 0] };
+const LEVEL = { from_m: 0, step_m: 1, height_m: [0, 0], climb_rad: 0 };
 
 /** One truck on one SVG element. The element's own size decides the scale; draw() again after it has changed. */
 export class TruckView {
@@ -227,7 +229,8 @@ export class TruckView {
     // A thousand units wide whatever the element's size.
     const scale = 1000 / this.width;
     const height = 1000 * this.aspect;
-    this.svg.setAttribute("viewBox", `0 0 1000 ${height.toFixed(0)}`);
+    const hill = new Hill(this.ground.climb_rad ?? 0, height);
+    hill.frame(this.svg, parts.turned);
     const base = roadHeight(this.ground, frame.distance_m - 0.5 * scene.wheelbase_m);
     // Forward is to the right, here and in every picture.
     const left = frame.distance_m - this.from - this.width;
@@ -242,13 +245,17 @@ export class TruckView {
     for (const [name, axle] of Object.entries(world.axles)) {
       drawAxle(parts.axles[name], scene.axles[name], axle, { sx, sz, text, scale, units: scene.units.length, system: options.units });
     }
-    const steps = 160;
+    // Turned by a hill, the picture shows more of the road at both sides, and more of the ground below.
+    const [steps, more] = hill.climb ? [320, 0.5 * this.width] : [160, 0];
     const road = Array.from({ length: steps + 1 }, (_, i) => {
-      const x = left + (i * this.width) / steps;
+      const x = left - more + (i * (this.width + 2 * more)) / steps;
       return [x, roadHeight(this.ground, x)];
     });
-    parts.road.setAttribute("points", `0,${height} ${text(road)} 1000,${height}`);
+    const bottom = height + more * scale;
+    parts.road.setAttribute("points", `${-more * scale},${bottom} ${text(road)} ${1000 + more * scale},${bottom}`);
     parts.surface.setAttribute("points", text(road));
+    const contacts = Object.values(world.axles).map(({ centre: [x] }) => [sx(x), sz(roadHeight(this.ground, x))]);
+    hill.level(parts, contacts.sort((a, b) => a[0] - b[0]));
     return world;
   }
 }
@@ -340,9 +347,10 @@ function element(parent, name, kind, attributes = {}) {
 }
 
 /** Lay out everything that is drawn, from the back to the front. */
-function build(svg, scene, options) {
-  svg.replaceChildren();
-  const parts = { axles: {}, points: {} };
+function build(whole, scene, options) {
+  whole.replaceChildren();
+  const svg = element(whole, "g", "turned");
+  const parts = { turned: svg, axles: {}, points: {} };
   parts.outline = element(svg, "polygon", "outline");
   for (const name of Object.keys(scene.axles)) {
     const wheel = element(svg, "g", "wheel");
@@ -368,6 +376,9 @@ function build(svg, scene, options) {
   }
   parts.gravity = element(svg, "path", "gravity", { d: "M-9 0H9M0 -9V9" });
   for (const name of Object.keys(scene.body.points)) parts.points[name] = element(svg, "path", "point", { d: "M0 -6L6 0L0 6L-6 0Z" });
+  parts.level = element(whole, "g", "level", { hidden: "" });
+  parts.levelLine = element(parts.level, "polyline", "line");
+  parts.grade = element(parts.level, "text", "left");
   return parts;
 }
 

@@ -1,0 +1,37 @@
+"""Which axle a comparison's question is about: its figures are said before those of the other axle."""
+
+from collections.abc import Sequence
+
+from sim.measure.comparison import Comparison
+from sim.measure.measure import Measure
+from sim.measure.references import bare_springs
+
+AXLES = ("front", "rear")
+
+
+def axle_asked(comparison: Comparison) -> str:
+    """Return the axle that is pushed, else the one that more of the set-ups change; empty where neither is asked for more."""
+    over = {getattr(run.run, "over", None) for run in comparison.runs.values()}
+    if len(over) == 1 and over <= set(AXLES):
+        return str(next(iter(over)))
+    changes = getattr(comparison.scenario, "changes", None) or {}
+    # Bare springs take out the dampers of both axles, whichever the question is about.
+    judged = [setup for setup, run in comparison.runs.items() if not bare_springs(run)]
+    roots = [{path.partition(".")[0] for path in changes.get(setup) or ()} for setup in judged]
+    counts = {axle: sum(axle in those for those in roots) for axle in AXLES}
+    # A load in the bed, or the body, is of both axles: then neither is asked for more than the other.
+    if not set().union(*roots) <= set(AXLES) or counts["front"] == counts["rear"]:
+        return ""
+    return max(AXLES, key=counts.__getitem__)
+
+
+def asked_first(measures: Sequence[Measure], axle: str) -> tuple[Measure, ...]:
+    """Return measures with those of an axle before those that say the same of the other axle; else in their order."""
+    ordered = list(measures)
+    places = {one.name: place for place, one in enumerate(ordered)}
+    for place, one in enumerate(measures):
+        end, _, of = one.name.partition("_")
+        twin = places.get(f"{axle}_{of}")
+        if end in AXLES and end != axle and twin is not None and twin > place:
+            ordered[place], ordered[twin] = ordered[twin], ordered[place]
+    return tuple(ordered)

@@ -1,0 +1,95 @@
+"""The verdict as a table has it: few words for each block of a set-up, and what stands beneath the table."""
+
+from collections.abc import Mapping
+
+from sim.measure.measure import Block, Measure
+from sim.measure.noticed import NOTICED
+from sim.measure.verdict import Verdict
+from sim.show.report.verdict_words import Naming, listed, open_figures, phrase, quoted
+
+
+def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
+    """Return what a set-up's block comes to, and the figure that says so: ("a little worse", "rides 12 % rougher")."""
+    if setup == verdict.reference:
+        return "reference", ""
+    other = verdict.others[setup]
+    part = other.parts.get(block)
+    if part is None or part.outcome == "not known":
+        return "not known", ""
+    if other.reference in other.coincides:
+        return "coincides", ""
+    if part.outcome == "too close to call":
+        return part.outcome, open_figures(part)
+    if part.outcome == "same":
+        return part.outcome, ""
+    if part.outcome == "mixed":
+        two = (part.leading("better"), part.leading("worse"))
+        return "by the load" if other.load else "better and worse", ", ".join(phrase(one) for one in two if one)
+    change = part.leading(part.outcome)
+    if other.load:
+        return "by the load", phrase(change) if change else ""
+    # How much is not known where the band is not: the word has no size.
+    sized = part.outcome if change and change.at_central_values else f"{part.size} {part.outcome}"
+    return sized, phrase(change) if change else ""
+
+
+def names_of(blocks: Mapping[Block, tuple[Measure, ...]], verdict: Verdict) -> list[Block]:
+    """Return the blocks that any set-up has something to say of, in order."""
+    return [block for block in blocks if any(block in other.parts for other in verdict.others.values())]
+
+
+def other_references(verdict: Verdict) -> tuple[str, ...]:
+    """Return what set-ups with another load are judged against, in place of the reference."""
+    found = dict.fromkeys(other.reference for other in verdict.others.values())
+    return tuple(name for name in found if name and name != verdict.reference)
+
+
+def coinciding(verdict: Verdict, naming: Naming = quoted) -> list[str]:
+    """Return a sentence for each group of set-ups that are equal in every figure."""
+    sentences: list[str] = []
+    seen: set[str] = set()
+    for setup, other in verdict.others.items():
+        group = [name for name in verdict.setups if name == setup or name in other.coincides]
+        if len(group) > 1 and not seen & set(group):
+            seen |= set(group)
+            sentences.append(f"{listed([naming(name) for name in group])} coincide in every figure.")
+    return sentences
+
+
+MOTIONS = (("body", "body over the {axle} axle"), ("hop", "hop of the {axle} axle"))
+
+
+def damped(verdict: Verdict) -> str:
+    """Return the damping ratios of body and hop by axle and set-up, as they stand beside settling; empty where they are not known."""
+    said = []
+    for motion, words in MOTIONS:
+        for axle in ("front", "rear"):
+            known = {setup: each[motion, axle] for setup, each in verdict.ratios.items() if (motion, axle) in each}
+            if known:
+                said.append(f"{words.format(axle=axle)}: {_ratios(known)}")
+    return f"Damping ratio for small movements, {'; '.join(said)}" if said else ""
+
+
+def _ratios(known: Mapping[str, float]) -> str:
+    low, high = (f"{of(known.values()):.2f}" for of in (min, max))
+    # What is the same of all is said once: a column of equal figures hides the one that differs.
+    if len(known) > 1 and NOTICED["number"].times(min(known.values()), max(known.values())) < 1.0:
+        return f"{low if low == high else f'{low} to {high}'} with every set-up"
+    return ", ".join(f"{setup} {ratio:.2f}" for setup, ratio in known.items())
+
+
+def more_of_the_same(verdict: Verdict) -> list[str]:
+    """Return a sentence for each number of the same damper that set-ups have in place of the reference's."""
+    groups: dict[tuple[str, int, int], list[str]] = {}
+    for setup, axles in verdict.more.items():
+        for one in axles:
+            groups.setdefault((one.axle, one.count, one.before), []).append(setup)
+    return [
+        f"{listed([quoted(setup) for setup in setups])}: {count} of the same dampers {'in front' if axle == 'front' else 'at the rear'} in place of "
+        f"{before} damp that axle {_times(count / before)} as much: every one gives its force at its speed, and the forces add up."
+        for (axle, count, before), setups in groups.items()
+    ]
+
+
+def _times(ratio: float) -> str:
+    return {2.0: "twice", 0.5: "half"}.get(ratio, f"{ratio:.3g} times")

@@ -1,0 +1,144 @@
+"""A load is nobody's choice: what is chosen is judged with the load that it is run with, and a load is called neither better nor worse.
+
+The figures and what they come to are worked out by hand from the table of smallest noticed differences in docs/reading-results.md.
+"""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+
+from sim.describe.parts.body import Load
+from sim.measure.asked_axle import asked_first, axle_asked
+from sim.measure.references import loads_apart, references_of
+from sim.measure.verdict import carrying, verdict
+from sim.show.report.verdict_table import cell
+from sim.show.report.verdict_words import headline
+from tests.measure.test_verdict import RIDE, SETTLING, TRAVEL, compared
+from tests.synthetic import hut_truck
+
+STORES = {
+    "stores": Load.model_validate({"mass": "440 kg", "place": {"behind_front_axle": "2.75 m", "above_ground": "1.2 m"}})
+}
+
+
+def truck(loaded=False, four=False):
+    vehicle = hut_truck()
+    if four:
+        sets = {name: each.model_copy(update={"count": 4}) for name, each in vehicle.front.dampers.items()}
+        vehicle = vehicle.model_copy(update={"front": vehicle.front.model_copy(update={"dampers": sets})})
+    return vehicle.model_copy(update={"loads": vehicle.loads | STORES}) if loaded else vehicle
+
+
+TRUCKS = {
+    "as it is": truck(), "loaded": truck(loaded=True), "four": truck(four=True), "four, loaded": truck(loaded=True, four=True),
+}  # fmt: skip
+
+
+def judged(figures, trucks=TRUCKS, **more):
+    """Return the comparison of the truck as it is with others of which some figures differ."""
+    comparison = compared(figures, **more)
+    setups = {name: trucks[name] for name in comparison.runs}
+    comparison.scenario.setups = setups
+    return comparison
+
+
+SMOOTHER = {RIDE[0]: 0.7, TRAVEL[1]: 0.0}
+"""What a load does: rides a third smoother, all travel behind used up."""
+
+
+def test_each_is_judged_against_the_truck_with_its_own_load():
+    comparison = judged({"loaded": SMOOTHER, "four": {}, "four, loaded": SMOOTHER})
+    assert references_of(comparison) == {
+        "as it is": "as it is", "loaded": "as it is", "four": "as it is", "four, loaded": "loaded",
+    }  # fmt: skip
+    assert loads_apart(comparison) == {"loaded"}
+    # Four and two loaded are alike in every figure, however far both are from the truck without the load.
+    found = verdict(comparison)
+    assert {part.outcome for part in found.others["four, loaded"].parts.values()} == {"same"}
+    assert found.others["four, loaded"].also == ("four",)
+
+
+def test_a_load_that_nobody_else_has_leaves_only_the_reference():
+    """A choice that is run with another load and nothing beside it can be judged against the reference alone."""
+    assert references_of(judged({"four, loaded": {}})) == {"as it is": "as it is", "four, loaded": "as it is"}
+    assert not loads_apart(judged({"four, loaded": {}}))
+
+
+def test_a_load_is_not_called_better():
+    comparison = judged({"loaded": SMOOTHER})
+    said = headline(verdict(comparison))
+    assert said == (
+        "Only the load differs: against “as it is”, “loaded” rides 30 % smoother and leaves 30 mm (1.2 in) less travel to its rear "
+        "bump stops; grip and settling are the same"
+    )
+    for block in ("ride", "travel"):
+        assert cell(verdict(comparison), "loaded", block)[0] == "by the load"
+    assert verdict(comparison).subject is None
+
+
+def test_a_title_speaks_of_the_choice_and_not_of_the_load():
+    said = headline(verdict(judged({"loaded": SMOOTHER, "four": {RIDE[0]: 1.12, SETTLING[0]: 0.5}})))
+    assert said.startswith("Against “as it is”, “four” settles in half the time but rides 12 % rougher")
+    assert "loaded" not in said
+
+
+@pytest.mark.parametrize(
+    ("empty", "loaded", "start"),
+    [
+        (
+            {SETTLING[0]: 0.5},
+            {SETTLING[0]: 0.5},
+            "Better with every load. Against “as it is”, “four” settles in half the time",
+        ),
+        ({SETTLING[0]: 0.5}, {}, "Better with one load, worse with none."),
+        ({}, {SETTLING[0]: 0.5}, "Better with one load, worse with none."),
+        ({SETTLING[0]: 0.5}, {SETTLING[0]: 2.0}, "None is better with every load."),
+        ({SETTLING[0]: 2.0}, {SETTLING[0]: 2.0}, "None is better with every load."),
+        ({}, {}, "Whatever the load, every other set-up coincides with “as it is” in every figure"),
+        ({RIDE[0]: 1.02}, {RIDE[0]: 0.68}, "Whatever the load, which set-up it is hardly matters"),
+    ],
+)
+def test_a_choice_must_suit_every_load(empty, loaded, start):
+    found = verdict(judged({"loaded": SMOOTHER, "four": empty, "four, loaded": SMOOTHER | loaded}))
+    said = headline(found)
+    assert said.startswith(start)
+    if not start.startswith("Whatever"):
+        # With both loads, each against the truck with that load.
+        assert "Against “as it is”, “four”" in said
+        assert "Against “loaded”, “four, loaded”" in said
+
+
+def test_what_suits_every_load_comes_before_what_suits_one_much():
+    """Three of a kind: better with both loads by a little is named before much better with one and worse with the other."""
+    trucks = TRUCKS | {"soft": truck().model_copy(update={"note": "soft"})}
+    trucks["soft, loaded"] = truck(loaded=True).model_copy(update={"note": "soft"})
+    figures = {
+        "loaded": {}, "four": {SETTLING[0]: 0.3}, "four, loaded": {SETTLING[0]: 3.0},
+        "soft": {RIDE[0]: 0.88}, "soft, loaded": {RIDE[0]: 0.88},
+    }  # fmt: skip
+    assert verdict(judged(figures, trucks)).subject.setup == "soft"
+
+
+def test_the_axle_that_is_changed_is_said_first():
+    comparison = judged({"four": {RIDE[0]: 1.2}})
+    assert axle_asked(comparison) == ""
+    comparison.scenario.changes = {"as it is": {}, "four": {"rear.dampers": "none"}}
+    assert axle_asked(comparison) == "rear"
+    travel = carrying(comparison.measures, "course")["travel"]
+    assert [one.name for one in asked_first(travel, "rear")] == [TRAVEL[1], TRAVEL[0], TRAVEL[3], TRAVEL[2]]
+    assert asked_first(travel, "front") == asked_first(travel, "") == travel
+    # Of two figures that change alike, that of the changed axle stands in the cell.
+    more = {TRAVEL[0]: 0.015, TRAVEL[1]: 0.015}
+    both = judged({"four": more})
+    both.scenario.changes = comparison.scenario.changes
+    assert "rear bump stops" in cell(verdict(both), "four", "travel")[1]
+
+
+def test_what_is_pushed_is_asked_for():
+    """A push over one end asks about that end, whichever the set-ups change."""
+    comparison = judged({"four": {}})
+    comparison.scenario.changes = {"as it is": {}, "four": {"front.dampers.main.count": 4}}
+    assert axle_asked(comparison) == "front"
+    runs = {name: replace(run, run=SimpleNamespace(over="rear")) for name, run in comparison.runs.items()}
+    assert axle_asked(replace(comparison, runs=runs)) == "rear"
