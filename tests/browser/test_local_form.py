@@ -164,3 +164,31 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     assert (first.input_value(), last.input_value()) == ("0.5", "2")
     assert page.locator("#vary-goals input:checked").count() == 3
     assert all("422" in text for text in page.complaints)
+
+
+EVERY = """text => {
+  const typed = [];
+  for (const box of document.querySelectorAll('#form input[data-path]')) {
+    if (box.closest('.cell').hidden || ['name', 'weighed.aboard'].includes(box.dataset.path)) continue;
+    box.value = text;
+    box.dispatchEvent(new Event('input', { bubbles: true }));
+    typed.push(box.dataset.path);
+  }
+  return typed;
+}"""
+
+
+@pytest.mark.parametrize("text", ["12 parrots", "-1", "1e400 in", "nan", "' <b>\" {"])
+def test_every_box_says_what_is_wrong_with_what_is_typed(page, text):
+    """All boxes of a new truck at once; each says it beside itself, and emptied nothing is wrong."""
+    paths = page.evaluate(EVERY, text)
+    assert len(paths) > 45
+    wrong = "() => [...document.querySelectorAll('#form .wrong [data-path]')].map((box) => box.dataset.path)"
+    until(page, f"paths => {{ const wrong = ({wrong})(); return paths.every((path) => wrong.includes(path)); }}", paths)
+    assert f"{len(page.evaluate(wrong))} boxes want another look" in page.locator("#refused").text_content()
+    assert all(page.locator("#form .wrong .error").evaluate_all("own => own.map((one) => one.textContent)"))
+    # Nothing of it is left over for the line above the form.
+    assert page.locator("#state").text_content() == ""
+    page.evaluate(EVERY, "")
+    until(page, "() => !document.querySelector('#form .wrong') && document.querySelector('#refused').hidden")
+    assert page.complaints == []

@@ -153,7 +153,7 @@ class Bench:
         path, command = self.scenarios.get(str(asked.get("file"))), str(asked.get("command"))
         if path is None or command not in WORKS:
             raise JounceError("Save the set-ups as a scenario first.")
-        return Working(command, path, self.outputs, units(asked, document.data))
+        return Working(command, path, self.outputs, units(asked, document.data), str(asked.get("setup") or ""))
 
     def course_kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write a course through points that were typed or drawn; return what the page says of it."""
