@@ -192,3 +192,34 @@ def test_every_box_says_what_is_wrong_with_what_is_typed(page, text):
     page.evaluate(EVERY, "")
     until(page, "() => !document.querySelector('#form .wrong') && document.querySelector('#refused').hidden")
     assert page.complaints == []
+
+
+COVERED = """() => {
+  const own = document.activeElement, box = own.getBoundingClientRect();
+  // What is taller than the screen cannot be seen whole.
+  if (box.height > innerHeight) return '';
+  const there = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+  return own === document.body || own.contains(there) || there?.contains(own) ? '' : (own.dataset.path ?? own.outerHTML.slice(0, 80));
+}"""
+
+
+@pytest.mark.parametrize("side", ["tab-measure", "tab-aboard"])
+def test_on_a_phone_no_box_that_the_keyboard_reaches_is_covered(address, opened, side):
+    """Focus not obscured: WCAG 2.2, 2.4.11. The picture stays in sight above the form, and must not lie on what is typed."""
+    page = ready(opened, address, width=380, height=780)
+    page.locator("#step-dampers").evaluate("step => { step.open = true; }")
+    page.click(f"#{side}")
+    if side == "tab-aboard":
+        until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.locator(f"#{side}").focus()
+    met = []
+    for _ in range(70):
+        page.keyboard.press("Tab")
+        met.append(page.evaluate(COVERED))
+    assert [one for one in met if one] == []
+    # And back up, where what stays on top is met from below.
+    for _ in range(30):
+        page.keyboard.press("Shift+Tab")
+        met.append(page.evaluate(COVERED))
+    assert [one for one in met if one] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= 380
