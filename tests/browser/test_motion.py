@@ -9,7 +9,7 @@ import pytest
 import yaml
 
 from sim.cli import main
-from tests.browser.test_report import SCENARIOS, WORLD, rows_of, url
+from tests.browser.test_report import BOXES, CUT, DESK, PHONE, SCENARIOS, WORLD, overlapping, rows_of, url
 
 pytestmark = pytest.mark.long
 
@@ -115,6 +115,19 @@ def test_a_hill_is_drawn_as_steep_as_it_is_with_the_truck_on_it(climbed, opened)
     words = page.locator(".motion .note").last.inner_text()
     assert f"{CLIMB_DEG:.1f} deg (14 %) uphill" in words  # tan 8° = 0.1405
     assert page.locator(".level").first.get_attribute("hidden") is None
+
+
+def test_a_drive_up_a_hill_reads_on_a_desk_and_in_the_dark_on_a_phone(climbed, opened):
+    """Contrast and names by the Web Content Accessibility Guidelines 2.1, levels A and AA, as axe-core measures them."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe for Playwright is not installed")
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
+    for width, dark in ((DESK, False), (PHONE, True)):
+        page = opened(url(climbed), width=width, dark=dark)
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
+        assert page.evaluate(CUT) == []
+        assert overlapping(page.evaluate(BOXES)) == []
+        violations = axe.Axe().run(page, context=".motion", options=rules).response["violations"]
+        assert [(one["id"], [node["html"][:160] for node in one["nodes"]]) for one in violations] == []
 
 
 def test_the_simulator_draws_the_same_hill(climbed, opened):
