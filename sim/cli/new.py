@@ -260,7 +260,7 @@ def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> s
 
     if not path.exists():
         return vehicle_text(mapping)
-    from sim.describe.files.round_trip import edited
+    from sim.describe.files.estimates_behind import edited_beside_estimates
 
     def value(place: str) -> Any:
         inside: Any = mapping
@@ -268,7 +268,8 @@ def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> s
             inside = inside.get(step) if isinstance(inside, Mapping) else None
         return inside
 
-    return edited(path.read_text(encoding="utf-8-sig"), {tuple(place.split(".")): value(place) for place in given})
+    edits = {tuple(place.split(".")): value(place) for place in given}
+    return edited_beside_estimates(path.read_text(encoding="utf-8-sig"), _existing(path), mapping, edits)
 
 
 def _kept(path: Path) -> Path | None:

@@ -49,6 +49,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.folders import place, slug
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
+    from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
     from sim.study.fit import fits
@@ -117,6 +118,7 @@ def run(options: argparse.Namespace) -> int:
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
+        f"To hand over, print or send: {folder / REPORT} (one file, opens in any browser).\n"
         "Next: measure the three lengths on the truck with the springs out, then send the sheet."
     )
     return 3 if wrong else 0

@@ -18,6 +18,9 @@ REBOUND_SHARE = 2.0 / 3.0
 KNEE, BEYOND = 0.13, 0.5
 """Speed [m/s] (5 in/s) past which the slope is half as steep, so that sharp hits are let through; common practice, no source."""
 
+STOCKED = 0.0127
+"""Steps [m] (1/2 in) in which the lengths of stocked dampers go; common practice, no source."""
+
 DEAD_LENGTH = 0.100
 """Least length [m] that eyes, guide, piston and foot take of a damper besides its stroke twice; common practice, no source."""
 
@@ -115,7 +118,8 @@ def wanted(fit: Fit, axle: AxleStanding) -> str:
     # What is merely not measured yet is no reason: a proposal from the same estimates would be no better known.
     if fit.problems or fit.asks:
         reasons.append("it does not fit" if fit.problems else "whether it fits is not known")
-    elif min(fit.margin_in, fit.margin_out) < LEAST_MARGIN and isfinite(fit.margin_in):
+    # Short by less than half a step, the nearest damper that is stocked is as long as the one that it has.
+    elif min(fit.margin_in, fit.margin_out) < LEAST_MARGIN - 0.5 * STOCKED and isfinite(fit.margin_in):
         reasons.append("less room at an end than usual")
     if not LOW_RATIO <= axle.damping_ratio <= HIGH_RATIO:
         reasons.append(f"damping ratio {axle.damping_ratio:.2f}, {LOW_RATIO:g} to {HIGH_RATIO:g} are usual")

@@ -164,3 +164,62 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     assert (first.input_value(), last.input_value()) == ("0.5", "2")
     assert page.locator("#vary-goals input:checked").count() == 3
     assert all("422" in text for text in page.complaints)
+
+
+EVERY = """text => {
+  const typed = [];
+  for (const box of document.querySelectorAll('#form input[data-path]')) {
+    if (box.closest('.cell').hidden || ['name', 'weighed.aboard'].includes(box.dataset.path)) continue;
+    box.value = text;
+    box.dispatchEvent(new Event('input', { bubbles: true }));
+    typed.push(box.dataset.path);
+  }
+  return typed;
+}"""
+
+
+@pytest.mark.parametrize("text", ["12 parrots", "-1", "1e400 in", "nan", "' <b>\" {"])
+def test_every_box_says_what_is_wrong_with_what_is_typed(page, text):
+    """All boxes of a new truck at once; each says it beside itself, and emptied nothing is wrong."""
+    paths = page.evaluate(EVERY, text)
+    assert len(paths) > 45
+    wrong = "() => [...document.querySelectorAll('#form .wrong [data-path]')].map((box) => box.dataset.path)"
+    until(page, f"paths => {{ const wrong = ({wrong})(); return paths.every((path) => wrong.includes(path)); }}", paths)
+    assert f"{len(page.evaluate(wrong))} boxes want another look" in page.locator("#refused").text_content()
+    assert all(page.locator("#form .wrong .error").evaluate_all("own => own.map((one) => one.textContent)"))
+    # Nothing of it is left over for the line above the form.
+    assert page.locator("#state").text_content() == ""
+    page.evaluate(EVERY, "")
+    until(page, "() => !document.querySelector('#form .wrong') && document.querySelector('#refused').hidden")
+    assert page.complaints == []
+
+
+COVERED = """() => {
+  const own = document.activeElement, box = own.getBoundingClientRect();
+  // What is taller than the screen cannot be seen whole.
+  if (box.height > innerHeight) return '';
+  const there = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+  return own === document.body || own.contains(there) || there?.contains(own) ? '' : (own.dataset.path ?? own.outerHTML.slice(0, 80));
+}"""
+
+
+@pytest.mark.parametrize("side", ["tab-measure", "tab-aboard"])
+def test_on_a_phone_no_box_that_the_keyboard_reaches_is_covered(address, opened, side):
+    """Focus not obscured: WCAG 2.2, 2.4.11. The picture stays in sight above the form, and must not lie on what is typed."""
+    page = ready(opened, address, width=380, height=780)
+    page.locator("#step-dampers").evaluate("step => { step.open = true; }")
+    page.click(f"#{side}")
+    if side == "tab-aboard":
+        until(page, "() => document.querySelectorAll('#loads tbody tr').length > 4")
+    page.locator(f"#{side}").focus()
+    met = []
+    for _ in range(70):
+        page.keyboard.press("Tab")
+        met.append(page.evaluate(COVERED))
+    assert [one for one in met if one] == []
+    # And back up, where what stays on top is met from below.
+    for _ in range(30):
+        page.keyboard.press("Shift+Tab")
+        met.append(page.evaluate(COVERED))
+    assert [one for one in met if one] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= 380

@@ -178,6 +178,14 @@ def test_a_change_from_outside_is_noticed_and_can_be_loaded(page, truck):
     wait_for_text(page, "#notice", "was changed by another program or tab")
     page.get_by_role("button", name="Load the file again").click()
     until(page, "() => document.querySelector('[data-path=\"wheelbase\"]').value === '2.90 m'")
+    typed(page, "wheelbase", "2.91 m")
+    truck.unlink()
+    wait_for_text(page, "#notice", "is not there any more")
+    assert page.get_by_role("button", name="Load the file again").count() == 0
+    page.once("dialog", lambda dialog: dialog.accept("Kept"))
+    page.get_by_role("button", name="Save mine under another name").click()
+    wait_for_text(page, "#state", "Saved kept.yaml")
+    assert read(truck.parent / "kept.yaml").data["wheelbase"] == "2.91 m"
 
 
 def test_a_server_that_is_stopped_in_the_middle_loses_nothing_that_was_typed(child, truck, opened):
@@ -468,7 +476,8 @@ TICKET = {
 """What a shop has with a weighbridge ticket, a tape and the old parts, and nothing else."""
 
 
-def test_from_an_empty_form_to_a_file_to_a_run(child, tmp_path, opened):
+@pytest.mark.long  # a command beside the page reads, stands and draws
+def test_from_an_empty_form_to_a_file_to_a_run_to_an_order_sheet(child, tmp_path, opened):
     page = ready(opened, served(child, tmp_path)[0])
     for path, text in TICKET.items():
         own = box(page, path)
@@ -508,4 +517,19 @@ def test_from_an_empty_form_to_a_file_to_a_run(child, tmp_path, opened):
     wait_for_text(page, "#scenario-said", "Saved two_or_four.yaml")
     scenario = sim.load(tmp_path / "two_or_four.yaml")
     assert [truck.front.dampers["main"].count for truck in scenario.setups.values()] == [2, 4]
+    assert page.complaints == []
+    ordered = page.get_by_label("Set-up that is ordered")
+    assert ordered.locator("option").all_text_contents() == [name for name in scenario.setups]
+    ordered.select_option(index=1)
+    page.get_by_role("button", name="Write the order sheet").click()
+    page.wait_for_selector("#work-said a")
+    with page.context.expect_page() as sheet:
+        page.click("#work-said a")
+    sheet.value.wait_for_load_state()
+    text = sheet.value.locator("body").inner_text()
+    # What an order says: whose damper, how many, and the lengths that were typed.
+    assert "quantity 4" in text
+    for length in ("23.5", "14.25"):
+        assert re.search(rf"{re.escape(length)}0* in", text), length
+    assert "not known" in text  # nobody has measured it eye to eye as the truck stands
     assert page.complaints == []

@@ -34,7 +34,7 @@ def test_lengths_from_the_travel():
     assert made.stroke == pytest.approx(made.travel + 2 * LEAST_MARGIN, abs=1e-5)
     # Collapsed less stroke: what is left for eyes, guide and piston; too little, so the mounts must go apart by the rest.
     left = 2 * (0.39 - 0.0127) - (0.5 + DROP + 0.0127)
-    assert f"{(0.1 - left) * 1e3:.0f} mm further apart" in made.cannot
+    assert f"{(0.1 - left) * 1e3:.0f} mm ({(0.1 - left) / 0.0254:.2f} in) further apart" in made.cannot
 
 
 def test_mounts_so_far_apart_leave_room():
@@ -74,3 +74,18 @@ def test_proposed_only_where_something_is_wrong():
     assert "does not fit" in why(collapsed="395 mm", extended="710 mm")
     assert "not known" in why(collapsed="none", extended="710 mm")
     assert "less room" in why(collapsed="385 mm", extended="710 mm")
+
+
+def test_another_length_is_proposed_only_where_a_stocked_one_would_differ():
+    """Stocked lengths go by half an inch (common practice, no source): what is short by less than half of that has its nearest already."""
+
+    def why(short_m):
+        vehicle = upright(collapsed="350 mm", extended="710 mm")
+        room = fits(vehicle)[0].margin_in
+        longer = upright(collapsed=f"{0.350 + room - 0.0127 + short_m!r} m", extended="710 mm")
+        assert fits(longer)[0].margin_in == pytest.approx(0.0127 - short_m, abs=1e-6)
+        return wanted(fits(longer)[0], stand(longer).axles["front"])
+
+    assert why(0.0005) == ""  # 0.02 in
+    assert why(0.0062) == ""
+    assert "less room" in why(0.0065)

@@ -1,7 +1,7 @@
 """A truck as measured, as the text of a file: what is given, and beside it, behind a #, what is estimated and from what."""
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.completing import filled
@@ -27,14 +27,32 @@ LEFT = 46
 
 def vehicle_text(mapping: Mapping[str, Any]) -> str:
     """Return a file's text for a vehicle as measured; read again it gives the mapping."""
+    head = HEAD.format(name=str(mapping.get("name", filled(mapping)[0]["name"])).replace("\n", " "))
+    return head + "\n".join(line.text for line in file_lines(mapping)) + "\n"
+
+
+class FileLine(NamedTuple):
+    """One line of a file that is written for a vehicle as measured.
+
+    Attributes
+    ----------
+    place : tuple of str
+        Of its key; empty for a blank line.
+    text : str
+    given : bool
+        The file's own reader sees it; else it stands behind #.
+    """
+
+    place: tuple[str, ...]
+    text: str
+    given: bool
+
+
+def file_lines(mapping: Mapping[str, Any]) -> tuple[FileLine, ...]:
+    """Return the lines of a vehicle as measured, without the file's head: what is given, and what is estimated behind #."""
     data, estimates = filled(mapping)
     by_place = {one.place: one for one in estimates}
-    given = {"kind": "vehicle", "name": data["name"], **mapping}
-    return (
-        HEAD.format(name=str(given["name"]).replace("\n", " "))
-        + "\n".join(_lines(data, given, by_place, (), ""))
-        + "\n"
-    )
+    return tuple(_lines(data, {"kind": "vehicle", "name": data["name"], **mapping}, by_place, (), ""))
 
 
 def _lines(
@@ -43,7 +61,7 @@ def _lines(
     estimates: Mapping[tuple[str, ...], Estimate],
     place: tuple[str, ...],
     indent: str,
-) -> Iterator[str]:
+) -> Iterator[FileLine]:
     """Yield the lines of a mapping; what is given nowhere in it stands behind #."""
     for key in sorted(data, key=lambda key: ORDER.index(key) if key in ORDER else len(ORDER)):
         value, here = data[key], (*place, key)
@@ -51,18 +69,18 @@ def _lines(
         written = isinstance(given, Mapping) and key in given
         sign = "" if written else "# "
         if not place and key in ("body", "loads", "points", "front", "rear"):
-            yield ""
+            yield FileLine((), "", True)
         if isinstance(value, Mapping) and own is not None and not isinstance(own, Mapping):
             # A word (a valving's) stands for what is estimated from it: both in one file would be one key twice.
             value = own
         if isinstance(value, Mapping):
             if not value and not written:
                 continue
-            yield f"{sign}{indent}{_scalar(key)}:" + ("" if value else " {}")
+            yield FileLine(here, f"{sign}{indent}{_scalar(key)}:" + ("" if value else " {}"), written)
             yield from _lines(value, own, estimates, here, indent + "  ")
             continue
-        line = f"{sign}{indent}{_scalar(key)}: {_flow(value)}"
-        yield f"{line:<{LEFT}}  {_remark(estimates.get(here), written, place)}".rstrip()
+        line = f"{sign}{indent}{_scalar(key)}: {flow(value)}"
+        yield FileLine(here, f"{line:<{LEFT}}  {_remark(estimates.get(here), written, place)}".rstrip(), written)
 
 
 def _remark(estimate: Estimate | None, written: bool, place: tuple[str, ...]) -> str:
@@ -79,7 +97,8 @@ def _scalar(value: Any) -> str:
     )
 
 
-def _flow(value: Any) -> str:
+def flow(value: Any) -> str:
+    """Return a value as it stands behind its key, on one line."""
     if isinstance(value, list | tuple):
         return "[" + ", ".join(_quoted(one) for one in value) + "]"
     return _scalar(value)

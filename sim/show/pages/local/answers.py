@@ -103,7 +103,7 @@ def answer(document: Document) -> dict[str, Any]:
     try:
         vehicle = vehicle_of(document)
     except InputError as error:
-        said["problems"] = [problem_words(problem) for problem in error.problems]
+        said["problems"] = _at_boxes(error.problems)
         said["estimates"] = _estimates(document, completed(document.data)[1])
         return said
     said["estimates"] = _estimates(document, vehicle.estimates)
@@ -127,6 +127,22 @@ def _estimates(document: Document, known: Iterable[Estimate]) -> dict[str, Any]:
         path: {"written": text} | ({"of": rules[path].of, "reach": rules[path].reach, "source": rules[path].source} if path in rules else {})
         for path, text in taken(document.data).items()
     }  # fmt: skip
+
+
+def _at_boxes(problems: Iterable[Problem]) -> list[dict[str, str]]:
+    """Return problems as the page shows them; those of two values of one box are said once, at that box."""
+    pairs = {field.path: field for field in fields() if field.kind == PAIR}
+    rows: dict[tuple[str, str], dict[str, str]] = {}
+    for problem in problems:
+        own = pairs.get(problem.where.rpartition(".")[0])
+        words = problem_words(problem)
+        if own is not None:
+            words["where"] = own.path
+            if "is missing" in problem.message:
+                words["message"] = f"two values are wanted, with a comma between: {own.example}"
+        # The first thing that is wrong with a pair is enough to mend it.
+        rows.setdefault((words["where"], "" if own is not None else words["message"]), words)
+    return list(rows.values())
 
 
 def problem_words(problem: Problem) -> dict[str, str]:

@@ -4,13 +4,14 @@ A row stands for a key of both axles, or of the truck; `*` stands for a name tha
 What a file has and no row names comes last, under its own keys.
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 from typing import Any
 
 from sim.describe.estimates.as_measured import as_measured
-from sim.describe.estimates.fields import Field, fields, text_at
+from sim.describe.estimates.fields import WORDS, Field, fields, text_at
 from sim.describe.files.asked_for import Wanted, wanted
 from sim.describe.old_words import Both, new_steps, with_new_keys
 from sim.show.pages.local.alike import OWN_NAMES, followed
@@ -316,9 +317,8 @@ def _cell(
 ) -> Cell:  # fmt: skip
     wants = wanted(words, renewed)
     taken = wants.taken if wants else ""
-    if own and own.choices:
-        # Of some words the first that the estimate says, up to what it adds to it.
-        taken = own.estimate.partition(":")[0]
+    if own and (own.choices or own.kind == WORDS):
+        taken = re.split("[:;]", own.estimate)[0]  # the words that it begins with, not what it adds to them
     return Cell(
         ".".join(path), axle, text_at(data, own) if own else _text(values.get(path)), wants, ".".join(words),
         taken or (NOTHING if own else ""), taken, own.choices if own else wants.words if wants and wants.kind == "word" else (),

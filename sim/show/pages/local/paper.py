@@ -12,7 +12,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from sim.describe.estimates.as_measured import as_measured
 from sim.describe.files.as_written import vehicle_text
+from sim.describe.files.estimates_behind import edited_beside_estimates
 from sim.describe.files.reader import Document, read
 from sim.describe.files.round_trip import edited, scalar
 from sim.errors import JounceError, OutputError
@@ -112,14 +114,10 @@ class Paper:
             raise ChangedOutsideError(
                 f"{self.path.name} was changed by another program or tab since this page read it. Nothing was written."
             )
-        text = edited(self.text(), self.as_written(edits), self.path.name)
+        text = saved_text(self.text(), self.document(), edits, self.path.name)
         copy = self._copied()
         _put(self.path, text)
         return self.mark(), copy
-
-    def as_written(self, edits: Mapping[Place, object]) -> dict[Place, object]:
-        """Return edits as the file has such things."""
-        return as_shop_writes(self.document().data, edits)
 
     def _copied(self) -> str:
         """Keep a copy of the file as it is beside it; return the copy's name."""
@@ -139,6 +137,14 @@ class Paper:
 def new_text(document: Document, edits: Mapping[Place, object]) -> str:
     """Return the text of a truck that has no file yet: what was typed, and behind # what is estimated, as `jounce new` writes it."""
     return vehicle_text(as_edited(document, edits).data)
+
+
+def saved_text(text: str, document: Document, edits: Mapping[Place, object], file: str = "") -> str:
+    """Return the text of a truck's file with what was typed; where it is as measured, the estimates in it are brought up to date."""
+    written = as_shop_writes(document.data, edits)
+    if not as_measured(document.data):
+        return edited(text, written, file)
+    return edited_beside_estimates(text, document.data, as_edited(document, edits).data, written, file)
 
 
 def written_new(folder: Path, name: str, text: str, ending: str = ".yaml") -> Path:

@@ -22,18 +22,25 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from sim.describe.estimates.truck import typed_system
 from sim.describe.files.reader import Document
-from sim.describe.files.round_trip import edited
 from sim.describe.shown import SYSTEMS, System, shown_in, system
 from sim.errors import JounceError
 from sim.show.pages.local.aboard import aboard
-from sim.show.pages.local.answers import answer, as_edited, as_shop_writes, vehicle_of
+from sim.show.pages.local.answers import answer, as_edited, vehicle_of
 from sim.show.pages.local.changeable import changeable
 from sim.show.pages.local.course_of_points import kept_course
 from sim.show.pages.local.courses import SPEED, SPEEDS, Courses, named
 from sim.show.pages.local.estimating import Estimating
 from sim.show.pages.local.fields import form
 from sim.show.pages.local.guarded import RESULTS, Guarded
-from sim.show.pages.local.paper import ChangedOutsideError, Paper, TakenError, new_text, typed_edits, written_new
+from sim.show.pages.local.paper import (
+    ChangedOutsideError,
+    Paper,
+    TakenError,
+    new_text,
+    saved_text,
+    typed_edits,
+    written_new,
+)
 from sim.show.pages.local.ranges import usual_words
 from sim.show.pages.local.scenarios import Opened, written
 from sim.show.pages.local.trials import Trials, loaded
@@ -118,7 +125,7 @@ class Bench:
         name = str(asked.get("name") or "")
         if asked.get("as_new"):
             base, text = self._opened_on(asked)
-            text = edited(text, as_shop_writes(base.data, edits)) if text else new_text(base, edits)
+            text = saved_text(text, base, edits) if text else new_text(base, edits)
             self.paper = Paper(written_new(self.opened.folder, name, text), self.opened.folder)
             mark, copy = self.paper.mark(), ""
         else:
@@ -146,7 +153,7 @@ class Bench:
         path, command = self.scenarios.get(str(asked.get("file"))), str(asked.get("command"))
         if path is None or command not in WORKS:
             raise JounceError("Save the set-ups as a scenario first.")
-        return Working(command, path, self.outputs, units(asked, document.data))
+        return Working(command, path, self.outputs, units(asked, document.data), str(asked.get("setup") or ""))
 
     def course_kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write a course through points that were typed or drawn; return what the page says of it."""

@@ -11,8 +11,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-WORKS = {"compare": "Write the report", "sweep": "Run its sweep", "tune": "Run its tuning"}
+WORKS = {
+    "compare": "Write the report",
+    "sweep": "Run its sweep",
+    "tune": "Run its tuning",
+    "sheet": "Write the order sheet",
+}
 """Commands that a scenario may be given to, and what the page calls them; sweep and tune where the file asks for them."""
+
+ALWAYS = ("compare", "sheet")
+"""Commands that any scenario may be given to."""
 
 FAR = re.compile(r"(\d+) of (\d+)")
 REPORT = re.compile(r"(\S+/report\.html)")
@@ -22,7 +30,7 @@ LAST_LINES = 8
 
 def works_of(data: Mapping[str, Any]) -> list[dict[str, str]]:
     """Return the commands that a scenario's mapping can be given to, each with its words."""
-    return [{"command": name, "words": words} for name, words in WORKS.items() if name == "compare" or name in data]
+    return [{"command": name, "words": words} for name, words in WORKS.items() if name in ALWAYS or name in data]
 
 
 class Working:
@@ -38,11 +46,16 @@ class Working:
         Where results go.
     units : str
         In which it shows numbers.
+    setup : str
+        Of a sheet: the set-up whose dampers are ordered; empty: the first that has any.
     """
 
-    def __init__(self, command: str, scenario: Path, outputs: Path, units: str) -> None:
+    def __init__(self, command: str, scenario: Path, outputs: Path, units: str, setup: str = "") -> None:
         self.outputs = outputs.resolve()
         words = [sys.executable, "-m", "sim", command, scenario.name, "--outputs", str(self.outputs), "--units", units]
+        if command == "sheet" and setup:
+            # In one word: a name may begin with a dash.
+            words.append(f"--setup={setup}")
         # A session of its own, so that whatever the command starts ends with it.
         self._process = subprocess.Popen(
             words, cwd=scenario.parent, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,

@@ -103,3 +103,18 @@ def test_a_damper_fits_only_where_its_length_at_ride_and_its_ends_were_measured(
     assert fits({**ride, **ends}) == ("fits", "good")
     # Squeezed by 1.6 in past a gap of 4.5 in, at a ratio near 0.9, it is 4.75 in of stroke that run out: this is known.
     assert fits({**ride, **ends, ("front", "stop", "gap"): "4.5 in"})[0].startswith("front damper 'main' is solid")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("800 lb", "two values are wanted, with a comma between"),
+        ("800 lb, many", "a mass is written"),
+        ("a, b", "a mass is written"),
+    ],
+)
+def test_two_values_of_one_box_are_spoken_of_at_that_box(text, said):
+    place = ("front", "tyre", "jacked", "load")
+    rows = answer(as_edited(document(), {place: text, (*place[:-1], "height"): "15.9 in, 15.6 in"}))["problems"]
+    assert [row["where"] for row in rows] == ["front.tyre.jacked.load"]
+    assert said in rows[0]["message"]

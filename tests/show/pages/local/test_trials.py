@@ -191,7 +191,10 @@ def test_a_scenario_is_kept_from_the_page(truck):  # noqa: F811
         # With the works that can be started beside the scenario that is now there.
         assert answer.json() == {
             "file": "two_or_four.yaml",
-            "works": [{"command": "compare", "words": "Write the report"}],
+            "works": [
+                {"command": "compare", "words": "Write the report"},
+                {"command": "sheet", "words": "Write the order sheet"},
+            ],
         }
         assert client.post(f"/{TOKEN}/scenario", json=what, headers=ORIGIN).status_code == 409
         nothing = client.post(f"/{TOKEN}/scenario", json={**what, "name": " "}, headers=ORIGIN)

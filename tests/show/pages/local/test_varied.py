@@ -55,7 +55,7 @@ def kept(truck, vary, **more):
 
 def test_a_sweep_of_two_numbers_is_written_and_the_command_takes_it(truck, monkeypatch, capsys):
     said = kept(truck, {"what": "sweep", "rows": [RATE, SPEED]})
-    assert [one["command"] for one in said["works"]] == ["compare", "sweep"]
+    assert [one["command"] for one in said["works"]] == ["compare", "sweep", "sheet"]
     asked = load_scenario(truck.parent / said["file"]).sweep
     assert {path: (one.first, one.last, one.points) for path, one in asked.vary.items()} == {
         "front.springs.coil.rate": ("30 N/mm", "50 N/mm", 3), "run.speed": ("15 km/h", "25 km/h", 3),
@@ -75,7 +75,7 @@ def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measur
     said = kept(
         truck, {"what": "tune", "rows": [FORCE, split], "goals": [name for name, _ in goals(load_vehicle(truck))]}
     )
-    assert [one["command"] for one in said["works"]] == ["compare", "tune"]
+    assert [one["command"] for one in said["works"]] == ["compare", "tune", "sheet"]
     tune = load_scenario(truck.parent / said["file"]).tune
     assert {name: (one.kind, one.low, one.high) for name, one in tune.move.items()} == {
         "Force of the front dampers": ("scale", 0.5, 2), "Rebound over compression": ("split", 1, 4),
@@ -112,7 +112,7 @@ def test_nothing_varies_unless_it_is_asked_for(truck):
     for vary in (None, {}, {"what": "", "rows": [RATE]}, {"what": "boat"}):
         assert section(vary) == {}
     said = kept(truck, None)
-    assert [one["command"] for one in said["works"]] == ["compare"]
+    assert [one["command"] for one in said["works"]] == ["compare", "sheet"]
     assert not {"sweep", "tune"} & set(read(truck.parent / said["file"]).data)
 
 

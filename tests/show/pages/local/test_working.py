@@ -19,10 +19,10 @@ def started(tmp_path):
     shutil.copy(SCENARIOS / "vehicles" / "hut_supply_truck.yaml", tmp_path)
     works = []
 
-    def start(text=DROP):
+    def start(text=DROP, command="compare", setup=""):
         scenario = tmp_path / "a_drop.yaml"
         scenario.write_text(text, encoding="utf-8")
-        works.append(Working("compare", scenario, tmp_path / "outputs", "metric"))
+        works.append(Working(command, scenario, tmp_path / "outputs", "metric", setup))
         return works[-1]
 
     yield start
@@ -44,6 +44,17 @@ def test_a_report_is_written_and_its_place_said(started, tmp_path):
     assert (tmp_path / "outputs" / said["report"]).is_file()
 
 
+@pytest.mark.long
+def test_an_order_sheet_is_of_the_set_up_that_was_chosen(started, tmp_path):
+    two = DROP.replace("{as it is: }", "{as it is: , '--four': {front.dampers.main.count: 4}}")
+    said = heard(started(two, "sheet", "--four"))
+    folder, _, page = said["report"].partition("/")
+    assert "four" in folder
+    assert page == "report.html"
+    assert "--four" in (tmp_path / "outputs" / said["report"]).read_text(encoding="utf-8")
+    assert "there is no set-up" in heard(started(two, "sheet", "five"))["why"]
+
+
 def test_what_is_wrong_with_a_scenario_is_said(started):
     said = heard(started(DROP.replace("50 mm", "50 parrots")))
     assert "run.height" in said["why"]
@@ -57,5 +68,5 @@ def test_it_is_stopped_at_will(started, tmp_path):
 
 
 def test_only_what_a_file_asks_for_is_offered():
-    assert [one["command"] for one in works_of({})] == ["compare"]
-    assert [one["command"] for one in works_of({"sweep": {}, "tune": {}})] == ["compare", "sweep", "tune"]
+    assert [one["command"] for one in works_of({})] == ["compare", "sheet"]
+    assert [one["command"] for one in works_of({"sweep": {}, "tune": {}})] == ["compare", "sweep", "tune", "sheet"]

@@ -103,7 +103,8 @@ export class Measure {
     this.problems(said.problems);
     this.notices(said.notices ?? []);
     this.estimates(said.estimates ?? {});
-    const bad = said.refused || (said.problems.length ? `${said.problems.length} ${said.problems.length > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
+    const count = document.querySelectorAll("#form .wrong").length || said.problems.length;
+    const bad = said.refused || (said.problems.length ? `${count} ${count > 1 ? "boxes want" : "box wants"} another look before it can stand.` : "");
     $("refused").hidden = !bad;
     $("refused").textContent = said.refused ? `It cannot stand: ${said.refused}` : bad;
     this.stale(!said.scene, "These are the numbers before the last change: as it is typed now it cannot stand.");

@@ -85,12 +85,15 @@ export class Tries {
   /** Offer the commands that a scenario can be given to. */
   works(file, works) {
     $("work").hidden = !works.length;
-    $("works").replaceChildren(...works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command) }, words)), ` of ${file}`);
+    // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
+    const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.setups.map(({ name }) => make("option", { value: name }, name)));
+    const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
+    $("works").replaceChildren(...buttons, make("label", {}, "of set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
   }
 
   /** Start a command on a scenario's file, or stop it. */
-  work(start, file = "", command = "") {
-    this.page.asks("work", { start, file, command });
+  work(start, file = "", command = "", setup = "") {
+    this.page.asks("work", { start, file, command, setup });
     this.workingOn(start);
     $("work-said").textContent = start ? "Getting ready …" : "Stopped.";
   }
@@ -206,7 +209,9 @@ export class Tries {
         const box = document.querySelector(`[data-path="${CSS.escape(option.value)}"]`);
         if (box?.closest(".cell").hidden) continue;
         const now = this.written(option.value);
-        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${option.textContent}: now ${now}` : option.textContent));
+        // In a list that stays on what was chosen, the group's name is out of sight.
+        const words = kept ? `${group.label}: ${option.textContent.trim()}` : option.textContent;
+        own.append(make("option", { value: option.value, "data-called": `${group.label}: ${option.textContent.trim()}` }, now ? `${words}: now ${now}` : words));
       }
       return own;
     });
