@@ -187,4 +187,23 @@ def test_a_push_shows_bare_springs_beside_dampers_and_both_move_as_the_run_did(p
         assert len(moved) > 3
     assert page.locator("figure.moving:visible").first.locator("g.damper").count() == 0
     # A push goes nowhere: only its time is said.
-    assert "m" not in page.locator("#now").inner_text()
+    assert page.locator("#now").inner_text() == "4.96 s"
+
+
+def test_a_push_is_drawn_and_said_while_it_lasts(pushed, opened):
+    """By the demo's own file: 800 N downwards, full after 1 s, held for 1.5 s; a half of it at half that rise (a cosine's)."""
+    page = opened(url(pushed))
+    lengths = {}
+    for t in (0.0, 0.504, 1.504, 3.0):
+        page.evaluate("(t) => window.jounce.set(t)", t)
+        arrow = page.locator("figure.moving:visible .push").first
+        lengths[t] = 0.0
+        if arrow.get_attribute("hidden") is None:
+            places = [tuple(map(float, pair.split(","))) for pair in arrow.get_attribute("points").split()]
+            # Its point is its lowest: it presses down.
+            assert places[0][1] == max(y for _, y in places)
+            lengths[t] = places[0][1] - min(y for _, y in places)
+    assert lengths[0.0] == lengths[3.0] == 0.0
+    assert lengths[0.504] / lengths[1.504] == pytest.approx(0.5 - 0.5 * cos(radians(180.0 * 0.504)), abs=1e-3)
+    page.evaluate("window.jounce.set(1.504)")
+    assert "pressed down with 800 N (180 lbf)" in page.locator("#now").inner_text().replace("\u00a0", " ")
