@@ -34,6 +34,11 @@ MOST_BYTES = 1e9
 
 PEAKS: dict[str, float] = {}
 
+GROWTH_BYTES = 1e8
+"""A test that raises its process's peak by more is named in the summary, if a worker took too much."""
+
+GROWN: list[str] = []
+
 
 @pytest.fixture
 def child():
@@ -130,10 +135,21 @@ def _peak():
     return 1024.0 * int(status.read_text(encoding="utf-8").partition("VmHWM:")[2].split()[0])
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item):
+    before = _peak() or 0.0
+    outcome = yield
+    if (after := _peak() or 0.0) - before > GROWTH_BYTES:
+        GROWN.append(f"{before / 1e6:.0f} to {after / 1e6:.0f} MB: {item.nodeid}")
+    return outcome
+
+
 @pytest.hookimpl(optionalhook=True)
 def pytest_testnodedown(node, error):
-    if peak := getattr(node, "workeroutput", {}).get("peak"):
+    given = getattr(node, "workeroutput", {})
+    if peak := given.get("peak"):
         PEAKS[node.gateway.id] = peak
+    GROWN.extend(f"{node.gateway.id} {text}" for text in given.get("grown", ()))
 
 
 def pytest_terminal_summary(terminalreporter):
@@ -141,6 +157,8 @@ def pytest_terminal_summary(terminalreporter):
         said = ", ".join(f"{name} {peak / 1e6:.0f} MB" for name, peak in sorted(PEAKS.items()))
         high = max(PEAKS.values()) > MOST_BYTES
         terminalreporter.write_line(f"peak memory: {said}", red=high, bold=high)
+        for text in GROWN if high else ():
+            terminalreporter.write_line(f"  {text}")
 
 
 EVIDENCE: dict[str, list[tuple[Any, Any, str]]] = {}
@@ -233,6 +251,7 @@ def pytest_sessionfinish(session, exitstatus):
     peak = _peak()
     if hasattr(session.config, "workeroutput"):
         session.config.workeroutput["peak"] = peak
+        session.config.workeroutput["grown"] = GROWN
     elif peak is not None and not session.config.getoption("numprocesses", None):
         PEAKS["here"] = peak
     target = session.config.getoption("--evidence")

@@ -8,6 +8,7 @@ import re
 from contextlib import redirect_stdout
 
 import pytest
+import yaml
 
 from sim.cli import main
 from tests.synthetic import SCENARIOS
@@ -217,7 +218,7 @@ def test_sweep_of_stops(answered):
     found = answered("sweep", scenario("will_it_bottom"))
     rows = found.table("swept")
     moved = [float(next(iter(row.values()))) for row in rows]
-    for setup, speed in re.findall(rf"“(.*?)” from {NUMBER} km/h", found.title("swept")):
+    for setup, speed in re.findall(rf"“([^”]*)” from {NUMBER} km/h", found.title("swept")):
         left = [
             min(numbers(row, key) for key in row if key and key.startswith(f"{setup}: ") and "bump travel left" in key)
             for row in rows
@@ -240,7 +241,8 @@ def test_sweep(answered, name):
     rows = found.table("swept")
     title = found.title("swept")
     said = re.match(
-        rf"(.*?) is best (?:with “(.*?)” )?at (.*?), {NUMBER} \S+?(?: \(better still.*?\))?; worst (?:with “(.*?)” )?at (.*?), {NUMBER}",
+        rf"(.*?) is best (?:with “(.*?)” )?at (.*?), {NUMBER} \S+?(?: \([-\d.]+ in\))?(?: \(better still.*?\))?"
+        rf"(?:, where (.*?) is worst, {NUMBER}[^;]*)?; worst (?:with “(.*?)” )?at (.*?), {NUMBER}",
         title,
     )
     assert said, title
@@ -259,13 +261,20 @@ def test_sweep(answered, name):
     best, worst = (min, max) if less else (max, min)
     for text, who, where, ends in (
         (said[4], said[2], said[3], best(sound, key=lambda one: one[0])),
-        (said[7], said[5], said[6], worst(sound, key=lambda one: one[0])),
+        (said[9], said[7], said[8], worst(sound, key=lambda one: one[0])),
     ):
         value, setup, row, _ = ends
         assert float(text) == pytest.approx(value, rel=6e-3), (title, value)
         assert not who or setup.startswith(who.rstrip("…")), (title, setup)
         places = [float(one) for one in re.findall(NUMBER, where)]
         assert places[0] == pytest.approx(float(next(iter(row.values()))), rel=1e-3)
+    if said[5]:
+        # What is worst where the first is best: no other point has more of it, or less of a travel left.
+        _, setup, row, _ = best(sound, key=lambda one: one[0])
+        (key,) = [one for one in row if one and one.lower().startswith(f"{setup}: {said[5]} [".lower())]
+        column = [value for one in rows if not math.isnan(value := numbers(one, key))]
+        assert float(said[6]) == pytest.approx(numbers(row, key), rel=6e-3), title
+        assert numbers(row, key) == (min if "travel left" in said[5] else max)(column), title
 
 
 # --- frequency response, leans, tramp, hours ----------------------------------------------------------
@@ -312,18 +321,21 @@ def test_lean(answered):
     assert near(does[4], float(stands[0]["Pinion swings up by [deg]"]))
 
 
+STARTS = rf"from (?:short of |past )?the grip's peak \(slope {NUMBER}\) on"
+
+
 @SLOW
 def test_tramp(answered):
     found = answered("tramp", scenario("lean_against_wind_up"))
     title = found.title("tramp")
     said = re.search(
-        rf"starts latest with both mounts (.*?): from a slip slope of {NUMBER} on; first with them (.*?): from a slip slope of {NUMBER} on",
+        rf"starts latest with both mounts (.*?): {STARTS}; first with them (.*?): {STARTS}",
         title,
     )
     starts = {}
     for row in found.table("tramp_starts"):
         if row["moved"] == "both" and row["grip follows load"] == "at_once":
-            onset = re.search(rf"from a slip slope of {NUMBER} on", row["tramp starts"])
+            onset = re.search(STARTS, row["tramp starts"])
             starts[row["place in words"]] = {"never": -math.inf, "always": math.inf}.get(
                 row["tramp starts"], float(onset[1]) if onset else math.nan
             )
@@ -351,3 +363,129 @@ def test_endure(answered, name):
         assert float(number) == pytest.approx(hottest[own], abs=1.0), title
     first = float(re.search(rf"oil reaches {NUMBER} °C", title)[1])
     assert first == pytest.approx(min(hottest.values()), abs=1.0)
+
+
+@SLOW
+@pytest.mark.parametrize("name", ["two_or_four_heat", "what_tube_size"])
+def test_endure_on_limits(answered, name):
+    """The page of settled oil: by how much the damper that is closest to its hot limit stays below it, or is above it."""
+    found = answered("endure", scenario(name))
+    rows = [row for row in found.table("summary") if row["name"].endswith("_below_limit")]
+    setups = list(rows[0])[3:]
+    least = {one: min(float(row[one]) for row in rows if row[one]) for one in setups}
+    check_said(found.title("settled"), rf"{NUMBER} °C(?: \([\d.]+ °F\))? (below|above) ", least, most=True, digits=0.51)
+
+
+@SLOW
+def test_endure_on_travel(answered):
+    """Cycles of 20 mm and more of both axles, for each kilometre: counted from the classes in the CSV, the way from the history."""
+    found = answered("endure", scenario("two_or_four_heat"))
+    rows = found.table("travel_counts")
+    rates = {}
+    for setup in dict.fromkeys(key.rpartition(": ")[0] for key in rows[0] if key.endswith("[cycles]")):
+        stem = re.sub(r"\W+", "_", setup).strip("_").lower()
+        driven = float(found.table(stem)[-1]["distance [km]"])
+        large = [row for row in rows if float(row["travel from [mm]"]) >= 20.0 - 1e-6]
+        rates[setup] = (
+            sum(float(row[f"{setup}: {end} [cycles]"]) for row in large for end in ("front", "rear")) / driven
+        )
+    title = found.title("travel")
+    # Two digits are said of a rate: 140 stands for 135 to 145.
+    check_said(title, rf"{NUMBER}(?: times a kilometre|$|;)()", rates, most=False, digits=0.051)
+
+
+def check_said(title, figure, of, most, digits):
+    """Check the figures that a title says of set-ups: best first, then the worst; or one for all.
+
+    A figure ends with a word that turns its sign ("above"); `digits` is how far it may be off, below 0.1 as a share.
+    """
+    parts = re.split(r"; with ", title)
+    values = []
+    for part in parts:
+        said = re.search(figure, part)
+        assert said, (part, title)
+        value = float(said[1]) * (-1.0 if said[2] == "above" else 1.0)
+        values.append(value)
+        names = [one.rstrip("…") for one in re.findall("“(.*?)”", part)]
+        chosen = [one for one in of if any(one.startswith(name) for name in names)] or list(of)
+        if "every set-up but" in part:
+            chosen = [one for one in of if one not in chosen]
+        for one in chosen:
+            assert abs(of[one] - value) <= (digits if digits > 0.1 else digits * abs(of[one])), (one, of, title)
+    best, worst = (max, min) if most else (min, max)
+    for value, end in zip(values, (best(of.values()), worst(of.values())), strict=False):
+        assert abs(value - end) <= (digits if digits > 0.1 else digits * abs(end)), title
+
+
+# --- tunings ------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def tuned(answered, tmp_path_factory):
+    """Return a shipped tuning with its search cut short, and what it asks: titles must be true of any search."""
+    asked = yaml.safe_load((SCENARIOS / "tune_for_the_track.yaml").read_text(encoding="utf-8"))
+    asked["vehicle"] = str(SCENARIOS / asked["vehicle"])
+    asked["run"]["course"] = str(SCENARIOS / asked["run"]["course"])
+    asked["tune"] |= {"generations": 3, "hold": asked["tune"]["hold"] | {"draws": 16}}
+    path = tmp_path_factory.mktemp("tuning") / "short.yaml"
+    path.write_text(yaml.safe_dump(asked, sort_keys=False), encoding="utf-8")
+    found = answered("tune", str(path))
+    # Beside it lies a folder for each case.
+    (folder,) = [one for one in found.folder.parent.iterdir() if (one / "trade_off.svg").exists()]
+    return Answered(folder, found.text), asked["tune"]
+
+
+@SLOW
+def test_tune_on_the_trade_off(tuned):
+    """Now, tuned and at best, of the first two measures: means of the cases that know them, and the least of the front."""
+    found, asked = tuned
+    said = re.findall(
+        rf"(?:^|; )([^;]*?) {NUMBER} [^;]*? now, {NUMBER} [^;]*? tuned, {NUMBER} [^;]*? at best",
+        found.title("trade_off"),
+    )
+    assert len(said) == 2
+    front, cases = found.table("trade_off"), found.table("tuned")
+    assert asked["judge"] == "weighted"
+    assert not any("weight" in case for case in asked["over"].values())
+    for name, (_, now, then, best) in zip(asked["trade_off"], said, strict=False):
+        rows = [row for row in cases if row["what"].endswith(f": {name}") and row["now"] not in ("", "nan")]
+        for text, column in ((now, "now"), (then, "tuned")):
+            assert float(text) == pytest.approx(sum(float(row[column]) for row in rows) / len(rows), rel=6e-3), name
+        (column,) = [key for key in front[0] if key.startswith(f"{name} [")]
+        assert float(best) == pytest.approx(min(float(row[column]) for row in front), rel=6e-3), name
+
+
+@SLOW
+def test_tune_on_single_changes(tuned):
+    found, _ = tuned
+    rows = [row for row in found.table("single_changes") if float(row["goal better by [%]"]) > 0.0]
+    sound = [row for row in rows if not row["flagged"]]
+    title = found.title("single_changes")
+    if not sound:
+        assert title.startswith(("Every single change that helps is flagged", "No single change")), title
+        return
+    best = max(sound, key=lambda row: float(row["goal better by [%]"]))
+    said = re.match(rf"The single change that helps most: (.*) to (.*?), goal {NUMBER} % better", title)
+    assert said[1] == best["move"], title
+    assert float(said[3]) == pytest.approx(float(best["goal better by [%]"]), rel=0.06), title
+
+
+@SLOW
+def test_tune_on_how_it_holds(tuned):
+    """In how many of the ways in which dampers come out it is better: scatter as often as is asked, hot and cold once each."""
+    found, asked = tuned
+    said = re.search(
+        r"is better than “(.*?)” in (\d+) of (\d+) ways .*; its limits hold in (\d+)", found.title("holding")
+    )
+    assert said[1] == asked["start"]
+    assert int(said[3]) == asked["hold"]["draws"] + 2
+    printed = " ".join(found.text.split())
+    better = kept = 0.0
+    for way, much, limits in re.findall(
+        rf"With ([^:.]*?(?:\d ?%[^:.]*?)?): better than '[^']*' in {NUMBER}% of tries, all limits kept in {NUMBER}%",
+        printed,
+    ):
+        count = 1 if re.search("hot|cold", way) else asked["hold"]["draws"]
+        better += round(float(much) * count / 100.0)
+        kept += round(float(limits) * count / 100.0)
+    assert (better, kept) == (int(said[2]), int(said[4])), printed

@@ -28,18 +28,18 @@ ENDS = ("Front", "Rear")
 BLOCKS = {
     "course": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("tyre load: variation", "tyres: time off the ground") for end in ENDS],
-        "ride": [("Ride at driver: weighted RMS, upward", RIDE), ("Ride at driver: worst second", RIDE)],
-        "travel": [(f"{end} bump travel left", TRAVEL) for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
+        "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
+        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS] + [(f"{end} stop hits", HITS) for end in ENDS],
         "settling": [("Body: settling time", TIME)],
     },
     "push": {
-        "travel": [(f"{end} bump travel left", TRAVEL) for end in ENDS],
-        "settling": [(f"Body over {end.lower()} axle: cycles to 5 %", BOBS) for end in ENDS] + [("Body: settling time", TIME)],
+        "travel": [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
+        "settling": [(f"Body over {end.lower()} axle: bobs", BOBS) for end in ENDS] + [("Body: settling time", TIME)],
     },
     "launch": {
         "grip": [(f"{end} {of}", PERCENT) for of in ("wheels: time past 25 % slip", "tyres: time off the ground") for end in ENDS],
-        "ride": [("Ride at driver: weighted RMS, upward", RIDE), ("Ride at driver: worst second", RIDE)],
-        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} bump travel left", TRAVEL) for end in ENDS],
+        "ride": [("Ride at driver: upward weighted RMS", RIDE), ("Ride at driver: worst second", RIDE)],
+        "travel": [(f"{end} wind-up, pinion up", ANGLE) for end in ENDS] + [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
         "settling": [(f"{end} wind-up: still swinging at the end", ANGLE) for end in ENDS],
     },
 }  # fmt: skip
@@ -48,7 +48,7 @@ BLOCKS["brake"] = {
     "ride": BLOCKS["launch"]["ride"],
     "travel": [(f"{end} wind-up, pinion down", ANGLE) for end in ENDS]
     + [("Pitch: most nose-down", ANGLE)]
-    + [(f"{end} bump travel left", TRAVEL) for end in ENDS],
+    + [(f"{end} {of}", TRAVEL) for of in ("bump travel left", "droop at ride height") for end in ENDS],
     "settling": BLOCKS["launch"]["settling"],
 }
 
@@ -71,12 +71,15 @@ def end(m):
 
 N, OF, END = r"(?P<n>[\d.]+)", r"(?P<of>[\d.]+)", r"(?P<end>front|rear)"
 CLAUSES = {
-    rf"rides {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: weighted RMS, upward"),
+    rf"rides {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: upward weighted RMS"),
     rf"has a worst second {N} % (?P<way>\w+)": ratio(lambda m: "Ride at driver: worst second"),
     rf"swings the load of the {END} tyres {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} tyre load: variation"),
     rf"has the {END} tyres off the ground {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} tyres: time off the ground"),
     rf"leaves {N} mm \([\d.]+ in\) (?P<way>less|more) travel to its {END} bump stops": (
         lambda m, one, two: (f"{end(m)} bump travel left", (MORE[m["way"]] * (two - one),), (m["n"],))
+    ),
+    rf"has {N} mm \([\d.]+ in\) (?P<way>less|more) {END} droop at ride height": (
+        lambda m, one, two: (f"{end(m)} droop at ride height", (MORE[m["way"]] * (two - one),), (m["n"],))
     ),
     rf"meets its {END} bump stops (?:{N} times|once), not {OF}": both(lambda m: f"{end(m)} stop hits"),
     r"settles in half the time": lambda m, one, two: ("Body: settling time", (two / one,), ("0.5",)),
@@ -84,7 +87,7 @@ CLAUSES = {
     rf"takes {N} % (?P<way>longer) to settle": ratio(lambda m: "Body: settling time"),
     rf"takes {N} s, not {OF} s, to settle": both(lambda m: "Body: settling time"),
     r"does not settle within the run": lambda m, one, two: ("Body: settling time", (two,), ("inf",)),
-    rf"bobs (?:{N} times|once) over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: cycles to 5 %"),
+    rf"bobs (?:{N} times|once) over the {END} axle, not {OF}": both(lambda m: f"Body over {m['end']} axle: bobs"),
     rf"slips its {END} wheels {N} % of the time, not {OF} %": both(lambda m: f"{end(m)} wheels: time past 25 % slip"),
     rf"winds its {END} axle up {N} % (?P<way>\w+)": ratio(lambda m: f"{end(m)} wind-up, pinion PIN"),
     rf"swings its {END} axle by {N} deg at the end, not {OF} deg": both(lambda m: f"{end(m)} wind-up: still swinging at the end"),
@@ -280,7 +283,7 @@ def check_of_several_loads(told, text, parts):
         assert any("better" in way for way in ways), (ways, text)
 
 
-MORE_IS_BETTER = ("bump travel left",)
+MORE_IS_BETTER = ("bump travel left", "droop at ride height")
 
 
 def ways_of(told, block, one, other):
@@ -337,6 +340,13 @@ def test_what_is_said_first(told):
         names = [named(told, one) for one in re.findall("“(.*?)”", who)]
         if who.lower().startswith("every set-up"):
             names = [name for name in told.setups if name not in names]
+        if more := re.search(r"and (\d+) others", who):
+            # The others have no name in the title: they are those that do the same.
+            same = [
+                name for name in told.setups if all((name, end_.capitalize()) in into for end_ in ends.split(" and "))
+            ]
+            assert len(same) == len(names) + int(more[1]), text
+            names = same
         for end_ in ends.split(" and "):
             assert {(name, end_.capitalize()) for name in names} <= into, text
             into -= {(name, end_.capitalize()) for name in names}
@@ -345,11 +355,12 @@ def test_what_is_said_first(told):
 
 
 PAGES = {
-    "tyre_load": (r"the (front|rear) tyres are on the ground ([\d.]+) % of the time", r"([\d.]+) %",
-                  lambda m: (f"{m[1].capitalize()} tyres: time off the ground", lambda v: 100.0 - v), "more"),
+    "tyre_load": (r"the (front|rear) tyres (?:are on the ground|keep at least) ([\d.]+) %", r"([\d.]+) %",
+                  lambda m: (f"{m[1].capitalize()} tyre load: lowest, share of rest", lambda v: v) if "keep" in m[0] else
+                            (f"{m[1].capitalize()} tyres: time off the ground", lambda v: 100.0 - v), "more"),
     "axle_travel": (r"the (front|rear) axle keeps (-?[\d.]+) mm", r"(-?[\d.]+) mm",
                     lambda m: (f"{m[1].capitalize()} bump travel left", lambda v: v), "more"),
-    "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: weighted RMS, upward", lambda v: v), "less"),
+    "felt": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²", lambda m: ("Ride at driver: upward weighted RMS", lambda v: v), "less"),
     "comfort": (r"the ride at (driver) is ([\d.]+) m/s²", r"([\d.]+) m/s²",
                 lambda m: ("Ride at driver: all together, weighted RMS (axles give)", lambda v: v), "less"),
     "wind_up": (r"the (front|rear) (?:pinion swings (?:up|down)|axle still swings) by ([\d.]+) deg", r"([\d.]+) deg",

@@ -1,12 +1,15 @@
-"""What is handed over as source: all that git has, so that the tests run from it, and nothing that git has not.
+"""What is handed over: as source all that git has, so that the tests run from it; as a wheel the whole package with the demo.
 
-By PEP 517 and the source distribution format of the Python packaging user guide: `NAME-VERSION/` with pyproject.toml and PKG-INFO.
+By PEP 517, PEP 427 (a wheel is an archive of what goes into site-packages) and the source distribution format of the Python packaging user
+guide: `NAME-VERSION/` with pyproject.toml and PKG-INFO.
 """
 
+import os
 import shutil
 import subprocess
 import sys
 import tarfile
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -44,3 +47,29 @@ def test_the_sdist_has_what_git_has(copied, tmp_path):
     # PEP 639: an expression of SPDX, and no classifier of a licence beside it.
     assert "\nLicense-Expression: MIT\n" in told
     assert "License ::" not in told
+
+
+@pytest.mark.long  # it copies the package once more
+def test_the_wheel_has_the_whole_package_and_the_demo_and_runs_by_itself(copied, tmp_path):
+    pytest.importorskip("setuptools", minversion="77", reason="the licence as an SPDX expression needs setuptools 77")
+    folder, names = copied
+    script = f"from setuptools.build_meta import build_wheel; print(build_wheel({str(tmp_path)!r}))"
+    subprocess.run([sys.executable, "-c", script], cwd=folder, check=True, capture_output=True)
+    (wheel,) = tmp_path.glob("*.whl")
+    with zipfile.ZipFile(wheel) as archive:
+        packed = {name for name in archive.namelist() if ".dist-info/" not in name}
+        archive.extractall(tmp_path / "installed")
+    package = {name for name in names if name.startswith(("sim/", "jounce/"))}
+    demo = {name.replace("scenarios/", "sim/demo/", 1) for name in names if name.startswith("scenarios/")}
+    assert packed == package | demo
+    # From a folder with a file that could be taken for the package, and with nothing but the wheel.
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "sim.py").write_text("raise SystemExit('a file of the folder was run')")
+    environment = {**os.environ, "PYTHONPATH": str(tmp_path / "installed")}
+    for command in (["new", "--demo", "mine"], ["check", "mine/two_or_four.yaml"]):
+        done = subprocess.run(
+            [sys.executable, "-m", "jounce", *command], cwd=elsewhere, env=environment, capture_output=True, text=True
+        )
+        assert done.returncode == 0, done.stderr
+    assert (elsewhere / "mine" / "courses" / "hut_track.yaml").is_file()

@@ -174,10 +174,11 @@ def _reported(units: System, leans: "Leans", scenario: Any, into: Path) -> None:
     tables = {}
     for relaxation in leans.roads:
         rows = [cells for cells in _change_rows(leans) if cells[1] == relaxation]
-        # The road, the way of moving and what it brings; the file has the rest.
+        # The road, where there is more than one, the way of moving and what it brings; the file has the rest.
+        road = slice(0, 1 if len({row[0] for row in rows}) > 1 else 0)
         tables[f"What moving the mounts changes: {GRIP[relaxation]}"] = [
-            [CHANGES[0], *CHANGES[2:6], *CHANGES[8:11]], *([row[0], *row[2:6], *row[8:11]] for row in rows)
-        ]  # fmt: skip
+            [*cells[road], *cells[2:6], *cells[8:11]] for cells in ([*CHANGES], *rows)
+        ]
     flags = [f"{setup}: {flag.sentence}" for setup, row in leans.runs.items() for flag in row.flags]
     question = f"Which way and how far to lean the {leans.axle} dampers?"
     # The picture's title begins with the question, which is the page's own.

@@ -378,10 +378,15 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    from sim.show.plots.swept_title import bottoms
+    from sim.show.plots.swept_title import title as finding
     from sim.study.sweep.ends import best_and_worst, doubt
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 112)
+    # Nobody reads a table of a sweep for its answer: the sentence of the picture comes first.
+    console.print(Text(f"{bottoms(swept) or finding(swept, measures)}.", style="bold"))
+    console.print()
     for measure in measures:
         table = Table(show_edge=False, pad_edge=False, box=None)
         for title in (measure.label, "best", "worst", "numerical error"):

@@ -155,6 +155,29 @@ def in_the_unit_of(written: object, value_si: float) -> str:
     return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
 
 
+def other_unit(unit: str) -> tuple[float, str] | None:
+    """Return by how much a number in a unit is multiplied in the other system, and that system's unit; None where there is none."""
+    for units in SHOWN.values():
+        names = [name for _, name, _ in units]
+        # Scales with a zero of their own are not multiplied.
+        if unit in names and len(units) == 2 and not unit.startswith("°"):
+            own, other = (units[0], units[1]) if unit == names[0] else (units[1], units[0])
+            return own[0] / other[0], other[1]
+    return None
+
+
+def written_beside(number: float, unit: str) -> str:
+    """Return a number in the unit that a person wrote, in the other system beside it or in its place, as is shown now."""
+    text, other = f"{number:.4g} {unit}".strip(), other_unit(unit)
+    if other is None or (_Chosen.system == "both" and not number):
+        return text
+    beside = f"{number * other[0]:.3g} {other[1]}"
+    metric = any(unit == units[0][1] for units in SHOWN.values())
+    if _Chosen.system == "both":
+        return f"{text} ({beside})"
+    return text if metric == (_Chosen.system == "metric") else beside
+
+
 def si_unit(quantity: str) -> str:
     """Return the unit in which a quantity is kept, whatever is shown: `N/m`, or `1` of what has none."""
     return SI_UNITS[quantity]

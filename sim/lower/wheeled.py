@@ -19,6 +19,7 @@ from sim.lower.packed import Packed, pack
 from sim.lower.rest import Rest, free_coordinates, newton
 from sim.lower.road.contact import contact_profile
 from sim.lower.road.samples import BEFORE, cubics
+from sim.machine.jit import bound
 
 Array = npt.NDArray[np.float64]
 
@@ -175,22 +176,23 @@ class DrivenEquations:
 
     def __init__(self, wheeled_setup: Wheeled, table: Table) -> None:
         self.packed = wheeled_setup.pack()
-        self.table = table
         self._controls = np.zeros((3, 1))
         lines = self.packed.lines.shape[0]
         self.out = np.empty((1, channels(lines)))
-        self._bushes = self.packed.bush_memory()
+        p = self.packed
+        # A run of no steps evaluates accelerations. Standing asks for some hundreds of them, of the same arrays each time.
+        self._evaluated = bound(
+            run_driven, p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, table.road, table.begin,
+            ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, p.bush_memory(),
+        )  # fmt: skip
 
     def derivative(self, state: Array, throttle: float = 0.0, brakes: tuple[float, float] = (0.0, 0.0)) -> Array:
         """Return the time derivative of a state (ROWS,); brakes [N m] front and rear. Energies' rates too."""
         p = self.packed
         p.memory[: at.ROWS] = state
         self._controls[:, 0] = throttle, *brakes
-        run_driven(
-            p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, self.table.road, self.table.begin,
-            ROAD_STEP_M, self._controls, 1.0, 0, 1, self.out, self._bushes,
-        )  # fmt: skip
-        # A run of no steps evaluates accelerations; rates of places are the speeds themselves.
+        self._evaluated()
+        # Rates of places are the speeds themselves, which only a step would write.
         p.memory[at.RATE : at.RATE + at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
         return p.memory[at.RATE : at.RATE + at.ROWS].copy()
 

@@ -166,7 +166,7 @@ def in_brackets(run: Run) -> str:
 def _of(point: str, surging: str, brackets: str) -> tuple[Measure, ...]:
     return (
         Measure(
-            f"ride_wk_{point}", f"Ride at {point}: weighted RMS, upward", "acceleration", "less",
+            f"ride_wk_{point}", f"Ride at {point}: upward weighted RMS", "acceleration", "less",
             partial(weighted_rms, point=point),
             "ISO 2631-1 (Wk), over the whole run. Below 0.315 m/s² not uncomfortable, above 2 extremely.", "lanes",
         ),

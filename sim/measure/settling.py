@@ -128,7 +128,7 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
             "Largest excursion to the other side, as a share of the largest after release.", "lane",
         ),
         Measure(
-            f"{signal.name}_cycles", f"{signal.label}: cycles to 5 %", "number", "less",
+            f"{signal.name}_cycles", f"{signal.label}: bobs", "number", "less",
             partial(cycles, signal=signal),
             "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.", "lane",
         ),

@@ -61,6 +61,12 @@ def droop_share(run: Run, axle: str) -> float:
     return share(droop_used(run, axle), trace.jounce_rest_m - trace.jounce_at_strap_m)
 
 
+def droop_at_ride(run: Run, axle: str) -> float:
+    """Return how far an axle can drop from where the set-up stands until its limit strap is taut [m]; nan without a strap."""
+    trace = axle_of(run, axle)
+    return nan if trace.jounce_at_strap_m is None else trace.jounce_rest_m - trace.jounce_at_strap_m
+
+
 def ride_height_drift(run: Run, axle: str) -> float:
     """Return by how much the truck rides lower over the rough part of a run than it stood [m]; negative: it jacks up.
 
@@ -92,6 +98,14 @@ CARRIED = {
         called=f"{axle} bump travel left",
     )
     for place, axle in ((10, "front"), (11, "rear"))
+} | {
+    # What a lift or a softer spring takes at one end of the travel it gives at the other: both are said.
+    f"{axle}_droop_at_ride": Carries(
+        "travel", place, ("course", "spot", "launch", "stop"),
+        f"has {{change}} more {axle} droop at ride height", f"has {{change}} less {axle} droop at ride height",
+        called=f"{axle} droop at ride height",
+    )
+    for place, axle in ((40, "front"), (41, "rear"))
 }  # fmt: skip
 
 
@@ -116,6 +130,10 @@ def _of(axle: str) -> tuple[Measure, ...]:
             f"{axle}_left_to_strap", f"{label} droop travel left", "length", "more",
             partial(left_to_strap, axle=axle),
             "Negative: the limit strap was stretched by that much.", "lanes", limit=0.0, beyond="draws its {axle} limit straps taut",
+        ),
+        Measure(
+            f"{axle}_droop_at_ride", f"{label} droop at ride height", "length", "more",
+            partial(droop_at_ride, axle=axle), "From where the set-up stands down to its limit strap.", "lanes",
         ),
         Measure(
             f"{axle}_left_to_extended", f"{label} dampers: least room to their extended end", "length", "more",

@@ -228,18 +228,22 @@ class Verdict:
 
     @property
     def beside(self) -> Against | None:
-        """A second set-up that a title must not leave out: beside a trade-off one that is only worse, with more to say."""
+        """A second set-up that a title must not leave out: beside a trade-off one that is only worse, with more to say.
+
+        Beside one that is only better, a trade-off that has as much to say: the same gain may come at a price.
+        """
         first = self.subject
-        if first is None or first.standing != "trade-off":
+        if first is None or first.standing not in ("trade-off", "better"):
             return None
+        beside, least = ("worse", first.weight + 1) if first.standing == "trade-off" else ("trade-off", first.weight)
         others = [
             other
             for other in self.others.values()
-            if other.standing == "worse"
+            if other.standing == beside
             and not other.load
             and other.setup not in first.also
             and (other.bare, self.breaks(other.setup)) == (first.bare, self.breaks(first.setup))
-            and other.weight > first.weight
+            and other.weight >= least
         ]
         return max(others, key=lambda other: other.weight, default=None)
 

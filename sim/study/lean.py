@@ -33,7 +33,7 @@ RELAXATIONS: tuple[Relaxation, Relaxation] = ("at_once", "after_length")
 
 GRIP: dict[Relaxation, str] = {
     "at_once": "grip follows load at once",
-    "after_length": "grip follows load after the relaxation length",
+    "after_length": "grip follows load once the tyre has rolled on a little",
 }
 
 

@@ -192,3 +192,45 @@ def test_without_webassembly_the_rest_is_whole(reports, browser):
     assert page.locator("#try").is_hidden()
     assert page.locator("#controls").is_visible()
     context.close()
+
+
+LIMITED = """(() => {
+  const Whole = WebAssembly.Memory;
+  WebAssembly.Memory = function (limits) { return new Whole({ ...limits, maximum: PAGES }); };
+})()"""
+"""Gives a page so many pages of 64 kB and no more, as a browser does that has none left: it then refuses by itself."""
+
+
+def limited(browser, address, pages):
+    page = browser.new_page()
+    page.complaints = []
+    page.on("pageerror", lambda error: page.complaints.append(str(error)))
+    page.add_init_script(LIMITED.replace("PAGES", str(pages)))
+    page.goto(address)
+    return page
+
+
+def test_runs_that_memory_has_no_room_for_are_said_to_be_so(reports, browser):
+    page = limited(browser, url(reports("two_or_four")), 4)
+    page.locator("#try-state", has_text="memory has no room").wait_for()
+    assert "shorter course" in page.locator("#try-state").inner_text()
+    assert page.locator("#try").is_hidden()
+    assert page.locator("#controls").is_visible()
+    assert page.complaints == []
+    page.close()
+
+
+def test_a_longer_run_that_memory_has_no_room_for_leaves_what_was_drawn(tried, reports, browser):
+    fits = tried("two_or_four").evaluate("window.jounceTried.tried.kernel.memory.buffer.byteLength / 65536")
+    page = limited(browser, url(reports("two_or_four")), int(fits))
+    page.locator(STEADY).wait_for()
+    before = page.locator("#try-peaks").inner_text()
+    # Three quarters of the speed: a third more of time.
+    page.locator("#try-way").select_option(index=1)
+    page.locator("#try-state", has_text="memory has no room").wait_for()
+    assert page.locator("#try-peaks").inner_text() == before
+    page.locator("#try-way").select_option(index=2)
+    page.locator("#try-state", has_text="run and drawn").wait_for()
+    assert page.locator("#try-peaks").inner_text() != before
+    assert page.complaints == []
+    page.close()

@@ -3,9 +3,7 @@
 import io
 import re
 import shutil
-import subprocess
 import sys
-import zipfile
 from pathlib import Path
 
 import pytest
@@ -318,28 +316,6 @@ def test_the_demo_is_copied_and_runs(tmp_path, capsys):
     load(tmp_path / "demo" / "two_or_four.yaml")
     assert main(["new", "--demo", str(tmp_path / "demo")]) == 4
     assert "not empty" in capsys.readouterr().err
-
-
-@pytest.mark.long
-def test_the_demo_is_in_the_wheel(tmp_path):
-    # from a copy, as a build leaves its folders in the text
-    own = shutil.copytree(
-        ROOT,
-        tmp_path / "text",
-        ignore=shutil.ignore_patterns(".git", ".venv*", "build", "outputs", "*.egg-info", "tests", "__pycache__"),
-    )
-    made = subprocess.run(
-        [sys.executable, "-m", "pip", "wheel", "--no-deps", "-q", "-w", str(tmp_path), str(own)],
-        capture_output=True, text=True, check=False, timeout=600,
-    )  # fmt: skip
-    if made.returncode and "setuptools" in made.stderr:  # which the build fetches
-        pytest.skip("needs the build's own packages")
-    assert made.returncode == 0, made.stderr
-    names = zipfile.ZipFile(next(tmp_path.glob("*.whl"))).namelist()
-    for one in (ROOT / "scenarios").rglob("*"):
-        if one.is_file():
-            assert f"sim/demo/{one.relative_to(ROOT / 'scenarios').as_posix()}" in names
-    assert not any(name.startswith("scenarios") for name in names)
 
 
 def test_a_vehicle_text_reads_back():

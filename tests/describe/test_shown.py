@@ -40,6 +40,8 @@ def test_the_unit_inside_is_the_one_that_pint_reduces_to(quantity):
         # `kg m²` is a product, `min` a time, and pounds of a rate are forces.
         words = said.get(unit, unit).replace("²", "**2").replace("³", "**3").replace("^", "**")
         words = words.replace("in/", "inch/").replace("/in", "/inch")
+        # Per degree, and the International Table's Btu.
+        words = words.replace("/°C", "/delta_degC").replace("/°F", "/delta_degF").replace("Btu", "Btu_it")
         if quantity in ("stiffness", "damping"):
             words = words.replace("lb", "lbf")
         return units.parse_expression("*".join(words.split()) if "e-6" not in words else words)

@@ -401,7 +401,12 @@ def names(run):
 
 
 def test_blocks_of_a_course():
-    assert names(run_of()) == {"grip": GRIP, "ride": RIDE, "travel": TRAVEL, "settling": SETTLING}
+    assert names(run_of()) == {
+        "grip": GRIP,
+        "ride": RIDE,
+        "travel": (*TRAVEL, "front_droop_at_ride", "rear_droop_at_ride"),
+        "settling": SETTLING,
+    }
 
 
 def test_on_the_spot_nobody_asks_for_grip_and_ride_and_bobs_come_first():

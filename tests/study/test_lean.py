@@ -114,7 +114,7 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
         found
     )
     page = " ".join(text.get_text() for text in figure(found).texts)
-    assert "grip follows load after the relaxation length" in page
+    assert "grip follows load once the tyre has rolled on a little" in page
     same = leans(after={"one": behind}, one=behind)
     assert same.turns() == []
     assert turning(same) == ""

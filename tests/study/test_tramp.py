@@ -163,8 +163,8 @@ def both(rows, **more):
 def test_each_lean_has_its_word():
     found = synthetic([NEVER, ALWAYS, LATE, MIDDLE, UP_TO])
     assert [found.tramps(i) for i in range(5)] == [
-        "never", "always", "from a slip slope of 0.00 on", "between slip slopes of 0.40 and 0.00",
-        "down to a slip slope of 0.40",
+        "never", "always", "from the grip's peak (slope 0.00) on", "from short of the grip's peak (slope 0.40) until the grip's peak (slope 0.00)",
+        "until short of the grip's peak (slope 0.40)",
     ]  # fmt: skip
     assert [found.onset(i) for i in range(5)] == [-inf, inf, pytest.approx(0.0), pytest.approx(0.4), inf]
     assert [found.first_name(i) for i in range(3)] == ["", "wind-up", "wind-up"]
@@ -176,10 +176,12 @@ def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_fir
         "Tramp starts latest with the dampers leaned 20 deg forward: never; first with them leaned 20 deg back: always"
     )
     said = title(both([LATE, LATE, EARLY, NEVER, LATE]))
-    assert "leaned 20 deg forward: never; first with them upright: from a slip slope of 0.40 on" in said
+    assert (
+        "leaned 20 deg forward: never; first with them upright: from short of the grip's peak (slope 0.40) on" in said
+    )
     said = title(both([LATE, ALWAYS, EARLY, LATE, LATE]))
     assert (
-        "latest with the dampers leaned 40 deg back: from a slip slope of 0.00 on; first with them leaned 20 deg back: always"
+        "latest with the dampers leaned 40 deg back: from the grip's peak (slope 0.00) on; first with them leaned 20 deg back: always"
         in said
     )
     for rows in ([LATE, ALWAYS, EARLY, NEVER, LATE], [NEVER] * 5, [ALWAYS] * 5):
@@ -203,20 +205,20 @@ def test_a_small_difference_hardly_matters():
 
 def test_another_motion_that_grows_is_named():
     nodding = both([NEVER] * 5, others={1: ("shaft twist", (0.1, -0.1, -0.2), True)})
-    assert "leaned 20 deg back: from a slip slope of 0.40 on" in title(nodding)
+    assert "leaned 20 deg back: from short of the grip's peak (slope 0.40) on" in title(nodding)
     assert nodding.maps[0].first_name(1) == "shaft twist (6.0 Hz), the pinion nods along"
     assert any("shaft twist" in text and "wind-up itself grows never" in text for text in paragraphs(nodding))
     apart = both([NEVER] * 5, others={1: ("rear fore-and-aft give", (0.1, -0.1, -0.2), False)})
     assert apart.maps[0].tramps(1) == "never"
-    assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) from a slip slope of 0.40 on"
+    assert apart.maps[0].also(1) == "rear fore-and-aft give (6.0 Hz) from short of the grip's peak (slope 0.40) on"
     assert any("Rear fore-and-aft give grows too" in text for text in paragraphs(apart))
 
 
 def test_overlapping_stretches_are_one():
     found = synthetic([EARLY], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
-    assert found.tramps(0) == "from a slip slope of 0.40 on"
+    assert found.tramps(0) == "from short of the grip's peak (slope 0.40) on"
     found = synthetic([UP_TO], others={0: ("shaft twist", (0.1, 0.1, -0.1), True)})
-    assert found.tramps(0) == "down to a slip slope of 0.40 and from a slip slope of 0.00 on"
+    assert found.tramps(0) == "until short of the grip's peak (slope 0.40) and from the grip's peak (slope 0.00) on"
 
 
 def test_the_advice_turns_where_no_place_is_good_both_ways():

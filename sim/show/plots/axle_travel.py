@@ -21,10 +21,10 @@ NAME = "axle_travel"
 PANEL = 2.3
 # From the top of the panel down, as metal meets metal: jounce is drawn upward.
 LEVELS: tuple[tuple[str, Callable[[AxleTrace], float | None], tuple[float, ...]], ...] = (
-    ("bump stop flat", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
-    ("bump stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
+    ("stop flat", lambda axle: axle.jounce_full_m, (1.0, 1.5)),
+    ("stop met", lambda axle: axle.jounce_at_stop_m, (5.0, 2.0)),
     ("rest", lambda axle: axle.jounce_rest_m, ()),
-    ("limit strap taut", lambda axle: axle.jounce_at_strap_m, (5.0, 2.0)),
+    ("strap taut", lambda axle: axle.jounce_at_strap_m, (5.0, 2.0)),
 )
 """Lines across a panel: what they say, where they are, their dash pattern."""
 

@@ -13,7 +13,7 @@ from sim.measure.speed_shares import knees, middle_speed, shares, time_below_kne
 from sim.show.plots.damper_force_speed import damper_sets
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, asked, broke_down, sentence
-from sim.show.plots.lettering import shortened
+from sim.show.plots.lettering import wrapped
 from sim.show.plots.page import TICK, TICK_LINE, Page, page
 from sim.show.plots.scale import Scale
 from sim.show.plots.style import SOFT, drawing
@@ -24,6 +24,7 @@ PANEL = 1.7
 # Time beside work: the same speeds, and mostly the opposite picture.
 COLUMNS = ((0.75, 4.55), (5.45, 9.25))
 BINS = 40
+KNEE_LINES = 3
 FAR = 0.999
 """Speeds are drawn up to where this share of the work is done."""
 
@@ -59,13 +60,18 @@ def _row(made: Page, name: str, dampers: dict[str, DamperTrace]) -> None:
     edges = np.linspace(-top, top, BINS + 1)
     setup_shares = {setup: shares(damper, edges) for setup, damper in dampers.items()}
     above = made.bottom
+    # Many set-ups take more lines, as many on both sides, so that the panels stay level.
+    said = [
+        wrapped(_knee_shares(dampers, made, column), right - left, TICK, most_lines=KNEE_LINES)
+        for column, (left, right) in enumerate(COLUMNS)
+    ]
     for column, (left, right) in enumerate(COLUMNS):
         made.bottom = above
         heading(made, f"{name}: share of its {('time', 'work')[column]}", "percent", left, right)
-        said = shortened(_knee_shares(dampers, made, column), right - left, TICK)
-        if said:
-            made.text(left, made.bottom + TICK_LINE / 2, said, TICK, colour=SOFT)
-        made.bottom += TICK_LINE + 0.03
+        for place, line in enumerate(said[column]):
+            if line:
+                made.text(left, made.bottom + TICK_LINE * (place + 0.5), line.strip(), TICK, colour=SOFT)
+        made.bottom += TICK_LINE * max(1, *map(len, said)) + 0.03
         # The least keeps an axis from having no length where no work was done.
         highest = max(float(np.max(pair[column])) for pair in setup_shares.values())
         panel = made.panel(PANEL, x, Scale(0.0, max(1.08 * highest, 1e-3), "percent", 4), left, right)
@@ -90,7 +96,7 @@ def _knee_shares(dampers: dict[str, DamperTrace], made: Page, column: int) -> st
         for setup, share in setup_shares.items()
         if not isnan(share)
     ]
-    return f"{words}  " + "   ".join(texts) if texts else ""
+    return f"{words}  " + "  ".join(text.replace(" ", "\u00a0") for text in texts) if texts else ""
 
 
 def _steps(edges: Array, values: Array) -> tuple[Array, Array]:

@@ -73,7 +73,7 @@ def gas_figure(found: Mapping[str, Sequence[GasLift]]) -> Figure:
         most = max((abs(rise) for lifts in found.values() for one in lifts for rise in one.rise.values()), default=0.0)
         for setup, lifts in found.items():
             for one in lifts:
-                text = f"{setup}: {one.axle} '{one.name}', {one.count} of {show(one.push, 'force')}, rise of the body"
+                text = f"{clean(setup)}: {one.axle} '{one.name}', {one.count} of {show(one.push, 'force')}, rise of the body"
                 rows = [
                     (name, name, one.rise[end], show(one.rise[end], "length"))
                     # Gas at one end tilts the body: it moves the other end too.

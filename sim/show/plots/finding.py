@@ -3,6 +3,7 @@
 A set-up's name is a person's own words, so sentences are built around it: "With NAME the ...".
 """
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
@@ -148,7 +149,7 @@ def _missing(finding: Finding) -> int:
 
 def _reads(finding: Finding, value: float) -> str:
     """Return how a value reads in its first unit: 93 mm (3.6 in) and 93 mm (3.7 in) are one size."""
-    return finding.short(value).partition(" (")[0]
+    return re.sub(r" \([^)]*\)", "", finding.short(value))
 
 
 def hardly(finding: Finding, one: float, other: float) -> bool:

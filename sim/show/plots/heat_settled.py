@@ -5,7 +5,7 @@ from math import isnan, nan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_parts
 from sim.show.plots.clock import Thermometer
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.finding import Finding, sentence
@@ -56,15 +56,16 @@ def _settled_title(side: Side) -> str:
     margins = {name: min((s.margin for s in known(run)), default=nan) for name, run in side.runs.items()}
 
     def short(kelvin: float) -> str:
-        return f"{abs(kelvin):.0f} K {'below' if kelvin >= 0.0 else 'above'} it"
+        return f"{show(abs(kelvin), 'warmth')} {'below' if kelvin >= 0.0 else 'above'} it"
 
     return sentence(
         side,
         Finding(
             margins,
             "more",
-            lambda v: f"the oil stays {abs(v):.0f} K {'below' if v >= 0.0 else 'above'} its limit",
+            lambda v: f"the oil stays {short(v).removesuffix('it')}its limit",
             short,
+            "temperature",
         ),
         "No damper has a tube whose heat is known",
     )
@@ -111,7 +112,9 @@ def _bars(made: Page, axle: str, sets: list[tuple[str, Key, SetHistory]], x: The
                 markerfacecolor="white", markeredgecolor=INK, markeredgewidth=1.3, zorder=5,
             )  # fmt: skip
             short = history.settled - limit
+            # One unit: the page ends where two would begin.
+            apart, unit = show_parts(abs(short), "warmth")[0]
             verdict = "too hot" if short > 0.0 else "below the limit"
-            text = f"{show(history.settled, 'temperature')}, {100 * history.settled_force:.0f} %, {abs(short):.0f} K {verdict}"
+            text = f"{show(history.settled, 'temperature')}, {100 * history.settled_force:.0f} %, {apart:.0f} {unit} {verdict}"
             made.text(BARS_RIGHT + 0.1, y, text, TICK)
     return panel

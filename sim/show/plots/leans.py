@@ -152,12 +152,22 @@ def _spots(axes: Axes, x: Array, y: Array, marker: str, size: float, colour: str
     )  # fmt: skip
 
 
+ROWS = 2
+"""Rows of numbers beneath a panel: lengths have one in each system."""
+
+
 def _below(made: Page, panel: Panel, move: str) -> None:
-    ticks = panel.x.ticks()[0]
-    for value, label in zip(ticks.at, ticks.labels, strict=True):
-        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-    made.bottom += TICK_LINE + 0.05
-    unit = show_parts(1.0, MOVES[move].quantity)[0][1]
+    units = show_parts(1.0, MOVES[move].quantity)
+    for place in range(ROWS):
+        # An angle has one unit, but the labels beneath stand level with those of lengths.
+        if place < len(units):
+            factor = units[place][0] / units[0][0]
+            ticks = Written(panel.x.low * factor, panel.x.high * factor, units[place][1], panel.x.about).ticks()[0]
+            for value, label in zip(ticks.at, ticks.labels, strict=True):
+                made.text(panel.x_in(value / factor), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+        made.bottom += TICK_LINE
+    made.bottom += 0.05
+    unit = ", ".join(name for _, name in units)
     label = MOVES[move].label
     for text, points, colour in (
         (label[0].upper() + label[1:], SMALL, INK),

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.shown import show, show_parts
+from sim.describe.shown import other_unit, show, show_parts, system
 from sim.integrate.result import Array
 from sim.measure.measure import Measure
 from sim.show.plots.aside import aside
@@ -28,18 +28,6 @@ from sim.study.sweep.sweep import Swept
 PANEL, MAP = 1.8, 3.0
 RIGHT = WIDTH - 0.75
 MOST_MAPS = 4
-
-
-OTHER_UNIT = {
-    unit: (factor ** sense, other)
-    for factor, one, two in (
-        (1 / 1.609344, "km/h", "mph"), (1 / 25.4, "mm", "in"), (1 / 0.3048, "m", "ft"), (1 / 0.17512683524647636, "N/mm", "lb/in"),
-        (1 / 4.4482216152605, "N", "lbf"), (1 / 0.45359237, "kg", "lb"), (1 / 0.0254, "m/s", "in/s"),
-        (1 / 0.06894757293168, "bar", "psi"),
-    )
-    for sense, unit, other in ((1, one, two), (-1, two, one))
-}  # fmt: skip
-"""What a written unit is in the other system: by how much to multiply, and its name (NIST SP 811)."""
 
 
 # Whoever sweeps 30 to 60 psi wants ticks at round psi, whatever they are in SI.
@@ -149,8 +137,13 @@ def _scale(rows: Any, measure: Measure) -> Scale:
         return Scale(low, high + 0.05 * (high - low or 1.0), measure.quantity)
 
 
+def _other(moved: Axis) -> tuple[float, str] | None:
+    """Return the other system's unit of an input, where both are shown."""
+    return other_unit(moved.unit) if system() == "both" else None
+
+
 def _below(made: Page, panel: Panel, moved: Axis) -> None:
-    other = OTHER_UNIT.get(moved.unit)
+    other = _other(moved)
     for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
         # Round numbers in each unit, so that neither row has odd ones.
         ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
@@ -194,18 +187,25 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     reach = f"{measure.label}, {show(low, measure.quantity)} to {show(high, measure.quantity)}".replace("-", "−")
     made.text(LEFT, made.bottom + LINE / 2, shortened(reach, WIDTH - LEFT - 0.3, SMALL, bold=True), bold=True)
     made.bottom += LINE + 0.03
-    top = made.bottom
+    top, other = made.bottom, _other(up)
     for place, name in enumerate(names):
         made.bottom = top
         left = LEFT + place * (wide + 0.6)
-        number = made.looks[name].number
-        made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
-        made.bottom += LINE
+        # One map alone needs no name: the legend has it.
+        if len(names) > 1:
+            number = made.looks[name].number
+            made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
+        made.bottom += LINE if len(names) > 1 else 0.06
         x = Written(float(across.numbers.min()), float(across.numbers.max()), across.unit, 5)
         y = Written(float(up.numbers.min()), float(up.numbers.max()), up.unit, 6)
         panel = made.bare_panel(MAP, x, y, left, left + wide)
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
             made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
+        # Once, beside the last map, there is room for the other system.
+        if other and place == len(names) - 1:
+            ticks = Written(y.low * other[0], y.high * other[0], other[1], y.about).ticks()[0]
+            for value, label in zip(ticks.at, ticks.labels, strict=True):
+                made.text(left + wide + 0.07, panel.y_in(value / other[0]), label, TICK)
         _shade(panel, across, up, every[place], low, high, measure)
         _hatched(panel, across, up, flagged[place])
         for worst, marker in ((False, "o"), (True, "x")):
@@ -213,7 +213,13 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
             if end is not None and end[0] == place:
                 _mark(panel, float(across.numbers[end[1]]), float(up.numbers[end[2]]), marker, INK)
         _below(made, panel, across)
-    made.text(LEFT, made.bottom + LINE / 2, f"upright: {clean(up.label)}", SMALL, colour=SOFT)
+    made.text(
+        LEFT,
+        made.bottom + LINE / 2,
+        f"upright: {clean(up.label)}{f', on the right [{other[1]}]' if other else ''}",
+        SMALL,
+        colour=SOFT,
+    )
     made.bottom += LINE + 0.1
 
 

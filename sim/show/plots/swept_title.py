@@ -5,13 +5,14 @@ from typing import Any
 
 import numpy as np
 
-from sim.describe.shown import show_parts
+from sim.describe.shown import show_parts, written_beside
 from sim.integrate.result import Array, in_words
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
 from sim.show.plots.finding import NAME_IN
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
+from sim.show.report.verdict_words import BESIDE
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
 from sim.study.sweep.sweep import Swept
@@ -41,7 +42,9 @@ def title(swept: Swept, measures: Sequence[Measure]) -> str:
         other = (max if more else min)(flagged, key=lambda end: end.value)
         where_to = _where(swept, measure, other.value, other.setup, other.place)
         beside = f" (better still but flagged {where_to}: {in_words(other.flags[:1])})"
-    text = f"{measure.label} is best {said[0]}{beside}; worst {said[1]}"
+    text = (
+        f"{measure.label} is best {said[0]}{beside}{_price(swept, measures, best.setup, best.place)}; worst {said[1]}"
+    )
     # Of two inputs one may do all of it.
     return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters" if hardly else text
 
@@ -91,8 +94,19 @@ def _what_matters(swept: Swept, measures: Sequence[Measure], ends: tuple[float, 
 
 
 def _size(value: float, measure: Measure) -> str:
-    number, unit = show_parts(value, measure.quantity)[0]
-    return f"{number:.3g} {unit}".strip().replace("-", "−")
+    texts = [f"{number:.3g} {unit}".strip() for number, unit in show_parts(value, measure.quantity)]
+    # A g beside m/s² says no more than its metric figure does in a sentence.
+    both = f"{texts[0]} ({texts[1]})" if len(texts) > 1 and measure.quantity in BESIDE else texts[0]
+    return both.replace("-", "−")
+
+
+def _price(swept: Swept, measures: Sequence[Measure], setup: str, place: tuple[int, ...]) -> str:
+    """Return what else was measured and is at its worst where the first is best."""
+    for other in measures[1:]:
+        worst = over_setups(swept, other, True)
+        if worst is not None and (worst.setup, worst.place) == (setup, place):
+            return f", where {other.label[0].lower()}{other.label[1:]} is worst, {_size(worst.value, other)}"
+    return ""
 
 
 STOPS = ("front_left_to_stop", "rear_left_to_stop")
@@ -130,15 +144,13 @@ def bottoms(swept: Swept) -> str:
         if value is None:
             never.append(who)
         else:
-            texts.append(f"{who} from {value:.3g} {moved.unit}".strip())
+            texts.append(f"{who} from {written_beside(float(f'{value:.3g}'), moved.unit)}")
     if not texts:
-        return f"No bump stop is met up to {moved.numbers.max():.4g} {moved.unit}".strip()
+        return f"No bump stop is met up to {written_beside(float(moved.numbers.max()), moved.unit)}"
     rest = f"; {', '.join(never[:2])} nowhere" if never else ""
     return f"A bump stop is met with {', '.join(texts[:3])}{rest}"
 
 
 def _where(swept: Swept, measure: Measure, value: float, setup: str, place: tuple[int, ...]) -> str:
     who = f"with “{shortened(clean(setup), NAME_IN, TITLE, bold=True)}” " if len(swept.values) > 1 else ""
-    return f"{who}at {where(swept, place, ' and ')}, {show_parts(value, measure.quantity)[0][0]:.3g} {show_parts(value, measure.quantity)[0][1]}".strip().replace(
-        ", -", ", −"
-    )
+    return f"{who}at {where(swept, place, ' and ')}, {_size(value, measure)}"

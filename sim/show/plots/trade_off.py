@@ -8,6 +8,7 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 from sim.show.plots.tuned_page import around, held, spot, tuned_page
+from sim.show.report.verdict_words import BESIDE
 from sim.study.tuning.session import Answer
 
 HEIGHT, GAP, LEFT = 4.2, 1.05, 0.95
@@ -131,8 +132,9 @@ def _long(ends: tuple[float, float]) -> float:
 
 
 def _short(value: float, quantity: str) -> str:
-    number, unit = show_parts(value, quantity)[0]
-    return f"{number:.3g} {unit}".strip()
+    texts = [f"{number:.3g} {unit}".strip() for number, unit in show_parts(value, quantity)]
+    # A g beside m/s² says no more than its metric figure does in a sentence.
+    return f"{texts[0]} ({texts[1]})" if len(texts) > 1 and quantity in BESIDE else texts[0]
 
 
 def _title(

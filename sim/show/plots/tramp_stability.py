@@ -23,9 +23,12 @@ from sim.study.tramp.records import KICK, MAPPED, Tramp, TrampMap, clipped_onset
 
 PANEL, APART = 3.0, 0.55
 SHORT = {"at_once": "grip at once", "after_length": "grip after its length"}
+ROWS = 2
+"""Rows of numbers beneath a map: lengths have one in each system."""
+
 BELOW = {
     "angle": "Lean [deg]: back − / + forward",
-    "length": "Lower mounts [mm]: behind − / + ahead of the axle's centre",
+    "length": "Lower mounts [{units}]: behind − / + ahead of the axle's centre",
 }
 
 
@@ -205,10 +208,17 @@ def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
     _hatched(panel, places, found)
     for (i, j), run in found.ran.items():
         panel.drawings.append(_mark(float(places[i]), float(found.slip_slope[j]), run.tramps, bool(run.flags)))
-    for value, label in zip(x.ticks()[0].at, x.ticks()[0].labels, strict=True):
-        made.text(panel.x_in(value), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
-    made.bottom += TICK_LINE + 0.05
-    below = shortened(BELOW[move.quantity], wide, SMALL)
+    units = show_parts(1.0, move.quantity)
+    for row in range(ROWS):
+        # An angle has one unit, but what stands beneath is level with that of lengths.
+        if row < len(units):
+            size = units[row][0] / units[0][0]
+            ticks = Written(x.low * size, x.high * size, units[row][1], x.about).ticks()[0]
+            for value, label in zip(ticks.at, ticks.labels, strict=True):
+                made.text(panel.x_in(value / size), made.bottom + 0.05 + TICK_LINE / 2, label, TICK, ha="center")
+        made.bottom += TICK_LINE
+    made.bottom += 0.05
+    below = shortened(BELOW[move.quantity].format(units=", ".join(unit for _, unit in units)), wide, SMALL)
     made.text(left + wide / 2, made.bottom + LINE / 2, below, SMALL, ha="center", colour=SOFT)
     made.bottom += LINE
 

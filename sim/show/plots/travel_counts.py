@@ -5,6 +5,7 @@ from math import nan
 import numpy as np
 from matplotlib.figure import Figure
 
+from sim.describe.shown import show_short
 from sim.measure.tally import CLASS_M
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.finding import Finding, sentence
@@ -14,6 +15,7 @@ from sim.show.plots.scale import Scale
 from sim.show.plots.side_by_track import Side
 from sim.show.plots.style import drawing
 from sim.study.endurance.history import Endured
+from sim.study.endurance.measures import LARGE_M
 
 COUNTS = 2.2  # in, height of a panel
 
@@ -78,11 +80,11 @@ def _travel_title(side: Side) -> str:
     rates = {}
     for name, run in side.runs.items():
         large = [
-            # From 20 mm on: smaller travels are so many that they would hide those that wear (our limit, no source).
+            # Smaller travels are so many that they would hide those that wear (our limit, no source).
             c
             for axle in ("front", "rear")
             for n, c in run.counts.get(axle, {}).items()
-            if n * CLASS_M >= 0.02 - 1e-9
+            if n * CLASS_M >= LARGE_M - 1e-9
         ]
         driven = _driven(side, name)
         rates[name] = sum(large) / driven if driven > 0.0 else nan
@@ -92,6 +94,12 @@ def _travel_title(side: Side) -> str:
 
     return sentence(
         side,
-        Finding(rates, "less", lambda v: f"the axles move 20 mm (0.8 in) or more {of(v)} times a kilometre", of),
+        Finding(
+            rates,
+            "less",
+            lambda v: f"the axles move {show_short(LARGE_M, 'length', (0, 1))} or more {of(v)} times a kilometre",
+            of,
+            "number",
+        ),
         "The axles of no set-up moved",
     )

@@ -23,20 +23,22 @@ PANEL, STRIP = 1.7, 0.17
 def figure(comparison: Comparison) -> Figure:
     """Return the page: load of each axle's tyres against time, lift-off in strips beneath."""
     with drawing():
-        findings = [_on_ground(comparison, axle) for axle in ("front", "rear")]
+        lifts = _lifts(comparison)
+        findings = [(_on_ground if lifts else _kept)(comparison, axle) for axle in ("front", "rear")]
         # The axle that is off the ground more: without load a tyre neither steers, drives nor brakes.
         title = sentence(comparison, asked(comparison, *findings), "No run has a tyre load to show")
-        subtitle = (
-            "Vertical load of all tyres of an axle. Bars in the strips beneath: the tyres are off "
-            "the ground, a strip for each set-up by its number."
+        subtitle = "Vertical load of all tyres of an axle. " + (
+            "Bars in the strips beneath: the tyres are off the ground, a strip for each set-up by its number."
+            if lifts
+            else "No tyre leaves the ground."
         )
         sheet = page(comparison, title, subtitle)
         for axle in ("front", "rear"):
-            _panel(sheet, comparison, axle)
+            _panel(sheet, comparison, axle, lifts)
         return sheet.figure()
 
 
-def _panel(made: Page, comparison: Comparison, axle: str) -> None:
+def _panel(made: Page, comparison: Comparison, axle: str, lifts: bool) -> None:
     traces = {setup: dict(run.axles)[axle] for setup, run in comparison.runs.items()}
     x = over_time(comparison)
     rests = [trace.tyre_load_rest_n for trace in traces.values()]
@@ -48,8 +50,9 @@ def _panel(made: Page, comparison: Comparison, axle: str) -> None:
         panel.trace(x.values[setup], trace.tyre_load_n, made.looks[setup])
     # How far above and below its rest a load swings is what grip depends on.
     levels(made, panel, [Level("rest", rests, (5.0, 2.0))], NEAR * panel.y.span)
-    made.bottom += 0.06
-    _strips(made, comparison, axle, traces, x.values, x.scale)
+    if lifts:
+        made.bottom += 0.06
+        _strips(made, comparison, axle, traces, x.values, x.scale)
     if axle == "rear":
         ticks_below(made, made.panels[-1], x.label)
     made.bottom += 0.12
@@ -97,6 +100,25 @@ def off_ground(time_s: Array, load_n: Array, least_s: float) -> Array:
     begins = np.concatenate((begins[:1], begins[1:][apart]))
     ends = np.concatenate((ends[:-1][apart], ends[-1:]))
     return np.column_stack((begins, np.maximum(ends, begins + least_s)))
+
+
+def _lifts(comparison: Comparison) -> bool:
+    """Return whether a tyre leaves the ground with any set-up; where nothing is known of it, as if it did."""
+    off = [v for axle in ("front", "rear") for v in values(comparison, f"{axle}_tyre_off_ground").values()]
+    return not off or any(np.isnan(value) or value > 0.0 for value in off)
+
+
+def _kept(comparison: Comparison, axle: str) -> Finding:
+    def short(value: float) -> str:
+        return show(value, "percent")
+
+    return Finding(
+        values(comparison, f"{axle}_tyre_load_lowest_share"),
+        "more",
+        lambda v: f"the {axle} tyres keep at least {short(v)} of their load at rest",
+        short,
+        "percent",
+    )
 
 
 def _on_ground(comparison: Comparison, axle: str) -> Finding:

@@ -9,7 +9,7 @@ from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Block
 from sim.measure.table import Value
-from sim.measure.verdict import Verdict, verdict
+from sim.measure.verdict import Verdict, noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
 from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened, wrapped
@@ -102,7 +102,7 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
     cells: list[tuple[Measure, Mapping[str, Value], str]] = []
     for block, measures in found.carrying.items():
         rows = [(measure, _row(comparison, measure)) for measure in measures]
-        shown = [(measure, row) for measure, row in rows if _says(row)]
+        shown = [(measure, row) for measure, row in rows if _says(row) and not _as_it_stands(measure, row)]
         # The block's name once: the cells after it are of the same block until the next name.
         cells += [(one, row, "" if place else _heading(block, one)) for place, (one, row) in enumerate(shown)]
     for key, measure in DAMPING.items():
@@ -132,6 +132,13 @@ def _row(comparison: Comparison, measure: Measure) -> Mapping[str, Value]:
             value = Value(nan, nan, flagged=broke_down(run))
         row[setup] = value
     return row
+
+
+def _as_it_stands(measure: Measure, row: Mapping[str, Value]) -> bool:
+    """Return whether a row says how the truck stands, and it stands alike with every set-up: then it is none of what is compared."""
+    known = [value.value for value in row.values() if isfinite(value.value)]
+    stands = measure.name.endswith("_droop_at_ride")
+    return stands and bool(known) and noticed_of(measure).times(min(known), max(known)) < 1.0
 
 
 def _says(row: Mapping[str, Value]) -> bool:

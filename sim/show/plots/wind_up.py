@@ -6,16 +6,25 @@ from matplotlib.figure import Figure
 from sim.describe.shown import show
 from sim.integrate.result import Array, Run, WheelTrace
 from sim.measure.comparison import Comparison
-from sim.show.plots.across import over_time
+from sim.show.plots.across import Across, over_time
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.finding import Finding, apart, sentence, values
-from sim.show.plots.page import LEFT, WIDTH, page
+from sim.show.plots.lettering import clean, shortened
+from sim.show.plots.page import LEFT, LINE, SMALL, WIDTH, Page, page
 from sim.show.plots.scale import scale_of
 from sim.show.plots.style import drawing
 
 NAME = "wind_up"
 
 PANEL, RIGHT = 1.55, WIDTH - 0.75
+
+TOGETHER, ROW = 4, 0.62
+"""So many set-ups are drawn in one panel; more have a row each, so high [in]: swings of seven lines on one another cannot be followed."""
+
+COLUMNS = ((LEFT, 4.85), (5.6, RIGHT))
+
+Drawn = tuple[str, str, dict[str, Array]]
+"""What a panel shows, its quantity, and a line a set-up."""
 
 
 def figure(comparison: Comparison) -> Figure:
@@ -29,7 +38,7 @@ def figure(comparison: Comparison) -> Figure:
         subtitle = f"{axle.capitalize()} axle. Wind-up is the turn of the axle beyond what its guide gives it, pinion-up positive."
         sheet = page(comparison, title, subtitle)
         x = over_time(comparison)
-        panels: list[tuple[str, str, dict[str, Array]]] = [
+        panels: list[Drawn] = [
             ("Wind-up, pinion up", "angle", {s: dict(r.axles)[axle].wind_up_rad for s, r in runs.items()}),
             ("Torque of shafts and brakes on the axle, pinion up", "torque",
              {s: _wheel(r, axle).housing_torque_n_m for s, r in runs.items()}),
@@ -38,6 +47,9 @@ def figure(comparison: Comparison) -> Figure:
              {s: np.clip(_wheel(r, axle).slip, -1.2, 1.2) for s, r in runs.items()}),
             ("Road speed", "road_speed", {s: r.drive.speed_m_per_s for s, r in runs.items() if r.drive}),
         ]  # fmt: skip
+        if len(runs) > TOGETHER:
+            _apart(sheet, x, panels[0], panels[2])
+            panels = panels[3:]
         for place, (text, quantity, lines) in enumerate(panels):
             heading(sheet, text, quantity, LEFT, RIGHT)
             panel = sheet.panel(PANEL, x.scale, scale_of(lines.values(), quantity, include=(0.0,)), right=RIGHT)
@@ -48,6 +60,33 @@ def figure(comparison: Comparison) -> Figure:
                 ticks_below(sheet, panel, x.label)
             sheet.bottom += 0.12
         return sheet.figure()
+
+
+def _apart(sheet: Page, x: Across, winds: Drawn, slips: Drawn) -> None:
+    """Put a row for each set-up, its wind-up on the left and the slip of its wheels on the right, all rows on one scale."""
+    columns = [
+        (left, right, text, quantity, lines, scale_of(lines.values(), quantity, include=(0.0,), about=3))
+        for (left, right), (text, quantity, lines) in zip(COLUMNS, (winds, slips), strict=True)
+    ]
+    top = sheet.bottom
+    for left, right, text, quantity, _, _ in columns:
+        sheet.bottom = top
+        # Slip's heading has what its numbers mean; half a page is too narrow for that.
+        heading(sheet, text.partition(":")[0], quantity, left, right)
+    for setup in winds[2]:
+        look = sheet.looks[setup]
+        top = sheet.bottom
+        name = shortened(f"{look.number}  {clean(setup)}", COLUMNS[0][1] - COLUMNS[0][0], SMALL)
+        sheet.text(COLUMNS[0][0], top + LINE / 2, name)
+        for left, right, _, _, lines, scale in columns:
+            sheet.bottom = top + LINE
+            panel = sheet.panel(ROW, x.scale, scale, left, right)
+            panel.level(0.0)
+            panel.trace(x.values[setup], lines[setup], look)
+            if setup == list(lines)[-1]:
+                ticks_below(sheet, panel, x.label)
+        sheet.bottom += 0.06
+    sheet.bottom += 0.12
 
 
 def _wheel(run: Run, axle: str) -> WheelTrace:

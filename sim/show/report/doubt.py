@@ -207,11 +207,22 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
     low, high = (show_parts(end, quantity)[0][0] for end in (band.low, band.high))
     # As many digits as the width of the band is worth.
     size = max(abs(low), abs(high), 1e-12)
-    return f"{_short(low, size)} to {_short(high, size)}{mark}"
+    return f"{_short(low, size, quantity)} to {_short(high, size, quantity)}{mark}"
 
 
-def _short(number: float, size: float) -> str:
-    decimals = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3 if size >= 0.1 else 4
+def _short(number: float, size: float, quantity: str) -> str:
+    # What is counted is whole: no hits and three hits.
+    decimals = (
+        0
+        if size >= 100.0 or quantity == "count"
+        else 1
+        if size >= 10.0
+        else 2
+        if size >= 1.0
+        else 3
+        if size >= 0.1
+        else 4
+    )
     text = f"{number:+.{decimals}f}"
     return "0" if float(text) == 0.0 else text
 
@@ -296,7 +307,7 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
     texts = []
     for (low, unit), (high, _) in zip(*(show_parts(end, quantity) for end in (band.low, band.high)), strict=True):
         size = max(abs(low), abs(high), 1e-12)
-        texts.append(f"{_short(low, size)} to {_short(high, size)} {unit}".rstrip())
+        texts.append(f"{_short(low, size, quantity)} to {_short(high, size, quantity)} {unit}".rstrip())
     text = texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
     if leaves_open(band, measure, around):
         return f"{text}: {OPEN}"

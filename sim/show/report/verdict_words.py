@@ -193,10 +193,16 @@ def _with_other_loads(verdict: Verdict, subject: Against, naming: Naming) -> lis
     return [_against(each, naming) for each in verdict.with_other_loads(subject) if each.setup != subject.setup]
 
 
+def _times(other: Against) -> float:
+    """Return by how many smallest noticed differences the figures of a set-up differ in all."""
+    return sum(change.times for part in other.parts.values() for change in part.changes if isfinite(change.times))
+
+
 def _loads_alone(verdict: Verdict, naming: Naming) -> str:
     """Return what the load does that has most to say, where set-ups differ by nothing else: there is no choice to judge."""
     known = [other for other in verdict.loads if other.counts]
-    most = max(known, key=lambda other: other.weight, default=None)
+    # Of loads that do as much by name, the one that does more.
+    most = max(known, key=lambda other: (other.weight, _times(other)), default=None)
     if most is None:
         return "Only the load differs, and what it does is not known: change what is flagged, then compare again"
     does = [
@@ -247,8 +253,9 @@ def between(change: Change) -> str:
     (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the band is worth, so that an end that is not nought does not read as one.
     size = max(abs(low), abs(high), 1e-12)
-    decimals = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
-    ends = " to ".join("0" if end == 0.0 else f"{end:+.{decimals}f}".replace("-", "−") for end in (low, high))
+    decimals = 0 if size >= 100.0 or quantity == "count" else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
+    whole = [round(end) if quantity == "count" else end for end in (low, high)]
+    ends = " to ".join("0" if end == 0.0 else f"{end:+.{decimals}f}".replace("-", "−") for end in whole)
     return f"{ends} {unit}".rstrip()
 
 

@@ -135,7 +135,7 @@ def _of_axle(axle: str) -> tuple[Figure, ...]:
 def _of_point(name: str) -> tuple[Figure, ...]:
     return (
         Figure(
-            f"ride_wk_{name}", f"Ride at {name}: weighted RMS, upward", "acceleration", "less",
+            f"ride_wk_{name}", f"Ride at {name}: upward weighted RMS", "acceleration", "less",
             lambda e: e.tally.points[name].weighted_rms if name in e.tally.points else nan,
         ),
         Figure(

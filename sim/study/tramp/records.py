@@ -260,16 +260,23 @@ def in_words(stretches: tuple[Stretch, ...]) -> str:
     """Return over which slopes of the slip curve something grows: always, never, or from where on."""
     said = []
     for stretch in stretches:
-        first, last = _number(stretch.first), _number(stretch.last)
+        first, last = _of_grip(stretch.first), _of_grip(stretch.last)
         if not stretch.starts_inside and not stretch.ends_inside:
             return "always"
         if not stretch.ends_inside:
-            said.append(f"from a slip slope of {first} on")
+            said.append(f"from {first} on")
         elif not stretch.starts_inside:
-            said.append(f"down to a slip slope of {last}")
+            said.append(f"until {last}")
         else:
-            said.append(f"between slip slopes of {first} and {last}")
+            said.append(f"from {first} until {last}")
     return " and ".join(said) or "never"
+
+
+def _of_grip(slope: float) -> str:
+    """Return where on the way from grip to spinning a slope of the slip curve is, with the slope itself."""
+    number = _number(slope)
+    side = "" if float(number) == 0.0 else "short of " if slope > 0.0 else "past "
+    return f"{side}the grip's peak (slope {number})"
 
 
 def _number(slope: float) -> str:

@@ -1,11 +1,14 @@
 """What a reader chooses on a page is the same change made in the file: counts, loads, speeds, and sliders on top of them."""
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 import sim
+from sim.cli import main
 from sim.describe.runs.changed import changed_run
+from sim.show.pages.report.compared import NO_ROOM
 from sim.show.pages.simulator.calls import call_of
 from sim.show.pages.simulator.choices import simulator
 from tests.show.pages.in_node import SHARE, apart, contents, native, needs_node, packed_in_node
@@ -62,6 +65,18 @@ def test_where_a_page_has_less_room_there_is_less_to_choose():
     assert len(contents(less)["ways"]) == 1
     assert len(less) < len(whole)
     assert simulator(scenario.setups, scenario.run, most_characters=1000) is None
+
+
+def test_a_page_without_room_for_it_says_so(tmp_path, monkeypatch):
+    small = partial(simulator, most_characters=1000)
+    monkeypatch.setattr("sim.show.pages.report.simulated.simulator", small)
+    push = str(SCENARIOS / "push_on_the_bumper.yaml")
+    main(["simulate", push, "--setup", "as fitted", "--no-plots", "--no-doubt", "--outputs", str(tmp_path)])
+    (page,) = tmp_path.glob("*/report.html")
+    text = page.read_text(encoding="utf-8")
+    assert NO_ROOM in text
+    assert 'id="simulator"' not in text
+    assert "wasm-unsafe-eval" not in text
 
 
 def test_hours_of_track_are_no_single_run():

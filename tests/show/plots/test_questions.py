@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from sim.describe.roads.course import Course
-from sim.describe.shown import shown_in
+from sim.describe.shown import other_unit, shown_in, written_beside
 from sim.measure import measures_for
 from sim.measure.comfort import RANGES
 from sim.measure.roughness import roughness
@@ -124,10 +124,10 @@ def test_where_a_stop_is_first_met():
     """Straight between points: from 10 to -10 mm between 20 and 30 km/h is nothing at 25."""
     moved, measure = swept_of({"empty": [0.05, 0.04, 0.03, 0.02, 0.01], "full": [0.03, 0.01, -0.01, 0.02, -0.02]})
     figure = swept.figure(moved, measure)
-    assert "A bump stop is met with “full” from 25 km/h; “empty” nowhere" in words(figure)
+    assert "A bump stop is met with “full” from 25 km/h (15.5 mph); “empty” nowhere" in words(figure)
     assert "[mph]" in words(figure)
     assert swept_title.first_touch(moved.axes[0].numbers, [np.full(5, -1.0)]) == 10.0
-    assert "No bump stop is met up to 50 km/h" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
+    assert "No bump stop is met up to 50 km/h (31.1 mph)" in words(swept.figure(*swept_of({"empty": [0.05] * 5})))
 
 
 def test_tyre_rate_is_drawn_with_its_caveat_and_both_units():
@@ -144,6 +144,15 @@ def test_tyre_rate_is_drawn_with_its_caveat_and_both_units():
 
 def test_other_units_are_exact():
     """NIST SP 811: 1 mi = 1.609344 km, 1 in = 25.4 mm, 1 lbf/in = 175.126835 N/m."""
-    assert swept.OTHER_UNIT["mph"] == (pytest.approx(1.609344), "km/h")
-    assert swept.OTHER_UNIT["N/mm"][0] * 175.126835e-3 == pytest.approx(1.0, rel=1e-8)
-    assert swept.OTHER_UNIT["in"] == (pytest.approx(25.4), "mm")
+    assert other_unit("mph") == (pytest.approx(1.609344), "km/h")
+    assert other_unit("N/mm")[0] * 175.126835e-3 == pytest.approx(1.0, rel=1e-8)
+    assert other_unit("in") == (pytest.approx(25.4), "mm")
+    # Degrees have a zero of their own, and seconds are the same everywhere.
+    assert other_unit("°C") is None
+    assert other_unit("s") is None
+    with shown_in("inch"):
+        assert written_beside(25.4, "mm") == "1 in"
+    with shown_in("metric"):
+        assert written_beside(25.4, "mm") == "25.4 mm"
+    assert written_beside(25.4, "mm") == "25.4 mm (1 in)"
+    assert written_beside(4.0, "") == "4"

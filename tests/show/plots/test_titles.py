@@ -135,7 +135,7 @@ def swept(rows, axes=None):
 
 def test_a_sweep_that_changes_much_names_best_and_worst():
     assert swept({"a": {RIDE.name: [1.0, 1.2, 1.5]}}) == (
-        "Ride at driver: weighted RMS, upward is best at 0 mm, 1 m/s²; worst at 20 mm, 1.5 m/s²"
+        "Ride at driver: upward weighted RMS is best at 0 mm, 1 m/s²; worst at 20 mm (0.787 in), 1.5 m/s²"
     )
 
 
@@ -143,7 +143,7 @@ def test_a_sweep_that_hardly_matters_says_so_and_what_does():
     """Ride by 2 %; between set-ups by half; off the ground from 1 to 9 %."""
     assert (
         swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}})
-        == "Lean hardly matters for ride at driver: weighted RMS, upward: 1 m/s² to 1.02 m/s²"
+        == "Lean hardly matters for ride at driver: upward weighted RMS: 1 m/s² to 1.02 m/s²"
     )
     said = swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}, "b": {RIDE.name: [1.5, 1.51, 1.52]}})
     assert said.endswith("; which set-up it is does: 1 m/s² to 1.52 m/s²")
@@ -154,7 +154,9 @@ def test_a_sweep_that_hardly_matters_says_so_and_what_does():
 def test_of_two_inputs_the_one_that_does_nothing_is_named():
     axes = (Axis("a", np.array([1.0, 2.0]), "mm", "lean"), Axis("b", np.array([1.0, 2.0]), "km/h", "speed"))
     said = swept({"a": {RIDE.name: [[1.0, 2.0], [1.02, 2.01]]}}, axes)
-    assert said.startswith("Ride at driver: weighted RMS, upward is best at 1 mm and 1 km/h, 1 m/s²; worst")
+    assert said.startswith(
+        "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s²; worst"
+    )
     assert said.endswith("; lean hardly matters")
 
 

@@ -65,7 +65,7 @@ def test_what_draws_lose_is_said_once_for_all_set_ups():
         for text in sentences(doubted({"body.mass": 1.0}, lost, ("two", "four", "none")), ["x"])
         if "say nothing" in text
     ]
-    assert said == ["2 of 512 draws of every set-up say nothing, such as one for which: rate 0 is too low"]
+    assert said == ["2 of 512 tries of every set-up say nothing, such as one for which: rate 0 is too low"]
 
 
 @pytest.mark.parametrize(("count", "words"), [(4, "twice"), (1, "half"), (3, "1.5 times")])

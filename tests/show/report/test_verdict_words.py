@@ -58,7 +58,7 @@ def test_a_size_that_some_draws_do_not_know_is_said_to_be_of_central_values():
     found = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, inf, 40, 128)}})
     word, figure = cell(found, "soft", "settling")
     assert word == "worse"
-    assert figure == "takes 63 % longer to settle at central values (not known in 40 of 128 draws)"
+    assert figure == "takes 63 % longer to settle at central values (not known in 40 of 128 tries)"
     assert figure in headline(found)
     known = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, 0.9, 0, 128)}})
     assert cell(known, "soft", "settling") == ("clearly worse", "takes 63 % longer to settle")

@@ -22,7 +22,10 @@ def picture(path: Path) -> Picture:
     """Return a plot that was drawn to an SVG file, ready for a page."""
     name = path.stem
     root = ElementTree.fromstring(path.read_text(encoding="utf-8"))
-    words = _title(root)
+    said = _title(root)
+    for element in said:
+        element.set("class", "said")
+    words = " ".join((element.text or "").strip() for element in said)
     own = _rewritten(root, f"{name}-")
     own.attrib = {
         "viewBox": root.get("viewBox", ""), "role": "img", "aria-label": words or name.replace("_", " "), "class": "plot",
@@ -32,17 +35,17 @@ def picture(path: Path) -> Picture:
     return Picture(Markup(text), words, name)
 
 
-def _title(root: ElementTree.Element) -> str:
-    """Return what the plot says, which is its first bold text of the largest size."""
+def _title(root: ElementTree.Element) -> list[ElementTree.Element]:
+    """Return the lines in which the plot says its finding: its first bold text and what is as large."""
     texts = [
         (element, _styles(element))
         for element in root.iter(f"{{{SVG}}}text")
         if _styles(element).get("font-weight") == TITLE_WEIGHT
     ]
     if not texts:
-        return ""
+        return []
     size = texts[0][1].get("font-size")
-    return " ".join((element.text or "").strip() for element, style in texts if style.get("font-size") == size)
+    return [element for element, style in texts if style.get("font-size") == size]
 
 
 def _styles(element: ElementTree.Element) -> dict[str, str]:

@@ -14,6 +14,9 @@ import { Tried } from "./tried.js";
     parent.append(element);
     return element;
   };
+  // What a browser throws where memory does not grow, or an array finds no place in it (WebAssembly JavaScript Interface, ECMAScript).
+  const NO_ROOM = "its memory has no room for these runs: close other pages and open this one again, or ask for the report of a shorter course";
+  const why = (error) => (error instanceof RangeError ? NO_ROOM : error.message);
   const PAIRS = {
     travel: ["axle, bump up from the height as measured", "length", "travel_m"],
     load: ["axle, load of its tyres", "force", "tyre_load_n"],
@@ -186,8 +189,17 @@ import { Tried } from "./tried.js";
     /** Run these set-ups, and draw all. */
     update(numbers) {
       const begun = performance.now();
-      for (const number of numbers) this.results[number] = this.tried.run(number);
-      this.before = this.tried.isPlain(this.changed) ? null : this.asItWas();
+      const results = this.results.slice();
+      try {
+        for (const number of numbers) results[number] = this.tried.run(number);
+        this.before = this.tried.isPlain(this.changed) ? null : this.asItWas();
+      } catch (error) {
+        if (!this.results.length) throw error;
+        // A slower run is a longer one: what fits is still there, and can be chosen again.
+        byId("try-state").textContent = `This browser cannot run what was chosen (${why(error)}). What is drawn is the run before it.`;
+        return;
+      }
+      this.results = results;
       this.draw();
       this.took.push(performance.now() - begun);
       const failed = this.results.map((run, number) => [run, this.data.names[number]]).filter(([run]) => !run || run.blewUp);
@@ -290,6 +302,7 @@ import { Tried } from "./tried.js";
   }
 
   begin().catch((error) => {
-    byId("try-state").textContent = `This browser cannot run the truck (${error.message}). The rest of this page is whole.`;
+    byId("try").hidden = true;
+    byId("try-state").textContent = `This browser cannot run the truck (${why(error)}). The rest of this page is whole.`;
   });
 })();
