@@ -36,7 +36,7 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "angle": ((0.017453292519943295, "deg", 2),),
     "angular_acceleration": ((1.0, "rad/s²", 3),),
     "frequency": ((1.0, "Hz", 2),),
-    "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lb ft/deg", 0)),
+    "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
     "energy": ((1e3, "kJ", 2), (1.3558179483314004, "ft lbf", 0)),
     "power": ((1.0, "W", 0),),
     "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
