@@ -1,8 +1,9 @@
 """Says that the physics is compiled, when it is, and has it done."""
 
-import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
+
+from sim.cli.progress import closing
 
 if TYPE_CHECKING:
     from sim.lower.packed import PrecisionName
@@ -31,7 +32,7 @@ def ready_for_a_run(
     if not (one or many_lack or (driven and not is_cached(DRIVEN))):
         return
     words = "for many set-ups at once, half a minute" if many_lack else "five to twenty seconds"
-    print(f"First such run on this machine: compiling the physics, {words}, once.", file=sys.stderr, flush=True)
+    closing(f"First such run on this machine: compiling the physics, {words}, once.")
     # The driven kernel alone is left to the first run, where a single set-up compiles it anyway.
     if one or many_lack:
         from sim.integrate.ahead import compiled_ahead

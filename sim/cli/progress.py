@@ -30,7 +30,7 @@ def quietly(quiet: bool) -> Iterator[None]:
 
 
 def closing(text: str) -> None:
-    """Say where results are and what comes next, unless a person wants it quiet."""
+    """Say what a person waits for, where results are and what comes next, unless it is wanted quiet."""
     if not _Said.quiet:
         print(text, file=sys.stderr, flush=True)
 

@@ -9,7 +9,7 @@ import pytest
 import yaml
 
 from sim.cli import main
-from tests.browser.test_report import SCENARIOS, WORLD, rows_of, url
+from tests.browser.test_report import BOXES, CUT, DESK, PHONE, SCENARIOS, WORLD, overlapping, rows_of, url
 
 pytestmark = pytest.mark.long
 
@@ -117,6 +117,19 @@ def test_a_hill_is_drawn_as_steep_as_it_is_with_the_truck_on_it(climbed, opened)
     assert page.locator(".level").first.get_attribute("hidden") is None
 
 
+def test_a_drive_up_a_hill_reads_on_a_desk_and_in_the_dark_on_a_phone(climbed, opened):
+    """Contrast and names by the Web Content Accessibility Guidelines 2.1, levels A and AA, as axe-core measures them."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe for Playwright is not installed")
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}
+    for width, dark in ((DESK, False), (PHONE, True)):
+        page = opened(url(climbed), width=width, dark=dark)
+        assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0
+        assert page.evaluate(CUT) == []
+        assert overlapping(page.evaluate(BOXES)) == []
+        violations = axe.Axe().run(page, context=".motion", options=rules).response["violations"]
+        assert [(one["id"], [node["html"][:160] for node in one["nodes"]]) for one in violations] == []
+
+
 def test_the_simulator_draws_the_same_hill(climbed, opened):
     page = opened(url(climbed))
     page.locator("#try:not([hidden])").wait_for()
@@ -174,4 +187,23 @@ def test_a_push_shows_bare_springs_beside_dampers_and_both_move_as_the_run_did(p
         assert len(moved) > 3
     assert page.locator("figure.moving:visible").first.locator("g.damper").count() == 0
     # A push goes nowhere: only its time is said.
-    assert "m" not in page.locator("#now").inner_text()
+    assert page.locator("#now").inner_text() == "4.96 s"
+
+
+def test_a_push_is_drawn_and_said_while_it_lasts(pushed, opened):
+    """By the demo's own file: 800 N downwards, full after 1 s, held for 1.5 s; a half of it at half that rise (a cosine's)."""
+    page = opened(url(pushed))
+    lengths = {}
+    for t in (0.0, 0.504, 1.504, 3.0):
+        page.evaluate("(t) => window.jounce.set(t)", t)
+        arrow = page.locator("figure.moving:visible .push").first
+        lengths[t] = 0.0
+        if arrow.get_attribute("hidden") is None:
+            places = [tuple(map(float, pair.split(","))) for pair in arrow.get_attribute("points").split()]
+            # Its point is its lowest: it presses down.
+            assert places[0][1] == max(y for _, y in places)
+            lengths[t] = places[0][1] - min(y for _, y in places)
+    assert lengths[0.0] == lengths[3.0] == 0.0
+    assert lengths[0.504] / lengths[1.504] == pytest.approx(0.5 - 0.5 * cos(radians(180.0 * 0.504)), abs=1e-3)
+    page.evaluate("window.jounce.set(1.504)")
+    assert "pressed down with 800 N (180 lbf)" in page.locator("#now").inner_text().replace("\u00a0", " ")

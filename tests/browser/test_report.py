@@ -110,6 +110,21 @@ def overlapping(boxes):
     return found
 
 
+def test_a_phone_reads_what_each_plot_says_whole_and_once(demo, opened):
+    page = opened(url(demo), width=PHONE)
+    for figure in page.locator(".picture").all():
+        said = figure.locator("figcaption")
+        box = said.bounding_box()
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= PHONE
+        lines = figure.locator("text.said")
+        assert said.inner_text() == " ".join(lines.all_text_contents())
+        assert not any(line.is_visible() for line in lines.all())
+    page.set_viewport_size({"width": DESK, "height": 900})
+    assert page.locator(".picture figcaption:visible").count() == 0
+    assert page.locator("text.said").first.is_visible()
+
+
 @pytest.mark.parametrize(("width", "dark"), LOOKS)
 def test_contrast_and_names_for_screen_readers_are_those_of_wcag_aa(demo, opened, width, dark):
     """Web Content Accessibility Guidelines 2.1, levels A and AA, as axe-core measures them."""

@@ -72,6 +72,9 @@ def expected_pages(page, paper):
     wide, high = (size / 25.4 * 96.0 for size in SHEETS_MM[paper])
     page.emulate_media(media="print")
     page.set_viewport_size({"width": round(wide - ASIDE_MM / 25.4 * 96.0), "height": 900})
+    # Nothing that is wider than the paper, which would cut it or shrink the rest.
+    rights = page.evaluate("[...document.querySelectorAll('table, .plot')].map((e) => e.getBoundingClientRect().right)")
+    assert max(rights) <= page.viewport_size["width"]
     tall = page.evaluate("document.body.getBoundingClientRect().height")
     whole = page.locator(".picture, figure.moving:visible").count()
     page.emulate_media(media="null")  # as it is: a page that is held to a screen is printed as on one

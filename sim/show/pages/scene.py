@@ -172,6 +172,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
         step_s; channels: by name a float32 array (frames,). distance_m along the road; bounce_m and pitch_nose_up_rad of the
         body from where its scene stands on level ground; of each axle, `front.` or `rear.`: travel_m (bump positive, from the height as measured),
         wind_up_rad (pinion-up), give_m (forwards), tyre_load_n (zero off the ground). Of a run that blew up, as far as it went.
+        Of a push also the channel push_up_n, the force on the body, and push: at, its place on the body, and most_n, its largest size.
     """
     time = run.time_s
     every = max(round(every_s / (time[1] - time[0])), 1) if time.size > 1 else 1
@@ -188,12 +189,15 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
             f"{name}.travel_m": axle.jounce_m, f"{name}.wind_up_rad": axle.wind_up_rad,
             f"{name}.give_m": still if axle.give_m is None else axle.give_m, f"{name}.tyre_load_n": axle.tyre_load_n,
         }  # fmt: skip
+    push = run.run.start(lower(run.vehicle)).push
+    if push is not None:
+        channels["push_up_n"] = push.at(time)
     sound = np.all(np.isfinite(np.array(list(channels.values()))), axis=0)
     until = int(np.argmin(sound)) if not sound.all() else len(sound)
     return {
         "step_s": float(every * (time[1] - time[0])) if time.size > 1 else every_s,
         "channels": {name: values[:until:every].astype(np.float32) for name, values in channels.items()},
-    }
+    } | ({} if push is None else {"push": {"at": [push.forward, push.up], "most_n": abs(push.force)}})
 
 
 def standing_frame(drawn: Scene) -> dict[str, float]:

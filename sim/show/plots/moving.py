@@ -10,7 +10,7 @@ from matplotlib.animation import AbstractMovieWriter, FFMpegWriter, PillowWriter
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.patches import Circle, Polygon
+from matplotlib.patches import Circle, FancyArrow, Polygon
 from matplotlib.transforms import Affine2D
 
 from sim.describe.shown import show
@@ -37,6 +37,9 @@ GIF_S = 3.0
 
 WIDE, HIGH = 4.6, 2.5
 """Size of one truck's panel [in]."""
+
+FULL_PUSH_M = 0.55
+"""Length of the arrow of a push's largest force."""
 
 MOST_SETUPS = 4
 
@@ -138,6 +141,18 @@ class _Actor:
         self._keep(*self.axes.plot(x, ground, color=ROAD, linewidth=1.2, zorder=3.1))
         for name, axle in world.axles.items():
             self._axle(name, axle, frame[f"{name}.tyre_load_n"] <= 0.0)
+        if force := frame.get("push_up_n", 0.0):
+            self._push(world, force)
+
+    def _push(self, world: Placed, force: float) -> None:
+        """Draw an arrow that ends where a force acts on the body, as long as it is large."""
+        tip = world.on_body(*self.frames["push"]["at"])
+        long = np.copysign(FULL_PUSH_M * abs(force) / self.frames["push"]["most_n"], force)
+        arrow = FancyArrow(
+            tip.x, tip.z - long, 0.0, long, width=0.036, head_width=0.11, head_length=min(0.11, abs(long)), length_includes_head=True,
+            facecolor=INK, edgecolor="white", linewidth=0.5, zorder=9,
+        )  # fmt: skip
+        self._keep(self.axes.add_patch(arrow))
 
     def _ground(self, x: float) -> float:
         heights = self.road["height_m"]

@@ -17,6 +17,7 @@ import sim
 import sim.study.many as measured_module
 from sim.cli import main
 from sim.cli.compiling import ready_for_a_run
+from sim.cli.progress import quietly
 from sim.describe.replaced import with_values
 from sim.describe.runs import Brake, Launch, Push
 from sim.describe.runs import Track as LongTrack
@@ -296,6 +297,9 @@ def test_says_what_it_compiles(monkeypatch, capsys, lacks, asked, words, compile
     assert words in said
     assert ("compiling the physics" in said) == bool(words)
     assert made == ([compiles] if compiles else [])
+    with quietly(True):
+        ready_for_a_run(**asked)
+    assert capsys.readouterr().err == ""
 
 
 def test_cache_knows_functions_by_name(tmp_path, monkeypatch):

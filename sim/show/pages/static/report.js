@@ -112,6 +112,11 @@ function start(data) {
   // A push, a drop and a release stay where they are, but for less than is written.
   const goes = trucks[0].frames.channels.distance_m.some((way) => Math.abs(way) > 0.005);
   const distanceAt = (t) => frameAt(trucks[0].frames, t).distance_m;
+  function pushed(t) {
+    const force = frameAt(trucks[0].frames, t).push_up_n ?? 0;
+    return force === 0 ? "" : `, ${force < 0 ? "pressed down" : "lifted"} with ${shown(Math.abs(force), data.units.force, unitSystem())}`;
+  }
+
   const cursors = new Cursors((quantity, value) => {
     if (quantity === "time") set(value);
     else {
@@ -131,7 +136,7 @@ function start(data) {
     slider.value = String(time);
     for (const truck of trucks) truck.draw(time);
     const distance = distanceAt(time);
-    const words = `${time.toFixed(2)} s${goes ? `, ${shown(distance, data.units.distance, unitSystem())}` : ""}`;
+    const words = `${time.toFixed(2)} s${goes ? `, ${shown(distance, data.units.distance, unitSystem())}` : ""}${pushed(time)}`;
     now.textContent = words;
     slider.setAttribute("aria-valuetext", words);
     cursors.put(time, distance);

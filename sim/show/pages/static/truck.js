@@ -10,6 +10,7 @@
  */
 
 import { Hill } from "./hill.js";
+import { Push } from "./push.js";
 const SVG = "http://www.w3.org/2000/svg";
 
 /** Arrays that `encoded` of scene.py packed, unpacked; everything else as it is. */
@@ -42,6 +43,7 @@ export function frameAt(frames, time) {
     // A tyre is off the ground or it is not: half-way to the ground it has no load yet.
     if (name.endsWith("tyre_load_n") && (values[before] <= 0 || next <= 0)) frame[name] = share < 0.5 ? values[before] : next;
   }
+  if (frames.push) frame.push = frames.push;
   return frame;
 }
 
@@ -245,6 +247,7 @@ export class TruckView {
     for (const [name, axle] of Object.entries(world.axles)) {
       drawAxle(parts.axles[name], scene.axles[name], axle, { sx, sz, text, scale, units: scene.units.length, system: options.units });
     }
+    parts.push.draw(frame, world.onBody, text);
     // Turned by a hill, the picture shows more of the road at both sides, and more of the ground below.
     const [steps, more] = hill.climb ? [320, 0.5 * this.width] : [160, 0];
     const road = Array.from({ length: steps + 1 }, (_, i) => {
@@ -376,6 +379,7 @@ function build(whole, scene, options) {
   }
   parts.gravity = element(svg, "path", "gravity", { d: "M-9 0H9M0 -9V9" });
   for (const name of Object.keys(scene.body.points)) parts.points[name] = element(svg, "path", "point", { d: "M0 -6L6 0L0 6L-6 0Z" });
+  parts.push = new Push(element(svg, "polygon", "push", { hidden: "" }));
   parts.level = element(whole, "g", "level", { hidden: "" });
   parts.levelLine = element(parts.level, "polyline", "line");
   parts.grade = element(parts.level, "text", "left");
