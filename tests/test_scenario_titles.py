@@ -265,7 +265,8 @@ def check_of_several_loads(told, text, parts):
     """Check with which loads a title says that a choice is better: each part is of one load."""
     reference = named(told, re.match(r"Against “(.*?)”", parts[0])[1])
     better = re.search(
-        r"(One choice is better with every load|One choice is better with one load, worse with none|No choice is better with every load)\. Against", text
+        r"(One choice is better with every load|One choice is better with one load, worse with none|No choice is better with every load)\. Against",
+        text,
     )
     if better is None:
         return

@@ -184,7 +184,11 @@ def _by_load(verdict: Verdict, subject: Against) -> str:
         return "No choice is better with every load. "
     standings = {other.standing for other in several}
     if standings <= {"better", "same"}:
-        return "One choice is better with one load, worse with none. " if "same" in standings else "One choice is better with every load. "
+        return (
+            "One choice is better with one load, worse with none. "
+            if "same" in standings
+            else "One choice is better with every load. "
+        )
     return "One choice is better with one load, not known with another. "
 
 
