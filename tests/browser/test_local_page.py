@@ -178,6 +178,8 @@ def test_a_change_from_outside_is_noticed_and_can_be_loaded(page, truck):
     wait_for_text(page, "#notice", "was changed by another program or tab")
     page.get_by_role("button", name="Load the file again").click()
     until(page, "() => document.querySelector('[data-path=\"wheelbase\"]').value === '2.90 m'")
+    # What is typed before the page listens is not heard.
+    page.wait_for_selector("#numbers tbody tr", state="attached")
     typed(page, "wheelbase", "2.91 m")
     truck.unlink()
     wait_for_text(page, "#notice", "is not there any more")

@@ -288,7 +288,7 @@ _shtab_jounce_measure_unsprung_options=(
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"
   "--quiet[say only results, errors, notices and cautions\: no progress, no next step]"
-  "--axle[housing with brakes and hubs, without wheels, e.g. \'330 lb\']:VALUE:"
+  "--axle[axle with brakes and hubs, without wheels, e.g. \'330 lb\']:VALUE:"
   "--wheel[one wheel with its tyre, e.g. \'85 lb\']:VALUE:"
   "--shared[springs, arms, links and propshaft of this end, all of them\; half is counted, e.g. \'90 lb\']:VALUE:"
 )
