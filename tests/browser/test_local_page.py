@@ -403,7 +403,19 @@ def test_contrast_labels_and_roles_hold_by_the_rules_of_wcag(page):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-playwright-python is not installed")
     for step in page.locator(".step").all():
         step.evaluate("step => { step.removeAttribute('name'); step.open = true; }")
-    for act in (lambda: None, lambda: tried(page)):
+
+    def aboard():
+        page.click("#tab-aboard")
+        until(page, "() => document.querySelectorAll('#loaded tbody').length > 4")
+        page.fill("#lift-front", "2 in")
+        until(page, "() => document.querySelectorAll('#lifted tbody tr').length > 4")
+
+    def varied():
+        page.locator(".vary summary").click()
+        for what in ("sweep", "tune"):
+            page.select_option("#vary-what", what)
+
+    for act in (lambda: None, aboard, lambda: tried(page), varied):
         act()
         found = axe.Axe().run(page).response["violations"]
         assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []

@@ -4,10 +4,20 @@ F: read in the source or a public copy of it. M: from memory. What has no such v
 """
 
 from math import pi
+from pathlib import Path
 
 import pytest
 
-from sim.describe.estimates import centre_of_gravity, damper_gas, housing_mass, pitch_inertia, tyre_damping, tyre_rate
+from sim.describe.estimates import (
+    ESTIMATES,
+    centre_of_gravity,
+    damper_gas,
+    housing_mass,
+    people,
+    pitch_inertia,
+    tyre_damping,
+    tyre_rate,
+)
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Where
 from sim.describe.estimates.truck import GRAVITY, Truck
@@ -172,3 +182,65 @@ def test_axle_loads_are_kept_whatever_is_estimated():
     standing = stand(vehicle_from(truck))
     for axle, pounds in (("front", 2450), ("rear", 1780)):
         assert standing.axles[axle].load == pytest.approx(pounds * LB * GRAVITY, rel=2e-5)
+
+
+COILS = [
+    # Barton and Fieldhouse, Automotive Chassis Engineering, sec. 3.13 (F): kg above one spring, N/m
+    ("quarter car", 317.5, 22e3),
+    # Gillespie, Fundamentals of Vehicle Dynamics, ch. 5, worked example (F): 957 lb on 143 lb/in, 730 lb on 100 lb/in
+    ("a car's front", 957 * LB, 143 * LB * GRAVITY / INCH), ("a car's rear", 730 * LB, 100 * LB * GRAVITY / INCH),
+    # a public course exercise (F): 1200 kg, its centre 1.0 m behind the front axle and 1.1 m ahead of the rear one, 16 and 18 kN/m
+    ("course car's front", 0.5 * 1200 * 1.1 / 2.1, 16e3), ("course car's rear", 0.5 * 1200 * 1.0 / 2.1, 18e3),
+]  # fmt: skip
+"""Of cars on coils. Two of vibration texts ride at 0.87 and 1.05 Hz in front (Rao; Thomson) and are softer than this holds for: no truck does."""
+
+
+@pytest.mark.parametrize(("name", "mass", "rate"), COILS)
+def test_rate_of_a_coil_by_its_ride(name, mass, rate):
+    # What an axle carries above its springs, and so what its two coils have to.
+    body = {
+        "weighed": {"front": f"{2 * mass + 200!r} kg", "front_unsprung": "200 kg"},
+        "front": {"springs": {"coil": {}}},
+    }
+    found = {one.path: one for one in completed(body)[1]}["front.springs.coil.rate"]
+    assert found.value == pytest.approx(rate, abs=found.half)
+    assert found.half <= 0.4 * found.value * (1 + 1e-9)
+
+
+PERSONS = [75.0, 68.0 + 7.0, 68.0]
+"""Of a person [kg], M: Regulation (EU) 1230/2012 (a driver), ISO 2416 (with luggage), 49 CFR 571.110 (150 lb)."""
+
+
+@pytest.mark.parametrize("mass", PERSONS)
+def test_mass_of_a_person(mass):
+    worth = people.mass(Truck({}), Where("", "driver"))
+    assert worth.value == pytest.approx(mass, abs=worth.half)
+
+
+PUBLISHED = {
+    "{axle}.tyre.rate": 6, "{axle}.tyre.radius": 12, "{axle}.housing.mass": 4, "{axle}.tyre.damping": 3,
+    "body.centre_of_gravity.above_ground": 4, "body.pitch_inertia": len(MEASURED_BY_LENGTH) + len(MEASURED_BY_WHEELBASE),
+    "{axle}.dampers.{name}.gas_force": 4, "{axle}.springs.{name}.rate": len(COILS), "loads.{name}.mass": len(PERSONS),
+}  # fmt: skip
+"""Estimates that pass published vehicles or handbook values above, and how many of them."""
+
+BY_FORMULA = ("arithmetic", "Shigley", "Khurmi", "SAE leaf spring manual", "geometry")
+"""Sources of a formula: what goes into it is measured or estimated by itself, and the formula is tested beside its part."""
+
+
+@pytest.mark.parametrize("rule", ESTIMATES, ids=lambda rule: rule.path)
+def test_what_is_checked_by_fewer_than_three_published_values_says_that_it_has_no_source(rule):
+    """An estimate passes three of them, is a formula, or says that it is common practice, ours, or from memory without a source."""
+    if rule.path in PUBLISHED:
+        assert PUBLISHED[rule.path] >= 3
+        return
+    assert any(words in rule.source for words in (*BY_FORMULA, "no source", "ours, stated"))
+
+
+PAGE = (Path(__file__).parents[3] / "docs" / "measure" / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_page_names_what_passes_published_values():
+    table = PAGE.split("## What was compared with published values")[1]
+    named = {path for path in PUBLISHED if f"`{path.replace('{axle}.', '').replace('{name}.', '')}`" in table}
+    assert named == set(PUBLISHED)

@@ -224,7 +224,7 @@ def test_loops_with_speed_need_no_time(tmp_path):
         ("v [m/s],velocity [m/s],force [N]\n0.1,0.1,100\n0.2,0.2,200\n", "two columns could be the speed"),
         ("speed [m/s],force [N]\n0.1,100\n0.2,200\n", "only one direction is in it"),
         ("speed [m/s],bump [N]\n0.1,100\n0.2,200\n", "no rebound force"),
-        ("speed [mm/s],force [N]\n0.1,100\n-0.2,-200\n", "nothing in it moves faster than 0.005 m/s (0.2 in/s)"),
+        ("speed [mm/s],force [N]\n0.1,100\n-0.2,-200\n", r"nothing in it moves faster than 0.005 m/s \(0.2 in/s\)"),
         ("speed [m/s],bump [N],rebound [N]\n0.1,100,50\n0.2,-200,70\n", "changes its sign"),
     ],
 )

@@ -122,6 +122,25 @@ def test_a_new_truck_is_written_as_the_command_writes_it(tmp_path, capsys, monke
     assert "docs/measure/tyre.md" in text
 
 
+def test_a_number_typed_after_the_first_save_takes_the_place_of_its_estimate(tmp_path):
+    paper = Paper(None, tmp_path)
+    mark, _ = paper.saved(typed_edits(TICKET), "", TICKET["name"])
+    assert re.search(r"^#     rate: about", paper.text(), re.MULTILINE)
+    mark, _ = paper.saved(typed_edits({"front.tyre.rate": "1500 lb/in", "front.stop.gap": "3 in"}), mark)
+    text = paper.text()
+    assert re.search(r"^    rate: 1500 lb/in +# given$", text, re.MULTILINE)
+    assert re.search(r"^  stop:\n(?:#.*\n)*    gap: 3 in +# given$", text, re.MULTILINE)
+    front = text.split("\nfront:")[1].split("\nrear:")[0]
+    assert not re.search(r"^#     (rate|gap): about", front.split("  guide:")[0], re.MULTILINE)
+    # Taken out again the estimate is back.
+    paper.saved(typed_edits({"front.tyre.rate": "", "front.stop.gap": ""}), mark)
+    again = tmp_path / "again"
+    again.mkdir()
+    new = Paper(None, again)
+    new.saved(typed_edits(TICKET), "", TICKET["name"])
+    assert paper.text() == new.text()
+
+
 class Typed:
     """A terminal in which somebody answers by the question that he reads: those that are not in `answers` are skipped."""
 
