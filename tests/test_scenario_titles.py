@@ -265,7 +265,8 @@ def check_of_several_loads(told, text, parts):
     """Check with which loads a title says that a choice is better: each part is of one load."""
     reference = named(told, re.match(r"Against “(.*?)”", parts[0])[1])
     better = re.search(
-        r"(Better with every load|Better with one load, worse with none|None is better with every load)\. Against", text
+        r"(One choice is better with every load|One choice is better with one load, worse with none|No choice is better with every load)\. Against",
+        text,
     )
     if better is None:
         return
@@ -277,8 +278,8 @@ def check_of_several_loads(told, text, parts):
         {way for block in BLOCKS[told.kind] for way in ways_of(told, block, one, two)} for one, two in pairs
     ]  # fmt: skip
     said = better[1]
-    assert (said == "Better with every load") == all(way == {"better"} for way in ways), (ways, text)
-    if said == "Better with one load, worse with none":
+    assert (said == "One choice is better with every load") == all(way == {"better"} for way in ways), (ways, text)
+    if said == "One choice is better with one load, worse with none":
         assert not any("worse" in way for way in ways), (ways, text)
         assert any("better" in way for way in ways), (ways, text)
 

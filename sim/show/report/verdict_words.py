@@ -181,11 +181,15 @@ def _by_load(verdict: Verdict, subject: Against) -> str:
     if len(several) == 1:
         return ""
     if verdict.whole_standing(subject) != "better":
-        return "None is better with every load. "
+        return "No choice is better with every load. "
     standings = {other.standing for other in several}
     if standings <= {"better", "same"}:
-        return "Better with one load, worse with none. " if "same" in standings else "Better with every load. "
-    return "Better with one load, not known with another. "
+        return (
+            "One choice is better with one load, worse with none. "
+            if "same" in standings
+            else "One choice is better with every load. "
+        )
+    return "One choice is better with one load, not known with another. "
 
 
 def _with_other_loads(verdict: Verdict, subject: Against, naming: Naming) -> list[str]:
