@@ -118,4 +118,5 @@ def test_oil_and_heat_are_printed(capsys):
     (first, *_) = [line for text, line in shown.items() if "oil in one" in text]
     assert f"{oil:.3f}" in first
     (first, *_) = [line for text, line in shown.items() if "heat that warms one" in text]
-    assert f"{heat:.0f}" in first
+    # In kJ/K and Btu/°F: a Btu per pound and °F is 4186.8 J/(kg K) (International Table; ISO 80000-5).
+    assert first[-2:] == [f"{heat / 1e3:.2f}", f"({heat / (4186.8 * 0.45359237):.2f})"]

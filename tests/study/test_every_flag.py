@@ -219,7 +219,7 @@ def test_the_best_is_sound_and_a_better_one_at_fault_is_named_with_it(tmp_path, 
     assert left[0] > max(value for value, fault in zip(left, at_fault, strict=True) if not fault)
     assert "as it is FLAGGED" not in out
     assert "flagged, as it is: better still but flagged: " in out
-    assert "at 585 mm (front damper 'main' met its extended end" in out
+    assert "at 585 mm (23 in) (front damper 'main' met its extended end" in out
     page = picture(tmp_path / "out" / "short_by_length_extended" / "swept.svg")
     assert "(better still but flagged at 585 mm" in page
     assert f"{at_fault.count(True)} of 4 points" in out
@@ -490,7 +490,7 @@ def test_a_load_that_lifts_the_wheels(place, name, tmp_path, capsys):
     assert sentence in err
     code, out, _ = told(capsys, "sweep", path, "--vary", *RATE, *MEASURE, "--workers", 1, "--outputs", tmp_path / "out")
     assert code == 3
-    assert f"FLAGGED faulty, 2 of 2 points, first at 36 N/mm: {sentence}" in out
+    assert f"FLAGGED faulty, 2 of 2 points, first at 36 N/mm (206 lb/in): {sentence}" in out
     rows = rows_of(tmp_path / "out" / "lifted_by_rate" / "swept.csv")
     assert all(row["faulty: flagged"] == f"{name} wheels in the air at rest" for row in rows)
     scenario = sim.load(path)
