@@ -1,10 +1,13 @@
 """What other integrators are given is what our own run integrates: no benchmark, so that a change of the kernel's text is seen at once."""
 
 import numpy as np
+import pytest
 
 from sim.kernel import layout as at
 from tests.benchmarks.peers import given_to, interpreted
 from tests.benchmarks.test_speed import prepared, right_hand_side
+
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
 
 def test_interpreted_equations_are_the_compiled_ones():

@@ -20,10 +20,11 @@ ARGUMENTS = (
 
 
 def pytest_collection_modifyitems(items):
-    """Mark every test in this folder, so that `-m browser` asks for them and `-m "not browser"` leaves them out."""
+    """Mark every test in this folder: `-m browser` asks for them; they are long, as a browser is started for each file."""
     for item in items:
         if "tests/browser/" in item.path.as_posix():
             item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.long)
 
 
 @pytest.fixture(scope="module")

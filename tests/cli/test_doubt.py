@@ -10,6 +10,8 @@ import yaml
 from sim.cli import main
 from tests.study.doubt.cases import FOUR, PUSH, SCENARIOS
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 DOUBTS = {
     "body.mass": "1640 kg +- 20 kg",
     "front.tyre.rate": "220 to 310 N/mm",

@@ -28,6 +28,8 @@ from sim.study.endurance.noted import known
 from tests.linear.test_standing import by_hand
 from tests.waiting import until
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 TRACK = """kind: scenario
 name: Short

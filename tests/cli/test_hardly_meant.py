@@ -11,6 +11,8 @@ from sim.describe.runs import RUNS
 from sim.describe.unit_factors import USUAL
 from sim.describe.usual import OTHER_UNITS, USUAL_RANGES
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 VEHICLE, SCENARIO, PUSH = "vehicles/hut_supply_truck.yaml", "two_or_four.yaml", "push_on_the_bumper.yaml"
 

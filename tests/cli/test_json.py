@@ -15,6 +15,8 @@ from sim.cli import COMMANDS, main
 from sim.cli.answer_form import Answer
 from tests.study.tuning.cases import written
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 TRUCK = "vehicles/hut_supply_truck.yaml"
 PUSH = "push_on_the_bumper.yaml"

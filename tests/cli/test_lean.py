@@ -11,6 +11,8 @@ import pytest
 from sim.cli import main
 from sim.integrate.result import Flag
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 
 

@@ -17,6 +17,8 @@ from sim.describe.files.scenario import load, load_scenario
 from sim.describe.files.vehicles import load_vehicle
 from sim.describe.shown import shown_in
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 FLAGS = [
     "--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in", "--tyre", '33"', "--coil", "190 lb/in", "--extended", "23.5 in",

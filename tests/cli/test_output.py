@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 PUSH = "scenarios/push_on_the_bumper.yaml"
 
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="a shell's redirections")
+pytestmark = [pytest.mark.long, pytest.mark.skipif(os.name != "posix", reason="a shell's redirections")]
 
 
 SIGPIPE_ENDS = 128 + 13

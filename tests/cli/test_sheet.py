@@ -9,6 +9,8 @@ import pytest
 from sim.cli import main
 from tests.describe.parts.dampers import MONOTUBE
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
 

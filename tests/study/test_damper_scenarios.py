@@ -12,6 +12,8 @@ from sim.study.convert import converted
 from sim.study.fit import fits
 from tests.describe.parts.dampers import MONOTUBE
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 SCENARIOS = (
     "as_ordered_or_returned",
     "one_drilled_washer",

@@ -21,6 +21,8 @@ from sim.lower.road.samples import BEFORE, cubics
 from sim.show.report.endured import HistoryFile, read_history
 from sim.study.endurance.drive import endure
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 SCENARIO = sim.load(ROOT / "scenarios" / "two_or_four.yaml")
 TRUCK = SCENARIO.vehicle

@@ -28,6 +28,8 @@ from sim.study.tuning.ready import tuning_of
 from sim.study.tuning.session import Session
 from sim.study.tuning.studies import Single, helping
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 ROOT = Path(__file__).parents[2]
 TRUCK = str(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml")
 

@@ -76,8 +76,9 @@ def test_rear_stops_that_are_hit_are_named_though_nobody_asked(tmp_path, capsys)
     hit = [speed for speed, room in left.items() if room < 0.0]
     assert 0 < len(hit) < 3, left
     assert len(said) == 1
-    assert said[0].startswith(f"NOTICE: hits rear stops at {hit[0]} ({float(hit[0].split()[0]) / 1.609344:.1f} mph) with 'as it is'")
-    assert f"hardest at {min(left, key=left.get)}: rear bump travel left -" in said[0]
+    mph = {speed: f"{speed} ({float(speed.split()[0]) / 1.609344:.1f} mph)" for speed in left}
+    assert said[0].startswith(f"NOTICE: hits rear stops at {mph[hit[0]]} with 'as it is'")
+    assert f"hardest at {mph[min(left, key=left.get)]}: rear bump travel left -" in said[0]
     (page,) = (tmp_path / "out").glob("*/report.html")
     assert "Hits rear stops at" in page.read_text(encoding="utf-8")
     # Asked for other measures by name, nobody is told of this one.

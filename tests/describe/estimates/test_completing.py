@@ -18,6 +18,8 @@ from sim.errors import InputError, JounceError
 from sim.linear.standing import stand
 from sim.study.fit import fits
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 LB, INCH, GRAVITY = 0.45359237, 0.0254, 9.80665  # exact (NIST SP 811, appendix B.8); standard gravity (ISO 80000-3)
 
 

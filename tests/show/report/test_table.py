@@ -11,6 +11,8 @@ from sim.show.report.table import printed, short, tables
 from tests.show.plots.cases import BOTTOMED, CASES, case
 from tests.synthetic import synthetic_comparison
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 
 def output(comparison, encoding="utf-8", **options) -> str:
     stream = io.TextIOWrapper(io.BytesIO(), encoding=encoding)

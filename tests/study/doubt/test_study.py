@@ -12,6 +12,8 @@ from sim.study.doubt.study import Doubted, doubted, draws_for
 from sim.study.doubt.unknowns import TOGETHER, draws, unknowns
 from tests.study.doubt.cases import FOUR, TWELVE, scenario
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 MEASURES = ["bounce_overshoot", "front_left_to_stop", "acceleration_rms_driver", "pitch_nose_up"]
 GRAVITY = 9.80665  # m/s², ISO 80000-3
 

@@ -21,6 +21,8 @@ from sim.study.tuning.trials import Trial
 from sim.study.tuning.warming import Warming
 from tests.study.tuning.cases import ROOT, WORN, loaded, refused, written
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 TRUCK = ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
 ROCK = {"name": "firm rock", "friction": 0.85, "sliding": 0.62, "peak_at": "13 %"}
 LAUNCH = {"kind": "launch", "climb": "8 deg", "surface": ROCK, "throttle_rise": "0.25 s", "watch": "1.5 s"}

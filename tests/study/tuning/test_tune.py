@@ -18,6 +18,8 @@ from sim.study.tuning.session import Session
 from sim.study.tuning.trials import Trial
 from tests.study.tuning.cases import TUNE, loaded, refused, written
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 
 def test_same_seed_same_answer_on_one_or_two_workers(tmp_path):
     tuning = tuning_of(loaded(tmp_path, trade_off=["front_body_settling_time", "acceleration_rms_driver"]))
