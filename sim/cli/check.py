@@ -25,12 +25,12 @@ def run(options: argparse.Namespace) -> int:
 
     problems: list[Problem] = []
     rows: list[dict[str, Any]] = []
-    flagged, verb = False, ""
+    flagged, verb, noticed = False, "", 0
     for path in options.files:
         try:
             loaded = load(path)
             # Before it is stood up: what is hardly meant is often why it cannot stand.
-            notices(loaded)
+            noticed += notices(loaded)
             if path == options.files[0] and isinstance(loaded, Scenario):
                 verb = "sweep" if loaded.sweep is not None else "compare"
             if isinstance(loaded, Scenario):
@@ -72,7 +72,9 @@ def run(options: argparse.Namespace) -> int:
     if flagged:
         print("What is FLAGGED above is wrong with the truck before it has moved: mend it, or no run says much.")
         return 3
-    print(f"All is well. Next: jounce {verb} {options.files[0]}" if verb else "All is well.")
+    # A notice is of what can be meant, and seldom is: "all" is too much said beside one.
+    well = "Nothing in it is wrong; see what the NOTICE asks first." if noticed else "All is well."
+    print(f"{well} Next: jounce {verb} {options.files[0]}" if verb else well)
     return 0
 
 

@@ -7,12 +7,17 @@ from sim.cli.answer import add
 from sim.describe.shown import wished
 
 
-def notices(given: Any) -> None:
-    """Show numbers as a file wishes; say what was found in surveyed profiles and done about it, and what is possible but hardly meant."""
+def notices(given: Any) -> int:
+    """Show numbers as a file wishes; say what was found in surveyed profiles and done about it, and what is possible but hardly meant.
+
+    Returns how many were said.
+    """
     # Before anything is shown of it: its notices have numbers too.
     wished(getattr(given, "units", None))
-    for text in getattr(given, "notices", ()):
+    texts = getattr(given, "notices", ())
+    for text in texts:
         note(f"NOTICE: {text}")
+    return len(texts)
 
 
 def note(text: str) -> None:

@@ -334,8 +334,10 @@ def write_sheets(
     ratio: float | None = None,
 ) -> None:
     """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
+    from sim.describe.to_measure import listed
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
+    from sim.show.report.estimated import forces_are_estimates
     from sim.study.propose import proposed, wanted
 
     stems = _stems(every[name])
@@ -355,7 +357,13 @@ def write_sheets(
         # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
         sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
         # The quantity stands in the title: an order for one where two were meant is soon sent.
-        title = f"Damper order: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
+        what = (
+            "Draft, forces are estimates"
+            if forces_are_estimates(standing.vehicle.estimates, fit.axle, fit.name)
+            else "Damper order"
+        )
+        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
         why = wanted(fit, standing.axles[fit.axle])
         if ratio is None or not why:
@@ -364,6 +372,10 @@ def write_sheets(
         lines = spring_sheet.proposal_rows(name, fit, standing, offer, why)
         stem = stem.with_name(f"{stem.name}_proposed")
         warnings = [offer.cannot] if offer.cannot else []
+        if fit.unmeasured:
+            warnings.append(
+                f"The lengths follow from estimates: measure {listed(fit.unmeasured)} before anything is ordered."
+            )
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
         title = f"Damper proposed: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)

@@ -88,7 +88,7 @@ def run(options: argparse.Namespace) -> int:
         print(text)
     caution(CAUTION)
     closing(
-        "\nBoth systems of units where the trade has two. Ratios and natural modes take dampers as straight lines that work as hard "
+        "\nRatios and natural modes take dampers as straight lines that work as hard "
         "at 0.1 m/s (4 in/s), and leaf packs as slipping.\nNext: jounce compare a scenario with these set-ups.",
     )
     return 3 if flagged else 0

@@ -339,6 +339,7 @@ AngularDamping = Annotated[
 Torque = Annotated[float, Quantity("torque", "N*m", ("300 N m", "220 lbf ft"), trade_pounds=True)]
 AngularSpeed = Annotated[float, Quantity("engine speed", "rad/s", ("2400 rpm",))]
 Pressure = Annotated[float, Quantity("pressure", "Pa", ("14 bar", "200 psi"))]
+TyrePressure = Annotated[float, Quantity("pressure", "Pa", ("1.8 bar", "26 psi"))]
 Density = Annotated[float, Quantity("density", "kg/m^3", ("860 kg/m^3",))]
 AnglePerLength = Annotated[float, Quantity("angle per length", "rad/m", ("0.5 deg/in", "20 deg/m"))]
 Modulus = Annotated[float, Quantity("modulus", "Pa", ("79.3 GPa", "11.5e6 psi"))]

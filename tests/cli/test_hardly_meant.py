@@ -82,6 +82,38 @@ def test_a_load_on_the_scale_in_the_unit_of_the_other_axle_gets_one_notice(front
         assert words in notices[0].text
 
 
+def test_people_and_masses_aboard_that_are_no_loads_get_a_notice():
+    """They are weighed with the truck, and stay in it: who wants them out must name them as loads."""
+    aboard = ["driver", "two men", "half a tank", "300 lb of tools"]
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "2450 lb", "rear": "1780 lb", "aboard": aboard}, "wheelbase": "92 in"}
+    )
+    notices = [one for one in vehicle._written.unusual(vehicle) if "aboard" in one.place]
+    assert [one.place[-1] for one in notices] == [1, 3]
+    assert "given: two men" in notices[0].text
+    assert "driver and passenger" in notices[0].text
+
+
+def test_beside_a_notice_not_all_is_called_well(demo, capsys):
+    assert "All is well" in told(capsys, "check", f"scenarios/{SCENARIO}")[1]
+    edited(demo / VEHICLE, "mass: 1640 kg", "mass: 3300 kg")
+    code, out, err = told(capsys, "check", f"scenarios/{VEHICLE}")
+    assert "NOTICE" in err
+    assert code == 0
+    assert "All is well" not in out
+    assert "see what the NOTICE asks first" in out
+
+
+def test_a_tyre_is_never_shown_the_pressure_of_a_damper(capsys, tmp_path):
+    """200 psi in a tyre that allows 35 can kill: what a message suggests is done by somebody."""
+    code, _, err = told(
+        capsys, "new", tmp_path / "t.yaml", "--front", "2450 lb", "--rear", "1780 lb", "--pressure", "26"
+    )
+    assert code == 2
+    assert "'1.8 bar' or '26 psi'" in err
+    assert "200 psi" not in err
+
+
 def test_a_set_up_is_told_at_its_own_line_and_other_commands_say_it_too(demo, capsys):
     edited(demo / SCENARIO, "  two front:\n", "  two front:\n    front.stop.gap: 30 in\n")
     for command in ("check", "stand"):

@@ -11,7 +11,7 @@ from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
 from sim.describe.estimates.tyre_size import tyre_size
-from sim.describe.units import Length, Mass, Pressure
+from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
 """Words of `aboard` that stand for a person on a front seat, who is a load; others (half a tank, tools) stay a part of the body."""
@@ -66,7 +66,7 @@ class TyreAsMeasured(Description):
     outside_diameter: Annotated[Length, Gt(0.3), Le(3)] | None = Field(
         default=None, description="Wheel off the ground."
     )
-    pressure: Annotated[Pressure, Gt(2e4), Le(1.2e6)] | None = None
+    pressure: Annotated[TyrePressure, Gt(2e4), Le(12e5)] | None = None
     jacked: Jacked | None = None
 
     @field_validator("size")

@@ -1,5 +1,6 @@
 """What was typed and is possible, but hardly meant: with file, line, what was given, what is usual, and the slip that explains it."""
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, get_args, get_origin
@@ -7,7 +8,7 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic import BaseModel
 
 from sim.describe.doubt import NO_SOURCE, without_doubt
-from sim.describe.estimates.as_measured import Weighed
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, Weighed
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.files.reader import Document, Place
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
@@ -72,6 +73,8 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
             notices.append(_read_as(document, place, written, value, si))
     if isinstance(part, Weighed) and not notices:  # of a load that is hardly meant by itself no share follows
         notices += _front_share(part, document, prefix)
+    if isinstance(part, Weighed):
+        notices += _people(part, document, prefix)
     if isinstance(part, Vehicle):
         notices += _pitch_inertia(part, document)
     return tuple(notices)
@@ -215,6 +218,26 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
         f"{PITCH_INERTIA[0]:g} to {PITCH_INERTIA[1]:g}", f"from memory, {NO_SOURCE.split(', ')[1]}",
     )  # fmt: skip
     return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]
+
+
+_A_LOAD = re.compile(r"\d|\b(?:men|man|women|woman|people|persons?|drivers|passengers|two|three|four)\b", re.IGNORECASE)
+"""Words of what was aboard that speak of people or of a mass."""
+
+
+def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:
+    """Return a notice for every word of what was aboard that names people or a mass, and yet is no load that can be taken out."""
+    notices = []
+    for number, word in enumerate(weighed.aboard):
+        if word in LOADS_OF_PEOPLE or not _A_LOAD.search(word):
+            continue
+        place = (*prefix, "aboard", number)
+        lines = (
+            "taken as a part of the body as it was weighed, which no set-up can take out",
+            f"given: {word}",
+            f"try: {' and '.join(LOADS_OF_PEOPLE)} for people, each a load of its own; what else was aboard under loads, with mass and place",
+        )
+        notices.append(Notice(place, _head(document, place), lines))
+    return notices
 
 
 def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:

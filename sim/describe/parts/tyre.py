@@ -9,7 +9,7 @@ from sim.describe.bare_numbers import Fraction
 from sim.describe.description import Description
 from sim.describe.parts.slip import Slip
 from sim.describe.parts.tyre_pressure import contact_share, rate_share
-from sim.describe.units import Damping, Length, PitchInertia, Pressure, Stiffness
+from sim.describe.units import Damping, Length, PitchInertia, Stiffness, TyrePressure
 
 
 class Tyre(Description):
@@ -27,10 +27,10 @@ class Tyre(Description):
     contact_length: Annotated[Length, Ge(0), Le(1)] = Field(
         default=0.0, description="Length of the patch over which the tread averages the road; 0 averages nothing."
     )
-    measured_at: Annotated[Pressure, Ge(0.3e5), Le(12e5)] | None = Field(
+    measured_at: Annotated[TyrePressure, Ge(0.3e5), Le(12e5)] | None = Field(
         default=None, description="Pressure at which rate, damping and contact_length are as given."
     )
-    pressure: Annotated[Pressure, Ge(0.3e5), Le(12e5)] | None = Field(
+    pressure: Annotated[TyrePressure, Ge(0.3e5), Le(12e5)] | None = Field(
         default=None, description="As driven, if another: rate and contact_length follow it; left out: as measured."
     )
     # At a held speed the wheels need no torque to spin up, so only runs that change speed ask for it.

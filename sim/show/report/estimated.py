@@ -47,6 +47,11 @@ def switched_off(setups: Iterable[Any], run: Any = None) -> str:
     )
 
 
+def forces_are_estimates(estimates: Iterable[Estimate], axle: str, name: str) -> bool:
+    """Tell whether nobody gave any force of a damper set: its valving is what a usual one has."""
+    return any(one.path.startswith(f"{axle}.dampers.{name}.valving.") for one in estimates)
+
+
 def recorded(estimates: Sequence[Estimate]) -> dict[str, Any]:
     """Return the estimates for a record, by path."""
     return {

@@ -80,7 +80,8 @@ def _job(made: Rows, setup: str, used: str, fit: Fit, standing: Standing) -> Non
     made.add(
         job,
         "place, how many on this axle",
-        f"{fit.axle} axle, set '{fit.name}', {fit.count} on the axle, both sides alike",
+        f"{fit.axle} axle, set '{fit.name}', {fit.count} on the axle"
+        + (", both sides alike" if fit.count % 2 == 0 else ": an odd number, so the sides differ"),
     )
     # A valving is good for a road and a speed: whoever builds it must see for which.
     made.add(job, "computed for (road, speed)", used)

@@ -87,17 +87,25 @@ def _changes(comparison: Comparison, measures: Iterable[Measure], sign: Signs) -
     reference = reference_of(comparison)
     one = comparison.values[reference]
     other = next(row for setup, row in comparison.values.items() if setup != reference)
-    shares = [change_share(one.get(m.name), other.get(m.name)) for m in measures]
-    return [sign.nothing if isnan(share) else f"{100 * share:+.2f}" for share in shares]
+    changes = []
+    for m in measures:
+        share = change_share(one.get(m.name), other.get(m.name))
+        # Of two figures that read the same, a share of what is rounded away is no finding.
+        alike = share != 0.0 and cell(one.get(m.name), m, sign) == cell(other.get(m.name), m, sign)
+        changes.append(sign.nothing if isnan(share) else "same" if alike else f"{100 * share:+.2f}")
+    return changes
 
 
 def _column(comparison: Comparison, setup: str, measures: Iterable[Measure], sign: Signs) -> list[str]:
     worst = worst_setups(comparison)
+    rows = comparison.values.values()
+    # Where all figures read the same, none is marked as the worst for what is rounded away.
+    alike = {m.name for m in measures if len({cell(row.get(m.name), m, sign) for row in rows}) == 1}
     # As wide as the sign that others have, or right-aligned figures would not stand under each other.
     blank = " " * (1 + cell_len(sign.worst))
     return [
         cell(comparison.values[setup].get(measure.name), measure, sign)
-        + (f" {sign.worst}" if setup in worst[measure.name] else blank)
+        + (f" {sign.worst}" if setup in worst[measure.name] and measure.name not in alike else blank)
         for measure in measures
     ]
 

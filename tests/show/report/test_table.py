@@ -75,6 +75,24 @@ def test_ascii_stream_gets_ascii():
     assert "9 <" in row
 
 
+def test_figures_that_read_the_same_have_no_worst_and_no_change():
+    """A share of what is rounded away looks like a finding, and is none."""
+    comparison = synthetic_comparison(2)
+    name = next(one.name for one in comparison.measures if one.label == "Rear bump stop hits")
+    alike = {
+        setup: {**row, name: replace(row[name], value=9.0 + number * 1e-9)}
+        for number, (setup, row) in enumerate(comparison.values.items())
+    }
+    row = line_of(output(replace(comparison, values=alike)), "Rear bump stop hits")
+    assert row.split()[4:] == ["9", "9", "same"]
+    other = {
+        setup: {**row, name: replace(row[name], value=9.0 + number)}
+        for number, (setup, row) in enumerate(comparison.values.items())
+    }
+    row = line_of(output(replace(comparison, values=other)), "Rear bump stop hits")
+    assert row.split()[4:] == ["9", "10", "◄", "+11.11"]
+
+
 def test_what_does_not_apply_is_a_dash():
     row = line_of(output(synthetic_comparison(2)), "Front damper-end hits")
     assert row.split()[-3:] == ["–", "0", "–"]  # the last is the change, which a dash has none of
