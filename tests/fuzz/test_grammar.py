@@ -17,6 +17,8 @@ from sim.errors import Problem
 from tests.fuzz.judging import judged
 from tests.fuzz.run import SCENARIOS
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 FILES = (
     "two_or_four.yaml", "will_they_fade.yaml", "tune_for_the_track.yaml", "what_to_measure_first.yaml", "push_on_the_bumper.yaml",
     "vehicles/hut_supply_truck.yaml", "courses/corrugated_track.yaml", "courses/upper_track.yaml",

@@ -14,6 +14,8 @@ from sim.machine import shipped
 from sim.measure.weighting import WK
 from sim.study.many import Track
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 SCENARIO = Path(__file__).parents[2] / "scenarios" / "two_or_four.yaml"
 ALL = (run_single, rolling_disc._contacts, rolling_disc._refined, sum_of_second_orders)
 

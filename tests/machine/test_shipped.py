@@ -64,6 +64,7 @@ def test_the_first_command_on_a_machine_compiles_nothing(asked, tmp_path):
 
 
 @here_it_runs
+@pytest.mark.long  # it compiles
 def test_its_run_is_that_of_the_compiler(monkeypatch):
     """To rounding: the compiler of this machine may fuse other sums."""
     scenario = sim.load(SCENARIO)

@@ -16,6 +16,8 @@ from sim.show.plots.save import pictures, saved
 from sim.show.plots.style import drawing, looks
 from tests.show.plots.cases import CASES, SENTENCE, case
 
+pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
+
 HARD_TO_WRITE = ("ten", "odd names", "huge in one", "all nan")
 """Cases with the most lines, the oddest letters and numbers; what differs in the others is where things stand on the page."""
 
