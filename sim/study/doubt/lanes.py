@@ -14,6 +14,7 @@ from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
 from sim.integrate.result import Array
 from sim.study.doubt.unknowns import TOGETHER, Unknown
+from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks
 
 FEW = 4
@@ -53,7 +54,8 @@ class Drawn:
     """
 
     def __init__(self, setups: Mapping[str, Vehicle], of: Sequence[Unknown], values: Array) -> None:
-        self.setups, self.of, self.values = dict(setups), tuple(of), values
+        # Influences are worked out from the draws as they came; a truck is made of those that keep to its ticket.
+        self.setups, self.of, self.values = dict(setups), tuple(of), as_weighed(setups, of, values)
         self._truck: tuple[Any, int, Any] = (None, -1, None)
 
     def __getstate__(self) -> dict[str, Any]:
