@@ -289,6 +289,7 @@ def noted_track():
         return scenario, noted.entry("as it is", endure(scenario.setups["as it is"], scenario.run), "the history")
 
 
+@pytest.mark.hours  # two processes of their own; tests.fuzz.kills does it at random moments
 def test_killed_half_way(demo, child):
     """Killed without warning: what was there is untouched, and the next run replaces it and clears up after both."""
     assert main(["endure", "scenarios/short.yaml", "--workers", "1", "--setup", "as it is"]) == 0

@@ -26,8 +26,8 @@ def line_of(text: str, start: str) -> str:
 
 
 @pytest.mark.parametrize("everything", [False, True])
-@pytest.mark.parametrize("width", [40, 60, 80, 100, 132])
-@pytest.mark.parametrize("encoding", ["utf-8", "latin-1", "ascii"])
+@pytest.mark.parametrize("width", [40, 60, 100, 132])
+@pytest.mark.parametrize("encoding", ["utf-8", "ascii"])
 @pytest.mark.parametrize("name", ["four", "long names"])
 def test_no_line_is_wider_than_the_terminal(name, encoding, width, everything):
     text = output(case(name), encoding, width=width, everything=everything)

@@ -41,7 +41,13 @@ def bore(low="30 mm", high="38 mm"):
     return {"kind": "value", "path": "rear.dampers.main.tube.bore", "low": low, "high": high}
 
 
-@pytest.mark.parametrize("changes", [{}, {"rear.dampers.main.count": 4}, {"rear.dampers.main.valving": WORN}])
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"rear.dampers.main.count": 4},
+        *(pytest.param(one, marks=pytest.mark.hours) for one in ({}, {"rear.dampers.main.valving": WORN})),
+    ],
+)
 def test_a_lap_at_some_temperatures_is_as_warm_as_the_whole_drive(changes, tmp_path):
     """Fifteen minutes ridden in full against the laps that stand for them: within 0.3 K at the hottest and at the end, and 1 % of the power."""
     scenario = loaded(tmp_path, over={"track": {"run": TRACK}}, **HEAT)
