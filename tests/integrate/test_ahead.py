@@ -44,6 +44,7 @@ def misses():
     return [sum(function.stats.cache_misses.values()) for function in ALL]
 
 
+@pytest.mark.hours  # it compiles a block, a third of a minute
 def test_types_are_those_of_a_block():
     ahead.compiled_ahead(lambda: None, False, "single")
     before = list(narrow_block().signatures)
