@@ -14,6 +14,7 @@ from sim.kernel.integrate import run_single
 from sim.lower.packed import UNWATCHED, Packed
 from sim.lower.rest import Equations, Rest
 from sim.lower.road.samples import BEFORE, lifted
+from sim.machine.jit import bound
 
 LIMIT = 1.0
 """Largest |eigenvalue| x step: every damped motion is stable up to 1.18 (tests/kernel/test_stepping.py)."""
@@ -175,13 +176,14 @@ def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float
     """Return the time derivatives (n, MOTION) of states (n, STATES) on level ground, one after the other and with little between."""
     level, derivatives = lifted(np.zeros(2)), np.empty((len(states), at.MOTION))
     out = np.empty((1, at.TRACE_LINES + at.LINE_CHANNELS * p.lines.shape[0]))
-    given = (
-        p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, BEFORE, 0.0, np.zeros(1), 1.0, 0, 1, out,
+    # Put together once: that takes longer than to evaluate the equations.
+    evaluated = bound(
+        run_single, p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, level, BEFORE, 0.0, np.zeros(1), 1.0, 0, 1, out,
         UNWATCHED, p.bush_memory(),
     )  # fmt: skip
     for state, rates in zip(states, derivatives, strict=True):
         p.memory[: at.STATES] = state
-        run_single(*given)
+        evaluated()
         # A run of no steps has evaluated the accelerations alone.
         rates[at.COORDINATES :] = p.memory[at.RATE + at.COORDINATES : at.RATE + at.MOTION]
     derivatives[:, : at.COORDINATES] = states[:, at.COORDINATES : 2 * at.COORDINATES]
