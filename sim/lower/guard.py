@@ -84,13 +84,13 @@ class Revalving:
         finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
         bounds = _bounds(every)
         rates = []
-        for matrices, known, bound in zip(every, finite.tolist(), bounds.tolist(), strict=True):
+        for matrices, known, most in zip(every, finite.tolist(), bounds.tolist(), strict=True):
             # `not <=` and not `>`: a bound that is no number must not pass as small. Eigenvalues of a block take some
             # 3 to 7 ms, the bound 0.4 (docs/decisions/blocks.md).
-            if known and not max(bound, self._friction) * step_s <= LIMIT:
-                bound = float(np.max(np.abs(np.linalg.eigvals(matrices))))
+            if known and not max(most, self._friction) * step_s <= LIMIT:
+                most = float(np.max(np.abs(np.linalg.eigvals(matrices))))
             # A Jacobian that is not finite tells no rate; a run that then blows up is flagged.
-            rates.append(max(bound, self._friction) if known else self._friction)
+            rates.append(max(most, self._friction) if known else self._friction)
         return rates
 
     def _slopes_of(self, setup: Lowered) -> list[float]:
