@@ -4,6 +4,7 @@ Commands are run in a process that compiles for the processor of `sim.machine.sh
 there, whatever that is. Linux on x86-64 only. It takes about two minutes.
 """
 
+import argparse
 import json
 import os
 import subprocess
@@ -30,9 +31,18 @@ COMMANDS = (
 
 
 def main() -> None:
-    """Write the folder anew."""
+    """Write the folder anew.
+
+    Raises
+    ------
+    SystemExit
+        Where the machine is none for which machine code is shipped, or a command fails.
+    """
     from sim.machine import shipped
 
+    argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "").parse_args()
+    if not shipped.suits():
+        raise SystemExit(f"Machine code is shipped for Linux on {shipped.PROCESSOR}, and can be made there alone.")
     with tempfile.TemporaryDirectory() as kept:
         # The compiler reads its processor when it is first used, so these have to stand before it is.
         environment = {
@@ -63,7 +73,7 @@ def compile_all(folder: str) -> None:
 
     def path(_: Path, function: Callable[..., Any], given: str) -> Path:
         modules[function.__module__] = function.__code__.co_filename
-        return Path(folder) / shipped.name_of(function.__name__, given)
+        return Path(folder) / shipped.name_of(function, given)
 
     native._path = path  # type: ignore[assignment]
     with tempfile.TemporaryDirectory() as outputs:

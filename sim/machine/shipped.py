@@ -33,9 +33,11 @@ NEEDED = (
 MANIFEST = "made_from.json"
 
 
-def name_of(function: str, given: str) -> str:
+def name_of(function: Callable[..., Any], given: str) -> str:
     """Return the file of a function for arguments in words (`sim.machine.native`)."""
-    return f"{function}-{sha256(given.encode()).hexdigest()[:16]}{native.SUFFIX}"
+    # With its module: two functions of one name in two files are two.
+    key = sha256(f"{function.__module__} {given}".encode()).hexdigest()[:16]
+    return f"{function.__name__}-{key}{native.SUFFIX}"
 
 
 def entry(function: Callable[..., Any], given: str, sources: str) -> native.Entry | None:
@@ -55,7 +57,7 @@ def entry(function: Callable[..., Any], given: str, sources: str) -> native.Entr
     native.DamagedError
         If the file is not as it was written.
     """
-    file = name_of(function.__name__, given)
+    file = name_of(function, given)
     made = _made_from()
     if not _of_these_sources(function, made, sources) or file not in made["objects"] or not suits():
         return None

@@ -131,7 +131,7 @@ def test_it_is_not_used_on_a_processor_without_its_instructions(monkeypatch):
 def test_a_damaged_file_is_said_and_compiled_anew(tmp_path, monkeypatch):
     folder = tmp_path / "shipped"
     shutil.copytree(shipped.FOLDER, folder)
-    file = folder / shipped.name_of("sum_of_second_orders", native.words(given()))
+    file = folder / shipped.name_of(sum_of_second_orders.py_func, native.words(given()))
     raw = bytearray(file.read_bytes())
     raw[len(raw) // 2] ^= 1
     file.write_bytes(bytes(raw))

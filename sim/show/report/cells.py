@@ -59,6 +59,16 @@ def label(measure: Measure) -> str:
     return f"{measure.label} [{units[0]}]" if len(units) == 1 else f"{measure.label} [{units[0]} ({units[1]})]"
 
 
+def decimals_of_a_band(size: float, quantity: str) -> int:
+    """Return with how many decimals the ends of a band are written whose larger one has this size, in the unit that is shown.
+
+    As many as its width is worth; what is counted is whole: no hits and three hits.
+    """
+    if quantity == "count":
+        return 0
+    return next((decimals for decimals, least in enumerate((100.0, 10.0, 1.0, 0.1)) if size >= least), 4)
+
+
 def cell(value: Value | None, measure: Measure, sign: Signs) -> str:
     """Return a value in both unit systems without its units, with its sign of doubt."""
     if value is None or isnan(value.value):

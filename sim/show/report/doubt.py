@@ -19,7 +19,7 @@ from sim.measure.measure import Measure
 from sim.measure.verdict import trusted, verdict
 from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.cells import Signs, label, signs
+from sim.show.report.cells import Signs, decimals_of_a_band, label, signs
 from sim.show.report.key import key_measures, short
 from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
@@ -211,18 +211,7 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
 
 
 def _short(number: float, size: float, quantity: str) -> str:
-    # What is counted is whole: no hits and three hits.
-    decimals = (
-        0
-        if size >= 100.0 or quantity == "count"
-        else 1
-        if size >= 10.0
-        else 2
-        if size >= 1.0
-        else 3
-        if size >= 0.1
-        else 4
-    )
+    decimals = decimals_of_a_band(size, quantity)
     text = f"{number:+.{decimals}f}"
     return "0" if float(text) == 0.0 else text
 

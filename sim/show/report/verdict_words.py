@@ -9,6 +9,7 @@ from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.result import Flag
 from sim.measure.measure import Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
+from sim.show.report.cells import decimals_of_a_band
 
 Naming = Callable[[str], str]
 """From a set-up's name to how it is written: in quotes, shortened."""
@@ -120,9 +121,9 @@ def _at_central(change: Change) -> str:
         return f"{done} within the run"
     share = change.share
     size = brief(abs(change.difference), quantity)
-    words = (
-        claim.better if better else claim.worse
-    ).format(  # Of a reference of nothing there is no share: then the difference itself is said.
+    said = claim.better if better else claim.worse
+    words = said.format(
+        # Of a reference of nothing there is no share: then the difference itself is said.
         share=per_cent(share) if isfinite(share) else size,
         change=size,
         to=brief(change.other, quantity),
@@ -257,7 +258,7 @@ def between(change: Change) -> str:
     (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the band is worth, so that an end that is not nought does not read as one.
     size = max(abs(low), abs(high), 1e-12)
-    decimals = 0 if size >= 100.0 or quantity == "count" else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
+    decimals = min(decimals_of_a_band(size, quantity), 3)  # a sentence has less room than a table
     whole = [round(end) if quantity == "count" else end for end in (low, high)]
     ends = " to ".join("0" if end == 0.0 else f"{end:+.{decimals}f}".replace("-", "−") for end in whole)
     return f"{ends} {unit}".rstrip()

@@ -53,27 +53,26 @@ def as_weighed(setups: Mapping[str, Vehicle], of: Sequence[Unknown], values: Arr
     def drawn_of(path: str, central: float) -> Array:
         return values[:, column[path]] if path in column else np.full(len(values), central)
 
-    housings = [(f"{axle}.housing.mass", behind) for axle, behind in (("front", 0.0), ("rear", base))]
-    # How much more each of these weighs than its central value, and what it does to the moment about the front axle.
-    off = [(values[:, column[path]] - of[column[path]].what.value, at) for path, at in housings if path in column]
-    heavier = sum((one for one, _ in off), np.zeros(len(values)))
-    moment = sum((one * at for one, at in off), np.zeros(len(values)))
+    # Of all that is no body how much heavier it is drawn than centrally, and how much more moment it has about the front axle.
+    heavier, moment = np.zeros(len(values)), np.zeros(len(values))
+    housings = [("front", 0.0), ("rear", base)]
+    for axle, behind in housings:
+        own = dict(truck.axles)[axle]
+        more = drawn_of(f"{axle}.housing.mass", own.housing.mass) - own.housing.mass
+        # A damper's ends both where the axle is: what the upper one is ahead or behind is some per cent of some hundred grams.
+        for name, damper in own.dampers.items():
+            for key, central in (("tube_mass", damper.tube_mass), ("rod_mass", damper.rod_mass)):
+                more = more + damper.count * (drawn_of(f"{axle}.dampers.{name}.{key}", central) - central)
+        heavier += more
+        moment += more * behind
     for name, load in truck.loads.items():
+        at = load.place.behind_front_axle
         weight = drawn_of(f"loads.{name}.mass", load.mass)
-        at = drawn_of(f"loads.{name}.place.behind_front_axle", load.place.behind_front_axle)
         heavier += weight - load.mass
-        moment += weight * at - load.mass * load.place.behind_front_axle
-    for axle, behind in (("front", 0.0), ("rear", base)):
-        for name, damper in dict(truck.axles)[axle].dampers.items():
-            for key in ("tube_mass", "rod_mass"):
-                central = getattr(damper, key)
-                more = damper.count * (drawn_of(f"{axle}.dampers.{name}.{key}", central) - central)
-                # Both ends where the axle is: what the upper one is ahead or behind is some per cent of some hundred grams.
-                heavier += more
-                moment += more * behind
+        moment += weight * drawn_of(f"loads.{name}.place.behind_front_axle", at) - load.mass * at
     left = mass - heavier
     moved = (mass * place - moment) / left
-    spread = [(_half(of[column[path]]), at) for path, at in housings if path in column]
+    spread = [(_half(of[column[path]]), at) for axle, at in housings if (path := f"{axle}.housing.mass") in column]
     scale_mass = _rest(_half(of[column[MASS]]), [half for half, _ in spread])
     scale_place = _rest(_half(of[column[PLACE]]), [half * abs(place - at) / mass for half, at in spread])
     drawn = values.copy()
