@@ -32,29 +32,32 @@ def copied(tmp_path_factory):
     return folder, names
 
 
-def test_the_sdist_has_what_git_has(copied, tmp_path):
+def build(kind, folder, into):
+    """Build an sdist or a wheel of a folder by the project's own build system."""
     pytest.importorskip("setuptools", minversion="77", reason="the licence as an SPDX expression needs setuptools 77")
-    folder, names = copied
-    script = f"from setuptools.build_meta import build_sdist; print(build_sdist({str(tmp_path)!r}))"
+    script = f"from setuptools.build_meta import build_{kind}; print(build_{kind}({str(into)!r}))"
     subprocess.run([sys.executable, "-c", script], cwd=folder, check=True, capture_output=True)
+
+
+def test_the_sdist_has_what_git_has(copied, tmp_path):
+    folder, names = copied
+    build("sdist", folder, tmp_path)
     (archive,) = tmp_path.glob("*.tar.gz")
     with tarfile.open(archive) as tar:
         packed = {member.name.partition("/")[2] for member in tar if member.isfile()}
         about = next(member for member in tar if member.name.count("/") == 1 and member.name.endswith("/PKG-INFO"))
-        told = tar.extractfile(about).read().decode()
+        described = tar.extractfile(about).read().decode()
     of_the_build = {name for name in packed if name in ("PKG-INFO", "setup.cfg") or name.startswith("jounce.egg-info/")}
     assert packed - of_the_build == names
     # PEP 639: an expression of SPDX, and no classifier of a licence beside it.
-    assert "\nLicense-Expression: MIT\n" in told
-    assert "License ::" not in told
+    assert "\nLicense-Expression: MIT\n" in described
+    assert "License ::" not in described
 
 
 @pytest.mark.long  # it copies the package once more
 def test_the_wheel_has_the_whole_package_and_the_demo_and_runs_by_itself(copied, tmp_path):
-    pytest.importorskip("setuptools", minversion="77", reason="the licence as an SPDX expression needs setuptools 77")
     folder, names = copied
-    script = f"from setuptools.build_meta import build_wheel; print(build_wheel({str(tmp_path)!r}))"
-    subprocess.run([sys.executable, "-c", script], cwd=folder, check=True, capture_output=True)
+    build("wheel", folder, tmp_path)
     (wheel,) = tmp_path.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:
         packed = {name for name in archive.namelist() if ".dist-info/" not in name}

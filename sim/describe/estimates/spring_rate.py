@@ -54,16 +54,20 @@ def rate(truck: Truck, at: Where) -> Worth | None:
     return Worth(value, OFF * value)
 
 
+def _by_dimensions(truck: Truck, at: Where, kind: str) -> bool:
+    """Tell whether a spring is of a kind and described by its wire or its leaves, not by its rate."""
+    place = at.axle, "springs", at.name
+    if truck.word(*place, "kind") != kind or truck.at(*place, "rate") is not None:
+        return False
+    return bool(written_dimensions(truck, at))
+
+
 def _of_wire(missing: str) -> "Rule":
     """Return the rule for one of a wire's dimensions by the others: k = G d⁴ / (8 D³ n)."""
 
     def value(truck: Truck, at: Where) -> Worth | None:
         place = at.axle, "springs", at.name
-        if (
-            truck.word(*place, "kind") != "coil"
-            or not written_dimensions(truck, at)
-            or truck.at(*place, "rate") is not None
-        ):
+        if not _by_dimensions(truck, at, "coil"):
             return None
         rate, across = from_ride(truck, at), truck.si("length", *place, "coil_diameter")
         wire, turns = truck.si("length", *place, "wire_diameter"), truck.si("number", *place, "active_coils")
@@ -92,23 +96,14 @@ def _of_wire(missing: str) -> "Rule":
 def leaves(truck: Truck, at: Where) -> Worth | None:
     """Return the number of leaves of a pack of which something else is given."""
     place = at.axle, "springs", at.name
-    if (
-        truck.word(*place, "kind") != "leaf_pack"
-        or not written_dimensions(truck, at)
-        or truck.at(*place, "rate") is not None
-    ):
+    if not _by_dimensions(truck, at, "leaf_pack"):
         return None
     return Worth(max(USUAL_LEAVES, truck.count(*place, "full_length_leaves", otherwise=1)), 0.0)
 
 
 def full_length_leaves(truck: Truck, at: Where) -> Worth | None:
     """Return how many leaves of a pack reach both eyes, where the pack is given by its leaves."""
-    place = at.axle, "springs", at.name
-    if (
-        truck.word(*place, "kind") != "leaf_pack"
-        or not written_dimensions(truck, at)
-        or truck.at(*place, "rate") is not None
-    ):
+    if not _by_dimensions(truck, at, "leaf_pack"):
         return None
     return Worth(1.0, 0.0)
 
@@ -118,11 +113,7 @@ def _of_leaves(missing: str) -> "Rule":
 
     def value(truck: Truck, at: Where) -> Worth | None:
         place = at.axle, "springs", at.name
-        if (
-            truck.word(*place, "kind") != "leaf_pack"
-            or not written_dimensions(truck, at)
-            or truck.at(*place, "rate") is not None
-        ):
+        if not _by_dimensions(truck, at, "leaf_pack"):
             return None
         if missing == "length":
             halves = [truck.si("length", *place, "halves", end) for end in ("ahead", "behind")]
