@@ -5,12 +5,11 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
-from sim.cli.question_list import GATE, INSTEAD, MORE, PLANNED, TOGETHER, Item, is_asked, items
-from sim.cli.question_words import beside, help_lines, question_text
-from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, fields, text_at, with_text
-from sim.describe.estimates.truck import adapter, read_si, typed_system
-from sim.describe.estimates.tyre_size import tyre_size
-from sim.describe.files.vehicles import vehicle_from
+from sim.cli.question_answers import answers_in, with_answers, wrong_with
+from sim.cli.question_list import GATE, INSTEAD, MORE, PLANNED, TOGETHER, Item, beside, is_asked, items
+from sim.cli.question_words import help_lines, question_text
+from sim.describe.estimates.fields import Field, fields, text_at
+from sim.describe.estimates.truck import adapter, typed_system
 from sim.describe.shown import shown_in, system
 from sim.errors import InputError, Problem
 
@@ -180,7 +179,7 @@ class _Questions:
 
     def _taken(self, field: Field, text: str) -> list[str]:
         """Keep an answer; return what is to be said of what it was taken for."""
-        own = _answers(field, text)
+        own = answers_in(field, text)
         if field.path not in self.known:
             try:
                 adapter(field.kind).validate_python(text)
@@ -206,7 +205,7 @@ class _Questions:
         NotTakenError
             If it cannot.
         """
-        if wrong := _wrong(self.before, self.answers, own, self.fields, field):
+        if wrong := wrong_with(self.before, self.answers, own, self.fields, field):
             raise NotTakenError(wrong)
 
     def _as_in_front(self, field: Field) -> list[str]:
@@ -228,7 +227,7 @@ class _Questions:
 
     def _on(self, said: list[str]) -> list[str]:
         """Go on to the next question."""
-        self.data = _with(self.before, self.answers, self.fields)
+        self.data = with_answers(self.before, self.answers, self.fields)
         self.trail.append(self.place)
         self.place += 1
         return said
@@ -255,44 +254,6 @@ class _Questions:
                 )
                 for path in own:
                     del self.answers[path]
-
-
-def _with(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
-    data = dict(before)
-    # In the order of the form: which springs before what is said of them.
-    for field in known:
-        if field.path in answers:
-            data = with_text(data, field, answers[field.path])
-    return data
-
-
-def _answers(field: Field, text: str) -> dict[str, str]:
-    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper."""
-    if field.path.endswith(".tyre.size") and tyre_size(text) is None and read_si(text, "length") is not None:
-        return {beside(field.path): text}
-    if field.path.endswith(".length_extended") and text.count(",") == 1:
-        out, own = (one.strip() for one in text.split(","))
-        return {field.path: out, beside(field.path): own}
-    if field.kind != CHOICE:
-        return {field.path: text}
-    if field.path.endswith(".springs"):
-        words = text.lower()
-        leaf = "leaf" in words or "leaves" in words
-        rate = words
-        for word in ("coils", "coil", "leaf packs", "leaf pack", "leaf springs", "leaf", "leaves", "of", "springs"):
-            rate = rate.replace(word, " ")
-        if read_si(rate.strip(), "stiffness") is not None:
-            word = LEAF if leaf else COIL
-            name, _ = SPRINGS[word]
-            return {field.path: word, f"{field.path}.{name}.rate": rate.strip()}
-        if leaf:
-            return {field.path: LEAF}
-    begun = [
-        word
-        for word in field.choices
-        if word.startswith(text.lower().replace(" ", "_")) or word.startswith(text.lower())
-    ]
-    return {field.path: begun[0] if len(begun) == 1 else text}
 
 
 def _typed(question: str) -> str:
@@ -336,40 +297,3 @@ def from_pipe() -> Callable[[str], str] | None:
         return line
 
     return answer
-
-
-def _wrong(
-    before: Mapping[str, Any], answers: Mapping[str, str], own: Mapping[str, str], known: tuple[Field, ...], field: Field
-) -> str:  # fmt: skip
-    """Return what is wrong with an answer; empty if nothing is."""
-    if field.kind == PAIR and len([one for one in own[field.path].split(",") if one.strip()]) != 2:
-        return f"two values are wanted here, with a comma between: {field.example}"
-    if field.kind == CHOICE and own[field.path] not in field.choices:
-        return f"'{own[field.path]}' is not one of {', '.join(field.choices)}"
-    after = {**{path: text for path, text in answers.items() if path not in own}, **own}
-    try:
-        vehicle = vehicle_from(_with(before, after, known))
-    except InputError as error:
-        others = _problems(_with(before, {path: text for path, text in answers.items() if path not in own}, known))
-        # What is wrong by itself, and what is wrong only since this was answered; what a later question completes is not.
-        problems = [
-            one
-            for one in error.problems
-            if any(one.where == path or one.where.startswith(f"{path}.") for path in own)
-            or (str(one) not in others and not one.where.startswith(TOGETHER))
-        ]
-        return "; ".join(f"{one.message}{f': {one.suggestion}' if one.suggestion else ''}" for one in problems)
-    from sim.cli.notices import note
-
-    for notice in vehicle.unusual:
-        if ".".join(map(str, notice.place)) in own:
-            note(f"    NOTICE: {notice.beside}")
-    return ""
-
-
-def _problems(mapping: Mapping[str, Any]) -> set[str]:
-    try:
-        vehicle_from(mapping)
-    except InputError as error:
-        return {str(one) for one in error.problems}
-    return set()

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sim.cli.question_list import GATE, PLANNED
+from sim.cli.question_list import GATE, PLANNED, beside
 from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
 from sim.describe.estimates.truck import estimate_text, read_si
 from sim.describe.shown import in_shown_units, system
@@ -82,8 +82,3 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
     reach = f"; valid for {field.reach}" if field.reach else ""
     lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
     return [in_shown_units(line) for line in lines]
-
-
-def beside(path: str) -> str:
-    """Return the box that one question may take along, by the path of the other one."""
-    return path.replace(".tyre.size", ".tyre.outside_diameter").replace(".length_extended", ".length_collapsed")

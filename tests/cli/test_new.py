@@ -11,6 +11,7 @@ import yaml
 
 from sim.cli import main
 from sim.cli.asking import asked
+from sim.cli.question_list import TWO_BOXES, beside, general, items
 from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
@@ -246,6 +247,20 @@ def test_both_lengths_of_a_damper_are_one_answer_or_two():
     one, heard = said_to({"Front damper, eye to eye": ["23.5 in"], "Front damper fully in": ["14.25 in"]})
     assert one == {"front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in"}
     assert sum("damper fully in" in one for one in heard) == 1
+
+
+def test_what_takes_two_boxes_is_said_once():
+    assert general("rear.tyre.size") == "{axle}.tyre.size"
+    assert general("weighed.front") == "weighed.front"
+    assert beside("rear.tyre.size") == "rear.tyre.outside_diameter"
+    assert beside("front.tyre.pressure") == "front.tyre.pressure"
+    paths = [item.field.path for item in items()]
+    boxes = {field.path for field in fields()}
+    for path, two in TWO_BOXES.items():
+        for axle in ("front", "rear"):
+            assert {path.format(axle=axle), two.other.format(axle=axle)} <= boxes
+            # The second box is a question by itself only where an answer may leave it open.
+            assert paths.count(two.other.format(axle=axle)) == (0 if two.either else 1)
 
 
 def test_crossed_lengths_are_said_where_they_are_answered(capsys):
