@@ -125,7 +125,7 @@ class _Questions:
         """Return a question as it is asked."""
         field = item.field
         if field.kind != GATE:
-            return question_text(field, self.data, self.answers.get(field.path, ""))
+            return question_text(field, self.data, ", ".join(self._own(field).values()))
         if field.path == PLANNED:
             return "  Is a lift, another engine, a winch or cargo planned? (y/N): "
         if field.path == MORE:
@@ -158,8 +158,7 @@ class _Questions:
             return self._as_in_front(field)
         said: list[str] = []
         if word == LEFT_OUT:
-            self._forget_along(field)
-            self.answers.pop(field.path, None)
+            self._forget(field)
         elif text:
             said = self._taken(field, text)
         return self._on(said)
@@ -167,8 +166,8 @@ class _Questions:
     def _back(self) -> list[str]:
         if not self.trail:
             return ["This is the first question."]
+        # Nothing is forgotten on the way: whoever looks at an answer and goes on with Enter keeps all of it.
         self.place = self.trail.pop()
-        self._forget_along(self.items[self.place].field)
         return []
 
     def _agreed(self, field: Field, word: str) -> list[str]:
@@ -189,7 +188,7 @@ class _Questions:
                 raise NotTakenError(first_in_words(error, text)) from None  # type: ignore[arg-type]
         else:
             self._see(field, own)
-        self._forget_along(field)
+        self._forget(field)
         self.answers |= own
         self.along |= own.keys() - {field.path}
         if field.path.endswith(".springs") and len(own) > 1:
@@ -219,7 +218,7 @@ class _Questions:
         }
         if not own:
             raise NotTakenError("nothing was said of the front axle there")
-        self._forget_along(field)
+        self._forget(field)
         rear = {"rear." + path.removeprefix("front."): text for path, text in own.items()}
         self.answers |= rear
         self.along |= rear.keys() - {field.path}
@@ -232,11 +231,17 @@ class _Questions:
         self.place += 1
         return said
 
-    def _forget_along(self, field: Field) -> None:
+    def _own(self, field: Field) -> dict[str, str]:
+        """Return what was answered to a question: at its own path, and what it took along."""
         also = beside(field.path)
-        for path in [path for path in self.along if path == also or path.startswith(f"{field.path}.")]:
+        paths = [path for path in self.along if path == also or path.startswith(f"{field.path}.")]
+        return {path: self.answers[path] for path in (field.path, *sorted(paths)) if path in self.answers}
+
+    def _forget(self, field: Field) -> None:
+        """Forget all that was answered to a question, before it is answered otherwise: a tyre's size goes when its diameter comes."""
+        for path in self._own(field):
             self.along.discard(path)
-            self.answers.pop(path, None)
+            del self.answers[path]
 
     def end(self) -> None:
         """Leave out what says nothing by itself: half of what belongs together, and what stands in place of what was given."""

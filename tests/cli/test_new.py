@@ -206,6 +206,47 @@ def test_a_question_can_be_gone_back_to_and_an_answer_forgotten(capsys):
     assert "This is the first question." in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("begin", "text", "shown", "kept"),
+    [
+        ("Front tyre, size", "33 in", "now 33 in", {"front.tyre.outside_diameter": "33 in"}),
+        (
+            "Front springs",
+            "190 lb/in",
+            "now coils, 190 lb/in",
+            {"front.springs": "coils", "front.springs.coil.rate": "190 lb/in"},
+        ),
+        (
+            "Front damper, eye to eye",
+            "23.5 in, 14.25 in",
+            "now 23.5 in, 14.25 in",
+            {"front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in"},
+        ),
+    ],
+)
+def test_going_back_to_an_answer_forgets_nothing_of_it(begin, text, shown, kept):
+    after = "Rear" + begin.removeprefix("Front")
+    answers, heard = said_to({begin: [text, ""], after: ["back"]})
+    assert answers == kept
+    assert shown in [one for one in heard if one.startswith(begin)][1]
+    # `skip` forgets it.
+    answers, _ = said_to({begin: [text, "skip"], after: ["back"]})
+    assert answers == {}
+
+
+def test_another_answer_takes_the_place_of_all_that_the_first_one_took():
+    back = {"Rear tyre, size": ["back"]}
+    answers, _ = said_to({"Front tyre, size": ["33x12.50R15", "33 in"], **back})
+    assert answers == {"front.tyre.outside_diameter": "33 in"}
+    answers, _ = said_to({"Front tyre, size": ["33 in", "33x12.50R15"], **back})
+    assert answers == {"front.tyre.size": "33x12.50R15"}
+    answers, heard = said_to(
+        {"Front damper, eye to eye": ["23.5 in, 14.25 in", "24 in"], "Rear damper, eye to eye": ["back"]}
+    )
+    assert answers == {"front.dampers.main.length_extended": "24 in"}
+    assert any(one.startswith("Front damper fully in") for one in heard)
+
+
 def test_a_question_mark_says_how_it_is_measured_and_asks_again(capsys):
     answers, heard = said_to({"Front axle on": ["?", "2450 lb"]})
     assert answers == {"weighed.front": "2450 lb"}
