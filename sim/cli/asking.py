@@ -94,6 +94,7 @@ class _Questions:
         self.items = items()
         self.fields = fields()
         self.known = {field.path: field for field in self.fields}
+        self.behind = {item.field.path: item.behind for item in self.items}
         self.answers: dict[str, str] = {}
         self.agreed: set[str] = set()
         """Headings that somebody wants to go through."""
@@ -126,14 +127,14 @@ class _Questions:
         field = item.field
         if field.kind != GATE:
             return question_text(field, self.data, ", ".join(self._own(field).values()))
+        # Enter keeps what was agreed to: somebody who came back past it and goes on again loses nothing behind it.
+        choice = "(Y/n)" if field.path in self.agreed else "(y/N)"
         if field.path == PLANNED:
-            return "  Is a lift, another engine, a winch or cargo planned? (y/N): "
-        if field.path == MORE:
-            return (
-                f"  More: {self._count(MORE)} questions, by heading, for numbers that are estimated otherwise? (y/N): "
-            )
+            return f"  Is a lift, another engine, a winch or cargo planned? {choice}: "
         count = self._count(field.path)
-        return f"  {field.path}: {count} question{'s' * (count > 1)}? (y/N): "
+        if field.path == MORE:
+            return f"  More: {count} questions, by heading, for numbers that are estimated otherwise? {choice}: "
+        return f"  {field.path}: {count} question{'s' * (count > 1)}? {choice}: "
 
     def units(self) -> AbstractContextManager[None]:
         """Return what shows numbers as was chosen; where nobody chose, in the units that somebody types."""
@@ -172,8 +173,9 @@ class _Questions:
 
     def _agreed(self, field: Field, word: str) -> list[str]:
         if word and word not in YES + NO:
-            raise NotTakenError("answer y or n; Enter is no")
-        (self.agreed.add if word in YES else self.agreed.discard)(field.path)
+            raise NotTakenError(f"answer y or n; Enter is {'yes' if field.path in self.agreed else 'no'}")
+        if word:
+            (self.agreed.add if word in YES else self.agreed.discard)(field.path)
         return self._on([])
 
     def _taken(self, field: Field, text: str) -> list[str]:
@@ -204,7 +206,7 @@ class _Questions:
         NotTakenError
             If it cannot.
         """
-        if wrong := wrong_with(self.before, self.answers, own, self.fields, field):
+        if wrong := wrong_with(self.before, self._kept(), own, self.fields, field):
             raise NotTakenError(wrong)
 
     def _as_in_front(self, field: Field) -> list[str]:
@@ -226,10 +228,18 @@ class _Questions:
 
     def _on(self, said: list[str]) -> list[str]:
         """Go on to the next question."""
-        self.data = with_answers(self.before, self.answers, self.fields)
+        self.data = with_answers(self.before, self._kept(), self.fields)
         self.trail.append(self.place)
         self.place += 1
         return said
+
+    def _kept(self) -> dict[str, str]:
+        """Return the answers that count: none behind a heading that is not agreed to now; the others are kept for a later yes."""
+        return {
+            path: text
+            for path, text in self.answers.items()
+            if all(head in self.agreed for head in self.behind.get(path, ()))
+        }
 
     def _own(self, field: Field) -> dict[str, str]:
         """Return what was answered to a question: at its own path, and what it took along."""
@@ -244,7 +254,8 @@ class _Questions:
             del self.answers[path]
 
     def end(self) -> None:
-        """Leave out what says nothing by itself: half of what belongs together, and what stands in place of what was given."""
+        """Leave out what was said no to in the end, half of what belongs together, and what stands in place of what was given."""
+        self.answers = self._kept()
         for general, other in INSTEAD.items():
             for axle in ("front", "rear"):
                 if other.format(axle=axle) in self.answers:

@@ -64,7 +64,9 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
     from sim.show.pages.local.fields import how_of
 
     if field.kind == GATE:
-        return ["y goes through these questions, Enter goes past them; '.' ends and writes the file."]
+        return [
+            "y goes through these questions, n goes past them, Enter does what has the capital letter; '.' ends and writes the file."
+        ]
     if field.step == PLANNED:
         return [
             f"{field.label}.", "It becomes a set-up of a scenario beside the truck's file, to compare with the truck as it is (docs/springs.md).",

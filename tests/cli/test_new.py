@@ -247,6 +247,26 @@ def test_another_answer_takes_the_place_of_all_that_the_first_one_took():
     assert any(one.startswith("Front damper fully in") for one in heard)
 
 
+def typed(*lines):
+    """Return what comes of lines, one after the other."""
+    left = list(lines)
+    return asked({}, lambda question: left.pop(0) if left else ".")
+
+
+def test_no_to_a_heading_leaves_out_what_was_answered_behind_it(capsys):
+    skipped, steps = [""] * 10, [item.field.path for item in items() if item.behind == ("More",)]
+    assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "n") == {}
+    # Enter keeps it, and so does yes after no.
+    assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "") == {"planned.lift.rear": "2 in"}
+    assert typed(*skipped, "y", "", "2 in", *["back"] * 3, "n", "back", "y") == {"planned.lift.rear": "2 in"}
+    # A heading within another one: no to either of them.
+    first = next(item.field for item in items() if item.behind == ("More", steps[0]))
+    answered = [*skipped, "n", "y", "y", first.example, "back", "back"]
+    assert typed(*answered, "") == {first.path: first.example}
+    assert typed(*answered, "n") == {}
+    assert typed(*answered, "back", "n") == {}
+
+
 def test_a_question_mark_says_how_it_is_measured_and_asks_again(capsys):
     answers, heard = said_to({"Front axle on": ["?", "2450 lb"]})
     assert answers == {"weighed.front": "2450 lb"}
