@@ -5,11 +5,12 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
+from sim.cli.planned import plans_in, wrong_plan
 from sim.cli.question_answers import answers_in, with_answers, wrong_with
-from sim.cli.question_list import GATE, INSTEAD, MORE, PLANNED, TOGETHER, Item, beside, is_asked, items
+from sim.cli.question_list import GATE, INSTEAD, MORE, NOTHING, PLANNED, TOGETHER, Item, beside, is_asked, items
 from sim.cli.question_words import help_lines, question_text
 from sim.describe.estimates.fields import Field, fields, text_at
-from sim.describe.estimates.truck import adapter, typed_system
+from sim.describe.estimates.truck import read_si, typed_system
 from sim.describe.shown import shown_in, system
 from sim.errors import InputError, Problem
 
@@ -181,15 +182,13 @@ class _Questions:
     def _taken(self, field: Field, text: str) -> list[str]:
         """Keep an answer; return what is to be said of what it was taken for."""
         own = answers_in(field, text)
-        if field.path not in self.known:
-            try:
-                adapter(field.kind).validate_python(text)
-            except ValueError as error:
-                from sim.describe.wrong import first_in_words
-
-                raise NotTakenError(first_in_words(error, text)) from None  # type: ignore[arg-type]
-        else:
+        if field.path in self.known:
             self._see(field, own)
+        elif read_si(text, field.kind) == 0.0:
+            self._forget(field)
+            return [f"Taken as: {NOTHING}."]
+        else:
+            self._see_plan(field, text)
         self._forget(field)
         self.answers |= own
         self.along |= own.keys() - {field.path}
@@ -207,6 +206,17 @@ class _Questions:
             If it cannot.
         """
         if wrong := wrong_with(self.before, self._kept(), own, self.fields, field):
+            raise NotTakenError(wrong)
+
+    def _see_plan(self, field: Field, text: str) -> None:
+        """See here, not after the last question, that the truck can be so with what else is planned: that would cost every answer.
+
+        Raises
+        ------
+        NotTakenError
+            If it cannot.
+        """
+        if wrong := wrong_plan(self.data, plans_in({**self._kept(), field.path: text})):
             raise NotTakenError(wrong)
 
     def _as_in_front(self, field: Field) -> list[str]:
@@ -234,12 +244,18 @@ class _Questions:
         return said
 
     def _kept(self) -> dict[str, str]:
-        """Return the answers that count: none behind a heading that is not agreed to now; the others are kept for a later yes."""
-        return {
-            path: text
-            for path, text in self.answers.items()
-            if all(head in self.agreed for head in self.behind.get(path, ()))
-        }
+        """Return the answers that count now: the others are kept for a later yes, or for the springs that they were said of."""
+        return {path: text for path, text in self.answers.items() if self._counts(path)}
+
+    def _counts(self, path: str) -> bool:
+        if not all(head in self.agreed for head in self.behind.get(path, ())):
+            return False
+        field = self.known.get(path)
+        if field is None or not field.when:
+            return True
+        # A coil's rate says nothing of an axle that has leaf packs by now; put into the file it would be a second spring.
+        place, word = field.when
+        return (self.answers.get(place) or text_at(self.before, self.known[place]) or word) == word
 
     def _own(self, field: Field) -> dict[str, str]:
         """Return what was answered to a question: at its own path, and what it took along."""

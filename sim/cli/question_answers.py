@@ -1,6 +1,6 @@
 """What an answer to a question of `jounce new` says, and whether it can be."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sim.cli.question_list import TOGETHER, TWO_BOXES, beside, general
@@ -8,7 +8,7 @@ from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Fie
 from sim.describe.estimates.truck import read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
-from sim.errors import InputError
+from sim.errors import InputError, Problem
 
 
 def with_answers(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
@@ -73,13 +73,18 @@ def wrong_with(
             if any(one.where == path or one.where.startswith(f"{path}.") for path in own)
             or (str(one) not in others and not one.where.startswith(TOGETHER))
         ]
-        return "; ".join(f"{one.message}{f': {one.suggestion}' if one.suggestion else ''}" for one in problems)
+        return in_words(problems)
     from sim.cli.notices import note
 
     for notice in vehicle.unusual:
         if ".".join(map(str, notice.place)) in own:
             note(f"    NOTICE: {notice.beside}")
     return ""
+
+
+def in_words(problems: Iterable[Problem]) -> str:
+    """Return in one line what is wrong and what to try, without places in a file that is not there yet."""
+    return "; ".join(f"{one.message}{f': {one.suggestion}' if one.suggestion else ''}" for one in problems)
 
 
 def _problems(mapping: Mapping[str, Any]) -> set[str]:

@@ -72,6 +72,8 @@ INSTEAD = {
 """What is asked only where something else was not answered, by path."""
 
 NOTHING = "nothing is planned there"
+"""What is taken where a plan is skipped, or answered with a size of nothing."""
+
 PLANS = (
     ("planned.lift.front", "lift in front, by longer springs (minus: lowered)", "length", "2 in"),
     ("planned.lift.rear", "lift behind, by longer springs (minus: lowered)", "length", "2 in"),
