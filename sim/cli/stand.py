@@ -252,7 +252,7 @@ def rows(
 ) -> list[tuple[str, list[str]]]:
     """Return the table's rows as a label with units and a text for each set-up; with `bands`, each number's band below it."""
     from sim.describe.shown import system
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.linear.droop import ENDS
 
     doubts = list(bands) if bands is not None else [{}] * len(columns)
