@@ -13,6 +13,7 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
 from sim.integrate.result import Array
+from sim.measure.rest_band import RestBand
 from sim.study.doubt.unknowns import TOGETHER, Unknown
 from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks
@@ -112,10 +113,12 @@ class Doubting:
     drawn : Drawn
     run : AnyRun
     measures : sequence of str
+    band : RestBand, optional
+        Within what all draws of all set-ups count as at rest, as in `sim.study.many.Track`.
     """
 
-    def __init__(self, drawn: Drawn, run: AnyRun, measures: Sequence[str]) -> None:
-        self.drawn, self.asked, self.measures = drawn, run, tuple(measures)
+    def __init__(self, drawn: Drawn, run: AnyRun, measures: Sequence[str], band: RestBand | None = None) -> None:
+        self.drawn, self.asked, self.measures, self.band = drawn, run, tuple(measures), band
         self._track: tuple[int, Any] = (-1, None)
 
     def __getstate__(self) -> dict[str, Any]:
@@ -162,7 +165,8 @@ class Doubting:
         # Only a run that is itself in doubt differs from one lot of draws to the next.
         lot = first // TOGETHER if any(one.of_run for one in self.drawn.of) else 0
         if self._track[0] != lot:
-            self._track = lot, Track(self.drawn.run(self.asked, first), self.measures, precision="single")
+            run = self.drawn.run(self.asked, first)
+            self._track = lot, Track(run, self.measures, precision="single", band=self.band)
         track: Track = self._track[1]
         return track
 
