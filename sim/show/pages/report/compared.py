@@ -159,7 +159,7 @@ def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
         texts.append(
             "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
         )
-    return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
+    return Words(heading, [*doubt.tried, *texts, *doubt.following, doubt.drawn], points=True)
 
 
 def _usual(comparison: Comparison, own: Mapping[str, Look]) -> Table:
