@@ -342,6 +342,7 @@ AXLE_ROWS = (
     ("ride rate, both in series", "ride_rate", "stiffness"),
     ("ride frequency of this end", "ride_frequency", "frequency"),
     ("damping ratio of this end", "damping_ratio", "number"),
+    ("of it the friction of the dampers' seals", "friction_ratio", "number"),
     ("wind-up rate", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
     ("droop travel left", "droop_left", "length"),

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, ClassVar, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, ValidationError, model_validator
 from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError
@@ -19,6 +19,9 @@ class Description(BaseModel):
 
     # Frozen, since set-ups share parts; extra keys are errors, else a misspelt one would silently mean its default.
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = ()
+    """Keys of which the first must not be more than the second; its own rule refuses a file that has them crossed."""
 
     @model_validator(mode="before")
     @classmethod
