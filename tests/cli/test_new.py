@@ -443,7 +443,7 @@ def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatc
     assert new(tmp_path) == 0
     assert main(["stand", "my_truck.yaml", "--units", units, "--picture", "outputs/stands"]) == 0
     out = capsys.readouterr().out
-    assert ("sprung mass [lb]" in out, "sprung mass [kg]" in out, "sprung mass [kg (lb)]" in out) == (
+    assert ("on the ground [lb]" in out, "on the ground [kg]" in out, "on the ground [kg (lb)]" in out) == (
         units == "inch",
         units == "metric",
         units == "both",

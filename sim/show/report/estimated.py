@@ -19,7 +19,7 @@ def estimated_sentence(estimates: Sequence[Estimate]) -> str:
         return ""
     doubtful = sum(one.half > 0.0 for one in estimates)
     return (
-        f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand` lists "
+        f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand --all` lists "
         "each with what it comes from; write the key into the vehicle's file, and it is yours."
     )
 
