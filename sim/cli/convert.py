@@ -16,7 +16,7 @@ from sim.errors import InputError, RunError
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
-    from sim.integrate.result import Flag
+    from sim.integrate.status import Flag
     from sim.study.convert import Converted, EndUp, GasLift, Through
 
 Cells = list[list[str]]
@@ -140,7 +140,7 @@ def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Ce
     """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.shown import show
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     rows = [
         [

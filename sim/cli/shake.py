@@ -140,7 +140,7 @@ def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, Any]]]:
     """Return the largest answer of each output in the runs of the full model, where it is [Hz], and its faults in words."""
     import numpy as np
 
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     largest: dict[str, dict[str, dict[str, Any]]] = {}
     for setup, response in responses.runs.items():

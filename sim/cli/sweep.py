@@ -306,7 +306,7 @@ def _written(
     from itertools import product
 
     from sim.describe.shown import show_parts
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats

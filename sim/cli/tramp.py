@@ -165,7 +165,7 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.study.tramp.records import in_words as stretches
 
     rows = []
@@ -261,7 +261,7 @@ def _starts_csv(found: "Tramp", path: Path) -> None:
 def _csv(found: "Tramp", path: Path) -> None:
     import numpy as np
 
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)

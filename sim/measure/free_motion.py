@@ -10,7 +10,8 @@ from functools import partial
 
 import numpy as np
 
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.signals import AXLES, axle_of
 
 BAND = 0.05

@@ -15,9 +15,10 @@ from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK

@@ -88,7 +88,7 @@ def test_another_text_of_the_same_name_is_another_function(tmp_path):
         names = {"__name__": "other"}
         exec(compile(text, str(script), "exec"), names)
         native.hash_of.cache_clear()
-        return native._path(tmp_path, names["f"], "f")
+        return native.place(tmp_path, names["f"], "f")
 
     assert of("def f(x):\n    return x\n") == of("def f(x):\n    return x\n")
     paths = {

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.linear.response import FRONT_LOAD, FRONT_TRAVEL, REAR_LOAD, REAR_TRAVEL, Responses
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import Finding, sentence

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import other_unit, show, show_parts, system
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number

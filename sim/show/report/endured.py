@@ -11,7 +11,8 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import figure_of, headed, in_si, show_numbers, show_parts, unit_names
-from sim.integrate.result import Array, in_words
+from sim.integrate.status import in_words
+from sim.integrate.traces import Array
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table
 from sim.study.endurance.history import Endured, Key, Moment

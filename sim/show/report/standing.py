@@ -5,7 +5,7 @@ from math import isfinite, nan
 from typing import Any, NamedTuple
 
 from sim.describe.shown import show_numbers, show_parts, system, unit_names
-from sim.integrate.result import in_words
+from sim.integrate.status import in_words
 from sim.linear.droop import ENDS
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode
 from sim.linear.placing import placings

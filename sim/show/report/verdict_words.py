@@ -6,7 +6,7 @@ from math import isfinite, isinf, isnan
 
 from sim.describe.shown import SHOWN, show, show_parts
 from sim.describe.to_measure import rests_on_estimate
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure.measure import Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
 from sim.show.report.cells import decimals_of_a_band

@@ -12,7 +12,7 @@ from sim.describe.replaced import with_values
 from sim.describe.runs import AnyRun
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.study.doubt.unknowns import TOGETHER, Unknown
 from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks

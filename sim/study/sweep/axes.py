@@ -10,7 +10,7 @@ from sim.describe.notations import NUMBER, one_number
 from sim.describe.old_words import new_path
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, Problem
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 
 MOST_RUNS = 20_000  # more is rather a slip in the number of points; ours, no source
 
