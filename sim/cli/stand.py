@@ -206,13 +206,16 @@ def _said_of_doubt(
     setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]", bands: Bands, everything: bool
 ) -> None:
     from sim.describe.doubtful import assumed, estimates_of
+    from sim.describe.shown import written_now
     from sim.show.report.assumed import assumed_sentence
     from sim.show.report.estimated import table
 
     estimates = estimates_of(setups.values())
     if unknowns:
         of_estimates = {one.path for one in estimates}
-        numbers = [f"{one.path} ({one.what.doubt.written})" for one in unknowns if one.path not in of_estimates]
+        numbers = [
+            f"{one.path} ({written_now(one.what.doubt.written)})" for one in unknowns if one.path not in of_estimates
+        ]
         numbers += ["what is estimated"] if of_estimates else []
         print(
             f"After 'between': what the numbers in doubt leave open, 95 times in 100. In doubt: {', '.join(numbers)}."
