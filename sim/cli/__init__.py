@@ -24,7 +24,7 @@ COMMANDS: dict[str, str] = {
     "check": "read files and list everything that is wrong with them",
     "road": "measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture",
     "open": "open a page in the browser: describe a truck, see it stand, try dampers on it",
-    "stand": "show how a vehicle or every set-up stands: loads, rates, travel, natural modes",
+    "stand": "show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual",
     "loads": "show what people, cargo, a winch or a heavier engine do to height, frequency, travel and damping",
     "lift": "show what a lift by longer springs does to travel, castor, joints, instant centre and balance",
     "spring": "work out a coil or leaf pack for a load at a height, an added leaf, a helper",

@@ -183,7 +183,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
     if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
         return {}
     # Draws need a library that takes a while to load; a file without doubt does without.
-    from sim.describe.shown import show_parts
+    from sim.describe.shown import show_parts, show_short
     from sim.study.doubt.standing import doubted_quantities, ordered
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
@@ -201,7 +201,8 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
-        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
+        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind)
+        words = words or f"{kind} at {show_short(float(what.split()[0]), 'speed', (2, 1))}"
         said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
             ends.setdefault(damper + axle, []).append(

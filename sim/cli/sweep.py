@@ -317,10 +317,10 @@ def _written(
             table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
-            table.writerow([a.label for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
+            table.writerow([a.heading for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
             # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
             for place in product(*(range(a.numbers.size) for a in swept.axes)):
-                row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
+                row = [f"{a.numbers[i] * a.shown[0]:g}" for a, i in zip(swept.axes, place, strict=True)]
                 for values in swept.values.values():
                     for m in measures:
                         value = float(values[m.name][place])

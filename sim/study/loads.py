@@ -168,7 +168,7 @@ def words(loaded: Loaded) -> tuple[str, ...]:
     height, up, down, inside, outside = (show(one, "length") if isfinite(one) else "-" for one in lengths)
     return (
         height,
-        show(loaded.load, "force"),
+        show(loaded.load, "load"),
         f"{loaded.frequency:.2f}",
         f"{loaded.ratio:.2f}",
         up,

@@ -28,7 +28,7 @@ _shtab_jounce_commands() {
     sheet:'write the page that a damper builder works from, for every damper set of a set-up'
     simulate:'run one set-up of a scenario'
     spring:'work out a coil or leaf pack for a load at a height, an added leaf, a helper'
-    stand:'show how a vehicle or every set-up stands: loads, rates, travel, natural modes'
+    stand:'show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual'
     sweep:'move one or two inputs through their range and find the best and the worst'
     tramp:'map where the wind-up of a driven axle grows by itself, over lean and slip'
     tune:'search damper values for a goal within limits; show which limit binds and whether the choice holds'
@@ -504,6 +504,7 @@ _shtab_jounce_spring_pack_defaults_added=0
 _shtab_jounce_stand_options=(
   "(- : *)"{-h,--help}"[show this help message and exit]"
   "--picture[folder for pictures\: each set-up in side view, and its natural modes]:FOLDER:_files"
+  "--all[every number\: rates, instant centres, all natural modes, all usual ranges, and what each estimate comes from]"
   "--no-doubt[take every number at its central value\: no bands]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"

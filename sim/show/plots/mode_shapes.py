@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
 from sim.describe.shown import show, show_short
-from sim.linear.modes import Mode
+from sim.linear.modes import IN_WORDS, Mode
 from sim.linear.standing import Standing
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
@@ -57,7 +57,7 @@ def _title(name: str, standing: Standing) -> str:
     least = min(standing.modes, key=_rate)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
+        f"{who}: {IN_WORDS[least.name]} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
         f"(damping ratio {least.damping_ratio:.2f})"
     )
 
@@ -70,7 +70,8 @@ def _rate(mode: Mode) -> float:
 def _said(mode: Mode) -> str:
     # From a damping ratio of 1 on there is no swing, so its number would mislead.
     how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
-    return f"{mode.name.capitalize()}: {show(mode.frequency_hz, 'frequency')}, {how}"
+    words = IN_WORDS[mode.name]
+    return f"{words[0].upper()}{words[1:]}: {show(mode.frequency_hz, 'frequency')}, {how}"
 
 
 def _about(mode: Mode) -> str:

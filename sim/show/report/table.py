@@ -210,7 +210,9 @@ def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:
         return
     console.print()
     console.print(
-        Text("How they stand, against what is usual in the trade (no source; jounce stand shows all)", style="bold")
+        Text(
+            "How they stand, against what is usual in the trade (no source; jounce stand --all shows all)", style="bold"
+        )
     )
     for sentence in unusual(comparison.placed):
         console.print(Text(sign.said(sentence)))
