@@ -5,12 +5,12 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from typing import Any
 
-from sim.cli.question_list import GATE, INSTEAD, MORE, PLANNED, TOGETHER, Item, is_asked, items
-from sim.cli.question_words import beside, help_lines, question_text
-from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, fields, text_at, with_text
-from sim.describe.estimates.truck import adapter, read_si, typed_system
-from sim.describe.estimates.tyre_size import tyre_size
-from sim.describe.files.vehicles import vehicle_from
+from sim.cli.planned import plans_in, wrong_plan
+from sim.cli.question_answers import answers_in, with_answers, wrong_with
+from sim.cli.question_list import GATE, INSTEAD, MORE, NOTHING, PLANNED, TOGETHER, Item, beside, is_asked, items
+from sim.cli.question_words import help_lines, question_text
+from sim.describe.estimates.fields import Field, fields, text_at
+from sim.describe.estimates.truck import read_si, typed_system
 from sim.describe.shown import shown_in, system
 from sim.errors import InputError, Problem
 
@@ -95,6 +95,7 @@ class _Questions:
         self.items = items()
         self.fields = fields()
         self.known = {field.path: field for field in self.fields}
+        self.behind = {item.field.path: item.behind for item in self.items}
         self.answers: dict[str, str] = {}
         self.agreed: set[str] = set()
         """Headings that somebody wants to go through."""
@@ -126,15 +127,15 @@ class _Questions:
         """Return a question as it is asked."""
         field = item.field
         if field.kind != GATE:
-            return question_text(field, self.data, self.answers.get(field.path, ""))
+            return question_text(field, self.data, ", ".join(self._own(field).values()))
+        # Enter keeps what was agreed to: somebody who came back past it and goes on again loses nothing behind it.
+        choice = "(Y/n)" if field.path in self.agreed else "(y/N)"
         if field.path == PLANNED:
-            return "  Is a lift, another engine, a winch or cargo planned? (y/N): "
-        if field.path == MORE:
-            return (
-                f"  More: {self._count(MORE)} questions, by heading, for numbers that are estimated otherwise? (y/N): "
-            )
+            return f"  Is a lift, another engine, a winch or cargo planned? {choice}: "
         count = self._count(field.path)
-        return f"  {field.path}: {count} question{'s' * (count > 1)}? (y/N): "
+        if field.path == MORE:
+            return f"  More: {count} questions, by heading, for numbers that are estimated otherwise? {choice}: "
+        return f"  {field.path}: {count} question{'s' * (count > 1)}? {choice}: "
 
     def units(self) -> AbstractContextManager[None]:
         """Return what shows numbers as was chosen; where nobody chose, in the units that somebody types."""
@@ -159,8 +160,7 @@ class _Questions:
             return self._as_in_front(field)
         said: list[str] = []
         if word == LEFT_OUT:
-            self._forget_along(field)
-            self.answers.pop(field.path, None)
+            self._forget(field)
         elif text:
             said = self._taken(field, text)
         return self._on(said)
@@ -168,29 +168,28 @@ class _Questions:
     def _back(self) -> list[str]:
         if not self.trail:
             return ["This is the first question."]
+        # Nothing is forgotten on the way: whoever looks at an answer and goes on with Enter keeps all of it.
         self.place = self.trail.pop()
-        self._forget_along(self.items[self.place].field)
         return []
 
     def _agreed(self, field: Field, word: str) -> list[str]:
         if word and word not in YES + NO:
-            raise NotTakenError("answer y or n; Enter is no")
-        (self.agreed.add if word in YES else self.agreed.discard)(field.path)
+            raise NotTakenError(f"answer y or n; Enter is {'yes' if field.path in self.agreed else 'no'}")
+        if word:
+            (self.agreed.add if word in YES else self.agreed.discard)(field.path)
         return self._on([])
 
     def _taken(self, field: Field, text: str) -> list[str]:
         """Keep an answer; return what is to be said of what it was taken for."""
-        own = _answers(field, text)
-        if field.path not in self.known:
-            try:
-                adapter(field.kind).validate_python(text)
-            except ValueError as error:
-                from sim.describe.wrong import first_in_words
-
-                raise NotTakenError(first_in_words(error, text)) from None  # type: ignore[arg-type]
-        else:
+        own = answers_in(field, text)
+        if field.path in self.known:
             self._see(field, own)
-        self._forget_along(field)
+        elif read_si(text, field.kind) == 0.0:
+            self._forget(field)
+            return [f"Taken as: {NOTHING}."]
+        else:
+            self._see_plan(field, text)
+        self._forget(field)
         self.answers |= own
         self.along |= own.keys() - {field.path}
         if field.path.endswith(".springs") and len(own) > 1:
@@ -206,7 +205,18 @@ class _Questions:
         NotTakenError
             If it cannot.
         """
-        if wrong := _wrong(self.before, self.answers, own, self.fields, field):
+        if wrong := wrong_with(self.before, self._kept(), own, self.fields, field):
+            raise NotTakenError(wrong)
+
+    def _see_plan(self, field: Field, text: str) -> None:
+        """See here, not after the last question, that the truck can be so with what else is planned: that would cost every answer.
+
+        Raises
+        ------
+        NotTakenError
+            If it cannot.
+        """
+        if wrong := wrong_plan(self.data, plans_in({**self._kept(), field.path: text})):
             raise NotTakenError(wrong)
 
     def _as_in_front(self, field: Field) -> list[str]:
@@ -220,7 +230,7 @@ class _Questions:
         }
         if not own:
             raise NotTakenError("nothing was said of the front axle there")
-        self._forget_along(field)
+        self._forget(field)
         rear = {"rear." + path.removeprefix("front."): text for path, text in own.items()}
         self.answers |= rear
         self.along |= rear.keys() - {field.path}
@@ -228,19 +238,40 @@ class _Questions:
 
     def _on(self, said: list[str]) -> list[str]:
         """Go on to the next question."""
-        self.data = _with(self.before, self.answers, self.fields)
+        self.data = with_answers(self.before, self._kept(), self.fields)
         self.trail.append(self.place)
         self.place += 1
         return said
 
-    def _forget_along(self, field: Field) -> None:
+    def _kept(self) -> dict[str, str]:
+        """Return the answers that count now: the others are kept for a later yes, or for the springs that they were said of."""
+        return {path: text for path, text in self.answers.items() if self._counts(path)}
+
+    def _counts(self, path: str) -> bool:
+        if not all(head in self.agreed for head in self.behind.get(path, ())):
+            return False
+        field = self.known.get(path)
+        if field is None or not field.when:
+            return True
+        # A coil's rate says nothing of an axle that has leaf packs by now; put into the file it would be a second spring.
+        place, word = field.when
+        return (self.answers.get(place) or text_at(self.before, self.known[place]) or word) == word
+
+    def _own(self, field: Field) -> dict[str, str]:
+        """Return what was answered to a question: at its own path, and what it took along."""
         also = beside(field.path)
-        for path in [path for path in self.along if path == also or path.startswith(f"{field.path}.")]:
+        paths = [path for path in self.along if path == also or path.startswith(f"{field.path}.")]
+        return {path: self.answers[path] for path in (field.path, *sorted(paths)) if path in self.answers}
+
+    def _forget(self, field: Field) -> None:
+        """Forget all that was answered to a question, before it is answered otherwise: a tyre's size goes when its diameter comes."""
+        for path in self._own(field):
             self.along.discard(path)
-            self.answers.pop(path, None)
+            del self.answers[path]
 
     def end(self) -> None:
-        """Leave out what says nothing by itself: half of what belongs together, and what stands in place of what was given."""
+        """Leave out what was said no to in the end, half of what belongs together, and what stands in place of what was given."""
+        self.answers = self._kept()
         for general, other in INSTEAD.items():
             for axle in ("front", "rear"):
                 if other.format(axle=axle) in self.answers:
@@ -255,44 +286,6 @@ class _Questions:
                 )
                 for path in own:
                     del self.answers[path]
-
-
-def _with(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
-    data = dict(before)
-    # In the order of the form: which springs before what is said of them.
-    for field in known:
-        if field.path in answers:
-            data = with_text(data, field, answers[field.path])
-    return data
-
-
-def _answers(field: Field, text: str) -> dict[str, str]:
-    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper."""
-    if field.path.endswith(".tyre.size") and tyre_size(text) is None and read_si(text, "length") is not None:
-        return {beside(field.path): text}
-    if field.path.endswith(".length_extended") and text.count(",") == 1:
-        out, own = (one.strip() for one in text.split(","))
-        return {field.path: out, beside(field.path): own}
-    if field.kind != CHOICE:
-        return {field.path: text}
-    if field.path.endswith(".springs"):
-        words = text.lower()
-        leaf = "leaf" in words or "leaves" in words
-        rate = words
-        for word in ("coils", "coil", "leaf packs", "leaf pack", "leaf springs", "leaf", "leaves", "of", "springs"):
-            rate = rate.replace(word, " ")
-        if read_si(rate.strip(), "stiffness") is not None:
-            word = LEAF if leaf else COIL
-            name, _ = SPRINGS[word]
-            return {field.path: word, f"{field.path}.{name}.rate": rate.strip()}
-        if leaf:
-            return {field.path: LEAF}
-    begun = [
-        word
-        for word in field.choices
-        if word.startswith(text.lower().replace(" ", "_")) or word.startswith(text.lower())
-    ]
-    return {field.path: begun[0] if len(begun) == 1 else text}
 
 
 def _typed(question: str) -> str:
@@ -336,40 +329,3 @@ def from_pipe() -> Callable[[str], str] | None:
         return line
 
     return answer
-
-
-def _wrong(
-    before: Mapping[str, Any], answers: Mapping[str, str], own: Mapping[str, str], known: tuple[Field, ...], field: Field
-) -> str:  # fmt: skip
-    """Return what is wrong with an answer; empty if nothing is."""
-    if field.kind == PAIR and len([one for one in own[field.path].split(",") if one.strip()]) != 2:
-        return f"two values are wanted here, with a comma between: {field.example}"
-    if field.kind == CHOICE and own[field.path] not in field.choices:
-        return f"'{own[field.path]}' is not one of {', '.join(field.choices)}"
-    after = {**{path: text for path, text in answers.items() if path not in own}, **own}
-    try:
-        vehicle = vehicle_from(_with(before, after, known))
-    except InputError as error:
-        others = _problems(_with(before, {path: text for path, text in answers.items() if path not in own}, known))
-        # What is wrong by itself, and what is wrong only since this was answered; what a later question completes is not.
-        problems = [
-            one
-            for one in error.problems
-            if any(one.where == path or one.where.startswith(f"{path}.") for path in own)
-            or (str(one) not in others and not one.where.startswith(TOGETHER))
-        ]
-        return "; ".join(f"{one.message}{f': {one.suggestion}' if one.suggestion else ''}" for one in problems)
-    from sim.cli.notices import note
-
-    for notice in vehicle.unusual:
-        if ".".join(map(str, notice.place)) in own:
-            note(f"    NOTICE: {notice.beside}")
-    return ""
-
-
-def _problems(mapping: Mapping[str, Any]) -> set[str]:
-    try:
-        vehicle_from(mapping)
-    except InputError as error:
-        return {str(one) for one in error.problems}
-    return set()

@@ -92,24 +92,34 @@ def run(options: argparse.Namespace) -> int:
         raise InputError("jounce new: give a file to write, my_truck.yaml, or --demo and a folder.")
     if options.demo is not None:
         return _demo(options.demo)
-    from sim.cli.planned import setups
+    from sim.cli.notices import note
+    from sim.cli.planned import PLAN, plans_in, setups, setups_after_questions, typed
+    from sim.describe.estimates.as_measured import TRIGGER
     from sim.describe.files.reader import shown
 
     path: Path = options.file
     _see_place(path)
     before = _existing(path)
-    given, planned = _given(options), _planned(options)
+    given, planned = _given(options), typed(options)
     mapping = _with(before, given)
+    questions = False
     # Of a truck that has a file a plan alone is enough.
     if options.questions or not (given or (planned and before)):
-        answers = _asked(mapping, bool(given))
-        planned |= {path: answers.pop(path) for path in list(answers) if path.startswith(PLANNED)}
+        answers = _asked(mapping, bool(given or (planned and before)), bool(planned))
+        planned |= {path: answers.pop(path) for path in list(answers) if path.startswith(PLAN)}
         given |= answers
-        mapping = _with(mapping, answers)
+        # What is skipped is estimated, as each question promises, also where all of them were.
+        mapping = {TRIGGER: {}, **_with(mapping, answers)}
+        questions = True
+        if not (given or before):
+            note(
+                "NOTICE: nothing was answered, so every number of this truck is estimated; what both axles weigh helps most."
+            )
     mapping.setdefault("name", path.stem.replace("_", " ").strip().capitalize() or "My truck")
     vehicle = _valid(mapping)
-    # Before anything is written: what cannot be is refused as a whole.
-    changes = setups(vehicle, {path.removeprefix(PLANNED): text for path, text in planned.items()}) if planned else {}
+    # Before anything is written: what cannot be is refused as a whole, but for answers, which nobody types twice.
+    plans = plans_in(planned)
+    changes = setups_after_questions(vehicle, plans) if questions else setups(vehicle, plans)
     wrote: list[Path] = []
     if given or not before:
         text = _text(path, mapping, given)
@@ -119,28 +129,24 @@ def run(options: argparse.Namespace) -> int:
         said = f", and what it was is {shown(copy)}" if copy is not None else ""
         print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
     scenario = _scenario(path, mapping)
-    plans = _plans(path, mapping, changes)
+    compared = _plans(path, mapping, changes)
     answer.add(name=mapping["name"])
-    answer.wrote(*wrote, scenario, *plans)
-    more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in plans)
+    answer.wrote(*wrote, scenario, *compared)
+    more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in compared)
     closing(
         f"What is behind # in it is estimated: `jounce stand {shown(path)}` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}{more}",
     )
-    return 0
+    return 3 if plans and not changes else 0
 
 
-PLANNED = "planned."
-"""How paths of answers begin that are no keys of the truck."""
-
-
-def _asked(mapping: Mapping[str, Any], given: bool) -> dict[str, str]:
+def _asked(mapping: Mapping[str, Any], given: bool, planned: bool) -> dict[str, str]:
     """Return what is answered in a terminal or by a pipe.
 
     Raises
     ------
     InputError
-        If nothing was given, and nobody answers either.
+        If no truck was given, and nobody answers either.
     """
     from sim.cli.asking import asked, from_pipe
 
@@ -148,8 +154,9 @@ def _asked(mapping: Mapping[str, Any], given: bool) -> dict[str, str]:
         return asked(mapping)
     lines = from_pipe() if sys.stdin is not None else None
     if lines is None and not given:
+        wrong = "a plan needs a truck, and nothing is given of it" if planned else "nothing is given"
         raise InputError(
-            "jounce new: nothing is given. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "
+            f"jounce new: {wrong}. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "
             "--tyre '33 in' --coil '190 lb/in'), run it in a terminal for questions, or pipe the answers in, one a line."
         )
     return asked(mapping, lines, piped=True) if lines is not None else {}
@@ -207,16 +214,6 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
             raise InputError(f"--set {one}: write it as KEY=VALUE, 'front.stop.gap=3 1/4 in'")
         given[key.strip()] = value.strip()
     return given
-
-
-def _planned(options: argparse.Namespace) -> dict[str, str]:
-    """Return what the options say is planned, by `planned.` and its word."""
-    found = {f"{PLANNED}{name}": getattr(options, name) for name in PLANS if getattr(options, name) is not None}
-    for one in options.lift:
-        before, _, after = (part.strip() for part in one.partition(":"))
-        axles, value = ((before,), after) if before in ("front", "rear") else (("front", "rear"), one)
-        found |= {f"{PLANNED}lift.{axle}": value for axle in axles}
-    return found
 
 
 def _with(mapping: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, Any]:

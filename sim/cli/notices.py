@@ -10,7 +10,10 @@ from sim.describe.shown import wished
 def notices(given: Any) -> int:
     """Show numbers as a file wishes; say what was found in surveyed profiles and done about it, and what is possible but hardly meant.
 
-    Returns how many were said.
+    Returns
+    -------
+    int
+        How many were said.
     """
     # Before anything is shown of it: its notices have numbers too.
     wished(getattr(given, "units", None))

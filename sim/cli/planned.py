@@ -1,16 +1,49 @@
 """What is planned for a new truck, a lift, another engine, a winch, cargo: set-ups of a scenario beside its file."""
 
+import re
+from argparse import Namespace
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from sim.describe.estimates.truck import copied
+from sim.cli.question_answers import in_words
+from sim.describe.estimates.as_measured import TRIGGER
+from sim.describe.estimates.truck import AXLES, adapter, copied, estimate_text, shown_in_inches
 from sim.describe.parts.vehicle import Vehicle
-from sim.errors import InputError, JounceError, Problem
+from sim.errors import InputError, JounceError, Problem, RunError
+
+PLAN = "planned."
+"""How paths of answers begin that are no keys of the truck."""
 
 LOADS = {"engine": "heavier engine", "winch": "bumper and winch", "cargo": "cargo"}
 """Answers that are loads, and what they are called among the usual ones, whose place they take."""
 
+LIGHTER = "lighter engine"
+"""What the only load is called that may be less than nothing: it takes the heavier engine's place."""
+
 ALL = "all of it"
+
+
+def typed(options: Namespace) -> dict[str, str]:
+    """Return what the options say is planned, by PLAN and its word.
+
+    Raises
+    ------
+    InputError
+        If something is not understood: before any question, as answers cost more than an option.
+    """
+    plans = {word: text for word in LOADS if (text := getattr(options, word)) is not None}
+    for one in options.lift:
+        before, _, after = (part.strip() for part in one.partition(":"))
+        axles, text = ((before,), after) if before in AXLES else (AXLES, one)
+        plans |= {f"lift.{axle}": text for axle in axles}
+    _sizes(plans)
+    return {f"{PLAN}{word}": text for word, text in plans.items()}
+
+
+def plans_in(answers: Mapping[str, str]) -> dict[str, str]:
+    """Return what is planned among answers, by its word."""
+    return {path.removeprefix(PLAN): text for path, text in answers.items() if path.startswith(PLAN)}
 
 
 def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
@@ -27,27 +60,110 @@ def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, 
     InputError
         If something is not understood, or the truck cannot be so: by its word.
     """
-    found: dict[str, dict[str, Any]] = {}
-    if lift := {axle: planned[f"lift.{axle}"] for axle in ("front", "rear") if f"lift.{axle}" in planned}:
-        name = "lifted " + " and ".join(
-            f"{text} {'in front' if axle == 'front' else 'behind'}" for axle, text in lift.items()
-        )
-        found[name] = _lift(vehicle, lift)
-    found |= {LOADS[word]: _load(vehicle, LOADS[word], planned[word]) for word in LOADS if word in planned}
-    if len(found) > 1:
+    sizes = _sizes(planned)
+    changes: dict[str, dict[str, Any]] = {}
+    # A height of nothing beside another one leaves that end as it is.
+    if raised := {axle: size for axle in AXLES if (size := sizes.get(f"lift.{axle}"))}:
+        changes[_lift_name(raised, planned)] = _lift(vehicle, raised)
+    for word, usual in LOADS.items():
+        if word in planned:
+            name = LIGHTER if sizes[word] < 0.0 else usual
+            changes[name] = {f"loads.{name}": {"mass": planned[word], "place": _place(vehicle, usual)}}
+    if len(changes) > 1:
         # Copied: a file with the same mapping twice would say so with signs that nobody in a shop reads.
-        found[ALL] = {
+        changes[ALL] = {
             key: copied(value) if isinstance(value, dict) else value
-            for one in found.values()
+            for one in changes.values()
             for key, value in one.items()
         }
-    return found
+    for name, one in changes.items():
+        _see(vehicle, name, one)
+    return changes
 
 
-def _lift(vehicle: Vehicle, lift: Mapping[str, str]) -> dict[str, Any]:
+def setups_after_questions(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
+    """Return as `setups`; none, with a notice why, where they cannot be: the answers to the truck are written all the same.
+
+    Each plan was tried at its question, but what was answered after it may have changed the truck, and an option was not asked for.
+    """
+    from sim.cli.notices import note
+
+    try:
+        return setups(vehicle, planned)
+    except InputError as error:
+        why = "; ".join(f"{one.where}: {in_words([one])}" for one in error.problems)
+        note(f"NOTICE: what is planned is left out, as it cannot be: {why}")
+        return {}
+
+
+def wrong_plan(data: Mapping[str, Any], planned: Mapping[str, str]) -> str:
+    """Return why what is planned cannot be; empty if it can, or as long as the truck itself cannot.
+
+    Parameters
+    ----------
+    data : mapping
+        The truck as far as it is known.
+    planned : mapping
+        As in `setups`.
+    """
+    from sim.describe.files.vehicles import vehicle_from
+
+    try:
+        vehicle = vehicle_from({"name": "truck", TRIGGER: {}, **data})
+    except InputError:
+        return ""  # of the truck, which is refused by its own questions
+    try:
+        setups(vehicle, planned)
+    except InputError as error:
+        return in_words(error.problems)
+    return ""
+
+
+def _sizes(planned: Mapping[str, str]) -> dict[str, float]:
+    """Return lifts [m] and masses [kg] by their words.
+
+    Raises
+    ------
+    InputError
+        If one is not understood, or cannot be by itself.
+    """
+    sizes: dict[str, float] = {}
+    for word, text in planned.items():
+        lift, _, axle = word.partition(".")
+        where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
+        sizes[word] = _read(text, "length" if axle else "mass", where)
+        if not axle and sizes[word] <= 0.0 and (word != "engine" or sizes[word] == 0.0):
+            message = (
+                "changes nothing"
+                if word == "engine"
+                else "must be more than nothing; only another engine may be lighter"
+            )
+            raise InputError(Problem(message, where=where, given=text, suggestion="a mass, 165 lb, or leave it out"))
+    heights = [size for word, size in sizes.items() if word not in LOADS]
+    if heights and not any(heights):
+        raise InputError(
+            Problem(
+                "a lift of nothing changes nothing", where="planned lift", suggestion="a height, 2 in, or leave it out"
+            )
+        )
+    return sizes
+
+
+def _lift_name(raised: Mapping[str, float], planned: Mapping[str, str]) -> str:
+    """Return what a lift is called: `lifted 2 in in front and lowered 1 in behind`, the word once where it is the same."""
+    pieces, before = [], ""
+    for axle, size in raised.items():
+        word = "lifted" if size > 0.0 else "lowered"
+        # The word has the sign already; a space before the unit, as `2in in front` is hard to read.
+        text = re.sub(r"(?<=\d)(?=[a-z])", " ", planned[f"lift.{axle}"].strip().lstrip("+-").strip())
+        pieces.append(f"{'' if word == before else f'{word} '}{text} {'in front' if axle == 'front' else 'behind'}")
+        before = word
+    return " and ".join(pieces)
+
+
+def _lift(vehicle: Vehicle, raised: Mapping[str, float]) -> dict[str, Any]:
     from sim.study.lift import lifted
 
-    raised = {axle: _read(text, "length", f"planned lift, {axle}") for axle, text in lift.items()}
     try:
         return dict(lifted(vehicle, raised).changes)
     except JounceError as error:
@@ -58,24 +174,42 @@ def _lift(vehicle: Vehicle, lift: Mapping[str, str]) -> dict[str, Any]:
         ) from None  # fmt: skip
 
 
-def _load(vehicle: Vehicle, name: str, text: str) -> dict[str, Any]:
+def _place(vehicle: Vehicle, usual: str) -> dict[str, str]:
     from sim.study.loads import usual_loads
 
-    _read(text, "mass", f"planned: {name}")
-    place = next(one for one in usual_loads(vehicle) if one.name == name)
-    inches = vehicle.typed_system == "inch"
+    load = next(one for one in usual_loads(vehicle) if one.name == usual)
+    # As the lift beside it: by what is shown, not only by what was typed.
+    inches = shown_in_inches(vehicle.typed_system == "inch")
+    return {
+        "behind_front_axle": estimate_text(load.behind, 0.0, "length", inches),
+        "above_ground": estimate_text(load.above, 0.0, "length", inches),
+    }
 
-    def length(value: float) -> str:
-        return f"{value / 0.0254:.1f} in" if inches else f"{value * 1e3:.0f} mm"
 
-    where = {"behind_front_axle": length(place.behind), "above_ground": length(place.above)}
-    return {f"loads.{name}": {"mass": text, "place": where}}
+def _see(vehicle: Vehicle, name: str, changes: Mapping[str, Any]) -> None:
+    """See that a truck can be so, and stand so: what `jounce check` would refuse is not written.
+
+    Raises
+    ------
+    InputError
+        If it cannot.
+    """
+    from sim.linear.standing import stand
+
+    where = f"planned: {name}"
+    try:
+        stand(vehicle.changed(changes))
+    except InputError as error:
+        raise InputError(
+            [replace(one, file="", line=None, column=None, where=where) for one in error.problems]
+        ) from None
+    except RunError as error:
+        raise InputError(Problem(f"the truck cannot stand so: {error}", where=where)) from None
 
 
 def _read(text: str, quantity: str, where: str) -> float:
     from pydantic import ValidationError
 
-    from sim.describe.estimates.truck import adapter
     from sim.describe.wrong import first_in_words
 
     try:

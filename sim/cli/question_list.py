@@ -25,14 +25,36 @@ TEN = (
 )  # fmt: skip
 """Asked first, of both axles where they are of one: ten questions, and a rate or a length more where an answer leaves it open."""
 
-WORDS_HERE = {
-    "{axle}.tyre.size": ("{axle} tyre, size on its wall, or outside diameter", "33x12.50R15, or 33 in"),
-    f"{_D}.length_extended": ("{axle} damper, eye to eye: fully out, and fully in", "23.5 in, 14.25 in"),
-}  # fmt: skip
-"""Label and example where one question takes what are two boxes of the form."""
 
-NEVER = ("{axle}.tyre.outside_diameter",)
-"""Boxes of the form that another question takes along."""
+@dataclass(frozen=True)
+class TwoBoxes:
+    """One question that takes what are two boxes of the form.
+
+    Attributes
+    ----------
+    other : str
+        Path of the second box.
+    either : bool
+        An answer is of one box or of the other; otherwise of both, with a comma between, and half of it leaves the second box to ask for.
+    label, example : str
+        The question's, in place of the first box's.
+    """
+
+    other: str
+    either: bool
+    label: str
+    example: str
+
+
+TWO_BOXES = {
+    "{axle}.tyre.size": TwoBoxes(
+        "{axle}.tyre.outside_diameter", True, "{axle} tyre, size on its wall, or outside diameter", "33x12.50R15, or 33 in"
+    ),
+    f"{_D}.length_extended": TwoBoxes(
+        f"{_D}.length_collapsed", False, "{axle} damper, eye to eye: fully out, and fully in", "23.5 in, 14.25 in"
+    ),
+}  # fmt: skip
+"""Questions that take two boxes of the form, by the path of the first one."""
 
 NEEDS = {
     f"{_D}.length_collapsed": f"{_D}.length_extended", "{axle}.tyre.jacked.height": "{axle}.tyre.jacked.load",
@@ -50,6 +72,8 @@ INSTEAD = {
 """What is asked only where something else was not answered, by path."""
 
 NOTHING = "nothing is planned there"
+"""What is taken where a plan is skipped, or answered with a size of nothing."""
+
 PLANS = (
     ("planned.lift.front", "lift in front, by longer springs (minus: lowered)", "length", "2 in"),
     ("planned.lift.rear", "lift behind, by longer springs (minus: lowered)", "length", "2 in"),
@@ -82,7 +106,7 @@ class Item:
 def items() -> tuple[Item, ...]:
     """Return every question in its order."""
     known = {one.path: _worded(one) for one in fields()}
-    never = {path.format(axle=axle) for path in NEVER for axle in AXLES}
+    never = {two.other.format(axle=axle) for two in TWO_BOXES.values() if two.either for axle in AXLES}
     # Front and rear of one thing together, so that `same` can follow.
     first = _in_pairs(TEN)
     ten = [Item(MOST, known[path]) for path in first]
@@ -114,12 +138,27 @@ def _in_pairs(paths: tuple[str, ...]) -> list[str]:
 
 
 def _worded(field: Field) -> Field:
-    axle = field.path.split(".")[0]
-    label, example = WORDS_HERE.get(field.path.replace(f"{axle}.", "{axle}.", 1), ("", ""))
-    if not label:
+    two = TWO_BOXES.get(general(field.path))
+    if two is None:
         return field
-    label = label.format(axle=axle)
-    return replace(field, label=label[0].upper() + label[1:], example=example)
+    label = two.label.format(axle=_axle(field.path))
+    return replace(field, label=label[0].upper() + label[1:], example=two.example)
+
+
+def _axle(path: str) -> str:
+    return path.partition(".")[0]
+
+
+def general(path: str) -> str:
+    """Return a path as it is written for either axle, with `{axle}` in it; one that is of no axle as it is."""
+    axle, dot, rest = path.partition(".")
+    return f"{{axle}}{dot}{rest}" if axle in AXLES else path
+
+
+def beside(path: str) -> str:
+    """Return the box that one question may take along, by the path of the other one; without such a box the path itself."""
+    two = TWO_BOXES.get(general(path))
+    return path if two is None else two.other.format(axle=_axle(path))
 
 
 def _plan(path: str, label: str, quantity: str, example: str) -> Field:
@@ -139,10 +178,9 @@ def is_asked(field: Field, data: Mapping[str, Any], known: Mapping[str, Field]) 
     def there(path: str) -> bool:
         return bool(text_at(data, known[path]))
 
-    axle = field.path.split(".")[0]
-    general = field.path.replace(f"{axle}.", "{axle}.", 1) if axle in AXLES else field.path
+    axle, path = _axle(field.path), general(field.path)
     if field.when and text_at(data, known[field.when[0]]) != field.when[1]:
         return False
-    if general in NEEDS and not there(NEEDS[general].format(axle=axle)):
+    if path in NEEDS and not there(NEEDS[path].format(axle=axle)):
         return False
-    return not (general in INSTEAD and there(INSTEAD[general].format(axle=axle)) and not there(field.path))
+    return not (path in INSTEAD and there(INSTEAD[path].format(axle=axle)) and not there(field.path))

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sim.cli.question_list import GATE, PLANNED
+from sim.cli.question_list import GATE, PLANNED, beside
 from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
 from sim.describe.estimates.truck import estimate_text, read_si
 from sim.describe.shown import in_shown_units, system
@@ -64,7 +64,9 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
     from sim.show.pages.local.fields import how_of
 
     if field.kind == GATE:
-        return ["y goes through these questions, Enter goes past them; '.' ends and writes the file."]
+        return [
+            "y goes through these questions, n goes past them, Enter does what has the capital letter; '.' ends and writes the file."
+        ]
     if field.step == PLANNED:
         return [
             f"{field.label}.", "It becomes a set-up of a scenario beside the truck's file, to compare with the truck as it is (docs/springs.md).",
@@ -82,8 +84,3 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
     reach = f"; valid for {field.reach}" if field.reach else ""
     lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
     return [in_shown_units(line) for line in lines]
-
-
-def beside(path: str) -> str:
-    """Return the box that one question may take along, by the path of the other one."""
-    return path.replace(".tyre.size", ".tyre.outside_diameter").replace(".length_extended", ".length_collapsed")

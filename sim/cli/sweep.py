@@ -181,6 +181,7 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
     from sim.show.report.doubt import between
     from sim.study.many import goes_in_blocks
     from sim.study.sweep.doubted import NOW, doubts
+    from sim.study.sweep.ends import where
 
     # In single precision, whatever the sweep was in: a band is not known to its last digits.
     ready_for_a_run(blocks="single" if goes_in_blocks(scenario.run) else None)
@@ -188,10 +189,9 @@ def _doubts(scenario: "Scenario", swept: "Swept", measures: list[Any], options: 
         unknowns, told = doubts(scenario, swept, measures, options.workers)
     said = []
     for one in told:
-        where = ", ".join(f"{a.numbers[i]:.4g} {a.unit}".strip() for a, i in zip(swept.axes, one.place, strict=True))
         other = f"'{one.setup}' {NOW}" if one.against == NOW else f"'{one.against}' at its best"
         said.append(
-            f"in doubt: {one.measure.label}, best '{one.setup}' at {where} against {other}: {between(one.band, one.measure)}"
+            f"in doubt: {one.measure.label}, best '{one.setup}' at {where(swept, one.place)} against {other}: {between(one.band, one.measure)}"
         )
     return [*said, f"Bands hold 95 times in 100, of {len(unknowns)} numbers in doubt."] if said else []
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
-from math import inf
+from math import floor, inf, isfinite, log10
 from typing import Literal, TypeVar, get_args
 
 import numpy as np
@@ -168,14 +168,23 @@ def other_unit(unit: str) -> tuple[float, str] | None:
 
 def written_beside(number: float, unit: str) -> str:
     """Return a number in the unit that a person wrote, in the other system beside it or in its place, as is shown now."""
-    text, other = f"{number:.4g} {unit}".strip(), other_unit(unit)
+    text, other = f"{_digits(number, 4)} {unit}".strip(), other_unit(unit)
     if other is None or (_Chosen.system == "both" and not number):
         return text
-    beside = f"{number * other[0]:.3g} {other[1]}"
+    beside = f"{_digits(number * other[0], 3)} {other[1]}"
     metric = any(unit == units[0][1] for units in SHOWN.values())
     if _Chosen.system == "both":
         return f"{text} ({beside})"
     return text if metric == (_Chosen.system == "metric") else beside
+
+
+def _digits(number: float, least: int) -> str:
+    """Return a number with so many digits, or whole if it has more: never a power of ten, which nobody reads off a gauge."""
+    if not number or not isfinite(number):
+        return f"{number:g}"
+    decimals = max(least - 1 - floor(log10(abs(number))), 0)
+    text = f"{number:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if decimals else text
 
 
 def si_unit(quantity: str) -> str:

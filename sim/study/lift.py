@@ -67,7 +67,7 @@ def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | Non
     """
     wanted = {axle: value for axle, value in raised_m.items() if value != 0.0}
     if not wanted:
-        raise RunError("A lift of nothing changes nothing; give --front or --rear a height.")
+        raise RunError("A lift of nothing changes nothing: give one axle or both a height.")
     changes: dict[str, str] = {}
     # Each axle's height is also moved by the other's: found once more with the first answer in place.
     setup = vehicle

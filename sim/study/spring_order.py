@@ -175,12 +175,12 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
     if end.place and wanted >= -end.jounce:
         raise RunError(
             f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
-            f"{show(-end.jounce, 'length')}; a smaller --height, or a longer limit strap"
+            f"{show(-end.jounce, 'length')}; lift it less, or fit a longer limit strap"
         )
     if stop is not None and -wanted >= stop.gap:
         raise RunError(
             f"{axle} axle: {show(-wanted, 'length')} below the measured height it stands on its bump stop, gap {show(stop.gap, 'length')}; "
-            "a smaller --height, or a shorter bump stop"
+            "lower it less, or fit a shorter bump stop"
         )
 
 

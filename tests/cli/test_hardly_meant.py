@@ -84,12 +84,12 @@ def test_a_load_on_the_scale_in_the_unit_of_the_other_axle_gets_one_notice(front
 
 def test_people_and_masses_aboard_that_are_no_loads_get_a_notice():
     """They are weighed with the truck, and stay in it: who wants them out must name them as loads."""
-    aboard = ["driver", "two men", "half a tank", "300 lb of tools"]
+    aboard = ["driver", "two men", "1/2 tank", "300 lb of tools", "driver and passenger", "spare parts"]
     vehicle = sim.vehicle_from(
         {"weighed": {"front": "2450 lb", "rear": "1780 lb", "aboard": aboard}, "wheelbase": "92 in"}
     )
     notices = [one for one in vehicle._written.unusual(vehicle) if "aboard" in one.place]
-    assert [one.place[-1] for one in notices] == [1, 3]
+    assert [one.place[-1] for one in notices] == [1, 3, 4]
     assert "given: two men" in notices[0].text
     assert "driver and passenger" in notices[0].text
 

@@ -11,6 +11,7 @@ import yaml
 
 from sim.cli import main
 from sim.cli.asking import asked
+from sim.cli.question_list import TWO_BOXES, beside, general, items
 from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
@@ -123,6 +124,29 @@ def test_nonsense_is_refused_and_nothing_written(tmp_path, capsys, monkeypatch, 
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(("words", "said"), [(["--lift", "2 in"], True), (["--questions"], False)])
+def test_a_plan_without_a_truck_is_not_called_nothing(tmp_path, capsys, monkeypatch, words, said):
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    assert new(tmp_path, *words, flags=[]) == 2
+    assert ("a plan needs a truck" in capsys.readouterr().err) == said
+    assert list(tmp_path.iterdir()) == []
+    # Of a truck that has a file a plan is enough, whoever wants to be asked for more.
+    assert new(tmp_path) == 0
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    assert new(tmp_path, *words, flags=[]) == (0 if said else 2)
+
+
+def test_questions_that_are_all_skipped_give_the_truck_that_they_promise(tmp_path, capsys, monkeypatch):
+    piped(monkeypatch, "\n" * 12)
+    path = tmp_path / "skipped.yaml"
+    assert main(["new", str(path), "--questions"]) == 0
+    said = capsys.readouterr().err
+    assert "NOTICE: nothing was answered" in said
+    promised = re.search(r"Wheelbase .*skipped: (about .*?)\)", said)[1]
+    assert f"wheelbase: {promised}" in path.read_text()
+    assert main(["check", str(path), str(tmp_path / "skipped_first.yaml")]) == 0
+
+
 def test_a_file_of_another_kind_is_left_alone(tmp_path, capsys):
     path = tmp_path / "my_truck.yaml"
     shutil.copy(ROOT / "scenarios" / "vehicles" / "hut_supply_truck.yaml", path)
@@ -205,6 +229,74 @@ def test_a_question_can_be_gone_back_to_and_an_answer_forgotten(capsys):
     assert "This is the first question." in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("begin", "text", "shown", "kept"),
+    [
+        ("Front tyre, size", "33 in", "now 33 in", {"front.tyre.outside_diameter": "33 in"}),
+        (
+            "Front springs",
+            "190 lb/in",
+            "now coils, 190 lb/in",
+            {"front.springs": "coils", "front.springs.coil.rate": "190 lb/in"},
+        ),
+        (
+            "Front damper, eye to eye",
+            "23.5 in, 14.25 in",
+            "now 23.5 in, 14.25 in",
+            {"front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in"},
+        ),
+    ],
+)
+def test_going_back_to_an_answer_forgets_nothing_of_it(begin, text, shown, kept):
+    after = "Rear" + begin.removeprefix("Front")
+    answers, heard = said_to({begin: [text, ""], after: ["back"]})
+    assert answers == kept
+    assert shown in [one for one in heard if one.startswith(begin)][1]
+    # `skip` forgets it.
+    answers, _ = said_to({begin: [text, "skip"], after: ["back"]})
+    assert answers == {}
+
+
+def test_another_answer_takes_the_place_of_all_that_the_first_one_took():
+    back = {"Rear tyre, size": ["back"]}
+    answers, _ = said_to({"Front tyre, size": ["33x12.50R15", "33 in"], **back})
+    assert answers == {"front.tyre.outside_diameter": "33 in"}
+    answers, _ = said_to({"Front tyre, size": ["33 in", "33x12.50R15"], **back})
+    assert answers == {"front.tyre.size": "33x12.50R15"}
+    answers, heard = said_to(
+        {"Front damper, eye to eye": ["23.5 in, 14.25 in", "24 in"], "Rear damper, eye to eye": ["back"]}
+    )
+    assert answers == {"front.dampers.main.length_extended": "24 in"}
+    assert any(one.startswith("Front damper fully in") for one in heard)
+
+
+def typed(*lines):
+    """Return what comes of lines, one after the other."""
+    left = list(lines)
+    return asked({}, lambda question: left.pop(0) if left else ".")
+
+
+def test_no_to_a_heading_leaves_out_what_was_answered_behind_it(capsys):
+    skipped, steps = [""] * 10, [item.field.path for item in items() if item.behind == ("More",)]
+    assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "n") == {}
+    # Enter keeps it, and so does yes after no.
+    assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "") == {"planned.lift.rear": "2 in"}
+    assert typed(*skipped, "y", "", "2 in", *["back"] * 3, "n", "back", "y") == {"planned.lift.rear": "2 in"}
+    # A heading within another one: no to either of them.
+    first = next(item.field for item in items() if item.behind == ("More", steps[0]))
+    answered = [*skipped, "n", "y", "y", first.example, "back", "back"]
+    assert typed(*answered, "") == {first.path: first.example}
+    assert typed(*answered, "n") == {}
+    assert typed(*answered, "back", "n") == {}
+
+
+def test_what_was_said_of_coils_goes_where_they_are_leaf_packs_in_the_end():
+    skipped = [""] * 6
+    assert typed(*skipped, "coils", "190 lb/in", "back", "back", "leaf") == {"front.springs": "leaf packs"}
+    again = typed(*skipped, "coils", "190 lb/in", "back", "back", "leaf", "back", "coils")
+    assert again == {"front.springs": "coils", "front.springs.coil.rate": "190 lb/in"}
+
+
 def test_a_question_mark_says_how_it_is_measured_and_asks_again(capsys):
     answers, heard = said_to({"Front axle on": ["?", "2450 lb"]})
     assert answers == {"weighed.front": "2450 lb"}
@@ -246,6 +338,20 @@ def test_both_lengths_of_a_damper_are_one_answer_or_two():
     one, heard = said_to({"Front damper, eye to eye": ["23.5 in"], "Front damper fully in": ["14.25 in"]})
     assert one == {"front.dampers.main.length_extended": "23.5 in", "front.dampers.main.length_collapsed": "14.25 in"}
     assert sum("damper fully in" in one for one in heard) == 1
+
+
+def test_what_takes_two_boxes_is_said_once():
+    assert general("rear.tyre.size") == "{axle}.tyre.size"
+    assert general("weighed.front") == "weighed.front"
+    assert beside("rear.tyre.size") == "rear.tyre.outside_diameter"
+    assert beside("front.tyre.pressure") == "front.tyre.pressure"
+    paths = [item.field.path for item in items()]
+    boxes = {field.path for field in fields()}
+    for path, two in TWO_BOXES.items():
+        for axle in ("front", "rear"):
+            assert {path.format(axle=axle), two.other.format(axle=axle)} <= boxes
+            # The second box is a question by itself only where an answer may leave it open.
+            assert paths.count(two.other.format(axle=axle)) == (0 if two.either else 1)
 
 
 def test_crossed_lengths_are_said_where_they_are_answered(capsys):
@@ -441,11 +547,76 @@ def test_what_is_planned_becomes_set_ups_beside_the_truck(tmp_path, capsys, monk
 
 
 @pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        (["--lift=-2in"], ["lowered 2 in in front and 2 in behind"]),
+        (["--lift", "front:2in", "--lift", "rear:-1 in"], ["lifted 2 in in front and lowered 1 in behind"]),
+        (["--lift", "front:0 in", "--lift", "rear:2 in"], ["lifted 2 in behind"]),
+        (["--engine=-180lb"], ["lighter engine"]),
+        (["--engine", "180lb"], ["heavier engine"]),
+    ],
+)
+def test_a_plan_is_called_what_it_is(tmp_path, words, names):
+    assert new(tmp_path, *words) == 0
+    path = tmp_path / "my_truck_planned.yaml"
+    assert main(["check", str(path)]) == 0
+    assert list(yaml.safe_load(path.read_text())["setups"]) == ["as it is", *names]
+
+
+@pytest.mark.parametrize(("units", "unit"), [("metric", "mm"), ("inch", "in"), ("both", "in")])
+def test_lift_and_loads_are_written_in_the_same_units(tmp_path, units, unit):
+    """As was chosen; where both were, as the truck was typed."""
+    assert new(tmp_path, "--lift", "2 in", "--cargo", "660 lb", "--units", units) == 0
+    setups = yaml.safe_load((tmp_path / "my_truck_planned.yaml").read_text())["setups"]["all of it"]
+    lengths = [text for key, text in setups.items() if key.endswith("free_length")]
+    lengths += setups["loads.cargo"]["place"].values()
+    assert [text.split()[1] for text in lengths] == [unit] * 4
+    # 92 in are 2336.8 mm: cargo lies over the rear axle.
+    assert lengths[2] == ("2337 mm" if unit == "mm" else "92 in")
+
+
+def test_a_lift_that_cannot_be_is_asked_again_where_it_is_asked(capsys):
+    skipped = [""] * 10
+    answers = typed("2450 lb", *skipped[1:], "y", "90 in", "2 in", "0 in", "-90 lb", "many", "", "-660 lb", "660 lb")
+    assert answers == {
+        "weighed.front": "2450 lb", "planned.lift.front": "2 in", "planned.engine": "-90 lb", "planned.cargo": "660 lb",
+    }  # fmt: skip
+    said = capsys.readouterr().err
+    assert "the truck cannot be lifted so" in said
+    assert "Taken as: nothing is planned there." in said
+    assert "must be more than nothing" in said
+
+
+def test_a_plan_that_fails_after_the_questions_costs_no_answer(tmp_path, capsys, monkeypatch):
+    """What was answered after a lift may leave it no room; an option is not asked for at all."""
+    piped(monkeypatch, PIPED)
+    path = tmp_path / "asked.yaml"
+    assert main(["new", str(path), "--questions", "--lift", "90 in"]) == 3
+    said = capsys.readouterr().err
+    assert "NOTICE: what is planned is left out, as it cannot be: planned lift: the truck cannot be lifted so" in said
+    assert yaml.safe_load(path.read_text())["weighed"]["front"] == "2450 lb"
+    assert not (tmp_path / "asked_planned.yaml").exists()
+    # An option that is not understood is refused before anybody is asked.
+    piped(monkeypatch, PIPED)
+    assert main(["new", str(tmp_path / "other.yaml"), "--questions", "--lift", "2 lb"]) == 2
+    assert "Front axle on the scale" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
     ("words", "said"),
     [
         (["--lift", "90 in"], "cannot be lifted so"),
         (["--lift", "front:2 lb"], "planned lift, front"),
         (["--cargo", "many"], "planned: cargo"),
+        (["--lift", "0 in"], "a lift of nothing changes nothing"),
+        (["--cargo", "99999999lb"], "planned: cargo: must not be more than"),
+        (
+            ["--winch", "20000 lb"],
+            "planned: bumper and winch: the truck cannot stand so: The load lifts the rear wheels",
+        ),
+        (["--winch=-50lb"], "planned: bumper and winch: must be more than nothing"),
+        (["--cargo=-660lb"], "planned: cargo: must be more than nothing"),
+        (["--engine", "0 kg"], "planned: heavier engine: changes nothing"),
     ],
 )
 def test_a_plan_that_cannot_be_is_refused_and_nothing_written(tmp_path, capsys, words, said):

@@ -54,3 +54,16 @@ def test_the_unit_inside_is_the_one_that_pint_reduces_to(quantity):
     for divisor, unit, _ in shown.SHOWN[quantity]:
         factor = quantity_of(unit).to(inside.units).magnitude / inside.magnitude
         assert factor == pytest.approx(divisor, rel=1e-9), unit
+
+
+@pytest.mark.parametrize(
+    ("number", "unit", "text"),
+    [
+        (1000.0, "kg", "1000 kg (2205 lb)"),  # 1 lb is 0.45359237 kg (NIST SP 811)
+        (92.0, "in", "92 in (2337 mm)"),
+        (36.0, "N/mm", "36 N/mm (206 lb/in)"),
+        (0.12, "m/s", "0.12 m/s (4.72 in/s)"),
+    ],
+)
+def test_a_number_and_its_other_unit_are_never_a_power_of_ten(number, unit, text):
+    assert shown.written_beside(number, unit) == text

@@ -220,7 +220,9 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
     return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]
 
 
-_A_LOAD = re.compile(r"\d|\b(?:men|man|women|woman|people|persons?|drivers|passengers|two|three|four)\b", re.IGNORECASE)
+_A_LOAD = re.compile(
+    r"\d\s*(?:kg|lbs?|pounds?)\b|\b(?:me|i|men|man|women|woman|people|persons?|drivers?|passengers?)\b", re.IGNORECASE
+)
 """Words of what was aboard that speak of people or of a mass."""
 
 

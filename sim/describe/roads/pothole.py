@@ -26,8 +26,8 @@ class Pothole(Laid):
     def _ramps_fit(self) -> Self:
         if 2.0 * self.ramp > self.length:
             raise ValueError(
-                f"its two ramps of {show(self.ramp, 'distance')} are longer than the hole of {show(self.length, 'distance')}: "
-                f"a ramp may be at most {show(self.length / 2, 'distance')}"
+                f"its two ramps of {show(self.ramp, 'length')} are longer than the hole of {show(self.length, 'length')}: "
+                f"a ramp may be at most {show(self.length / 2, 'length')}"
             )
         return self
 

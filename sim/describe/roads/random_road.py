@@ -60,8 +60,8 @@ class RandomRoad(Laid):
     def _has_a_band(self) -> Self:
         if not self.shortest_wave < 0.5 * self.longest_wave:  # within less than an octave it is a wave and not a road
             raise ValueError(
-                f"its shortest wave of {show(self.shortest_wave, 'distance')} must be less than half of its longest one of "
-                f"{show(self.longest_wave, 'distance')}"
+                f"its shortest wave of {show(self.shortest_wave, 'length')} must be less than half of its longest one of "
+                f"{show(self.longest_wave, 'length')}"
             )
         return self
 

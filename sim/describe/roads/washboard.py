@@ -58,7 +58,7 @@ class Washboard(Laid):
             raise ValueError("needs either `count` or `length`, one of the two")
         if self.length is not None and self.length < self.pitch:
             raise ValueError(
-                f"its length of {show(self.length, 'distance')} is shorter than one pitch of {show(self.pitch, 'distance')}"
+                f"its length of {show(self.length, 'length')} is shorter than one pitch of {show(self.pitch, 'length')}"
             )
         return self
 

@@ -120,7 +120,7 @@ def test_refuses_impossible_lengths(kind, word, value):
 @pytest.mark.parametrize(
     ("kind", "changes", "words"),
     [
-        ("pothole", {"ramp": "400 mm"}, "at most 0.35 m"),
+        ("pothole", {"ramp": "400 mm"}, "at most 350.0 mm"),
         ("circular_hump", {"height": "1.9 m"}, "more than half a circle"),
         ("fallen_log", {"sunk": "240 mm"}, "does not stand out"),
         ("washboard", {"length": "7.2 m"}, "either `count` or `length`"),
