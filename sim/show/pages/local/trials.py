@@ -23,6 +23,7 @@ from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
+from sim.show.pages.local.varied import around, number_of, ranges
 from sim.show.pages.scene import frames, road, scene
 
 Array = npt.NDArray[np.float32]
@@ -70,6 +71,7 @@ class Trials:
             "system": system(),
             "problems": [],
             "setups": [],
+            "ranges": self._ranges(document, key, str(asked.get("speed") or "")),
         }
         try:
             base = self._vehicle((key, ""), lambda: vehicle_of(document))
@@ -90,7 +92,9 @@ class Trials:
         runs = self._all(preview, setups)
         for number, row in enumerate(rows):
             outcome = runs[str(number)]
-            own: dict[str, Any] = {"name": str(row.get("name", "")), "problems": [], "measures": [], "flags": ""}
+            own: dict[str, Any] = {
+                "name": str(row.get("name", "")), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
+            }  # fmt: skip
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
             else:
@@ -157,6 +161,15 @@ class Trials:
         changes = {f"{axle}.dampers.{name}.valving.{path}": value for path, value in more.items()}
         row["changes"] = {**(row.get("changes") or {}), **changes}
         return {"setup": pull["setup"], "changes": changes}
+
+    def _ranges(self, document: Document, key: str, speed: str) -> dict[str, tuple[str, str]]:
+        own = "ranges", key, system()
+        if own not in self._drawn:
+            _keep(self._drawn, own, ranges(document.data))
+        self._drawn.move_to_end(own)
+        # The speed is of the run: it moves without the truck.
+        ends = around(speed)
+        return {**self._drawn[own], **({"run.speed": ends} if ends is not None else {})}
 
     def _preview(self, asked: Mapping[str, Any], document: Document) -> Preview:
         key = asked.get("course"), asked.get("speed")
@@ -243,6 +256,12 @@ def _problems(error: JounceError) -> list[dict[str, str]]:
     if isinstance(error, InputError):
         return [problem_words(problem) for problem in error.problems]
     return [problem_words(Problem(str(error)))]
+
+
+def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
+    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
+    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
+    return {path: number for path, number in read.items() if number is not None}
 
 
 def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:

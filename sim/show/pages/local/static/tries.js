@@ -21,6 +21,8 @@ export class Tries {
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
     this.time = 0;
+    /** Of numbers that may vary, a first and a last value to begin with: of the truck and the speed of the latest answer. */
+    this.ranges = {};
     this.slideToSpeed();
     $("course").onchange = () => {
       if (page.given.speeds[$("course").value]) $("speed").value = this.ownSpeed();
@@ -144,7 +146,7 @@ export class Tries {
 
   ask(more = {}) {
     if ($("try").hidden) return;
-    this.page.asks("run", { ...this.asked(), ...more });
+    this.lastAsked = this.page.asks("run", { ...this.asked(), ...more });
   }
 
   shown(shown) {
@@ -249,29 +251,38 @@ export class Tries {
       ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
       : make("input", { "aria-label": label, "data-change": path });
     box.value = value ?? "none";
-    const slide = this.slide(setup, path, box);
     box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
-    return make("div", { class: "change" }, make("span", {}, label), box, out, ...(slide ? [slide] : []));
+    return make("div", { class: "change" }, make("span", {}, label), box, out);
   }
 
-  /** A slider around a number with its unit, from nothing to three times as much. */
-  slide(setup, path, box) {
-    const parts = /^\s*(\d+(?:\.\d+)?)\s*(.*)$/.exec(String(box.value));
-    if (!parts || !Number(parts[1])) return null;
-    const [, number, unit] = parts;
-    const whole = unit === "";
-    const most = whole ? Math.max(8, Number(number)) : 3 * Number(number);
-    const slide = make("input", { type: "range", min: whole ? 1 : most / 60, max: most, step: whole ? 1 : most / 240, "aria-label": `${this.label(path)}, by slider` });
-    slide.value = number;
-    slide.oninput = () => {
-      box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
-      setup.changes[path] = box.value;
-      this.ask();
-    };
-    return slide;
+  /** A slider for each change that the server reads as a number, from nothing to three times as much, anew where another number was typed. */
+  slides(card, setup, numbers) {
+    for (const box of card.querySelectorAll("input[data-change]")) {
+      const path = box.dataset.change;
+      const row = box.closest(".change");
+      const before = row.querySelector("[type=range]");
+      const [number, unit] = numbers[path] ?? [0, ""];
+      if (before && row.dataset.of === box.value) continue;
+      row.dataset.of = box.value;
+      before?.remove();
+      if (!number) continue;
+      const whole = unit === "" && Number.isInteger(number);
+      const far = whole ? Math.max(8, Math.abs(number)) : 3 * Math.abs(number);
+      const least = whole ? 1 : far / 60;
+      const ends = number < 0 ? [-far, -least] : [least, far];
+      const slide = make("input", { type: "range", min: ends[0], max: ends[1], step: whole ? 1 : far / 240, "aria-label": `${this.label(path)}, by slider` });
+      slide.value = number;
+      slide.oninput = () => {
+        box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
+        row.dataset.of = setup.changes[path] = box.value;
+        this.ask();
+      };
+      row.append(slide);
+    }
   }
 
   heard(said) {
+    this.ranges = said.ranges;
     const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
     this.stale(Boolean(wrong));
@@ -289,6 +300,8 @@ export class Tries {
       const card = $("cards").children[number];
       if (!card) return;
       card.querySelector(".error").textContent = own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · ");
+      // Of an answer to what is asked no more, the numbers may be those of another set-up.
+      if (said.seq === this.lastAsked) this.slides(card, this.setups[number], own.numbers);
       if (this.runs[number]) this.drawCurves(card, number, this.runs[number]);
     });
     const ground = said.road ? { ...said.road, height_m: said.data.road } : null;
