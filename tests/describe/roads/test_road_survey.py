@@ -244,9 +244,9 @@ def test_gaps_are_bridged_within_a_limit_and_told(tmp_path):
     low, high = sorted((z[99] - z[0], z[105] - z[0]))
     assert np.all((road.height(inside) > low - 1e-9) & (road.height(inside) < high + 1e-9))
     holed[100:125] = np.nan
-    with pytest.raises(ValidationError, match=r"line 101: a gap of 2.6 m .* longest_gap: 2.6 m"):
+    with pytest.raises(ValidationError, match=r"line 101: a gap of 2.60 m .* longest_gap: 2.6 m"):
         written(tmp_path, x, holed)
-    assert any("2.6 m" in text for text in written(tmp_path, x, holed, longest_gap="2.6 m").notices)
+    assert any("2.60 m" in text for text in written(tmp_path, x, holed, longest_gap="2.6 m").notices)
 
 
 def test_a_grade_is_stated_or_taken_out(tmp_path):
