@@ -150,7 +150,7 @@ class Quantity:
         # by identity: no other context passes for it by looking alike
         if info.context is SI and isinstance(value, int | float):
             # what is known of it stays beside it, whatever else of its part is replaced
-            return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
+            return self._sized(value if isinstance(value, Estimated) else float(value))
         if isinstance(value, str) and len(value) <= LONGEST and is_doubtful(value):
             read = self._reading().read(self.one_number(value))
             # As it stands in the file: that is what a person looks for.
@@ -175,14 +175,14 @@ class Quantity:
         """
         return self.to_si(text)
 
-    def _sized(self, si: float, written: str) -> float:
-        """Return a value whose size some truck or road may have."""
+    def _sized(self, si: float, written: str = "") -> float:
+        """Return a value whose size some truck or road may have; `written`: in a person's words, else it is a program's number in SI."""
         most = MOST[self.si]
         # zero is fine, a size that only a slip of the exponent gives is not
         if abs(si) > most or 0.0 < abs(si) < GRAIN * most:
             size = "large" if abs(si) > most else "small"
             raise self._refusal(
-                f"'{_cut(written)}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
+                f"'{_cut(written or f'{si:.6g} {self.si}')}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
                 "or a digit too many"
             )
         return si
