@@ -72,7 +72,7 @@ def _good(
 FREQUENCY = "1.0 to 1.5 Hz for comfort, working pickups to 2.3 Hz empty and 1.6 Hz loaded (trade articles, from memory)"
 DAMPING = "0.2 to 0.4 on the road, 0.65 to 0.7 for sport (textbooks and trade articles, from memory)"
 HOP = "axles of trucks hop at 8 to 12 Hz"
-TRAVEL = "some 3 to 6 in of bump, as much droop or half as much again"
+TRAVEL = "some 75 to 150 mm (3 to 6 in) of bump, as much droop or half as much again"
 
 GOOD: Mapping[str, Good] = {
     "body_frequency": _good(

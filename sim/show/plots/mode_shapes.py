@@ -48,7 +48,7 @@ def figure(name: str, standing: Standing) -> Figure:
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
             picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            picture.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
+            picture.text(x, (top - 0.2) / height, _how(mode), fontsize=8.5, color=SOFT, va="center")
     return picture
 
 
@@ -68,10 +68,16 @@ def _rate(mode: Mode) -> float:
 
 
 def _said(mode: Mode) -> str:
+    words = IN_WORDS[mode.name]
+    return f"{words[0].upper()}{words[1:]}"
+
+
+def _how(mode: Mode) -> str:
+    """Return how often and how well damped it swings, and about what."""
     # From a damping ratio of 1 on there is no swing, so its number would mislead.
     how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
-    words = IN_WORDS[mode.name]
-    return f"{words[0].upper()}{words[1:]}: {show(mode.frequency_hz, 'frequency')}, {how}"
+    about = _about(mode)
+    return f"{show(mode.frequency_hz, 'frequency')}, {how}{f'; {about}' if about else ''}"
 
 
 def _about(mode: Mode) -> str:

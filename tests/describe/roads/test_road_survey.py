@@ -94,7 +94,10 @@ BAD = {
     "two signs": ("distance [m];height [mm]\n0;0,5\n1;1.5\n2;0\n3;0\n", "line 2: the height '0,5' is not a number"),
     "gap at the end": (HEADER + "0,0\n1,0\n2,0\n3,0\n4,\n", "line 6: no height at its end"),
     "gap at the start": (HEADER + "0,-\n1,0\n2,0\n3,0\n4,0\n", "line 2: no height at its start"),
-    "long gap": (HEADER + "0,0\n0.1,0\n0.2,0\n0.3,0\n2,0\n", "line 5: a gap of 1.70 m \\(5.6 ft\\) follows, longer than the 1.00 m"),
+    "long gap": (
+        HEADER + "0,0\n0.1,0\n0.2,0\n0.3,0\n2,0\n",
+        "line 5: a gap of 1.70 m \\(5.6 ft\\) follows, longer than the 1.00 m",
+    ),
     "word": (HEADER + "0,0\n1,high\n", "line 3: the height 'high' is not a number"),
     "unit in cell": (HEADER + "0,0\n1 m,0\n", "line 3: the distance '1 m' is not a number"),
     "missing": (HEADER + "0,0\n1\n", "line 3: no height"),
