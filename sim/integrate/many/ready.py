@@ -1,7 +1,8 @@
 """Set-ups put at the start of their runs; one that differs from a known one in its dampers' laws alone takes the rest over."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.vehicle import Vehicle
@@ -9,7 +10,7 @@ from sim.describe.replaced import only_laws_differ
 from sim.describe.runs import AnyRun
 from sim.errors import JounceError
 from sim.integrate.given import STEP_S
-from sim.integrate.single import Prepared, prepared
+from sim.integrate.single import Prepared, prepared, start_state, with_plan
 from sim.lower.guard import Revalving, substeps
 
 KEPT = 8
@@ -17,15 +18,17 @@ KEPT = 8
 
 
 class Ready:
-    """Prepares set-ups for one run.
+    """Prepares set-ups for one run, `like` those of another one that it knows already.
 
     A damper's law is a function of speed alone that is zero at rest, so where a truck stands, its plan and its start do
     not depend on it: only its ramps and the step that it needs are new.
     """
 
-    def __init__(self, run: AnyRun) -> None:
+    def __init__(self, run: AnyRun, like: "Ready | None" = None) -> None:
         self.run = run
         self._known: list[Known] = []
+        # Of another run, such as this one at another speed: a truck stands there as it stands here.
+        self._elsewhere: list[Known] = [] if like is None else [*like._known, *like._elsewhere][:KEPT]
 
     def prepared(self, vehicles: Sequence[Vehicle]) -> list[Prepared | JounceError]:
         """Return set-ups at the start of the run; for one that cannot stand or that the run does not fit, why."""
@@ -44,9 +47,7 @@ class Ready:
         # Those of one base together: their Jacobians are bounded in one go.
         for base, places in revalved.values():
             setups = [_revalved(vehicles[place], base) for place in places]
-            if base.rates is None:  # worked out when it is first of use
-                base.rates = Revalving(base.prepared.setup, base.prepared.standing)
-            rates = base.rates.fastest_rates(setups, STEP_S)
+            rates = base.rates().fastest_rates(setups, STEP_S)
             one = base.prepared
             for place, setup, rate in zip(places, setups, rates, strict=True):
                 try:
@@ -63,19 +64,37 @@ class Ready:
                 if number:
                     self._known.insert(0, self._known.pop(number))
                 return known
-        fresh = Known(vehicle, prepared(vehicle, self.run))
+        fresh = self._taken_over(vehicle) or _known(vehicle, prepared(vehicle, self.run))
         self._known.insert(0, fresh)
         del self._known[KEPT:]
         return fresh
 
+    def _taken_over(self, vehicle: Vehicle) -> "Known | None":
+        """Return a set-up that is known of another run, put at the start of this one; None if there is none, or it stands otherwise."""
+        for known in self._elsewhere:
+            if not only_laws_differ(known.vehicle, vehicle):
+                continue
+            one = known.prepared
+            plan = self.run.plan(one.setup)
+            # What a run says of the body is all that where it stands, and how fast it answers, depend on.
+            if with_plan(one.setup, plan).body != one.setup.body:
+                continue
+            start = start_state(one.setup, plan, one.standing)
+            return Known(known.vehicle, Prepared(one.setup, plan, one.standing, start, one.cut), known.rates)
+        return None
 
-@dataclass
+
+@dataclass(frozen=True)
 class Known:
-    """A set-up that others are derived from."""
+    """A set-up that others are derived from; `rates` are worked out when they are first of use, and then kept."""
 
     vehicle: Vehicle
     prepared: Prepared
-    rates: Revalving | None = None
+    rates: Callable[[], Revalving]
+
+
+def _known(vehicle: Vehicle, one: Prepared) -> Known:
+    return Known(vehicle, one, cache(lambda: Revalving(one.setup, one.standing)))
 
 
 def _revalved(vehicle: Vehicle, base: Known) -> Lowered:
