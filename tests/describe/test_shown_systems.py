@@ -3,7 +3,19 @@
 import pytest
 
 from sim.describe import shown
-from sim.describe.shown import SHOWN, figure_of, headed, heading_of, in_shown_units, in_si, show, shown_in, wished
+from sim.describe.shown import (
+    SHOWN,
+    figure_of,
+    headed,
+    heading_of,
+    in_shown_units,
+    in_si,
+    show,
+    show_part,
+    shown_in,
+    typed_in,
+    wished,
+)
 
 METRE_IN, NEWTON_LBF = 1 / 0.0254, 1 / 4.448222  # NIST SP 811: 1 in = 0.0254 m; 1 lbf = 4.448 222 N
 
@@ -72,3 +84,14 @@ def test_a_sentence_with_sizes_in_both_systems_is_shown_in_one():
     with shown_in("metric"):
         assert in_shown_units(both) == "lift it by 600 mm or so (common practice), with 2.2 bar"
     assert in_shown_units(both) == both
+
+
+def test_where_one_unit_has_room_it_is_that_of_whoever_measured():
+    """One inch is 25.4 mm (NIST SP 811); what a file was typed in holds until the command that read it ends."""
+    with shown_in("both", firm=False):
+        assert show_part(0.0254, "length") == (pytest.approx(25.4), "mm")
+        typed_in("inch")
+        assert show_part(0.0254, "length") == (pytest.approx(1.0), "in")
+        # Both systems have room elsewhere, as before.
+        assert "mm" in show(0.0254, "length")
+    assert show_part(0.0254, "length")[1] == "mm"
