@@ -38,13 +38,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print a table: rows of quantities, a column a set-up."""
+    """Print how they stand in a sentence, then a table: rows of quantities, a column a set-up."""
     from sim.cli.notices import caution, notices
     from sim.cli.setups import vehicle_given
     from sim.describe.files.scenario import Scenario, load_kept
     from sim.describe.parts.vehicle import Vehicle
     from sim.integrate.flags import refused
     from sim.linear.standing import stand
+    from sim.show.report.first_words import stands
 
     loaded, read = load_kept(options.file)
     given: Any = loaded
@@ -71,14 +72,15 @@ def run(options: argparse.Namespace) -> int:
         raise RunError("\n".join(f"set-up '{name}': {error}" for name, error in cannot.items()))
     setups = {name: setups[name] for name in columns}
     unknowns, bands = ((), {}) if options.no_doubt else _doubt(setups)
-    _printed(columns, bands)
+    first = stands(columns)
+    _printed(first, columns, bands)
     _said_of_doubt(setups, unknowns, bands)
     if options.picture is not None:
         _drawn(columns, options.picture, given)
     flagged = [(name, flag) for name, standing in columns.items() for flag in standing.flags]
     flagged += [(name, refused(error)) for name, error in cannot.items()]
     answer.add(
-        name=given.name, question=given.question,
+        name=given.name, question=given.question, verdict=[first],
         setups={name: {"measures": _measures(standing, bands.get(name, {}))} for name, standing in columns.items()},
         flags=[answer.flag_of(name, flag) for name, flag in flagged],
     )  # fmt: skip
@@ -219,7 +221,7 @@ def _said_of_doubt(setups: "Mapping[str, Vehicle]", unknowns: "Sequence[Unknown]
         print()
 
 
-def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
+def _printed(first: str, columns: "Mapping[str, Standing]", bands: Bands) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -232,6 +234,8 @@ def _printed(columns: "Mapping[str, Standing]", bands: Bands) -> None:
     # Set-ups that have no room beside the others come beneath, as a folded column of figures cannot be read.
     beside = max(1, (console.width - LABEL) // CELL)
     names = list(columns)
+    console.print(Text(first, style="bold"))
+    console.print()
     for start in range(0, len(names), beside):
         part = names[start : start + beside]
         table = Table(show_edge=False, pad_edge=False, box=None)
