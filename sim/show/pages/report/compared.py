@@ -30,7 +30,7 @@ MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
 
 NO_SPREAD = (
-    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg”), so nothing is said here of how "
+    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg (452 to 582 lb)”), so nothing is said here of how "
     "sure the differences are. Write what was estimated with its spread, and this page names what to measure next."
 )
 
