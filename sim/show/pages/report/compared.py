@@ -25,6 +25,7 @@ from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
 from sim.show.report.verdict_table import cell, coinciding, damped, more_of_the_same, names_of, other_references
 from sim.show.report.verdict_words import finding, still_open, warning
+from sim.show.report.words import words_of
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
@@ -190,6 +191,7 @@ def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
     )
     if shown < every:
         note += f" {shown} of {every} measures; all of them are in summary.csv."
+    note += f" {words_of(measure.label for measure in short(comparison))}"
     return Table("Figures", list(comparison.runs), rows, looks=own, note=note, numbers=True)
 
 
