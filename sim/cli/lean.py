@@ -313,6 +313,7 @@ def _printed(leans: "Leans") -> None:
     from rich.text import Text
 
     from sim.show.plots.leans import shown, title, turning
+    from sim.show.report.words import words_of
     from sim.study.lean import GRIP
 
     print(title(leans))
@@ -344,3 +345,4 @@ def _printed(leans: "Leans") -> None:
             row = (road, setup, move, least, where, size, share, says, there, stands)
             table.add_row(*map(Text, row))
         console.print(table)
+    print(f"\n{words_of(['wind-up', 'time to halve'])}")

@@ -35,6 +35,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show
     from sim.show.report.first_words import lifts
+    from sim.show.report.words import words_of
     from sim.study.lift import lifted
 
     raised = {
@@ -68,6 +69,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"    {path}: {value}")
     for note in lift.notes:
         print(note)
+    print(words_of(row.label for row in lift.rows))
     caution(CAUTION)
     rows = [
         {"setup": name, "what": row.label.strip()}

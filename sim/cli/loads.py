@@ -40,6 +40,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show, system
+    from sim.show.report.words import words_of
     from sim.study.loads import cases, finding, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
@@ -73,6 +74,7 @@ def run(options: argparse.Namespace) -> int:
             f"'winch={'75 kg, -760 mm, 710 mm' if system() == 'metric' else '165 lb, -30 in, 28 in'}'."
         )
     print(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
+    print(words_of(HEADS))
     caution(CAUTION)
     flags = [
         {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}

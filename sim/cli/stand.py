@@ -216,7 +216,9 @@ def _said_of_doubt(
     if unknowns:
         of_estimates = {one.path for one in estimates}
         numbers = [
-            f"{one.path} ({written_now(one.what.doubt.written)})" for one in unknowns if one.path not in of_estimates
+            f"{one.path} ({written_now(one.what.doubt.written, beside=True)})"
+            for one in unknowns
+            if one.path not in of_estimates
         ]
         numbers += ["what is estimated"] if of_estimates else []
         print(

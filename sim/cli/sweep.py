@@ -380,6 +380,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
 
     from sim.show.plots.swept_title import bottoms
     from sim.show.plots.swept_title import title as finding
+    from sim.show.report.words import words_of
     from sim.study.sweep.ends import best_and_worst, doubt
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
@@ -400,3 +401,5 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
             if faults:
                 console.print(Text(f"  flagged, {setup}: {faults}"))
         console.print()
+    if words := words_of(measure.label for measure in measures):
+        console.print(Text(words))

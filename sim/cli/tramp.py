@@ -140,6 +140,7 @@ def _printed_maps(found: "Tramp") -> None:
     from rich.text import Text
 
     from sim.show.plots.tramp_stability import title, turning
+    from sim.show.report.words import words_of
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
 
@@ -158,6 +159,7 @@ def _printed_maps(found: "Tramp") -> None:
         for i, cells in enumerate(_rows(one)):
             table.add_row(*map(Text, (MOVES[one.move].words(one.places[i]), *cells)))
         console.print(table)
+    print(f"\n{words_of([*COLUMNS, 'slope of grip', 'wind-up', 'pitch'])}")
 
 
 COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also grows", "runs")

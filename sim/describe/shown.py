@@ -209,15 +209,23 @@ def written_beside(number: float, unit: str) -> str:
     return text if unit_now(unit)[1] == unit else beside
 
 
-def written_now(text: str) -> str:
-    """Return what a person wrote of a number, `220 to 310 N/mm`, in the system that alone is shown: `1256 to 1770 lb/in`."""
+def written_now(text: str, beside: bool = False) -> str:
+    """Return what a person wrote of a number, `220 to 310 N/mm`, in the system that alone is shown: `1256 to 1770 lb/in`.
+
+    beside : where both are shown, have the other one in brackets, as sentences and tables have it.
+    """
 
     def replaced(match: re.Match[str]) -> str:
-        factor, unit = unit_now(match["unit"])
-        if unit == match["unit"]:
+        other = other_unit(match["unit"])
+        both = beside and _Chosen.system == "both"
+        if other is None or (unit_now(match["unit"])[1] == match["unit"] and not both):
             return match[0]
-        numbers = re.sub(NUMBER_ALONE, lambda one: _digits(float(one[0]) * factor, 3), match["numbers"])
-        return f"{numbers} {unit}"
+        numbers = re.sub(NUMBER_ALONE, lambda one: _digits(float(one[0]) * other[0], 3), match["numbers"])
+        text = f"{numbers} {other[1]}"
+        if not both:
+            return text
+        # The metric one first, as everywhere.
+        return f"{text} ({match[0]})" if IN_INCH_UNITS.match(match["unit"]) else f"{match[0]} ({text})"
 
     return WITH_UNIT.sub(replaced, text)
 

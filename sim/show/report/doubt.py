@@ -329,7 +329,7 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         of = " of the doubt about the differences" if place == 0 else ""
         more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written)}{more}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
     return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 

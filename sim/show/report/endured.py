@@ -15,6 +15,7 @@ from sim.integrate.status import in_words
 from sim.integrate.traces import Array
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table
+from sim.show.report.words import words_of
 from sim.study.endurance.history import Endured, Key, Moment
 from sim.study.endurance.measures import Figure, figures
 
@@ -189,3 +190,5 @@ def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextI
     for setup, run in runs.items():
         for flag in run.flags:
             console.print(Text(f"FLAGGED  {setup}: {flag.sentence}", style="bold"))
+    if words := words_of(figure.label for figure in chosen(runs, everything)):
+        console.print(Text(words))

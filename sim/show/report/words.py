@@ -29,8 +29,9 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     (r"\binstant centre\b", "instant centre", "the point that an axle turns about just now"),
     (r"\bslip\b", "slip", "how much faster or slower the tread goes than the road"),
     (r"\btime to halve\b", "time to halve", "until a swing is half as large"),
+    (r"\bslope of grip\b", "slope", "how much grip rises with slip: below zero it falls"),
     (r"\btramp\b", "tramp", "an axle that winds up and hops in turn, by itself"),
-    (r"\bgives? a gap\b|\bgap of the branches\b", "gap of the branches", "force going out less force coming back at one speed: friction and lag"),
+    (r"\bgap of the branches\b", "gap of the branches", "force going out less force coming back at one speed: friction and lag"),
     (r"\bcastor\b", "castor", "backward lean of the steering axis"),
     (r"\bbump steer\b", "bump steer", "steering by travel alone"),
 )  # fmt: skip
