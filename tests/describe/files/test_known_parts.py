@@ -69,7 +69,9 @@ def test_a_damper_that_was_read_from_a_file_is_not_read_again(tmp_path):
     for name in ("vehicles", "dampers"):
         shutil.copytree(SCENARIOS / name, tmp_path / name)
     truck = load_vehicle(tmp_path / "vehicles" / HUT.name)
-    setup = truck.changed({"front.dampers.main.valving": {"kind": "measured", "file": "../dampers/front_main_each.csv"}})
+    setup = truck.changed(
+        {"front.dampers.main.valving": {"kind": "measured", "file": "../dampers/front_main_each.csv"}}
+    )
     (tmp_path / "dampers" / "front_main_each.csv").unlink()
     other = setup.changed({"rear.dampers.main.count": 4})
     assert other.front.dampers["main"] is setup.front.dampers["main"]
