@@ -30,6 +30,9 @@ part as good as fast, so that nothing absurd gets to the physics. Keys have narr
 GRAIN = 1e-18
 """Share of the largest size below which a quantity that is not zero is refused: no text means that."""
 
+MOST_KNOWN = 4096
+"""Written values of one kind that are kept with what they are in SI."""
+
 LONGEST = 120
 """Letters of a quantity with its unit: patterns take the square of the length, and the unit library what it pleases."""
 
@@ -80,6 +83,7 @@ class Quantity:
         self.si = si
         self.examples = examples
         self.trade_pounds = trade_pounds
+        self._known: dict[str, float] = {}
 
     def __repr__(self) -> str:
         return f"Quantity({self.name!r}, {self.si!r})"
@@ -104,6 +108,17 @@ class Quantity:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
             raise self._refusal(f"the number {_cut(str(value))} needs a unit")
+        # A file is checked again for every set-up of it: nearly all that is asked was asked before.
+        known = self._known.get(value)
+        if known is None:
+            known = self._read(value)
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            self._known[value] = known
+        return known
+
+    def _read(self, value: str) -> float:
+        """Return a written value in SI, or refuse it."""
         if len(value) > LONGEST:
             raise self._refusal(f"'{_cut(value)}' is longer than any {self.name} is written")
         match = NUMBER.match(self.one_number(value))

@@ -15,7 +15,9 @@ from sim.describe.runs.plan import Plan
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
-from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
+from sim.integrate.traces import AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
 from sim.lower.rest import Rest
 

@@ -13,7 +13,8 @@ from weakref import ref
 
 import numpy as np
 
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.signals import AXLES, axle_of
 
 BAND = 0.05
@@ -112,15 +113,21 @@ class Decay:
         """How far it is from the final value (n,), either way."""
         return np.abs(self.x)
 
-    @cached_property
-    def last_outside(self) -> int | None:
-        """The last sample at which it is outside the band, None if it has not settled.
+    def last_outside(self, edge: float) -> int | None:
+        """Return the last sample at which it is farther than `edge` from the final value, None if it has not settled.
 
         It has once it stays inside for as long as its last half swing took: a swing that the end of
-        the record catches on its way through the middle is no rest.
+        the record catches on its way through the middle is no rest. `edge` is less than the largest excursion.
         """
-        edge = BAND * self.size
-        # There is one: the largest excursion is outside its own 5 %.
+        if edge not in self._outside:
+            self._outside[edge] = self._last_outside(edge)
+        return self._outside[edge]
+
+    @cached_property
+    def _outside(self) -> dict[float, int | None]:
+        return {}
+
+    def _last_outside(self, edge: float) -> int | None:
         last = self.x.size - 1 - int(np.argmax(self.away[::-1] > edge))
         turns = lobes(self.x, edge, last=2)
         # Without a second lobe it has crept back, and no half swing has to be waited for.

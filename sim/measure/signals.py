@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from sim.integrate.result import Array, AxleTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, AxleTrace
 
 AXLES = ("front", "rear")
 

@@ -11,8 +11,10 @@ from sim.integrate.channels import PINION_UP, heights_at, is_ever_taut, taut_m
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
-from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.integrate.result import Run
 from sim.integrate.single import Prepared
+from sim.integrate.status import Flag
+from sim.integrate.traces import Array, AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.watch import upward

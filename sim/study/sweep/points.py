@@ -14,7 +14,7 @@ from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
-from sim.study.many import Outcome, Track, not_run
+from sim.study.many import Outcome, Track, band_of, not_run
 from sim.study.sweep.axes import Axis, paths
 
 Place = tuple[str, tuple[int, ...]]
@@ -41,6 +41,9 @@ class Points:
     ) -> None:  # fmt: skip
         self.setups, self.run = scenario.setups, scenario.run
         self.axes, self.measures, self.coarse, self.precision = tuple(axes), tuple(measures), coarse, precision
+        # One rest for all points: that of the set-up that the others are judged against, as its file and the run have it.
+        names = (*((scenario.reference,) if scenario.reference in scenario.setups else ()), *scenario.setups)
+        self.band = band_of(scenario.setups[names[0]], scenario.run, measures)
         self._factors: dict[tuple[str, str], float | None] = {}
         self._ways: dict[str, Direct] = {}
         # No run has such numbers: nothing is kept yet.
@@ -56,7 +59,10 @@ class Points:
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
-                self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
+                self._track = (
+                    chosen,
+                    Track(self._run(part[0]), self.measures, not self.coarse, self.precision, self.band),
+                )
         except JounceError as error:
             # Run and road are common to the part: none of its points can be run.
             return [noted(not_run(error), self.measures) for _ in part]
