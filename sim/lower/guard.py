@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 from math import ceil
 
 import numpy as np
@@ -15,7 +16,7 @@ from sim.lower.lanes import LaneEquations
 from sim.lower.packed import UNWATCHED, Packed
 from sim.lower.rest import Equations, Rest
 from sim.lower.road.samples import BEFORE, lifted
-from sim.machine.jit import BLOCK, bound
+from sim.machine.jit import BLOCK, COMPILES, WIDE, bound, is_cached
 
 LIMIT = 1.0
 """Largest |eigenvalue| x step: every damped motion is stable up to 1.18 (tests/kernel/test_stepping.py)."""
@@ -66,6 +67,8 @@ def fastest_rates(setups: Sequence[Lowered], rests: Sequence[Rest], step_s: floa
     step_s : float
         Step [s] that is to be cut.
     """
+    if not _has_lanes():
+        return [fastest_rate(setup, rest) for setup, rest in zip(setups, rests, strict=True)]
     jacobians = _jacobians_in_lanes(setups, rests)
     rates = []
     for matrices, most, setup in zip(jacobians, _bounds(jacobians).tolist(), setups, strict=True):
@@ -75,6 +78,12 @@ def fastest_rates(setups: Sequence[Lowered], rests: Sequence[Rest], step_s: floa
             most = max(_eigenvalue(jacobian) for jacobian in matrices)
         rates.append(max(most, friction))
     return rates
+
+
+@cache
+def _has_lanes() -> bool:
+    """Tell whether the block of double precision is compiled: to compile it takes longer than a sweep's steps without it."""
+    return COMPILES and is_cached(WIDE)
 
 
 class Revalving:

@@ -9,6 +9,7 @@ from sim.describe.runs.drop import Drop
 from sim.errors import JounceError
 from sim.integrate.many.together import together
 from sim.integrate.single import prepared
+from sim.lower import guard
 from sim.lower.guard import fastest_rate, fastest_rates
 from sim.lower.lanes import in_lanes
 from sim.lower.lowering import lower
@@ -32,7 +33,8 @@ def moved(truck, count, seed=3):
     ]  # fmt: skip
 
 
-def test_they_need_the_step_that_each_does_by_itself(truck):
+def test_they_need_the_step_that_each_does_by_itself(truck, monkeypatch):
+    monkeypatch.setattr(guard, "_has_lanes", lambda: True)
     setups = [lower(one) for one in moved(truck, 5)]
     assert in_lanes(setups) == [[0, 1, 2, 3, 4]]
     standing = [rest(setup) for setup in setups]
@@ -42,6 +44,14 @@ def test_they_need_the_step_that_each_does_by_itself(truck):
         assert rate == pytest.approx(fastest_rate(setup, own), rel=1e-6)
     for rate, bound in zip(exact, fastest_rates(setups, standing, 1e-3), strict=True):
         assert bound >= rate * (1.0 - 1e-9)  # no norm of a matrix is less
+
+
+def test_without_a_compiled_block_each_is_looked_at_by_itself(truck, monkeypatch):
+    monkeypatch.setattr(guard, "_has_lanes", lambda: False)
+    setups = [lower(one) for one in moved(truck, 2)]
+    standing = [rest(setup) for setup in setups]
+    rates = [fastest_rate(setup, own) for setup, own in zip(setups, standing, strict=True)]
+    assert fastest_rates(setups, standing, 1e-3) == rates
 
 
 def test_what_is_not_alike_does_not_share_lanes(truck):
