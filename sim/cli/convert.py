@@ -16,7 +16,7 @@ from sim.errors import InputError, RunError
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
-    from sim.integrate.result import Flag
+    from sim.integrate.status import Flag
     from sim.study.convert import Converted, EndUp, GasLift, Through
 
 Cells = list[list[str]]
@@ -142,7 +142,7 @@ def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Ce
     """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.shown import show
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     rows = [
         [
@@ -190,7 +190,7 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     rows = [
         [
             "damper set",
-            "jounce",
+            "axle travel",
             "length",
             "motion ratio",
             "at the wheel",
@@ -240,8 +240,8 @@ def _heads(name: str, other: str) -> dict[str, str]:
     return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
-        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle; castor: what the guide adds to it; "
-        "bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (axle travel: bump up, droop down; at the wheel: of an upright damper over the axle; castor: what "
+        "the arms add to it; bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
 
@@ -250,6 +250,8 @@ def _printed(first: str, tables: dict[str, Cells], name: str, other: str) -> Non
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
+
+    from sim.show.report.words import words_of
 
     heads = _heads(name, other)
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
@@ -268,6 +270,7 @@ def _printed(first: str, tables: dict[str, Cells], name: str, other: str) -> Non
         else:
             print("none has any")
         print()
+    print(words_of(" ".join(tables[key][0]) for key in heads))
 
 
 def _stems(each: "Sequence[Converted]") -> list[str]:

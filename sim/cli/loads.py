@@ -39,7 +39,8 @@ def run(options: argparse.Namespace) -> int:
 
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
-    from sim.describe.shown import show
+    from sim.describe.shown import show, system
+    from sim.show.report.words import words_of
     from sim.study.loads import cases, finding, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
@@ -69,9 +70,11 @@ def run(options: argparse.Namespace) -> int:
         console.print()
     if not own:
         print(
-            "Loads as they usually are; masses and places are common practice, no source. Your own: --load 'winch=165 lb, -30 in, 28 in'."
+            "Loads as they usually are; masses and places are common practice, no source. Your own: --load "
+            f"'winch={'75 kg, -760 mm, 710 mm' if system() == 'metric' else '165 lb, -30 in, 28 in'}'."
         )
     print(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
+    print(words_of(HEADS))
     caution(CAUTION)
     flags = [
         {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}

@@ -29,9 +29,11 @@ class Description(BaseModel):
         """Refuse `true` and `false` as numbers, as which Python would take them: 1 and 0."""
         wrong: list[InitErrorDetails] = []
         for key, value in data.items() if isinstance(data, Mapping) else ():
+            if not isinstance(value, bool):
+                continue
             field = cls.model_fields.get(key) if isinstance(key, str) else None
             # A quantity's own rule says how it is written.
-            if not isinstance(value, bool) or field is None or any(hasattr(part, "si") for part in field.metadata):
+            if field is None or any(hasattr(part, "si") for part in field.metadata):
                 continue
             if not _takes_bool(field.annotation):
                 text = f"{str(value).lower()} is no number: write one, such as 2"

@@ -60,6 +60,10 @@ class Doubtful:
         return ""
 
 
+PLAIN = frozenset((float, int, bool, str, type(None)))
+"""Of values of these there is nothing to look into, and most are."""
+
+
 def doubtful(part: Any, place: Place = ()) -> Iterator[Doubtful]:
     """Yield every number of a part and of all that it holds which is written with what is known of it, in the file's order."""
     if isinstance(part, BaseModel):
@@ -67,7 +71,7 @@ def doubtful(part: Any, place: Place = ()) -> Iterator[Doubtful]:
             value = getattr(part, name)
             if isinstance(value, Estimated):
                 yield Doubtful((*place, name), float(value), value.doubt, **_range(field))
-            else:
+            elif type(value) not in PLAIN:
                 yield from doubtful(value, (*place, name))
     elif isinstance(part, Mapping):
         for key, value in part.items():

@@ -72,19 +72,19 @@ def _good(
 FREQUENCY = "1.0 to 1.5 Hz for comfort, working pickups to 2.3 Hz empty and 1.6 Hz loaded (trade articles, from memory)"
 DAMPING = "0.2 to 0.4 on the road, 0.65 to 0.7 for sport (textbooks and trade articles, from memory)"
 HOP = "axles of trucks hop at 8 to 12 Hz"
-TRAVEL = "some 3 to 6 in of bump, as much droop or half as much again"
+TRAVEL = "some 75 to 150 mm (3 to 6 in) of bump, as much droop or half as much again"
 
 GOOD: Mapping[str, Good] = {
     "body_frequency": _good(
-        "body {axle}", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
+        "{axle} ride frequency", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
     ),
     "body_damping": _good(
-        "body {axle}, damping ratio", "number", (2,), (0.1, 0.2, 0.4, 0.7),
+        "{axle} damping ratio", "number", (2,), (0.1, 0.2, 0.4, 0.7),
         ("hardly damped", "lightly damped", AS_USUAL, "firmly damped", "stiff"), (0.2, 0.4), DAMPING,
     ),
-    "hop_frequency": _good("hop {axle}", "frequency", (1,), (8.0, 12.0), ("slow", AS_USUAL, "quick"), (8.0, 12.0), HOP),
+    "hop_frequency": _good("{axle} hop", "frequency", (1,), (8.0, 12.0), ("slow", AS_USUAL, "quick"), (8.0, 12.0), HOP),
     "hop_damping": _good(
-        "hop {axle}, damping ratio", "number", (2,), (0.1, 0.15, 0.4),
+        "{axle} hop, damping ratio", "number", (2,), (0.1, 0.15, 0.4),
         ("hardly damped", "lightly damped", AS_USUAL, "firmly damped"), (0.15, 0.4), "from quarter-cars of textbooks, from memory",
     ),
     "bump_left": _good(
@@ -96,12 +96,12 @@ GOOD: Mapping[str, Good] = {
         ("hardly any", "little", AS_USUAL, "long"), (0.075, 0.225), TRAVEL,
     ),
     "stroke_left": _good(
-        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.2, 0.35, 0.6),
+        "{axle} damper '{name}', stroke left inwards", "percent", (0,), (0.2, 0.35, 0.6),
         ("nearly solid", "little", AS_USUAL, "rides far out"), (0.35, 0.6),
         "half and half in the desert, 40/60 on trails",
     ),
     "motion_ratio": _good(
-        "{axle} '{name}', motion ratio", "number", (2,), (0.7, 1.05), ("low", AS_USUAL, "high"), (0.7, 1.05),
+        "{axle} damper '{name}', motion ratio", "number", (2,), (0.7, 1.05), ("low", AS_USUAL, "high"), (0.7, 1.05),
         "near 1 upright on the axle, 0.7 leaned 45 deg",
     ),
     "wind_up": _good(
@@ -113,14 +113,14 @@ GOOD: Mapping[str, Good] = {
 
 GOOD_LOADED: Mapping[str, Good] = {
     "body_frequency": _good(
-        "body {axle}", "frequency", (1,), (1.0, 1.3, 1.6), ("soft", "comfortable", "firm", "hard"), (1.0, 1.6), FREQUENCY
+        "{axle} ride frequency", "frequency", (1,), (1.0, 1.3, 1.6), ("soft", "comfortable", "firm", "hard"), (1.0, 1.6), FREQUENCY
     ),
     "bump_left": _good(
         "{axle} bump travel left", "length", (0, 1), (0.025, 0.05, 0.15),
         ("nearly on its bump stops", "little", AS_USUAL, "long"), (0.05, 0.15), TRAVEL,
     ),
     "stroke_left": _good(
-        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.15, 0.25, 0.55),
+        "{axle} damper '{name}', stroke left inwards", "percent", (0,), (0.15, 0.25, 0.55),
         ("nearly solid", "little", AS_USUAL, "rides far out"), (0.25, 0.55), "less than half of it left with the load aboard",
     ),
 }  # fmt: skip
@@ -198,7 +198,7 @@ class Placed:
 
     @property
     def sentence(self) -> str:
-        """All of it: `body front 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
+        """All of it: `front ride frequency 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
         return f"{self.label}{self.with_load} {self.said}"
 
     @property

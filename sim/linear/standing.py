@@ -10,7 +10,7 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.droop import Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened

@@ -51,10 +51,10 @@ def settling_time(run: Run, signal: Signal) -> float:
     edge = edge_of(run, signal, decay)
     if decay.size <= edge:
         return 0.0
-    last = last_outside(decay, edge)
+    last = decay.last_outside(edge)
     if last is None:
         return inf
-    one, two = abs(float(decay.x[last])), abs(float(decay.x[last + 1]))
+    one, two = float(decay.away[last]), float(decay.away[last + 1])
     # The last sample is outside and the next one inside, so this never divides by zero.
     share = (one - edge) / (one - two)
     left = float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
@@ -78,7 +78,7 @@ def _too_little(run: Run, signal: Signal) -> float:
 def _shrunk(decay: Decay, edge: float) -> float:
     """Return when the size of the swings comes down to `edge`, straight in its logarithm between peaks; 0 if no peak follows."""
     peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge)]
-    sizes = np.abs(decay.x[peaks])
+    sizes = decay.away[peaks]
     before = int(np.flatnonzero(sizes > edge)[-1])
     # What follows at the record's end may not have turned.
     if before + 1 == len(peaks) or peaks[before + 1] == decay.x.size - 1:
@@ -96,7 +96,7 @@ def _turn(decay: Decay, peak: int) -> tuple[float, float]:
 
     A flat peak's highest sample moves by a whole step with the last digit of a motion; the parabola's does not.
     """
-    size, time = np.abs(decay.x), decay.time_s
+    size, time = decay.away, decay.time_s
     if not 0 < peak < size.size - 1:
         return float(time[peak]), float(size[peak])
     before, here, after = (float(one) for one in size[peak - 1 : peak + 2])
@@ -119,25 +119,10 @@ def cycles(run: Run, signal: Signal) -> float:
     edge = edge_of(run, signal, decay)
     if decay.size <= edge:
         return 0.0
-    if last_outside(decay, edge) is None:
+    if decay.last_outside(edge) is None:
         return inf
     # the first one is the disturbance itself
     return 0.5 * (len(lobes(decay.x[decay.largest :], edge)) - 1)
-
-
-def last_outside(decay: Decay, edge: float) -> int | None:
-    """Return the last sample at which a motion is farther than `edge` from rest, None if it has not settled.
-
-    It has once it stays inside for as long as its last half swing took: a swing that the end of
-    the record catches on its way through the middle is no rest.
-    """
-    # There is one: the largest excursion is outside.
-    last = int(np.flatnonzero(np.abs(decay.x) > edge)[-1])
-    turns = lobes(decay.x, edge)
-    # Without a second lobe it has crept back, and no half swing has to be waited for.
-    half_swing = float(np.diff(decay.time_s[turns[-2:]])[0]) if len(turns) > 1 else 0.0
-    inside = float(decay.time_s[-1] - decay.time_s[last])
-    return None if last == decay.x.size - 1 or inside < half_swing else last
 
 
 SHOWN = {

@@ -8,7 +8,7 @@ from sim.describe.good import AS_USUAL, GOOD, GOOD_LOADED, LOADED, Placed, betwe
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.result import Flag, in_words
+from sim.integrate.status import Flag, in_words
 from sim.linear.placing import placings
 from sim.linear.standing import AxleStanding, Standing, stand
 
@@ -217,7 +217,7 @@ def words(loaded: Loaded) -> tuple[str, ...]:
     height, up, down, inside, outside = (show(one, "length") if isfinite(one) else "-" for one in lengths)
     return (
         height,
-        show(loaded.load, "force"),
+        show(loaded.load, "load"),
         f"{loaded.frequency:.2f}",
         f"{loaded.ratio:.2f}",
         up,

@@ -3,7 +3,6 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -15,9 +14,10 @@ from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once, prepared
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
@@ -197,23 +197,22 @@ class Track:
             return [not_run(error)] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
-        lane_of = cache(
-            lambda lane: within(block.lane(lane), self.band)
-        )  # what measures of one signal read, put together once a lane
-        for name in self.measures:
-            if name not in known:
-                continue
-            if known[name].many == "lanes":
-                every: Any = known[name].of(whole)
+        wanted = [(name, known[name]) for name in self.measures if name in known]
+        for name, measure in wanted:
+            if measure.many == "lanes":
+                every: Any = measure.of(whole)
                 # A measure that does not depend on the set-up gives one number for all lanes.
                 for lane in range(len(ready)):
                     values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
-            else:
-                for lane in range(len(ready)):
-                    values[lane][name] = float(known[name].of(lane_of(lane)))
+        own = [(name, measure) for name, measure in wanted if measure.many != "lanes"]
+        # All of a lane's, then the next one's: they share what they read, and what they make of it.
+        for lane in range(len(ready) if own else 0):
+            alone = within(block.lane(lane), self.band)
+            for name, measure in own:
+                values[lane][name] = float(measure.of(alone))
         # What these measures have asked for is what the next block writes.
         self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
-        return [Outcome(values[lane], own) for lane, own in enumerate(block.flags)]
+        return [Outcome(values[lane], left) for lane, left in enumerate(block.flags)]
 
     def _single(self, ready: Prepared) -> Outcome:
         try:

@@ -143,5 +143,5 @@ def test_what_is_pushed_is_asked_for():
     comparison = judged({"four": {}})
     comparison.scenario.changes = {"as it is": {}, "four": {"front.dampers.main.count": 4}}
     assert axle_asked(comparison) == "front"
-    runs = {name: replace(run, run=SimpleNamespace(over="rear")) for name, run in comparison.runs.items()}
+    runs = {name: replace(run, run=SimpleNamespace(axle_asked="rear")) for name, run in comparison.runs.items()}
     assert axle_asked(replace(comparison, runs=runs)) == "rear"

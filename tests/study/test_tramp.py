@@ -11,7 +11,7 @@ from scipy.linalg import eigh
 import sim
 from sim.describe.parts.slip import Surface
 from sim.errors import RunError
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
 from sim.study.mounts import MOVES, relaxed

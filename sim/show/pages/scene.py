@@ -9,6 +9,7 @@ where the front axle's centre began, z upwards from level ground; on a hill alon
 """
 
 import base64
+from collections import OrderedDict
 from typing import Any
 
 import numpy as np
@@ -23,7 +24,7 @@ from sim.describe.shown import SHOWN
 from sim.integrate.channels import PINION_UP
 from sim.integrate.result import Run
 from sim.kernel import layout as at
-from sim.lower.lowering import lower
+from sim.lower.lowering import lower, thicker_block_m
 from sim.lower.rest import rest
 from sim.show.pages.outline import PAD_SHARE, body_outline, frame_rail
 
@@ -65,8 +66,7 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
     RunError
         If the set-up cannot stand.
     """
-    setup = lower(vehicle)
-    standing = rest(setup).state
+    setup, standing = _stood(vehicle)
     return {
         "name": name,
         "wheelbase_m": vehicle.wheelbase,
@@ -82,6 +82,21 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
     }
 
 
+def _stood(vehicle: Vehicle) -> tuple[Lowered, Array]:
+    """Return a set-up with the state (STATES,) in which it stands on level ground, kept for the next run that is drawn of it."""
+    if id(vehicle) not in _known:
+        setup = lower(vehicle)
+        # With the vehicle, so that its id stays its own.
+        _known[id(vehicle)] = vehicle, setup, rest(setup).state
+        while len(_known) > KEPT:
+            _known.popitem(last=False)
+    return _known[id(vehicle)][1:]
+
+
+KEPT = 16
+_known: OrderedDict[int, tuple[Vehicle, Lowered, Array]] = OrderedDict()
+
+
 def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) -> Scene:
     """Describe an axle.
 
@@ -90,6 +105,7 @@ def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) ->
     flat, pad_m its height as drawn, meets (on the axle), or None; lines: see `_line`; rest: travel_m, wind_up_rad, give_m.
     """
     axle, stop = setup.axles[name], part.stop
+    block = thicker_block_m(setup.vehicle, name)
     return {
         "behind_front_m": setup.vehicle.axle_behind_front_m(name),
         "centre_up_m": axle.centre_up,
@@ -97,7 +113,7 @@ def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) ->
         "pinion_up": PINION_UP[name],
         "tyre": {"radius_m": part.tyre.radius},
         "members": [
-            {"shape": member.shape, "ends": [_end(end) for end in member.ends], "joints": list(member.joints)}
+            {"shape": member.shape, "ends": [_end(_on_block(end, block)) for end in member.ends], "joints": list(member.joints)}
             for member in part.guide.members(setup.place, axle.centre_forward, axle.centre_up)
         ],
         "stop": None
@@ -133,6 +149,11 @@ def _path(setup: Lowered, name: str) -> Scene:
             "turns": arc.turns, "ahead": arc.ahead, "above": arc.above, "least": at.ARC_LEAST,
         } if arc.radius_square > 0.0 else None,
     }  # fmt: skip
+
+
+def _on_block(end: End, block: float) -> End:
+    """Return the end of a leaf pack where it lies on its block."""
+    return end._replace(up=end.up + block) if end.on == "axle" else end
 
 
 def _end(end: End) -> Scene:
@@ -177,7 +198,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
     time = run.time_s
     every = max(round(every_s / (time[1] - time[0])), 1) if time.size > 1 else 1
     # A launch begins on its brakes or on a hill, where a truck stands otherwise than on the level.
-    standing = rest(lower(run.vehicle)).state
+    setup, standing = _stood(run.vehicle)
     channels = {
         "distance_m": run.distance_m,
         "bounce_m": run.bounce_m + (run.height_rest_m - float(standing[at.Z])),
@@ -189,7 +210,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
             f"{name}.travel_m": axle.jounce_m, f"{name}.wind_up_rad": axle.wind_up_rad,
             f"{name}.give_m": still if axle.give_m is None else axle.give_m, f"{name}.tyre_load_n": axle.tyre_load_n,
         }  # fmt: skip
-    push = run.run.start(lower(run.vehicle)).push
+    push = run.run.start(setup).push
     if push is not None:
         channels["push_up_n"] = push.at(time)
     sound = np.all(np.isfinite(np.array(list(channels.values()))), axis=0)

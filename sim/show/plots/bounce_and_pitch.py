@@ -5,7 +5,7 @@ from math import isinf, isnan
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time, released
 from sim.show.plots.ends import heading, ticks_below

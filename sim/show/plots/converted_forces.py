@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from sim.describe.parts.dampers.testing import FIVE_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show_short
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.lettering import clean, shortened

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from sim.describe.shown import show_parts, written_beside
-from sim.integrate.result import Array, in_words
+from sim.integrate.status import in_words
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
 from sim.show.plots.finding import NAME_IN, difference_words

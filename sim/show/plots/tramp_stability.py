@@ -10,7 +10,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array, in_words, once
+from sim.integrate.status import in_words, once
+from sim.integrate.traces import Array
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page

@@ -18,6 +18,7 @@ from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Pag
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
 from sim.show.report.verdict_words import headline
+from sim.show.report.words import words_of
 
 NAME = "verdict"
 
@@ -48,6 +49,8 @@ def figure(comparison: Comparison) -> Figure:
         if blocks:
             _table(sheet, found, blocks)
         _bars(sheet, comparison, found)
+        labels = [measure.label for measures in found.carrying.values() for measure in measures]
+        sheet.paragraph(words_of([*labels, "damping ratio", "hop"]), TICK, TICK_LINE, most_lines=4, colour=SOFT)
         return sheet.figure()
 
 

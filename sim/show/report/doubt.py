@@ -11,7 +11,7 @@ from rich.table import Table as Screen
 from rich.text import Text
 
 from sim.describe.runs import AnyRun
-from sim.describe.shown import in_the_unit_of, show_parts
+from sim.describe.shown import in_the_unit_of, show_part, show_parts, written_now
 from sim.measure.band import Band
 from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison
@@ -88,7 +88,7 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
             for name, one in by_measure.items():
                 for unknown, share in sorted(one.first.items(), key=lambda pair: -pair[1]):
                     table.writerow([
-                        setup, labels.get(name, name), unknown.path, unknown.what.doubt.written, f"{100 * share:.1f}",
+                        setup, labels.get(name, name), unknown.path, written_now(unknown.what.doubt.written), f"{100 * share:.1f}",
                         f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path).how,
                     ])  # fmt: skip
 
@@ -188,7 +188,7 @@ def _tables(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
-            unit = show_parts(1.0, one.quantity)[0][1]
+            _, unit = show_part(1.0, one.quantity)
             cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
@@ -204,7 +204,7 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
     if band.low == band.high == 0.0:
         return "the same  "
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
-    low, high = (show_parts(end, quantity)[0][0] for end in (band.low, band.high))
+    low, high = (show_part(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the width of the band is worth.
     size = max(abs(low), abs(high), 1e-12)
     return f"{_short(low, size, quantity)} to {_short(high, size, quantity)}{mark}"
@@ -329,7 +329,7 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         of = " of the doubt about the differences" if place == 0 else ""
         more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {own[0][0].what.doubt.written}{more}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
     return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 

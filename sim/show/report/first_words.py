@@ -6,7 +6,7 @@ from math import degrees, isfinite
 from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
-from sim.integrate.result import in_words
+from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.verdict_words import listed, quoted

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from sim.describe.good import Placed
-from sim.describe.shown import figure_of, heading_of
+from sim.describe.shown import figure_of, heading_of, in_shown_units
 from sim.show.report.table_csv import Table
 
 Key = tuple[str, str, str]
@@ -64,6 +64,6 @@ def write(placed: Mapping[str, Sequence[Placed]], path: Path) -> None:
                 table.writerow(
                     [
                         setup, one.label, heading_of(one.good.quantity), f"{figure_of(one.value, one.good.quantity):.6g}",
-                        one.word, low, high, "yes" if one.is_usual else "no", one.good.source,
+                        one.word, low, high, "yes" if one.is_usual else "no", in_shown_units(one.good.source),
                     ]
                 )  # fmt: skip

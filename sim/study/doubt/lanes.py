@@ -7,14 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from sim.describe.direct import Direct
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.replaced import with_values
 from sim.describe.runs import AnyRun
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.rest_band import RestBand
-from sim.study.doubt.in_order import in_order, pairs
+from sim.study.doubt.in_order import Pair, in_order, pairs
 from sim.study.doubt.unknowns import TOGETHER, Unknown
 from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks
@@ -59,13 +59,10 @@ class Drawn:
         # Influences are worked out from the draws as they came; a truck is made of those that keep to its ticket.
         self.setups, self.of, self.values = dict(setups), tuple(of), as_weighed(setups, of, values)
         self._truck: tuple[Any, int, Any] = (None, -1, None)
-        paths = {one.path for one in self.of}
-        # By the vehicle itself: set-ups share the truck as measured, and may have numbers of their own.
-        self._pairs = {name: pairs(vehicle, paths) for name, vehicle in self.setups.items()}
-        self._measured = {name: pairs(vehicle.reference, paths) for name, vehicle in self.setups.items()}
+        self._ways: dict[str, tuple[Direct, list[int], tuple[Pair, ...]]] = {}
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "_truck": (None, -1, None)}
+        return {**self.__dict__, "_truck": (None, -1, None), "_ways": {}}
 
     def vehicle(self, setup: str, draw: int) -> Vehicle:
         """Return one set-up with the values of one draw, on the truck as measured with the same values.
@@ -76,25 +73,36 @@ class Drawn:
             If they do not go together.
         """
         own, measured = self.setups[setup], self.setups[setup].reference
-        row = self.values[draw]
-        of_truck = [(n, one) for n, one in enumerate(self.of) if not one.of_run]
         # The same truck for all set-ups of a draw: how it stands is worked out once.
         if self._truck[0] is not measured or self._truck[1] != draw:
-            values = {one.path: float(row[n]) for n, one in of_truck if one.measured}
-            values = in_order(values, self._measured[setup])
-            drawn_truck = with_values(measured, values)
+            drawn_truck = self._put("", measured, draw)
             if drawn_truck is not measured:
                 drawn_truck._reference = None  # itself the truck as measured: its springs are those that hold it
             self._truck = measured, draw, drawn_truck
         truck: Vehicle = self._truck[2]
         if own is measured:
             return truck
-        mine = {one.path: float(row[n]) for n, one in of_truck if setup in one.setups}
-        drawn = with_values(own, in_order(mine, self._pairs[setup]))
+        drawn = self._put(setup, own, draw)
         if drawn is own:
             drawn = own.model_copy()  # nothing of it is in doubt but the truck that it comes from
         drawn._reference = truck
         return drawn
+
+    def _put(self, setup: str, vehicle: Vehicle, draw: int) -> Vehicle:
+        """Return a set-up, or the truck as measured (""), with its values of one draw."""
+        if setup not in self._ways or self._ways[setup][0].vehicle is not vehicle:
+            own = [
+                (n, one.path) for n, one in enumerate(self.of)
+                if not one.of_run and (setup in one.setups if setup else one.measured)
+            ]  # fmt: skip
+            # By the vehicle itself: set-ups share the truck as measured, and may have numbers of their own.
+            those = pairs(vehicle, {path for _, path in own})
+            self._ways[setup] = Direct(vehicle, [path for _, path in own]), [n for n, _ in own], those
+        way, numbers, those = self._ways[setup]
+        values = self.values[draw, numbers].tolist()
+        if those:
+            values = list(in_order(dict(zip(way.paths, values, strict=True)), those).values())
+        return way.at(values)
 
     def run(self, run: AnyRun, draw: int) -> AnyRun:
         """Return the run with the values of one draw.

@@ -15,8 +15,9 @@ import numpy.typing as npt
 from sim.describe.files.scenario import Scenario
 from sim.describe.shown import show, written_beside
 from sim.errors import JounceError
-from sim.integrate.result import Array, Flag, in_words
 from sim.integrate.simulation import simulate
+from sim.integrate.status import Flag, in_words
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.measure.rest_band import within
 from sim.measure.table import Value, allowed, difference, evaluate

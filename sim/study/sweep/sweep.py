@@ -14,7 +14,8 @@ import numpy.typing as npt
 from sim.describe.files.scenario import Scenario
 from sim.describe.shown import as_now, system
 from sim.errors import InputError
-from sim.integrate.result import IN_WORDS, Array, Flag
+from sim.integrate.status import IN_WORDS, Flag
+from sim.integrate.traces import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread

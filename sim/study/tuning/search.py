@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
 from sim.measure.rest_band import JUDGED

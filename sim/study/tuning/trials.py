@@ -9,7 +9,8 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
-from sim.integrate.result import Array, Flag, in_words
+from sim.integrate.status import Flag, in_words
+from sim.integrate.traces import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.spread import Spread
 from sim.measure.rest_band import RestBand

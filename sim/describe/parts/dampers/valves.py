@@ -167,8 +167,10 @@ class Valves(DamperLaw):
     @property
     def shape(self) -> str:
         """The curve in a few words, with the speeds at which its valves open."""
-        compression, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in self.opens_at())
-        return f"bleed, then valves; open at {compression} and {rebound} m/s"
+        compression, rebound = (
+            " then ".join(show(knee, "speed") for knee in side) or "no speed" for side in self.opens_at()
+        )
+        return f"bleed, then valves; open at {compression} and {rebound}"
 
     @property
     def claims(self) -> Claims:
