@@ -51,7 +51,7 @@ def test_stand_says_where_each_set_up_stands_and_what_is_out_of_the_usual(capsys
             critical = 2.0 * (one.wheel_rate * one.sprung_mass) ** 0.5
             ratio = sum(damper.damping_at_wheel for damper in one.dampers) / critical
             assert not (f"body {axle}, damping ratio" in own and 0.2 <= ratio <= 0.4)
-    assert "sprung mass" in rest
+    assert "load on the ground" in rest
 
 
 def test_stand_says_the_worst_first_and_counts_the_rest():
