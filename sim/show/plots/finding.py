@@ -136,12 +136,15 @@ def difference_words(difference: float, quantity: str) -> str:
     kind = {"temperature": "warmth", "bobs": "number"}.get(quantity, quantity)
     if kind == "count":
         return f"{difference:.0f} hit{'s' if difference != 1.0 else ''}"
-    texts = [f"{_two_digits(number)} {unit}".rstrip() for number, unit in show_parts(difference, kind)]
-    return f"{texts[0]} ({texts[1]})" if len(texts) > 1 and kind in BESIDE else texts[0]
+    (number, unit), *more = show_parts(difference, kind)
+    text = f"{_two_digits(number)} {unit}".rstrip()
+    # Finer than a hundredth of an inch nobody reads.
+    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in BESIDE else ""
+    return f"{text} ({inch})" if inch and not inch.startswith("0 ") else text
 
 
-def _two_digits(number: float) -> str:
-    decimals = max(1 - floor(log10(abs(number))), 0) if number else 0
+def _two_digits(number: float, most: int = 9) -> str:
+    decimals = min(max(1 - floor(log10(abs(number))), 0), most) if number else 0
     text = f"{number:.{decimals}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 

@@ -207,6 +207,8 @@ def test_what_nobody_would_notice_hardly_matters():
         (1.0, "count", "1 hit"),
         (2.0, "count", "2 hits"),
         (0.120, "length", "120 mm (4.7 in)"),
+        (0.00024, "length", "0.24 mm (0.01 in)"),
+        (0.00004, "length", "0.04 mm"),
     ],
 )
 def test_how_much_hardly_matters_has_two_digits(difference, quantity, words):
