@@ -8,6 +8,7 @@ from sim.cli import answer
 from sim.errors import InputError, JounceError, Problem
 
 if TYPE_CHECKING:
+    from sim.describe.files.scenario import Scenario
     from sim.describe.parts.vehicle import Vehicle
 
 
@@ -78,30 +79,15 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _cannot_start(scenario) -> tuple[list[Problem], list[str]]:  # type: ignore[no-untyped-def]
+def _cannot_start(scenario: "Scenario") -> tuple[list[Problem], list[str]]:
     """Return what keeps a scenario from being run, and what is wrong with its set-ups at rest."""
-    from sim.study.startable import startable
-    from sim.study.sweep.axes import check_asked
+    if scenario.sweep is None and scenario.tune is None:
+        from sim.study.startable import startable
 
-    # Before anything is lowered: it raises by itself if a sweep's path leads nowhere.
-    check_asked(scenario)
-    tuning = None
-    if scenario.tune is not None:
-        from sim.study.tuning.ready import tuning_of  # loads what only a tuning needs
+        return startable(scenario)
+    from sim.study.runnable import runnable  # measures and tunings are what no other scenario need wait for
 
-        tuning = tuning_of(scenario)
-    problems, faults = startable(scenario)
-    # Which measures there are is asked of trucks that stand.
-    if not problems:
-        if scenario.sweep is not None:
-            from sim.study.measurable import check_swept  # measures are what no other scenario need wait for
-
-            check_swept(scenario)
-        if tuning is not None:
-            from sim.study.tuning.named import check_named
-
-            check_named(tuning)
-    return problems, faults
+    return runnable(scenario)
 
 
 def _faults_at_rest(loaded: object) -> list[str]:

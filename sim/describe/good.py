@@ -6,7 +6,7 @@ what a truck is for decides.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, pi
 
 from sim.describe.doubt import NO_SOURCE
@@ -17,7 +17,9 @@ DEGREE = pi / 180.0
 AS_USUAL = "as usual"
 
 LOADED = 0.15
-"""Share by which an axle must carry more than on the truck as measured to be called loaded; ours, no source."""
+"""Share by which an axle must carry more than on the truck as measured to be called loaded; ours, no source. With less its ride
+frequency has a range between those of an empty and of a loaded axle; of travel and stroke as much less is asked for as the load takes, down
+to the loaded range. So no word turns at a kilogram, and less travel never has a better word."""
 
 GRIP = 0.8
 """Friction between tyre and dry ground at which wind-up is asked for; common practice, no source."""
@@ -138,8 +140,8 @@ class Placed:
         Of what it is; `name` of a damper set, else empty.
     value : float
         In SI.
-    loaded : bool
-        Whether its axle carries a load.
+    loaded : float
+        How much of a load its axle carries, from 0 to 1: of what makes it a loaded one.
     note : str
         What is said in place of the word where the figure rests on what nobody measured; empty where it does not.
     """
@@ -149,7 +151,7 @@ class Placed:
     axle: str
     name: str
     value: float
-    loaded: bool = False
+    loaded: float = 0.0
     note: str = ""
 
     @property
@@ -197,7 +199,14 @@ class Placed:
     @property
     def sentence(self) -> str:
         """All of it: `front ride frequency 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
-        return f"{self.label}{' (loaded)' if self.loaded else ''} {self.said}"
+        return f"{self.label}{self.with_load} {self.said}"
+
+    @property
+    def with_load(self) -> str:
+        """In brackets, that its axle is loaded, or in part where that has a range of its own; empty if it is not."""
+        if self.loaded >= 1.0:
+            return " (loaded)"
+        return " (part loaded)" if self.loaded > 0.0 and self.kind in GOOD_LOADED else ""
 
 
 def _short(value: float, good: Good, decimals: tuple[int, ...]) -> str:
@@ -217,9 +226,24 @@ def between(good: Good) -> str:
     return f"{a.split()[0]} to {c} ({b.split()[0]} to {d})"
 
 
-def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str = "", note: str = "") -> Placed | None:
+def good_for(name: str, loaded: float = 0.0) -> Good:
+    """Return the range of a figure of an axle that carries so much of a load, from 0 to 1."""
+    empty, full = GOOD[name], GOOD_LOADED.get(name)
+    if full is None or loaded <= 0.0:
+        return empty
+    if loaded >= 1.0:
+        return full
+
+    def between_both(one: float, other: float) -> float:
+        return one + loaded * (other - one)
+
+    edges = tuple(map(between_both, empty.edges, full.edges))
+    low, high = map(between_both, empty.usual, full.usual)
+    return replace(empty, edges=edges, usual=(low, high))
+
+
+def placed(name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "") -> Placed | None:
     """Return a figure placed among what is usual; None if it is not known."""
     if not isfinite(value):
         return None
-    good = GOOD_LOADED.get(name, GOOD[name]) if loaded else GOOD[name]
-    return Placed(name, good, axle, damper, float(value), loaded, note)
+    return Placed(name, good_for(name, loaded), axle, damper, float(value), loaded, note)

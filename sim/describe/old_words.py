@@ -27,6 +27,8 @@ OLD_KEYS: tuple[OldKey, ...] = (
 )
 """Keys of a vehicle, in the order of their depth: what is before one is written with new words already."""
 
+OLD_WORDS = frozenset(key.old for key in OLD_KEYS)
+
 OLD_MEASURES: tuple[tuple[str, str], ...] = (
     (r"heave_(\w+)", r"bounce_\1"),
     (r"(front|rear)_jounce_(used|share|most)", r"\1_bump_\2"),
@@ -42,6 +44,9 @@ OLD_PLOTS: Mapping[str, str] = {"overlay": "verdict"}
 
 def new_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
     """Return the steps of a path from the top of a vehicle, each in its new word."""
+    # Nearly no path has an old word.
+    if OLD_WORDS.isdisjoint(steps):
+        return tuple(steps)
     new: list[Step] = []
     for step in steps:
         before = ".".join(map(str, new))

@@ -135,13 +135,18 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
     jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
     give = states[:, at.SHIFT + ("front", "rear").index(name)]
-    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce, give)
+    pitch = states[:, at.PITCH]
+    return heights_at(setup, name, (np.sin(pitch), np.cos(pitch)), states[:, at.Z], jounce, give)
 
 
-def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array, give: Array) -> Array:
-    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body, jounces and gives [m]."""
+def heights_at(setup: Lowered, name: str, turn: tuple[Array, Array], z: Array, jounce: Array, give: Array) -> Array:
+    """Return the heights (n,) of an axle's centre [m].
+
+    turn : sine and cosine of the body's pitch. z, jounce, give : heights of the body, jounces, gives along the truck [m].
+    """
     path, axle = setup.paths[name], setup.axles[name]
-    heights: Array = z - (path.forward(jounce) + give) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    sine, cosine = turn
+    heights: Array = z - (path.forward(jounce) + give) * sine + (axle.centre_up + jounce) * cosine
     return heights
 
 

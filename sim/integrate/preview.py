@@ -42,6 +42,8 @@ class Preview:
         Course, push, drop, release, launch or brake.
     output_s : float
         Time between two outputs [s], a whole number of milliseconds. Peaks between two outputs are not seen.
+    like : Preview, optional
+        One of another run, such as this one at another speed: set-ups that it knows are not put at rest again.
 
     Raises
     ------
@@ -49,12 +51,12 @@ class Preview:
         If `output_s` is no whole number of milliseconds.
     """
 
-    def __init__(self, run: AnyRun, output_s: float = OUTPUT_S) -> None:
+    def __init__(self, run: AnyRun, output_s: float = OUTPUT_S, like: "Preview | None" = None) -> None:
         self._outputs = round(output_s / STEP_S)
         if self._outputs < 1 or abs(self._outputs * STEP_S - output_s) > 1e-9:
             raise ValueError(f"output_s is {output_s} s: a whole number of milliseconds is wanted, 0.001 or more")
         self.run, self.output_s = run, self._outputs * STEP_S
-        self._ready = Ready(run)
+        self._ready: Ready = Ready(run, None if like is None else like._ready)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
 
     def of(self, vehicle: Vehicle, setup: str = "") -> Run:

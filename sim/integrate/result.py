@@ -7,6 +7,7 @@ ride height of the truck as measured, not from where the set-up stands; pitch is
 wind-up is pinion-up positive; damper speed and force are positive in compression.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -69,6 +70,8 @@ class Run:
         Whether the body can move to and fro along the road: not with an ideal driver.
     coasts : bool
         Whether nothing holds the speed.
+    rests_within : mapping of str to float, or None
+        Half of the band in which each motion of the body counts as at rest [m], [rad], where set-ups are compared; None: by itself.
     height_rest_m, nose_up_rest_rad : float
         Centre of gravity of the body above level ground, and its pitch from the truck as measured, where it stood [m], [rad].
     coarse : Run or None
@@ -103,6 +106,7 @@ class Run:
     coasts: bool = False
     height_rest_m: float = 0.0
     nose_up_rest_rad: float = 0.0
+    rests_within: Mapping[str, float] | None = None
 
     @property
     def distance_m(self) -> Array:

@@ -13,8 +13,8 @@ from sim.lower.rest import NUDGE, Equations, Rest, free_coordinates, rest
 
 Array = npt.NDArray[np.float64]
 
-DAMPER_SPEED = 0.1
-"""Speed amplitude [m/s] at which damper curves are taken as straight: about 4 in/s, a body motion."""
+DAMPER_SPEED = ramps.BODY_SPEED
+"""Speed amplitude [m/s] at which damper curves are taken as straight."""
 
 NAMES = {
     at.Z: "bounce", at.PITCH: "pitch", at.JOUNCE: "front hop", at.WIND_UP: "front wind-up",

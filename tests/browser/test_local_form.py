@@ -156,6 +156,20 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     number_.select_option("rear.dampers.main.gas_force")
     ends = [float(end.input_value().split()[0]) for end in (first, last)]
     assert ends[0] < ends[1]
+    # What is typed as a tape shows it begins with one number and its unit: 0.7 and 1.3 of 3 1/8 in, -3 in and 92 in, by hand.
+    asked = page.evaluate("window.lastAsked.run")
+    page.click("#tab-measure")
+    typed(page, "front.dampers.main.lean_inward", "3 1/8 in")
+    typed(page, "front.dampers.main.axle.ahead", "-3 in")
+    typed(page, "wheelbase", "7 ft 8 in")
+    page.click("#tab-try")
+    until(page, "asked => Number(document.body.dataset.drawn) > asked", asked)
+    for path, began in (
+        ("front.dampers.main.lean_inward", ["2.19 in", "4.06 in"]), ("front.dampers.main.axle.ahead", ["-3.9 in", "-2.1 in"]),
+        ("wheelbase", ["64.4 in", "120 in"]),
+    ):  # fmt: skip
+        number_.select_option(path)
+        assert [first.input_value(), last.input_value()] == began
     page.fill("#scenario-name", "Which speed")
     page.get_by_role("button", name="Save scenario").click()
     wait_for_text(page, "#scenario-said", "Save the truck first")
@@ -164,6 +178,26 @@ def test_numbers_that_vary_are_chosen_with_their_ranges(page):
     assert (first.input_value(), last.input_value()) == ("0.5", "2")
     assert page.locator("#vary-goals input:checked").count() == 3
     assert all("422" in text for text in page.complaints)
+
+
+def test_a_slider_begins_with_the_number_as_a_tape_shows_it(page):
+    page.click("#tab-try")
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    card = page.locator("#cards .card").nth(1)
+    card.get_by_label("Change something in").select_option("front.dampers.main.lean_inward")
+    change = card.locator('[data-change="front.dampers.main.lean_inward"]')
+    slide = card.locator('input[type="range"]')
+    for text, begins, moved in (("3 1/4 in", "3.25", "2.6 in"), ("-3 in", "-3", "-2.4 in"), ("50 mm", "50", "40 mm")):
+        change.fill(text)
+        until(
+            page,
+            "begins => document.querySelector('#cards .card:nth-child(2) input[type=range]')?.value === begins",
+            begins,
+        )
+        slide.evaluate(
+            "(slide, to) => { slide.value = to; slide.dispatchEvent(new Event('input')); }", moved.split()[0]
+        )
+        assert change.input_value() == moved
 
 
 EVERY = """text => {

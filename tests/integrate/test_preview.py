@@ -5,6 +5,7 @@ import pytest
 
 import sim
 from sim.describe.replaced import with_values
+from sim.describe.runs.changed import changed_run
 from sim.errors import RunError
 from sim.integrate.preview import Preview
 from sim.integrate.simulation import simulate
@@ -80,6 +81,21 @@ def test_what_is_kept_changes_no_digit(scenario):
             ours, fresh = channels(kept.of(truck)), channels(Preview(scenario.run).of(truck))
             for key, values in fresh.items():
                 np.testing.assert_array_equal(ours[key], values, err_msg=key)
+
+
+@pytest.mark.parametrize("before", ["slower", "push"])
+def test_what_another_run_knows_changes_no_digit(scenario, before):
+    """At another speed a truck stands as it stood; of a push it is said otherwise of the body, and nothing is taken over."""
+    other = changed_run(scenario.run, "speed", "20 km/h") if before == "slower" else sim.load(RUNS["push"][0]).run
+    known = Preview(other)
+    known.all(scenario.setups)
+    truck = scenario.setups["two front"]
+    stiff = truck.changed({"front.dampers.main.valving.rebound.low": "6 kN s/m"})
+    like = Preview(scenario.run, like=known)
+    for one in (truck, stiff):
+        ours, fresh = channels(like.of(one)), channels(Preview(scenario.run).of(one))
+        for key, values in fresh.items():
+            np.testing.assert_array_equal(ours[key], values, err_msg=key)
 
 
 def test_more_damping_in_rebound_is_seen_in_its_force(scenario):

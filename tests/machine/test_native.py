@@ -66,7 +66,12 @@ def test_what_is_read_back_is_what_was_compiled(tmp_path):
     """By the arithmetic of the text, done here with NumPy; in the second process without the compiler."""
     script = tmp_path / "probe.py"
     script.write_text(PROBE)
-    environment = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path / "cache"), "PYTHONPATH": str(ROOT)}
+    environment = {
+        **os.environ,
+        "NUMBA_CACHE_DIR": str(tmp_path / "cache"),
+        "PYTHONPATH": str(ROOT),
+        "JOUNCE_PLAIN": "",
+    }
     first, second = (
         subprocess.run(
             [sys.executable, str(script)], env=environment, capture_output=True, text=True, check=True

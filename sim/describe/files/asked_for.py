@@ -34,6 +34,8 @@ class Wanted:
         SI unit of a quantity, else empty.
     taken : str
         What is taken where nothing is written, if that is a count or a word.
+    whole : bool
+        Only whole numbers are one.
     """
 
     kind: str
@@ -43,6 +45,7 @@ class Wanted:
     usual: Usual | None = None
     quantity: str = ""
     taken: str = ""
+    whole: bool = False
 
 
 def wanted(place: Place, data: Any, model: Any = Vehicle) -> Wanted | None:
@@ -89,6 +92,7 @@ def _of(field: FieldInfo, key: str, around: str) -> Wanted:
     return Wanted(
         kind, field.description or "", quantity.examples if quantity else (), tuple(words), usual,
         quantity.si if quantity else "", str(field.default) if isinstance(field.default, int | str) and not quantity else "",
+        int in (field.annotation, *get_args(field.annotation)),
     )  # fmt: skip
 
 

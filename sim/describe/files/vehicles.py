@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from sim.describe.estimates.completing import without_shop_keys
 from sim.describe.estimates.estimate import Estimate
@@ -21,6 +21,9 @@ from sim.describe.files.renewed import renewed_vehicle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import System
 from sim.errors import InputError, Problem
+
+PARTS_DEEP = 2
+"""Levels below the truck down to which parts are known: axles, and springs and dampers by their names."""
 
 
 @dataclass(frozen=True)
@@ -52,15 +55,15 @@ class Written:
         """What of the vehicle nobody gave."""
         return tuple(self.document.estimates.values())
 
-    def changed(self, changes: Mapping[str, object]) -> Vehicle:
-        """Return the vehicle of the document with changes in it, validated afresh.
+    def changed(self, changes: Mapping[str, object], known: Vehicle) -> Vehicle:
+        """Return the vehicle of the document with changes in it; parts that no change reaches are those of the one that is known.
 
         Raises
         ------
         InputError
             If a path or a value is not understood.
         """
-        return validated_vehicle(changed(self.document, changes))
+        return validated_vehicle(changed(self.document, changes), known)
 
     def setup(self, changes: Mapping[str, object], marks: Mapping[str, Mark], name: str, folder: Path) -> Vehicle:
         """Return a set-up that a scenario writes; a file that it names lies in the scenario's folder.
@@ -102,8 +105,14 @@ def vehicle_from(data: Mapping[str, Any], name: str = "vehicle") -> Vehicle:
     return validated_vehicle(Document(copy.deepcopy(dict(data)), Path(name)))
 
 
-def validated_vehicle(document: Document) -> Vehicle:
+def validated_vehicle(document: Document, known: Vehicle | None = None) -> Vehicle:
     """Validate a vehicle's document; the vehicle keeps it, so that set-ups can change it.
+
+    Parameters
+    ----------
+    document : Document
+    known : Vehicle, optional
+        One that was read from the same files: parts that are written alike are taken from it, as the same objects.
 
     Raises
     ------
@@ -112,10 +121,13 @@ def validated_vehicle(document: Document) -> Vehicle:
     """
     document = renewed_vehicle(document)
     document, problems = completed_document(document)
+    data = without_shop_keys(document.data)
+    if known is not None:
+        data = _with_known_parts(data, without_shop_keys(known._written.document.data), known)
     try:
         # `files` goes along with the document: a measured curve is read once for a vehicle and all its set-ups.
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}
-        vehicle = Vehicle.model_validate(without_shop_keys(document.data), context=context)
+        vehicle = Vehicle.model_validate(data, context=context)
     except ValidationError as error:
         found = problems_of(error, document, Vehicle)
         raise InputError(estimated([*problems, *found], document)) from None
@@ -124,3 +136,23 @@ def validated_vehicle(document: Document) -> Vehicle:
     doubts_in_range(vehicle, document)
     vehicle._written = Written(document)
     return vehicle
+
+
+def _with_known_parts(
+    data: Mapping[str, Any], known: Mapping[str, Any], parts: Any, depth: int = PARTS_DEEP
+) -> dict[str, Any]:
+    """Return a mapping with the part itself in place of every part that is written as in a known one.
+
+    Whoever works with set-ups keeps what it has worked out of a part by the object, and nothing is validated twice.
+    """
+    put = dict(data)
+    for key, value in data.items():
+        own = parts.get(key) if isinstance(parts, Mapping) else getattr(parts, key, None)
+        before = known.get(key)
+        if not isinstance(value, dict) or not isinstance(before, dict):
+            continue
+        if isinstance(own, BaseModel) and value == before:
+            put[key] = own
+        elif own is not None and depth:
+            put[key] = _with_known_parts(value, before, own, depth - 1)
+    return put

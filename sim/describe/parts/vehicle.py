@@ -90,12 +90,14 @@ class Vehicle(Description):
     def changed(self, changes: Mapping[str, object]) -> "Vehicle":
         """Return a set-up of this truck: `{"front.dampers.main.count": 4}`; "none" takes a part out.
 
+        Parts that no change reaches are the same objects.
+
         Raises
         ------
         InputError
             If a path or a value is not understood.
         """
-        vehicle = self._source().changed(changes)
+        vehicle = self._source().changed(changes, self)
         # Not this one: a set-up of a set-up still has the springs that were found on the truck as measured.
         vehicle._reference = self.reference
         return vehicle
@@ -141,8 +143,8 @@ class Written(Protocol):
         """What of the vehicle nobody gave."""
         ...
 
-    def changed(self, changes: Mapping[str, object]) -> Vehicle:
-        """Return the vehicle with changes."""
+    def changed(self, changes: Mapping[str, object], known: Vehicle) -> Vehicle:
+        """Return the vehicle with changes; parts that none reaches are those of the known one."""
         ...
 
     def notices(self, vehicle: Vehicle) -> tuple[str, ...]:

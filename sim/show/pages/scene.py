@@ -9,6 +9,7 @@ where the front axle's centre began, z upwards from level ground; on a hill alon
 """
 
 import base64
+from collections import OrderedDict
 from typing import Any
 
 import numpy as np
@@ -65,8 +66,7 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
     RunError
         If the set-up cannot stand.
     """
-    setup = lower(vehicle)
-    standing = rest(setup).state
+    setup, standing = _stood(vehicle)
     return {
         "name": name,
         "wheelbase_m": vehicle.wheelbase,
@@ -80,6 +80,21 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
         "axles": {key: _axle(setup, key, index, part, standing) for index, (key, part) in enumerate(vehicle.axles)},
         "units": {quantity: [list(row) for row in SHOWN[quantity]] for quantity in ("length", "force", "angle")},
     }
+
+
+def _stood(vehicle: Vehicle) -> tuple[Lowered, Array]:
+    """Return a set-up with the state (STATES,) in which it stands on level ground, kept for the next run that is drawn of it."""
+    if id(vehicle) not in _known:
+        setup = lower(vehicle)
+        # With the vehicle, so that its id stays its own.
+        _known[id(vehicle)] = vehicle, setup, rest(setup).state
+        while len(_known) > KEPT:
+            _known.popitem(last=False)
+    return _known[id(vehicle)][1:]
+
+
+KEPT = 16
+_known: OrderedDict[int, tuple[Vehicle, Lowered, Array]] = OrderedDict()
 
 
 def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) -> Scene:
@@ -177,7 +192,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
     time = run.time_s
     every = max(round(every_s / (time[1] - time[0])), 1) if time.size > 1 else 1
     # A launch begins on its brakes or on a hill, where a truck stands otherwise than on the level.
-    standing = rest(lower(run.vehicle)).state
+    setup, standing = _stood(run.vehicle)
     channels = {
         "distance_m": run.distance_m,
         "bounce_m": run.bounce_m + (run.height_rest_m - float(standing[at.Z])),
@@ -189,7 +204,7 @@ def frames(run: Run, every_s: float = FRAME_S) -> dict[str, Any]:
             f"{name}.travel_m": axle.jounce_m, f"{name}.wind_up_rad": axle.wind_up_rad,
             f"{name}.give_m": still if axle.give_m is None else axle.give_m, f"{name}.tyre_load_n": axle.tyre_load_n,
         }  # fmt: skip
-    push = run.run.start(lower(run.vehicle)).push
+    push = run.run.start(setup).push
     if push is not None:
         channels["push_up_n"] = push.at(time)
     sound = np.all(np.isfinite(np.array(list(channels.values()))), axis=0)

@@ -200,7 +200,7 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
         return "-  "
     mark = f" {TOO_CLOSE if outcome == OPEN else SAME if outcome == 'same' else ' '}"
     if not (isfinite(band.low) and isfinite(band.high)):
-        return f"not known{mark}"
+        return f"never: {band.unknown} tries{mark}" if band.unknown else f"not known{mark}"
     if band.low == band.high == 0.0:
         return "the same  "
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
@@ -218,25 +218,32 @@ def _short(number: float, size: float, quantity: str) -> str:
 
 def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     """Return what is said beside the bands: how they come about, what to measure next, what was lost."""
-    said: list[str] = []
+    # First what the tries rest on: a try that could not be run is in no band.
+    said = tried(doubted)
     if doubted.unknowns:
         drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
         said.append(
             f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
             f"{drawn}, the same for every set-up."
         )
+        if any(one.unknown for bands in doubted.differences.values() for one in bands.values()):
+            said.append("Never: in so many tries one of the two does not get there within the run.")
         if doubted.draws < 100:
             said.append("So few tries give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
-    said += _lost(doubted) + _flagged(doubted)
     said += [
         text for text in (estimated.estimated_sentence(doubted.estimates), assumed_sentence(doubted.assumed)) if text
     ]
     return said
 
 
+def tried(doubted: Doubted) -> list[str]:
+    """Return in how many tries set-ups could not be run, and why; then in how many something broke, met its end or was squeezed flat."""
+    return _lost(doubted) + _flagged(doubted)
+
+
 def _lost(doubted: Doubted) -> list[str]:
-    """Return how many draws say nothing and why: once for all set-ups of which the same is to be said."""
+    """Return how many draws could not be run and why: once for all set-ups of which the same is to be said."""
     groups: dict[str, dict[str, int]] = {}
     first: dict[str, str] = {}
     for setup, lost in doubted.lost.items():
@@ -244,7 +251,7 @@ def _lost(doubted: Doubted) -> list[str]:
             # Reasons that differ in their figures alone are one.
             groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
     return [
-        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} could not be run, such as one for which: {why}"
         for why, each in groups.items()
     ]
 
@@ -256,14 +263,14 @@ def _counts(each: Mapping[str, int]) -> str:
 
 def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
     every = len(each) == len(doubted.differences) + 1
-    return " of every set-up" if every else f" of {', '.join(f'{name!r}' for name in each)}"
+    return " of every set-up" if every else f" of {', '.join(f'“{name}”' for name in each)}"
 
 
 def _flagged(doubted: Doubted) -> list[str]:
     """Return what draws are flagged for, and how many, in a sentence a set-up."""
     return [
-        f"'{setup}': flagged in some of {doubted.draws} tries: "
-        + ", ".join(f"{what} ({count})" for what, count in flagged.items())
+        f"Tries of “{setup}” that ran but broke something, of {doubted.draws}: "
+        + ", ".join(f"{what} in {count}" for what, count in sorted(flagged.items(), key=lambda pair: -pair[1]))
         for setup, flagged in doubted.flagged.items()
         if flagged
     ]
@@ -289,7 +296,8 @@ def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
 def between(band: Band, measure: Measure, around: float = nan) -> str:
     """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
-        return "is not known: in some tries it is not reached within the run"
+        many = f"{band.unknown} of {band.draws}" if band.unknown else "some"
+        return f"is not known: in {many} tries one of the two does not get there within the run"
     if band.low == band.high == 0.0:
         return "is the same, whatever the numbers in doubt are"
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity

@@ -121,6 +121,10 @@ def _placed(made: Rows, standing: Standing, fit: Fit) -> None:
         said = [f"{of}{one.said}" for kind, of in kinds for one in own if one.kind == kind]
         if said:
             made.add("1 Job", label, "; ".join(said))
+    seals = standing.axles[fit.axle].friction_ratio
+    # A builder who reckons the valving back from the ratio would else come out too firm.
+    if seals >= 0.005:
+        made.add("1 Job", "of the body's damping ratio: friction of the seals", f"{seals:.2f}")
 
 
 PLACED: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (

@@ -145,7 +145,8 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         )
     made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")
     forces = "3 Force of one, without gas and seal"
-    for speed in TEST_SPEEDS:
+    # Where no valving is so, there is no force to order; why stands among the warnings.
+    for speed in TEST_SPEEDS if isfinite(offer.slope) else ():
         at = show(speed, "speed")
         for way, force in zip(("compression", "rebound"), offer.forces(speed), strict=True):
             metric, inch = made.both(force, "force")
@@ -158,7 +159,16 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         "damping ratio: now, aimed at",
         f"{offer.now:.2f}, {offer.ratio:.2f}; {LOW_RATIO:g} to {HIGH_RATIO:g} are usual; {PRACTICE}",
     )
-    made.add(forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways")
+    if offer.seals >= 0.005:
+        made.add(
+            forces,
+            "of either: friction of the seals",
+            f"{offer.seals:.2f}, as of the dampers now; valving {offer.ratio - offer.seals:.2f}",
+        )
+    if isfinite(offer.slope):
+        made.add(
+            forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways"
+        )
     made.add(
         forces,
         "rebound to compression; knee",

@@ -58,6 +58,7 @@ AXLE_ROWS = (
     ("ride rate: springs and tyres together", "ride_rate", "stiffness"),
     ("ride frequency", "ride_frequency", "frequency"),
     ("damping ratio", "damping_ratio", "number"),
+    ("of it the friction of the dampers' seals", "friction_ratio", "number"),
     ("wind-up rate: torque that turns the axle by a degree", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
     ("droop travel left", "droop_left", "length"),

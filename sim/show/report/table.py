@@ -14,6 +14,7 @@ from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.references import reference_of
 from sim.measure.verdict import verdict
+from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
 from sim.show.report.placed import unusual
@@ -161,6 +162,8 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
         console.print(part)
     _placed(comparison, console, sign)
     console.print()
+    if settled := rest_words(comparison, comparison.measures if everything else short(comparison)):
+        console.print(Text(sign.said(settled)))
     console.print(Text(_meaning(comparison, everything, sign)))
 
 

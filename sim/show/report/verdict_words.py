@@ -97,13 +97,17 @@ def pace(change: Change) -> str:
 def phrase(change: Change) -> str:
     """Return what a set-up does by one figure, against the reference: "rides 12 % rougher".
 
-    Of a figure that is not known in some draws it is said that the size is of the central values.
+    Of a figure that has no end in some draws it is said in how many, and what the truck then does not do.
     """
     said = _at_central(change)
     if change.band is None or not change.at_central_values:
         return said
-    count = f"{change.band.unknown} of {change.band.draws}" if change.band.unknown else "some"
-    return f"{said} at central values (not known in {count} tries)"
+    # Without a count no draw was lost: one of the two lengths of step has no figure.
+    if not change.band.unknown:
+        return f"{said} (do not trust the size: by one length of step it is not reached)"
+    claim = change.measure.carries
+    do = claim.never.split(" ")[0].replace("_", " ") if claim else "end"
+    return f"{said} (in {change.band.unknown} of {change.band.draws} tries one of the two does not {do} within the run)"
 
 
 def _at_central(change: Change) -> str:

@@ -52,13 +52,13 @@ def test_figures(changes, words):
     assert one(changes) == words
 
 
-def test_a_size_that_some_draws_do_not_know_is_said_to_be_of_central_values():
-    """63 % longer at central values; in 40 of 128 draws it does not settle within the run, so nothing says how much longer."""
+def test_in_how_many_tries_a_figure_has_no_end_is_said_in_words_of_the_trade():
+    """63 % longer with the numbers as written; in 40 of 128 draws it does not settle within the run, so nothing says how much longer."""
     comparison = compared({"soft": {SETTLING[0]: 1.63}})
     found = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, inf, 40, 128)}})
     word, figure = cell(found, "soft", "settling")
     assert word == "worse"
-    assert figure == "takes 63 % longer to settle at central values (not known in 40 of 128 tries)"
+    assert figure == "takes 63 % longer to settle (in 40 of 128 tries one of the two does not settle within the run)"
     assert figure in headline(found)
     known = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, 0.9, 0, 128)}})
     assert cell(known, "soft", "settling") == ("clearly worse", "takes 63 % longer to settle")

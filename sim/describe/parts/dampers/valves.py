@@ -61,6 +61,8 @@ class Valves(DamperLaw):
     tube: Tube = Field(description="Monotube with gas piston, or twin-tube with foot valve.")
     oil: Oil = Field(default=Oil(), description="By its data sheet.")
 
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("rod_diameter", "piston.diameter"),)
+
     moves: ClassVar[frozenset[MoveWord]] = frozenset(("value",))
     moved_instead: ClassVar[tuple[str, str]] = (
         "forces of valve parts follow from the parts, so they cannot be scaled or split",

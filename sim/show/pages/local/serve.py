@@ -44,9 +44,11 @@ def served(opened: Opened, port: int, told: Callable[[str], object]) -> None:
         own = int(listening.getsockname()[1])
         token = secrets.token_urlsafe(TOKEN_BYTES)
         app = application(opened, token, own)
-        # Its own log would print the address with its token at every request.
+        # Its own log would print the address with its token at every request. Nothing is packed smaller on its way through this machine:
+        # that takes longer than a whole run.
         config = uvicorn.Config(
-            app, log_level="error", access_log=False, lifespan="off", ws_max_size=1_000_000, server_header=False
-        )
+            app, log_level="error", access_log=False, lifespan="off", ws_max_size=1_000_000, server_header=False,
+            ws_per_message_deflate=False,
+        )  # fmt: skip
         told(f"http://{LOOPBACK}:{own}/{token}/")
         uvicorn.Server(config).run(sockets=[listening])

@@ -3,6 +3,7 @@
 import json
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping
+from hashlib import blake2b
 from typing import Any
 
 import numpy as np
@@ -23,6 +24,7 @@ from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
+from sim.show.pages.local.varied import around, number_of, ranges
 from sim.show.pages.scene import frames, road, scene
 
 Array = npt.NDArray[np.float32]
@@ -50,7 +52,6 @@ class Trials:
         self._previews: OrderedDict[Any, Preview] = OrderedDict()
         self._runs: OrderedDict[Any, Run] = OrderedDict()
         self._drawn: OrderedDict[Any, Any] = OrderedDict()
-        self._scenes = 0
 
     def run(self, document: Document, key: str, asked: Mapping[str, Any]) -> bytes:
         """Run what is asked for; return a frame of the page's socket (`packed`).
@@ -62,7 +63,8 @@ class Trials:
         key : str
             What tells it from another.
         asked : mapping
-            course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path.
+            course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path; have: what
+            the page has by the ids that it was given, of runs and of a road: of these only the id is said again.
         """
         said: dict[str, Any] = {
             "kind": "run",
@@ -70,6 +72,7 @@ class Trials:
             "system": system(),
             "problems": [],
             "setups": [],
+            "ranges": self._ranges(document, key, str(asked.get("speed") or "")),
         }
         try:
             base = self._vehicle((key, ""), lambda: vehicle_of(document))
@@ -80,6 +83,7 @@ class Trials:
             said["problems"] = _problems(error)
             return packed(said, {})
         arrays: dict[str, Array] = {}
+        have = {str(own) for own in asked.get("have") or ()}
         load = loaded(base, str(asked.get("load") or ""))
         rows = [dict(row) for row in asked.get("setups") or [] if isinstance(row, dict)][:MOST_SETUPS]
         if isinstance(asked.get("pull"), dict):
@@ -90,17 +94,23 @@ class Trials:
         runs = self._all(preview, setups)
         for number, row in enumerate(rows):
             outcome = runs[str(number)]
-            own: dict[str, Any] = {"name": str(row.get("name", "")), "problems": [], "measures": [], "flags": ""}
+            own: dict[str, Any] = {
+                "name": str(row.get("name", "")), "problems": [], "measures": [], "flags": "", "numbers": _numbers(row.get("changes") or {}),
+            }  # fmt: skip
             if isinstance(outcome, JounceError):
                 own["problems"] = _problems(outcome)
             else:
                 known, drawn = self._seen(outcome)
-                own |= known
-                arrays |= {f"{number}.{name}": values for name, values in drawn.items()}
+                own["id"] = known["id"]
+                if own["id"] not in have:
+                    own |= known
+                    arrays |= {f"{number}.{name}": values for name, values in drawn.items()}
             said["setups"].append(own)
         for run in runs.values():
             if isinstance(run, Run):
-                said["road"], arrays["road"] = self._road(preview, run)
+                said["road"], heights = self._road(preview, run)
+                if said["road"]["id"] not in have:
+                    arrays["road"] = heights
                 break
         return packed(said, arrays)
 
@@ -158,6 +168,15 @@ class Trials:
         row["changes"] = {**(row.get("changes") or {}), **changes}
         return {"setup": pull["setup"], "changes": changes}
 
+    def _ranges(self, document: Document, key: str, speed: str) -> dict[str, tuple[str, str]]:
+        own = "ranges", key, system()
+        if own not in self._drawn:
+            _keep(self._drawn, own, ranges(document.data))
+        self._drawn.move_to_end(own)
+        # The speed is of the run: it moves without the truck.
+        ends = around(speed)
+        return {**self._drawn[own], **({"run.speed": ends} if ends is not None else {})}
+
     def _preview(self, asked: Mapping[str, Any], document: Document) -> Preview:
         key = asked.get("course"), asked.get("speed")
         if key not in self._previews:
@@ -165,7 +184,9 @@ class Trials:
             # Read as a file's: the speed as people write it, refused in the project's own words.
             whole = {"run": {"kind": "course", "course": course, "speed": asked.get("speed") or None}}
             run = run_at(Document(whole, document.path), document.path.parent, [])
-            _keep(self._previews, key, Preview(run))
+            # Like the one before: another speed, or another course.
+            before = next(reversed(self._previews.values()), None)
+            _keep(self._previews, key, Preview(run, like=before))
         self._previews.move_to_end(key)
         return self._previews[key]
 
@@ -202,12 +223,14 @@ class Trials:
                     handles = [list(handle) for handle in damper.valving.handles]
                     curves.append({"axle": axle, "name": name, "count": damper.count, "handles": handles})
             known = {
-                "step_s": moving["step_s"], "curves": curves, "flags": in_words(run.flags), **self._scene(run.vehicle),
+                "step_s": moving["step_s"], "curves": curves, "flags": in_words(run.flags),
+                **self._scene(run.vehicle),
                 "measures": [
                     {"label": label, "text": show(value, quantity) if np.isfinite(value) else "–"}
                     for label, value, quantity in measured(run, seat)
                 ],
             }  # fmt: skip
+            known["id"] = _id(known, arrays)
             # With the run, so that its id stays its own.
             _keep(self._drawn, key, (run, (known, arrays)))
         self._drawn.move_to_end(key)
@@ -215,22 +238,23 @@ class Trials:
         return seen
 
     def _scene(self, vehicle: Vehicle) -> dict[str, Any]:
-        """Return a truck's scene with a number that tells it from others."""
+        """Return a truck's scene with an id that tells it from others."""
         key = "scene", id(vehicle)
         if key not in self._drawn:
-            self._scenes += 1
-            _keep(self._drawn, key, (vehicle, {"scene": scene(vehicle), "scene_number": self._scenes}))
+            drawn = scene(vehicle)
+            _keep(self._drawn, key, (vehicle, {"scene": drawn, "scene_id": _id(drawn, {})}))
         self._drawn.move_to_end(key)
         own: dict[str, Any] = self._drawn[key][1]
         return own
 
-    def _road(self, preview: Preview, run: Run) -> tuple[dict[str, float], Array]:
+    def _road(self, preview: Preview, run: Run) -> tuple[dict[str, Any], Array]:
         # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups.
         key = "road", id(preview), lead_m(run.vehicle)
         if key not in self._drawn:
-            _keep(self._drawn, key, (preview, road(run)))
+            _keep(self._drawn, key, (preview, _with_id(road(run))))
+        self._drawn.move_to_end(key)
         own = self._drawn[key][1]
-        return {"from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
+        return {"id": own["id"], "from_m": own["from_m"], "step_m": own["step_m"]}, own["height_m"]
 
 
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
@@ -239,10 +263,29 @@ def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
         known.popitem(last=False)
 
 
+def _id(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> str:
+    """Return an id of what is said and drawn, which nothing else has, of this server or of one that a page knew before."""
+    digest = blake2b(json.dumps(said, allow_nan=False).encode(), digest_size=12)
+    for name, values in arrays.items():
+        digest.update(name.encode() + values.tobytes())
+    return digest.hexdigest()
+
+
+def _with_id(ground: Mapping[str, Any]) -> dict[str, Any]:
+    said = {key: ground[key] for key in ("from_m", "step_m")}
+    return {**ground, "id": _id(said, {"height_m": ground["height_m"]})}
+
+
 def _problems(error: JounceError) -> list[dict[str, str]]:
     if isinstance(error, InputError):
         return [problem_words(problem) for problem in error.problems]
     return [problem_words(Problem(str(error)))]
+
+
+def _numbers(changes: Mapping[str, Any]) -> dict[str, tuple[float, str]]:
+    """Return the number and the unit of each change that is one, by its path: what a slider begins with."""
+    read = {path: number_of(str(text)) for path, text in changes.items() if isinstance(text, str | int | float)}
+    return {path: number for path, number in read.items() if number is not None}
 
 
 def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:

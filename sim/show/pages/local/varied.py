@@ -4,15 +4,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from sim.describe.doubt import without_doubt
+from sim.describe.estimates.as_measured import as_measured
+from sim.describe.estimates.fields import COUNT, PAIR, TEXT, WORDS, taken
 from sim.describe.files.round_trip import scalar
 from sim.describe.files.scenario import load_scenario
+from sim.describe.notations import NUMBER, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import InputError, JounceError
-from sim.study.measurable import check_swept
-from sim.study.startable import startable
-from sim.study.sweep.axes import check_asked
-from sim.study.tuning.named import check_named
-from sim.study.tuning.ready import tuning_of
+from sim.show.pages.local.fields import form
+from sim.study.runnable import runnable
 
 SWEEP, TUNE = "sweep", "tune"
 MOST = {SWEEP: 2, TUNE: 6}
@@ -22,8 +23,14 @@ MOST_POINTS = 40
 GENERATIONS, DRAWS = 12, 16
 """Rounds of search, and draws for the study whether its choice holds: what takes minutes; a scenario's file may ask for more."""
 
-FEWEST_CALLED = 60
+MOST_CALLED = 60
 """Letters of the words for a number that a sweep keeps."""
+
+AROUND = (0.7, 1.3)
+"""Shares of what a truck has now between which a range begins; ours, no source."""
+
+FORCES = {"scale": ("0.5", "2"), "split": ("1", "4")}
+"""Ranges to begin with of the dampers' force, a factor, and of rebound over compression; ours, no source."""
 
 
 def offered(vehicle: Vehicle) -> list[tuple[str, str, str]]:
@@ -36,6 +43,55 @@ def offered(vehicle: Vehicle) -> list[tuple[str, str, str]]:
             rows.append((f"{path}|scale", f"Force of the {of}, a factor", TUNE))
             rows.append((f"{path}|split", f"Rebound over compression of the {of}", TUNE))
     return rows
+
+
+def ranges(data: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
+    """Return a range to begin with for each number that may vary, around what the truck has now: its first and last value.
+
+    Parameters
+    ----------
+    data : mapping
+        Of the truck's file, with what was typed.
+
+    Returns
+    -------
+    dict
+        By a box's path, and by the way in which dampers' force moves; none of what is no number, or zero.
+    """
+    estimates = taken(data) if as_measured(data) else {}
+    known = dict(FORCES)
+    for cell in (cell for step in form(data) for line in step.lines for cell in line.cells):
+        if cell.choices or (cell.asked is not None and cell.asked.kind in (PAIR, TEXT, WORDS)):
+            continue
+        whole = cell.asked.kind == COUNT if cell.asked is not None else cell.wants is not None and cell.wants.whole
+        if (ends := around(cell.value or estimates.get(cell.path, cell.taken), whole)) is not None:
+            known[cell.path] = ends
+    return known
+
+
+def around(text: str, whole: bool = False) -> tuple[str, str] | None:
+    """Return values below and above a number as it is written, in its unit; None of what is no number, or zero."""
+    number, unit = number_of(text) or (0.0, "")
+    if not number:
+        return None
+    # Of a place ahead of the axle the larger share is the lower number.
+    low, high = sorted(number * share for share in AROUND)
+    if whole:
+        first = max(1, round(low))
+        return str(first), str(max(first + 1, round(high)))
+    return _short(low, unit), _short(high, unit)
+
+
+def number_of(text: str) -> tuple[float, str] | None:
+    """Return a number and its unit as they are written, of `3 1/4 in` 3.25 and in; None of what is no number."""
+    # Read as a sweep reads its ends: nothing is converted, so that they come in the unit that somebody writes himself.
+    match = NUMBER.match(one_number(without_doubt(text), length=True))
+    return None if match is None else (float(match[1]), match[2])
+
+
+def _short(number: float, unit: str) -> str:
+    """Return a number with its unit, to three digits: the ends of a range to begin with are no measures."""
+    return f"{float(f'{number:.3g}'):.12g} {unit}".strip()
 
 
 def goals(vehicle: Vehicle) -> list[tuple[str, str]]:
@@ -78,12 +134,12 @@ def section(asked: Mapping[str, Any] | None) -> dict[str, Any]:
 
 def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:
     for row in rows:
-        if not row["points"].isdigit() or not 2 <= int(row["points"]) <= MOST_POINTS:
+        if not row["points"].isdecimal() or not 2 <= int(row["points"]) <= MOST_POINTS:
             raise JounceError(f"{row['called']}: take it at 2 to {MOST_POINTS} values.")
     return {
         "vary": {
             row["path"]: {
-                "first": scalar(row["first"]), "last": scalar(row["last"]), "points": int(row["points"]), "called": row["called"][:FEWEST_CALLED],
+                "first": scalar(row["first"]), "last": scalar(row["last"]), "points": int(row["points"]), "called": row["called"][:MOST_CALLED],
             }
             for row in rows
         }
@@ -93,9 +149,18 @@ def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:
 def _tune(rows: list[dict[str, str]], wanted: list[str]) -> dict[str, Any]:
     if not wanted:
         raise JounceError("Choose what is to be better: without a goal there is no best.")
+    called = [row["called"] or row["path"] for row in rows]
+    # A file knows a number that is searched by its words: equal ones are told apart by their places.
+    names = [
+        words if called.count(words) < 2 else f"{words} ({row['path']})"
+        for words, row in zip(called, rows, strict=True)
+    ]
+    if twice := next((name for name in names if names.count(name) > 1), None):
+        raise JounceError(f"Two of the numbers that vary are called '{twice}'. Take one of them out.")
     return {
         "move": {
-            row["called"]: {"kind": row["kind"], "path": row["path"], "low": scalar(row["first"]), "high": scalar(row["last"])} for row in rows
+            name: {"kind": row["kind"], "path": row["path"], "low": scalar(row["first"]), "high": scalar(row["last"])}
+            for name, row in zip(names, rows, strict=True)
         },
         "goal": dict.fromkeys(wanted, 1), "generations": GENERATIONS, "hold": {"draws": DRAWS},
     }  # fmt: skip
@@ -110,15 +175,9 @@ def checked(path: Path) -> None:
         In words for a page: by the key, without the file's lines, as nobody has seen that file.
     """
     try:
-        scenario = load_scenario(path)
-        check_asked(scenario)
-        tuning = tuning_of(scenario) if scenario.tune is not None else None
-        problems, _ = startable(scenario)
+        problems, _ = runnable(load_scenario(path))
         if problems:
             raise InputError(problems)
-        check_swept(scenario)
-        if tuning is not None:
-            check_named(tuning)
     except InputError as error:
         raise JounceError(
             "; ".join(": ".join(filter(None, (one.where, one.message, one.suggestion))) for one in error.problems)

@@ -18,6 +18,7 @@ from sim.show.pages.report.picture import picture
 from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
+from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, label
 from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
@@ -159,7 +160,7 @@ def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
         texts.append(
             "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
         )
-    return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
+    return Words(heading, [*doubt.tried, *texts, *doubt.following, doubt.drawn], points=True)
 
 
 def _usual(comparison: Comparison, own: Mapping[str, Look]) -> Table:
@@ -192,6 +193,8 @@ def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
     if shown < every:
         note += f" {shown} of {every} measures; all of them are in summary.csv."
     note += f" {words_of(measure.label for measure in short(comparison))}"
+    if settled := rest_words(comparison, short(comparison)):
+        note = f"{settled} {note}"
     return Table("Figures", list(comparison.runs), rows, looks=own, note=note, numbers=True)
 
 

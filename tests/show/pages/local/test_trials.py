@@ -82,6 +82,25 @@ def test_the_same_asked_again_is_the_same_to_the_byte(trials, document, truck): 
     assert Trials(Courses(truck.parent)).run(document, "a", asked()) == first
 
 
+def test_what_the_page_has_is_said_by_its_id_alone(trials, document):
+    whole, arrays = unpacked(trials.run(document, "a", asked()))
+    ids = [own["id"] for own in whole["setups"]]
+    rows = [asked()["setups"][0], {"name": "moved", "changes": {f"{PATH}.rebound.low": "6 kN s/m"}}]
+    said, fewer = unpacked(trials.run(document, "a", asked(setups=rows, have=[*ids, whole["road"]["id"]])))
+    assert {name.split(".")[0] for name in fewer} == {"1"}
+    assert said["setups"][0]["id"] == ids[0]
+    assert "scene" not in said["setups"][0]
+    assert said["setups"][1]["id"] not in ids
+    # The one that moved comes whole, and is what a page without anything gets.
+    again, more = unpacked(trials.run(document, "a", asked(setups=rows)))
+    assert again["setups"][1] == said["setups"][1]
+    assert again["setups"][0] == whole["setups"][0]
+    for name, values in fewer.items():
+        np.testing.assert_array_equal(more[name], values)
+    assert "road" in more
+    np.testing.assert_array_equal(more["road"], arrays["road"])
+
+
 def test_many_moves_keep_no_more_than_a_few_runs_and_lose_none_that_is_asked_for(trials, document):
     path = f"{PATH}.rebound.low"
     first = {}

@@ -13,7 +13,7 @@ from sim.errors import JounceError
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper
 from sim.show.pages.local.scenarios import written
-from sim.show.pages.local.varied import goals, offered, section
+from sim.show.pages.local.varied import around, goals, offered, ranges, section
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
 RATE = {
@@ -97,7 +97,9 @@ def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measur
         ({"what": "sweep", "rows": [{**RATE, "first": "12 parrots"}]}, "front.springs.coil.rate"),
         ({"what": "sweep", "rows": [{**RATE, "last": "50 in"}]}, "front.springs.coil.rate"),
         ({"what": "sweep", "rows": [{**RATE, "path": "front.springs.boat.rate"}]}, "boat"),
+        ({"what": "sweep", "rows": [{**RATE, "points": "²"}]}, "2 to 40 values"),
         ({"what": "tune", "rows": [FORCE], "goals": []}, "Choose what is to be better"),
+        ({"what": "tune", "rows": [FORCE, {**FORCE, "kind": "split"}], "goals": ["front_tyre_load_variation"]}, "Two of the numbers that vary are called"),
         ({"what": "tune", "rows": [FORCE], "goals": ["happiness"]}, "happiness"),
         ({"what": "tune", "rows": [{**FORCE, "first": "3"}], "goals": ["front_tyre_load_variation"]}, "Force of the front dampers"),
     ],
@@ -123,3 +125,57 @@ def test_every_damper_set_is_offered_by_its_name(truck):
     words = {words for _, words, _ in offered(vehicle)}
     assert "Force of the front dampers 'second', a factor" in words
     assert "Force of the rear dampers, a factor" in words
+
+
+def test_numbers_of_equal_words_are_told_apart_by_their_places():
+    rear = {**FORCE, "path": "rear.dampers.main.valving"}
+    asked = section({"what": "tune", "rows": [FORCE, rear], "goals": ["front_tyre_load_variation"]})
+    assert {name: one["path"] for name, one in asked["tune"]["move"].items()} == {
+        f"{FORCE['called']} ({row['path']})": row["path"] for row in (FORCE, rear)
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "last"),
+    [
+        # By hand: 0.7 and 1.3 of it, to three digits.
+        ("3 1/4 in", "2.27 in", "4.22 in"), ("12 ft 10 in", "108 in", "200 in"), ('33"', "23.1 in", "42.9 in"), ("½ in", "0.35 in", "0.65 in"),
+        ("0.25", "0.175", "0.325"), (".25 in", "0.175 in", "0.325 in"), ("-3 in", "-3.9 in", "-2.1 in"), ("1,640 kg", "1150 kg", "2130 kg"),
+        ("about 9 kg m^2", "6.3 kg m^2", "11.7 kg m^2"), ("620 kg +- 15 kg", "434 kg", "806 kg"), ("190lb/in", "133 lb/in", "247 lb/in"),
+    ],
+)  # fmt: skip
+def test_a_range_begins_around_a_number_as_it_is_written(text, first, last):
+    ends = around(text)
+    assert [end.split(maxsplit=1)[1:] for end in ends] == [end.split(maxsplit=1)[1:] for end in (first, last)]
+    # A half is rounded either way by what the computer has of it.
+    numbers = [[float(end.split()[0]) for end in both] for both in (ends, (first, last))]
+    assert numbers[0] == pytest.approx(numbers[1], rel=0.003)
+
+
+@pytest.mark.parametrize("text", ["", "none", "0", "0 in", "stock", "parrots"])
+def test_what_is_no_number_begins_with_no_range(text):
+    assert around(text) is None
+
+
+@pytest.mark.parametrize(("text", "ends"), [("2", ("1", "3")), ("1", ("1", "2")), ("7", ("5", "9"))])
+def test_what_is_counted_begins_with_whole_numbers(text, ends):
+    assert around(text, whole=True) == ends
+
+
+@pytest.mark.parametrize("measured", [False, True])
+def test_every_range_that_is_offered_can_be_swept(truck, measured):
+    """A set-up takes both ends, of a file as measured also of what is estimated."""
+    vehicle = vehicle_from(TICKET) if measured else load_vehicle(truck)
+    known = ranges(TICKET if measured else read(truck).data)
+    assert known["front.dampers.main.count"] == ("1", "3")
+    assert known["scale"] == ("0.5", "2")
+    assert "front.dampers.main.valving" not in known
+    assert not measured or known["front.springs.coil.rate"] == ("133 lb/in", "247 lb/in")
+    for path in (
+        "front.dampers.main.count",
+        "front.dampers.main.gas_force",
+        "rear.springs.pack.rate",
+        "rear.springs.pack.friction",
+    ):
+        for end in known[path]:
+            vehicle.changed({path: int(end) if end.isdecimal() else end})

@@ -8,3 +8,8 @@ export function make(tag, attributes = {}, ...inside) {
   element.append(...inside);
   return element;
 }
+
+/** Write a text into an element where it has another: what is written anew is laid out anew. */
+export function written(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}

@@ -21,6 +21,19 @@ function scaled({ unit, factor, inch }, system) {
   return system === "inch" && inch ? inch : [unit, factor];
 }
 
+/** A channel of a run as it is plotted, worked out once; one that blew up ends where it did. */
+function values(run, channel, factor, longest) {
+  const own = run?.channels[channel];
+  if (!own) return new Array(longest).fill(null);
+  run.plotted ??= new Map();
+  const key = `${channel} ${factor} ${longest}`;
+  if (!run.plotted.has(key)) {
+    const scaled = own.map((value) => factor * value);
+    run.plotted.set(key, own.length < longest ? [...scaled, ...new Array(longest - own.length).fill(null)] : scaled);
+  }
+  return run.plotted.get(key);
+}
+
 /** A short line in the look of a set-up. */
 export function keyLine(number) {
   const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
@@ -52,7 +65,10 @@ export class Plots {
 
   sized() {
     const width = this.place.clientWidth;
-    if (width > 0) for (const plot of this.own) if (plot.width !== width) plot.setSize({ width, height: plot.height });
+    if (width > 0) for (const plot of this.own) if (plot.width !== width) {
+      plot.stands = null;
+      plot.setSize({ width, height: plot.height });
+    }
   }
 
   draw(runs, system) {
@@ -68,7 +84,10 @@ export class Plots {
     this.runs = runs;
     const longest = Math.max(...runs.map((run) => (run ? run.channels.distance_m.length : 0)));
     const step = runs.find(Boolean)?.step_s ?? 0.008;
-    this.seconds = Float64Array.from({ length: longest }, (_, i) => i * step);
+    if (this.seconds?.length !== longest || this.step !== step) {
+      this.step = step;
+      this.seconds = Float64Array.from({ length: longest }, (_, i) => i * step);
+    }
     this.own.forEach((_, number) => this.late.add(number));
     for (const number of [...this.late]) if (this.place.children[number].inSight) this.drawLate(number);
   }
@@ -77,16 +96,11 @@ export class Plots {
     if (!this.late.delete(number)) return;
     const { channel } = KINDS[number];
     const [, factor] = scaled(KINDS[number], this.system);
-    const longest = this.seconds.length;
-    const rows = this.runs.map((run) => {
-      const values = run?.channels[channel];
-      if (!values) return new Array(longest).fill(null);
-      const scaled = Array.from(values, (value) => factor * value);
-      // One that blew up ends where it did.
-      while (scaled.length < longest) scaled.push(null);
-      return scaled;
-    });
-    this.own[number].setData([this.seconds, ...rows]);
+    const rows = [this.seconds, ...this.runs.map((run) => values(run, channel, factor, this.seconds.length))];
+    const plot = this.own[number];
+    if (rows.every((row, i) => row === plot.data[i])) return;
+    if (plot.data[0] !== this.seconds) plot.stands = null;
+    plot.setData(rows);
   }
 
   plot(kind, many) {
@@ -122,7 +136,9 @@ export class Plots {
   at(time) {
     this.time = time;
     this.own.forEach((plot, number) => {
-      if (plot.data[0]?.length > 2 && this.place.children[number].inSight) plot.setCursor({ left: plot.valToPos(time, "x"), top: 1 }, false);
+      if (!(plot.data[0]?.length > 2) || !this.place.children[number].inSight || plot.stands === time) return;
+      plot.stands = time;
+      plot.setCursor({ left: plot.valToPos(time, "x"), top: 1 }, false);
     });
   }
 }

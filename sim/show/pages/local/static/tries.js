@@ -1,13 +1,16 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Curve } from "./curve.js";
-import { make } from "./make.js";
+import { make, written } from "./make.js";
 import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
 import { Vary } from "./vary.js";
 
 const $ = (id) => document.getElementById(id);
 const MOST = 8;
+
+/** Runs and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
+const [KEPT, HAD] = [64, 32];
 
 export class Tries {
   constructor(page) {
@@ -21,6 +24,10 @@ export class Tries {
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
     this.time = 0;
+    /** Of numbers that may vary, a first and a last value to begin with: of the truck and the speed of the latest answer. */
+    this.ranges = {};
+    /** Runs and roads that came, by their ids, those of the latest answer last: of these the server says the id alone. */
+    this.had = new Map();
     this.slideToSpeed();
     $("course").onchange = () => {
       if (page.given.speeds[$("course").value]) $("speed").value = this.ownSpeed();
@@ -144,7 +151,7 @@ export class Tries {
 
   ask(more = {}) {
     if ($("try").hidden) return;
-    this.page.asks("run", { ...this.asked(), ...more });
+    this.lastAsked = this.page.asks("run", { ...this.asked(), have: [...this.had.keys()].slice(-HAD), ...more });
   }
 
   shown(shown) {
@@ -249,49 +256,61 @@ export class Tries {
       ? make("select", { "aria-label": label, "data-change": path }, ...words.map((option) => make("option", { value: option.value }, option.textContent)))
       : make("input", { "aria-label": label, "data-change": path });
     box.value = value ?? "none";
-    const slide = this.slide(setup, path, box);
     box.oninput = () => { setup.changes[path] = box.value; this.ask(); };
-    return make("div", { class: "change" }, make("span", {}, label), box, out, ...(slide ? [slide] : []));
+    return make("div", { class: "change" }, make("span", {}, label), box, out);
   }
 
-  /** A slider around a number with its unit, from nothing to three times as much. */
-  slide(setup, path, box) {
-    const parts = /^\s*(\d+(?:\.\d+)?)\s*(.*)$/.exec(String(box.value));
-    if (!parts || !Number(parts[1])) return null;
-    const [, number, unit] = parts;
-    const whole = unit === "";
-    const most = whole ? Math.max(8, Number(number)) : 3 * Number(number);
-    const slide = make("input", { type: "range", min: whole ? 1 : most / 60, max: most, step: whole ? 1 : most / 240, "aria-label": `${this.label(path)}, by slider` });
-    slide.value = number;
-    slide.oninput = () => {
-      box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
-      setup.changes[path] = box.value;
-      this.ask();
-    };
-    return slide;
+  /** A slider for each change that the server reads as a number, from nothing to three times as much, anew where another number was typed. */
+  slides(card, setup, numbers) {
+    for (const box of card.querySelectorAll("input[data-change]")) {
+      const path = box.dataset.change;
+      const row = box.closest(".change");
+      const before = row.querySelector("[type=range]");
+      const [number, unit] = numbers[path] ?? [0, ""];
+      if (before && row.dataset.of === box.value) continue;
+      row.dataset.of = box.value;
+      before?.remove();
+      if (!number) continue;
+      const whole = unit === "" && Number.isInteger(number);
+      const far = whole ? Math.max(8, Math.abs(number)) : 3 * Math.abs(number);
+      const least = whole ? 1 : far / 60;
+      const ends = number < 0 ? [-far, -least] : [least, far];
+      const slide = make("input", { type: "range", min: ends[0], max: ends[1], step: whole ? 1 : far / 240, "aria-label": `${this.label(path)}, by slider` });
+      slide.value = number;
+      slide.oninput = () => {
+        box.value = `${whole ? slide.value : Number(Number(slide.value).toPrecision(3))} ${unit}`.trim();
+        row.dataset.of = setup.changes[path] = box.value;
+        this.ask();
+      };
+      row.append(slide);
+    }
   }
 
   heard(said) {
+    this.ranges = said.ranges;
     const wrong = said.problems.map((row) => [row.where.replace(/^run\.?/, ""), row.message].filter(Boolean).join(": ")).join(" · ");
     $("asked-error").textContent = wrong;
     this.stale(Boolean(wrong));
     if (wrong) return;
     if (said.pulled) this.pulled(said.pulled);
+    const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said.data)));
+    const ground = said.road ? this.kept(said.road.id, said.data.road && { ...said.road, height_m: said.data.road }) : null;
+    if (runs.includes(undefined) || ground === undefined) {
+      // Never of this page's own doing; whatever it is, all of it is asked for.
+      this.had.clear();
+      this.ask();
+      return;
+    }
     this.said = said;
-    this.runs = said.setups.map((own, number) => {
-      if (own.problems.length) return null;
-      const prefix = `${number}.`;
-      const channels = {};
-      for (const [name, values] of Object.entries(said.data)) if (name.startsWith(prefix)) channels[name.slice(prefix.length)] = values;
-      return { ...own, frames: { step_s: own.step_s, channels }, channels };
-    });
+    this.runs = runs;
     said.setups.forEach((own, number) => {
       const card = $("cards").children[number];
       if (!card) return;
-      card.querySelector(".error").textContent = own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · ");
+      written(card.querySelector(".error"), own.problems.map((row) => [row.where, row.message, row.suggestion].filter(Boolean).join(": ")).join(" · "));
+      // Of an answer to what is asked no more, the numbers may be those of another set-up.
+      if (said.seq === this.lastAsked) this.slides(card, this.setups[number], own.numbers);
       if (this.runs[number]) this.drawCurves(card, number, this.runs[number]);
     });
-    const ground = said.road ? { ...said.road, height_m: said.data.road } : null;
     this.drawTrucks(ground);
     this.measures(said.setups);
     this.plots.draw(this.runs, said.system);
@@ -300,8 +319,28 @@ export class Tries {
     document.body.dataset.drawn = said.seq;
   }
 
+  /** The run of a set-up of an answer, as it came now or before; undefined: it never came. */
+  runOf(own, prefix, data) {
+    if (own.step_s === undefined) return this.kept(own.id);
+    const channels = {};
+    for (const [name, values] of Object.entries(data)) if (name.startsWith(prefix)) channels[name.slice(prefix.length)] = values;
+    return this.kept(own.id, { ...own, frames: { step_s: own.step_s, channels }, channels });
+  }
+
+  /** What has an id, kept from now on if it is new; the very object, so that what is drawn of it need not be drawn again. */
+  kept(id, fresh) {
+    const own = this.had.get(id) ?? fresh;
+    if (own === undefined) return undefined;
+    this.had.delete(id);
+    this.had.set(id, own);
+    if (this.had.size > KEPT) this.had.delete(this.had.keys().next().value);
+    return own;
+  }
+
   /** What is shown is of what was asked for before. */
   stale(on) {
+    if (this.isStale === on) return;
+    this.isStale = on;
     for (const place of [$("trucks"), $("measures"), $("plots")]) place.classList.toggle("stale", on);
     $("stale-run").hidden = !on;
   }
@@ -340,6 +379,9 @@ export class Tries {
         }));
       });
     }
+    // The list itself is laid out anew with its card.
+    if (own.of === run && own.system === this.said.system) return;
+    [own.of, own.system] = [run, this.said.system];
     run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
   }
 
@@ -348,6 +390,7 @@ export class Tries {
     if (place.children.length !== this.runs.length) {
       this.views = this.runs.map((_, number) => {
         const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+        svg.setAttribute("role", "img");
         const caption = make("figcaption", {}, keyLine(number), make("span", {}));
         return { svg, caption, figure: make("figure", {}, caption, svg), view: new TruckView(svg, { labels: false }) };
       });
@@ -355,14 +398,15 @@ export class Tries {
     }
     this.runs.forEach((run, number) => {
       const own = this.views[number];
-      own.caption.lastChild.textContent = this.said.setups[number].name;
-      own.svg.setAttribute("role", "img");
-      own.svg.setAttribute("aria-label", `${this.said.setups[number].name}, moving over the course`);
+      const { name } = this.said.setups[number];
+      if (own.name !== name) own.svg.setAttribute("aria-label", `${name}, moving over the course`);
+      written(own.caption.lastChild, name);
+      own.name = name;
       own.figure.classList.toggle("stale", !run);
       if (!run) return;
       // The road first, then the scene; both draw what stood there before, so only where they are new.
-      if (own.scene !== run.scene_number) {
-        own.scene = run.scene_number;
+      if (own.scene !== run.scene_id) {
+        own.scene = run.scene_id;
         own.view.last = null;
         own.view.scene(run.scene);
       }
@@ -377,10 +421,15 @@ export class Tries {
   goTo(time) {
     this.time = time;
     (this.runs ?? []).forEach((run, number) => {
-      if (run && this.views[number]) this.views[number].view.draw(frameAt(run.frames, time));
+      const own = this.views[number];
+      if (!run || !own) return;
+      const shown = [run, own.view.ground, time];
+      if (own.shown?.every((one, i) => one === shown[i])) return;
+      own.shown = shown;
+      own.view.draw(frameAt(run.frames, time));
     });
     $("time").value = this.lasts() ? time / this.lasts() : 0;
-    $("clock").textContent = `${time.toFixed(2)} s`;
+    written($("clock"), `${time.toFixed(2)} s`);
     this.plots.at(time);
   }
 
@@ -401,11 +450,21 @@ export class Tries {
   }
 
   measures(setups) {
-    const labels = [...new Set(setups.flatMap((own) => own.measures.map((row) => row.label)))];
-    const head = make("tr", {}, make("td", {}), ...setups.map((own, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), own.name)));
-    const rows = labels.map((label) => make("tr", {}, make("th", { scope: "row" }, label), ...setups.map((own) => make("td", {}, own.measures.find((row) => row.label === label)?.text ?? "–"))));
-    if (setups.some((own) => own.flags)) rows.push(make("tr", {}, make("th", { scope: "row" }, "Flagged"), ...setups.map((own) => make("td", { class: "flagged" }, own.flags || "–"))));
-    $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...rows));
+    const runs = this.runs.map((run) => run ?? { measures: [], flags: "" });
+    const labels = [...new Set(runs.flatMap((run) => run.measures.map((row) => row.label)))];
+    const rows = labels.map((label) => [label, ...runs.map((run) => run.measures.find((row) => row.label === label)?.text ?? "–")]);
+    if (runs.some((run) => run.flags)) rows.push(["Flagged", ...runs.map((run) => run.flags || "–")]);
+    const names = setups.map((own) => own.name);
+    const key = JSON.stringify([rows.map(([label]) => label), names]);
+    if (this.laidOut !== key) {
+      this.laidOut = key;
+      const head = make("tr", {}, make("td", {}), ...names.map((name, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), name)));
+      const body = rows.map(([label, ...cells]) => make("tr", {}, make("th", { scope: "row" }, label), ...cells.map(() => make("td", label === "Flagged" ? { class: "flagged" } : {}))));
+      $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...body));
+    }
+    // Texts alone while somebody moves a slider: a table laid out anew takes as long as a truck drawn.
+    const body = $("measures").tBodies[0];
+    rows.forEach(([, ...cells], row) => cells.forEach((text, number) => written(body.rows[row].cells[number + 1], text)));
   }
 
   async keep() {

@@ -64,19 +64,10 @@ export class Vary {
     row.path.value = [...row.path.options].some((option) => option.value === kept) ? kept : "";
   }
 
-  /** A range to begin with: around what the truck has now. */
+  /** A range to begin with: around what the truck has now, as the server reads it. */
   range(row) {
     const [path, kind] = row.path.value.split("|");
-    if (kind) {
-      [row.first.value, row.last.value] = kind === "split" ? ["1", "4"] : ["0.5", "2"];
-      return;
-    }
-    const now = path === "run.speed" ? $("speed").value : this.tries.written(path);
-    const parts = /^\s*(-?\d+(?:\.\d+)?)\s*(.*)$/.exec(now);
-    const ends = parts && Number(parts[1]) ? [0.7, 1.3].map((share) => Number(parts[1]) * share) : null;
-    const whole = parts && parts[2] === "";
-    const text = (number) => (whole ? `${Math.max(1, Math.round(number))}` : `${Number(number.toPrecision(3))} ${parts[2]}`);
-    [row.first.value, row.last.value] = ends ? [text(ends[0]), text(whole ? Math.max(ends[1], ends[0] + 1) : ends[1])] : ["", ""];
+    [row.first.value, row.last.value] = this.tries.ranges[kind ?? path] ?? ["", ""];
   }
 
   /** What is to vary, as the server takes it; null where nothing is. */
