@@ -225,7 +225,9 @@ def _gas(made: Rows, part: DamperSet) -> None:
     made.add(gas, "oil: volume")
     if law.inside is not None and isfinite(law.inside.oil_viscosity_40):
         # At 40 degC, as viscosity grades are named (ISO 3448); 1 mm²/s is the 1 cSt of a can's label, in either system.
-        made.add(gas, f"oil (assumed), {_first(show(313.15, 'temperature'))}", f"{law.inside.oil_viscosity_40 * 1e6:.0f} cSt")
+        made.add(
+            gas, f"oil (assumed), {_first(show(313.15, 'temperature'))}", f"{law.inside.oil_viscosity_40 * 1e6:.0f} cSt"
+        )
 
 
 def _first(shown: str) -> str:
