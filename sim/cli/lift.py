@@ -1,4 +1,4 @@
-"""`jounce lift FILE --front 2in --rear 2in`: what a lift by longer springs does to travel, castor, joints, instant centre and balance."""
+"""`jounce lift FILE --front 2in --rear 2in`: what a lift by springs, spacers and blocks or shackles does to travel, castor, joints, instant centre and balance."""
 
 import argparse
 import sys
@@ -20,11 +20,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", help="set-up of a scenario; the first with dampers unless it is named")
     parser.add_argument("--front", metavar="HEIGHT", help="how far the frame is to come up over the front axle: '2 in'")
     parser.add_argument("--rear", metavar="HEIGHT", help="the same over the rear axle")
+    parser.add_argument(
+        "--by", metavar="[front:|rear:]WAY", action="append", default=[],
+        help="springs: longer coils, leaves of more arch (unless said otherwise); spacers: spacers on coils, blocks under leaf packs; shackles: longer "
+        "ones; both axles, or front: or rear: before it",
+    )  # fmt: skip
     parser.add_argument("--track", metavar="WIDTH", help="track width, tyre's middle to tyre's middle, for T/2h")
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print a table: before, after, change."""
+    """Print what changes most, then a table: before, after, change."""
     from math import isfinite
 
     from rich.console import Console
@@ -34,8 +39,9 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show
+    from sim.show.report.first_words import lifts
     from sim.show.report.words import words_of
-    from sim.study.lift import lifted
+    from sim.study.lift import SHACKLES, SPACERS, SPRINGS, lifted
 
     raised = {
         axle: _length(f"--{axle}", getattr(options, axle))
@@ -49,7 +55,12 @@ def run(options: argparse.Namespace) -> int:
         raise InputError(Problem("a track is wider than nothing", where="--track", given=options.track))
     given, setups, _ = asked(options.file)
     name = chosen(options.file, options.setup, setups)
-    lift = lifted(setups[name], raised, track)
+    ways = _ways(options.by)
+    lift = lifted(setups[name], raised, track, ways)
+    first = lifts(lift, raised)
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 130)
+    console.print(Text(first, style="bold"))
+    console.print()
     table = Table(title=name, title_justify="left", show_edge=False, pad_edge=False, box=None)
     for head in ("", "before", "after", "change"):
         table.add_column(head, justify="left" if not head else "right", overflow="fold")
@@ -58,8 +69,13 @@ def run(options: argparse.Namespace) -> int:
             show(one, row.quantity) if isfinite(one) else "-" for one in (row.before, row.after, row.after - row.before)
         ]
         table.add_row(Text(row.label), *map(Text, cells))
-    Console(highlight=False, width=None if sys.stdout.isatty() else 130).print(table)
-    print("\nAs a set-up (springs of the same rates, longer):")
+    console.print(table)
+    said = {
+        SPRINGS: "springs of the same rates, longer",
+        SPACERS: "spacers or blocks, springs as they are",
+        SHACKLES: "longer shackles",
+    }
+    print(f"\nAs a set-up ({'; '.join(dict.fromkeys(said[ways.get(axle, SPRINGS)] for axle in raised))}):")
     for path, value in lift.changes.items():
         print(f"    {path}: {value}")
     for note in lift.notes:
@@ -71,8 +87,30 @@ def run(options: argparse.Namespace) -> int:
         | {key: answer.number(getattr(row, key), row.quantity) for key in ("before", "after")}
         for row in lift.rows
     ]
-    answer.add(name=given.name, rows={"lift": rows}, verdict=lift.notes, more={"changes": lift.changes})
+    answer.add(name=given.name, rows={"lift": rows}, verdict=[first, *lift.notes], more={"changes": lift.changes})
     return 0
+
+
+def _ways(given: list[str]) -> dict[str, str]:
+    """Return by what each axle is lifted."""
+    from sim.study.lift import WAYS
+
+    ways: dict[str, str] = {}
+    for text in given:
+        before, colon, after = text.partition(":")
+        axle, way = (before.strip(), after.strip()) if colon else ("", before.strip())
+        if way not in WAYS or axle not in ("", "front", "rear"):
+            raise InputError(
+                Problem(
+                    "this is no way to lift an axle",
+                    where="--by",
+                    given=text,
+                    allowed=", ".join(WAYS),
+                    suggestion="--by spacers, or --by rear:spacers",
+                )
+            )
+        ways |= dict.fromkeys((axle,) if axle else ("front", "rear"), way)
+    return ways
 
 
 def _length(option: str, text: str) -> float:

@@ -53,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
+    from sim.show.report.first_words import orders
     from sim.study.fit import fits
     from sim.study.propose import RATIO, wanted
     from sim.study.spring_order import spring_orders
@@ -99,7 +100,8 @@ def run(options: argparse.Namespace) -> int:
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
     wrong += [text for spring in springs for text in spring.problems]
-    _strokes(every)
+    first = orders(name, every, [fit for fitted in same.values() for fit in fitted])
+    _strokes(first, every)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         print(f"  {fit.verdict}")
@@ -115,7 +117,9 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(folder)
         from sim.cli.answers.sheet import parts
 
-        answer.add(name=given.name, question=given.question, **parts(every, springs, {name: ordered, **same}))
+        answer.add(
+            name=given.name, question=given.question, verdict=[first], **parts(every, springs, {name: ordered, **same})
+        )
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -216,8 +220,8 @@ LEAST_SEEN = 1e-3
 """Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
-def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
-    """Print what is left of each damper in every set-up."""
+def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
+    """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -251,7 +255,10 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
                 else "no, as estimated",
             )
             table.add_row(*map(Text, cells))
-    Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 124)
+    console.print(Text(first, style="bold"))
+    console.print()
+    console.print(table)
     print()
 
 

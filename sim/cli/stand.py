@@ -46,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print what a workshop needs first, or with `--all` every number of every set-up."""
+    """Print how they stand in a sentence, then what a workshop needs first, or with `--all` every number of every set-up."""
     from sim.cli.notices import caution, notices
     from sim.cli.setups import vehicle_given
     from sim.describe.files.reader import shown
@@ -56,6 +56,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.integrate.flags import refused
     from sim.linear.modes import DAMPER_SPEED
     from sim.linear.standing import stand
+    from sim.show.report.first_words import stands
 
     loaded, read = load_kept(options.file)
     given: Any = loaded
@@ -82,14 +83,15 @@ def run(options: argparse.Namespace) -> int:
         raise RunError("\n".join(f"set-up '{name}': {error}" for name, error in cannot.items()))
     setups = {name: setups[name] for name in columns}
     unknowns, bands = ((), {}) if options.no_doubt else _doubt(setups)
-    _printed(columns, bands, options.all)
+    first = stands(columns)
+    _printed(first, columns, bands, options.all)
     _said_of_doubt(setups, unknowns, bands, options.all)
     if options.picture is not None:
         _drawn(columns, options.picture, given)
     flagged = [(name, flag) for name, standing in columns.items() for flag in standing.flags]
     flagged += [(name, refused(error)) for name, error in cannot.items()]
     answer.add(
-        name=given.name, question=given.question,
+        name=given.name, question=given.question, verdict=[first],
         setups={name: {"measures": _measures(standing, bands.get(name, {}))} for name, standing in columns.items()},
         flags=[answer.flag_of(name, flag) for name, flag in flagged],
     )  # fmt: skip
@@ -247,9 +249,13 @@ def _console() -> "Console":
     return Console(highlight=False, width=None if sys.stdout.isatty() else 112)
 
 
-def _printed(columns: "Mapping[str, Standing]", bands: Bands, everything: bool) -> None:
+def _printed(first: str, columns: "Mapping[str, Standing]", bands: Bands, everything: bool) -> None:
+    from rich.text import Text
+
     from sim.show.report import standing
 
+    _console().print(Text(first, style="bold"))
+    print()
     each = {name: standing.Column(one, bands.get(name, {})) for name, one in columns.items()}
     if everything:
         _table(each, standing.rows, "", CELL)

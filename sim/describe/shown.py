@@ -101,6 +101,7 @@ class _Chosen:
 
     system: System = "both"
     firm: bool = False
+    alone: System = "metric"
 
 
 @contextmanager
@@ -113,18 +114,23 @@ def shown_in(system: System, firm: bool = True) -> Iterator[None]:
     firm : bool
         Whether a scenario's own `units` count for nothing meanwhile.
     """
-    before = _Chosen.system, _Chosen.firm
+    before = _Chosen.system, _Chosen.firm, _Chosen.alone
     _Chosen.system, _Chosen.firm = system, firm
     try:
         yield
     finally:
-        _Chosen.system, _Chosen.firm = before
+        _Chosen.system, _Chosen.firm, _Chosen.alone = before
 
 
 def wished(system: System | None) -> None:
     """Show numbers as a file wishes, until the `shown_in` around it ends; not against one that is firm."""
     if system is not None and not _Chosen.firm:
         _Chosen.system = system
+
+
+def typed_in(system: System) -> None:
+    """Take the units in which a truck was typed where a text has room for one unit alone, until the `shown_in` around it ends."""
+    _Chosen.alone = "inch" if system == "inch" else "metric"
 
 
 def system() -> System:
@@ -252,6 +258,11 @@ def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
     return tuple(
         ((value_si - ZEROS.get((quantity, unit), 0.0)) / divisor, unit) for divisor, unit, _ in shown_units(quantity)
     )
+
+
+def show_part(value_si: float, quantity: str) -> tuple[float, str]:
+    """Return a value in the one unit that a text takes which has no room for two: of both systems that in which the truck was typed."""
+    return show_parts(value_si, quantity)[-1 if _Chosen.alone == "inch" else 0]
 
 
 def show(value_si: float, quantity: str) -> str:

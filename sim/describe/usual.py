@@ -73,6 +73,7 @@ USUAL_RANGES: dict[str, Usual] = {
     "Coil.free_length": _between(150, 750, MM, "a coil without load"),
     "Coil.solid_length": _between(60, 400, MM, "a coil whose turns touch"),
     "Coil.spacer": _between(5, 80, MM, "a spacer on a coil"),
+    "LeafPack.block": _between(15, 125, MM, "a lift block"),
     "LeafPack.rate": _between(10, 300, N_PER_MM, "one leaf pack"),
     "LeafPack.friction": _between(10, 2000, 1.0, "one leaf pack"),
     "LeafPack.length": _between(600, 1900, MM, "a leaf pack from eye to eye"),

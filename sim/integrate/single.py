@@ -85,8 +85,8 @@ def with_plan(setup: Lowered, plan: Plan) -> Lowered:
     return replace(setup, body=body)
 
 
-def start_state(setup: Lowered, plan: Plan, standing: Rest, on_boards: Rest | None = None) -> Array:
-    """Return the state (STATES,) from which a run begins; `on_boards`: where it stands on those of a drop, if that is known.
+def start_state(setup: Lowered, plan: Plan, standing: Rest) -> Array:
+    """Return the state (STATES,) from which a run begins.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def start_state(setup: Lowered, plan: Plan, standing: Rest, on_boards: Rest | No
     """
     state = standing.state.copy()
     if any(plan.boards_m):  # a drop begins standing on its boards, which are gone at time zero
-        state = (on_boards or rest(setup, plan.boards_m)).state.copy()
+        state = rest(setup, plan.boards_m).state.copy()
     before = [centre_height(setup, state, index) for index in range(at.AXLES)]
     state[at.Z] += plan.body_up_m
     state[at.PITCH] -= plan.nose_up_rad  # the equations count nose down

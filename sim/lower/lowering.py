@@ -7,7 +7,7 @@ from typing import Any
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.axle import Axle
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN
-from sim.describe.parts.guides.series import Path
+from sim.describe.parts.guides.series import Path, moved
 from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.stop import Stop
@@ -67,18 +67,32 @@ def _measured(reference: Vehicle) -> Measured:
 
 def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -> Path:
     guide = getattr(vehicle, name).guide
+    thicker = thicker_block_m(vehicle, name)
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - place.cg_above_ground
     # By identity: set-ups of a sweep share the very guide that they leave alone, whose keys need not be compared then.
-    key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up
+    key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up, thicker
     if key not in _known_paths:
         try:
-            lowered = guide.lower(place, forward, up)
+            lowered = moved(guide.lower(place, forward, up), thicker)
         except ValueError as error:
             raise RunError(f"{name} guide: {error}") from error  # a guide does not know which axle it is of
         _keep(_known_paths, key, (guide, lowered))
     path: Path = _known_paths[key][1]
     return path
+
+
+def thicker_block_m(vehicle: Vehicle, name: str) -> float:
+    """Return by how much the lift block of an axle that its leaves hold is thicker than on the truck as measured [m]."""
+    if getattr(vehicle, name).guide.kind != "leaf":
+        return 0.0
+    return block_m(vehicle, name) - block_m(vehicle.reference, name)
+
+
+def block_m(vehicle: Vehicle, name: str) -> float:
+    """Return the thickness of an axle's lift block [m]."""
+    springs = getattr(vehicle, name).springs.values()
+    return next((spring.block for spring in springs if isinstance(spring, SeatSpring)), 0.0)
 
 
 def _keep(known: OrderedDict[Any, Any], key: Any, value: Any) -> None:
@@ -101,9 +115,11 @@ def _axle(
     support = 0.0
     for key, pack in packs.items():
         if pack.free_camber is not None:
-            support += pack.count * pack.rate_n_per_m * pack.free_camber
+            support += pack.count * pack.rate_n_per_m * (pack.free_camber + pack.block)
         elif key in held.leaf_support:
-            support += held.leaf_support[key]
+            # A thicker block bends the pack as if the axle had come up by as much.
+            more = pack.block - held.blocks[key]
+            support += held.leaf_support[key] + pack.count * pack.rate_n_per_m * more
         else:
             raise RunError(f"{name} spring '{key}' is not on the truck as measured, so its free_camber must be given.")
     stop, give = axle.stop, axle.fore_and_aft

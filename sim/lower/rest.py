@@ -165,18 +165,6 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
         )
     accelerations(values)  # what was evaluated last may have been a trial beside it
     loads = equations.tyre_loads()
-    checked_loads(setup, loads)
-    return Rest(state.copy(), loads)
-
-
-def checked_loads(setup: Lowered, loads: tuple[float, float]) -> None:
-    """Refuse tyre loads [N] at rest that no truck stands with.
-
-    Raises
-    ------
-    RunError
-        If a wheel hangs in the air, or a tyre gives too much.
-    """
     for name, load in zip(("front", "rear"), loads, strict=True):
         if load <= 0.0:
             _on_all_wheels(setup)
@@ -184,6 +172,7 @@ def checked_loads(setup: Lowered, loads: tuple[float, float]) -> None:
         # By the same rule as the truck as measured: a set-up may have brought another tyre, or a mass.
         tyre, axle = getattr(setup.vehicle, name).tyre, setup.axles[name]
         tyre_give(name, tyre, load, axle.tyre_rate / tyre.count, axle.tyre_rate_rise / tyre.count)
+    return Rest(state.copy(), loads)
 
 
 def _on_all_wheels(setup: Lowered) -> None:

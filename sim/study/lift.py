@@ -1,4 +1,4 @@
-"""What a lift does to a truck that is lifted by its springs: travel, angles of arms, castor and joints, instant centre, centre of gravity."""
+"""What a lift does to a truck that is lifted by springs, spacers and blocks or shackles: travel, angles of arms, castor and joints, instant centre, centre of gravity."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,17 +8,22 @@ import numpy as np
 
 from sim.describe.estimates.truck import shown_in_inches
 from sim.describe.lowered import Lowered
+from sim.describe.parts.guides.leaf import Leaf
+from sim.describe.parts.springs import LeafPack
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.linear.droop import STRAP
 from sim.linear.standing import Standing, stand
-from sim.lower.lowering import lower
+from sim.lower.lowering import block_m, lower
 from sim.lower.rest import Rest, rest
-from sim.study.spring_order import spring_orders
+from sim.study.spring_order import SpringOrder, spring_orders
 
 JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 """Usual limits of a joint at speed, and of the difference of both [rad]; common practice, no source."""
+
+SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
+"""Ways to lift: longer coils or leaves of more arch; spacers on coils or blocks under leaf packs; longer shackles."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +54,10 @@ class Lift:
     notes: tuple[str, ...]
 
 
-def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | None = None) -> Lift:
-    """Return what a lift by longer springs of the same rates does.
+def lifted(
+    vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | None = None, by: Mapping[str, str] | None = None
+) -> Lift:
+    """Return what a lift does by springs of the same rates, or by what stands between them and the truck.
 
     Parameters
     ----------
@@ -59,15 +66,18 @@ def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | Non
         How far the frame is to come up over each axle [m]; less than nothing lowers it.
     track_m : float, optional
         Track width, for T/2h.
+    by : mapping of str to str, optional
+        One of WAYS for an axle; left out: by springs.
 
     Raises
     ------
     RunError
-        If it cannot stand, or its springs do not give that height within the travel.
+        If it cannot stand, its springs do not give that height within the travel, or the axle cannot be lifted that way.
     """
     wanted = {axle: value for axle, value in raised_m.items() if value != 0.0}
     if not wanted:
         raise RunError("A lift of nothing changes nothing: give one axle or both a height.")
+    by = by or {}
     changes: dict[str, str] = {}
     # Each axle's height is also moved by the other's: found once more with the first answer in place.
     setup = vehicle
@@ -75,14 +85,50 @@ def lifted(vehicle: Vehicle, raised_m: Mapping[str, float], track_m: float | Non
     for _ in range(2):
         for order in spring_orders(setup, wanted):
             if order.axle in wanted and isfinite(order.order):
-                key = "free_length" if order.coil else "free_camber"
                 first = next(iter(dict(vehicle.axles)[order.axle].springs))
                 if order.name == first:  # of several springs of an axle the first is the one that is changed
-                    changes[f"{order.axle}.springs.{order.name}.{key}"] = _ordered(order.order, inches)
+                    key, value = _changed(setup, order, by.get(order.axle, SPRINGS))
+                    changes[f"{order.axle}.springs.{order.name}.{key}"] = _ordered(value, inches)
         setup = vehicle.changed(changes)
     before, after = _state(vehicle), _state(setup)
-    rows = tuple(_rows(before, after, track_m))
-    return Lift(changes, rows, tuple(_notes(rows, track_m)))
+    shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
+    rows = tuple(_rows(before, after, track_m, shackles))
+    return Lift(changes, rows, (*_notes(rows, track_m), *_cautions(rows, shackles)))
+
+
+def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
+    """Return which key of a spring lifts it that way, and its value [m]."""
+    if way == SHACKLES and (order.coil or dict(setup.axles)[order.axle].guide.kind != "leaf"):
+        raise RunError(f"{order.axle}: only an axle that its leaf packs hold is lifted by longer shackles.")
+    if way != SPACERS:
+        return ("free_length" if order.coil else "free_camber"), order.order
+    key = "spacer" if order.coil else "block"
+    value = getattr(dict(setup.axles)[order.axle].springs[order.name], key, 0.0) + order.order - order.free
+    if value < 0.0:
+        raise RunError(f"{order.axle}: there is no {key} to take out for that height; lower it by its springs.")
+    return key, value
+
+
+@dataclass(frozen=True)
+class Shackle:
+    """A longer shackle: by how much [m], and how far it turns the housing [rad], its front downwards."""
+
+    longer: float
+    turns: float
+
+
+def shackle(vehicle: Vehicle, axle: str, up: float) -> Shackle:
+    """Return the shackle that lifts the frame over an axle by `up` [m]: the pack turns about its fixed eye."""
+    part = dict(vehicle.axles)[axle]
+    guide = part.guide
+    if not isinstance(guide, Leaf):
+        raise RunError(f"{axle}: only an axle that its leaf packs hold is lifted by longer shackles.")
+    fixed = guide.fixed_half_length
+    halves = next((spring.halves for spring in part.springs.values() if isinstance(spring, LeafPack)), None)
+    # Without its halves a pack is taken as even.
+    other = fixed if halves is None else halves.behind if guide.fixed_eye == "ahead" else halves.ahead
+    sense = -1.0 if guide.fixed_eye == "ahead" else 1.0
+    return Shackle(up * (fixed + other) / fixed, sense * up / fixed)
 
 
 def _ordered(length: float, inches: bool) -> str:
@@ -150,7 +196,7 @@ def joints(setup: Lowered, standing: Rest, axle: str) -> tuple[float, float]:
     return float(angles.at_gearbox[0]), float(angles.at_pinion[0])
 
 
-def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
+def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[str, Shackle]) -> "list[Row]":
     rows: list[Row] = []
 
     def add(label: str, quantity: str, one: float, other: float) -> None:
@@ -169,6 +215,9 @@ def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
         add(f"{axle}: ride frequency", "frequency", old.ride_frequency, new.ride_frequency)
         add(f"{axle}: damping ratio", "number", old.damping_ratio, new.damping_ratio)
         turns = [-housing_turn(one.lowered, one.rest, axle) for one in (before, after)]
+        if axle in shackles:
+            turns[1] -= shackles[axle].turns
+            add(f"{axle}: shackle longer by", "length", 0.0, shackles[axle].longer)
         add(
             "front: castor against the measured" if axle == "front" else "rear: pinion upwards against the measured",
             "angle",
@@ -179,6 +228,13 @@ def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
             "angle",
             *(arm_angle(one.lowered, one.rest, axle) for one in (before, after)),
         )
+        blocks = [block_m(one.lowered.vehicle, axle) for one in (before, after)]
+        if any(blocks):
+            heights = [
+                one.standing.axles[axle].centre_height + block
+                for one, block in zip((before, after), blocks, strict=True)
+            ]
+            add(f"{axle}: lever by which a tyre's push winds the pack up", "length", *heights)
         both = [joints(one.lowered, one.rest, axle) for one in (before, after)]
         add(f"{axle}: joint at the gearbox", "angle", both[0][0], both[1][0])
         add(f"{axle}: joint at the pinion", "angle", both[0][1], both[1][1])
@@ -194,6 +250,28 @@ def _rows(before: _State, after: _State, track: float | None) -> "list[Row]":
 
 def _droop(place: str) -> str:
     return "droop left to the strap" if place == STRAP else "droop left, no strap"
+
+
+def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list[str]":
+    notes = []
+    for axle in ("front", "rear"):
+        lever = next((row for row in rows if row.label.startswith(f"{axle}: lever by which")), None)
+        if lever is not None and lever.after > lever.before:
+            notes.append(
+                f"{axle}: on its block the pack is wound up by a lever {100.0 * (lever.after / lever.before - 1.0):.0f} % longer, braked and driven: it "
+                "wraps and hops sooner. Runs wind it up about the axle's centre, so show less of that. Longer U-bolts, and never one block on another"
+                + (
+                    "; no block on an axle that steers (common practice, no source)."
+                    if axle == "front"
+                    else " (common practice, no source)."
+                )
+            )
+        if axle in shackles:
+            notes.append(
+                f"{axle}: longer shackles bear as leaves of more arch do, which is how the set-up writes them; they turn the housing as well, which castor "
+                "or pinion above have, and the joints and damper mounts have not."
+            )
+    return notes
 
 
 def _whole_height(standing: Standing) -> float:

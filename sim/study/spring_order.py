@@ -115,12 +115,13 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
         jounces[end.place] = end.jounce
     line = next((n for n in setup.lines if (n.axle, n.role, n.name) == (axle, "coil", name)), None)
     free = line.line.length_free if line is not None else _camber(setup, axle, name)
+    block = spring.block if isinstance(spring, SeatSpring) else 0.0
     wire, diameter = (spring.wire if isinstance(spring, LineSpring) else None) or (None, None)
 
     def pressed(own: float, jounce: float) -> Pressed:
         length = line_length(setup, line, jounce) if line is not None else jounce
         # Of a leaf pack the camber is counted down from the measured height, as jounce is counted up.
-        squeeze = own - length if coil else own + length
+        squeeze = own - length if coil else own + block + length
         if line is not None and line.line.force_least == 0.0:
             squeeze = max(squeeze, 0.0)
         force = spring.rate_n_per_m * squeeze
@@ -192,9 +193,11 @@ def _camber(setup: Lowered, axle: str, name: str) -> float:
     if written is not None:
         return written
     # What the packs carry at the measured height, less those whose camber is written; the others share by their rates.
-    known = sum(s.count * s.rate_n_per_m * s.free_camber for s in seats.values() if s.free_camber is not None)
+    known = sum(
+        s.count * s.rate_n_per_m * (s.free_camber + s.block) for s in seats.values() if s.free_camber is not None
+    )
     open_ = sum(s.count * s.rate_n_per_m for s in seats.values() if s.free_camber is None)
-    return (setup.axles[axle].leaf_preload - known) / open_
+    return (setup.axles[axle].leaf_preload - known) / open_ - seats[name].block
 
 
 def _judge_coil(

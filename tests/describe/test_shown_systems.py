@@ -12,7 +12,9 @@ from sim.describe.shown import (
     in_si,
     other_unit,
     show,
+    show_part,
     shown_in,
+    typed_in,
     unit_now,
     wished,
     written_now,
@@ -85,6 +87,17 @@ def test_a_sentence_with_sizes_in_both_systems_is_shown_in_one():
     with shown_in("metric"):
         assert in_shown_units(both) == "lift it by 600 mm or so (common practice), with 2.2 bar"
     assert in_shown_units(both) == both
+
+
+def test_where_one_unit_has_room_it_is_that_of_whoever_measured():
+    """One inch is 25.4 mm (NIST SP 811); what a file was typed in holds until the command that read it ends."""
+    with shown_in("both", firm=False):
+        assert show_part(0.0254, "length") == (pytest.approx(25.4), "mm")
+        typed_in("inch")
+        assert show_part(0.0254, "length") == (pytest.approx(1.0), "in")
+        # Both systems have room elsewhere, as before.
+        assert "mm" in show(0.0254, "length")
+    assert show_part(0.0254, "length")[1] == "mm"
 
 
 def test_what_a_person_wrote_is_read_in_the_system_that_is_shown():

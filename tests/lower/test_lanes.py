@@ -1,4 +1,4 @@
-"""Many set-ups at rest at once: each stands as it does by itself, whatever stands beside it, and is refused where it is by itself."""
+"""Many set-ups prepared at once: each as by itself, whatever is beside it, and refused where it is by itself."""
 
 import numpy as np
 import pytest
@@ -10,9 +10,9 @@ from sim.errors import JounceError
 from sim.integrate.many.together import together
 from sim.integrate.single import prepared
 from sim.lower.guard import fastest_rate, fastest_rates
-from sim.lower.lanes import in_lanes, newton_in_lanes, rests
+from sim.lower.lanes import in_lanes
 from sim.lower.lowering import lower
-from sim.lower.rest import TOLERANCE, newton, rest
+from sim.lower.rest import rest
 
 
 @pytest.fixture(scope="module")
@@ -32,20 +32,23 @@ def moved(truck, count, seed=3):
     ]  # fmt: skip
 
 
-def test_they_stand_and_need_the_step_that_each_does_by_itself(truck):
+def test_they_need_the_step_that_each_does_by_itself(truck):
     setups = [lower(one) for one in moved(truck, 5)]
-    assert in_lanes(setups, [0] * 5) == [[0, 1, 2, 3, 4]]
-    standing = rests(setups)
-    for setup, own in zip(setups, standing, strict=True):
-        alone = rest(setup)
-        # Both are where accelerations are below 1e-9 m/s², of motions at some 2 Hz and more: the place is known to 1e-11 m.
-        assert own.state == pytest.approx(alone.state, abs=1e-10)
-        assert own.tyre_load == pytest.approx(alone.tyre_load, rel=1e-8)
+    assert in_lanes(setups) == [[0, 1, 2, 3, 4]]
+    standing = [rest(setup) for setup in setups]
     # So long a step that no bound will do: then it is the largest eigenvalue itself.
-    for setup, own, rate in zip(setups, standing, fastest_rates(setups, standing, 1.0), strict=True):
+    exact = fastest_rates(setups, standing, 1.0)
+    for setup, own, rate in zip(setups, standing, exact, strict=True):
         assert rate == pytest.approx(fastest_rate(setup, own), rel=1e-6)
-    for exact, bound in zip(fastest_rates(setups, standing, 1.0), fastest_rates(setups, standing, 1e-3), strict=True):
-        assert bound >= exact * (1.0 - 1e-9)
+    for rate, bound in zip(exact, fastest_rates(setups, standing, 1e-3), strict=True):
+        assert bound >= rate * (1.0 - 1e-9)  # no norm of a matrix is less
+
+
+def test_what_is_not_alike_does_not_share_lanes(truck):
+    """The kernel chooses its text for all lanes at once."""
+    bushed = with_values(truck, {"front.dampers.main.bush_rate": 5e6})
+    setups = [lower(one) for one in (truck, bushed, truck)]
+    assert in_lanes(setups) == [[0, 2], [1]]
 
 
 def test_neighbours_do_not_matter(truck):
@@ -58,13 +61,16 @@ def test_neighbours_do_not_matter(truck):
         assert one.standing.tyre_load == other.standing.tyre_load
         assert one.cut == other.cut
     alone = prepared(vehicles[0], run)
-    assert whole[0].start == pytest.approx(alone.start, abs=1e-10)
+    assert np.array_equal(whole[0].start, alone.start)
     assert whole[0].cut == alone.cut
 
 
 def test_what_cannot_start_says_why_and_the_others_start(truck):
     run = sim.load("scenarios/push_on_the_bumper.yaml").run
-    good = moved(truck, 2)
+    good = [
+        moved(truck, 1)[0],
+        with_values(truck, {"rear.tyre.damping": 4e6}),
+    ]  # the second needs some dozens of parts a step
     wrong = [
         with_values(truck, {"front.dampers.main.length_extended": 0.4}),  # too short at ride height
         with_values(truck, {"body.centre_of_gravity.behind_front_axle": 4.5}),  # behind the rear axle
@@ -78,18 +84,7 @@ def test_what_cannot_start_says_why_and_the_others_start(truck):
             prepared(vehicle, run)
         assert str(outcome) == str(refused.value)
     for vehicle, outcome in zip(good, (outcomes[0], outcomes[-1]), strict=True):
-        assert outcome.start == pytest.approx(prepared(vehicle, run).start, abs=1e-10)
-
-
-def test_newton_goes_its_own_way_in_each_lane():
-    """Roots of x³ = a, one of which it begins at, and of x² = -1, which has none; lanes and single ones settle alike."""
-    wanted = np.array([8.0, 1.0, 0.5, -27.0, 1e-3])
-    start = np.array([[1.0, 1.0, 1.0, -1.0, 1.0]])
-    values, settled = newton_in_lanes(lambda x: x**3 - wanted, start)
-    assert settled.all()
-    assert np.abs(values[0] ** 3 - wanted).max() < TOLERANCE
-    for lane, one in enumerate(wanted.tolist()):
-        assert values[0, lane] == newton(lambda x, one=one: x**3 - one, start[:, lane].copy())[0]
-    values, settled = newton_in_lanes(lambda x: x * x + np.array([1.0, -4.0]), np.array([[0.3, 0.3]]))
-    assert settled.tolist() == [False, True]
-    assert values[0, 1] == pytest.approx(2.0, rel=1e-9)
+        alone = prepared(vehicle, run)
+        assert np.array_equal(outcome.start, alone.start)
+        assert outcome.cut == alone.cut
+    assert outcomes[-1].cut > 10

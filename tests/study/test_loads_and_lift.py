@@ -17,6 +17,7 @@ from sim.linear.standing import stand
 from sim.lower.lowering import lower
 from sim.study.lift import lifted
 from sim.study.loads import Load, cases, finding, usual_loads
+from sim.study.spring_order import spring_orders
 from tests.published.textbook import car
 
 G = 9.80665  # ISO 80000-3
@@ -276,3 +277,81 @@ def test_a_spacer_that_is_fitted_is_a_shorter_coil_on_the_truck_as_measured():
     lines = [next(line.line for line in lower(truck).lines if line.role == "coil") for truck in (plain, fitted)]
     assert lines[0].length_free - lines[1].length_free == pytest.approx(0.0508, abs=1e-9)
     assert stand(fitted).axles["front"].jounce == pytest.approx(0.0, abs=1e-6)
+
+
+def on_leaves(**more):
+    pack = {"rate": "230 lb/in", "halves": {"ahead": "0.56 m", "behind": "0.70 m"}, **more}
+    return vehicle_from({**STRAPLESS, "rear": {**STRAPLESS["rear"], "springs": {"pack": pack}}})
+
+
+def test_a_block_lifts_by_its_thickness_and_leaves_the_axle_where_it_is_on_its_arc():
+    """By hand: the pack bears what it bore, so it lies as it lay, and the axle hangs lower by the block; leaves of more arch swing it along R - sqrt(R² - z²)."""
+    truck = on_leaves()
+    block, arch = (lifted(truck, {"rear": 0.05}, by={"rear": way}) for way in ("spacers", "springs"))
+    thickness = float(block.changes["rear.springs.pack.block"].split()[0]) * 0.0254
+    assert thickness == pytest.approx(0.05, abs=1.2e-3)
+    guide = truck.rear.guide
+    radius = 0.75 * guide.fixed_half_length
+    places = []
+    for one in (block, arch):
+        setup = truck.changed(one.changes)
+        jounce = stand(setup).axles["rear"].jounce
+        assert jounce == pytest.approx(-0.05, abs=2e-3)
+        places.append(float(lower(setup).paths["rear"].forward(np.array(jounce))))
+    level = float(lower(truck).paths["rear"].forward(np.array(0.0)))
+    # What is left is the rest of rounding the block to a hundredth of an inch, on the flat of the arc.
+    assert places[0] == pytest.approx(level, abs=1e-5)
+    assert places[1] - level == pytest.approx(radius - sqrt(radius**2 - 0.05**2), rel=0.1)
+    rows = {row.label: row for row in block.rows}
+    lever = rows["rear: lever by which a tyre's push winds the pack up"]
+    # The tyre gives a little less: nose down, the truck puts 0.4 % of its weight forward.
+    assert lever.after - lever.before == pytest.approx(thickness, abs=3e-4)
+    assert any("longer, braked and driven" in note for note in block.notes)
+
+
+def test_a_block_that_is_fitted_is_part_of_the_truck_as_measured():
+    """It stands as measured with or without; what carries it is leaves of less arch by the block."""
+    bare, blocked = (stand(on_leaves(**more)).axles["rear"] for more in ({}, {"block": "2 in"}))
+    assert blocked.jounce == pytest.approx(bare.jounce, abs=1e-6)
+    out = on_leaves(block="2 in").changed({"rear.springs.pack.block": "0 in"})
+    assert stand(out).axles["rear"].jounce == pytest.approx(0.0508, abs=2e-3)
+    # The arch that is found is that of the leaves alone.
+    (order,) = (one for one in spring_orders(on_leaves(block="2 in"), {}) if one.axle == "rear")
+    (plain_order,) = (one for one in spring_orders(on_leaves(), {}) if one.axle == "rear")
+    assert order.free == pytest.approx(plain_order.free - 0.0508, abs=1e-6)
+    assert order.places["ride"].force == pytest.approx(plain_order.places["ride"].force)
+
+
+def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():
+    """By hand: s = up (a + b) / a, and the turn is up / a, pinion upwards behind with the fixed eye ahead."""
+    truck = on_leaves()
+    by = {
+        way: {row.label: row for row in lifted(truck, {"rear": 0.05}, by={"rear": way}).rows}
+        for way in ("shackles", "springs")
+    }
+    fixed = truck.rear.guide.fixed_half_length
+    assert by["shackles"]["rear: shackle longer by"].after == pytest.approx(0.05 * (fixed + 0.70) / fixed)
+    pinion = "rear: pinion upwards against the measured"
+    assert by["shackles"][pinion].after - by["springs"][pinion].after == pytest.approx(0.05 / fixed)
+    assert lifted(truck, {"rear": 0.05}, by={"rear": "shackles"}).changes == lifted(truck, {"rear": 0.05}).changes
+
+
+@pytest.mark.parametrize(
+    ("raised", "by", "why"),
+    [
+        ({"front": 0.05}, {"front": "shackles"}, "longer shackles"),
+        ({"rear": -0.03}, {"rear": "spacers"}, "no block to take out"),
+    ],
+)
+def test_what_cannot_lift_an_axle_is_said(raised, by, why):
+    with pytest.raises(RunError, match=why):
+        lifted(load_vehicle(TRUCK), raised, by=by)
+
+
+def test_the_command_lifts_by_what_it_is_given(tmp_path, capsys):
+    assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", "rear:spacers"]) == 0
+    out = capsys.readouterr().out
+    assert re.search(r"rear\.springs\.pack\.block: 5\d mm|rear\.springs\.pack\.block: 4\d mm", out)
+    assert "spacers or blocks" in out
+    assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", "wishes"]) == 2
+    assert "springs, spacers, shackles" in capsys.readouterr().err

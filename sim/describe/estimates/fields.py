@@ -128,6 +128,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{P}.leaf_thickness", "{axle} leaf pack, thickness of a leaf", "length", "0.28 in", "LeafPack.leaf_thickness", "spring-rate.md", "only instead of the rate", when=ON_LEAVES),
         _Line(f"{P}.halves.ahead", "{axle} leaf pack, front eye to U-bolts", "length", "22 in", "Leaf.fixed_half_length", "arms-and-leaves.md", "a usual half", when=ON_LEAVES),
         _Line(f"{P}.halves.behind", "{axle} leaf pack, U-bolts to rear eye", "length", "24 in", "Leaf.fixed_half_length", "arms-and-leaves.md", "a usual half", when=ON_LEAVES),
+        _Line(f"{P}.block", "{axle} leaf pack, thickness of the lift block", "length", "2 in", "LeafPack.block", "spring-rate.md", "no block", when=ON_LEAVES),
         _Line(f"{P}.friction", "{axle} leaf pack, friction of one", "force", "60 lbf", "LeafPack.friction", "leaf-friction.md", when=ON_LEAVES),
         _Line("{axle}.guide.pivot.behind_front_axle", "pivot of the {axle} arms, behind the front axle", "length", "36 in", "", "arms-and-leaves.md", when=ON_COILS),
         _Line("{axle}.guide.pivot.above_ground", "pivot of the {axle} arms, above the ground", "length", "20 in", "", "arms-and-leaves.md", when=ON_COILS),

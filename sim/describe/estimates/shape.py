@@ -8,7 +8,17 @@ from sim.describe.estimates.valving import RATIOS, SIDES
 
 COIL_KEYS = frozenset({"wire_diameter", "coil_diameter", "active_coils", "free_length", "solid_length", "spacer"})
 LEAF_KEYS = frozenset(
-    {"leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves", "length", "friction", "free_camber"}
+    {
+        "leaves",
+        "full_length_leaves",
+        "leaf_width",
+        "leaf_thickness",
+        "halves",
+        "length",
+        "friction",
+        "free_camber",
+        "block",
+    }
 )
 
 NONE = "none"

@@ -24,7 +24,7 @@ from sim.describe.shown import SHOWN
 from sim.integrate.channels import PINION_UP
 from sim.integrate.result import Run
 from sim.kernel import layout as at
-from sim.lower.lowering import lower
+from sim.lower.lowering import lower, thicker_block_m
 from sim.lower.rest import rest
 from sim.show.pages.outline import PAD_SHARE, body_outline, frame_rail
 
@@ -105,6 +105,7 @@ def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) ->
     flat, pad_m its height as drawn, meets (on the axle), or None; lines: see `_line`; rest: travel_m, wind_up_rad, give_m.
     """
     axle, stop = setup.axles[name], part.stop
+    block = thicker_block_m(setup.vehicle, name)
     return {
         "behind_front_m": setup.vehicle.axle_behind_front_m(name),
         "centre_up_m": axle.centre_up,
@@ -112,7 +113,7 @@ def _axle(setup: Lowered, name: str, index: int, part: Axle, standing: Array) ->
         "pinion_up": PINION_UP[name],
         "tyre": {"radius_m": part.tyre.radius},
         "members": [
-            {"shape": member.shape, "ends": [_end(end) for end in member.ends], "joints": list(member.joints)}
+            {"shape": member.shape, "ends": [_end(_on_block(end, block)) for end in member.ends], "joints": list(member.joints)}
             for member in part.guide.members(setup.place, axle.centre_forward, axle.centre_up)
         ],
         "stop": None
@@ -148,6 +149,11 @@ def _path(setup: Lowered, name: str) -> Scene:
             "turns": arc.turns, "ahead": arc.ahead, "above": arc.above, "least": at.ARC_LEAST,
         } if arc.radius_square > 0.0 else None,
     }  # fmt: skip
+
+
+def _on_block(end: End, block: float) -> End:
+    """Return the end of a leaf pack where it lies on its block."""
+    return end._replace(up=end.up + block) if end.on == "axle" else end
 
 
 def _end(end: End) -> Scene:

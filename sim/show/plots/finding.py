@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isnan, nan
 
+from sim.describe.shown import show_parts
 from sim.integrate.result import Run
 from sim.measure.asked_axle import axle_asked
 from sim.measure.comparison import Comparison, SideBySide
@@ -16,6 +17,7 @@ from sim.measure.noticed import NOTICED
 from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
+from sim.show.report.verdict_words import BESIDE
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""
@@ -120,8 +122,19 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     if not hardly(finding, known[best], known[worst]):
         return f"W{text}{_between(comparison, finding, known, (best, worst))}"
     # Said first, or a reader takes the better figure for a reason to choose.
-    who = "Among those with dampers it" if len(known) < len(finding.values) - _missing(finding) else "It"
-    return f"{who} hardly matters: w{text}"
+    among = " with dampers" if len(known) < len(finding.values) - _missing(finding) else ""
+    size = difference_words(abs(known[best] - known[worst]), finding.quantity)
+    return f"Which set-up{among} it is hardly matters, {size} at most: w{text}"
+
+
+def difference_words(difference: float, quantity: str) -> str:
+    """Return a difference with two digits, in its first unit and in the other where the trade has one: "0.05 s", "3 mm (0.12 in)"."""
+    # A difference of temperatures has no zero to take off; half bobs are plain numbers.
+    kind = {"temperature": "warmth", "bobs": "number"}.get(quantity, quantity)
+    texts = [
+        f"{number:#.2g}".rstrip("0").rstrip(".") + f" {unit}".rstrip() for number, unit in show_parts(difference, kind)
+    ]
+    return f"{texts[0]} ({texts[1]})" if len(texts) > 1 and kind in BESIDE else texts[0]
 
 
 MANY = 5

@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Block
+from sim.measure.references import by_load
 from sim.measure.table import Value
 from sim.measure.verdict import Verdict, noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
@@ -39,7 +40,7 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(comparison, title(comparison, found), _subtitle(found))
+        sheet = page(comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))))
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
         for sentence in more_of_the_same(found):
@@ -62,13 +63,13 @@ def title(comparison: Comparison, found: Verdict) -> str:
     return headline(found, lambda setup: named(comparison, setup, flagged=False))
 
 
-def _subtitle(found: Verdict) -> str:
+def _subtitle(found: Verdict, loads: int) -> str:
     if not found.others:
         return "The figures that a comparison is judged by. ~ numerical error too large."
     by_load = ", with another load against the same truck with that load" if other_references(found) else ""
     return (
         f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
-        "its number; arrows say which way is better, bold is best. ~ numerical error too large, – does not apply."
+        f"its number; arrows say which way is better, bold is best{' of its load' if loads > 1 else ''}. ~ numerical error too large, – does not apply."
     )
 
 
@@ -112,11 +113,12 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
         ratios = {setup: Value(found.ratios.get(setup, {}).get(key, nan), nan, False) for setup in comparison.runs}
         if _says(ratios):
             cells.append((measure, ratios, ""))
+    groups = by_load(comparison)
     # Every cell is as high as its bars: rows of cells stay level with one another.
     high = LINE + ROW * len(comparison.runs) + 0.22
     for place, (measure, row, block_name) in enumerate(cells):
         left = MARGIN + CELL * (place % COLUMNS)
-        put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name)
+        put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name, groups)
     # Rounded up: a last row that is not full takes as much height.
     made.bottom += high * -(-len(cells) // COLUMNS)
 

@@ -11,7 +11,7 @@ from rich.table import Table as Screen
 from rich.text import Text
 
 from sim.describe.runs import AnyRun
-from sim.describe.shown import in_the_unit_of, show_parts, written_now
+from sim.describe.shown import in_the_unit_of, show_part, show_parts, written_now
 from sim.measure.band import Band
 from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison
@@ -188,7 +188,7 @@ def _tables(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
-            unit = show_parts(1.0, one.quantity)[0][1]
+            _, unit = show_part(1.0, one.quantity)
             cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
@@ -204,7 +204,7 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
     if band.low == band.high == 0.0:
         return "the same  "
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
-    low, high = (show_parts(end, quantity)[0][0] for end in (band.low, band.high))
+    low, high = (show_part(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the width of the band is worth.
     size = max(abs(low), abs(high), 1e-12)
     return f"{_short(low, size, quantity)} to {_short(high, size, quantity)}{mark}"

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
-from sim.describe.shown import SHOWN, show, show_parts
+from sim.describe.shown import SHOWN, show, show_part, show_parts
 from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import Flag
 from sim.measure.measure import Measure
@@ -259,7 +259,7 @@ def between(change: Change) -> str:
     band, quantity = change.band, change.measure.quantity
     if band is None or not (isfinite(band.low) and isfinite(band.high)):
         return "is not reached by all within the run"
-    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    (low, unit), (high, _) = (show_part(end, quantity) for end in (band.low, band.high))
     # As many digits as the band is worth, so that an end that is not nought does not read as one.
     size = max(abs(low), abs(high), 1e-12)
     decimals = min(decimals_of_a_band(size, quantity), 3)  # a sentence has less room than a table

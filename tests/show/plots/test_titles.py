@@ -157,7 +157,7 @@ def test_of_two_inputs_the_one_that_does_nothing_is_named():
     assert said.startswith(
         "Ride at driver: upward weighted RMS is best at 1 mm (0.0394 in) and 1 km/h (0.621 mph), 1 m/s²; worst"
     )
-    assert said.endswith("; lean hardly matters")
+    assert said.endswith("; lean hardly matters: 0.02 m/s² at most")
 
 
 def test_points_that_could_not_be_run_count_for_nothing():
@@ -192,7 +192,8 @@ def test_what_nobody_would_notice_hardly_matters():
             {"a": 1.0, "b": other}, "less", lambda v: f"it is {v:.2f}", lambda v: f"{v:.2f}", "acceleration"
         )
         text[other] = bare(sentence(compared(runs), finding, ""))
-    assert text[1.09] == "It hardly matters: with a it is 1.00; with b 1.09"
+    # what it is that hardly matters, and by how much: 1.09 less 1.00
+    assert text[1.09] == "Which set-up it is hardly matters, 0.09 m/s² at most: with a it is 1.00; with b 1.09"
     assert text[1.11] == "With a it is 1.00; with b 1.11"
 
 

@@ -98,6 +98,15 @@ def _fitting() -> tuple[Array, Array, Array]:
     return nodes, powers @ series, np.linspace(-1.0, 1.0, 401)
 
 
+def moved(path: Path, down_m: float) -> Path:
+    """Return a path whose axle stands lower under what guides it [m], as it does under a lift block."""
+    if not down_m:
+        return path
+    # The seat of the leaves is where it was at a jounce greater by as much.
+    arc = path.arc._replace(level=path.arc.level - down_m) if path.arc.radius_square > 0.0 else path.arc
+    return path._replace(middle=path.middle - down_m, arc=arc)
+
+
 def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: float) -> Path:
     """Fit `exact(jounce) -> (place, turn)` between two jounces [m], and measure how well.
 

@@ -64,6 +64,7 @@ class SeatSpring(SpringDescription):
 
     if TYPE_CHECKING:
         free_camber: float | None  # [m] drop of the seat without load; None: found from the measured height
+        block: float  # [m] thickness of what stands between it and the axle
         friction: float  # [N] of one, half of its loop
         friction_travel: float  # [m] in which friction turns round
 

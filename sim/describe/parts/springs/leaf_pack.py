@@ -42,6 +42,9 @@ class LeafPack(SeatSpring):
         default=None,
         description="How far the seat would drop below the measured ride position with no load. Leave out to have it found.",
     )
+    block: Annotated[Length, Ge(0), Le(0.3)] = Field(
+        default=0.0, description="Thickness of the lift block between the pack and the axle."
+    )
     halves: Halves | None = Field(
         default=None,
         description="Working lengths ahead of and behind the U-bolts, where wind-up is to follow from the pack.",

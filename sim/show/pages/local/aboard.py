@@ -11,7 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.describe.wrong import first_in_words
 from sim.errors import JounceError
-from sim.study.lift import lifted
+from sim.study.lift import WAYS, lifted
 from sim.study.loads import Case, Load, cases, usual_loads, words
 
 HEADS = (
@@ -29,7 +29,8 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     vehicle : Vehicle
         The truck as typed.
     asked : mapping
-        loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front, rear and the track width, as typed.
+        loads: rows of name, on, mass, behind, above, as typed; empty ones are taken as usual. lift: front, rear and the track width, as typed; by: a
+        way to lift (`sim.study.lift.WAYS`) for an axle.
 
     Returns
     -------
@@ -110,7 +111,9 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
     if not any(raised.values()):
         return said
     try:
-        answer = lifted(vehicle, raised, track)
+        answer = lifted(
+            vehicle, raised, track, {axle: str(way) for axle, way in (asked.get("by") or {}).items() if way in WAYS}
+        )
     except JounceError as error:
         return {**said, "why": str(error)}
     rows = [

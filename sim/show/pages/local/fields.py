@@ -122,6 +122,7 @@ SECTIONS = (
             Row("{axle}.springs.*.leaf_thickness", "Thickness of a leaf", "Calliper, away from the worn tips."),
             Row("{axle}.springs.*.halves.ahead", "Front eye to U-bolts", "Along the main leaf, to the middle of the U-bolts."),
             Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
+            Row("{axle}.springs.*.block", "Lift block", "Thickness of what stands between the pack and the axle; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),

@@ -192,9 +192,9 @@ def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
     )
     if shown < every:
         note += f" {shown} of {every} measures; all of them are in summary.csv."
-    note += f" {words_of(measure.label for measure in short(comparison))}"
     if settled := rest_words(comparison, short(comparison)):
         note = f"{settled} {note}"
+    note += f" {words_of(measure.label for measure in short(comparison))}"
     return Table("Figures", list(comparison.runs), rows, looks=own, note=note, numbers=True)
 
 

@@ -78,3 +78,12 @@ def test_a_lift_gives_springs_that_hold_it_there(vehicle):
     assert aboard(vehicle, {"lift": {"front": "2 in", "track": "-2 in"}})["wrong"][0]["key"] == "track"
     # 10 m are more than any truck has of travel: said, and no traceback.
     assert aboard(vehicle, {"lift": {"front": "10 m"}})["lift"]["why"]
+
+
+def test_a_lift_goes_by_the_way_that_is_chosen(vehicle):
+    said = aboard(vehicle, {"lift": {"rear": "50 mm", "by": {"front": "springs", "rear": "spacers"}}})["lift"]
+    assert list(said["changes"]) == ["rear.springs.coil.spacer"]
+    assert "longer shackles" in aboard(vehicle, {"lift": {"rear": "50 mm", "by": {"rear": "shackles"}}})["lift"]["why"]
+    # A word that the page does not have is no way.
+    plain = aboard(vehicle, {"lift": {"rear": "50 mm", "by": {"rear": "wishes"}}})["lift"]
+    assert list(plain["changes"]) == ["rear.springs.coil.free_length"]

@@ -15,6 +15,7 @@ export class Aboard {
     this.rows = [];
     $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
     for (const axle of ["front", "rear", "track"]) $(`lift-${axle}`).oninput = () => this.ask();
+    for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).onchange = () => this.ask();
     $("try-loads").onclick = () => { tries.add({ name: `With ${this.on().map((row) => row.name).join(", ")}`.slice(0, 80), changes: this.said.changes }); show(); };
     $("try-lift").onclick = () => { tries.add({ name: "Lifted", changes: this.said.lift.changes }); show(); };
   }
@@ -63,7 +64,7 @@ export class Aboard {
   ask() {
     if ($("aboard").hidden) return;
     const loads = this.rows.map((row) => ({ name: row.name, on: row.on.checked, mass: row.boxes.mass.value, behind: row.boxes.behind.value, above: row.boxes.above.value }));
-    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value } });
+    this.page.asks("aboard", { loads, lift: { front: $("lift-front").value, rear: $("lift-rear").value, track: $("lift-track").value, by: { front: $("lift-by-front").value, rear: $("lift-by-rear").value } } });
   }
 
   heard(said) {
