@@ -15,7 +15,8 @@ import yaml
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import Course
-from sim.integrate.result import AxleTrace, DamperTrace, Energy, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import AxleTrace, DamperTrace, Energy
 from sim.measure.comparison import Comparison
 from sim.measure.table import evaluate
 

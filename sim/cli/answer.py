@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sim.errors import Problem
-    from sim.integrate.result import Flag
+    from sim.integrate.status import Flag
 
 FORM = 1
 """Rises when a key changes its meaning or goes; a new key does not raise it."""

@@ -138,6 +138,6 @@ def _said(loaded: object, path: Path) -> str:
         from sim.describe.shown import show
 
         return (
-            f"vehicle '{loaded.name}': stands with {show(loads[0], 'force')} in front, {show(loads[1], 'force')} behind"
+            f"vehicle '{loaded.name}': stands with {show(loads[0], 'load')} in front, {show(loads[1], 'load')} behind"
         )
     return f"course '{loaded.name}': {loaded.length_m:.1f} m"  # type: ignore[attr-defined]

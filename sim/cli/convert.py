@@ -16,7 +16,7 @@ from sim.errors import InputError, RunError
 if TYPE_CHECKING:
     from sim.cli.folders import Results
     from sim.describe.parts.vehicle import Vehicle
-    from sim.integrate.result import Flag
+    from sim.integrate.status import Flag
     from sim.study.convert import Converted, EndUp, GasLift, Through
 
 Cells = list[list[str]]
@@ -43,6 +43,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
+    from sim.show.report.first_words import converts
     from sim.study import convert as conversions
 
     given, setups, _ = asked(options.file)
@@ -76,8 +77,15 @@ def run(options: argparse.Namespace) -> int:
         # Seven places fit a screen; the file below has them all.
         "each": each_table(each, flags[other]), "end_up": end_table(ends), "travel": travel_table(travel, 7), "gas": gas_table(gas),
     }  # fmt: skip
+    # The title of a page goes to the axle whose dampers the file changes: that is what it asks about.
+    varied = [
+        axle
+        for axle, part in vehicle.axles
+        if any(dict(one.axles)[axle].dampers != part.dampers for one in setups.values())
+    ]
+    first = converts(each, vehicle, (name, other), varied)
     # Before the files: if the disk is full, the answer has at least been seen.
-    _printed(tables, name, other)
+    _printed(first, tables, name, other)
     for setup, own in flags.items():
         for flag in own:
             print(f"FLAGGED  {setup}: {flag.sentence}")
@@ -88,16 +96,10 @@ def run(options: argparse.Namespace) -> int:
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
     )
-    # The title of a page goes to the axle whose dampers the file changes: that is what it asks about.
-    varied = [
-        axle
-        for axle, part in vehicle.axles
-        if any(dict(one.axles)[axle].dampers != part.dampers for one in setups.values())
-    ]
-    _written(results, given, command, tables, vehicle, (name, other), each, ends, travel, gas, flags, varied)
+    _written(results, given, command, first, tables, vehicle, (name, other), each, ends, travel, gas, flags, varied)
     if answer.wanted():
         answer.wrote(folder)
-        answer.add(name=given.name, question=given.question, **_as_json(each, ends, gas, flags))
+        answer.add(name=given.name, question=given.question, verdict=[first], **_as_json(each, ends, gas, flags))
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'each.png'} first.\n"
         f"Next: read a converted damper back: valving: {{kind: measured, file: {_stems(each)[0]}_each.csv}}"
@@ -140,7 +142,7 @@ def each_table(found: "Sequence[Converted]", flags: "Sequence[Flag]" = ()) -> Ce
     """Return the force of one at five speeds of its own, with a head; and a column for what is wrong with their set-up, if anything."""
     from sim.describe.parts.dampers.testing import FIVE_SPEEDS
     from sim.describe.shown import show
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     rows = [
         [
@@ -188,7 +190,7 @@ def travel_table(found: "Sequence[Through]", most: int = 0) -> Cells:
     rows = [
         [
             "damper set",
-            "jounce",
+            "axle travel",
             "length",
             "motion ratio",
             "at the wheel",
@@ -238,19 +240,23 @@ def _heads(name: str, other: str) -> dict[str, str]:
     return {
         "each": f"What each damper of '{other}' must give so that the wheel feels '{name}', without gas and seal, whose sum should stay too",
         "end_up": f"Which end is up, '{name}'",
-        "travel": f"Lean and motion ratio through the travel, '{name}' (at the wheel: of an upright damper over the axle; castor: what the guide adds to it; "
-        "bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
+        "travel": f"Lean and motion ratio through the travel, '{name}' (axle travel: bump up, droop down; at the wheel: of an upright damper over the axle; castor: what "
+        "the arms add to it; bump steer: turn of the steering arm, + with the drag link's end pushed ahead)",
         "gas": "Push of the gas and the ride height that it adds, each set with the others as they are",
     }
 
 
-def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
+def _printed(first: str, tables: dict[str, Cells], name: str, other: str) -> None:
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
+    from sim.show.report.words import words_of
+
     heads = _heads(name, other)
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
+    console.print(Text(first, style="bold"))
+    console.print()
     for key, head in heads.items():
         print(head)
         table = Table(show_edge=False, pad_edge=False, box=None)
@@ -264,6 +270,7 @@ def _printed(tables: dict[str, Cells], name: str, other: str) -> None:
         else:
             print("none has any")
         print()
+    print(words_of(" ".join(tables[key][0]) for key in heads))
 
 
 def _stems(each: "Sequence[Converted]") -> list[str]:
@@ -275,7 +282,7 @@ def _stems(each: "Sequence[Converted]") -> list[str]:
 
 
 @told_in_both
-def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, str], each: "Sequence[Converted]", ends: "Sequence[EndUp]",
+def _reported(units: System, given: Any, first: str, vehicle: "Vehicle", names: tuple[str, str], each: "Sequence[Converted]", ends: "Sequence[EndUp]",
               travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]", flags: "Mapping[str, Sequence[Flag]]", into: Path) -> None:  # fmt: skip
     from sim.show.pages.report.told import Told, write
 
@@ -289,7 +296,7 @@ def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, s
     page = Told(
         question,
         (given.name,),
-        (),
+        (first,),
         tables,
         {},
         ("each", "end_up", "travel", "gas"),
@@ -300,7 +307,7 @@ def _reported(units: System, given: Any, vehicle: "Vehicle", names: tuple[str, s
     write(into, page, units)
 
 
-def _written(results: "Results", given: Any, command: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
+def _written(results: "Results", given: Any, command: str, first: str, tables: dict[str, Cells], vehicle: "Vehicle", names: tuple[str, str],
              each: "Sequence[Converted]", ends: "Sequence[EndUp]", travel: "Sequence[Through]", gas: "Mapping[str, Sequence[GasLift]]",
              flags: "Mapping[str, Sequence[Flag]]", varied: Sequence[str]) -> None:  # fmt: skip
     from sim.describe.shown import figure_of, headed
@@ -332,6 +339,6 @@ def _written(results: "Results", given: Any, command: str, tables: dict[str, Cel
         told = {"flags": {setup: record.flag_records(own) for setup, own in flags.items()}}
         record.save(record.origin(given, command) | told | {"assumes": record.ASSUMES}, into / MARKER)
         # In both units of everything, whatever the screen and the files have.
-        _reported(given, vehicle, names, each, ends, travel, gas, flags, into)
+        _reported(given, first, vehicle, names, each, ends, travel, gas, flags, into)
 
     written(results.folder, fill, results.of)

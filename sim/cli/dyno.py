@@ -229,6 +229,7 @@ def _printed_curve(law: "Measured") -> None:
     from rich.table import Table
 
     from sim.describe.shown import show
+    from sim.show.report.words import words_of
     from sim.study.dyno import has_loops, hysteresis_at, shown_speeds, sides
 
     table = Table(show_edge=False, pad_edge=False, box=None)
@@ -247,6 +248,8 @@ def _printed_curve(law: "Measured") -> None:
     # nan of files without loops.
     if law.reduced.energy == law.reduced.energy:
         print(f"the largest loop takes {show(law.reduced.energy, 'energy')} a cycle")
+    if has_loops(law):
+        print(words_of(["gap of the branches"]))
 
 
 def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: float) -> None:

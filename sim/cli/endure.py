@@ -149,7 +149,7 @@ def fill_folder(
 @told_in_both
 def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", into: Path) -> None:
     from sim.describe.shown import show_numbers, unit_names
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.show.pages.report.told import Told, write
     from sim.show.report.endured import chosen
 

@@ -208,7 +208,7 @@ def _csv(leans: "Leans", path: Path) -> None:
     import numpy as np
 
     from sim.describe.shown import figure_of, headed, heading_of
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.study.lean import MEASURES
     from sim.study.mounts import MOVES
 
@@ -259,7 +259,7 @@ def _change_rows(leans: "Leans") -> list[list[str]]:
     """Return what each way of moving the mounts changes, with every road, set-up and way that grip follows load."""
     import numpy as np
 
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.study.mounts import MOVES
 
     rows = []
@@ -313,6 +313,7 @@ def _printed(leans: "Leans") -> None:
     from rich.text import Text
 
     from sim.show.plots.leans import shown, title, turning
+    from sim.show.report.words import words_of
     from sim.study.lean import GRIP
 
     print(title(leans))
@@ -344,3 +345,4 @@ def _printed(leans: "Leans") -> None:
             row = (road, setup, move, least, where, size, share, says, there, stands)
             table.add_row(*map(Text, row))
         console.print(table)
+    print(f"\n{words_of(['wind-up', 'time to halve'])}")

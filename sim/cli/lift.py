@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print a table: before, after, change."""
+    """Print what changes most, then a table: before, after, change."""
     from math import isfinite
 
     from rich.console import Console
@@ -39,6 +39,8 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show
+    from sim.show.report.first_words import lifts
+    from sim.show.report.words import words_of
     from sim.study.lift import SHACKLES, SPACERS, SPRINGS, lifted
 
     raised = {
@@ -55,6 +57,10 @@ def run(options: argparse.Namespace) -> int:
     name = chosen(options.file, options.setup, setups)
     ways = _ways(options.by)
     lift = lifted(setups[name], raised, track, ways)
+    first = lifts(lift, raised)
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 130)
+    console.print(Text(first, style="bold"))
+    console.print()
     table = Table(title=name, title_justify="left", show_edge=False, pad_edge=False, box=None)
     for head in ("", "before", "after", "change"):
         table.add_column(head, justify="left" if not head else "right", overflow="fold")
@@ -63,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
             show(one, row.quantity) if isfinite(one) else "-" for one in (row.before, row.after, row.after - row.before)
         ]
         table.add_row(Text(row.label), *map(Text, cells))
-    Console(highlight=False, width=None if sys.stdout.isatty() else 130).print(table)
+    console.print(table)
     said = {
         SPRINGS: "springs of the same rates, longer",
         SPACERS: "spacers or blocks, springs as they are",
@@ -74,13 +80,14 @@ def run(options: argparse.Namespace) -> int:
         print(f"    {path}: {value}")
     for note in lift.notes:
         print(note)
+    print(words_of(row.label for row in lift.rows))
     caution(CAUTION)
     rows = [
         {"setup": name, "what": row.label.strip()}
         | {key: answer.number(getattr(row, key), row.quantity) for key in ("before", "after")}
         for row in lift.rows
     ]
-    answer.add(name=given.name, rows={"lift": rows}, verdict=lift.notes, more={"changes": lift.changes})
+    answer.add(name=given.name, rows={"lift": rows}, verdict=[first, *lift.notes], more={"changes": lift.changes})
     return 0
 
 

@@ -32,15 +32,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Print a table for each axle: a row a load."""
+    """Print which load is the limit, then a table for each axle: a row a load."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
 
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
-    from sim.describe.shown import show
-    from sim.study.loads import cases, usual_loads, usual_ranges, words
+    from sim.describe.shown import show, system
+    from sim.show.report.words import words_of
+    from sim.study.loads import cases, finding, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
     given, setups, _ = asked(options.file)
@@ -48,6 +49,9 @@ def run(options: argparse.Namespace) -> int:
     vehicle = setups[name]
     rows = cases(vehicle, own or usual_loads(vehicle))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 190)
+    first = finding(rows)
+    console.print(Text(first, style="bold"))
+    console.print()
     for axle in ("front", "rear"):
         table = Table(title=f"{name}: {axle} axle", title_justify="left", show_edge=False, pad_edge=False, box=None)
         table.add_column("")
@@ -66,15 +70,20 @@ def run(options: argparse.Namespace) -> int:
         console.print()
     if not own:
         print(
-            "Loads as they usually are; masses and places are common practice, no source. Your own: --load 'winch=165 lb, -30 in, 28 in'."
+            "Loads as they usually are; masses and places are common practice, no source. Your own: --load "
+            f"'winch={'75 kg, -760 mm, 710 mm' if system() == 'metric' else '165 lb, -30 in, 28 in'}'."
         )
     print(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
+    print(words_of(HEADS))
     caution(CAUTION)
-    answer.add(
-        name=given.name, rows={"loads": _rows(name, rows)},
-        flags=[{"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot} for case in rows if case.cannot],
-    )  # fmt: skip
-    return 0
+    flags = [
+        {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}
+        for case in rows
+        if case.cannot
+    ]
+    flags += [answer.flag_of(case.name, flag) for case in rows for axle in case.axles.values() for flag in axle.flags]
+    answer.add(name=given.name, rows={"loads": _rows(name, rows)}, verdict=[first], flags=flags)
+    return 3 if flags else 0
 
 
 NUMBERS = (

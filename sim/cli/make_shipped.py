@@ -75,7 +75,7 @@ def compile_all(folder: str) -> None:
         modules[function.__module__] = function.__code__.co_filename
         return Path(folder) / shipped.name_of(function, given)
 
-    native._path = path  # type: ignore[assignment]
+    native.place = path
     with tempfile.TemporaryDirectory() as outputs:
         for command, scenario, *options in COMMANDS:
             code = jounce([command, str(SCENARIOS / scenario), *options, "--outputs", outputs, "--quiet"])

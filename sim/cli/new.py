@@ -134,7 +134,7 @@ def run(options: argparse.Namespace) -> int:
     answer.wrote(*wrote, scenario, *compared)
     more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in compared)
     closing(
-        f"What is behind # in it is estimated: `jounce stand {shown(path)}` lists it, and docs/measure says how to measure it instead.\n"
+        f"What is behind # in it is estimated: `jounce stand {shown(path)} --all` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}{more}",
     )
     return 3 if plans and not changes else 0

@@ -4,7 +4,7 @@ import sys
 from typing import Any
 
 from sim.cli.answer import add
-from sim.describe.shown import wished
+from sim.describe.shown import typed_in, wished
 
 
 def notices(given: Any) -> int:
@@ -17,6 +17,7 @@ def notices(given: Any) -> int:
     """
     # Before anything is shown of it: its notices have numbers too.
     wished(getattr(given, "units", None))
+    typed_in(getattr(getattr(given, "vehicle", given), "typed_system", "both"))
     texts = getattr(given, "notices", ())
     for text in texts:
         note(f"NOTICE: {text}")

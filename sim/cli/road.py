@@ -87,12 +87,20 @@ def _rows(course: "Course", found: "Roughness") -> list[str]:
 
     # The density at 0.1 waves a metre needs some tens of metres; the IRI needs less.
     known = not isnan(found.at_reference)
-    density = f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at 0.1 1/m" if known else "too short to tell"
+    # The scale of M. W. Sayers, T. D. Gillespie, W. D. O. Paterson, World Bank Technical Paper 46 (1986), from memory.
+    new, rough = (" to ".join(show(1e-3 * end, "roughness") for end in ends) for ends in ((1.5, 3.5), (8.0, 20.0)))
+    density = (
+        f"{found.at_reference * 1e6:.0f}·10⁻⁶ m³ at a wave of {show(10.0, 'distance')}"
+        if known
+        else "too short to tell"
+    )
     return [
         f"length                       {show(course.length_m, 'distance')}",
         f"roughness (IRI)              {show(found.iri, 'roughness')}",
-        f"like ISO 8608 class          {found.iso_class or '-'}",
-        f"density of 2 to 20 m waves   {density}",
+        f"   of new pavement           {new}",
+        f"   of rough unpaved roads    {rough}",
+        f"like ISO 8608 class          {found.iso_class or '-'}   (A new motorway, C worn road, E rough track)",
+        f"density, by that standard    {density}",
     ]
 
 
@@ -117,10 +125,15 @@ def _written(course: "Course", found: "Roughness", results: "Results", given: An
             into / "profile.csv", [headed("distance", "distance"), headed("height", "length")],
             [figures_of(x, "distance"), figures_of(course.height(x), "length")],
         )  # fmt: skip
-        table(into / "spectrum.csv", ["waves per metre [1/m]", "density [m3]"], [found.frequency, found.density])
+        table(
+            into / "spectrum.csv",
+            [headed("waves per length", "per_length"), "density [m3]"],
+            [figures_of(found.frequency, "per_length"), found.density],
+        )
         record.save(
             # Not the half-car's assumptions: this is the standard's quarter-car, whatever truck drives there.
-            record.origin(given, command) | {"assumes": "IRI at 80 km/h; class of waves of 2 to 20 m."},
+            record.origin(given, command)
+            | {"assumes": "roughness index at 80 km/h; class of waves of 2 to 20 m, by the standard."},
             into / MARKER,
         )
         saved(figure(course, found), into / "course")

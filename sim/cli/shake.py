@@ -34,6 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Shake every set-up, tell the peaks, write plot, CSV and record."""
     from sim.cli.folders import place
+    from sim.describe.shown import system
 
     given, setups, driving = _asked(options)
     # Past 1 m/s the full model would fly: that is a jump, not a shaking road.
@@ -51,9 +52,10 @@ def run(options: argparse.Namespace) -> int:
     flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
     for setup, flag in flagged:
         print(f"FLAGGED {setup}: {flag.sentence}", file=sys.stderr)
+    rougher = "12 in/s" if system() == "inch" else "0.3 m/s"
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'shaken.png'} first.\n"
-        "Next: try a rougher road (--road '0.3 m/s'), or compare the set-ups over a course."
+        f"Next: try a rougher road (--road '{rougher}'), or compare the set-ups over a course."
     )
     return 3 if flagged else 0
 
@@ -140,7 +142,7 @@ def peaks(responses: "Responses") -> dict[str, dict[str, dict[str, Any]]]:
     """Return the largest answer of each output in the runs of the full model, where it is [Hz], and its faults in words."""
     import numpy as np
 
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     largest: dict[str, dict[str, dict[str, Any]]] = {}
     for setup, response in responses.runs.items():

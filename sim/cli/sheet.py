@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.order_sheets import stems_of, write_sheets, write_spring_sheets
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -52,6 +53,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.showing import REPORT
     from sim.linear.standing import stand
     from sim.show.report.estimated import of_damper
+    from sim.show.report.first_words import orders
     from sim.study.fit import fits
     from sim.study.propose import RATIO, wanted
     from sim.study.spring_order import spring_orders
@@ -90,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
         text = of_damper(setups[name].estimates, fit.axle, fit.name)
         problems[fit.name + fit.axle] += [text] if text else []
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
-    folder, stems = results.folder, _stems(ordered)
+    folder, stems = results.folder, stems_of(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
     command = f"jounce sheet {options.file.name} --setup '{name}'"
     # The sheets first, then the screen: what is printed names the files.
@@ -98,7 +100,8 @@ def run(options: argparse.Namespace) -> int:
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.
     wrong = [text for fits_ in (ordered, *same.values()) for fit in fits_ for text in fit.problems]
     wrong += [text for spring in springs for text in spring.problems]
-    _strokes(every)
+    first = orders(name, every, [fit for fitted in same.values() for fit in fitted])
+    _strokes(first, every)
     for fit in ordered:
         print(f"{fit.axle} set '{fit.name}', {fit.count} on the axle: {folder / stems[fit.axle, fit.name]}.pdf")
         print(f"  {fit.verdict}")
@@ -114,7 +117,9 @@ def run(options: argparse.Namespace) -> int:
         answer.wrote(folder)
         from sim.cli.answers.sheet import parts
 
-        answer.add(name=given.name, question=given.question, **parts(every, springs, {name: ordered, **same}))
+        answer.add(
+            name=given.name, question=given.question, verdict=[first], **parts(every, springs, {name: ordered, **same})
+        )
     caution(CAUTION)
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}. Blanks are to be filled in by hand: they are not known here.\n"
@@ -182,7 +187,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
     if not any(True for one in (vehicle, vehicle.reference) for _ in doubtful(one)):
         return {}
     # Draws need a library that takes a while to load; a file without doubt does without.
-    from sim.describe.shown import show_parts
+    from sim.describe.shown import show_parts, show_short
     from sim.study.doubt.standing import doubted_quantities, ordered
 
     _, bands = doubted_quantities({name: vehicle}, ordered)
@@ -200,7 +205,8 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
         text = each[0] if len(each) == 1 else f"{each[0]} ({each[1]})"
-        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind, f"{kind} at {what}")
+        words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind)
+        words = words or f"{kind} at {show_short(float(what.split()[0]), 'speed', (2, 1))}"
         said.setdefault(damper + axle, []).append(f"{words} {text}")
         if kind == "room" and band.low < 0.0:
             ends.setdefault(damper + axle, []).append(
@@ -214,8 +220,8 @@ LEAST_SEEN = 1e-3
 """Doubt of a length [m] that a tape does not show; of a force [N] it is nothing."""
 
 
-def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
-    """Print what is left of each damper in every set-up."""
+def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
+    """Print what to order, then what is left of each damper in every set-up."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -249,7 +255,10 @@ def _strokes(every: "Mapping[str, Sequence[Fit]]") -> None:
                 else "no, as estimated",
             )
             table.add_row(*map(Text, cells))
-    Console(highlight=False, width=None if sys.stdout.isatty() else 124).print(table)
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 124)
+    console.print(Text(first, style="bold"))
+    console.print()
+    console.print(table)
     print()
 
 
@@ -273,7 +282,7 @@ def _written(
 
     def fill(into: Path) -> None:
         write_sheets(into, name, used, same, standing, problems, ratio)
-        _spring_sheets(into, name, used, springs, standing)
+        write_spring_sheets(into, name, used, springs, standing)
         # Of all set-ups: the picture shows which load is the worst for a damper.
         saved(margins.figure(every), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
@@ -294,7 +303,7 @@ def _reported(
 ) -> None:
     from sim.show.pages.report.told import Told, sheet_table, write
 
-    stems = _stems(fits)
+    stems = stems_of(fits)
     sheets = [
         sheet_table(
             into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"
@@ -313,101 +322,3 @@ def _reported(
         {name: standing.vehicle}, CAUTION, wrong, sheets,
     )  # fmt: skip
     write(into, told, units)
-
-
-def _stems(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
-    """Return the names of the files of damper sets, by axle and set."""
-    from sim.cli.folders import distinct
-
-    # With both endings: set `main` and a set called `main_forces` must not share a file.
-    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces", "_proposed"))
-    return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
-
-
-def write_sheets(
-    into: Path,
-    name: str,
-    used: str,
-    every: "Mapping[str, Sequence[Fit]]",
-    standing: Any,
-    problems: dict[str, list[str]],
-    ratio: float | None = None,
-) -> None:
-    """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
-    from sim.describe.to_measure import listed
-    from sim.show.plots import order_sheet
-    from sim.show.report import sheet, spring_sheet
-    from sim.show.report.estimated import forces_are_estimates
-    from sim.study.propose import proposed, wanted
-
-    stems = _stems(every[name])
-    for fit in every[name]:
-        part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
-        # The same damper at ride under every load, so that the builder sees where it works, not only one length.
-        rides = {
-            other: one.places["ride"].length
-            for other, fits in every.items()
-            for one in fits
-            if (one.axle, one.name) == (fit.axle, fit.name)
-        }
-        lines = sheet.rows(name, used, fit, standing, rides)
-        warnings = problems[fit.name + fit.axle]
-        stem = into / stems[fit.axle, fit.name]
-        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
-        # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
-        sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
-        # The quantity stands in the title: an order for one where two were meant is soon sent.
-        # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
-        what = (
-            "Draft, forces are estimates"
-            if forces_are_estimates(standing.vehicle.estimates, fit.axle, fit.name)
-            else "Damper order"
-        )
-        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
-        why = wanted(fit, standing.axles[fit.axle])
-        if ratio is None or not why:
-            continue
-        offer = proposed(fit, standing.axles[fit.axle], ratio)
-        lines = spring_sheet.proposal_rows(name, fit, standing, offer, why)
-        stem = stem.with_name(f"{stem.name}_proposed")
-        warnings = [offer.cannot] if offer.cannot else []
-        if fit.unmeasured:
-            warnings.append(
-                f"The lengths follow from estimates: measure {listed(fit.unmeasured)} before anything is ordered."
-            )
-        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
-        title = f"Damper proposed: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
-
-
-def _spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
-    from sim.cli.folders import distinct
-    from sim.show.plots import order_sheet
-    from sim.show.report import sheet, spring_sheet
-
-    # In a folder of their own: a damper set may have the name of a spring.
-    folder = into / "springs"
-    folder.mkdir()
-    stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
-    for spring in springs:
-        lines = spring_sheet.spring_rows(name, used, spring, standing)
-        warnings = [*spring.problems, *spring.notes]
-        stem = folder / stems[f"{spring.axle} {spring.name}"]
-        cautions = spring_sheet.SPRING_CAUTIONS
-        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
-        title = f"Spring order: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
-        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)
-
-
-def _computed(name: str, standing: Any) -> str:
-    """Return what a sheet was computed for, with what and when."""
-    from datetime import date
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        made_by = f"jounce {version('jounce')}"
-    # Run from a folder of source text, without having been installed.
-    except PackageNotFoundError:
-        made_by = "jounce"
-    return f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."

@@ -148,7 +148,7 @@ def doubt_of(
         return doubted(
             setups, scenario.run, [one.name for one in measures], reference_of(comparison),
             tell=lambda done, of: status(f"Drawing the numbers in doubt: {done} of {of}"),
-            judged_by=references_of(comparison),
+            judged_by=references_of(comparison), band=comparison.runs[reference_of(comparison)].rests_within,
         )  # fmt: skip
 
 

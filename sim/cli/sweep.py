@@ -306,7 +306,7 @@ def _written(
     from itertools import product
 
     from sim.describe.shown import show_parts
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.show.report import record
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
@@ -317,10 +317,10 @@ def _written(
             table = Table(file)
             units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
             head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
-            table.writerow([a.label for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
+            table.writerow([a.heading for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
             # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
             for place in product(*(range(a.numbers.size) for a in swept.axes)):
-                row = [f"{a.numbers[i]:g}" for a, i in zip(swept.axes, place, strict=True)]
+                row = [f"{a.numbers[i] * a.shown[0]:g}" for a, i in zip(swept.axes, place, strict=True)]
                 for values in swept.values.values():
                     for m in measures:
                         value = float(values[m.name][place])
@@ -380,6 +380,7 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
 
     from sim.show.plots.swept_title import bottoms
     from sim.show.plots.swept_title import title as finding
+    from sim.show.report.words import words_of
     from sim.study.sweep.ends import best_and_worst, doubt
 
     # rich takes 80 letters where there is no terminal, which folds the figures.
@@ -400,3 +401,5 @@ def _printed(swept: "Swept", ends: "Ends", measures: list[Any]) -> None:
             if faults:
                 console.print(Text(f"  flagged, {setup}: {faults}"))
         console.print()
+    if words := words_of(measure.label for measure in measures):
+        console.print(Text(words))

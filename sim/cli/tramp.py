@@ -140,6 +140,7 @@ def _printed_maps(found: "Tramp") -> None:
     from rich.text import Text
 
     from sim.show.plots.tramp_stability import title, turning
+    from sim.show.report.words import words_of
     from sim.study.lean import GRIP
     from sim.study.mounts import MOVES
 
@@ -158,6 +159,7 @@ def _printed_maps(found: "Tramp") -> None:
         for i, cells in enumerate(_rows(one)):
             table.add_row(*map(Text, (MOVES[one.move].words(one.places[i]), *cells)))
         console.print(table)
+    print(f"\n{words_of([*COLUMNS, 'slope of grip', 'wind-up', 'pitch'])}")
 
 
 COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also grows", "runs")
@@ -165,7 +167,7 @@ COLUMNS = ("tramp starts", "what tramps first", "wind-up itself grows", "also gr
 
 def _rows(one: "TrampMap") -> list[list[str]]:
     """Return what is said of each place: tramp, what tramps first, wind-up itself, what else grows, flags of its runs."""
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
     from sim.study.tramp.records import in_words as stretches
 
     rows = []
@@ -261,7 +263,7 @@ def _starts_csv(found: "Tramp", path: Path) -> None:
 def _csv(found: "Tramp", path: Path) -> None:
     import numpy as np
 
-    from sim.integrate.result import in_words
+    from sim.integrate.status import in_words
 
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)

@@ -384,7 +384,7 @@ def _pictures(answer: "Answer", name: str, into: Path) -> None:
 
 
 def _sheets(scenario: "Scenario", answer: "Answer", name: str, into: Path) -> None:
-    from sim.cli.sheet import write_sheets
+    from sim.cli.order_sheets import write_sheets
     from sim.linear.standing import stand
     from sim.study.fit import fits
 

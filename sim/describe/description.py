@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, ClassVar, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetJsonSchemaHandler, ValidationError, model_validator
 from pydantic_core import CoreSchema, InitErrorDetails, PydanticCustomError
@@ -20,15 +20,20 @@ class Description(BaseModel):
     # Frozen, since set-ups share parts; extra keys are errors, else a misspelt one would silently mean its default.
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, arbitrary_types_allowed=False)
 
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = ()
+    """Keys of which the first must not be more than the second; its own rule refuses a file that has them crossed."""
+
     @model_validator(mode="before")
     @classmethod
     def _no_number(cls, data: Any) -> Any:
         """Refuse `true` and `false` as numbers, as which Python would take them: 1 and 0."""
         wrong: list[InitErrorDetails] = []
         for key, value in data.items() if isinstance(data, Mapping) else ():
+            if not isinstance(value, bool):
+                continue
             field = cls.model_fields.get(key) if isinstance(key, str) else None
             # A quantity's own rule says how it is written.
-            if not isinstance(value, bool) or field is None or any(hasattr(part, "si") for part in field.metadata):
+            if field is None or any(hasattr(part, "si") for part in field.metadata):
                 continue
             if not _takes_bool(field.annotation):
                 text = f"{str(value).lower()} is no number: write one, such as 2"

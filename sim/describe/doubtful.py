@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 from pydantic import BaseModel
 
@@ -96,6 +96,38 @@ def _range(field: Any) -> dict[str, Any]:
                 allowed[end] = float(limit)
                 allowed[f"open_{end}"] = left_out
     return {**allowed, "allowed": limits_of(field)}
+
+
+class Ordered(NamedTuple):
+    """Two numbers of a part, by their dotted paths, the first of which must not be more than the second; and what they are [SI]."""
+
+    lesser: str
+    greater: str
+    values: tuple[float, float]
+
+
+def ordered(part: Any, place: Place = ()) -> Iterator[Ordered]:
+    """Yield every pair of numbers of a part and of all that it holds that have an order (`Description.ORDERED`)."""
+    if isinstance(part, BaseModel):
+        for keys in getattr(type(part), "ORDERED", ()):
+            values = [_inside(part, key) for key in keys]
+            if all(isinstance(value, int | float) for value in values):
+                first, second = (".".join(map(str, (*place, key))) for key in keys)
+                yield Ordered(first, second, (float(values[0]), float(values[1])))
+        for name in type(part).model_fields:
+            yield from ordered(getattr(part, name), (*place, name))
+    elif isinstance(part, Mapping):
+        for key, value in part.items():
+            yield from ordered(value, (*place, key))
+    elif isinstance(part, tuple | list):
+        for number, value in enumerate(part):
+            yield from ordered(value, (*place, number))
+
+
+def _inside(part: Any, key: str) -> Any:
+    for step in key.split("."):
+        part = getattr(part, step, None)
+    return part
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ what a truck is for decides.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, pi
 
 from sim.describe.doubt import NO_SOURCE
@@ -17,7 +17,9 @@ DEGREE = pi / 180.0
 AS_USUAL = "as usual"
 
 LOADED = 0.15
-"""Share by which an axle must carry more than on the truck as measured to be called loaded; ours, no source."""
+"""Share by which an axle must carry more than on the truck as measured to be called loaded; ours, no source. With less its ride
+frequency has a range between those of an empty and of a loaded axle; of travel and stroke as much less is asked for as the load takes, down
+to the loaded range. So no word turns at a kilogram, and less travel never has a better word."""
 
 GRIP = 0.8
 """Friction between tyre and dry ground at which wind-up is asked for; common practice, no source."""
@@ -70,19 +72,19 @@ def _good(
 FREQUENCY = "1.0 to 1.5 Hz for comfort, working pickups to 2.3 Hz empty and 1.6 Hz loaded (trade articles, from memory)"
 DAMPING = "0.2 to 0.4 on the road, 0.65 to 0.7 for sport (textbooks and trade articles, from memory)"
 HOP = "axles of trucks hop at 8 to 12 Hz"
-TRAVEL = "some 3 to 6 in of bump, as much droop or half as much again"
+TRAVEL = "some 75 to 150 mm (3 to 6 in) of bump, as much droop or half as much again"
 
 GOOD: Mapping[str, Good] = {
     "body_frequency": _good(
-        "body {axle}", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
+        "{axle} ride frequency", "frequency", (1,), (1.0, 1.5, 2.3), ("soft", "comfortable", "firm", "hard"), (1.0, 2.3), FREQUENCY
     ),
     "body_damping": _good(
-        "body {axle}, damping ratio", "number", (2,), (0.1, 0.2, 0.4, 0.7),
+        "{axle} damping ratio", "number", (2,), (0.1, 0.2, 0.4, 0.7),
         ("hardly damped", "lightly damped", AS_USUAL, "firmly damped", "stiff"), (0.2, 0.4), DAMPING,
     ),
-    "hop_frequency": _good("hop {axle}", "frequency", (1,), (8.0, 12.0), ("slow", AS_USUAL, "quick"), (8.0, 12.0), HOP),
+    "hop_frequency": _good("{axle} hop", "frequency", (1,), (8.0, 12.0), ("slow", AS_USUAL, "quick"), (8.0, 12.0), HOP),
     "hop_damping": _good(
-        "hop {axle}, damping ratio", "number", (2,), (0.1, 0.15, 0.4),
+        "{axle} hop, damping ratio", "number", (2,), (0.1, 0.15, 0.4),
         ("hardly damped", "lightly damped", AS_USUAL, "firmly damped"), (0.15, 0.4), "from quarter-cars of textbooks, from memory",
     ),
     "bump_left": _good(
@@ -94,12 +96,12 @@ GOOD: Mapping[str, Good] = {
         ("hardly any", "little", AS_USUAL, "long"), (0.075, 0.225), TRAVEL,
     ),
     "stroke_left": _good(
-        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.2, 0.35, 0.6),
+        "{axle} damper '{name}', stroke left inwards", "percent", (0,), (0.2, 0.35, 0.6),
         ("nearly solid", "little", AS_USUAL, "rides far out"), (0.35, 0.6),
         "half and half in the desert, 40/60 on trails",
     ),
     "motion_ratio": _good(
-        "{axle} '{name}', motion ratio", "number", (2,), (0.7, 1.05), ("low", AS_USUAL, "high"), (0.7, 1.05),
+        "{axle} damper '{name}', motion ratio", "number", (2,), (0.7, 1.05), ("low", AS_USUAL, "high"), (0.7, 1.05),
         "near 1 upright on the axle, 0.7 leaned 45 deg",
     ),
     "wind_up": _good(
@@ -111,14 +113,14 @@ GOOD: Mapping[str, Good] = {
 
 GOOD_LOADED: Mapping[str, Good] = {
     "body_frequency": _good(
-        "body {axle}", "frequency", (1,), (1.0, 1.3, 1.6), ("soft", "comfortable", "firm", "hard"), (1.0, 1.6), FREQUENCY
+        "{axle} ride frequency", "frequency", (1,), (1.0, 1.3, 1.6), ("soft", "comfortable", "firm", "hard"), (1.0, 1.6), FREQUENCY
     ),
     "bump_left": _good(
         "{axle} bump travel left", "length", (0, 1), (0.025, 0.05, 0.15),
         ("nearly on its bump stops", "little", AS_USUAL, "long"), (0.05, 0.15), TRAVEL,
     ),
     "stroke_left": _good(
-        "{axle} '{name}', stroke left inwards", "percent", (0,), (0.15, 0.25, 0.55),
+        "{axle} damper '{name}', stroke left inwards", "percent", (0,), (0.15, 0.25, 0.55),
         ("nearly solid", "little", AS_USUAL, "rides far out"), (0.25, 0.55), "less than half of it left with the load aboard",
     ),
 }  # fmt: skip
@@ -138,8 +140,8 @@ class Placed:
         Of what it is; `name` of a damper set, else empty.
     value : float
         In SI.
-    loaded : bool
-        Whether its axle carries a load.
+    loaded : float
+        How much of a load its axle carries, from 0 to 1: of what makes it a loaded one.
     note : str
         What is said in place of the word where the figure rests on what nobody measured; empty where it does not.
     """
@@ -149,7 +151,7 @@ class Placed:
     axle: str
     name: str
     value: float
-    loaded: bool = False
+    loaded: float = 0.0
     note: str = ""
 
     @property
@@ -196,8 +198,15 @@ class Placed:
 
     @property
     def sentence(self) -> str:
-        """All of it: `body front 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
-        return f"{self.label}{' (loaded)' if self.loaded else ''} {self.said}"
+        """All of it: `front ride frequency 1.6 Hz: firm, usual 1.0 to 2.3 Hz`."""
+        return f"{self.label}{self.with_load} {self.said}"
+
+    @property
+    def with_load(self) -> str:
+        """In brackets, that its axle is loaded, or in part where that has a range of its own; empty if it is not."""
+        if self.loaded >= 1.0:
+            return " (loaded)"
+        return " (part loaded)" if self.loaded > 0.0 and self.kind in GOOD_LOADED else ""
 
 
 def _short(value: float, good: Good, decimals: tuple[int, ...]) -> str:
@@ -217,9 +226,24 @@ def between(good: Good) -> str:
     return f"{a.split()[0]} to {c} ({b.split()[0]} to {d})"
 
 
-def placed(name: str, value: float, axle: str, loaded: bool = False, damper: str = "", note: str = "") -> Placed | None:
+def good_for(name: str, loaded: float = 0.0) -> Good:
+    """Return the range of a figure of an axle that carries so much of a load, from 0 to 1."""
+    empty, full = GOOD[name], GOOD_LOADED.get(name)
+    if full is None or loaded <= 0.0:
+        return empty
+    if loaded >= 1.0:
+        return full
+
+    def between_both(one: float, other: float) -> float:
+        return one + loaded * (other - one)
+
+    edges = tuple(map(between_both, empty.edges, full.edges))
+    low, high = map(between_both, empty.usual, full.usual)
+    return replace(empty, edges=edges, usual=(low, high))
+
+
+def placed(name: str, value: float, axle: str, loaded: float = 0.0, damper: str = "", note: str = "") -> Placed | None:
     """Return a figure placed among what is usual; None if it is not known."""
     if not isfinite(value):
         return None
-    good = GOOD_LOADED.get(name, GOOD[name]) if loaded else GOOD[name]
-    return Placed(name, good, axle, damper, float(value), loaded, note)
+    return Placed(name, good_for(name, loaded), axle, damper, float(value), loaded, note)

@@ -38,14 +38,17 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "frequency": ((1.0, "Hz", 2),),
     "angular_stiffness": ((57.29577951308232, "N m/deg", 0), (57.29577951308232 * 1.3558179483314004, "lbf ft/deg", 0)),
     "energy": ((1e3, "kJ", 2), (1.3558179483314004, "ft lbf", 0)),
+    "spring_energy": ((1.0, "J", 0), (1.3558179483314004, "ft lbf", 0)),
+    # A watt is what both systems have on the label of a heater.
     "power": ((1.0, "W", 0),),
     "pressure": ((1e5, "bar", 2), (6894.757293168361, "psi", 0)),
     "stress": ((1e6, "MPa", 0), (6894757.293168361, "kpsi", 0)),
     "inertia": ((1.0, "kg m²", 1), (0.45359237 * 0.3048**2, "lb ft²", 0)),
+    # As the standard of the ride has it, in any system (ISO 2631-1); likewise the density of a road below (ISO 8608).
     "dose": ((1.0, "m/s^1.75", 2),),
     # 1 m/km is 63.36 in/mi, as a mile has 63 360 inches.
     "roughness": ((1e-3, "m/km", 2), (1e-3 / 63.36, "in/mi", 0)),
-    "per_length": ((1.0, "1/m", 3),),
+    "per_length": ((1.0, "1/m", 3), (1.0 / 0.3048, "1/ft", 3)),
     "road_density": ((1e-6, "10⁻⁶ m³", 1),),
     "percent": ((0.01, "%", 1),),
     "number": ((1.0, "", 2),),
@@ -76,7 +79,7 @@ SI_UNITS: dict[str, str] = {
     "length": "m", "distance": "m", "travelled": "m", "mass": "kg", "oil_mass": "kg", "force": "N", "load": "N", "speed": "m/s",
     "road_speed": "m/s", "stiffness": "N/m", "damping": "N s/m", "acceleration": "m/s²", "torque": "N m", "rate": "1/s",
     "turning": "rad/s", "angle": "rad", "angular_acceleration": "rad/s²", "frequency": "Hz", "angular_stiffness": "N m/rad",
-    "energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "stress": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
+    "energy": "J", "spring_energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "stress": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
     "per_length": "1/m", "road_density": "m³", "percent": "1", "number": "1", "count": "1", "time": "s", "minutes": "s",
     "temperature": "K", "warmth": "K", "heat_capacity": "J/K",
 }  # fmt: skip
@@ -98,6 +101,7 @@ class _Chosen:
 
     system: System = "both"
     firm: bool = False
+    alone: System = "metric"
 
 
 @contextmanager
@@ -110,18 +114,23 @@ def shown_in(system: System, firm: bool = True) -> Iterator[None]:
     firm : bool
         Whether a scenario's own `units` count for nothing meanwhile.
     """
-    before = _Chosen.system, _Chosen.firm
+    before = _Chosen.system, _Chosen.firm, _Chosen.alone
     _Chosen.system, _Chosen.firm = system, firm
     try:
         yield
     finally:
-        _Chosen.system, _Chosen.firm = before
+        _Chosen.system, _Chosen.firm, _Chosen.alone = before
 
 
 def wished(system: System | None) -> None:
     """Show numbers as a file wishes, until the `shown_in` around it ends; not against one that is firm."""
     if system is not None and not _Chosen.firm:
         _Chosen.system = system
+
+
+def typed_in(system: System) -> None:
+    """Take the units in which a truck was typed where a text has room for one unit alone, until the `shown_in` around it ends."""
+    _Chosen.alone = "inch" if system == "inch" else "metric"
 
 
 def system() -> System:
@@ -155,6 +164,16 @@ def in_the_unit_of(written: object, value_si: float) -> str:
     return f"{value_si:g}" if factor is None or not value_si else f"{value_si / factor:.6g} {unit}"
 
 
+WRITTEN_AS = {
+    "m": "length", "kg": "mass", "N": "force", "m/s": "speed", "N/m": "stiffness", "N*s/m": "damping", "kg*m^2": "inertia",
+    "N*m/rad": "angular_stiffness", "N*m": "torque", "Pa": "pressure", "m/s^2": "acceleration", "J": "spring_energy",
+}  # fmt: skip
+"""In which quantity's units a number reads in the other system, by the SI unit of what was written."""
+
+IN_INCH_UNITS = re.compile(r"(?:in|ft|lbf?|mph|psi|deg/in)(?![A-Za-z])|mi$")
+"""Begins a unit of the inch system."""
+
+
 def other_unit(unit: str) -> tuple[float, str] | None:
     """Return by how much a number in a unit is multiplied in the other system, and that system's unit; None where there is none."""
     for units in SHOWN.values():
@@ -163,7 +182,20 @@ def other_unit(unit: str) -> tuple[float, str] | None:
         if unit in names and len(units) == 2 and not unit.startswith("°"):
             own, other = (units[0], units[1]) if unit == names[0] else (units[1], units[0])
             return own[0] / other[0], other[1]
+    # What files may have and tables do not: kN/mm, kN s/m, kg m^2.
+    for si, factors in USUAL.items():
+        if unit in factors and si in WRITTEN_AS:
+            divisor, name, _ = SHOWN[WRITTEN_AS[si]][0 if IN_INCH_UNITS.match(unit) else 1]
+            return factors[unit] / divisor, name
     return None
+
+
+def unit_now(unit: str) -> tuple[float, str]:
+    """Return by how much a number in a unit that a person wrote is multiplied where one system alone is shown, and in which unit it then is."""
+    other = other_unit(unit)
+    if other is None or _Chosen.system == "both" or bool(IN_INCH_UNITS.match(unit)) == (_Chosen.system == "inch"):
+        return 1.0, unit
+    return other
 
 
 def written_beside(number: float, unit: str) -> str:
@@ -172,10 +204,39 @@ def written_beside(number: float, unit: str) -> str:
     if other is None or (_Chosen.system == "both" and not number):
         return text
     beside = f"{_digits(number * other[0], 3)} {other[1]}"
-    metric = any(unit == units[0][1] for units in SHOWN.values())
     if _Chosen.system == "both":
         return f"{text} ({beside})"
-    return text if metric == (_Chosen.system == "metric") else beside
+    return text if unit_now(unit)[1] == unit else beside
+
+
+def written_now(text: str, beside: bool = False) -> str:
+    """Return what a person wrote of a number, `220 to 310 N/mm`, in the system that alone is shown: `1256 to 1770 lb/in`.
+
+    beside : where both are shown, have the other one in brackets, as sentences and tables have it.
+    """
+
+    def replaced(match: re.Match[str]) -> str:
+        other = other_unit(match["unit"])
+        both = beside and _Chosen.system == "both"
+        if other is None or (unit_now(match["unit"])[1] == match["unit"] and not both):
+            return match[0]
+        numbers = re.sub(NUMBER_ALONE, lambda one: _digits(float(one[0]) * other[0], 3), match["numbers"])
+        text = f"{numbers} {other[1]}"
+        if not both:
+            return text
+        # The metric one first, as everywhere.
+        return f"{text} ({match[0]})" if IN_INCH_UNITS.match(match["unit"]) else f"{match[0]} ({text})"
+
+    return WITH_UNIT.sub(replaced, text)
+
+
+NUMBER_ALONE = re.compile(r"-?\d+(?:\.\d+)?")
+
+WITH_UNIT = re.compile(
+    rf"(?P<numbers>{NUMBER_ALONE.pattern}(?: (?:to|\+-) {NUMBER_ALONE.pattern})?) ?"
+    rf"(?P<unit>{'|'.join(sorted((re.escape(unit) for si in WRITTEN_AS for unit in USUAL[si]), key=len, reverse=True))})(?![\w^/²³])"
+)
+"""A number, or a range, with a unit that files usually have."""
 
 
 def _digits(number: float, least: int) -> str:
@@ -199,6 +260,11 @@ def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
     )
 
 
+def show_part(value_si: float, quantity: str) -> tuple[float, str]:
+    """Return a value in the one unit that a text takes which has no room for two: of both systems that in which the truck was typed."""
+    return show_parts(value_si, quantity)[-1 if _Chosen.alone == "inch" else 0]
+
+
 def show(value_si: float, quantity: str) -> str:
     """Return a value with its units: `63.5 mm (2.50 in)`, or one of the two."""
     texts = [
@@ -208,7 +274,9 @@ def show(value_si: float, quantity: str) -> str:
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
 
-TWICE = re.compile(r"(\d[\d./ to-]*(?:mm|kg|N/mm|N|bar|m)) \((\d[\d./ to-]*(?:in|lb|lb/in|lbf|psi|ft))\)")
+TWICE = re.compile(
+    r"(\d[\d./ to-]*(?:mm|kg|kg/m|N/mm|N s/m|N|bar|m|m/s|km|km/h|°C)) \((\d[\d./ to-]*(?:in|lb|lb/ft|lb/in|lb s/in|lbf|psi|ft|in/s|mi|mph|°F))\)"
+)
 """A size that a sentence has in both systems: 100 mm (4 in)."""
 
 

@@ -30,6 +30,9 @@ part as good as fast, so that nothing absurd gets to the physics. Keys have narr
 GRAIN = 1e-18
 """Share of the largest size below which a quantity that is not zero is refused: no text means that."""
 
+MOST_KNOWN = 4096
+"""Written values of one kind that are kept with what they are in SI."""
+
 LONGEST = 120
 """Letters of a quantity with its unit: patterns take the square of the length, and the unit library what it pleases."""
 
@@ -80,6 +83,7 @@ class Quantity:
         self.si = si
         self.examples = examples
         self.trade_pounds = trade_pounds
+        self._known: dict[str, float] = {}
 
     def __repr__(self) -> str:
         return f"Quantity({self.name!r}, {self.si!r})"
@@ -104,6 +108,17 @@ class Quantity:
             raise self._refusal(f"{article(self.name)} is written as a number with its unit")
         if isinstance(value, int | float):
             raise self._refusal(f"the number {_cut(str(value))} needs a unit")
+        # A file is checked again for every set-up of it: nearly all that is asked was asked before.
+        known = self._known.get(value)
+        if known is None:
+            known = self._read(value)
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            self._known[value] = known
+        return known
+
+    def _read(self, value: str) -> float:
+        """Return a written value in SI, or refuse it."""
         if len(value) > LONGEST:
             raise self._refusal(f"'{_cut(value)}' is longer than any {self.name} is written")
         match = NUMBER.match(self.one_number(value))
@@ -135,7 +150,7 @@ class Quantity:
         # by identity: no other context passes for it by looking alike
         if info.context is SI and isinstance(value, int | float):
             # what is known of it stays beside it, whatever else of its part is replaced
-            return self._sized(value if isinstance(value, Estimated) else float(value), f"{value:.6g} {self.si}")
+            return self._sized(value if isinstance(value, Estimated) else float(value))
         if isinstance(value, str) and len(value) <= LONGEST and is_doubtful(value):
             read = self._reading().read(self.one_number(value))
             # As it stands in the file: that is what a person looks for.
@@ -160,14 +175,14 @@ class Quantity:
         """
         return self.to_si(text)
 
-    def _sized(self, si: float, written: str) -> float:
-        """Return a value whose size some truck or road may have."""
+    def _sized(self, si: float, written: str = "") -> float:
+        """Return a value whose size some truck or road may have; `written`: in a person's words, else it is a program's number in SI."""
         most = MOST[self.si]
         # zero is fine, a size that only a slip of the exponent gives is not
         if abs(si) > most or 0.0 < abs(si) < GRAIN * most:
             size = "large" if abs(si) > most else "small"
             raise self._refusal(
-                f"'{_cut(written)}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
+                f"'{_cut(written or f'{si:.6g} {self.si}')}' is too {size} for any truck or road (at most {most:g} {self.si}): is that the wrong unit, "
                 "or a digit too many"
             )
         return si

@@ -15,7 +15,9 @@ from sim.describe.runs.plan import Plan
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
-from sim.integrate.result import AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
+from sim.integrate.traces import AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
 from sim.lower.rest import Rest
 
@@ -133,13 +135,18 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     """Return the heights (n,) of an axle's centre for states (n, STATES) [m]."""
     jounce = states[:, at.JOUNCE + 2 * ("front", "rear").index(name)]
     give = states[:, at.SHIFT + ("front", "rear").index(name)]
-    return heights_at(setup, name, states[:, at.Z], states[:, at.PITCH], jounce, give)
+    pitch = states[:, at.PITCH]
+    return heights_at(setup, name, (np.sin(pitch), np.cos(pitch)), states[:, at.Z], jounce, give)
 
 
-def heights_at(setup: Lowered, name: str, z: Array, pitch: Array, jounce: Array, give: Array) -> Array:
-    """Return the heights (n,) of an axle's centre [m] for heights [m] and pitches [rad] of the body, jounces and gives [m]."""
+def heights_at(setup: Lowered, name: str, turn: tuple[Array, Array], z: Array, jounce: Array, give: Array) -> Array:
+    """Return the heights (n,) of an axle's centre [m].
+
+    turn : sine and cosine of the body's pitch. z, jounce, give : heights of the body, jounces, gives along the truck [m].
+    """
     path, axle = setup.paths[name], setup.axles[name]
-    heights: Array = z - (path.forward(jounce) + give) * np.sin(pitch) + (axle.centre_up + jounce) * np.cos(pitch)
+    sine, cosine = turn
+    heights: Array = z - (path.forward(jounce) + give) * sine + (axle.centre_up + jounce) * cosine
     return heights
 
 
@@ -236,12 +243,27 @@ def taut_m(setup: Lowered, name: str) -> float | None:
     return None
 
 
+def is_ever_taut(setup: Lowered, name: str) -> bool:
+    """Tell whether an axle has a strap that is just taut somewhere, without finding where."""
+    for line in setup.lines:
+        if line.axle == name and line.role == "strap":
+            path, centre_up = setup.paths[name], setup.axles[name].centre_up
+            low, high = path.range_m
+            return _slack(path, centre_up, line.line, low) < 0.0 < _slack(path, centre_up, line.line, high)
+    return False
+
+
+def _slack(path: Path, centre_up: float, own: at.Line, jounce: float) -> float:
+    """Return by how much a strap is longer than the way between its ends [m] at a jounce [m]."""
+    return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+
+
 @lru_cache(maxsize=256)  # most set-ups of a scenario, and all of a sweep of dampers, have the same
 def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     low, high = path.range_m
 
     def slack(jounce: float) -> float:
-        return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+        return _slack(path, centre_up, own, jounce)
 
     # A strap that is taut or slack over all of the range has no such place.
     if slack(low) < 0.0 < slack(high):

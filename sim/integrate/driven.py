@@ -14,7 +14,8 @@ from sim.errors import RunError
 from sim.integrate.channels import PINION_UP, named
 from sim.integrate.energy import bush_energy, road_at, stored
 from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import DriveTrace, Energy, Run, WheelTrace
+from sim.integrate.result import Run
+from sim.integrate.traces import DriveTrace, Energy, WheelTrace
 from sim.kernel import layout as at
 from sim.lower.guard import fastest_rate
 from sim.lower.lowering import lower

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
 from sim.integrate.given import Input
-from sim.integrate.result import Energy
+from sim.integrate.traces import Energy
 from sim.kernel import layout as at
 
 Array = npt.NDArray[np.float64]

@@ -13,7 +13,8 @@ import numpy.typing as npt
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.errors import RunError
-from sim.integrate.result import Energy, Flag
+from sim.integrate.status import Flag
+from sim.integrate.traces import Energy
 from sim.kernel import layout as at
 
 Array = npt.NDArray[np.float64]

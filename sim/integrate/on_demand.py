@@ -3,7 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from sim.integrate.result import AxleTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import AxleTrace
 
 Later = Mapping[str, Callable[[], Any]]
 """What is worked out when it is asked for, by the field's name."""

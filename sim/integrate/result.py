@@ -7,279 +7,19 @@ ride height of the truck as measured, not from where the set-up stands; pitch is
 wind-up is pinion-up positive; damper speed and force are positive in compression.
 """
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
 from sim.describe.in_html import html_table
-from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.shown import show
 from sim.integrate.columns import columns
-
-Array = npt.NDArray[np.float64]
-
-IN_WORDS = {
-    "damper_end": "{part} met its {end} end",
-    "no_strap": "{part} holds the hanging axle, no strap does",
-    "cavitation": "{part} drew gas bubbles into its oil",
-    "coil_bind": "{part} went solid",
-    "stop_full": "{part} squeezed flat",
-    "on_stops": "{part} stands on its bump stops",
-    "wheels_up": "{part} in the air at rest",
-    "not_run": "the run could not be made",
-    "pitch_range": "body pitched further than the model holds",
-    "jounce_range": "{part} left the range of its guide",
-    "not_finite": "the run blew up",
-    "numerical": "energy balance does not close",
-    "hot": "{part} has too hot oil",
-    "cold": "{part} has too cold oil",
-}
-"""What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
-
-
-@dataclass(frozen=True)
-class Flag:
-    """Where and when a run left the model's validity, and what that means.
-
-    Attributes
-    ----------
-    kind : str
-        One of IN_WORDS; hot and cold are of hours of track, no_strap is of a set-up at rest.
-    time_s : float or None
-        When it first happened [s]; None if it is of the run as a whole.
-    part : str
-        What it happened to, in words: "front damper 'main'", "body".
-    sentence : str
-        What happened, what it means and what to try.
-    past_m : float
-        How far a length went past its limit [m]; 0 for the others.
-    end : str
-        Which end of a damper: "collapsed" or "extended"; empty for the others.
-    """
-
-    kind: str
-    time_s: float | None
-    part: str
-    sentence: str
-    past_m: float = 0.0
-    end: str = ""
-
-    @property
-    def words(self) -> str:
-        """The fault in a few words, for a cell of a table."""
-        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
-
-    @property
-    def fault(self) -> tuple[str, str, str]:
-        """What tells one fault of a truck from another: kind, part and end."""
-        return self.kind, self.part, self.end
-
-
-def in_words(flags: Iterable[Flag]) -> str:
-    """Return what flags say in a few words each, every fault once; empty if there are none."""
-    return "; ".join(dict.fromkeys(flag.words for flag in flags))
-
-
-def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
-    """Return one flag of each fault, in the order in which they came: the one farthest past its limit."""
-    known: dict[tuple[str, str, str], Flag] = {}
-    for flag in flags:
-        # Of equals the first: a kind without a length has its earliest.
-        before = known.setdefault(flag.fault, flag)
-        if flag.past_m > before.past_m:
-            known[flag.fault] = flag
-    return tuple(known.values())
-
-
-@dataclass(frozen=True)
-class DamperTrace:
-    """One damper of a set of `count`, all alike; speed and force are positive in compression.
-
-    Attributes
-    ----------
-    axle, name : str
-        "front" or "rear", and the set's name in the vehicle file.
-    count : int
-        Dampers in the set.
-    length_m : (n,) array
-        Length eye to eye [m].
-    speed_m_per_s : (n,) array
-        Closing speed [m/s].
-    force_n : (n,) array
-        Force of one damper [N] with gas and hard ends; positive pushes its ends apart.
-    length_rest_m : float
-        Length where the set-up stands [m].
-    length_collapsed_m, length_extended_m : float or None
-        Length fully in and fully out [m]; None if the file does not say.
-    law : Law
-        The law it is valved to; `law.force(speed)` draws its curve.
-    """
-
-    axle: str
-    name: str
-    count: int
-    length_m: Array
-    speed_m_per_s: Array
-    force_n: Array
-    length_rest_m: float
-    length_collapsed_m: float | None
-    length_extended_m: float | None
-    valving: Law
-
-
-@dataclass(frozen=True)
-class AxleTrace:
-    """One axle: its travel, loads and dampers; forces are of both sides together.
-
-    Attributes
-    ----------
-    jounce_m : (n,) array
-        Upward travel from the measured ride height [m].
-    wind_up_rad : (n,) array
-        Elastic turn of the housing [rad], pinion-up positive.
-    tyre_load_n : (n,) array
-        Vertical load of all its tyres [N]; zero off the ground.
-    wheel_height_m : (n,) array
-        Height of the axle's centre above where it stood [m].
-    road_height_m : (n,) array
-        Road under the axle as its tyres feel it [m].
-    stop_force_n, strap_force_n : (n,) array
-        Push of the bump stops, pull of the limit straps [N]; zero when apart or slack.
-    spring_force_n : (n,) array
-        Support of the body by the springs, leaf friction included [N].
-    jounce_rest_m : float
-        Jounce where the set-up stands [m].
-    jounce_at_stop_m, jounce_full_m : float or None
-        Jounce where the stops are met and where they are fully squeezed [m]; None without stops.
-    jounce_at_strap_m : float or None
-        Jounce where the straps are just taut [m]; None without straps, or if they never are.
-    tyre_load_rest_n : float
-        Load of all its tyres where the set-up stands [N].
-    dampers : dict of str to DamperTrace
-        Its damper sets by name.
-    link_force_n : (n,) array or None
-        Pull of the wind-up link [N], negative pushes; zero without one.
-    give_m : (n,) array or None
-        Of the axle along the truck on its eyes and bushes, forwards [m]; None where its file gives it none.
-    """
-
-    jounce_m: Array
-    wind_up_rad: Array
-    tyre_load_n: Array
-    wheel_height_m: Array
-    road_height_m: Array
-    stop_force_n: Array
-    strap_force_n: Array
-    spring_force_n: Array
-    jounce_rest_m: float
-    jounce_at_stop_m: float | None
-    jounce_full_m: float | None
-    jounce_at_strap_m: float | None
-    tyre_load_rest_n: float
-    dampers: dict[str, DamperTrace]
-    link_force_n: Array | None = None
-    give_m: Array | None = None
-
-
-@dataclass(frozen=True)
-class WheelTrace:
-    """Wheels, shafts and brakes of one axle in a run that drives or brakes; forwards is positive.
-
-    Attributes
-    ----------
-    spin_rad_per_s : (n,) array
-        Speed of its wheels [rad/s].
-    slip : (n,) array
-        (rolling radius x spin - speed) over the greater of the two: 1 spins on the spot, -1 is locked and slides.
-    traction_n : (n,) array
-        Force of its tyres along the road [N].
-    shaft_torque_n_m, brake_torque_n_m : (n,) array
-        Moment of the shafts on its wheels, and of the brakes against them [N m].
-    housing_torque_n_m : (n,) array
-        Moment of both on the housing, pinion upwards [N m].
-    shift_m : (n,) array
-        Of the axle along the truck on its eyes and bushes [m].
-    joint_at_gearbox_rad, joint_at_pinion_rad : (n,) array or None
-        Angles of its propshaft's joints [rad]; None if the file does not say where they are.
-    """
-
-    spin_rad_per_s: Array
-    slip: Array
-    traction_n: Array
-    shaft_torque_n_m: Array
-    brake_torque_n_m: Array
-    housing_torque_n_m: Array
-    shift_m: Array
-    joint_at_gearbox_rad: Array | None = None
-    joint_at_pinion_rad: Array | None = None
-
-
-@dataclass(frozen=True)
-class DriveTrace:
-    """What a run that drives or brakes has beyond others.
-
-    Attributes
-    ----------
-    distance_m, speed_m_per_s : (n,) array
-        Of the body's centre of gravity along the road.
-    engine_rad_per_s, engine_torque_n_m : (n,) array
-        Of the engine; zero torque in neutral.
-    front, rear : WheelTrace
-        The axles' wheels.
-    pedal_s : float
-        When the throttle or the pedal begins to go down [s].
-    goal_m_per_s : float or None
-        Speed to which time and distance are wanted [m/s].
-    in_gear : bool
-        Whether the engine drives.
-    """
-
-    distance_m: Array
-    speed_m_per_s: Array
-    engine_rad_per_s: Array
-    engine_torque_n_m: Array
-    front: WheelTrace
-    rear: WheelTrace
-    pedal_s: float
-    goal_m_per_s: float | None
-    in_gear: bool
-
-
-@dataclass(frozen=True)
-class Energy:
-    """Balance of a run: work in = stored change + dissipated + residual [J].
-
-    Attributes
-    ----------
-    work_in_j : float
-        Work of the road and of a push.
-    stored_change_j : float
-        Kinetic and potential energy at the end less at the beginning.
-    dissipated_j : dict of str to float
-        Loss by kind of part: dampers, tyres, stops and ends, leaf friction, wind-up.
-    residual_j : float
-        What the balance leaves open: the integrator's error.
-    swing_j : float
-        Largest kinetic energy of the body on the way: what a run without losses passes to and fro.
-    """
-
-    work_in_j: float
-    stored_change_j: float
-    dissipated_j: dict[str, float]
-    residual_j: float
-    swing_j: float = 0.0
-
-    @property
-    def residual_share(self) -> float:
-        """Residual as a share of the energy that went through the run."""
-        lost = sum(map(abs, self.dissipated_j.values()))
-        scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost, self.swing_j)
-        return abs(self.residual_j) / scale if scale > 1e-9 else 0.0  # nothing moved, nothing to balance
+from sim.integrate.status import Flag, in_words
+from sim.integrate.traces import Array, AxleTrace, DriveTrace, Energy
 
 
 @dataclass(frozen=True)
@@ -330,6 +70,8 @@ class Run:
         Whether the body can move to and fro along the road: not with an ideal driver.
     coasts : bool
         Whether nothing holds the speed.
+    rests_within : mapping of str to float, or None
+        Half of the band in which each motion of the body counts as at rest [m], [rad], where set-ups are compared; None: by itself.
     height_rest_m, nose_up_rest_rad : float
         Centre of gravity of the body above level ground, and its pitch from the truck as measured, where it stood [m], [rad].
     coarse : Run or None
@@ -364,6 +106,7 @@ class Run:
     coasts: bool = False
     height_rest_m: float = 0.0
     nose_up_rest_rad: float = 0.0
+    rests_within: Mapping[str, float] | None = None
 
     @property
     def distance_m(self) -> Array:

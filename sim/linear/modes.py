@@ -13,14 +13,30 @@ from sim.lower.rest import NUDGE, Equations, Rest, free_coordinates, rest
 
 Array = npt.NDArray[np.float64]
 
-DAMPER_SPEED = 0.1
-"""Speed amplitude [m/s] at which damper curves are taken as straight: about 4 in/s, a body motion."""
+DAMPER_SPEED = ramps.BODY_SPEED
+"""Speed amplitude [m/s] at which damper curves are taken as straight."""
 
 NAMES = {
     at.Z: "bounce", at.PITCH: "pitch", at.JOUNCE: "front hop", at.WIND_UP: "front wind-up",
     at.JOUNCE + 2: "rear hop", at.WIND_UP + 2: "rear wind-up",
     at.SHIFT: "front fore-and-aft give", at.SHIFT + 1: "rear fore-and-aft give",
 }  # fmt: skip
+
+IN_WORDS = {
+    "bounce": "body up and down (bounce)", "pitch": "body nods, nose against tail (pitch)",
+    "front end": "front end of the body up and down", "rear end": "rear end of the body up and down",
+} | {
+    f"{axle} {name}": f"{axle} axle {words}"
+    for axle in ("front", "rear")
+    for name, words in (
+        ("hop", "up and down on its tyres (hop)"), ("wind-up", "turns about itself (wind-up)"),
+        ("fore-and-aft give", "back and forth along the truck"),
+    )
+}  # fmt: skip
+"""What moves in a mode, for people who do not know the names."""
+
+OF_BODY = ("bounce", "pitch", "front end", "rear end")
+"""Names of the body's own motions."""
 
 
 @dataclass(frozen=True)
@@ -144,8 +160,7 @@ def modes(setup: Lowered, speed_m_per_s: float = DAMPER_SPEED) -> tuple[Mode, ..
 
 def least_of_body(found: tuple[Mode, ...]) -> float:
     """Return the least damping ratio of the body's motions, bounce and pitch: of the one that swings on longest by its own beat; nan of none."""
-    of_body = ("bounce", "pitch", "front end", "rear end")
-    return min((mode.damping_ratio for mode in found if mode.name in of_body), default=float("nan"))
+    return min((mode.damping_ratio for mode in found if mode.name in OF_BODY), default=float("nan"))
 
 
 def _named_by_end(found: tuple[Mode, ...], wheelbase_m: float) -> tuple[Mode, ...]:

@@ -1,9 +1,10 @@
 """A set-up at rest, placed among what is usual in the trade: body and hop, travel and stroke, motion ratio and wind-up."""
 
 from collections.abc import Iterator
-from math import isfinite, nan
+from math import isfinite, isnan, nan
 
-from sim.describe.good import GRIP, LOADED, Placed, placed
+from sim.describe.estimates.truck import GRAVITY
+from sim.describe.good import GOOD, GOOD_LOADED, GRIP, LOADED, Placed, placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.to_measure import AT_RIDE, estimated, unmeasured
 from sim.linear.standing import Standing
@@ -16,7 +17,9 @@ def placings(standing: Standing) -> tuple[Placed, ...]:
 
 def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
     own = standing.axles[axle]
-    loaded = is_loaded(standing, axle)
+    loaded = loaded_share(standing, axle)
+    # What its load takes of its travel, by its springs' rate.
+    sag = max(_more(standing, axle), 0.0) * GRAVITY / own.wheel_rate
     hop = next((mode for mode in standing.modes if mode.name == f"{axle} hop"), None)
     yield placed("body_frequency", own.ride_frequency, axle, loaded)
     # Bare springs are no choice of damping: nothing is placed that nobody has fitted.
@@ -29,24 +32,39 @@ def _of_axle(standing: Standing, axle: str) -> Iterator[Placed | None]:
         f"estimated: measure {words}" if f"{axle}.{key}" in paths else ""
         for key, words in (("stop.gap", "the gap to the stop"), ("strap.length", "the strap"))
     )
-    yield placed("bump_left", own.travel_left_up, axle, loaded, note=gap)
+    yield placed("bump_left", own.travel_left_up, axle, _taken("bump_left", sag), note=gap)
     yield placed("droop_left", own.droop_left, axle, loaded, note=strap if isfinite(own.travel_left_down) else "")
     for damper in own.dampers:
         stroke = damper.stroke_left_in + damper.stroke_left_out
         missing = unmeasured(standing.vehicle, axle, damper.name)
         note = f"not known: measure {AT_RIDE}" if AT_RIDE in missing else ""
-        yield placed("stroke_left", damper.stroke_left_in / stroke if stroke else nan, axle, loaded, damper.name, note)
+        left, taken = (
+            (damper.stroke_left_in / stroke, sag * abs(damper.motion_ratio) / stroke) if stroke else (nan, 0.0)
+        )
+        yield placed("stroke_left", left, axle, _taken("stroke_left", taken), damper.name, note)
         yield placed("motion_ratio", abs(damper.motion_ratio), axle, loaded, damper.name)
     # The torque of tyres that just slip, on the housing's spring: M = mu W r.
     yield placed("wind_up", GRIP * own.load * own.centre_height / own.wind_up_rate, axle, loaded)
 
 
-def is_loaded(standing: Standing, axle: str) -> bool:
-    """Tell whether an axle carries clearly more than on the truck as measured."""
+def loaded_share(standing: Standing, axle: str) -> float:
+    """Return how much of what makes a loaded axle it carries more than on the truck as measured, from 0 to 1."""
+    more = _more(standing, axle)
+    # A load behind the rear axle lifts weight off the front one, which is no load there; levers do so to rounding.
+    share = more / (LOADED * (standing.axles[axle].sprung_mass - more))
+    return 0.0 if share < 1e-6 else min(share, 1.0)
+
+
+def _more(standing: Standing, axle: str) -> float:
+    """Return the mass [kg] that loads put on an axle beyond what was aboard as it was measured."""
     vehicle = standing.vehicle
-    more = _from_loads(vehicle, axle) - _from_loads(vehicle.reference, axle)
-    # A load behind the rear axle lifts weight off the front one, which is no load there.
-    return more > LOADED * (standing.axles[axle].sprung_mass - more)
+    return _from_loads(vehicle, axle) - _from_loads(vehicle.reference, axle)
+
+
+def _taken(kind: str, taken: float) -> float:
+    """Return how far a range has gone over to that of a loaded axle, from 0 to 1, when its load has taken so much of the figure."""
+    share = taken / (GOOD[kind].usual[0] - GOOD_LOADED[kind].usual[0])
+    return 0.0 if isnan(share) or share < 1e-6 else min(share, 1.0)
 
 
 def _from_loads(vehicle: Vehicle, axle: str) -> float:

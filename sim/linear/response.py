@@ -16,8 +16,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import trace_flags
 from sim.integrate.flags import blew_up
 from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import Flag, once
 from sim.integrate.single import traced
+from sim.integrate.status import Flag, once
 from sim.kernel import layout as at
 from sim.linear.modes import state_matrix, straightened
 from sim.lower.guard import fastest_rate, substeps

@@ -7,9 +7,10 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered
+from sim.describe.parts.dampers import ramps
 from sim.describe.parts.vehicle import Vehicle
 from sim.integrate.channels import centre_heights, line_length, taut_m
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.droop import Droop, droop
 from sim.linear.modes import DAMPER_SPEED, Mode, equivalent_damping, modes, straightened
@@ -54,7 +55,8 @@ class AxleStanding:
     tyre_rate: float  # [N/m]
     ride_rate: float  # [N/m] both in series
     ride_frequency: float  # [Hz] of that end alone
-    damping_ratio: float  # of that end alone, at DAMPER_SPEED
+    damping_ratio: float  # of that end alone, at DAMPER_SPEED: valving and seals, leaf friction not
+    friction_ratio: float  # of it what the friction of the dampers' seals adds
     wind_up_rate: float  # [N m/rad], nan if rigid
     travel_left_up: float  # [m] to the stop, nan without one
     travel_left_down: float  # [m] to the strap, nan without one
@@ -116,6 +118,12 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
         if line.axle == name and line.role == "damper"
     )
     damping = sum(d.damping_at_wheel for d in dampers)
+    critical = 2.0 * sqrt(wheel_rate * sprung)
+    seals = sum(
+        own.count * one.motion_ratio**2 * equivalent_damping(ramps.friction(own.friction), DAMPER_SPEED)
+        for one in dampers
+        if (own := part.dampers[one.name]).friction
+    )
     place_1, turn_1 = path_slopes(path, jounce)
     height = setup.place.cg_above_ground
     centre_height = float(centre_heights(setup, name, standing.state[None])[0])
@@ -128,7 +136,7 @@ def _axle(setup: Lowered, standing: Rest, name: str) -> AxleStanding:
     return AxleStanding(
         load=load, sprung_mass=sprung, unsprung_mass=axle.mass, jounce=jounce, centre_height=centre_height,
         wheel_rate=wheel_rate, tyre_rate=tyre_rate, ride_rate=ride_rate,
-        ride_frequency=sqrt(ride_rate / sprung) / 2.0 / pi, damping_ratio=damping / 2.0 / sqrt(wheel_rate * sprung),
+        ride_frequency=sqrt(ride_rate / sprung) / 2.0 / pi, damping_ratio=damping / critical, friction_ratio=seals / critical,
         wind_up_rate=axle.wind_up_rate if axle.wind_up_free else nan,
         travel_left_up=part.stop.gap - jounce if part.stop else nan,
         travel_left_down=jounce - taut if taut is not None else nan, droop=end, droop_left=jounce - end.jounce,

@@ -9,7 +9,7 @@ from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.shown import show
 from sim.integrate.channels import line_length
 from sim.integrate.flags import Seen, Span, flags
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.lower.rest import Equations, Rest
 

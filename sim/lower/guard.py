@@ -11,10 +11,11 @@ from sim.describe.lowered import Lowered
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
+from sim.lower.lanes import LaneEquations
 from sim.lower.packed import UNWATCHED, Packed
 from sim.lower.rest import Equations, Rest
 from sim.lower.road.samples import BEFORE, lifted
-from sim.machine.jit import bound
+from sim.machine.jit import BLOCK, bound
 
 LIMIT = 1.0
 """Largest |eigenvalue| x step: every damped motion is stable up to 1.18 (tests/kernel/test_stepping.py)."""
@@ -44,9 +45,36 @@ def fastest_rate(setup: Lowered, rest: Rest) -> float:
     stretch: near rest, where seal friction acts, or at the end of a bleed, before a valve opens.
     """
     rates = [_eigenvalue(jacobian) for jacobian in _jacobians(setup, rest)]
-    # Interleaf friction answers at |speed| / build-up travel: nothing at rest, so no Jacobian there shows it.
-    rates += [FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0]
-    return max(rates)
+    return max(*rates, _of_friction(setup))
+
+
+def _of_friction(setup: Lowered) -> float:
+    """Return the rate of interleaf friction [1/s]: |speed| / build-up travel, nothing at rest, so no Jacobian there shows it."""
+    return max((FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0)
+
+
+def fastest_rates(setups: Sequence[Lowered], rests: Sequence[Rest], step_s: float) -> list[float]:
+    """Return the largest |eigenvalue| [1/s] of set-ups at rest, as `fastest_rate` does for one.
+
+    Exact where it matters: a bound, which is never less, is returned if by it one step is enough.
+
+    Parameters
+    ----------
+    setups : sequence of Lowered
+        At most BLOCK that are `alike`.
+    rests : sequence of Rest
+    step_s : float
+        Step [s] that is to be cut.
+    """
+    jacobians = _jacobians_in_lanes(setups, rests)
+    rates = []
+    for matrices, most, setup in zip(jacobians, _bounds(jacobians).tolist(), setups, strict=True):
+        friction = _of_friction(setup)
+        # `not <=` and not `>`: a bound that is no number must not pass as small. Eigenvalues take some hundred times as long.
+        if not most * step_s <= LIMIT:
+            most = max(_eigenvalue(jacobian) for jacobian in matrices)
+        rates.append(max(most, friction))
+    return rates
 
 
 class Revalving:
@@ -57,10 +85,7 @@ class Revalving:
 
     def __init__(self, setup: Lowered, rest: Rest) -> None:
         self._plain = _jacobians(setup, rest)
-        # Set by the leaf packs, which no damper law moves.
-        self._friction = max(
-            (FRICTION_SPEED * a.friction_build_up for a in setup.axles.values() if a.friction > 0.0), default=0.0
-        )
+        self._friction = _of_friction(setup)  # set by the leaf packs, which no damper law moves
         self._lines = setup.lines
         self._slopes = np.array([steepest_about_zero(line.knots) for line in setup.lines])
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
@@ -170,6 +195,31 @@ def _jacobian(equations: Equations, state: npt.NDArray[np.float64]) -> npt.NDArr
     rates = _motions(equations.packed, np.concatenate([state + steps, state - steps]))
     jacobian: npt.NDArray[np.float64] = ((rates[: at.MOTION] - rates[at.MOTION :]) / (2.0 * NUDGES[:, None])).T
     return jacobian
+
+
+def _jacobians_in_lanes(setups: Sequence[Lowered], rests: Sequence[Rest]) -> npt.NDArray[np.float64]:
+    """Return the Jacobians (setups, 3, MOTION, MOTION) of set-ups that are alike, at the states of `_jacobians`."""
+    equations = LaneEquations([_steepest(setup) for setup in setups])
+    lanes = [min(lane, len(setups) - 1) for lane in range(BLOCK)]  # spare ones repeat the last set-up
+    standing = np.array([rests[lane].state for lane in lanes]).T
+    jounces = np.array([_extremes(setups[lane]) for lane in lanes])  # (BLOCK, 2, AXLES)
+    jacobians = np.empty((3, at.MOTION, at.MOTION, BLOCK))  # state, rate, by what
+    for number in range(3):
+        state = standing.copy()
+        if number:
+            state[[at.JOUNCE, at.JOUNCE + 2]] = jounces[:, number - 1].T
+        for row, nudge in enumerate(NUDGES.tolist()):
+            here = state[row].copy()
+            column = jacobians[number, :, row]
+            state[row] = here + nudge
+            column[at.COORDINATES :] = equations.accelerations(state)
+            column[: at.COORDINATES] = state[at.COORDINATES : 2 * at.COORDINATES]
+            state[row] = here - nudge
+            column[at.COORDINATES :] -= equations.accelerations(state)
+            column[: at.COORDINATES] -= state[at.COORDINATES : 2 * at.COORDINATES]
+            column /= 2.0 * nudge
+            state[row] = here
+    return np.ascontiguousarray(np.moveaxis(jacobians, -1, 0)[: len(setups)])
 
 
 def _motions(p: Packed, states: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:

@@ -129,7 +129,7 @@ def kept(folder: Path, function: Callable[..., Any], made: Any) -> None:
     _, _, (code, _) = made.library.serialize_using_object_code()
     # Two words and the code, plain: nothing that is read back here is more than data until the processor runs it.
     raw = b"\0".join((made.fndesc.llvm_func_name.encode(), what[1].encode(), code))
-    path = _path(folder, function, what[0])
+    path = place(folder, function, what[0])
     new = path.with_name(f"{path.name}.{token_hex(4)}")
     try:
         new.write_bytes(sha256(raw).digest() + raw)
@@ -150,7 +150,7 @@ def entry(folder: Path, function: Callable[..., Any], given: str) -> Entry | Non
     if not WHERE_TRIED:
         return None
     try:
-        whole = _path(folder, function, given).read_bytes()
+        whole = place(folder, function, given).read_bytes()
     except OSError:
         return None
     return unpacked(whole, function.__name__)
@@ -178,9 +178,13 @@ def unpacked(whole: bytes, name: str) -> Entry:
     return Entry(_in_memory(symbol.decode(), code), gives.decode())
 
 
-def _path(folder: Path, function: Callable[..., Any], given: str) -> Path:
+def _by_key(folder: Path, function: Callable[..., Any], given: str) -> Path:
     key = sha256(f"{given} {_processor()} {_text(function)}".encode()).hexdigest()[:16]
     return folder / f"{function.__name__}-{key}{SUFFIX}"
+
+
+place: Callable[[Path, Callable[..., Any], str], Path] = _by_key
+"""Where the code of a function for such arguments is kept; what is compiled to be shipped goes elsewhere, under other names."""
 
 
 def _text(function: Callable[..., Any]) -> str:

@@ -11,9 +11,9 @@ AXLES = ("front", "rear")
 
 def axle_asked(comparison: Comparison) -> str:
     """Return the axle that is pushed, else the one that more of the set-ups change; empty where neither is asked for more."""
-    over = {getattr(run.run, "over", None) for run in comparison.runs.values()}
-    if len(over) == 1 and over <= set(AXLES):
-        return str(next(iter(over)))
+    by_runs = {run.run.axle_asked for run in comparison.runs.values()}
+    if len(by_runs) == 1 and by_runs <= set(AXLES):
+        return by_runs.pop()
     changes = getattr(comparison.scenario, "changes", None) or {}
     # Bare springs take out the dampers of both axles, whichever the question is about.
     judged = [setup for setup, run in comparison.runs.items() if not bare_springs(run)]

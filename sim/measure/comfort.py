@@ -5,7 +5,8 @@ from math import nan, sqrt
 
 import numpy as np
 
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.measure import CENTRE, Carries, Measure, Shown, placed
 from sim.measure.signals import most, root, share, time_mean
 from sim.measure.weighting import WD, WE, WK, Weighting

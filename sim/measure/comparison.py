@@ -9,7 +9,8 @@ from typing import Any, Protocol
 from sim.describe.good import Placed
 from sim.describe.in_html import html_table
 from sim.describe.shown import show
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
 from sim.measure import Measure, measures_for
 from sim.measure.band import Band
 from sim.measure.table import Value

@@ -4,7 +4,8 @@ from collections.abc import Callable
 from functools import partial
 from math import nan
 
-from sim.integrate.result import DamperTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import DamperTrace
 from sim.measure.measure import UNSHOWN, Better, Measure, Shown
 from sim.measure.signals import axle_of, least, most, positive, time_mean
 from sim.measure.speed_shares import time_below_knees

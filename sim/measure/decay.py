@@ -6,7 +6,8 @@ from math import log, nan, pi, sqrt
 
 import numpy as np
 
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.free_motion import SIGNALS, Decay, Signal, decay_of, lobes
 from sim.measure.measure import Measure
 

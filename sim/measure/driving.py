@@ -6,7 +6,8 @@ from math import inf, isnan, log, nan
 
 import numpy as np
 
-from sim.integrate.result import Array, DriveTrace, Run, WheelTrace
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, DriveTrace, WheelTrace
 from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, time_mean
 

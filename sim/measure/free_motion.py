@@ -6,11 +6,15 @@ own beside bounce and pitch.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
+from itertools import pairwise
+from typing import Any
+from weakref import ref
 
 import numpy as np
 
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.signals import AXLES, axle_of
 
 BAND = 0.05
@@ -104,9 +108,55 @@ class Decay:
         """Largest excursion."""
         return float(self.x[self.largest])
 
+    @cached_property
+    def away(self) -> Array:
+        """How far it is from the final value (n,), either way."""
+        return np.abs(self.x)
+
+    def last_outside(self, edge: float) -> int | None:
+        """Return the last sample at which it is farther than `edge` from the final value, None if it has not settled.
+
+        It has once it stays inside for as long as its last half swing took: a swing that the end of
+        the record catches on its way through the middle is no rest. `edge` is less than the largest excursion.
+        """
+        if edge not in self._outside:
+            self._outside[edge] = self._last_outside(edge)
+        return self._outside[edge]
+
+    @cached_property
+    def _outside(self) -> dict[float, int | None]:
+        return {}
+
+    def _last_outside(self, edge: float) -> int | None:
+        last = self.x.size - 1 - int(np.argmax(self.away[::-1] > edge))
+        turns = lobes(self.x, edge, last=2)
+        # Without a second lobe it has crept back, and no half swing has to be waited for.
+        half_swing = float(np.diff(self.time_s[turns])[0]) if len(turns) > 1 else 0.0
+        inside = float(self.time_s[-1] - self.time_s[last])
+        return None if last == self.x.size - 1 or inside < half_swing else last
+
+
+Decays = dict[Signal, Decay | None]
+
+_nobody: Any = lambda: None  # noqa: E731  # as the reference to a run that is gone
+_lately: tuple[Any, Decays] = (_nobody, {})
+"""The run that was last asked, and its decays by signal: half a dozen measures ask for the same one after the other."""
+
 
 def decay_of(run: Run, signal: Signal) -> Decay | None:
     """Return a motion after release, None if there is too little of it to be judged."""
+    global _lately
+    asked, known = _lately
+    if asked() is not run:
+        # One assignment: who measures beside it in another thread sees the one pair or the other.
+        known = {}
+        _lately = ref(run), known
+    if signal not in known:
+        known[signal] = _decay_of(run, signal)
+    return known[signal]
+
+
+def _decay_of(run: Run, signal: Signal) -> Decay | None:
     # a release on a sample is that sample, rounding or not
     first = int(np.searchsorted(run.time_s, run.released_s - 1e-9))
     moved = signal.of(run)[first:]
@@ -143,18 +193,22 @@ def final_value(x: Array) -> float:
     return two + (one - two) * (three - two) / ((one - two) + (three - two))
 
 
-def lobes(x: Array, least: float) -> list[int]:
+def lobes(x: Array, least: float, last: int = 0) -> list[int]:
     """Return the farthest sample of each stay outside ±`least`; the sides of the stays alternate.
 
     A stay lasts until the motion (n,) is outside on the other side, so a faster ripple on a swing
-    does not cut it in two.
+    does not cut it in two. last : how many of them are wanted, from the end; 0: all.
     """
-    outside = np.flatnonzero(np.abs(x) > least)
+    size = np.abs(x)
+    outside = np.flatnonzero(size > least)
     if outside.size == 0:
         return []
+    ahead, sizes = x[outside] > 0.0, size[outside]
     # Cut where the sign changes between two samples outside: inside, it may cross as often as it likes.
-    stays = np.split(outside, np.flatnonzero(np.diff(np.sign(x[outside]))) + 1)
-    return [int(stay[np.argmax(np.abs(x[stay]))]) for stay in stays]
+    stays = [0, *(np.flatnonzero(ahead[1:] != ahead[:-1]) + 1).tolist(), outside.size]
+    if last:
+        stays = stays[-last - 1 :]
+    return [int(outside[first + int(sizes[first:end].argmax())]) for first, end in pairwise(stays)]
 
 
 def turning_points(x: Array, least_swing: float) -> list[int]:

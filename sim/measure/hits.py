@@ -6,7 +6,8 @@ from math import nan
 import numpy as np
 import numpy.typing as npt
 
-from sim.integrate.result import DamperTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import DamperTrace
 from sim.measure.measure import Carries, Measure, Shown, placed
 from sim.measure.signals import AXLES, axle_of, contacts
 

@@ -60,6 +60,20 @@ def loads_apart(comparison: Comparison) -> frozenset[str]:
     )
 
 
+def by_load(comparison: Comparison) -> tuple[tuple[str, ...], ...]:
+    """Return the set-ups of each load that is aboard, in the scenario's order; all of them where none is known."""
+    setups = _vehicles(comparison)
+    groups: list[tuple[Any, list[str]]] = []
+    for name in comparison.runs:
+        loads = setups[name].loads if name in setups else None
+        own = next((names for other, names in groups if other == loads), None)
+        if own is None:
+            groups.append((loads, [name]))
+        else:
+            own.append(name)
+    return tuple(tuple(names) for _, names in groups)
+
+
 def choices(comparison: Comparison) -> dict[str, tuple[str, ...]]:
     """Return for each set-up all that are the same truck but for the load aboard, itself among them, in the scenario's order."""
     setups = _vehicles(comparison)

@@ -1,4 +1,8 @@
-"""Measures: how the body comes to rest after release: overshoot, swings and time to 5 %."""
+"""Measures: how the body comes to rest after release: overshoot, swings, and the time until it stays within a band about rest.
+
+The band is 5 % of the largest swing: of set-ups that are compared that of the one they are judged against, so that all are asked for
+the same rest; of a run by itself its own (`sim.measure.rest_band`).
+"""
 
 from functools import partial
 from math import inf, isnan, log, nan
@@ -9,8 +13,14 @@ from sim.integrate.result import Run
 from sim.measure.free_motion import BAND, SIGNALS, Decay, Signal, decay_of, lobes
 from sim.measure.measure import Carries, Measure, Shown, placed
 
-SMALL = 0.01
-"""Peaks below this share of the largest excursion are not looked at: ripple of the axles has such."""
+SMALL = 0.2
+"""Peaks below this share of the band are not looked at: ripple of the axles has such."""
+
+BAND_WORDS = (
+    "The band is 5 % of the largest swing after release: of set-ups that are compared that of the reference, the same for all; "
+    "of a run by itself its own."
+)
+"""What the band is, for people."""
 
 
 def overshoot(run: Run, signal: Signal) -> float:
@@ -26,33 +36,49 @@ def overshoot(run: Run, signal: Signal) -> float:
 
 
 def settling_time(run: Run, signal: Signal) -> float:
-    """Return the time from release until the swings have died away to 5 % of the largest excursion [s].
+    """Return the time from release until the swings have died away to the band about rest [s].
 
-    The time at which their size, from peak to peak, comes down to 5 %, or the last moment at which the motion itself is outside 5 %,
-    whichever is later. The second alone jumps by half a swing where a peak just clears 5 %; the two together do not. inf if it has
-    not settled at the end.
+    The time at which their size, from peak to peak, comes down to it, or the last moment at which the motion itself is outside it,
+    whichever is later. The second alone jumps by half a swing where a peak just clears the band; the two together do not. inf if it
+    has not settled at the end; 0 if it never was outside.
 
     Between peaks the size is taken to shrink at one rate, as swings with straight damping do: for these the first is ln(20) / (damping
     ratio times natural frequency), "three time constants" (any vibration text, e.g. Thomson or Rao, "logarithmic decrement").
     """
     decay = decay_of(run, signal)
     if decay is None:
-        return nan
-    last = last_outside(decay)
+        return _too_little(run, signal)
+    edge = edge_of(run, signal, decay)
+    if decay.size <= edge:
+        return 0.0
+    last = decay.last_outside(edge)
     if last is None:
         return inf
-    edge = BAND * decay.size
-    one, two = abs(float(decay.x[last])), abs(float(decay.x[last + 1]))
+    one, two = float(decay.away[last]), float(decay.away[last + 1])
     # The last sample is outside and the next one inside, so this never divides by zero.
     share = (one - edge) / (one - two)
     left = float(decay.time_s[last] + share * (decay.time_s[last + 1] - decay.time_s[last]))
     return max(left, _shrunk(decay, edge))
 
 
+def edge_of(run: Run, signal: Signal, decay: Decay) -> float:
+    """Return how far from rest a motion counts as at rest [m] or [rad]."""
+    given = run.rests_within or {}
+    # Where the one that all are judged against hardly moved, there is nothing of it to go by.
+    return given.get(signal.name, BAND * decay.size)
+
+
+def _too_little(run: Run, signal: Signal) -> float:
+    """Return the settling time, or number of bobs, of a motion too small to be judged by itself: none if others are its measure."""
+    # What blew up holds numbers that are none.
+    known = signal.name in (run.rests_within or {}) and np.isfinite(signal.of(run)).all()
+    return 0.0 if known else nan
+
+
 def _shrunk(decay: Decay, edge: float) -> float:
     """Return when the size of the swings comes down to `edge`, straight in its logarithm between peaks; 0 if no peak follows."""
-    peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * decay.size)]
-    sizes = np.abs(decay.x[peaks])
+    peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge)]
+    sizes = decay.away[peaks]
     before = int(np.flatnonzero(sizes > edge)[-1])
     # What follows at the record's end may not have turned.
     if before + 1 == len(peaks) or peaks[before + 1] == decay.x.size - 1:
@@ -70,7 +96,7 @@ def _turn(decay: Decay, peak: int) -> tuple[float, float]:
 
     A flat peak's highest sample moves by a whole step with the last digit of a motion; the parabola's does not.
     """
-    size, time = np.abs(decay.x), decay.time_s
+    size, time = decay.away, decay.time_s
     if not 0 < peak < size.size - 1:
         return float(time[peak]), float(size[peak])
     before, here, after = (float(one) for one in size[peak - 1 : peak + 2])
@@ -82,34 +108,21 @@ def _turn(decay: Decay, peak: int) -> tuple[float, float]:
 
 
 def cycles(run: Run, signal: Signal) -> float:
-    """Return how many swings, there and back, go outside the 5 % band after the largest excursion.
+    """Return how many swings, there and back, go outside the band about rest after the largest excursion.
 
     Counted in halves: a swing to the other side that leaves the band is half a cycle. inf if it
     has not settled at the end.
     """
     decay = decay_of(run, signal)
     if decay is None:
-        return nan
-    if last_outside(decay) is None:
+        return _too_little(run, signal)
+    edge = edge_of(run, signal, decay)
+    if decay.size <= edge:
+        return 0.0
+    if decay.last_outside(edge) is None:
         return inf
     # the first one is the disturbance itself
-    return 0.5 * (len(lobes(decay.x[decay.largest :], BAND * decay.size)) - 1)
-
-
-def last_outside(decay: Decay) -> int | None:
-    """Return the last sample at which a motion is outside the band, None if it has not settled.
-
-    It has once it stays inside for as long as its last half swing took: a swing that the end of
-    the record catches on its way through the middle is no rest.
-    """
-    edge = BAND * decay.size
-    # There is one: the largest excursion is outside its own 5 %.
-    last = int(np.flatnonzero(np.abs(decay.x) > edge)[-1])
-    turns = lobes(decay.x, edge)
-    # Without a second lobe it has crept back, and no half swing has to be waited for.
-    half_swing = float(np.diff(decay.time_s[turns[-2:]])[0]) if len(turns) > 1 else 0.0
-    inside = float(decay.time_s[-1] - decay.time_s[last])
-    return None if last == decay.x.size - 1 or inside < half_swing else last
+    return 0.5 * (len(lobes(decay.x[decay.largest :], edge)) - 1)
 
 
 SHOWN = {
@@ -130,19 +143,19 @@ def _of(signal: Signal) -> tuple[Measure, ...]:
         Measure(
             f"{signal.name}_cycles", f"{signal.label}: bobs", "number", "less",
             partial(cycles, signal=signal),
-            "Swings outside 5 % of the largest excursion, in halves. inf: not within the run.", "lane",
+            f"Swings outside the band about rest, in halves. {BAND_WORDS} inf: not within the run.", "lane",
         ),
         Measure(
             f"{signal.name}_settling_time", f"{signal.label}: settling time", "time", "less",
             partial(settling_time, signal=signal),
-            "From release until its swings have died away to 5 % of the largest excursion, by their size from peak to peak. "
+            f"From release until its swings have died away to the band about rest, by their size from peak to peak. {BAND_WORDS} "
             "inf: not within the run.", "lane",
         ),
     )  # fmt: skip
 
 
 def body_settling_time(run: Run) -> float:
-    """Return the time from release until bounce and pitch have died away to 5 % of their largest [s].
+    """Return the time from release until bounce and pitch have died away to the band about rest [s].
 
     The longer of both; of a motion too small to be judged nothing is asked. inf if it has not settled at the end.
     """
@@ -152,7 +165,8 @@ def body_settling_time(run: Run) -> float:
 
 BODY = Measure(
     "body_settling_time", "Body: settling time", "time", "less", body_settling_time,
-    "The longer of bounce and pitch, from release until the swings of each have died away to 5 % of the largest. inf: not within the run.", "lane",
+    f"The longer of bounce and pitch, from release until the swings of each have died away to the band about rest. {BAND_WORDS} "
+    "inf: not within the run.", "lane",
     carries=Carries(
         "settling", 10, ("course", "spot"), "settles in {pace}", "takes {pace} to settle", never="settle settles",
         called="settling time",

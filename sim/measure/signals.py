@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from sim.integrate.result import Array, AxleTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, AxleTrace
 
 AXLES = ("front", "rear")
 
@@ -96,6 +97,8 @@ def contacts(touching: npt.NDArray[np.bool_], time_s: Array, part_s: float = CHA
     int
         Contacts that began within the run; one that was there from the start did not begin.
     """
+    if not touching.any():
+        return 0
     change = np.diff(touching.astype(np.int8))  # as booleans a difference has no sign
     begins, ends = time_s[1:][change > 0], time_s[1:][change < 0]
     if begins.size == 0:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.integrate.result import Array, DamperTrace
+from sim.integrate.traces import Array, DamperTrace
 
 
 def work(damper: DamperTrace) -> Array:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.integrate.result import Array, AxleTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, AxleTrace
 from sim.kernel.turning import turning_points
 from sim.measure.hits import collapsed, extended
 from sim.measure.signals import contacts

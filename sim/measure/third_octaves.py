@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 
 NUMBERS = np.arange(-3, 20)
 CENTRES_HZ: Array = 10.0 ** (NUMBERS / 10.0)

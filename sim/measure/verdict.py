@@ -11,7 +11,8 @@ from typing import Literal
 
 from sim.describe.good import Placed
 from sim.describe.to_measure import estimated
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of

@@ -12,6 +12,8 @@ from sim.linear.modes import least_of_body
 from sim.linear.placing import placings
 from sim.linear.standing import Standing, stand
 from sim.measure.comparison import Comparison
+from sim.measure.references import reference_of
+from sim.measure.rest_band import rest_band, within
 from sim.measure.table import evaluate
 
 
@@ -46,8 +48,17 @@ def compare(scenario: Scenario, tell: Callable[[str], None] | None = None, only:
     stood = {name: _stood(scenario.setups[name]) for name in runs}
     damping = {name: nan if one is None else least_of_body(one.modes) for name, one in stood.items()}
     placed = {name: placings(one) for name, one in stood.items() if one is not None}
+    runs = judged_alike(scenario, runs)
     values = {name: evaluate(run) for name, run in runs.items()}
     return Comparison(scenario, runs, values, damping, placed=placed)
+
+
+def judged_alike(scenario: Scenario, runs: dict[str, Run]) -> dict[str, Run]:
+    """Return runs that are all asked for the same rest, that of the reference; one alone is asked for its own."""
+    if len(runs) < 2:
+        return runs
+    band = rest_band(runs[reference_of(Comparison(scenario, runs, {}))])
+    return {name: within(run, band) for name, run in runs.items()}
 
 
 def _stood(vehicle: Vehicle) -> Standing | None:

@@ -12,7 +12,7 @@ from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import InputError
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.linear.modes import modes
 from sim.linear.standing_flags import standing_flags

@@ -4,7 +4,7 @@ from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from sim.integrate.result import Flag, once
+from sim.integrate.status import Flag, once
 
 Place = TypeVar("Place", bound=Hashable)
 

@@ -12,7 +12,8 @@ from sim.describe.parts.slip import Relaxation
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.integrate.driven import driven_once
-from sim.integrate.result import Flag, Run, once
+from sim.integrate.result import Run
+from sim.integrate.status import Flag, once
 from sim.measure.driving import pinion_up, swing_count, swing_decay
 from sim.measure.noticed import NOTICED
 from sim.study.mounts import MOVES, relaxation_of, relaxed, unfit

@@ -4,21 +4,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
-from sim.describe.good import GOOD, GOOD_LOADED, Placed, between
+from sim.describe.good import AS_USUAL, GOOD, GOOD_LOADED, LOADED, Placed, between
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 from sim.errors import RunError
+from sim.integrate.status import Flag, in_words
 from sim.linear.placing import placings
 from sim.linear.standing import AxleStanding, Standing, stand
 
-SHORT = {
-    "body_frequency": "rides",
+DECIDED = {
+    "body_frequency": "Hz",
     "body_damping": "damping ratio",
     "bump_left": "bump left",
     "droop_left": "droop left",
-    "stroke_left": "stroke left in",
 }
-"""What of the usual ranges a load decides, in few words."""
+"""Of the usual ranges those that a load decides first, by the columns of the table."""
+
+
+ALL = "all of it"
+"""The case of all loads together."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,10 @@ class Loaded:
         Least stroke left of its dampers [m]; nan if not known.
     verdict : str
         What to make of it.
+    flags : tuple of Flag
+        What is wrong with it as it stands.
+    placed : tuple of Placed
+        Its figures among what is usual.
     """
 
     height: float
@@ -60,6 +68,8 @@ class Loaded:
     stroke_in: float
     stroke_out: float
     verdict: str
+    flags: tuple[Flag, ...] = ()
+    placed: tuple[Placed, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,7 +110,7 @@ def cases(vehicle: Vehicle, loads: Sequence[Load]) -> tuple[Case, ...]:
     rows = [Case("as it is", _of_axles(empty, heights))]
     wanted = [[load] for load in loads] + ([list(loads)] if len(loads) > 1 else [])
     for group in wanted:
-        name = group[0].name if len(group) == 1 else "all of it"
+        name = group[0].name if len(group) == 1 else ALL
         mass = sum(one.mass for one in group)
         try:
             standing = stand(vehicle.changed({f"loads.{_key(one.name)}": _written(one) for one in group}))
@@ -124,37 +134,76 @@ def _of_axles(standing: Standing, before: Mapping[str, float]) -> dict[str, Load
     """Return the axles of a set-up that stands, against their places without loads [m]."""
     usual = placings(standing)
     return {
-        name: _loaded(axle, before[name], [one for one in usual if one.axle == name])
+        name: _loaded(
+            axle,
+            before[name],
+            [flag for flag in standing.flags if flag.part.startswith(name)],
+            [one for one in usual if one.axle == name],
+        )
         for name, axle in standing.axles.items()
     }
 
 
-def _loaded(axle: AxleStanding, before: float, usual: Sequence[Placed]) -> Loaded:
+def _loaded(axle: AxleStanding, before: float, flags: Sequence[Flag], usual: Sequence[Placed]) -> Loaded:
     strokes_in = [one.stroke_left_in for one in axle.dampers if isfinite(one.stroke_left_in)]
     strokes_out = [one.stroke_left_out for one in axle.dampers if isfinite(one.stroke_left_out)]
     # The axle comes up against the frame by as much as the frame goes down.
     return Loaded(
         before - axle.jounce, axle.load, axle.ride_frequency, axle.damping_ratio, axle.travel_left_up, axle.droop_left,
-        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(axle, usual),
+        min(strokes_in, default=nan), min(strokes_out, default=nan), _verdict(flags, usual), tuple(flags), tuple(usual),
     )  # fmt: skip
 
 
-def _verdict(axle: AxleStanding, usual: Sequence[Placed]) -> str:
-    """Return what to make of an axle that stands so, by the usual ranges that a comparison has too; the worst first."""
-    said = []
-    if axle.travel_left_up <= 0.0:
-        said.append("stands on its bump stops")
-    for one in axle.dampers:
-        for left, end in ((one.stroke_left_in, "in"), (one.stroke_left_out, "out")):
-            if left <= 0.0:
-                said.append(f"damper '{one.name}' stands fully {end}")
+def _verdict(flags: Sequence[Flag], usual: Sequence[Placed]) -> str:
+    """Return what to make of an axle that stands so, in the words and by the ranges of `stand` and a comparison; the worst first."""
+    said = [in_words(flags)] if flags else []
     for figure in usual:
         # An end that is met is said already.
-        met = figure.kind in ("bump_left", "stroke_left") and figure.value <= 0.0
-        if figure.kind in SHORT and not figure.is_usual and not met:
-            of = f"damper '{figure.name}' {SHORT[figure.kind]}" if figure.name else SHORT[figure.kind]
-            said.append(f"{of} {figure.note}" if figure.note else f"{of}: {figure.word}, {figure.usual}")
-    return "; ".join(said) or "fine"
+        met = bool(flags) and figure.kind in ("bump_left", "stroke_left") and figure.value <= 0.0
+        if not figure.is_usual and not met:
+            said.append(figure.sentence)
+    return "; ".join(said) or AS_USUAL
+
+
+def finding(rows: Sequence[Case]) -> str:
+    """Return in one sentence which load is the limit and by what: where nothing is past a limit, which comes nearest to the bump stops."""
+    bare, loaded = rows[0], rows[1:]
+    before = in_words(flag for axle in bare.axles.values() for flag in axle.flags)
+    if before:
+        return f"Without any load it is past a limit: {before}."
+    cannot = [case for case in loaded if case.cannot]
+    if cannot:
+        return f"{_load_words(cannot[0])} is past the limit: {cannot[0].cannot.splitlines()[0].rstrip('.')}."
+    # The lightest that does it says where the limit lies.
+    for case in sorted(loaded, key=lambda one: one.mass):
+        words = in_words(flag for axle in case.axles.values() for flag in axle.flags)
+        if words:
+            return f"{_load_words(case)} is past the limit: {words}."
+    left = [(axle.up, name, case) for case in loaded for name, axle in case.axles.items() if isfinite(axle.up)]
+    if not left:
+        down = min((axle.height, name, case) for case in loaded for name, axle in case.axles.items())
+        return (
+            f"Which load is the limit is not known without a bump stop's gap: {_load_words(down[2])} lowers the frame most, by "
+            f"{show(-down[0], 'length')} over the {down[1]} axle."
+        )
+    up, axle, case = min(left, key=lambda one: one[0])
+    figure = next(one for one in case.axles[axle].placed if one.kind == "bump_left")
+    single = min((one for one in left if one[2].name != ALL), key=lambda one: one[0], default=None)
+    alone = (
+        f" By itself {_load_words(single[2])} takes most: {show(single[0], 'length')} left at the {single[1]}."
+        if case.name == ALL and single is not None
+        else ""
+    )
+    if figure.is_usual:
+        return (
+            f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} at the {axle}, "
+            f"{figure.usual}.{alone}"
+        )
+    return f"{_load_words(case)} is the limit: it leaves {show(up, 'length')} to the {axle} bump stops, {figure.usual}.{alone}"
+
+
+def _load_words(case: Case) -> str:
+    return f"“{case.name}” ({show(case.mass, 'mass')})"
 
 
 def sag_by_hand(mass: float, share: float, rate: float) -> float:
@@ -168,7 +217,7 @@ def words(loaded: Loaded) -> tuple[str, ...]:
     height, up, down, inside, outside = (show(one, "length") if isfinite(one) else "-" for one in lengths)
     return (
         height,
-        show(loaded.load, "force"),
+        show(loaded.load, "load"),
         f"{loaded.frequency:.2f}",
         f"{loaded.ratio:.2f}",
         up,
@@ -181,8 +230,11 @@ def words(loaded: Loaded) -> tuple[str, ...]:
 def usual_ranges() -> str:
     """Return in words what ride, damping, bump and droop usually are, of an axle without a load and of one with it."""
     said = []
-    for kind in ("body_frequency", "body_damping", "bump_left", "droop_left"):
+    for kind, head in DECIDED.items():
         words = between(GOOD[kind])
-        loaded = f", {between(GOOD_LOADED[kind])} with a load" if kind in GOOD_LOADED else ""
-        said.append(f"{SHORT[kind]} {words}{loaded}")
-    return "; ".join(said)
+        loaded = f", {between(GOOD_LOADED[kind])} loaded" if kind in GOOD_LOADED else ""
+        said.append(f"{head} {words.removesuffix(' Hz')}{loaded.replace(' Hz', '')}")
+    return (
+        f"{'; '.join(said)}. Loaded: {100.0 * LOADED:.0f} % more on that axle; of travel as much less is usual as the load takes, down to the "
+        "loaded range"
+    )

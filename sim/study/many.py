@@ -3,7 +3,6 @@
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -15,14 +14,16 @@ from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.blocks import Block, structure
 from sim.integrate.many.ready import Ready
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
-from sim.integrate.single import Prepared, once
+from sim.integrate.single import Prepared, once, prepared
+from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
+from sim.measure.rest_band import RestBand, asks_for_rest, rest_band, within
 
 LONGEST_OUTPUTS = 400_000
 """Output steps of a block; a longer run goes by itself, so that memory stays bounded (0.7 GB for a block of this length)."""
@@ -97,12 +98,15 @@ class Track:
         Of blocks: single takes half the time; peaks and RMS are off by some 1e-5 of their values at most. Double is taken
         all the same for roads too high for it, and for measures that need a run of their own, such as energies, which
         are small differences of large numbers.
+    band : RestBand, optional
+        Within what all of them count as at rest; left out: each by its own largest swing.
     """
 
     def __init__(
-        self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double"
-    ) -> None:
-        self.run, self.measures, self.fine, self.precision = run, tuple(measures), fine, precision
+        self, run: AnyRun, measures: Sequence[str], fine: bool = False, precision: PrecisionName = "double",
+        band: RestBand | None = None,
+    ) -> None:  # fmt: skip
+        self.run, self.measures, self.fine, self.precision, self.band = run, tuple(measures), fine, precision, band
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
         self._room: Any = None
@@ -193,32 +197,33 @@ class Track:
             return [not_run(error)] * len(ready)
         whole = block.whole()
         values: list[dict[str, float]] = [{} for _ in ready]
-        lane_of = cache(block.lane)  # what measures of one signal read, put together once a lane
-        for name in self.measures:
-            if name not in known:
-                continue
-            if known[name].many == "lanes":
-                every: Any = known[name].of(whole)
+        wanted = [(name, known[name]) for name in self.measures if name in known]
+        for name, measure in wanted:
+            if measure.many == "lanes":
+                every: Any = measure.of(whole)
                 # A measure that does not depend on the set-up gives one number for all lanes.
                 for lane in range(len(ready)):
                     values[lane][name] = float(every if getattr(every, "ndim", 0) == 0 else every[lane])
-            else:
-                for lane in range(len(ready)):
-                    values[lane][name] = float(known[name].of(lane_of(lane)))
+        own = [(name, measure) for name, measure in wanted if measure.many != "lanes"]
+        # All of a lane's, then the next one's: they share what they read, and what they make of it.
+        for lane in range(len(ready) if own else 0):
+            alone = within(block.lane(lane), self.band)
+            for name, measure in own:
+                values[lane][name] = float(measure.of(alone))
         # What these measures have asked for is what the next block writes.
         self._watched[key] = tuple(sorted({*self._watched.get(key, ()), *block.asked}))
-        return [Outcome(values[lane], own) for lane, own in enumerate(block.flags)]
+        return [Outcome(values[lane], left) for lane, left in enumerate(block.flags)]
 
     def _single(self, ready: Prepared) -> Outcome:
         try:
             run = once(ready, self.run, "", STEP_S, ready.cut * (2 if self.fine else 1), kink_m=0.0)  # as lanes do
         except JounceError as error:
             return not_run(error)
-        return outcome_of(run, self.measures)
+        return outcome_of(within(run, self.band), self.measures)
 
     def _driven(self, vehicle: Vehicle) -> Outcome:
         try:
-            return outcome_of(simulate(vehicle, self.run), self.measures)
+            return outcome_of(within(simulate(vehicle, self.run), self.band), self.measures)
         except JounceError as error:
             return not_run(error)
 
@@ -227,3 +232,17 @@ def outcome_of(run: Run, measures: Sequence[str]) -> Outcome:
     """Return what one finished run says: those of the measures that it has, and how it left what the model is valid for."""
     known = {m.name: m for m in measures_for(run)}
     return Outcome({name: float(known[name].of(run)) for name in measures if name in known}, run.flags)
+
+
+def band_of(vehicle: Vehicle, run: AnyRun, measures: Sequence[str]) -> RestBand | None:
+    """Return within what set-ups count as at rest that are judged against this one; None where no measure asks, or it cannot be run."""
+    if not asks_for_rest(measures):
+        return None
+    try:
+        # What drives by its own wheels has a run of its own; of others one of the step that they need is enough.
+        if not goes_in_blocks(run):
+            return rest_band(simulate(vehicle, run))
+        ready = prepared(vehicle, run)
+        return rest_band(once(ready, run, "", STEP_S, ready.cut))
+    except JounceError:
+        return None

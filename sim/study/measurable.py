@@ -12,8 +12,8 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.errors import InputError, Problem, RunError
 from sim.integrate.many.blocks import Block
-from sim.integrate.result import DriveTrace, WheelTrace
 from sim.integrate.single import prepared
+from sim.integrate.traces import DriveTrace, WheelTrace
 from sim.measure import measures_for
 from sim.measure.measure import Measure
 

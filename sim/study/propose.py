@@ -38,9 +38,11 @@ class Proposal:
     critical, at_wheel : float
         Damping of the whole axle [N s/m]: critical, and the ratio's share.
     ratio : float
-        Damping ratio aimed at.
+        Damping ratio aimed at, the friction of the seals in it: counted as `jounce stand` counts it.
     now : float
         Damping ratio as the set-up has it.
+    seals : float
+        What the friction of the seals adds to either; the proposed dampers are taken to have the same.
     slope : float
         Mean of compression and rebound of one damper [N s/m] below the knee.
     cannot : str
@@ -55,6 +57,7 @@ class Proposal:
     at_wheel: float
     ratio: float
     now: float
+    seals: float
     slope: float
     cannot: str
 
@@ -86,7 +89,7 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     axle : AxleStanding
         Its axle where the set-up stands.
     ratio : float
-        Damping ratio aimed at: c / (2 sqrt(k m)), springs' rate and sprung mass of this axle alone.
+        Damping ratio aimed at: c / (2 sqrt(k m)), springs' rate and sprung mass of this axle alone; valving and seals together.
     """
     known = "bump stop squeezed" in fit.places and fit.droop.place != ""
     collapsed = fit.least - LEAST_MARGIN if known else nan
@@ -94,17 +97,23 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     travel = fit.places["bump stop squeezed"].jounce - fit.droop.jounce if known else nan
     critical = 2.0 * sqrt(axle.wheel_rate * axle.sprung_mass)
     worth = sum(damper.count * damper.motion_ratio**2 for damper in axle.dampers)
-    slope = ratio * critical / worth if worth > 1e-6 else nan
-    cannot = ""
+    valving = ratio - axle.friction_ratio
+    slope = valving * critical / worth if worth > 1e-6 and valving > 0.0 else nan
+    cannot = []
+    if valving <= 0.0:
+        cannot.append(
+            f"No valving gives a damping ratio of {ratio:.2f}: the friction of the seals alone is {axle.friction_ratio:.2f}. Aim higher with "
+            "--damping-ratio, or draw the dampers by hand and write seal_friction as it is"
+        )
     if known and 2.0 * collapsed - extended < DEAD_LENGTH:
-        cannot = (
+        cannot.append(
             f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke: eyes, guide and piston take "
             f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or shorten "
             "the strap or fit a taller stop"
         )
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,
-        axle.damping_ratio, slope, cannot,
+        axle.damping_ratio, axle.friction_ratio, slope, ". ".join(cannot),
     )  # fmt: skip
 
 

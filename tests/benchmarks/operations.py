@@ -6,7 +6,7 @@ compiler that finds common terms does less, and none does more. The branches tak
 """
 
 from collections import Counter
-from math import sqrt
+from math import floor, sqrt
 from typing import Any
 
 import numpy as np
@@ -55,6 +55,10 @@ def counting(tally: Tally) -> type:
 
         def __neg__(self) -> "Number":
             return Number(-self.value)
+
+        def __floor__(self) -> int:
+            # In which cell of the road a wheel is: a place in memory from here on, nothing that is computed with.
+            return floor(self.value)
 
     def value(of: Any) -> float:
         return of.value if isinstance(of, Number) else of

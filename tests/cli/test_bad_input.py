@@ -200,7 +200,8 @@ def test_check_says_what_it_read(demo, capsys):
     )  # fmt: skip
     assert code == 0
     assert "4 set-ups" in out
-    assert "lbf" in out
+    assert " kg (" in out
+    assert " lb) in front" in out
     assert "course 'Hut track'" in out
 
 

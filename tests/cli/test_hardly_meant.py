@@ -82,6 +82,29 @@ def test_a_load_on_the_scale_in_the_unit_of_the_other_axle_gets_one_notice(front
         assert words in notices[0].text
 
 
+@pytest.mark.parametrize(
+    ("counts", "odd"),
+    [
+        ({"main": 3}, True),
+        ({"main": 2}, False),
+        ({"main": 1}, False),
+        ({"main": 1, "other": 1}, False),
+        ({"main": 2, "other": 1}, True),
+    ],
+)
+def test_an_odd_number_of_dampers_gets_a_notice(counts, odd):
+    """Left and right alike is what the model takes; an axle of 3 is a side of 2 and a side of 1 (common practice, no source)."""
+    axle = {"dampers": {name: {"length_extended": "23.5 in", "count": str(count)} for name, count in counts.items()}}
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle}
+    )
+    notices = [one for one in vehicle._written.unusual(vehicle) if "count" in one.place]
+    assert len(notices) == odd
+    for one in notices:
+        assert f"given: {sum(counts.values())} dampers on the front axle" in one.text
+        assert "4 for two a side" in one.text
+
+
 def test_people_and_masses_aboard_that_are_no_loads_get_a_notice():
     """They are weighed with the truck, and stay in it: who wants them out must name them as loads."""
     aboard = ["driver", "two men", "1/2 tank", "300 lb of tools", "driver and passenger", "spare parts"]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from sim.cli import main
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 

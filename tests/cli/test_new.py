@@ -47,7 +47,7 @@ def test_the_ticket_gives_a_truck_that_stands_and_a_scenario_that_runs(tmp_path,
     assert new(tmp_path) == 0
     # the files are checked as a person would
     assert main(["check", str(tmp_path / "my_truck.yaml"), str(tmp_path / "my_truck_first.yaml")]) == 0
-    assert "stands with 10898 N (2450 lbf) in front, 7918 N (1780 lbf) behind" in capsys.readouterr().out
+    assert "stands with 1111 kg (2450 lb) in front, 807 kg (1780 lb) behind" in capsys.readouterr().out
     scenario = load_scenario(tmp_path / "my_truck_first.yaml")
     assert list(scenario.setups) == ["as it is", "soft", "firm"]
     assert scenario.reference == "as it is"
@@ -498,7 +498,7 @@ def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatc
     assert new(tmp_path) == 0
     assert main(["stand", "my_truck.yaml", "--units", units, "--picture", "outputs/stands"]) == 0
     out = capsys.readouterr().out
-    assert ("sprung mass [lb]" in out, "sprung mass [kg]" in out, "sprung mass [kg (lb)]" in out) == (
+    assert ("on the ground [lb]" in out, "on the ground [kg]" in out, "on the ground [kg (lb)]" in out) == (
         units == "inch",
         units == "metric",
         units == "both",

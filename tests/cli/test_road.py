@@ -85,7 +85,7 @@ def test_a_course_of_all_kinds_tells_what_was_found_in_its_survey(tmp_path, caps
     assert main(["road", str(course), "--outputs", str(tmp_path), "--json"]) == 0
     out, err = capsys.readouterr()
     assert json.loads(out)["measures"]["iri"]["value"] > 10e-3
-    assert "NOTICE: stream_crossing.csv: 241 points over 24 m; distance in m, height in mm" in err
+    assert "NOTICE: stream_crossing.csv: 241 points over 24.00 m (78.7 ft); distance in m, height in mm" in err
     record = json.loads((tmp_path / "upper_track_road" / "record.json").read_text(encoding="utf-8"))
     for words in ("decimal comma", "1 spike taken out (line 86)", "1 gap bridged", "mean grade"):
         assert words in err
@@ -108,7 +108,9 @@ def test_a_drive_over_a_survey_tells_and_records_it(tmp_path, capsys):
     assert (
         main(["compare", str(tmp_path / "drive.yaml"), "--outputs", str(tmp_path / "out"), "--no-plots", "--json"]) == 0
     )
-    assert "NOTICE: track.csv: 40 points over 39 m; distance in m, height in in" in capsys.readouterr().err
+    assert (
+        "NOTICE: track.csv: 40 points over 39.00 m (128.0 ft); distance in m, height in in" in capsys.readouterr().err
+    )
     record = json.loads((tmp_path / "out" / "drive" / "record.json").read_text(encoding="utf-8"))
     assert len(record["notices"]) == 1
     assert record["sources"]["track.csv"]["text"].startswith("distance [m],height [in]")

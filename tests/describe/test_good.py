@@ -11,7 +11,7 @@ from sim.cli import main
 from sim.describe.doubt import NO_SOURCE
 from sim.describe.good import GOOD, GOOD_LOADED, between, placed
 from sim.describe.shown import shown_in
-from sim.linear.placing import is_loaded, placings
+from sim.linear.placing import loaded_share, placings
 from sim.linear.standing import stand
 
 EVERY = [
@@ -56,17 +56,17 @@ def placed_as(good, value):
 
 def test_sentences():
     """The trade's example, and both systems of units (1 in = 25.4 mm, NIST SP 811)."""
-    assert placed("body_frequency", 1.62, "front").sentence == "body front 1.6 Hz: firm, usual 1.0 to 2.3 Hz"
+    assert placed("body_frequency", 1.62, "front").sentence == "front ride frequency 1.6 Hz: firm, usual 1.0 to 2.3 Hz"
     assert (
-        placed("body_frequency", 1.7, "rear", loaded=True).sentence
-        == "body rear (loaded) 1.7 Hz: hard, usual 1.0 to 1.6 Hz"
+        placed("body_frequency", 1.7, "rear", loaded=1.0).sentence
+        == "rear ride frequency (loaded) 1.7 Hz: hard, usual 1.0 to 1.6 Hz"
     )
-    assert placed("body_damping", 0.3, "rear").sentence == "body rear, damping ratio 0.30: as usual (0.20 to 0.40)"
+    assert placed("body_damping", 0.3, "rear").sentence == "rear damping ratio 0.30: as usual (0.20 to 0.40)"
     assert placed("bump_left", 0.0508, "rear").said == "51 mm (2.0 in): little, usual 75 to 150 mm (3.0 to 5.9 in)"
     with shown_in("inch"):
         assert placed("bump_left", 0.0508, "rear").said == "2.0 in: little, usual 3.0 to 5.9 in"
     assert placed("wind_up", 0.2, "rear").said == "11.5 deg: much, usual up to 10.0 deg"
-    assert placed("motion_ratio", 0.5, "front", damper="main").label == "front 'main', motion ratio"
+    assert placed("motion_ratio", 0.5, "front", damper="main").label == "front damper 'main', motion ratio"
     assert placed("bump_left", nan, "front") is None
     assert placed("bump_left", inf, "front") is None
 
@@ -82,7 +82,7 @@ def test_a_rounded_figure_does_not_contradict_its_word():
 
 
 def test_every_range_is_shown_by_stand_and_written_by_compare(capsys, tmp_path):
-    assert main(["stand", "scenarios/will_it_bottom.yaml", "--no-doubt"]) == 0
+    assert main(["stand", "scenarios/will_it_bottom.yaml", "--no-doubt", "--all"]) == 0
     shown = " ".join(capsys.readouterr().out.split())
     for name, good in GOOD.items():
         assert good.label.format(axle="front", name="main") in shown, name
@@ -115,12 +115,28 @@ def test_a_loaded_axle_is_known_by_levers():
     }
     for end, other in (("rear", "front"), ("front", "rear")):
         loaded = stand(truck.changed({"loads.cargo": over[end]}))
-        assert is_loaded(loaded, end)
-        assert not is_loaded(loaded, other)
+        assert loaded_share(loaded, end) == 1.0
+        assert loaded_share(loaded, other) == 0.0
         words = {(one.kind, one.axle): one for one in placings(loaded)}
         assert words["bump_left", end].good == GOOD_LOADED["bump_left"]
         assert words["bump_left", other].good == GOOD["bump_left"]
-    assert not any(is_loaded(stand(truck), end) for end in ("front", "rear"))
+    assert not any(loaded_share(stand(truck), end) for end in ("front", "rear"))
+
+
+def test_between_empty_and_loaded_no_word_turns_at_a_kilogram():
+    """Half of the share that makes a loaded axle: ranges half way, 62.5 mm of bump for 75 empty and 50 loaded, 1.4 Hz for 1.5 and 1.3."""
+    half = placed("bump_left", 0.0630, "front", loaded=0.5)
+    assert half.good.usual == pytest.approx((0.0625, 0.15))
+    assert half.word == "as usual"
+    assert placed("bump_left", 0.0620, "front", loaded=0.5).sentence.startswith(
+        "front bump travel left (part loaded) 62"
+    )
+    assert placed("body_frequency", 1.41, "rear", loaded=0.5).word == "firm"
+    assert placed("body_frequency", 1.39, "rear", loaded=0.5).word == "comfortable"
+    assert placed("hop_damping", 0.3, "rear", loaded=0.5).sentence == placed("hop_damping", 0.3, "rear").sentence
+    # The more load, the less travel is asked for, and never by a jump.
+    words = [placed("bump_left", 0.0615, "front", loaded=share / 20).is_usual for share in range(21)]
+    assert words == sorted(words)
 
 
 def test_wind_up_at_the_limit_of_grip():

@@ -3,7 +3,22 @@
 import pytest
 
 from sim.describe import shown
-from sim.describe.shown import SHOWN, figure_of, headed, heading_of, in_shown_units, in_si, show, shown_in, wished
+from sim.describe.shown import (
+    SHOWN,
+    figure_of,
+    headed,
+    heading_of,
+    in_shown_units,
+    in_si,
+    other_unit,
+    show,
+    show_part,
+    shown_in,
+    typed_in,
+    unit_now,
+    wished,
+    written_now,
+)  # fmt: skip
 
 METRE_IN, NEWTON_LBF = 1 / 0.0254, 1 / 4.448222  # NIST SP 811: 1 in = 0.0254 m; 1 lbf = 4.448 222 N
 
@@ -72,3 +87,46 @@ def test_a_sentence_with_sizes_in_both_systems_is_shown_in_one():
     with shown_in("metric"):
         assert in_shown_units(both) == "lift it by 600 mm or so (common practice), with 2.2 bar"
     assert in_shown_units(both) == both
+
+
+def test_where_one_unit_has_room_it_is_that_of_whoever_measured():
+    """One inch is 25.4 mm (NIST SP 811); what a file was typed in holds until the command that read it ends."""
+    with shown_in("both", firm=False):
+        assert show_part(0.0254, "length") == (pytest.approx(25.4), "mm")
+        typed_in("inch")
+        assert show_part(0.0254, "length") == (pytest.approx(1.0), "in")
+        # Both systems have room elsewhere, as before.
+        assert "mm" in show(0.0254, "length")
+    assert show_part(0.0254, "length")[1] == "mm"
+
+
+def test_what_a_person_wrote_is_read_in_the_system_that_is_shown():
+    """By the inch of 25.4 mm, the pound of 0.45359237 kg and the pound-force of 4.448222 N (NIST SP 811): 220 N/mm are 1256 lb/in."""
+    for system, text, said in (
+        ("inch", "220 to 310 N/mm", "1256 to 1770 lb/in"),
+        ("inch", "1640 kg +- 25 kg", "3616 lb +- 55.1 lb"),
+        ("inch", "36 N/mm +- 4 %", "206 lb/in +- 4 %"),
+        ("inch", "88 mm +- 3 mm", "3.46 in +- 0.118 in"),
+        ("inch", "about 3.2 kN/mm", "about 18272 lb/in"),
+        ("inch", "190 lb/in", "190 lb/in"),
+        ("metric", "190 lb/in", "33.3 N/mm"),
+        ("metric", "0.3 to 0.5", "0.3 to 0.5"),
+        ("both", "220 to 310 N/mm", "220 to 310 N/mm"),
+    ):
+        with shown_in(system):
+            assert written_now(text) == said
+    assert written_now("rate: 220 to 310 N/mm", beside=True) == "rate: 220 to 310 N/mm (1256 to 1770 lb/in)"
+    assert written_now("190 lb/in", beside=True) == "33.3 N/mm (190 lb/in)"
+
+
+def test_an_axis_is_read_in_the_system_that_is_shown():
+    """A mile is 1.609344 km, by definition; an axis that is written in km/h is read in mph where inches are shown."""
+    with shown_in("inch"):
+        assert unit_now("km/h") == (pytest.approx(1.0 / 1.609344), "mph")
+        assert unit_now("mph") == (1.0, "mph")
+        assert unit_now("deg") == (1.0, "deg")
+    with shown_in("metric"):
+        assert unit_now("mph") == (pytest.approx(1.609344), "km/h")
+    assert unit_now("km/h") == (1.0, "km/h")
+    # A kN s/m is as much as a thousand N s/m.
+    assert other_unit("kN s/m")[0] == pytest.approx(1e3 * other_unit("N s/m")[0])

@@ -12,7 +12,7 @@ import sim
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course
 from sim.describe.runs.course import Course as OverCourse
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 
 LONGEST_S = 5.0
 """Seconds of the processor that a run may take, beside what its length needs."""

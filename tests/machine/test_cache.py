@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from sim import machine
 from sim.machine import cache, jit, native
 
 ROOT = Path(__file__).parents[2]
@@ -42,7 +43,7 @@ def answer(tmp_path):
         if not script.exists() or script.read_text() != PROBE.format(before=before):
             script.write_text(PROBE.format(before=before))
             os.utime(script, (1e9, 1e9))  # the compiler looks at the time of its source
-        named = {"NUMBA_CACHE_DIR": str(tmp_path / "cache"), "PYTHONPATH": str(ROOT)} | environment
+        named = {"NUMBA_CACHE_DIR": str(tmp_path / "cache"), "PYTHONPATH": str(ROOT), "JOUNCE_PLAIN": ""} | environment
         done = subprocess.run(
             [sys.executable, str(script)], env={**os.environ, **named}, capture_output=True, text=True, check=True
         )
@@ -58,6 +59,7 @@ def here(monkeypatch, tmp_path):
     """The same in this process: a function that knows nothing of the one before it, but by what was kept on the disk."""
     monkeypatch.setattr(cache, "_roots", lambda: iter([tmp_path / "cache"]))
     monkeypatch.setattr(jit, "CACHE_FOLDER", cache.folder("name"))
+    monkeypatch.setattr(machine, "PLAIN", False)  # what is asked here is how code is kept, not whether
     script = tmp_path / "probe.py"
     script.write_text("def twice(x):\n    return 2.0 * x\n")
     os.utime(script, (1e9, 1e9))  # the compiler looks at the time of its source

@@ -66,7 +66,12 @@ def test_what_is_read_back_is_what_was_compiled(tmp_path):
     """By the arithmetic of the text, done here with NumPy; in the second process without the compiler."""
     script = tmp_path / "probe.py"
     script.write_text(PROBE)
-    environment = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path / "cache"), "PYTHONPATH": str(ROOT)}
+    environment = {
+        **os.environ,
+        "NUMBA_CACHE_DIR": str(tmp_path / "cache"),
+        "PYTHONPATH": str(ROOT),
+        "JOUNCE_PLAIN": "",
+    }
     first, second = (
         subprocess.run(
             [sys.executable, str(script)], env=environment, capture_output=True, text=True, check=True
@@ -88,7 +93,7 @@ def test_another_text_of_the_same_name_is_another_function(tmp_path):
         names = {"__name__": "other"}
         exec(compile(text, str(script), "exec"), names)
         native.hash_of.cache_clear()
-        return native._path(tmp_path, names["f"], "f")
+        return native.place(tmp_path, names["f"], "f")
 
     assert of("def f(x):\n    return x\n") == of("def f(x):\n    return x\n")
     paths = {

@@ -3,7 +3,7 @@ from math import isnan
 import numpy as np
 import pytest
 
-from sim.integrate.result import Energy
+from sim.integrate.traces import Energy
 from sim.measure import energy
 from tests.synthetic import still_run
 

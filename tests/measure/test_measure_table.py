@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from sim.describe.shown import SHOWN
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure import Measure, measures_for
 from sim.measure.table import ERROR_LIMIT, FLOORS, evaluate, evaluated
 from tests.synthetic import refined, still_run, synthetic_run, with_axle

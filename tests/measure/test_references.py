@@ -10,7 +10,7 @@ import pytest
 
 from sim.describe.parts.body import Load
 from sim.measure.asked_axle import asked_first, axle_asked
-from sim.measure.references import loads_apart, references_of
+from sim.measure.references import by_load, loads_apart, references_of
 from sim.measure.verdict import carrying, verdict
 from sim.show.report.verdict_table import cell
 from sim.show.report.verdict_words import headline
@@ -53,6 +53,7 @@ def test_each_is_judged_against_the_truck_with_its_own_load():
         "as it is": "as it is", "loaded": "as it is", "four": "as it is", "four, loaded": "loaded",
     }  # fmt: skip
     assert loads_apart(comparison) == {"loaded"}
+    assert by_load(comparison) == (("as it is", "four"), ("loaded", "four, loaded"))
     # Four and two loaded are alike in every figure, however far both are from the truck without the load.
     found = verdict(comparison)
     assert {part.outcome for part in found.others["four, loaded"].parts.values()} == {"same"}
@@ -142,5 +143,5 @@ def test_what_is_pushed_is_asked_for():
     comparison = judged({"four": {}})
     comparison.scenario.changes = {"as it is": {}, "four": {"front.dampers.main.count": 4}}
     assert axle_asked(comparison) == "front"
-    runs = {name: replace(run, run=SimpleNamespace(over="rear")) for name, run in comparison.runs.items()}
+    runs = {name: replace(run, run=SimpleNamespace(axle_asked="rear")) for name, run in comparison.runs.items()}
     assert axle_asked(replace(comparison, runs=runs)) == "rear"

@@ -10,7 +10,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from sim.integrate.result import DriveTrace, Flag, WheelTrace
+from sim.integrate.status import Flag
+from sim.integrate.traces import DriveTrace, WheelTrace
 from sim.measure import measures_for
 from sim.measure.band import Band
 from sim.measure.comparison import Comparison

@@ -117,7 +117,7 @@ def house(tmp_path_factory):
         "check": ["check", truck, course, *scenarios.values()],
         "check wrong": ["check", write("wrong.yaml", wrong)],
         "schema": ["schema"],
-        "stand": ["stand", teeth, "--picture", str(folder / "pictures")],
+        "stand": ["stand", teeth, "--all", "--picture", str(folder / "pictures")],
         "road": ["road", course, *out],
         "sheet": ["sheet", teeth, *out],
         "convert": ["convert", teeth, "--from", "as it is", *out],

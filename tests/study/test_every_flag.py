@@ -18,7 +18,7 @@ import sim.integrate.flags as flags_module
 from sim.cli import main
 from sim.describe.shown import show
 from sim.errors import LiftedError
-from sim.integrate.result import IN_WORDS, Flag
+from sim.integrate.status import IN_WORDS, Flag
 from sim.linear.standing_flags import standing_flags
 from sim.lower.lowering import lower
 from sim.lower.rest import rest

@@ -5,7 +5,7 @@ from math import nan, radians
 import numpy as np
 import pytest
 
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.show.plots.leans import figure, paragraphs, title, turning
 from sim.study.lean import Leaned, Leans, Moved, Tried, places_of
 

@@ -12,10 +12,11 @@ from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.describe.parts.guides.series import lowered
 from sim.describe.shown import shown_in
 from sim.errors import RunError
+from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.lower.lowering import lower
 from sim.study.lift import lifted
-from sim.study.loads import Load, cases, usual_loads
+from sim.study.loads import Load, cases, finding, usual_loads
 from sim.study.spring_order import spring_orders
 from tests.published.textbook import car
 
@@ -62,8 +63,8 @@ def test_a_load_that_no_truck_stands_under_is_said():
 
 def test_a_verdict_says_what_is_wrong_first():
     rows = {case.name: case for case in cases(load_vehicle(TRUCK), [Load("stones", 1100.0, 2.95, 1.1)])}
-    assert rows["as it is"].axles["rear"].verdict == "fine"
-    assert rows["stones"].axles["rear"].verdict.startswith("stands on its bump stops")
+    assert rows["as it is"].axles["rear"].verdict == "as usual"
+    assert rows["stones"].axles["rear"].verdict.startswith("rear axle stands on its bump stops")
 
 
 STRAPLESS = {
@@ -87,9 +88,57 @@ def test_bump_left_under_a_load_is_placed_by_the_range_of_a_comparison():
     rows = cases(vehicle_from(STRAPLESS), [Load("cargo", 363.0, 2.337, 1.0), Load("less", 30.0, 2.337, 1.0)])
     cargo, less = rows[1].axles["rear"], rows[2].axles["rear"]
     assert 0.025 < cargo.up < 0.050
-    assert cargo.verdict == "bump left: little, usual 50 to 150 mm (2.0 to 5.9 in)"
+    assert (
+        f"rear bump travel left (loaded) {1e3 * cargo.up:.0f} mm ({cargo.up / 0.0254:.1f} in): little, usual 50 to 150 mm (2.0 to 5.9 in)"
+        in cargo.verdict
+    )
     assert less.up > 0.075
-    assert less.verdict == "fine"
+    assert "bump travel" not in less.verdict
+
+
+def test_a_load_is_judged_in_the_words_of_stand_and_compare():
+    """One table of ranges: what `loads` says of an axle is what `placings` of the same truck says, whatever the load."""
+    truck = vehicle_from(STRAPLESS)
+    for load in (Load("cargo", 363.0, 2.337, 1.0), Load("less", 30.0, 2.337, 1.0)):
+        place = {"behind_front_axle": f"{load.behind} m", "above_ground": f"{load.above} m"}
+        standing = stand(truck.changed({f"loads.{load.name}": {"mass": f"{load.mass} kg", "place": place}}))
+        (_, case) = cases(truck, [load])
+        for axle in ("front", "rear"):
+            wanted = [one.sentence for one in placings(standing) if one.axle == axle and not one.is_usual]
+            wanted = [flag.words for flag in standing.flags if flag.part.startswith(axle)] + wanted
+            assert case.axles[axle].verdict == ("; ".join(wanted) or "as usual")
+
+
+def test_more_load_never_has_a_better_word_for_bump_travel():
+    """From nothing to 400 kg over the rear axle: once little is left it stays little (a verdict turned at 15 % before)."""
+    truck = load_vehicle(TRUCK).changed({"rear.stop.gap": "70 mm"})
+    loads = [Load(f"{mass}", float(mass), 2.95, 1.0) for mass in range(10, 401, 30)]
+    said = ["bump travel left" in case.axles["rear"].verdict for case in cases(truck, loads)[:-1]]
+    assert said == [True] * len(said)
+
+
+@pytest.mark.parametrize(("gap", "start"), [("92 mm", "“all of it”"), ("160 mm", "No load comes near")])
+def test_the_first_sentence_says_which_load_leaves_least(capsys, gap, start):
+    """Against the table that is printed below it: the least of the column 'bump left', with its row and axle."""
+    truck = load_vehicle(TRUCK).changed({"rear.stop.gap": gap, "front.stop.gap": gap})
+    rows = cases(truck, usual_loads(truck))
+    said = finding(rows)
+    least = {(case.name, axle): one.up for case in rows[1:] for axle, one in case.axles.items()}
+    name, axle = min(least, key=least.get)
+    assert said.startswith(start)
+    assert f"“{name}”" in said
+    assert f"{1e3 * least[name, axle]:.1f} mm" in said
+    assert axle in said
+
+
+def test_a_load_past_the_limit_is_the_lightest_that_is():
+    truck = load_vehicle(TRUCK)
+    loads = [Load("stones", 1100.0, 2.95, 1.1), Load("gravel", 900.0, 2.95, 1.1), Load("sand", 200.0, 2.95, 1.1)]
+    rows = cases(truck, loads)
+    on_stops = [case for case in rows if case.axles["rear"].up <= 0.0]
+    assert finding(rows).startswith(f"“{min(on_stops, key=lambda case: case.mass).name}” (")
+    assert "rear axle stands on its bump stops" in finding(rows)
+    assert "is past the limit" in finding(cases(truck, [Load("a house", 4000.0, 9.0, 1.0)]))
 
 
 def test_usual_loads_stand_on_a_truck_as_measured():

@@ -1,6 +1,6 @@
 """What is proposed for a damper's place, against hand calculation, and put back into the truck."""
 
-from math import sqrt
+from math import pi, sqrt
 
 import pytest
 
@@ -62,6 +62,25 @@ def test_valving_from_the_ratio_put_back(ratio):
     assert stand(back).axles["front"].damping_ratio == pytest.approx(ratio, rel=1e-3)
     assert made.forces(0.1) == pytest.approx((0.1 * compression, 0.1 * rebound))
     assert made.forces(1.0)[1] == pytest.approx((0.13 + 0.5 * 0.87) * rebound)
+
+
+def test_seals_are_in_the_ratio_that_is_aimed_at():
+    """What is proposed, put into the truck with its seals, stands at the ratio; of it 4 F / (pi v) of each (L. S. Jacobsen 1930)."""
+    sticky = upright(collapsed="350 mm", extended="710 mm").changed({"front.dampers.main.seal_friction": "60 N"})
+    made = offer(sticky, 0.3)
+    critical = 2 * sqrt(RATE * SPRUNG)
+    assert made.seals == pytest.approx(2 * 4 * 60.0 / (pi * 0.1) / critical, rel=3e-3)
+    compression, rebound = made.slopes()
+    law = {
+        "kind": "knee",
+        **{
+            side: {"low": f"{c!r} N s/m", "knee": "0.13 m/s", "high": f"{0.5 * c!r} N s/m"}
+            for side, c in (("compression", compression), ("rebound", rebound))
+        },
+    }
+    back = stand(sticky.changed({"front.dampers.main.valving": law})).axles["front"]
+    assert back.damping_ratio == pytest.approx(0.3, rel=1e-3)
+    assert "friction of the seals alone" in offer(sticky, 0.01).cannot
 
 
 def test_proposed_only_where_something_is_wrong():

@@ -13,24 +13,24 @@ _shtab_jounce_commands() {
     check:'read files and list everything that is wrong with them'
     compare:'run all set-ups of a scenario side by side'
     completion:'print the script with which a shell completes commands, options and files'
-    convert:'convert one damper to two a side; show what the tube'"'"'s end, lean and gas do'
+    convert:'convert one damper to two a side; show what lean, gas and which end is up do'
     dyno:'read a damper test machine'"'"'s file, and say whether it is the damper that was ordered'
     endure:'drive every set-up for hours: temperatures of the dampers, force left, travel counts'
     lean:'lean the dampers of an axle forward and back, and show what that does to its wind-up'
-    lift:'show what a lift by longer springs does to travel, castor, joints, instant centre and balance'
+    lift:'show what a lift by longer springs does to travel, castor, shaft joints, dive and squat, and balance'
     loads:'show what people, cargo, a winch or a heavier engine do to height, frequency, travel and damping'
     measure:'work out what was measured by hand: centre of gravity, tyre, spring, friction, inertia, wind-up'
     new:'write a first file of your own truck from its weights and a tape, or copy the demo'
     open:'open a page in the browser: describe a truck, see it stand, try dampers on it'
-    road:'measure how rough a course is: IRI, ISO 8608 class, spectrum, with a picture'
+    road:'measure how rough a course is, as standards count it, with a picture'
     schema:'write JSON schemas, with which editors complete and check the files'
-    shake:'shake every set-up on a sine road: its frequency response at the seat, in the travel and under the tyres'
+    shake:'shake every set-up on a road of waves: how much arrives at the seat, in the travel and under the tyres, by frequency'
     sheet:'write the page that a damper builder works from, for every damper set of a set-up'
     simulate:'run one set-up of a scenario'
     spring:'work out a coil or leaf pack for a load at a height, an added leaf, a helper'
-    stand:'show how a vehicle or every set-up stands: loads, rates, travel, natural modes'
+    stand:'show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual'
     sweep:'move one or two inputs through their range and find the best and the worst'
-    tramp:'map where the wind-up of a driven axle grows by itself, over lean and slip'
+    tramp:'map where a driven axle winds up and hops by itself (tramp), over lean and slip'
     tune:'search damper values for a goal within limits; show which limit binds and whether the choice holds'
   )
   _describe 'jounce commands' _commands
@@ -505,6 +505,7 @@ _shtab_jounce_spring_pack_defaults_added=0
 _shtab_jounce_stand_options=(
   "(- : *)"{-h,--help}"[show this help message and exit]"
   "--picture[folder for pictures\: each set-up in side view, and its natural modes]:FOLDER:_files"
+  "--all[every number\: rates, instant centres, all natural modes, all usual ranges, and what each estimate comes from]"
   "--no-doubt[take every number at its central value\: no bands]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"

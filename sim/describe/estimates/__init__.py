@@ -53,8 +53,8 @@ ESTIMATES: tuple[Rule, ...] = (
     *people.RULES,
     *centre_of_gravity.RULES,
     *pitch_inertia.RULES,
+    *damper_seal.RULES,
     *valving.RULES,
     *damper_gas.RULES,
-    *damper_seal.RULES,
 )
 """Rules, each after those whose numbers it uses."""

@@ -21,6 +21,6 @@ def _share(share: float) -> Callable[[Truck, Where], Worth]:
 
 
 RULES = (
-    Rule("{axle}.dampers.{name}.tube_mass", "mass of the damper's tube", "mass", "its extended length: 4 kg a metre, two thirds of it the tube", _share(TUBE), "twin-tubes of 50 to 60 mm (2 to 2.4 in)", "common practice, no source", "dampers.md"),
-    Rule("{axle}.dampers.{name}.rod_mass", "mass of the damper's rod", "mass", "its extended length: 4 kg a metre, a third of it the rod", _share(1.0 - TUBE), "twin-tubes of 50 to 60 mm (2 to 2.4 in)", "common practice, no source", "dampers.md"),
+    Rule("{axle}.dampers.{name}.tube_mass", "mass of the damper's tube", "mass", "its extended length: 4 kg/m (2.7 lb/ft), two thirds of it the tube", _share(TUBE), "twin-tubes of 50 to 60 mm (2 to 2.4 in)", "common practice, no source", "dampers.md"),
+    Rule("{axle}.dampers.{name}.rod_mass", "mass of the damper's rod", "mass", "its extended length: 4 kg/m (2.7 lb/ft), a third of it the rod", _share(1.0 - TUBE), "twin-tubes of 50 to 60 mm (2 to 2.4 in)", "common practice, no source", "dampers.md"),
 )  # fmt: skip

@@ -1,5 +1,7 @@
 """Limit straps of an axle whose springs would let it hang on its dampers: taut before these are fully out."""
 
+from collections.abc import Iterator
+
 from sim.describe.estimates.damper_length import ROOM
 from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
@@ -24,20 +26,31 @@ def _fitted(truck: Truck, at: Where) -> bool:
     if strap or not any(spring.get("kind") == "leaf_pack" for _, spring in truck.named(at.axle, "springs")):
         return True
     hangs = axle_load(truck, at.axle).value * GRAVITY / wheel_rate(truck, at.axle)
-    return hangs > _room(truck, at) + ROOM
+    return hangs > min((whole for whole, _ in _of_dampers(truck, at)), default=DROOP)
 
 
 def _room(truck: Truck, at: Where) -> float:
-    """Return the droop that dampers allow, less the room that the trade leaves [m]; DROOP without dampers."""
-    drops = []
-    for name, _ in truck.named(at.axle, "dampers"):
-        long = truck.known("length", at.axle, "dampers", name, "length_extended")
-        drops.append((long - length_at_ride(truck, at.axle, name) - ROOM) / motion_ratio(truck, at.axle, name))
+    """Return the droop until the straps are taut that dampers allow [m]; DROOP without dampers.
+
+    Stretched by an inch a foot the straps must still stop the axle before the first damper is fully out, and they are taut at least ROOM
+    before: of the dampers' own droop d, s = d - max(ROOM, (SPAN + s) / 12).
+    """
+    drops = [
+        min(whole - ROOM / ratio, (whole - A_FOOT * SPAN) / (1.0 + A_FOOT)) for whole, ratio in _of_dampers(truck, at)
+    ]
     return max(min(drops, default=DROOP), 0.02)
 
 
+def _of_dampers(truck: Truck, at: Where) -> Iterator[tuple[float, float]]:
+    """Yield of each damper set how far the axle drops until it is fully out [m], and its motion ratio."""
+    for name, _ in truck.named(at.axle, "dampers"):
+        long = truck.known("length", at.axle, "dampers", name, "length_extended")
+        ratio = motion_ratio(truck, at.axle, name)
+        yield (long - length_at_ride(truck, at.axle, name)) / ratio, ratio
+
+
 def length(truck: Truck, at: Where) -> Worth | None:
-    """Return the length just taut [m]: 19 mm of axle's travel before the first of the dampers is fully out."""
+    """Return the length just taut [m]: by its own stretch before the first of the dampers is fully out."""
     if not _fitted(truck, at):
         return None
     return Worth(SPAN + _room(truck, at), LENGTH_OFF)
@@ -80,6 +93,6 @@ RULES = (
     Rule("{axle}.strap.axle.above", "lower end of the strap, above the axle", "length", "on the axle's tube", lower, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.body.behind_front_axle", "upper end of the strap, along the truck", "length", "over the axle", behind, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.body.above_ground", "upper end of the strap, above the ground", "length", "330 mm (13 in) over the lower end", up, REACH, SOURCE, PAGE),
-    Rule("{axle}.strap.length", "length of the limit strap", "length", "the dampers' lengths: taut 19 mm (3/4 in) before they are fully out", length, REACH, SOURCE, PAGE),
+    Rule("{axle}.strap.length", "length of the limit strap", "length", "the dampers' lengths: stretched by an inch a foot it still stops the axle before they are fully out, taut 19 mm (3/4 in) before that at least", length, REACH, SOURCE, PAGE),
     Rule("{axle}.strap.rate", "rate of the limit strap", "stiffness", "its length and the wheel's load: an inch of stretch a foot", rate, "woven straps", SOURCE, PAGE),
 )  # fmt: skip

@@ -19,7 +19,8 @@ LEAVES = ("leaves", "leaf_width", "leaf_thickness", "length")
 SHEAR, YOUNG = 79.3e9, 207e9
 """Moduli of spring steel [Pa], as the parts have them."""
 
-USUAL_LEAVES = 5
+USUAL_LEAVES, USUAL_FULL_LENGTH = 5, 1
+"""Leaves of a pack, and how many of them reach both eyes; common practice, no source."""
 
 COIL_DIAMETER, LEAF_WIDTH, PACK_LENGTH = 0.125, 0.060, 1.16
 """Of a coil and of a pack of which some of it is known [m]; common practice, no source."""
@@ -98,14 +99,14 @@ def leaves(truck: Truck, at: Where) -> Worth | None:
     place = at.axle, "springs", at.name
     if not _by_dimensions(truck, at, "leaf_pack"):
         return None
-    return Worth(max(USUAL_LEAVES, truck.count(*place, "full_length_leaves", otherwise=1)), 0.0)
+    return Worth(max(USUAL_LEAVES, truck.count(*place, "full_length_leaves", otherwise=USUAL_FULL_LENGTH)), 0.0)
 
 
 def full_length_leaves(truck: Truck, at: Where) -> Worth | None:
     """Return how many leaves of a pack reach both eyes, where the pack is given by its leaves."""
     if not _by_dimensions(truck, at, "leaf_pack"):
         return None
-    return Worth(1.0, 0.0)
+    return Worth(float(USUAL_FULL_LENGTH), 0.0)
 
 
 def _of_leaves(missing: str) -> "Rule":

@@ -9,10 +9,14 @@ from sim.describe.estimates.spring_rate import from_ride, written_dimensions
 from sim.describe.estimates.truck import Truck
 from sim.describe.estimates.weights import sprung_on
 from sim.describe.estimates.wind_up import leaf_rate
+from sim.describe.parts.dampers.ramps import friction_as_damping
 
 RATIOS = {"soft": 0.15, "stock": 0.25, "firm": 0.35, "heavy": 0.50}
-"""Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for below the knee; ours. 0.2 to 0.4 are usual of a
-body on the road (from memory; common practice, no source)."""
+"""Damping ratio of one end of the body, c / (2 sqrt(k m)), that each word stands for, the friction of the seals in it, as `jounce stand`
+counts it (`ramps.BODY_SPEED`, below the knee); ours. 0.2 to 0.4 are usual of a body on the road (from memory; common practice, no source)."""
+
+LEAST_SHARE = 0.1
+"""Share of a word's ratio that the valving gives at least, however stiff the seals are; ours."""
 
 REBOUND_SHARE = 2.0 / 3.0
 """Share of rebound in both forces: 2 to 1, of 1 to 1 up to 5 to 1 that are in use; common practice, no source."""
@@ -42,17 +46,20 @@ def _coil_rate(truck: Truck, axle: str, name: str) -> float:
     return 79.3e9 * wire**4 / (8.0 * across**3 * truck.known("number", *place, "active_coils"))
 
 
-def slope(truck: Truck, at: Where, word: str) -> float:
-    """Return the mean of compression and rebound of one damper [N s/m] below the knee that gives its axle a word's ratio.
+def slope(truck: Truck, at: Where, word: str) -> tuple[float, float]:
+    """Return the mean of compression and rebound of one damper [N s/m] below the knee, and what the seals have of the axle's damping ratio.
 
-    All sets of the axle are valved alike, so that count times motion ratio squared, summed, turns a slope into damping at the wheel.
+    Both together give the axle a word's ratio. All sets of the axle are valved alike, so that count times motion ratio squared, summed,
+    turns a slope into damping at the wheel.
     """
     critical = 2.0 * sqrt(wheel_rate(truck, at.axle) * sprung_on(truck, at.axle))
-    worth = sum(
-        truck.count(at.axle, "dampers", name, "count") * motion_ratio(truck, at.axle, name) ** 2
-        for name, _ in truck.named(at.axle, "dampers")
-    )
-    return RATIOS[word] * critical / max(worth, 1e-6)
+    worth = seals = 0.0
+    for name, _ in truck.named(at.axle, "dampers"):
+        own = truck.count(at.axle, "dampers", name, "count") * motion_ratio(truck, at.axle, name) ** 2
+        worth += own
+        seals += own * friction_as_damping(truck.si("force", at.axle, "dampers", name, "seal_friction") or 0.0)
+    valving = max(RATIOS[word] * critical - seals, LEAST_SHARE * RATIOS[word] * critical)
+    return valving / max(worth, 1e-6), seals / critical
 
 
 def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
@@ -63,10 +70,10 @@ def _part(side: str, key: str) -> Callable[[Truck, Where], Worth | None]:
         if key == "knee":
             return Worth(KNEE, KNEE_OFF * KNEE, f"'{word}'")
         share = 2.0 * (REBOUND_SHARE if side == "rebound" else 1.0 - REBOUND_SHARE) * (BEYOND if key == "high" else 1.0)
-        force = share * slope(truck, at, word)
-        return Worth(
-            force, SLOPE_OFF * force, f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries"
-        )
+        each, seals = slope(truck, at, word)
+        of_seals = f", {seals:.2f} of it the friction of its seals" if seals >= 0.005 else ""
+        said = f"'{word}': a damping ratio of {RATIOS[word]:g} for what the axle carries{of_seals}"
+        return Worth(share * each, SLOPE_OFF * share * each, said)
 
     return value
 

@@ -16,7 +16,7 @@ ORDER = (
 
 HEAD = """\
 # {name}: as measured, and estimated where nobody has measured yet.
-# A line behind # is an estimate as of now (`jounce stand` lists those in use): `about` a value, `+-` how far off it may be 95 times in 100,
+# A line behind # is an estimate as of now (`jounce stand --all` lists those in use): `about` a value, `+-` how far off it may be 95 times in 100,
 # what it comes from, and its source.
 # Measured it? Take away the # and the blank behind it, there and at the lines it stands under, and write your own value with its unit.
 """

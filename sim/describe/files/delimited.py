@@ -3,6 +3,7 @@
 import csv
 import re
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
@@ -176,14 +177,24 @@ def form_of(lines: list[tuple[int, str]], words: frozenset[str] = frozenset(), n
     # A sign cannot part cells and decimals in one file.
     pairs = [(d, m) for d in DELIMITERS for m in (".", ",") if d != m]
     tried = {pair: -place for place, pair in enumerate(pairs)}
-    best = max(_fitted(lines[:LINES_TRIED], *pair, preference, words, notes) for pair, preference in tried.items())
+    best = _best(lines[:LINES_TRIED], tried, words, notes)
     if notes and not best.fit:
         delimiter = next((sign for sign in DELIMITERS if sign in lines[0][1]), " ")
         return best._replace(delimiter=delimiter, decimal=".")
     if len(lines) > LINES_TRIED:  # a mark may stand further down only
         tried = {pair: preference for pair, preference in tried.items() if pair[0] == best.delimiter}
-        best = max(_fitted(lines, *pair, preference, words, notes) for pair, preference in tried.items())
+        best = _best(lines, tried, words, notes)
     return best
+
+
+def _best(
+    lines: list[tuple[int, str]], tried: Mapping[tuple[str, str], int], words: frozenset[str], notes: bool
+) -> Form:
+    """Return the form that fits lines best, of pairs of delimiter and decimal mark with how much each is preferred."""
+    parted = cells_of if notes else _trimmed
+    # Lines are parted once for both marks.
+    rows = {sign: [parted(line, sign) for _, line in lines] for sign in dict.fromkeys(sign for sign, _ in tried)}
+    return max(_fitted(rows[sign], sign, mark, tried[sign, mark], words, notes) for sign, mark in tried)
 
 
 def cells_of(line: str, delimiter: str) -> list[str]:
@@ -263,15 +274,14 @@ def _trimmed(line: str, delimiter: str) -> list[str]:
 
 
 def _fitted(
-    lines: list[tuple[int, str]], delimiter: str, decimal: str, preference: int, words: frozenset[str], notes: bool
+    rows: list[list[str]], delimiter: str, decimal: str, preference: int, words: frozenset[str], notes: bool
 ) -> Form:
     """Return how well a delimiter and a mark fit: lines of numbers and known words, as many cells as most have."""
-    pattern = _NUMBERS[decimal]
+    is_number = _NUMBERS[decimal].match
     widths, fit = {}, 0.0
-    for place, (_, line) in enumerate(lines):
-        cells = cells_of(line, delimiter) if notes else _trimmed(line, delimiter)
-        numbers = sum(pattern.match(cell) is not None for cell in cells)
-        known = numbers + sum(cell.lower() in words for cell in cells)
+    for place, cells in enumerate(rows):
+        numbers = sum([is_number(cell) is not None for cell in cells])
+        known = numbers + (sum([cell.lower() in words for cell in cells]) if words else 0)
         # Unless notes may stand beside numbers, every cell must be one or a known word: a title may hold two numbers.
         enough = numbers and known >= FEWEST_COLUMNS if notes else numbers >= FEWEST_COLUMNS and known == len(cells)
         if enough:
@@ -280,9 +290,9 @@ def _fitted(
     if not widths:
         return Form(0.0, preference, delimiter, decimal, 0, 0)
     # Most lines decide the width; a ragged one is for whoever reads the rows to name.
-    width, rows = Counter(widths.values()).most_common(1)[0]
+    width, alike = Counter(widths.values()).most_common(1)[0]
     first = min(place for place, cells in widths.items() if cells == width)
-    return Form(fit if notes else rows, preference, delimiter, decimal, width, first)
+    return Form(fit if notes else alike, preference, delimiter, decimal, width, first)
 
 
 def _header(head: list[tuple[int, list[str]]], fit: Form) -> tuple[tuple[str, ...], tuple[str, ...], int]:

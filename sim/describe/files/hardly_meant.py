@@ -77,6 +77,7 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
         notices += _people(part, document, prefix)
     if isinstance(part, Vehicle):
         notices += _pitch_inertia(part, document)
+        notices += _odd_dampers(part, document, prefix)
     return tuple(notices)
 
 
@@ -218,6 +219,26 @@ def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
         f"{PITCH_INERTIA[0]:g} to {PITCH_INERTIA[1]:g}", f"from memory, {NO_SOURCE.split(', ')[1]}",
     )  # fmt: skip
     return [_unusual(document, place, written, body.pitch_inertia, "kg*m^2", usual, "")]
+
+
+def _odd_dampers(vehicle: Vehicle, document: Document, prefix: Place) -> list[Notice]:
+    """Return a notice if an axle has an odd number of dampers past one: then one side has more than the other, and the model knows no sides."""
+    notices = []
+    for name, axle in vehicle.axles:
+        whole = sum(damper.count for damper in axle.dampers.values())
+        # One alone may be meant: against wind-up, say.
+        odd = [key for key, damper in axle.dampers.items() if damper.count % 2]
+        if whole < 3 or whole % 2 == 0:
+            continue
+        place = (*prefix, name, "dampers", odd[0], "count")
+        lines = (
+            "possible, but hardly meant: both sides of an axle are taken as alike, and all dampers of a set as one in the middle",
+            f"given: {whole} dampers on the {name} axle",
+            f"usual: an even number, as many on the left as on the right ({NO_SOURCE})",
+            "try: count is of the whole axle: 2 for one a side, 4 for two a side",
+        )
+        notices.append(Notice(place, _head(document, place), lines))
+    return notices
 
 
 _A_LOAD = re.compile(

@@ -3,7 +3,7 @@
 from functools import lru_cache
 from itertools import pairwise
 from math import atan, exp, pi, sin, tan
-from typing import Annotated, Literal, NamedTuple
+from typing import Annotated, ClassVar, Literal, NamedTuple
 
 from annotated_types import Ge, Gt, Le, Len
 from pydantic import Field, model_validator
@@ -22,6 +22,8 @@ Relaxation = Literal["at_once", "after_length"]
 
 class Surface(Description):
     """What the tyres stand on: their peak friction, how it falls when they slide, and where the peak is."""
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("sliding", "friction"),)
 
     name: str = "firm ground"
     friction: Annotated[Number, Gt(0.02), Le(2.0)] = Field(

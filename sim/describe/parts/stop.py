@@ -1,6 +1,6 @@
 """The bump stop: a pad on the body that the axle runs into."""
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -17,6 +17,8 @@ class Stop(Description):
     force = k p + k₃ p³ with p the squeeze; k₃ follows from the two rates. Rubber is squeezed by 30 to 50 % of
     its height, foam by 60 to 75 % (common practice, no source).
     """
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("rate_first", "rate_full"),)
 
     count: Annotated[int, Gt(0), Le(16)] = 2
     gap: Annotated[Length, Gt(0), Le(2)] = Field(

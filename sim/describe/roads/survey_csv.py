@@ -14,6 +14,7 @@ from sim.describe.files.delimited import Form, cells_of, form_of, read_lines
 from sim.describe.roads.array import Array, Index
 from sim.describe.roads.laid import LONGEST_M
 from sim.describe.roads.survey_columns import HEADER, Columns, columns_of
+from sim.describe.shown import show
 
 FEWEST_POINTS = 4
 """Fewest points that make a profile."""
@@ -77,7 +78,7 @@ def read_points(path: Path, shown: str, distance_unit: str | None = None, height
     _check_order(x, lines, shown)
     sign = {" ": "spaces", "\t": "tabs", ";": "semicolons", ",": "commas"}[form.delimiter]
     read = (
-        f"{shown}: {len(kept)} points over {x[-1] - x[0]:.4g} m; distance in {columns.units[0]}, height in "
+        f"{shown}: {len(kept)} points over {show(float(x[-1] - x[0]), 'distance')}; distance in {columns.units[0]}, height in "
         f"{columns.units[1]}, columns apart by {sign}, decimal {'comma' if form.decimal == ',' else 'point'}"
     )
     return Points(x, z, lines, read)

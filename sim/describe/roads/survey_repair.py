@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from sim.describe.roads.array import Array
 from sim.describe.roads.laid import TALLEST_M
 from sim.describe.roads.survey_csv import FEWEST_POINTS, Points
+from sim.describe.shown import show
 
 STEEPEST = 5.0
 """Steepest slope [m/m] between two points; more is a slip of the unit, or a sheer edge."""
@@ -80,9 +81,9 @@ def repaired(
     if steep.size:
         at = int(steep[0])
         raise ValueError(
-            f"{shown}, line {lines[at + 1]}: a slope of {slopes[at]:.3g} m per m from line "
-            f"{lines[at]} (at most {STEEPEST:g}): check the units of the header; write a sheer "
-            f"edge as a step or plank (up to {TALLEST_M:g} m) in the course instead"
+            f"{shown}, line {lines[at + 1]}: a slope of {100.0 * slopes[at]:.3g} % from line "
+            f"{lines[at]} (at most {100.0 * STEEPEST:g} %): check the units of the header; write a sheer "
+            f"edge as a step or plank (up to {show(TALLEST_M, 'distance')}) in the course instead"
         )
     z, trend = _levelled(x, z, shown, remove_trend)
     # From its own first point: a survey's heights are from any datum.
@@ -128,7 +129,7 @@ def _said_of_spikes(points: Points, spikes: NDArray[np.bool_], shown: str) -> st
         )
     return (
         f"{shown}: {count} spike{'s' if count > 1 else ''} taken out (line{'s' if count > 1 else ''} {where}): a single "
-        f"reading steeper than {SPIKE_SLOPE:g} m per m both ways; if it is real, write spikes: keep"
+        f"reading steeper than {100.0 * SPIKE_SLOPE:g} % both ways; if it is real, write spikes: keep"
     )
 
 
@@ -161,14 +162,14 @@ def _bridged(
     line = points.line[numbers[longest]]
     if wide[longest] > limit * (1.0 + 1e-9):  # as long as the limit is allowed, whatever rounding says
         raise ValueError(
-            f"{shown}, line {line}: a gap of {wide[longest]:.3g} m follows, longer than the {limit:.3g} m that are bridged: "
+            f"{shown}, line {line}: a gap of {show(float(wide[longest]), 'distance')} follows, longer than the {show(limit, 'distance')} that are bridged: "
             "survey it again, cut the file in two, or allow it with e.g. longest_gap: "
             f"{np.ceil(10.0 * wide[longest]) / 10.0:g} m"
         )
     count = int(np.count_nonzero(holes))
     return (
         f"{shown}: {count} gap{'s' if count > 1 else ''} bridged by the curve through the points around, the longest "
-        f"{wide[longest]:.3g} m after line {line}; what lay in it is not known"
+        f"{show(float(wide[longest]), 'distance')} after line {line}; what lay in it is not known"
     )
 
 
@@ -184,6 +185,6 @@ def _levelled(x: Array, z: Array, shown: str, remove_trend: bool) -> tuple[Array
         return z, []
     # Kept unless asked: a real hill is as likely as a drifting instrument, and the file cannot tell which.
     return z, [
-        f"{shown}: a mean grade of {100.0 * grade:.2f} % ({z[-1] - z[0]:+.3g} m from end to end) is kept: the truck meets "
+        f"{shown}: a mean grade of {100.0 * grade:.2f} % ({show(float(z[-1] - z[0]), 'distance')} from end to end) is kept: the truck meets "
         "it as a kink. If the survey drifts, or the grade is not wanted, write trend: remove"
     ]

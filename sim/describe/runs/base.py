@@ -83,6 +83,11 @@ class RunDescription(Description):
         return None
 
     @property
+    def axle_asked(self) -> str:
+        """The axle that the run disturbs by itself: "front" or "rear"; empty if it is no one axle."""
+        return ""
+
+    @property
     def courses(self) -> tuple[Course, ...]:
         """Every course that it drives over, each once."""
         # A run with one course has it in a field of this name; a track has several and answers for itself.

@@ -42,6 +42,11 @@ class Push(RunDescription):
         default=4.0, description="Time after letting go.", validate_default=False
     )
 
+    @property
+    def axle_asked(self) -> str:
+        """The axle over which it is pushed."""
+        return self.over
+
     def plan(self, setup: Lowered) -> Plan:
         """Return the run in plain SI.
 

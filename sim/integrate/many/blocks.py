@@ -7,12 +7,14 @@ from typing import Any, cast
 import numpy as np
 
 from sim.describe.runs import AnyRun
-from sim.integrate.channels import PINION_UP, heights_at, taut_m
+from sim.integrate.channels import PINION_UP, heights_at, is_ever_taut, taut_m
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
-from sim.integrate.result import Array, AxleTrace, DamperTrace, Energy, Flag, Run
+from sim.integrate.result import Run
 from sim.integrate.single import Prepared
+from sim.integrate.status import Flag
+from sim.integrate.traces import Array, AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
 from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.watch import upward
@@ -78,6 +80,8 @@ class Block:
     ) -> None:
         self.ready, self.run, self.count = list(ready), run, len(ready)
         self._rows: dict[int, Array] = {}
+        self._by_lane: dict[int, Array] = {}
+        self._turned: tuple[int, Any] = (-1, None)
         self._felt: dict[str, Array] = {}
         self._given, self._kind, self.room = given, kind, room
         self.asked: set[int] = set()
@@ -133,6 +137,24 @@ class Block:
             self._rows[number] = self._all(number)[:, : self.count].astype(np.float64, copy=False)
         return self._rows[number]
 
+    def signal(self, number: int, lanes: slice | int) -> Array:
+        """Return one row of memory over time, (n, lanes) or of one lane (n,)."""
+        if isinstance(lanes, slice):
+            return self.row(number)[:, lanes]
+        if number not in self._by_lane:
+            # Lane after lane: measures of one lane go over it again and again, and else each number lies in another line of the cache.
+            self._by_lane[number] = self._all(number)[:, : self.count].T.astype(np.float64, order="C")
+        lane: Array = self._by_lane[number][lanes]
+        return lane
+
+    def _turn(self, lane: int) -> tuple[Array, Array]:
+        """Return sine and cosine of a lane's pitch over time (n,), kept for its other axle."""
+        if self._turned[0] != lane:
+            pitch = self.signal(at.PITCH, lane)
+            self._turned = lane, (np.sin(pitch), np.cos(pitch))
+        turn: tuple[Array, Array] = self._turned[1]
+        return turn
+
     def felt(self, point: str) -> Array:
         """Return the upward acceleration of a named point over time (n, lanes) [m/s²]."""
         if point not in self._felt:
@@ -163,8 +185,8 @@ class Block:
         plan, vehicle = own[0].plan, own[0].setup.vehicle
         front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
-            "bounce_m": lambda: self.row(at.Z)[:, lanes] - standing[at.Z],
-            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.row(at.PITCH)[:, lanes],
+            "bounce_m": lambda: self.signal(at.Z, lanes) - standing[at.Z],
+            "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.signal(at.PITCH, lanes),
         }
         return RunOnDemand(
             later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
@@ -182,35 +204,38 @@ class Block:
         scratch = at.SCRATCH + index * at.SCRATCH_ROWS
 
         def signal(row: int) -> Callable[[], Array]:
-            return lambda: self.row(row)[:, lanes]
+            return lambda: self.signal(row, lanes)
 
         def hub() -> Array:
             if not isinstance(lanes, int):
                 return unknown
             setup = ready[0].setup
-            rows = at.Z, at.PITCH, at.JOUNCE + 2 * index, at.SHIFT + index
-            z, pitch, jounce, give = (self.row(row)[:, lanes] for row in rows)
+            rows = at.Z, at.JOUNCE + 2 * index, at.SHIFT + index
             # The same formula at rest, so that a hub begins at zero to the last digit.
             stood = (standing[row : row + 1] for row in rows)
-            return heights_at(setup, name, z, pitch, jounce, give) - heights_at(setup, name, *stood)
-
-        later: Later = {
-            "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
-            "stop_force_n": signal(scratch + at.STOP),
-            "wind_up_rad": lambda: PINION_UP[name] * self.row(at.WIND_UP + 2 * index)[:, lanes], "wheel_height_m": hub,
-        }  # fmt: skip
+            rest = standing[at.PITCH : at.PITCH + 1]
+            moved = heights_at(setup, name, self._turn(lanes), *(self.signal(row, lanes) for row in rows))
+            return moved - heights_at(setup, name, (np.sin(rest), np.cos(rest)), *stood)
 
         def each(values: list[Any]) -> Any:
             return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
 
-        taut = [taut_m(r.setup, name) for r in ready]
-        straps: Any = None if None in taut else each(taut)
+        def straps() -> Any:
+            taut = [taut_m(r.setup, name) for r in ready]
+            return None if None in taut else each(taut)
+
+        later: Later = {
+            "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
+            "stop_force_n": signal(scratch + at.STOP),
+            "wind_up_rad": lambda: PINION_UP[name] * self.signal(at.WIND_UP + 2 * index, lanes), "wheel_height_m": hub,
+            "jounce_at_strap_m": straps,
+        }  # fmt: skip
         return AxleOnDemand(
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
-            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
+            tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
             dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
         )  # fmt: skip
 
@@ -256,7 +281,7 @@ def structure(ready: Prepared) -> tuple[Any, ...]:
     """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
     vehicle = ready.setup.vehicle
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
-    fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
+    fitted = tuple((axle.stop is None, not is_ever_taut(ready.setup, name)) for name, axle in vehicle.axles)
     # What the kernel chooses its text by, for all lanes of a block at once.
     ways = tuple(
         (path.arc.radius_square > 0.0, path.arc.turns, ready.setup.axles[name].wind_up_free)

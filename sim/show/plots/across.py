@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.scale import LEAST_SPAN, Along, Scale
 

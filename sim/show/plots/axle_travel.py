@@ -6,7 +6,7 @@ from math import isnan
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
-from sim.integrate.result import AxleTrace
+from sim.integrate.traces import AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below

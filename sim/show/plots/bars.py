@@ -1,6 +1,6 @@
 """Bars of one measure, a bar for each set-up: the cells that pages of several measures are made of."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import isfinite, isinf, isnan
 
 from sim.describe.shown import show
@@ -20,14 +20,29 @@ Row = Mapping[str, Value]
 """One measure by set-up."""
 
 
-def put_cell(made: Page, measure: Measure, row: Row, left: float, top: float, before: str = "") -> None:
-    """Put a measure's name and a bar for each set-up, `CELL` wide, from a place on the page [in]; `before` stands before its name."""
+def put_cell(
+    made: Page, measure: Measure, row: Row, left: float, top: float, before: str = "", among: Sequence[Sequence[str]] = ()
+) -> None:  # fmt: skip
+    """Put a measure's name and a bar for each set-up, `CELL` wide, from a place on the page [in].
+
+    Parameters
+    ----------
+    made : Page
+    measure : Measure
+    row : mapping of str to Value
+    left, top : float
+    before : str
+        Stands before its name.
+    among : sequence of sequence of str
+        Set-ups among each of which a best one is marked, those of one load: nobody chooses a load. Left out: among all.
+    """
     arrow = {"less": " ↓", "more": " ↑", None: ""}[measure.better]
     name = clean(before + measure.label)
     # Smaller letters before cutting: the end of a label is often what tells it from the next one.
     points = SMALL if width_in(name, SMALL, bold=True) <= CELL - 0.4 else TICK
     made.text(left, top + LINE / 2, shortened(name, CELL - 0.4, points, bold=True) + arrow, points, bold=True)
-    best = alike(best_setups(row, measure), {setup: _said(value, measure.quantity) for setup, value in row.items()})
+    said = {setup: _said(value, measure.quantity) for setup, value in row.items()}
+    best = [one for group in among or (tuple(row),) for one in best_among(row, measure, group, said)]
     finite = [value.value for value in row.values() if isfinite(value.value)]
     # Bars begin at zero, which may lie within the cell: travel left can be negative.
     low, high = min([0.0, *finite]), max([0.0, *finite])
@@ -64,6 +79,12 @@ def alike(marked: tuple[str, ...], said: Mapping[str, str]) -> tuple[str, ...]:
     texts = {said[setup] for setup in marked}
     same = tuple(setup for setup, text in said.items() if text in texts)
     return same if len(same) < len(said) else ()
+
+
+def best_among(row: Row, measure: Measure, group: Sequence[str], said: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the set-ups of a group to mark as its best: none where it is of one alone, or all of them read the same."""
+    own = {setup: row[setup] for setup in group if setup in row}
+    return alike(best_setups(own, measure), {setup: said[setup] for setup in own}) if len(own) > 1 else ()
 
 
 def best_setups(row: Row, measure: Measure) -> tuple[str, ...]:

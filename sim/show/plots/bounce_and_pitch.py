@@ -5,7 +5,7 @@ from math import isinf, isnan
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time, released
 from sim.show.plots.ends import heading, ticks_below
@@ -61,9 +61,12 @@ def _release(made: Page, comparison: Comparison) -> None:
     free = released(comparison)
     if free is None:
         return
+    band = next(iter(comparison.runs.values())).rests_within or {}
+    ends = [show(band[name], kind) for name, kind in (("bounce", "length"), ("pitch", "angle")) if name in band]
+    stopped = f" Stopped, the same for all: within {' and '.join(ends)} of rest." if ends else ""
     made.text(
         LEFT, made.bottom + TICK_LINE / 2,
-        f"Upright line: from {free:.2f} s nothing disturbs the truck any more.", TICK, colour=SOFT,
+        f"Upright line: from {free:.2f} s nothing disturbs the truck any more.{stopped}", TICK, colour=SOFT,
     )  # fmt: skip
     made.bottom += TICK_LINE + 0.04
 

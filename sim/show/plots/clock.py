@@ -6,7 +6,7 @@ from math import ceil, floor
 import numpy as np
 
 from sim.describe.shown import ZEROS, shown_units
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.show.plots.scale import Scale, Ticks, nice_step
 
 

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from sim.describe.roads.course import Course
 from sim.describe.roads.random_road import CLASSES, REFERENCE, class_density
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.measure.roughness import Roughness, places
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import envelope
@@ -30,8 +30,9 @@ def figure(course: Course, found: Roughness) -> Figure:
         sheet.paragraph(_title(course, found), TITLE, TITLE_LINE, bold=True)
         sheet.bottom += 0.03
         sheet.paragraph(
-            "International Roughness Index by a quarter car at 80 km/h, as the standard says, whatever the speed up here. The "
-            "class is that of waves of 2 to 20 m; a road of single bumps has an index, but strictly no class.",
+            f"The index (IRI) is what one wheel with its spring feels at {show_short(80.0 / 3.6, 'road_speed', (0, 0))}, as its standard says, whatever "
+            f"the speed up here. The class (ISO 8608) is that of waves of {show_short(2.0, 'distance', (0, 0))} to "
+            f"{show_short(20.0, 'distance', (0, 0))}; a road of single bumps has an index, but strictly no class.",
             colour=SOFT,
         )
         # Before the pictures: a notice can change what they mean.
@@ -45,7 +46,7 @@ def figure(course: Course, found: Roughness) -> Figure:
         # A kilometre of road has far more points than the page has dots; no bump may be lost in thinning.
         panel.line(*envelope(x, z), color=INK, linewidth=1.4)
         sheet.bottom += 0.12
-        heading(sheet, "Roughness (IRI) of each 10 m", "roughness", LEFT, RIGHT)
+        heading(sheet, f"Roughness (IRI) of each {show_short(10.0, 'distance', (0, 0))}", "roughness", LEFT, RIGHT)
         # From zero: twice as high is to look twice as rough. A flat road still needs a range.
         highest = Scale(0.0, 1.1 * max(float(np.max(found.section_iri)), 1e-3), "roughness", 4)
         panel = sheet.panel(1.0, Scale(0.0, course.length_m, "distance", 9), highest, right=RIGHT)
@@ -70,7 +71,7 @@ def _spectrum(made: Page, found: Roughness) -> None:
     y = ByTens(float(np.log10(DENSITIES[0])), float(np.log10(DENSITIES[1])), "road_density")
     heading(
         made,
-        "Displacement density of the road by ISO 8608; slanting lines part its classes",
+        "How strong waves of each length are, as ISO 8608 counts it; slanting lines part its classes",
         "road_density",
         LEFT,
         RIGHT,
@@ -92,4 +93,4 @@ def _spectrum(made: Page, found: Roughness) -> None:
         band = np.array([0.05, 0.5])
         fitted = np.log10(found.at_reference * (band / REFERENCE) ** -2)
         panel.line(np.log10(band), fitted, color=MARK, linewidth=2.4, linestyle=(0, (4.0, 1.5)))
-    ticks_below(made, panel, "Waves per metre; dashed: the line that tells the class", rows=1)
+    ticks_below(made, panel, "Waves per length; dashed: the line that gives the class", rows=1)

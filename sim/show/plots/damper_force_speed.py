@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show_short
-from sim.integrate.result import Array, DamperTrace
+from sim.integrate.traces import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.envelope import LARGEST, cells, drawable

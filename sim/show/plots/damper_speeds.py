@@ -7,7 +7,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show, show_short
-from sim.integrate.result import Array, DamperTrace
+from sim.integrate.traces import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.measure.speed_shares import knees, middle_speed, shares, time_below_knees, work_past_knees
 from sim.show.plots.damper_force_speed import damper_sets

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.measured import Measured
 from sim.describe.shown import show
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_above, ticks_below
 from sim.show.plots.lettering import clean, shortened

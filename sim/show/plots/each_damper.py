@@ -125,8 +125,9 @@ def _end_title(found: Sequence[EndUp]) -> str:
         return "Tube up is not allowed for these dampers" if refused else "No hop of an axle can be shown"
     # The largest change speaks: if that one hardly matters, none does.
     share, mass, axle = max(changes, key=lambda change: abs(change[0]))
+    changed = ("+" if mass > 0.0 else "") + show_short(mass, "mass", (1, 1))
     return (
-        f"Tube up changes the {axle} axle's hop by {100 * share:+.1f} % and its mass by {mass:+.1f} kg ({mass / 0.45359237:+.1f} lb): "
+        f"Tube up changes the {axle} axle's hop by {100 * share:+.1f} % and its mass by {changed}: "
         # A hop within 1 % is lost among tyre pressures and loads (our limit, no source).
         f"{'hardly noticeable' if abs(share) < 0.01 else 'small'}"
     )

@@ -42,6 +42,9 @@ def ticks_below(made: Page, panel: Panel, label: str, rows: int = 2) -> None:
 
 def ticks_above(made: Page, left: float, right: float, x: Scale) -> None:
     """Put ticks of x in the second unit system where a panel will begin."""
+    # Where one system alone is shown its ticks stand below the panel, and once is enough.
+    if len(x.ticks()) == 1:
+        return
     # The real panel comes below these ticks and does not exist yet; places along x are the same.
     ghost = Panel(left, made.bottom, right - left, 1.0, x, x)
     ticks = x.ticks()[-1]

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 
 BINS = 900
 """Stretches a line is cut into: about a pixel each across a page."""

@@ -6,7 +6,8 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show_short, system
-from sim.integrate.result import Array, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array
 from sim.measure.comfort import range_of, weighted
 from sim.measure.comparison import Comparison
 from sim.measure.third_octaves import CENTRES_HZ, band_rms

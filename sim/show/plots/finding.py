@@ -6,8 +6,9 @@ A set-up's name is a person's own words, so sentences are built around it: "With
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import isnan, nan
+from math import floor, isnan, log10, nan
 
+from sim.describe.shown import show_parts
 from sim.integrate.result import Run
 from sim.measure.asked_axle import axle_asked
 from sim.measure.comparison import Comparison, SideBySide
@@ -16,6 +17,7 @@ from sim.measure.noticed import NOTICED
 from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
+from sim.show.report.verdict_words import BESIDE
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""
@@ -120,8 +122,31 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
     if not hardly(finding, known[best], known[worst]):
         return f"W{text}{_between(comparison, finding, known, (best, worst))}"
     # Said first, or a reader takes the better figure for a reason to choose.
-    who = "Among those with dampers it" if len(known) < len(finding.values) - _missing(finding) else "It"
-    return f"{who} hardly matters: w{text}"
+    among = " with dampers" if len(known) < len(finding.values) - _missing(finding) else ""
+    size = difference_words(abs(known[best] - known[worst]), finding.quantity)
+    return f"Which set-up{among} it is hardly matters, {size} at most: w{text}"
+
+
+def difference_words(difference: float, quantity: str) -> str:
+    """Return a difference with two digits, in its first unit and in the other where the trade has one: "0.05 s", "4 mm (0.16 in)".
+
+    What is counted in titles are hits of bump stops.
+    """
+    # A difference of temperatures has no zero to take off; half bobs are plain numbers.
+    kind = {"temperature": "warmth", "bobs": "number"}.get(quantity, quantity)
+    if kind == "count":
+        return f"{difference:.0f} hit{'s' if difference != 1.0 else ''}"
+    (number, unit), *more = show_parts(difference, kind)
+    text = f"{_two_digits(number)} {unit}".rstrip()
+    # Finer than a hundredth of an inch nobody reads.
+    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in BESIDE else ""
+    return f"{text} ({inch})" if inch and not inch.startswith("0 ") else text
+
+
+def _two_digits(number: float, most: int = 9) -> str:
+    decimals = min(max(1 - floor(log10(abs(number))), 0), most) if number else 0
+    text = f"{number:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 MANY = 5

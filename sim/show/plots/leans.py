@@ -10,7 +10,8 @@ from matplotlib.lines import Line2D
 
 from sim.describe.parts.slip import Relaxation
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array, in_words, once
+from sim.integrate.status import in_words, once
+from sim.integrate.traces import Array
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import named
 from sim.show.plots.lettering import clean, shortened

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
 from sim.describe.shown import show, show_short
-from sim.linear.modes import Mode
+from sim.linear.modes import IN_WORDS, Mode
 from sim.linear.standing import Standing
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.style import DAMPER, GRID, INK, ROAD, SOFT, SPRING, drawing
@@ -48,7 +48,8 @@ def figure(name: str, standing: Standing) -> Figure:
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
             picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            picture.text(x, (top - 0.2) / height, _about(mode), fontsize=8.5, color=SOFT, va="center")
+            for line, text in enumerate((_how(mode), _about(mode))):
+                picture.text(x, (top - 0.2 - 0.16 * line) / height, text, fontsize=8.5, color=SOFT, va="center")
     return picture
 
 
@@ -57,7 +58,7 @@ def _title(name: str, standing: Standing) -> str:
     least = min(standing.modes, key=_rate)
     who = f"“{shortened(clean(name), 3.4, 14.0, bold=True)}”"
     return (
-        f"{who}: {least.name} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
+        f"{who}: {IN_WORDS[least.name]} at {show(least.frequency_hz, 'frequency')} dies away slowest, by half in {log(2.0) / _rate(least):.2f} s "
         f"(damping ratio {least.damping_ratio:.2f})"
     )
 
@@ -68,9 +69,15 @@ def _rate(mode: Mode) -> float:
 
 
 def _said(mode: Mode) -> str:
+    words = IN_WORDS[mode.name]
+    return f"{words[0].upper()}{words[1:]}"
+
+
+def _how(mode: Mode) -> str:
+    """Return how often it swings, and how well that is damped."""
     # From a damping ratio of 1 on there is no swing, so its number would mislead.
     how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
-    return f"{mode.name.capitalize()}: {show(mode.frequency_hz, 'frequency')}, {how}"
+    return f"{show(mode.frequency_hz, 'frequency')}, {how}"
 
 
 def _about(mode: Mode) -> str:

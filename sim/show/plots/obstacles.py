@@ -7,6 +7,7 @@ from matplotlib.figure import Figure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
+from sim.measure.references import by_load
 from sim.measure.stretches import Stretch, felt, nearest_stop, off_ground, stretches
 from sim.measure.table import Value
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
@@ -34,13 +35,14 @@ def figure(comparison: Comparison) -> Figure:
         cells = {stretch: rows_of(comparison, stretch, point) for stretch in obstacles[:MOST]}
         subtitle = (
             "Each obstacle from the front wheels' meeting it to a second after the rear wheels have left it. Arrows say which way is "
-            "better, bold is best. Travel left below zero: a bump stop was squeezed."
+            f"better, bold is best{' of its load' if len(by_load(comparison)) > 1 else ''}. Travel left below zero: a bump stop was squeezed."
         )
         sheet = page(comparison, _title(comparison, cells), subtitle)
         if not obstacles:
             sheet.paragraph("This run drives over no obstacle.")
+        groups = by_load(comparison)
         for stretch, rows in cells.items():
-            _row(sheet, stretch, rows)
+            _row(sheet, stretch, rows, groups)
         if len(obstacles) > MOST:
             sheet.paragraph(f"and {len(obstacles) - MOST} more obstacles, not drawn.")
         return sheet.figure()
@@ -69,7 +71,9 @@ def rows_of(comparison: Comparison, stretch: Stretch, point: str) -> dict[Measur
     }
 
 
-def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) -> None:
+def _row(
+    made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]], among: tuple[tuple[str, ...], ...]
+) -> None:
     # A rule above each obstacle: rows of small bars would else run into one another.
     made.line((MARGIN, WIDTH - MARGIN), (made.bottom, made.bottom), color=GRID, linewidth=0.8)
     made.bottom += 0.05
@@ -77,7 +81,7 @@ def _row(made: Page, stretch: Stretch, rows: dict[Measure, dict[str, Value]]) ->
     made.text(MARGIN, made.bottom + LINE / 2, shortened(clean(name), 9.0, SMALL, bold=True), SMALL, bold=True)
     made.bottom += LINE
     for place, (measure, row) in enumerate(rows.items()):
-        put_cell(made, measure, row, MARGIN + CELL * (place % COLUMNS), made.bottom)
+        put_cell(made, measure, row, MARGIN + CELL * (place % COLUMNS), made.bottom, among=among)
     made.bottom += LINE + ROW * len(next(iter(rows.values()))) + 0.12
 
 

@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.integrate.result import in_words
+from sim.integrate.status import in_words
 from sim.measure.comparison import SideBySide
 from sim.show.plots.lettering import clean, shortened, width_in, wrapped
 from sim.show.plots.panel import Panel

@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.show.plots.envelope import envelope
 from sim.show.plots.scale import Along, Scale
 from sim.show.plots.style import GRID, SOFT, Look

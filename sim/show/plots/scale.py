@@ -7,7 +7,7 @@ from math import ceil, floor, isfinite, log10
 import numpy as np
 
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.show.plots.envelope import drawable
 
 LEAST_SPAN = {

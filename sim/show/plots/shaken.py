@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.linear.response import FRONT_LOAD, FRONT_TRAVEL, REAR_LOAD, REAR_TRAVEL, Responses
 from sim.show.plots.ends import heading
 from sim.show.plots.finding import Finding, sentence
@@ -35,8 +35,8 @@ def figure(responses: Responses) -> Figure:
         speed = show(first.road_speed_m_per_s, "speed")
         title = sentence(responses, _worst_load(responses), "No set-up could be shaken")
         subtitle = (
-            f"Frequency response to a sine road that rises and falls at up to {speed}; driving at "
-            f"{show(first.speed_m_per_s, 'road_speed')}. Lines: linear view. Points: runs of the full model, with knees, "
+            f"How much of a road that rises and falls as a sine, at up to {speed}, arrives at each frequency; driving at "
+            f"{show(first.speed_m_per_s, 'road_speed')}. Lines: computed for small movements. Points: runs of the full model, with knees, "
             "leaf friction, bump stops and lift-off. Dashed: as much as the road, or as the load at rest, where wheels lift."
         )
         if any(run.flags for run in responses.runs.values()):

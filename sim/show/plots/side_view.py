@@ -55,10 +55,18 @@ def figure(name: str, standing: Standing) -> Figure:
 def _handles() -> list[Line2D]:
     return [
         Line2D([], [], color=SPRING, linewidth=3, label="spring"),
-        Line2D([], [], color=GUIDE, linewidth=3, label="guide of the axle"),
+        Line2D([], [], color=GUIDE, linewidth=3, label="arms or leaves that hold the axle"),
         Line2D([], [], color=DAMPER, linewidth=3, label="damper (thick end: tube)"),
         Line2D([], [], color=STRAP, linewidth=2, dashes=(3, 2), label="limit strap"),
-        Line2D([], [], color=GUIDE, marker="x", markersize=7, linestyle="none", label="instant centre"),
+        Line2D(
+            [],
+            [],
+            color=GUIDE,
+            marker="x",
+            markersize=7,
+            linestyle="none",
+            label="point it turns about (instant centre)",
+        ),
         Line2D([], [], color=INK, marker="D", markersize=4, linestyle="none", label="where ride is judged"),
     ]
 

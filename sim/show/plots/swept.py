@@ -9,8 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from sim.describe.shown import other_unit, show, show_parts, system
-from sim.integrate.result import Array
+from sim.describe.shown import other_unit, show, show_parts, system, unit_now
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.show.plots.aside import aside
 from sim.show.plots.contour_numbers import number
@@ -35,12 +35,14 @@ class Written(Scale):
     """A scale in the unit that a person wrote; its values are those numbers."""
 
     def ticks(self) -> tuple[Ticks, ...]:
-        """Return round numbers of that unit."""
-        step = nice_step(self.span / self.about)
-        values = [
-            step * n for n in range(int(np.ceil(self.low / step - 1e-9)), int(np.floor(self.high / step + 1e-9)) + 1)
-        ]
-        return (Ticks(tuple(values), tuple(f"{v:g}".replace("-", "−") for v in values), self.quantity),)
+        """Return round numbers of that unit, or of the one that stands for it where one system alone is shown."""
+        factor, unit = unit_now(self.quantity)
+        step = nice_step(factor * self.span / self.about)
+        first, last = int(np.ceil(factor * self.low / step - 1e-9)), int(np.floor(factor * self.high / step + 1e-9))
+        values = [step * n for n in range(first, last + 1)]
+        return (
+            Ticks(tuple(v / factor for v in values), tuple(f"{v:g}".replace("-", "−") for v in values), unit),
+        )  # fmt: skip
 
 
 def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
@@ -155,7 +157,7 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
         made.bottom += TICK_LINE
     made.bottom += 0.05
     middle = panel.left + panel.width / 2
-    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.label), panel.width, SMALL), SMALL, ha="center")
+    made.text(middle, made.bottom + LINE / 2, shortened(clean(moved.heading), panel.width, SMALL), SMALL, ha="center")
     made.bottom += LINE
 
 
@@ -216,7 +218,7 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
     made.text(
         LEFT,
         made.bottom + LINE / 2,
-        f"upright: {clean(up.label)}{f', on the right [{other[1]}]' if other else ''}",
+        f"upright: {clean(up.heading)}{f', on the right [{other[1]}]' if other else ''}",
         SMALL,
         colour=SOFT,
     )

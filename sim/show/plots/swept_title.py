@@ -6,10 +6,11 @@ from typing import Any
 import numpy as np
 
 from sim.describe.shown import show_parts, written_beside
-from sim.integrate.result import Array, in_words
+from sim.integrate.status import in_words
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
-from sim.show.plots.finding import NAME_IN
+from sim.show.plots.finding import NAME_IN, difference_words
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 from sim.show.report.verdict_words import BESIDE
@@ -45,8 +46,10 @@ def title(swept: Swept, measures: Sequence[Measure]) -> str:
     text = (
         f"{measure.label} is best {said[0]}{beside}{_price(swept, measures, best.setup, best.place)}; worst {said[1]}"
     )
+    if not hardly:
+        return text
     # Of two inputs one may do all of it.
-    return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters" if hardly else text
+    return f"{text}; {_called(swept.axes[hardly[0]])} hardly matters: {_most(swept, measure, hardly[0] + 1)} at most"
 
 
 def _at_fault(swept: Swept, measure: Measure, setup: str) -> Any:
@@ -63,6 +66,14 @@ def _hardly(swept: Swept, measure: Measure) -> list[int]:
     """Return which inputs change a measure by less than a person would notice, with any set-up and wherever the other input is."""
     every = np.stack([row[measure.name] for row in swept.values.values()])
     return [place for place in range(len(swept.axes)) if _apart(every, place + 1, measure) < 1.0]
+
+
+def _most(swept: Swept, measure: Measure, along: int) -> str:
+    """Return by how much one input changes a measure at most, with any set-up and wherever the other input is, in words."""
+    every = np.stack([row[measure.name] for row in swept.values.values()])
+    rows = np.moveaxis(every, along, -1).reshape(-1, every.shape[along])
+    finite = [row[np.isfinite(row)] for row in rows]
+    return difference_words(max((float(np.ptp(row)) for row in finite if row.size), default=0.0), measure.quantity)
 
 
 def _apart(every: Array, along: int, measure: Measure) -> float:

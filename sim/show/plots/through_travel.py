@@ -6,7 +6,7 @@ from math import degrees
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.show.plots.aside import aside
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.page import LEFT, WIDTH, page

@@ -10,7 +10,8 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.shown import show_parts
-from sim.integrate.result import Array, in_words, once
+from sim.integrate.status import in_words, once
+from sim.integrate.traces import Array
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LEFT, LINE, SMALL, TICK, TICK_LINE, WIDTH, Page, page
@@ -84,10 +85,15 @@ def title(tramp: Tramp) -> str:
         # Hardly matters: both ends are given, so that the reader can judge it.
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
-        return f"With {who} it hardly matters to tramp where the dampers are: {_when(where, low)} at best, {_when(where, high)} at worst"
+        return (
+            f"With {who} it hardly matters to tramp where the dampers are ({_reach(where)}): {_when(where, low)} at best, "
+            f"{_when(where, high)} at worst"
+        )
     said = _latest_and_first(maps[decisive])
     others = [move for move in maps if move != decisive and not _matters(maps[move])]
-    return _capital(said) + "".join(f". {_capital(MOVES[move].subject)} hardly matters" for move in others)
+    return _capital(said) + "".join(
+        f". {_capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others
+    )
 
 
 def paragraphs(tramp: Tramp) -> list[str]:
@@ -110,7 +116,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
         onset_text = (
             _capital(_latest_and_first(tramp_map))
             if _matters(tramp_map)
-            else f"It hardly matters: {_latest_and_first(tramp_map)}"
+            else f"{_capital(MOVES[tramp_map.move].subject)} hardly matters ({_reach(tramp_map)}): {_latest_and_first(tramp_map)}"
         )
         said.append(
             f"Moving {MOVES[tramp_map.move].label}: what tramps first is {' or '.join(names) or 'nothing'}; wind-up itself grows {own}. "
@@ -141,6 +147,11 @@ def _range(found: TrampMap) -> float:
     # Clipped to the map: always and never are infinite, and their difference would drown all others.
     onsets = clipped_onsets(found)
     return float(np.nanmax(onsets) - np.nanmin(onsets))
+
+
+def _reach(found: TrampMap) -> str:
+    """Return by how much the start of tramp moves over a map, in the slope of the slip curve that it is said by."""
+    return f"its start moves by {_range(found):.2f} of slope"
 
 
 def _matters(found: TrampMap) -> bool:

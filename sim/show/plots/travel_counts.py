@@ -5,7 +5,7 @@ from math import nan
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show_short
+from sim.describe.shown import figure_of, show_short, system
 from sim.measure.tally import CLASS_M
 from sim.show.plots.ends import ticks_below
 from sim.show.plots.finding import Finding, sentence
@@ -24,8 +24,8 @@ def figure(side: Side) -> Figure:
     """Return the page of travel counts: how often each axle moved at least so far."""
     with drawing():
         subtitle = (
-            "Cycles of axle travel by rainflow counting (ASTM E1049), for each kilometre driven: how often the axle went at least so "
-            "far up and down again. Springs, bushes and seals wear by it."
+            f"How often in each {_way()} driven an axle went at least so far up and down again (counted by the rainflow method, ASTM "
+            "E1049). Springs, bushes and seals wear by it."
         )
         sheet = page(side, _travel_title(side), subtitle)
         curves = {
@@ -44,7 +44,7 @@ def figure(side: Side) -> Figure:
         y = ByTens(np.floor(np.log10(least)), np.ceil(np.log10(most)), "number")
         panel = None
         for axle, by in curves.items():
-            said = f"{axle.capitalize()} axle: cycles a kilometre of at least this travel"
+            said = f"{axle.capitalize()} axle: times a {_way()} with at least this travel"
             sheet.text(LEFT, sheet.bottom + LINE / 2, said, bold=True)
             sheet.bottom += LINE + 0.03
             panel = sheet.panel(COUNTS, Scale(0.0, widest * 1.03, "length", 8), y)
@@ -61,19 +61,24 @@ def figure(side: Side) -> Figure:
 
 
 def _driven(side: Side, name: str) -> float:
-    return float(side.histories[name].distance_m[-1]) / 1e3
+    """Return the way that was driven, in kilometres, or in miles where inch units alone are shown."""
+    return figure_of(float(side.histories[name].distance_m[-1]), "travelled")
 
 
-def exceeded(run: Endured, axle: str, kilometres: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return travels (n,) [m] and how often a kilometre each was reached or passed."""
+def _way() -> str:
+    return "mile" if system() == "inch" else "kilometre"
+
+
+def exceeded(run: Endured, axle: str, driven: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return travels (n,) [m] and how often each was reached or passed in one of the lengths that were driven."""
     counts = run.counts.get(axle, {})
-    # A track on which nothing was driven has no kilometres to count by.
-    if not counts or kilometres <= 0.0:
+    # A track on which nothing was driven has no length to count by.
+    if not counts or driven <= 0.0:
         return np.zeros(0), np.zeros(0)
     last = max(counts)
     per = np.array([counts.get(number, 0.0) for number in range(last + 1)])
     # Summed from the largest down: exceedances, as load spectra are drawn.
-    return CLASS_M * np.arange(last + 1), np.cumsum(per[::-1])[::-1] / kilometres
+    return CLASS_M * np.arange(last + 1), np.cumsum(per[::-1])[::-1] / driven
 
 
 def _travel_title(side: Side) -> str:
@@ -97,7 +102,7 @@ def _travel_title(side: Side) -> str:
         Finding(
             rates,
             "less",
-            lambda v: f"the axles move {show_short(LARGE_M, 'length', (0, 1))} or more {of(v)} times a kilometre",
+            lambda v: f"the axles move {show_short(LARGE_M, 'length', (0, 1))} or more {of(v)} times a {_way()}",
             of,
             "number",
         ),

@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
-from sim.integrate.result import Array, AxleTrace
+from sim.integrate.traces import Array, AxleTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time
 from sim.show.plots.ends import heading, ticks_below

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.shown import show
-from sim.integrate.result import Array, DamperTrace
+from sim.integrate.traces import Array, DamperTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.damper_force_speed import damper_sets
 from sim.show.plots.ends import heading, ticks_above, ticks_below
@@ -41,7 +41,7 @@ def figure(comparison: Comparison) -> Figure:
         sets = damper_sets(comparison)
         subtitle = (
             "Force of one damper without gas, compression positive and to the right. Points: the test speeds. Dotted: where a valve "
-            "opens, at preload over area."
+            "opens: there the pressure lifts it off its seat."
         )
         sheet = page(comparison, _title(comparison), subtitle)
         if not sets:

@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Block
+from sim.measure.references import by_load
 from sim.measure.table import Value
 from sim.measure.verdict import Verdict, noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
@@ -16,7 +17,8 @@ from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
-from sim.show.report.verdict_words import headline, warning
+from sim.show.report.verdict_words import headline
+from sim.show.report.words import words_of
 
 NAME = "verdict"
 
@@ -38,7 +40,7 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(comparison, title(comparison, found), _subtitle(found))
+        sheet = page(comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))))
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
         for sentence in more_of_the_same(found):
@@ -47,25 +49,23 @@ def figure(comparison: Comparison) -> Figure:
         if blocks:
             _table(sheet, found, blocks)
         _bars(sheet, comparison, found)
+        labels = [measure.label for measures in found.carrying.values() for measure in measures]
+        sheet.paragraph(words_of([*labels, "damping ratio", "hop"]), TICK, TICK_LINE, most_lines=4, colour=SOFT)
         return sheet.figure()
 
 
 def title(comparison: Comparison, found: Verdict) -> str:
     """Return the verdict as a title may hold it."""
-    if len(comparison.runs) == 1:
-        first = warning(found, lambda setup: named(comparison, setup, flagged=False))
-        alone = f"The figures of {named(comparison, next(iter(comparison.runs)))}, which stands alone"
-        return f"{first} {alone}" if first else alone
     return headline(found, lambda setup: named(comparison, setup, flagged=False))
 
 
-def _subtitle(found: Verdict) -> str:
+def _subtitle(found: Verdict, loads: int) -> str:
     if not found.others:
         return "The figures that a comparison is judged by. ~ numerical error too large."
     by_load = ", with another load against the same truck with that load" if other_references(found) else ""
     return (
         f"Against “{shortened(clean(found.reference), 3.0, SMALL)}”{by_load}. The same: nearer than a person would notice. A bar for each set-up by "
-        "its number; arrows say which way is better, bold is best. ~ numerical error too large, – does not apply."
+        f"its number; arrows say which way is better, bold is best{' of its load' if loads > 1 else ''}. ~ numerical error too large, – does not apply."
     )
 
 
@@ -109,11 +109,12 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
         ratios = {setup: Value(found.ratios.get(setup, {}).get(key, nan), nan, False) for setup in comparison.runs}
         if _says(ratios):
             cells.append((measure, ratios, ""))
+    groups = by_load(comparison)
     # Every cell is as high as its bars: rows of cells stay level with one another.
     high = LINE + ROW * len(comparison.runs) + 0.22
     for place, (measure, row, block_name) in enumerate(cells):
         left = MARGIN + CELL * (place % COLUMNS)
-        put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name)
+        put_cell(made, measure, row, left, made.bottom + high * (place // COLUMNS), block_name, groups)
     # Rounded up: a last row that is not full takes as much height.
     made.bottom += high * -(-len(cells) // COLUMNS)
 

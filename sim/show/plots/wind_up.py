@@ -4,7 +4,8 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import show
-from sim.integrate.result import Array, Run, WheelTrace
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, WheelTrace
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import Across, over_time
 from sim.show.plots.ends import heading, ticks_below

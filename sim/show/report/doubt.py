@@ -11,7 +11,7 @@ from rich.table import Table as Screen
 from rich.text import Text
 
 from sim.describe.runs import AnyRun
-from sim.describe.shown import in_the_unit_of, show_parts
+from sim.describe.shown import in_the_unit_of, show_part, show_parts, written_now
 from sim.measure.band import Band
 from sim.measure.change import band_of, changed, leaves_open, noticed_of
 from sim.measure.comparison import Comparison
@@ -88,7 +88,7 @@ def write_influence(comparison: Comparison, doubted: Doubted, path: Path) -> Non
             for name, one in by_measure.items():
                 for unknown, share in sorted(one.first.items(), key=lambda pair: -pair[1]):
                     table.writerow([
-                        setup, labels.get(name, name), unknown.path, unknown.what.doubt.written, f"{100 * share:.1f}",
+                        setup, labels.get(name, name), unknown.path, written_now(unknown.what.doubt.written), f"{100 * share:.1f}",
                         f"{100 * one.total[unknown]:.1f}", f"{100 * one.foretold:.0f}", way(unknown.path).how,
                     ])  # fmt: skip
 
@@ -188,7 +188,7 @@ def _tables(
                 Text(sign.said(name)), justify="right", width=min(wide, max(width - named - 2, 8)), overflow="fold"
             )
         for row, one in enumerate(measures):
-            unit = show_parts(1.0, one.quantity)[0][1]
+            _, unit = show_part(1.0, one.quantity)
             cells = (Text(sign.said(columns[name][row])) for name in names)
             table.add_row(Text(sign.said(one.label + (f" [{unit}]" if unit else ""))), *cells)
         yield table
@@ -200,11 +200,11 @@ def _cell(comparison: Comparison, doubted: Doubted, setup: str, measure: Measure
         return "-  "
     mark = f" {TOO_CLOSE if outcome == OPEN else SAME if outcome == 'same' else ' '}"
     if not (isfinite(band.low) and isfinite(band.high)):
-        return f"not known{mark}"
+        return f"never: {band.unknown} tries{mark}" if band.unknown else f"not known{mark}"
     if band.low == band.high == 0.0:
         return "the same  "
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
-    low, high = (show_parts(end, quantity)[0][0] for end in (band.low, band.high))
+    low, high = (show_part(end, quantity)[0] for end in (band.low, band.high))
     # As many digits as the width of the band is worth.
     size = max(abs(low), abs(high), 1e-12)
     return f"{_short(low, size, quantity)} to {_short(high, size, quantity)}{mark}"
@@ -218,25 +218,32 @@ def _short(number: float, size: float, quantity: str) -> str:
 
 def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     """Return what is said beside the bands: how they come about, what to measure next, what was lost."""
-    said: list[str] = []
+    # First what the tries rest on: a try that could not be run is in no band.
+    said = tried(doubted)
     if doubted.unknowns:
         drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
         said.append(
             f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
             f"{drawn}, the same for every set-up."
         )
+        if any(one.unknown for bands in doubted.differences.values() for one in bands.values()):
+            said.append("Never: in so many tries one of the two does not get there within the run.")
         if doubted.draws < 100:
             said.append("So few tries give rough bands: such runs go one by one.")
     said += measure_next(doubted, measures)
-    said += _lost(doubted) + _flagged(doubted)
     said += [
         text for text in (estimated.estimated_sentence(doubted.estimates), assumed_sentence(doubted.assumed)) if text
     ]
     return said
 
 
+def tried(doubted: Doubted) -> list[str]:
+    """Return in how many tries set-ups could not be run, and why; then in how many something broke, met its end or was squeezed flat."""
+    return _lost(doubted) + _flagged(doubted)
+
+
 def _lost(doubted: Doubted) -> list[str]:
-    """Return how many draws say nothing and why: once for all set-ups of which the same is to be said."""
+    """Return how many draws could not be run and why: once for all set-ups of which the same is to be said."""
     groups: dict[str, dict[str, int]] = {}
     first: dict[str, str] = {}
     for setup, lost in doubted.lost.items():
@@ -244,7 +251,7 @@ def _lost(doubted: Doubted) -> list[str]:
             # Reasons that differ in their figures alone are one.
             groups.setdefault(first.setdefault(FIGURES.sub("#", why), why), {})[setup] = count
     return [
-        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} say nothing, such as one for which: {why}"
+        f"{_counts(each)} of {doubted.draws} tries{_whose(each, doubted)} could not be run, such as one for which: {why}"
         for why, each in groups.items()
     ]
 
@@ -256,14 +263,14 @@ def _counts(each: Mapping[str, int]) -> str:
 
 def _whose(each: Mapping[str, int], doubted: Doubted) -> str:
     every = len(each) == len(doubted.differences) + 1
-    return " of every set-up" if every else f" of {', '.join(f'{name!r}' for name in each)}"
+    return " of every set-up" if every else f" of {', '.join(f'“{name}”' for name in each)}"
 
 
 def _flagged(doubted: Doubted) -> list[str]:
     """Return what draws are flagged for, and how many, in a sentence a set-up."""
     return [
-        f"'{setup}': flagged in some of {doubted.draws} tries: "
-        + ", ".join(f"{what} ({count})" for what, count in flagged.items())
+        f"Tries of “{setup}” that ran but broke something, of {doubted.draws}: "
+        + ", ".join(f"{what} in {count}" for what, count in sorted(flagged.items(), key=lambda pair: -pair[1]))
         for setup, flagged in doubted.flagged.items()
         if flagged
     ]
@@ -289,7 +296,8 @@ def _middle(doubted: Doubted, setup: str, measure: Measure) -> float:
 def between(band: Band, measure: Measure, around: float = nan) -> str:
     """Return the band of a difference in words; `around` is what the figures come to, where that is known."""
     if not (isfinite(band.low) and isfinite(band.high)):
-        return "is not known: in some tries it is not reached within the run"
+        many = f"{band.unknown} of {band.draws}" if band.unknown else "some"
+        return f"is not known: in {many} tries one of the two does not get there within the run"
     if band.low == band.high == 0.0:
         return "is the same, whatever the numbers in doubt are"
     quantity = "warmth" if measure.quantity == "temperature" else measure.quantity
@@ -321,7 +329,7 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         of = " of the doubt about the differences" if place == 0 else ""
         more = f" and {len(own) - 1} more with it" if len(own) > 1 else ""
         said.append(
-            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {own[0][0].what.doubt.written}{more}). How: {one.how}."
+            f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
     return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 

@@ -11,9 +11,11 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import figure_of, headed, in_si, show_numbers, show_parts, unit_names
-from sim.integrate.result import Array, in_words
+from sim.integrate.status import in_words
+from sim.integrate.traces import Array
 from sim.measure.tally import CLASS_M
 from sim.show.report.table_csv import Table
+from sim.show.report.words import words_of
 from sim.study.endurance.history import Endured, Key, Moment
 from sim.study.endurance.measures import Figure, figures
 
@@ -188,3 +190,5 @@ def printed(name: str, question: str, runs: Mapping[str, Endured], stream: TextI
     for setup, run in runs.items():
         for flag in run.flags:
             console.print(Text(f"FLAGGED  {setup}: {flag.sentence}", style="bold"))
+    if words := words_of(figure.label for figure in chosen(runs, everything)):
+        console.print(Text(words))

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim.describe.doubtful import doubtful, estimates_of
 from sim.describe.estimates.estimate import Estimate
+from sim.describe.shown import in_shown_units
 
 if TYPE_CHECKING:
     from rich.table import Table
@@ -19,7 +20,7 @@ def estimated_sentence(estimates: Sequence[Estimate]) -> str:
         return ""
     doubtful = sum(one.half > 0.0 for one in estimates)
     return (
-        f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand` lists "
+        f"Estimated, as nobody measured them: {len(estimates)} numbers, {doubtful} of them in doubt by their estimate's spread. `jounce stand --all` lists "
         "each with what it comes from; write the key into the vehicle's file, and it is yours."
     )
 
@@ -76,7 +77,7 @@ def rows(estimates: Sequence[Estimate]) -> Iterator[tuple[str, str, str, str, st
         if "" in both:
             values = [both[""].shown.removeprefix("about "), ""]
         words = list(dict.fromkeys(one.of for one in both.values()))
-        yield label, values[0], values[1], "; ".join(words), first.page
+        yield label, values[0], values[1], in_shown_units("; ".join(words)), first.page
 
 
 def table(estimates: Sequence[Estimate]) -> "Table":

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from sim.describe.good import Placed
-from sim.describe.shown import figure_of, heading_of
+from sim.describe.shown import figure_of, heading_of, in_shown_units
 from sim.show.report.table_csv import Table
 
 Key = tuple[str, str, str]
@@ -23,7 +23,7 @@ def placed_rows(columns: Sequence[Sequence[Placed]]) -> list[tuple[str, list[str
         head = next((one for one in known if not one.loaded), known[0])
         rows.append(
             (
-                f"{head.label}{' (loaded)' if head.loaded else ''}\n  {head.usual}",
+                f"{head.label}{head.with_load}\n  {head.usual}",
                 [
                     "-" if one is None else f"{one.figure}: {one.word}{_own_range(one, head)}"
                     for one in cells
@@ -38,7 +38,7 @@ def _key(one: Placed) -> Key:
 
 
 def _own_range(one: Placed, head: Placed) -> str:
-    return "" if one.good == head.good else f" (loaded, {one.usual})"
+    return "" if one.good == head.good else f" ({one.with_load.strip(' ()')}, {one.usual})"
 
 
 def unusual(placed: Mapping[str, Sequence[Placed]]) -> list[str]:
@@ -64,6 +64,6 @@ def write(placed: Mapping[str, Sequence[Placed]], path: Path) -> None:
                 table.writerow(
                     [
                         setup, one.label, heading_of(one.good.quantity), f"{figure_of(one.value, one.good.quantity):.6g}",
-                        one.word, low, high, "yes" if one.is_usual else "no", one.good.source,
+                        one.word, low, high, "yes" if one.is_usual else "no", in_shown_units(one.good.source),
                     ]
                 )  # fmt: skip

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.describe.files.kept import kept
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure.comparison import Comparison, SideBySide
 
 # Whatever may change a figure, a picture, or how a file is understood.

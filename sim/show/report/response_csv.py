@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
-from sim.integrate.result import in_words
+from sim.integrate.status import in_words
 from sim.linear.response import Responses
 from sim.show.report.table_csv import Table
 

@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 
 from sim.describe.shown import figures_of, headed
-from sim.integrate.result import Array, DriveTrace, Run
+from sim.integrate.result import Run
+from sim.integrate.traces import Array, DriveTrace
 from sim.show.report.table_csv import Table
 
 

@@ -12,7 +12,7 @@ from sim.describe.parts.dampers.curve_words import curve_words
 from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.laws import Law
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
-from sim.describe.shown import figure_of, headed, show, system
+from sim.describe.shown import figure_of, headed, show, show_short, system
 from sim.linear.droop import HANGING, STRAP
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
@@ -25,7 +25,7 @@ from sim.study.fit import Fit, lean_words
 CAUTIONS = (
     "Hot dampers burn: let them cool. Gas-charged ones can shoot out their rods: do not heat, weld near, cut or drill them; "
     "charging needs a regulated source and a guard.",
-    "A compressed coil holds hundreds of joules: use a rated spring compressor and a chain or cage, and stand aside.",
+    "A compressed coil holds enough to kill: use a rated spring compressor and a chain or cage, and stand aside.",
     "Support the axle before a damper comes out; truck on its frame, wheels chocked; nobody under it in droop tests.",
     "Bump stops and limit straps must act before the damper's ends. Before ordering cycle the axle with springs out, both wheels and crossed, at "
     "steering lock; check hoses, shafts, steering. Local rules and licensed practice come first.",
@@ -38,6 +38,9 @@ CONSTRUCTIONS = {
 }  # fmt: skip
 
 SPREAD = " +/- "
+
+LENGTH_TOLERANCE = 2e-3
+"""Within which a damper's lengths are ordered [m]; common practice, no source."""
 
 FASTEST_BACK = 3.0
 """Speed [m/s] up to which the table of forces is written that a vehicle file can read back."""
@@ -118,6 +121,10 @@ def _placed(made: Rows, standing: Standing, fit: Fit) -> None:
         said = [f"{of}{one.said}" for kind, of in kinds for one in own if one.kind == kind]
         if said:
             made.add("1 Job", label, "; ".join(said))
+    seals = standing.axles[fit.axle].friction_ratio
+    # A builder who reckons the valving back from the ratio would else come out too firm.
+    if seals >= 0.005:
+        made.add("1 Job", "of the body's damping ratio: friction of the seals", f"{seals:.2f}")
 
 
 PLACED: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
@@ -134,8 +141,9 @@ def _with_word(text: str, one: Placed | None) -> str:
 
 def _lengths(made: Rows, fit: Fit, setup: str, rides: Mapping[str, float]) -> None:
     lengths = "2 Lengths, eye to eye"
-    made.add_value(lengths, "extended (+/- 2 mm)", fit.extended, "length")
-    made.add_value(lengths, "collapsed (+/- 2 mm)", fit.collapsed, "length")
+    within = f"+/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}"
+    made.add_value(lengths, f"extended, {within}", fit.extended, "length")
+    made.add_value(lengths, f"collapsed, {within}", fit.collapsed, "length")
     made.add_value(lengths, "stroke", fit.extended - fit.collapsed, "length")
     for place, placed in fit.places.items():
         # At ride a tape can check it; elsewhere `Fit` gives the worst length over 5 deg of twist.
@@ -179,7 +187,7 @@ def _body(made: Rows, part: DamperSet) -> None:
     made.add_value(body, "bore", bore, "length")
     if tube:  # estimates from its dimensions, to compare tubes by: the builder's own filling stays a blank
         made.add_value(body, "oil, about (from its size)", tube.oil_mass, "oil_mass")
-        made.add_value(body, "heat that warms oil and metal by a degree, about", tube.heat_capacity, "heat_capacity")
+        made.add_value(body, "heat to warm it by a degree", tube.heat_capacity, "heat_capacity")
     made.add_value(body, "rod diameter", rod, "length")
     made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
     for label in ("room for it", "rod thread", "reservoir hose: length"):
@@ -204,19 +212,27 @@ def _gas(made: Rows, part: DamperSet) -> None:
     gas, law = "7 Gas and oil", part.valving
     made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
     pressure = law.inside.gas_pressure if law.inside is not None else nan
-    made.add_value(gas, "gauge at ride length, 20 degC", pressure, "pressure")
+    made.add_value(gas, f"gauge at ride length, {_first(show(293.15, 'temperature'))}", pressure, "pressure")
     made.add_value(gas, "push of one at ride length", part.push[0], "force")
     # At 1 m/s, the fastest speed of the test; None of a law that knows nothing of the inside.
     asked = law.least_gas_pressure([1.0, -1.0])
     if asked is not None:
         least = [show(float(p), "pressure") for p in asked]
-        made.add(gas, "least, compression 1 m/s", least[0])
-        made.add(gas, "least, rebound 1 m/s", least[1])
+        fast = _first(show_short(1.0, "speed", (0, 0)))
+        made.add(gas, f"least, compression {fast}", least[0])
+        made.add(gas, f"least, rebound {fast}", least[1])
     made.add(gas, "oil: grade")
     made.add(gas, "oil: volume")
     if law.inside is not None and isfinite(law.inside.oil_viscosity_40):
-        # At 40 degC, as viscosity grades are named (ISO 3448); 1 mm²/s is the 1 cSt of a can's label.
-        made.add(gas, "oil (assumed), 40 degC", f"{law.inside.oil_viscosity_40 * 1e6:.0f} mm²/s")
+        # At 40 degC, as viscosity grades are named (ISO 3448); 1 mm²/s is the 1 cSt of a can's label, in either system.
+        made.add(
+            gas, f"oil (assumed), {_first(show(313.15, 'temperature'))}", f"{law.inside.oil_viscosity_40 * 1e6:.0f} cSt"
+        )
+
+
+def _first(shown: str) -> str:
+    """Return a value in one unit: labels in half a page's width have no room for two."""
+    return shown.partition(" (")[0]
 
 
 def _forces(made: Rows, part: DamperSet) -> None:

@@ -6,7 +6,7 @@ from math import isfinite
 from sim.describe.parts.dampers.testing import TEST_SPEEDS
 from sim.describe.parts.springs.wire import wahl_factor
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.linear.standing import Standing
 from sim.show.report.sheet import SPREAD
 from sim.show.report.sheet_rows import Row, Rows
@@ -21,19 +21,17 @@ SPRING_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
     "for it, both hooks seated, with a chain or cage round it; stand aside, nobody in line with it.",
     "Leaf packs open when the centre bolt or U-bolts come off: hold the pack in clamps. U-bolts are renewed and checked again after "
-    "100 and 500 miles (common practice, no source).",
+    "160 km (100 mi) and 800 km (500 mi); common practice, no source.",
     "Lower the axle on a jack until the spring is loose; truck on stands under its frame, wheels chocked, nobody under it.",
     "Cycle the axle before ordering: hoses, shafts, brake lines, steering. Local rules on ride height and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
 )
 
 
+LENGTH_TOLERANCE = 3e-3
+"""Within which a spring's free length is ordered [m]; common practice, no source."""
+
 STEELS = "oil-tempered, as wound", "oil-tempered, preset", "chrome-silicon, preset"
-
-
-def stress_parts(pascal: float) -> tuple[str, str]:
-    """Return a stress in MPa and in psi."""
-    return f"{pascal / 1e6:.0f} MPa", f"{round(pascal / 6894.757293168361, -2):.0f} psi"
 
 
 def _pressed(made: Rows, section: str, places: Mapping[str, Pressed], coil: bool) -> None:
@@ -46,12 +44,10 @@ def _pressed(made: Rows, section: str, places: Mapping[str, Pressed], coil: bool
         made.add_value(section, f"{place}: load of one", pressed.force, "force")
         # A pack at the end of droop is pulled by the axle's weight: nothing that could fly off.
         if pressed.force > 0.0:
-            joule = pressed.energy
-            made.add(
-                section, f"{place}: energy that one holds", f"{joule:.0f} J", f"{joule / 1.3558179483314004:.0f} ft lbf"
-            )
+            made.add_value(section, f"{place}: energy that one holds", pressed.energy, "spring_energy")
         if isfinite(pressed.stress):
-            made.add(section, f"{place}: shear stress, with Wahl factor", *stress_parts(pressed.stress))
+            # The factor takes the bend of the wire into account (A. M. Wahl), which makes its inside work harder.
+            made.add_value(section, f"{place}: stress in the wire, its bend counted (Wahl)", pressed.stress, "stress")
 
 
 def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -> list[Row]:
@@ -69,9 +65,13 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
         made.add_value(now, "wire diameter", wire or float("nan"), "length")
         made.add_value(now, "mean diameter of the coil", coil or float("nan"), "length")
         if wire and coil:
-            made.add(now, "index D/d; Wahl factor", f"{coil / wire:.2f}; {wahl_factor(coil / wire):.3f}")
+            made.add(
+                now,
+                "coil diameter over wire diameter; Wahl factor (its bend)",
+                f"{coil / wire:.2f}; {wahl_factor(coil / wire):.3f}",
+            )
             for steel, limit in zip(STEELS, order.bears, strict=True):
-                made.add(now, f"wire bears, {steel} (handbook, from memory)", *stress_parts(limit))
+                made.add_value(now, f"wire bears, {steel} (handbook, from memory)", limit, "stress")
         if spacer := getattr(spring, "spacer", 0.0):
             made.add_value(now, "spacer on it", spacer, "length")
         made.add_value(now, "solid length", getattr(spring, "solid_length", None) or float("nan"), "length")
@@ -81,7 +81,7 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     made.add_value(buy, "wanted height above the measured one", order.wanted, "length")
     made.add(buy, "quantity", f"{order.count}")
     made.add_value(buy, "rate of one (+/- 5 %)", order.rate, "stiffness")
-    made.add_value(buy, f"{what} (+/- 3 mm)", order.order, "length")
+    made.add_value(buy, f"{what}, +/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}", order.order, "length")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
     _pressed(made, buy, order.then, order.coil)
     made.add(buy, "the same rate, so the same frequency", "more height is more length, not more rate")
@@ -104,7 +104,7 @@ def _spring_job(made: Rows, setup: str, used: str, order: SpringOrder, standing:
     made.add(job, "truck, set-up", f"{vehicle.name}, {setup}")
     made.add(job, "place, how many on this axle", f"{order.axle} axle, '{order.name}', {order.count} on the axle")
     made.add(job, "computed for (road, speed)", used)
-    made.add_value(job, "axle load on the ground", axle.load, "force")
+    made.add_value(job, "axle load on the ground", axle.load, "load")
     made.add_value(job, "sprung mass of this axle", axle.sprung_mass, "mass")
     made.add(job, "loads aboard", loads_words(vehicle))
 
@@ -145,7 +145,8 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         )
     made.add(lengths, "dead length rule", f"collapsed less stroke is {show(DEAD_LENGTH, 'length')} or more; {PRACTICE}")
     forces = "3 Force of one, without gas and seal"
-    for speed in TEST_SPEEDS:
+    # Where no valving is so, there is no force to order; why stands among the warnings.
+    for speed in TEST_SPEEDS if isfinite(offer.slope) else ():
         at = show(speed, "speed")
         for way, force in zip(("compression", "rebound"), offer.forces(speed), strict=True):
             metric, inch = made.both(force, "force")
@@ -158,7 +159,16 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         "damping ratio: now, aimed at",
         f"{offer.now:.2f}, {offer.ratio:.2f}; {LOW_RATIO:g} to {HIGH_RATIO:g} are usual; {PRACTICE}",
     )
-    made.add(forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways")
+    if offer.seals >= 0.005:
+        made.add(
+            forces,
+            "of either: friction of the seals",
+            f"{offer.seals:.2f}, as of the dampers now; valving {offer.ratio - offer.seals:.2f}",
+        )
+    if isfinite(offer.slope):
+        made.add(
+            forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways"
+        )
     made.add(
         forces,
         "rebound to compression; knee",

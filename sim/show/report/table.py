@@ -14,12 +14,14 @@ from sim.measure import MEASURES, Measure
 from sim.measure.comparison import Comparison, change_share, worst_setups
 from sim.measure.references import reference_of
 from sim.measure.verdict import verdict
+from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
 from sim.show.report.placed import unusual
 from sim.show.report.verdict_table import cell as cell_words
 from sim.show.report.verdict_table import coinciding, damped, more_of_the_same, names_of
 from sim.show.report.verdict_words import headline
+from sim.show.report.words import words_of
 
 FAMILIES = {
     "settling": "Coming to rest", "decay": "Free decay", "ride": "Felt in the body", "comfort": "Ride by ISO 2631-1", "pitch": "Pitch",
@@ -160,6 +162,8 @@ def printed(comparison: Comparison, stream: TextIO, everything: bool = False, wi
         console.print(part)
     _placed(comparison, console, sign)
     console.print()
+    if settled := rest_words(comparison, comparison.measures if everything else short(comparison)):
+        console.print(Text(sign.said(settled)))
     console.print(Text(_meaning(comparison, everything, sign)))
 
 
@@ -207,7 +211,9 @@ def _placed(comparison: Comparison, console: Console, sign: Signs) -> None:
         return
     console.print()
     console.print(
-        Text("How they stand, against what is usual in the trade (no source; jounce stand shows all)", style="bold")
+        Text(
+            "How they stand, against what is usual in the trade (no source; jounce stand --all shows all)", style="bold"
+        )
     )
     for sentence in unusual(comparison.placed):
         console.print(Text(sign.said(sentence)))
@@ -221,4 +227,6 @@ def _meaning(comparison: Comparison, everything: bool, sign: Signs) -> str:
     # Said only where something is left out: --all on a table that is whole would disappoint.
     every, shown = len(comparison.measures), len(short(comparison))
     more = "" if everything or shown == every else f"\n{shown} of {every} measures; --all shows every one."
-    return text + more
+    labels = [one.label for one in (comparison.measures if everything else short(comparison))]
+    words = words_of([*labels, damped(verdict(comparison))])
+    return text + more + (f"\n{sign.said(words)}" if words else "")

@@ -6,7 +6,7 @@ from typing import TextIO
 import numpy as np
 
 from sim.describe.shown import show
-from sim.integrate.result import in_words
+from sim.integrate.status import in_words
 from sim.show.report.tuning_words import end_of, sentences
 from sim.study.tuning.confirming import Confirmed
 from sim.study.tuning.session import Answer

@@ -4,9 +4,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import isfinite, isinf, isnan
 
-from sim.describe.shown import SHOWN, show, show_parts
+from sim.describe.shown import SHOWN, show, show_part, show_parts
 from sim.describe.to_measure import rests_on_estimate
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure.measure import Measure
 from sim.measure.verdict import Against, Change, Part, Unsafe, Verdict
 from sim.show.report.cells import decimals_of_a_band
@@ -59,13 +59,21 @@ def brief(value: float, quantity: str) -> str:
     # Half bobs are counted, and a share below ten per cent is given to a tenth.
     if quantity == "percent" and abs(number) < 10.0:
         decimals = 1
+    decimals = _seen(number, decimals)
     text = _number(number, decimals) + (f" {unit}" if unit else "")
     # What is counted in halves is written as people say it: 9, 1.5.
     if quantity == "number":
         text = text.removesuffix(".0")
     if quantity in BESIDE and len(parts) > 1:
-        text += f" ({_number(parts[1][0], INCH_WORDS[quantity])} {parts[1][1]})"
+        text += f" ({_number(parts[1][0], _seen(parts[1][0], INCH_WORDS[quantity]))} {parts[1][1]})"
     return text
+
+
+def _seen(number: float, decimals: int) -> int:
+    """Return decimals at which a number that is none does not read as nought; three at most."""
+    while decimals < 3 and number and float(f"{number:.{decimals}f}") == 0.0:
+        decimals += 1
+    return decimals
 
 
 def _number(value: float, decimals: int) -> str:
@@ -97,13 +105,17 @@ def pace(change: Change) -> str:
 def phrase(change: Change) -> str:
     """Return what a set-up does by one figure, against the reference: "rides 12 % rougher".
 
-    Of a figure that is not known in some draws it is said that the size is of the central values.
+    Of a figure that has no end in some draws it is said in how many, and what the truck then does not do.
     """
     said = _at_central(change)
     if change.band is None or not change.at_central_values:
         return said
-    count = f"{change.band.unknown} of {change.band.draws}" if change.band.unknown else "some"
-    return f"{said} at central values (not known in {count} tries)"
+    # Without a count no draw was lost: one of the two lengths of step has no figure.
+    if not change.band.unknown:
+        return f"{said} (do not trust the size: by one length of step it is not reached)"
+    claim = change.measure.carries
+    do = claim.never.split(" ")[0].replace("_", " ") if claim else "end"
+    return f"{said} (in {change.band.unknown} of {change.band.draws} tries one of the two does not {do} within the run)"
 
 
 def _at_central(change: Change) -> str:
@@ -255,7 +267,7 @@ def between(change: Change) -> str:
     band, quantity = change.band, change.measure.quantity
     if band is None or not (isfinite(band.low) and isfinite(band.high)):
         return "is not reached by all within the run"
-    (low, unit), (high, _) = (show_parts(end, quantity)[0] for end in (band.low, band.high))
+    (low, unit), (high, _) = (show_part(end, quantity) for end in (band.low, band.high))
     # As many digits as the band is worth, so that an end that is not nought does not read as one.
     size = max(abs(low), abs(high), 1e-12)
     decimals = min(decimals_of_a_band(size, quantity), 3)  # a sentence has less room than a table

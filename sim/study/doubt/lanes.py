@@ -7,12 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from sim.describe.direct import Direct
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.replaced import with_values
 from sim.describe.runs import AnyRun
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import JounceError
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
+from sim.measure.rest_band import RestBand
+from sim.study.doubt.in_order import Pair, in_order, pairs
 from sim.study.doubt.unknowns import TOGETHER, Unknown
 from sim.study.doubt.weighed import as_weighed
 from sim.study.many import Track, goes_in_blocks
@@ -57,9 +59,10 @@ class Drawn:
         # Influences are worked out from the draws as they came; a truck is made of those that keep to its ticket.
         self.setups, self.of, self.values = dict(setups), tuple(of), as_weighed(setups, of, values)
         self._truck: tuple[Any, int, Any] = (None, -1, None)
+        self._ways: dict[str, tuple[Direct, list[int], tuple[Pair, ...]]] = {}
 
     def __getstate__(self) -> dict[str, Any]:
-        return {**self.__dict__, "_truck": (None, -1, None)}
+        return {**self.__dict__, "_truck": (None, -1, None), "_ways": {}}
 
     def vehicle(self, setup: str, draw: int) -> Vehicle:
         """Return one set-up with the values of one draw, on the truck as measured with the same values.
@@ -70,23 +73,36 @@ class Drawn:
             If they do not go together.
         """
         own, measured = self.setups[setup], self.setups[setup].reference
-        row = self.values[draw]
-        of_truck = [(n, one) for n, one in enumerate(self.of) if not one.of_run]
         # The same truck for all set-ups of a draw: how it stands is worked out once.
         if self._truck[0] is not measured or self._truck[1] != draw:
-            values = {one.path: float(row[n]) for n, one in of_truck if one.measured}
-            drawn_truck = with_values(measured, values)
+            drawn_truck = self._put("", measured, draw)
             if drawn_truck is not measured:
                 drawn_truck._reference = None  # itself the truck as measured: its springs are those that hold it
             self._truck = measured, draw, drawn_truck
         truck: Vehicle = self._truck[2]
         if own is measured:
             return truck
-        drawn = with_values(own, {one.path: float(row[n]) for n, one in of_truck if setup in one.setups})
+        drawn = self._put(setup, own, draw)
         if drawn is own:
             drawn = own.model_copy()  # nothing of it is in doubt but the truck that it comes from
         drawn._reference = truck
         return drawn
+
+    def _put(self, setup: str, vehicle: Vehicle, draw: int) -> Vehicle:
+        """Return a set-up, or the truck as measured (""), with its values of one draw."""
+        if setup not in self._ways or self._ways[setup][0].vehicle is not vehicle:
+            own = [
+                (n, one.path) for n, one in enumerate(self.of)
+                if not one.of_run and (setup in one.setups if setup else one.measured)
+            ]  # fmt: skip
+            # By the vehicle itself: set-ups share the truck as measured, and may have numbers of their own.
+            those = pairs(vehicle, {path for _, path in own})
+            self._ways[setup] = Direct(vehicle, [path for _, path in own]), [n for n, _ in own], those
+        way, numbers, those = self._ways[setup]
+        values = self.values[draw, numbers].tolist()
+        if those:
+            values = list(in_order(dict(zip(way.paths, values, strict=True)), those).values())
+        return way.at(values)
 
     def run(self, run: AnyRun, draw: int) -> AnyRun:
         """Return the run with the values of one draw.
@@ -96,11 +112,11 @@ class Drawn:
         JounceError
             If they do not go together.
         """
-        for number, one in enumerate(self.of):
-            if one.of_run:
-                value = float(self.values[draw, number])
-                written = f"{value!r} {one.what.doubt.si}" if one.what.doubt.si else value
-                run = changed_run(run, one.path.removeprefix(RUN), written)
+        of_run = {one.path: one for one in self.of if one.of_run}
+        values = {one.path: float(self.values[draw, n]) for n, one in enumerate(self.of) if one.of_run}
+        for path, value in in_order(values, pairs(run, of_run, RUN)).items():
+            unit = of_run[path].what.doubt.si
+            run = changed_run(run, path.removeprefix(RUN), f"{value!r} {unit}" if unit else value)
         return run
 
 
@@ -112,10 +128,12 @@ class Doubting:
     drawn : Drawn
     run : AnyRun
     measures : sequence of str
+    band : RestBand, optional
+        Within what all draws of all set-ups count as at rest, as in `sim.study.many.Track`.
     """
 
-    def __init__(self, drawn: Drawn, run: AnyRun, measures: Sequence[str]) -> None:
-        self.drawn, self.asked, self.measures = drawn, run, tuple(measures)
+    def __init__(self, drawn: Drawn, run: AnyRun, measures: Sequence[str], band: RestBand | None = None) -> None:
+        self.drawn, self.asked, self.measures, self.band = drawn, run, tuple(measures), band
         self._track: tuple[int, Any] = (-1, None)
 
     def __getstate__(self) -> dict[str, Any]:
@@ -162,7 +180,8 @@ class Doubting:
         # Only a run that is itself in doubt differs from one lot of draws to the next.
         lot = first // TOGETHER if any(one.of_run for one in self.drawn.of) else 0
         if self._track[0] != lot:
-            self._track = lot, Track(self.drawn.run(self.asked, first), self.measures, precision="single")
+            run = self.drawn.run(self.asked, first)
+            self._track = lot, Track(run, self.measures, precision="single", band=self.band)
         track: Track = self._track[1]
         return track
 

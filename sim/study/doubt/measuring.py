@@ -3,6 +3,8 @@
 from fnmatch import fnmatchcase
 from typing import NamedTuple
 
+from sim.describe.shown import in_shown_units
+
 
 class Way(NamedTuple):
     """A way to find a number.
@@ -29,7 +31,7 @@ WAYS: tuple[Way, ...] = (
     Way("body.centre_of_gravity.behind_front_axle", "weigh both axles",
         "weighbridge, each axle by itself: rear load times wheelbase over the whole gives the place along the truck"),
     Way("body.centre_of_gravity.above_ground", "weigh it again with one axle lifted",
-        "lift one axle 600 mm or more on stands that carry it, suspension locked, tyres hard, wheels chocked; the other axle's load "
+        "lift one axle 600 mm (24 in) or more on stands that carry it, suspension locked, tyres hard, wheels chocked; the other axle's load "
         "gives the height (ISO 10392)"),
     Way("body.pitch_inertia", "time its pitch",
         "push one end, count ten swings on video and take the rate of the springs from the file; or look for a published figure of a "
@@ -44,11 +46,11 @@ WAYS: tuple[Way, ...] = (
         "hub height above a scale pad under two loads at working pressure, read after a minute: difference of load over difference of "
         "height"),
     Way("*.tyre.damping", "let the {end} axle drop on its tyres",
-        "video at 120 frames or more of a drop of 50 mm, dampers off; stand clear. Its effect is often small: look at what it decides"),
+        "video at 120 frames or more of a drop of 50 mm (2 in), dampers off; stand clear. Its effect is often small: look at what it decides"),
     Way("*.tyre.radius", "measure the {end} tyres", "tape around the tread, unloaded, over 2 pi"),
     Way("*.tyre.contact_length", "measure the {end} tyres' contact", "two strips of paper pushed under the tread from ahead and behind"),
     Way("*.springs.*.rate", "measure the rate of the {end} spring '{name}'",
-        "press and scale in steps of 25 mm, or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
+        "press and scale in steps of 25 mm (1 in), or a known load over that axle and a tape; load and unload, and take the middle. A coil is "
         "let loose only in a rated spring tool"),
     Way("*.springs.*.friction", "measure the friction of the {end} spring '{name}'",
         "push the end down and release it slowly, then lift and release slowly: half the difference of height times the rate"),
@@ -66,9 +68,9 @@ WAYS: tuple[Way, ...] = (
     Way("*.dampers.*.bush_rate", "measure the bushes of the {end} damper '{name}'", "press and dial gauge"),
     Way("*.dampers.*.body.above_ground", "measure the {end} damper '{name}' eye to eye at ride",
         "tape or stick from eye to eye as the truck stands, both sides; then the heights of both mounts"),
-    Way("*.dampers.*", "measure the places of the {end} damper '{name}'", "tape from the front axle, the ground and the axle's centre, to 2 mm"),
+    Way("*.dampers.*", "measure the places of the {end} damper '{name}'", "tape from the front axle, the ground and the axle's centre, to 2 mm (1/16 in)"),
     Way("*.stop.gap", "measure the gap of the {end} bump stops", "tape at ride height, both sides"),
-    Way("*.stop.*", "press a {end} bump stop", "press and scale in steps of 5 mm, at first touch and squeezed"),
+    Way("*.stop.*", "press a {end} bump stop", "press and scale in steps of 5 mm (1/4 in), at first touch and squeezed"),
     Way("*.strap.length", "measure the {end} limit straps", "axle hanging on them, body on stands, nobody beneath"),
     Way("*.strap.*", "pull a {end} limit strap", "known load and tape; a foot of limit strap stretches about an inch"),
     Way("*.guide.wind_up.rate", "measure the wind-up of the {end} axle",
@@ -92,5 +94,5 @@ def way(path: str) -> Way:
     name = steps[2] if end and len(steps) > 2 else steps[1] if len(steps) > 1 else ""
     for one in WAYS:
         if fnmatchcase(path, one.path):
-            return Way(path, one.do.format(end=end, name=name), one.how)
+            return Way(path, one.do.format(end=end, name=name), in_shown_units(one.how))
     return Way(path, f"measure {path}", "as it is usually measured; see docs/measuring-form.md")

@@ -17,11 +17,12 @@ from sim.describe.shown import as_now
 from sim.machine.spread import Spread
 from sim.measure.band import Band
 from sim.measure.measure import Measure
+from sim.measure.rest_band import RestBand
 from sim.study.doubt.bands import corrected, plain
 from sim.study.doubt.fitted import Fitted, fitted, influence, many
 from sim.study.doubt.lanes import Doubting, Drawn
 from sim.study.doubt.unknowns import Unknown, draws, scaled, unknowns
-from sim.study.many import goes_in_blocks
+from sim.study.many import band_of, goes_in_blocks
 
 Array = npt.NDArray[np.float64]
 
@@ -140,6 +141,7 @@ def draws_for(run: AnyRun, numbers: int) -> int:
 def doubted(
     setups: Mapping[str, Vehicle], run: AnyRun, measures: Sequence[str], reference: str, workers: int | None = None,
     tell: Callable[[int, int], None] | None = None, count: int | None = None, judged_by: Mapping[str, str] | None = None,
+    band: RestBand | None = None,
 ) -> Doubted:  # fmt: skip
     """Draw every number in doubt and run every set-up with each draw.
 
@@ -159,6 +161,9 @@ def doubted(
         Draws, a power of two; by default `draws_for`.
     judged_by : mapping of str to str, optional
         By set-up, what its differences are taken from where that is not the reference.
+    band : RestBand, optional
+        Within what all count as at rest, as in the comparison that is doubted; by default as `sim.study.many.band_of` has it of the
+        reference.
     """
     of = unknowns(setups, run)
     nothing = tuple({one.path: one for vehicle in setups.values() for one in assumed(vehicle)}.values())
@@ -166,7 +171,8 @@ def doubted(
         return Doubted((), nothing, reference, 0)
     count = count or draws_for(run, len(of))
     _, values = draws(of, count)
-    found, lost, flagged = drawn_values(setups, run, measures, of, values, workers, tell)
+    band = band or band_of(setups[reference], run, measures)
+    found, lost, flagged = drawn_values(setups, run, measures, of, values, workers, tell, band)
     whole = Outputs(of, values, found, measures, reference, judged_by)
     return Doubted(
         of, nothing, reference, count,
@@ -181,7 +187,7 @@ def doubted(
 
 def drawn_values(
     setups: Mapping[str, Vehicle], run: AnyRun, measures: Sequence[str], of: Sequence[Unknown], values: Array,
-    workers: int | None = None, tell: Callable[[int, int], None] | None = None,
+    workers: int | None = None, tell: Callable[[int, int], None] | None = None, band: RestBand | None = None,
 ) -> tuple[dict[str, Array], dict[str, dict[str, int]], dict[str, dict[str, int]]]:  # fmt: skip
     """Run every set-up with every draw.
 
@@ -193,7 +199,7 @@ def drawn_values(
         As in `Doubted`.
     """
     count = len(values)
-    problem = Doubting(Drawn(setups, of, values), run, measures)
+    problem = Doubting(Drawn(setups, of, values), run, measures, band)
     parts = problem.parts()
     found: dict[str, Array] = {name: np.full((count, len(measures)), np.nan) for name in setups}
     lost: dict[str, list[str]] = {name: [""] * count for name in setups}

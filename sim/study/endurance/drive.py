@@ -26,7 +26,9 @@ from sim.errors import RunError
 from sim.integrate.channels import named
 from sim.integrate.energy import balance
 from sim.integrate.given import STEP_S, Input
-from sim.integrate.result import Array, Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
+from sim.integrate.traces import Array
 from sim.kernel import layout as at
 from sim.kernel.integrate import run_single
 from sim.lower.guard import fastest_rate, substeps

@@ -9,7 +9,7 @@ from sim.describe.parts.dampers.damper_set import DamperSet
 from sim.describe.parts.dampers.heat import Heat
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.track import Track
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure.tally import Tally
 
 FORCE_SPEED = 0.3

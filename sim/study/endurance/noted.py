@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from sim.describe.files.scenario import Scenario
 from sim.describe.parts.dampers.heat import Heat
 from sim.describe.shown import system
-from sim.integrate.result import IN_WORDS, Flag
+from sim.integrate.status import IN_WORDS, Flag
 from sim.machine.jit import source_hash
 from sim.measure.tally import AxleTally, DamperTally, PointTally, Tally
 from sim.study.endurance.history import Endured, SetHistory

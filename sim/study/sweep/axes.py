@@ -9,8 +9,9 @@ from sim.describe.files.scenario import Scenario
 from sim.describe.notations import NUMBER, one_number
 from sim.describe.old_words import new_path
 from sim.describe.runs.changed import RUN, changed_run
+from sim.describe.shown import unit_now
 from sim.errors import InputError, Problem
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 
 MOST_RUNS = 20_000  # more is rather a slip in the number of points; ours, no source
 
@@ -58,10 +59,23 @@ class Axis:
         return int(number) if float(number).is_integer() else number
 
     @property
+    def shown(self) -> tuple[float, str]:
+        """By how much its numbers are multiplied to be read, and their unit then: as written, or of the one system that is shown."""
+        return unit_now(self.unit)
+
+    @property
     def label(self) -> str:
         """The path, or what it is called, with its unit."""
+        return self._with(self.unit)
+
+    @property
+    def heading(self) -> str:
+        """The same with the unit in which its numbers are shown."""
+        return self._with(self.shown[1])
+
+    def _with(self, unit: str) -> str:
         name = self.called or self.path
-        return f"{name} [{self.unit}]" if self.unit else name
+        return f"{name} [{unit}]" if unit else name
 
 
 def axis(path: str, first: str, last: str, points: str) -> Axis:

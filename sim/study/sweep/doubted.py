@@ -77,7 +77,7 @@ def doubts(
     for words in _by_run(places):
         try:
             own, _, _ = drawn_values(
-                {word: setups[word] for word in words}, places[words[0]][1], [one.name for one in wanted], of, values, workers, tell,
+                {word: setups[word] for word in words}, places[words[0]][1], [one.name for one in wanted], of, values, workers, tell, points.band,
             )  # fmt: skip
         except JounceError:
             continue

@@ -15,9 +15,11 @@ import numpy.typing as npt
 from sim.describe.files.scenario import Scenario
 from sim.describe.shown import show, written_beside
 from sim.errors import JounceError
-from sim.integrate.result import Array, Flag, in_words
 from sim.integrate.simulation import simulate
+from sim.integrate.status import Flag, in_words
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
+from sim.measure.rest_band import within
 from sim.measure.table import Value, allowed, difference, evaluate
 from sim.study.sweep.points import Place, Points
 from sim.study.sweep.sweep import Swept
@@ -109,7 +111,7 @@ def _compared(swept: Swept, place: Place, measure: Measure, value: Value) -> Val
 def _again(points: Points, place: Place, measures: Sequence[Measure]) -> tuple[dict[str, Value], tuple[Flag, ...]]:
     try:
         vehicle, run = points.point(place)
-        ran = simulate(vehicle, run)
+        ran = within(simulate(vehicle, run), points.band)
         return evaluate(ran, measures), ran.flags
     except JounceError:  # too long a road for a run by itself: the sweep's own figure stands
         return {}, ()

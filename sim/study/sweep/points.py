@@ -7,13 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from sim.describe.direct import Direct
 from sim.describe.files.scenario import Scenario
-from sim.describe.replaced import value_at, with_values
+from sim.describe.replaced import value_at
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
-from sim.study.many import Outcome, Track, not_run
+from sim.study.many import Outcome, Track, band_of, not_run
 from sim.study.sweep.axes import Axis, paths
 
 Place = tuple[str, tuple[int, ...]]
@@ -40,13 +41,17 @@ class Points:
     ) -> None:  # fmt: skip
         self.setups, self.run = scenario.setups, scenario.run
         self.axes, self.measures, self.coarse, self.precision = tuple(axes), tuple(measures), coarse, precision
+        # One rest for all points: that of the set-up that the others are judged against, as its file and the run have it.
+        names = (*((scenario.reference,) if scenario.reference in scenario.setups else ()), *scenario.setups)
+        self.band = band_of(scenario.setups[names[0]], scenario.run, measures)
         self._factors: dict[tuple[str, str], float | None] = {}
+        self._ways: dict[str, Direct] = {}
         # No run has such numbers: nothing is kept yet.
         self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
 
     def __getstate__(self) -> dict[str, Any]:
         # Roads and known set-ups are large; a worker makes those that its own parts need.
-        return {**self.__dict__, "_track": ((-1,), None)}
+        return {**self.__dict__, "_track": ((-1,), None), "_ways": {}}
 
     def solved(self, part: Sequence[Place]) -> list[dict[str, Any]]:
         """Return what came of points that share their run, as `noted`."""
@@ -54,7 +59,10 @@ class Points:
         chosen = self._run_numbers(part[0])
         try:
             if self._track[0] != chosen:  # the road is kept for the next part
-                self._track = chosen, Track(self._run(part[0]), self.measures, not self.coarse, self.precision)
+                self._track = (
+                    chosen,
+                    Track(self._run(part[0]), self.measures, not self.coarse, self.precision, self.band),
+                )
         except JounceError as error:
             # Run and road are common to the part: none of its points can be run.
             return [noted(not_run(error), self.measures) for _ in part]
@@ -117,7 +125,10 @@ class Points:
                 path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()
             }
             try:
-                return with_values(self.setups[setup], whole)
+                # The same paths at every point.
+                if setup not in self._ways:
+                    self._ways[setup] = Direct(self.setups[setup], list(whole))
+                return self._ways[setup].at(list(whole.values()))
             except InputError:
                 # Tried again below as a change in words: its message names what was written, with its unit.
                 pass

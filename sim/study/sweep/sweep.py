@@ -14,10 +14,12 @@ import numpy.typing as npt
 from sim.describe.files.scenario import Scenario
 from sim.describe.shown import as_now, system
 from sim.errors import InputError
-from sim.integrate.result import IN_WORDS, Array, Flag
+from sim.integrate.status import IN_WORDS, Flag
+from sim.integrate.traces import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
+from sim.measure.rest_band import JUDGED
 from sim.study.flagged import Fault, faults
 from sim.study.notes import Notes, Placed, placed
 from sim.study.sweep.axes import MOST_RUNS, Axis
@@ -112,7 +114,7 @@ def sweep(
     if len(places) > MOST_RUNS:
         raise InputError(f"this sweep would take {len(places)} runs; at most {MOST_RUNS} are allowed: fewer points")
     # Step and precision change the numbers: notes by another choice must not answer for this one.
-    key = _key(scenario, axes, [*measures, str(coarse), precision])
+    key = _key(scenario, axes, [*measures, str(coarse), precision, JUDGED])
     points = Points(scenario, axes, measures, coarse, precision)
     with Notes(placed(notes, key), key) as noted, Spread(points, workers, cluster, within=as_now()) as spread:
         done = _known(noted.entries, measures)

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.describe.parts.slip import Relaxation
-from sim.integrate.result import Flag, once
+from sim.integrate.status import Flag, once
 from sim.study.lean import HARDLY
 
 Array = npt.NDArray[np.float64]

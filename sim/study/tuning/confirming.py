@@ -6,7 +6,7 @@ from math import nan
 from typing import Any
 
 from sim.describe.files.scenario import Scenario
-from sim.integrate.result import Flag
+from sim.integrate.status import Flag
 from sim.measure.comparison import Comparison
 from sim.measure.table import Value
 from sim.study.compare import compare

@@ -26,7 +26,7 @@ from sim.describe.units import (
 )
 from sim.describe.wrong import first_in_words
 from sim.errors import InputError, Problem
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.measure.measure import Measure
 from sim.measure.table import FLOORS
 from sim.study.fit import LEAST_MARGIN

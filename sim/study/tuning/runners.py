@@ -13,6 +13,7 @@ from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.measure.measure import Measure
+from sim.measure.rest_band import RestBand, within
 from sim.study.many import Outcome, not_run, outcome_of
 from sim.study.many import Track as Blocks
 from sim.study.tuning.warming import Warming
@@ -46,14 +47,19 @@ class Runner(Protocol):
         """Return what came of set-ups; one that cannot be run says why."""
 
 
-def runner(run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double") -> Runner:
-    """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision."""
+def runner(
+    run: AnyRun, measures: Sequence[str], precision: PrecisionName = "double", band: RestBand | None = None
+) -> Runner:
+    """Return what runs set-ups through a run and takes these measures; what goes side by side, in this precision.
+
+    All count as at rest within `band`, that of the set-up that the search begins with; without one each by its own largest swing.
+    """
     # By the way it is run, never by its kind: a new run can then be tuned without a line here.
     if run.way == "hours":
         return Warming(cast(Track, run), measures)
     if run.way == "driven":
-        return Driving(run, measures)
-    return SideBySide(run, measures, precision)
+        return Driving(run, measures, band)
+    return SideBySide(run, measures, precision, band)
 
 
 class SideBySide:
@@ -62,9 +68,11 @@ class SideBySide:
     at_once = BLOCK  # a whole block, so that no lane stays empty
     air = None
 
-    def __init__(self, run: AnyRun, measures: Sequence[str], precision: PrecisionName) -> None:
+    def __init__(
+        self, run: AnyRun, measures: Sequence[str], precision: PrecisionName, band: RestBand | None = None
+    ) -> None:
         self.run = run
-        self._blocks = Blocks(run, measures, precision=precision)
+        self._blocks = Blocks(run, measures, precision=precision, band=band)
 
     def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
         """Return what can be asked of this run."""
@@ -82,8 +90,8 @@ class Driving:
     at_once = 4
     air = None
 
-    def __init__(self, run: AnyRun, measures: Sequence[str]) -> None:
-        self.run, self.wanted = run, tuple(measures)
+    def __init__(self, run: AnyRun, measures: Sequence[str], band: RestBand | None = None) -> None:
+        self.run, self.wanted, self.band = run, tuple(measures), band
 
     def measures(self, vehicle: Vehicle) -> tuple[Measure, ...]:
         """Return what can be asked of this run, which must be driven to know it."""
@@ -95,7 +103,7 @@ class Driving:
 
     def _outcome(self, vehicle: Vehicle) -> Outcome:
         try:
-            return outcome_of(driven_once(vehicle, self.run), self.wanted)
+            return outcome_of(within(driven_once(vehicle, self.run), self.band), self.wanted)
         # A trial that cannot be run is an answer too, the worst: the search goes on.
         except JounceError as error:
             return not_run(error)

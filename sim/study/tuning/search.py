@@ -11,9 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.machine.jit import source_hash
 from sim.machine.spread import Spread
+from sim.measure.rest_band import JUDGED
 from sim.study.notes import Notes
 from sim.study.tuning.cases import Tuning
 from sim.study.tuning.judge import BROKEN, WORST, Judge
@@ -99,7 +100,8 @@ def key_of(tuning: Tuning, measures: Sequence[str]) -> str:
     # What will be run, not the files it came from: a comment changed in one costs no search.
     digest.update(repr([(case.name, case.run, case.setups) for case in tuning.cases]).encode())
     digest.update(repr([(m.name, m.move, m.low, m.high) for m in tuning.moves]).encode())
-    digest.update(repr((tuning.asked.seed, list(measures))).encode())
+    # The start says within what all count as at rest.
+    digest.update(repr((tuning.asked.seed, list(measures), tuning.start, JUDGED)).encode())
     return digest.hexdigest()
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from sim.describe.shown import as_now
 from sim.errors import InputError
 from sim.machine.spread import Spread
+from sim.study.many import band_of
 from sim.study.notes import Notes, Placed, placed
 from sim.study.tuning.cases import Tuning
 from sim.study.tuning.judge import Judge
@@ -108,7 +109,12 @@ class Session:
         """
         tuning = self.tuning
         names = [m.name for m in self.measures]
-        problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names)
+        # One rest for all trials of a case, that of the start; hours of track ask for none.
+        bands = [
+            None if case.run.way == "hours" else band_of(case.setups[tuning.start], case.run, names)
+            for case in tuning.cases
+        ]
+        problem = Trials([(case.run, case.setups) for case in tuning.cases], tuning.moves, names, bands=bands)
         with (
             Notes(self.notes, self.key) as notes,
             Spread(problem, self.workers, self.cluster, within=as_now()) as spread,

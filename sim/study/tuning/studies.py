@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from sim.integrate.result import Array
+from sim.integrate.traces import Array
 from sim.study.tuning.judge import Judge
 from sim.study.tuning.moves import Moving, damper_sets
 from sim.study.tuning.search import Search, reachable

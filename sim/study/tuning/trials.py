@@ -9,9 +9,11 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import JounceError
-from sim.integrate.result import Array, Flag, in_words
+from sim.integrate.status import Flag, in_words
+from sim.integrate.traces import Array
 from sim.lower.packed import PrecisionName
 from sim.machine.spread import Spread
+from sim.measure.rest_band import RestBand
 from sim.study.tuning.fitting import rooms
 from sim.study.tuning.moves import Moving, moved, scattered
 from sim.study.tuning.runners import Runner, runner
@@ -88,12 +90,15 @@ class Trials:
     measures : sequence of str
     precision : "single" or "double"
         Of the blocks that they run in, as in `sim.study.many.Track`.
+    bands : sequence of (RestBand or None), optional
+        By case, within what set-ups count as at rest.
     """
 
     def __init__(
         self, cases: Sequence[tuple[Any, dict[str, Vehicle]]], moves: Sequence[Moving], measures: Sequence[str],
-        precision: PrecisionName = "single",
+        precision: PrecisionName = "single", bands: Sequence[RestBand | None] = (),
     ) -> None:  # fmt: skip
+        self.bands = tuple(bands) or (None,) * len(cases)
         self.cases, self.moves, self.measures = list(cases), tuple(moves), tuple(measures)
         self.precision: PrecisionName = precision
         self._runners: list[Runner] = []
@@ -106,7 +111,10 @@ class Trials:
     def runners(self) -> list[Runner]:
         """What runs each case, kept: roads and known set-ups are of use again."""
         if not self._runners:
-            self._runners = [runner(run, self.measures, self.precision) for run, _ in self.cases]
+            self._runners = [
+                runner(run, self.measures, self.precision, band)
+                for (run, _), band in zip(self.cases, self.bands, strict=True)
+            ]
         return self._runners
 
     def solved(self, part: "Part") -> list["InCase"]:

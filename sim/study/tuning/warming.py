@@ -23,7 +23,8 @@ from sim.describe.runs.track import Drive, Track
 from sim.errors import JounceError, RunError
 from sim.integrate.channels import trace_flags
 from sim.integrate.given import STEP_S
-from sim.integrate.result import Array, Flag, once
+from sim.integrate.status import Flag, once
+from sim.integrate.traces import Array
 from sim.lower.guard import fastest_rate, substeps
 from sim.lower.lowering import lower
 from sim.lower.rest import rest

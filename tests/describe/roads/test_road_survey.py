@@ -94,7 +94,10 @@ BAD = {
     "two signs": ("distance [m];height [mm]\n0;0,5\n1;1.5\n2;0\n3;0\n", "line 2: the height '0,5' is not a number"),
     "gap at the end": (HEADER + "0,0\n1,0\n2,0\n3,0\n4,\n", "line 6: no height at its end"),
     "gap at the start": (HEADER + "0,-\n1,0\n2,0\n3,0\n4,0\n", "line 2: no height at its start"),
-    "long gap": (HEADER + "0,0\n0.1,0\n0.2,0\n0.3,0\n2,0\n", "line 5: a gap of 1.7 m follows, longer than the 1 m"),
+    "long gap": (
+        HEADER + "0,0\n0.1,0\n0.2,0\n0.3,0\n2,0\n",
+        "line 5: a gap of 1.70 m \\(5.6 ft\\) follows, longer than the 1.00 m",
+    ),
     "word": (HEADER + "0,0\n1,high\n", "line 3: the height 'high' is not a number"),
     "unit in cell": (HEADER + "0,0\n1 m,0\n", "line 3: the distance '1 m' is not a number"),
     "missing": (HEADER + "0,0\n1\n", "line 3: no height"),
@@ -104,7 +107,7 @@ BAD = {
     "order": (HEADER + "0,0\n2,0\n1,0\n3,0\n", "line 4: the distance 1 m does not come after 2 m"),
     "same": (HEADER + "0,0\n1,0\n# x\n1,0\n3,0\n", "line 5: .* sort the lines"),
     "long": (HEADER + "0,0\n1,0\n2,0\n30000,0\n", "at most 20000 m"),
-    "steep": (HEADER + "0,0\n1,0\n2,6000\n3,0\n", "line 4: a slope of 6 m per m from line 3"),
+    "steep": (HEADER + "0,0\n1,0\n2,6000\n3,0\n", "line 4: a slope of 600 % from line 3"),
     "binary": (b"\x89PNG\xff\xfe", "is not text"),
     "null": (HEADER + "0,0\n1,\0\n", "is not text"),
     "quote": (HEADER + '0,"0\n', "line 2: no|holds 1 points"),
@@ -232,7 +235,7 @@ def test_gaps_are_bridged_within_a_limit_and_told(tmp_path):
     road = written(tmp_path, x, holed)
     told = [text for text in road.notices if "gap" in text]
     assert told == [
-        "hut track.csv: 2 gaps bridged by the curve through the points around, the longest 0.6 m after line 101; "
+        "hut track.csv: 2 gaps bridged by the curve through the points around, the longest 0.60 m (2.0 ft) after line 101; "
         "what lay in it is not known"
     ]
     seen = np.isfinite(holed)
@@ -244,9 +247,9 @@ def test_gaps_are_bridged_within_a_limit_and_told(tmp_path):
     low, high = sorted((z[99] - z[0], z[105] - z[0]))
     assert np.all((road.height(inside) > low - 1e-9) & (road.height(inside) < high + 1e-9))
     holed[100:125] = np.nan
-    with pytest.raises(ValidationError, match=r"line 101: a gap of 2.6 m .* longest_gap: 2.6 m"):
+    with pytest.raises(ValidationError, match=r"line 101: a gap of 2.60 m .* longest_gap: 2.6 m"):
         written(tmp_path, x, holed)
-    assert any("2.6 m" in text for text in written(tmp_path, x, holed, longest_gap="2.6 m").notices)
+    assert any("2.60 m" in text for text in written(tmp_path, x, holed, longest_gap="2.6 m").notices)
 
 
 def test_a_grade_is_stated_or_taken_out(tmp_path):

@@ -6,7 +6,8 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from sim.integrate.result import Flag, Run
+from sim.integrate.result import Run
+from sim.integrate.status import Flag
 from sim.measure.comparison import Comparison
 from sim.measure.table import evaluate
 from tests.synthetic import still_run, synthetic_comparison, synthetic_run, with_axle

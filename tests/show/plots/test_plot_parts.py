@@ -8,7 +8,9 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from sim.show.plots.bars import alike
+from sim.measure.measure import Measure
+from sim.measure.table import Value
+from sim.show.plots.bars import alike, best_among
 from sim.show.plots.contour_numbers import number
 from sim.show.plots.ends import spread
 from sim.show.plots.envelope import BINS, cells, envelope
@@ -218,3 +220,16 @@ def test_what_reads_the_same_is_marked_alike():
     assert alike(("one",), {"one": "7.3 %", "two": "7.3 %", "three": "7.2 %"}) == ("one", "two")
     assert alike(("one",), {"one": "40.7 %", "two": "40.7 %"}) == ()
     assert alike((), {"one": "2", "two": "3"}) == ()
+
+
+def test_a_best_is_one_of_the_same_load():
+    """Nobody chooses a load: the better valving of the loaded truck is marked beside that of the empty one, and a load alone is not."""
+    measure = Measure("x", "x", "percent", "less", lambda run: 0.0, "")
+    row = {
+        name: Value(value, 0.0, False)
+        for name, value in {"a": 0.10, "b": 0.12, "a loaded": 0.30, "b loaded": 0.28, "towed": 0.05}.items()
+    }
+    said = {name: f"{100 * value.value:.1f} %" for name, value in row.items()}
+    groups = (("a", "b"), ("a loaded", "b loaded"), ("towed",))
+    assert [best_among(row, measure, group, said) for group in groups] == [("a",), ("b loaded",), ()]
+    assert best_among(row, measure, ("a", "b"), {"a": "0.1", "b": "0.1"}) == ()

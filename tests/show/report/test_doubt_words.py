@@ -63,9 +63,23 @@ def test_what_draws_lose_is_said_once_for_all_set_ups():
     said = [
         text
         for text in sentences(doubted({"body.mass": 1.0}, lost, ("two", "four", "none")), ["x"])
-        if "say nothing" in text
+        if "could not be run" in text
     ]
-    assert said == ["2 of 512 tries of every set-up say nothing, such as one for which: rate 0 is too low"]
+    assert said == ["2 of 512 tries of every set-up could not be run, such as one for which: rate 0 is too low"]
+
+
+def test_what_could_not_be_run_or_broke_is_said_before_the_bands():
+    known = doubted({"body.mass": 1.0}, {"four": {"the truck cannot stand": 12}})
+    known = replace(
+        known, flagged={"two": {"rear bump stops squeezed flat": 3, "front damper 'main' met its extended end": 41}}
+    )
+    said = sentences(known, ["x"])
+    assert said[0] == "12 of 512 tries of “four” could not be run, such as one for which: the truck cannot stand"
+    assert said[1] == (
+        "Tries of “two” that ran but broke something, of 512: front damper 'main' met its extended end in 41, "
+        "rear bump stops squeezed flat in 3"
+    )
+    assert said[2].startswith("Bands hold 95 times in 100")
 
 
 @pytest.mark.parametrize(("count", "words"), [(4, "twice"), (1, "half"), (3, "1.5 times")])

@@ -2,7 +2,7 @@
 
 from functools import lru_cache
 from math import acos, hypot, radians, sqrt
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -30,6 +30,8 @@ class DamperSet(Description):
 
     Two dampers a side are one set with count 4 if they share their mounts' places in side view, else two sets.
     """
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("length_collapsed", "length_extended"),)
 
     count: Annotated[int, Gt(0), Le(16)] = 2
     valving: Law = Field(description="Force against speed, of one without gas and seal.")

@@ -7,6 +7,7 @@ because the caller adds where the file was asked for.
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -196,6 +197,7 @@ def _listed(heads: list[tuple[str, str]]) -> str:
     return ", ".join(f"'{name}'" if name else f"column {n} without a name" for n, (name, _) in enumerate(heads, 1))
 
 
+@lru_cache(maxsize=1024)
 def _size(unit: str, quantity: Any) -> float | None:
     """Return one unit in SI, None if it is none of that quantity, or of any."""
     text = ALIASES.get(unit.strip().lower(), unit.strip())

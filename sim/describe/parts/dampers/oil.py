@@ -1,7 +1,7 @@
 """Damper oil: what stands on its data sheet, and what follows at any temperature."""
 
 from math import exp, log10
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from annotated_types import Gt, Le
 from pydantic import Field, model_validator
@@ -22,6 +22,8 @@ class Oil(Description):
     The defaults are a light damper oil within the ranges of J. C. Dixon, The Shock Absorber Handbook (2007), from memory;
     put in what the sheet of the oil at hand says.
     """
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("viscosity_100", "viscosity_40"),)
 
     # Defaults are SI: checked as if written, a number without its unit would be refused.
     density: Annotated[Density, Gt(500), Le(1500)] = Field(

@@ -1,6 +1,7 @@
 """What every damper law lowers to: a sum of ramps in speed, and the seal's friction as one more."""
 
 from collections.abc import Sequence
+from math import pi
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +10,9 @@ from sim.kernel.layout import Knot
 
 FRICTION_SPEED = 0.01
 """Speed [m/s] over which seal friction builds up; slower would make the equations stiff for nothing."""
+
+BODY_SPEED = 0.1
+"""Speed amplitude [m/s] at which a damper's curve is taken as straight for damping ratios: about 4 in/s, a body motion."""
 
 COMPRESSION = 1.0
 EXTENSION = -1.0
@@ -71,6 +75,15 @@ def fitted(
         level += slope * float(run[open_])
         start += open_ + 1
     return side(sense, starts, slopes)
+
+
+def friction_as_damping(force_n: float) -> float:
+    """Return the straight damping [N s/m] that takes as much energy as a friction force [N] from a sine of BODY_SPEED.
+
+    c = 4 F / (pi v): the force does 4 F v/omega of work in a cycle, damping pi c v²/omega (L. S. Jacobsen, Trans. ASME 52, 1930, from
+    memory). So friction has its share in a damping ratio, more of it in smaller motions.
+    """
+    return 4.0 * force_n / (pi * BODY_SPEED)
 
 
 def friction(force_n: float) -> tuple[Knot, ...]:

@@ -1,7 +1,7 @@
 """The tube of a damper: how much oil and metal it warms, how much surface the air cools, what heat does to its force."""
 
 from math import pi
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le
 from pydantic import Field, model_validator
@@ -28,6 +28,12 @@ class Tube(Description):
 
     Two parts of uneven temperature, oil and metal; the damper's work warms the oil, the oil the metal, and the air cools that.
     """
+
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("rod", "bore"),
+        ("bore", "outside_diameter"),
+        ("cold_limit", "hot_limit"),
+    )
 
     construction: Literal["twin_tube", "monotube"]
     bore: Annotated[Length, Gt(5e-3), Le(0.2)] = Field(description="Inside of the tube in which the piston runs.")

@@ -61,6 +61,8 @@ class Valves(DamperLaw):
     tube: Tube = Field(description="Monotube with gas piston, or twin-tube with foot valve.")
     oil: Oil = Field(default=Oil(), description="By its data sheet.")
 
+    ORDERED: ClassVar[tuple[tuple[str, str], ...]] = (("rod_diameter", "piston.diameter"),)
+
     moves: ClassVar[frozenset[MoveWord]] = frozenset(("value",))
     moved_instead: ClassVar[tuple[str, str]] = (
         "forces of valve parts follow from the parts, so they cannot be scaled or split",
@@ -165,8 +167,10 @@ class Valves(DamperLaw):
     @property
     def shape(self) -> str:
         """The curve in a few words, with the speeds at which its valves open."""
-        compression, rebound = (" then ".join(f"{knee:.2f}" for knee in side) or "none" for side in self.opens_at())
-        return f"bleed, then valves; open at {compression} and {rebound} m/s"
+        compression, rebound = (
+            " then ".join(show(knee, "speed") for knee in side) or "no speed" for side in self.opens_at()
+        )
+        return f"bleed, then valves; open at {compression} and {rebound}"
 
     @property
     def claims(self) -> Claims:

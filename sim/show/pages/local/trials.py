@@ -17,7 +17,8 @@ from sim.describe.runs.course import lead_m
 from sim.describe.shown import show, system
 from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
-from sim.integrate.result import Run, in_words
+from sim.integrate.result import Run
+from sim.integrate.status import in_words
 from sim.measure import pitch, ride, travel, tyre_load
 from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of

@@ -18,6 +18,7 @@ from sim.show.pages.report.picture import picture
 from sim.show.pages.report.shared import Doubt, again, assumed_words, cautions, change_words, subject
 from sim.show.pages.report.simulated import simulated
 from sim.show.pages.report.units import figures
+from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, label
 from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
@@ -25,12 +26,13 @@ from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
 from sim.show.report.verdict_table import cell, coinciding, damped, more_of_the_same, names_of, other_references
 from sim.show.report.verdict_words import finding, still_open, warning
+from sim.show.report.words import words_of
 
 MOST_SHOWN = 2
 """So many trucks are shown in motion from the start."""
 
 NO_SPREAD = (
-    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg”), so nothing is said here of how "
+    "Every number was taken as it stands: none is written with how well it is known (like “205 to 264 kg (452 to 582 lb)”), so nothing is said here of how "
     "sure the differences are. Write what was estimated with its spread, and this page names what to measure next."
 )
 
@@ -158,7 +160,7 @@ def _open(found: Verdict, doubt: Doubt | None, without: str) -> Words:
         texts.append(
             "No figure is too close to call: every difference keeps its sign, whatever the numbers in doubt are."
         )
-    return Words(heading, [*texts, *doubt.following, doubt.drawn], points=True)
+    return Words(heading, [*doubt.tried, *texts, *doubt.following, doubt.drawn], points=True)
 
 
 def _usual(comparison: Comparison, own: Mapping[str, Look]) -> Table:
@@ -190,6 +192,9 @@ def _figures(comparison: Comparison, own: Mapping[str, Look]) -> Table:
     )
     if shown < every:
         note += f" {shown} of {every} measures; all of them are in summary.csv."
+    if settled := rest_words(comparison, short(comparison)):
+        note = f"{settled} {note}"
+    note += f" {words_of(measure.label for measure in short(comparison))}"
     return Table("Figures", list(comparison.runs), rows, looks=own, note=note, numbers=True)
 
 

@@ -1,11 +1,11 @@
 """What the numbers in doubt leave open, as a report says it; apart, as a comparison without doubt loads no draws."""
 
-from sim.describe.shown import in_the_unit_of
+from sim.describe.shown import in_the_unit_of, written_now
 from sim.measure.comparison import Comparison
 from sim.show.pages.report.parts import Row
 from sim.show.pages.report.shared import Doubt
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.doubt import OPEN, deciding, judged, measure_next
+from sim.show.report.doubt import OPEN, deciding, judged, measure_next, tried
 from sim.show.report.key import short
 from sim.study.doubt.measuring import way
 from sim.study.doubt.study import Doubted
@@ -31,7 +31,7 @@ def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
     return Doubt(
         close, [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))],
         f"Bands hold 95 times in 100: {doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew, the same for every set-up.",
-        _rows(doubted), nothing,
+        _rows(doubted), nothing, tried(doubted),
     )  # fmt: skip
 
 
@@ -40,7 +40,9 @@ def _rows(doubted: Doubted) -> list[Row]:
     rows = []
     for one in doubted.unknowns:
         known = one.what.doubt
-        taken = in_the_unit_of(known.written, one.what.value)
-        ends = f"{in_the_unit_of(known.written, known.low)} to {in_the_unit_of(known.written, known.high)}"
+        # As it stands in the file first: that is what a person looks for there. Then in both systems, for whoever reads the page.
+        taken = written_now(in_the_unit_of(known.written, one.what.value), beside=True)
+        low, high = (in_the_unit_of(known.written, end) for end in (known.low, known.high))
+        ends = written_now(f"{low.partition(' ')[0]} to {high}", beside=True)
         rows.append(Row(one.path, [known.written, taken, ends, way(one.path).how]))
     return rows

@@ -58,6 +58,8 @@ class Doubt:
         Every number in doubt: as written, as taken, its ends, how it is measured.
     nothing : str
         What nobody gave and is taken as nothing; empty if there is nothing.
+    tried : sequence of str
+        In how many tries a set-up could not be run, or broke something, and why.
     """
 
     close: Sequence[str] = ()
@@ -65,6 +67,7 @@ class Doubt:
     drawn: str = ""
     rows: Sequence[Row] = ()
     nothing: str = ""
+    tried: Sequence[str] = ()
 
 
 def assumed_words(doubt: Doubt | None, vehicle: Vehicle) -> list[Section]:

@@ -17,6 +17,7 @@ from sim.show.pages.report.picture import picture
 from sim.show.pages.report.render import rendered
 from sim.show.pages.report.shared import again, assumed_words, cautions, subject
 from sim.show.report.sheet_rows import BLANK
+from sim.show.report.words import words_of
 from sim.show.report.write import MARKER
 
 REPORT = "report.html"
@@ -88,6 +89,8 @@ def write(into: Path, told: Told, units: System) -> None:
             head, *body = rows
             sections.append(Table(heading, head[1:], [Row(row[0], row[1:]) for row in body], first=head[0]))
     sections += told.sheets
+    if said := words_of(cell for rows in told.tables.values() for row in rows for cell in row):
+        sections.append(Words("What the words mean", [said.removeprefix("Words: ")]))
     if pictures:
         sections.append(Pictures("Pictures", pictures))
     if told.vehicles:

@@ -1,0 +1,109 @@
+"""The files of order sheets: one PDF, PNG and CSV for each damper set and each spring, and for what is proposed instead."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from sim.study.fit import Fit
+    from sim.study.spring_order import SpringOrder
+
+
+def stems_of(fits: "Sequence[Fit]") -> dict[tuple[str, str], str]:
+    """Return the names of the files of damper sets, by axle and set."""
+    from sim.cli.folders import distinct
+
+    # With both endings: set `main` and a set called `main_forces` must not share a file.
+    names = distinct((f"{fit.axle} {fit.name}" for fit in fits), ("margins",), ("", "_forces", "_proposed"))
+    return {(fit.axle, fit.name): names[f"{fit.axle} {fit.name}"] for fit in fits}
+
+
+def write_sheets(
+    into: Path,
+    name: str,
+    used: str,
+    every: "Mapping[str, Sequence[Fit]]",
+    standing: Any,
+    problems: dict[str, list[str]],
+    ratio: float | None = None,
+) -> None:
+    """Write the sheet of every damper set of a set-up into a folder; with a damping ratio also what is proposed instead."""
+    from sim.describe.to_measure import listed
+    from sim.show.plots import order_sheet
+    from sim.show.report import sheet, spring_sheet
+    from sim.show.report.estimated import forces_are_estimates
+    from sim.study.propose import proposed, wanted
+
+    stems = stems_of(every[name])
+    for fit in every[name]:
+        part = dict(standing.vehicle.axles)[fit.axle].dampers[fit.name]
+        # The same damper at ride under every load, so that the builder sees where it works, not only one length.
+        rides = {
+            other: one.places["ride"].length
+            for other, fits in every.items()
+            for one in fits
+            if (one.axle, one.name) == (fit.axle, fit.name)
+        }
+        lines = sheet.rows(name, used, fit, standing, rides)
+        warnings = problems[fit.name + fit.axle]
+        stem = into / stems[fit.axle, fit.name]
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
+        # A file that `jounce dyno --against` or a vehicle file reads: the order and its check are then one curve.
+        sheet.write_forces(part.valving, stem.with_name(f"{stem.name}_forces.csv"))
+        # The quantity stands in the title: an order for one where two were meant is soon sent.
+        # A builder reads the title and the table: that nobody has measured the forces must not stand in a line between them.
+        what = (
+            "Draft, forces are estimates"
+            if forces_are_estimates(standing.vehicle.estimates, fit.axle, fit.name)
+            else "Damper order"
+        )
+        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+        why = wanted(fit, standing.axles[fit.axle])
+        if ratio is None or not why:
+            continue
+        offer = proposed(fit, standing.axles[fit.axle], ratio)
+        lines = spring_sheet.proposal_rows(name, fit, standing, offer, why)
+        stem = stem.with_name(f"{stem.name}_proposed")
+        warnings = [offer.cannot] if offer.cannot else []
+        if fit.unmeasured:
+            warnings.append(
+                f"The lengths follow from estimates: measure {listed(fit.unmeasured)} before anything is ordered."
+            )
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
+        title = f"Damper proposed: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
+
+
+def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
+    """Write the sheet of every spring to order into a folder of their own."""
+    from sim.cli.folders import distinct
+    from sim.describe.shown import in_shown_units
+    from sim.show.plots import order_sheet
+    from sim.show.report import sheet, spring_sheet
+
+    # In a folder of their own: a damper set may have the name of a spring.
+    folder = into / "springs"
+    folder.mkdir()
+    stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
+    for spring in springs:
+        lines = spring_sheet.spring_rows(name, used, spring, standing)
+        warnings = [*spring.problems, *spring.notes]
+        stem = folder / stems[f"{spring.axle} {spring.name}"]
+        cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
+        sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
+        title = f"Spring order: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
+        order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)
+
+
+def _computed(name: str, standing: Any) -> str:
+    """Return what a sheet was computed for, with what and when."""
+    from datetime import date
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        made_by = f"jounce {version('jounce')}"
+    # Run from a folder of source text, without having been installed.
+    except PackageNotFoundError:
+        made_by = "jounce"
+    return f"{standing.vehicle.name}, set-up '{name}'. Computed by {made_by} on {date.today().isoformat()}."

@@ -1,0 +1,209 @@
+"""Numbers that move, put into a described set-up again and again: each is checked by its own key's rule, and no part is read anew.
+
+`sim.describe.replaced.with_values` reads every part on the way again. Of thousands of set-ups that differ in the same few numbers that
+takes longer than all else that is done for them, and says nothing new: only the numbers' own limits and what a part says of its
+numbers together can refuse one.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from inspect import signature
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, TypeAdapter
+
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import with_values
+from sim.describe.units import SI
+
+
+class Direct:
+    """Puts numbers at the same dotted paths of one set-up, as `with_values` does, and refuses what that refuses.
+
+    Where a path leads to more than a number of a part (a list, a word, another kind of part), or a part reads its keys in a way of
+    its own, or a number is refused, it is `with_values` itself that answers.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+    paths : sequence of str
+    """
+
+    def __init__(self, vehicle: Vehicle, paths: Sequence[str]) -> None:
+        self.vehicle, self.paths = vehicle, tuple(paths)
+        try:
+            self._root: _Part | None = _part(vehicle, [(path.split("."), n) for n, path in enumerate(self.paths)])
+        except _NotDirectError:
+            self._root = None
+        self._is_tried = False
+
+    def at(self, numbers: Sequence[float]) -> Vehicle:
+        """Return the set-up with SI numbers, one a path; parts off the paths are the same objects.
+
+        Raises
+        ------
+        InputError
+            If a path leads nowhere, or a number is not allowed there.
+        """
+        if not self.paths:
+            return self.vehicle
+        made = self._made(numbers)
+        if made is None or not self._is_tried:
+            read = with_values(self.vehicle, dict(zip(self.paths, numbers, strict=True)))
+            # The first one is made in both ways: should they differ, a part does more when it is read than is known here.
+            if made is not None and made != read:
+                self._root = None
+            self._is_tried = self._is_tried or made is not None
+            return read
+        return made
+
+    def _made(self, numbers: Sequence[float]) -> Vehicle | None:
+        if self._root is None or any(type(number) not in (float, int) for number in numbers):
+            return None
+        try:
+            made: Vehicle = self._root.made(numbers)
+        except ValueError:  # refused, in words that `with_values` has
+            return None
+        made._reference = self.vehicle.reference  # still a set-up of the same measured truck
+        return made
+
+
+class _NotDirectError(Exception):
+    """A path, or a part on it, that only `with_values` can follow."""
+
+
+@dataclass
+class _Part:
+    """A part on the way to numbers that move: what stays of it, and what is put in.
+
+    Attributes
+    ----------
+    kind : type of BaseModel, or None
+        None: parts by name.
+    stays : dict of str to object
+    written : set of str
+        Keys that are written: what a key that is not means may depend on it.
+    numbers : list of (str, callable, int)
+        Key, its rule, and which of the numbers it is.
+    below : list of (str, _Part)
+    checks : tuple of callable
+        What the part says of its numbers together.
+    """
+
+    kind: type[BaseModel] | None
+    stays: dict[str, Any]
+    written: set[str] = field(default_factory=set)
+    numbers: list[tuple[str, Callable[..., Any], int]] = field(default_factory=list)
+    below: list[tuple[str, "_Part"]] = field(default_factory=list)
+    checks: tuple[Callable[[Any], Any], ...] = ()
+
+    def made(self, numbers: Sequence[float]) -> Any:
+        """Return the part with numbers in their places.
+
+        Raises
+        ------
+        ValueError
+            If one is refused.
+        """
+        own = self.stays.copy()
+        for key, rule, number in self.numbers:
+            own[key] = rule(numbers[number], context=SI)
+        for key, part in self.below:
+            own[key] = part.made(numbers)
+        if self.kind is None:
+            return own
+        # As pydantic itself makes one of values that are checked (`BaseModel.model_construct`).
+        made = self.kind.__new__(self.kind)
+        object.__setattr__(made, "__dict__", own)
+        object.__setattr__(made, "__pydantic_fields_set__", self.written.copy())
+        object.__setattr__(made, "__pydantic_extra__", None)
+        object.__setattr__(made, "__pydantic_private__", None)
+        if self.kind.__private_attributes__:
+            made.model_post_init(None)
+        for check in self.checks:
+            made = check(made)
+        return made
+
+
+def _part(part: Any, ways: Sequence[tuple[Sequence[str], int]]) -> _Part:
+    """Return how numbers are put into a part, `ways` leading to each.
+
+    Raises
+    ------
+    _NotDirectError
+        If that is more than to put in numbers.
+    """
+    if isinstance(part, BaseModel):
+        kind = type(part)
+        values = part.__dict__
+        made = _Part(kind, {}, set(part.model_fields_set), checks=_checks(kind))
+    elif isinstance(part, Mapping):
+        kind, values = None, dict(part)
+        made = _Part(None, dict(part))
+    else:
+        raise _NotDirectError
+    below: dict[str, list[tuple[Sequence[str], int]]] = {}
+    for (key, *rest), number in ways:
+        if key not in values:
+            raise _NotDirectError
+        if rest:
+            below.setdefault(key, []).append((rest, number))
+        elif kind is None or isinstance(values[key], bool) or not isinstance(values[key], int | float):
+            raise _NotDirectError
+        else:
+            made.numbers.append((key, _rule(kind, key), number))
+    made.below = [(key, _part(values[key], inside)) for key, inside in below.items()]
+    made.written |= {key for key, _, _ in made.numbers} | set(below) if kind else set()
+    if kind is not None:
+        # A key that is not written is at its default again, from which a check may work it out anew.
+        made.stays = {
+            key: values[key] if key in made.written else _default(one) for key, one in kind.model_fields.items()
+        }
+    return made
+
+
+def _default(one: Any) -> Any:
+    if one.validate_default:
+        raise _NotDirectError
+    return one.get_default(call_default_factory=True)
+
+
+@cache
+def _rule(kind: type[BaseModel], key: str) -> Callable[..., Any]:
+    """Return what a key's number goes through: the very rule that reading has for it.
+
+    Raises
+    ------
+    _NotDirectError
+        If its class has a check for that key of its own.
+    """
+    own = kind.__pydantic_decorators__
+    if any(key in one.info.fields or "*" in one.info.fields for one in own.field_validators.values()):
+        raise _NotDirectError
+    found = kind.model_fields[key]
+    meant: Any = Annotated[(found.annotation, *found.metadata)] if found.metadata else found.annotation
+    rule: Callable[..., Any] = TypeAdapter(meant, config=ConfigDict(allow_inf_nan=False)).validate_python
+    return rule
+
+
+@cache
+def _checks(kind: type[BaseModel]) -> tuple[Callable[[Any], Any], ...]:
+    """Return what a class says of its numbers together, once they are in.
+
+    Raises
+    ------
+    _NotDirectError
+        If it reads what is written in a way of its own.
+    """
+    own = kind.__pydantic_decorators__
+    if own.validators or own.root_validators or kind.model_config.get("extra") == "allow":
+        raise _NotDirectError
+    checks = []
+    for name, one in own.model_validators.items():
+        if name == "_no_number":  # of true and false, which are no numbers here
+            continue
+        if one.info.mode != "after" or len(signature(one.func).parameters) != 1:
+            raise _NotDirectError
+        checks.append(one.func)
+    return tuple(checks)

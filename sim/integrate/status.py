@@ -1,0 +1,76 @@
+"""What a run says of itself: a flag for each place where it left what the model is valid for, with its few words and its sentence."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+IN_WORDS = {
+    "damper_end": "{part} met its {end} end",
+    "no_strap": "{part} holds the hanging axle, no strap does",
+    "cavitation": "{part} drew gas bubbles into its oil",
+    "coil_bind": "{part} went solid",
+    "stop_full": "{part} squeezed flat",
+    "on_stops": "{part} stands on its bump stops",
+    "wheels_up": "{part} in the air at rest",
+    "not_run": "the run could not be made",
+    "pitch_range": "body pitched further than the model holds",
+    "jounce_range": "{part} left the range of its guide",
+    "not_finite": "the run blew up",
+    "numerical": "energy balance does not close",
+    "hot": "{part} has too hot oil",
+    "cold": "{part} has too cold oil",
+}
+"""What tables say of each kind of flag; its sentence has the rest. The order is that in which they count."""
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Where and when a run left the model's validity, and what that means.
+
+    Attributes
+    ----------
+    kind : str
+        One of IN_WORDS; hot and cold are of hours of track, no_strap is of a set-up at rest.
+    time_s : float or None
+        When it first happened [s]; None if it is of the run as a whole.
+    part : str
+        What it happened to, in words: "front damper 'main'", "body".
+    sentence : str
+        What happened, what it means and what to try.
+    past_m : float
+        How far a length went past its limit [m]; 0 for the others.
+    end : str
+        Which end of a damper: "collapsed" or "extended"; empty for the others.
+    """
+
+    kind: str
+    time_s: float | None
+    part: str
+    sentence: str
+    past_m: float = 0.0
+    end: str = ""
+
+    @property
+    def words(self) -> str:
+        """The fault in a few words, for a cell of a table."""
+        return IN_WORDS[self.kind].format(part=self.part, end=self.end or "stroke's")
+
+    @property
+    def fault(self) -> tuple[str, str, str]:
+        """What tells one fault of a truck from another: kind, part and end."""
+        return self.kind, self.part, self.end
+
+
+def in_words(flags: Iterable[Flag]) -> str:
+    """Return what flags say in a few words each, every fault once; empty if there are none."""
+    return "; ".join(dict.fromkeys(flag.words for flag in flags))
+
+
+def once(flags: Iterable[Flag]) -> tuple[Flag, ...]:
+    """Return one flag of each fault, in the order in which they came: the one farthest past its limit."""
+    known: dict[tuple[str, str, str], Flag] = {}
+    for flag in flags:
+        # Of equals the first: a kind without a length has its earliest.
+        before = known.setdefault(flag.fault, flag)
+        if flag.past_m > before.past_m:
+            known[flag.fault] = flag
+    return tuple(known.values())

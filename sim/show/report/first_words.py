@@ -1,0 +1,192 @@
+"""The first sentence of `stand`, `convert`, `lift` and `sheet`: what their tables come to, with its size."""
+
+from collections.abc import Mapping, Sequence
+from math import degrees, isfinite
+
+from sim.describe.good import Placed
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show, show_short
+from sim.integrate.status import in_words
+from sim.linear.placing import placings
+from sim.linear.standing import Standing
+from sim.show.report.verdict_words import listed, quoted
+from sim.study.convert import Converted
+from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.lift import Lift, Row
+
+STILL = 5e-4
+"""Movement [m] below what a tape can tell."""
+
+TEST_SPEED = 0.26
+"""Damper speed [m/s] (10 in/s) at which the trade most often quotes a rebound force (common practice, no source)."""
+
+MOST = 2
+"""Figures out of the usual that are named; the others are counted."""
+
+
+def stands(columns: Mapping[str, Standing]) -> str:
+    """Return how set-ups stand, and what of it is wrong or out of the usual; those of which the same is to be said together."""
+    groups: dict[str, list[str]] = {}
+    for name, standing in columns.items():
+        groups.setdefault(_stands(standing), []).append(name)
+    plural = {True: "stands", False: "stand"}
+    said = [f"{listed(list(map(quoted, names)))} {plural[len(names) == 1]} {words}" for words, names in groups.items()]
+    # A line each: of four set-ups one sentence would be a paragraph.
+    return ".\n".join(said) + "."
+
+
+def _stands(standing: Standing) -> str:
+    axles = standing.axles
+    share = 100.0 * axles["front"].load / (axles["front"].load + axles["rear"].load)
+    end = max(axles, key=lambda name: abs(axles[name].jounce))
+    moved = axles[end].jounce
+    where = "as measured"
+    if abs(moved) >= STILL:
+        where = f"{show(abs(moved), 'length')} {'lower' if moved > 0.0 else 'higher'} than measured at the {end}"
+    faults = in_words(standing.flags)
+    unusual = sorted((one for one in placings(standing) if not one.is_usual), key=_outside, reverse=True)
+    known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
+    said = "all as usual in the trade"
+    if known:
+        words = [f"{one.label}{one.with_load} {one.figure} ({one.word}; {one.usual})" for one in known[:MOST]]
+        said = f"out of the usual: {listed(words + [f'{len(known) - MOST} more'] * (len(known) > MOST))}"
+    elif guessed:
+        said = "nothing that was measured is out of the usual"
+    if guessed:
+        # What an estimate says of a travel is no finding of the truck.
+        one = guessed[0]
+        more = f", and {len(guessed) - 1} more like it" if len(guessed) > 1 else ""
+        said += f"; {one.label} {one.figure} is {one.note}{more}"
+    return f"{where}, {share:.0f} % of its weight in front; {f'{faults}; ' if faults else ''}{said}"
+
+
+def _outside(one: Placed) -> float:
+    """Return how far a figure lies outside of its usual range, in widths of the range."""
+    low, high = one.good.usual
+    return max(low - one.value, one.value - high) / (high - low)
+
+
+def converts(each: Sequence[Converted], given: Vehicle, names: tuple[str, str], varied: Sequence[str]) -> str:
+    """Return what one damper must give in place of what one gives now, of the axle whose dampers differ.
+
+    Parameters
+    ----------
+    each : sequence of Converted
+    given : Vehicle
+        The set-up that the wheel is to feel.
+    names : (given, wanted)
+    varied : sequence of str
+        Axles whose dampers the file changes.
+    """
+    one = next((one for one in each if one.member.axle in varied), each[0])
+    axle, name, count = one.member.axle, one.member.name, one.member.count
+    sets = dict(given.axles)[axle].dampers
+    first, before = next(iter(sets.items()))
+    now = abs(float(before.valving.force(-TEST_SPEED)))
+    which = f"{axle} '{first}'" if len(sets) > 1 else axle
+    force = show_short(one.force("rebound", TEST_SPEED), "force", (0, 0))
+    return (
+        f"For the wheel to feel {quoted(names[0])}, each of the {count} {axle} '{name}' dampers of {quoted(names[1])} must give {force} "
+        f"of rebound at {show_short(TEST_SPEED, 'speed', (2, 0))}, where each of the {before.count} {which} dampers now gives "
+        f"{show_short(now, 'force', (0, 0))}."
+    )
+
+
+def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
+    """Return what a lift takes most of, what it does to castor, and that the truck rolls over sooner."""
+    up = [
+        f"{show_short(value, 'length', (0, 1))} {'in front' if axle == 'front' else 'at the rear'}"
+        for axle, value in raised_m.items()
+    ]
+    said = f"A lift of {listed(up)}" if min(raised_m.values()) >= 0.0 else f"The change of height by {listed(up)}"
+    travel = [
+        row
+        for row in lift.rows
+        if row.quantity == "length" and " left" in row.label and row.before > 0.0 and isfinite(row.after)
+    ]
+    # What is lost is the price; lowered, a truck loses the other way.
+    most = max(travel, key=_lost, default=None)
+    if most is None or _lost(most) <= 0.0:
+        said += ": what it takes of the travel is not known, as no stop, strap or damper length is given"
+    else:
+        said += (
+            f" takes most of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}, "
+            f"{100.0 * _lost(most):.0f} % less"
+        )
+    by = {row.label: row for row in lift.rows}
+    castor = by.get("front: castor against the measured")
+    # Half a degree is what the trade sets castor to.
+    if castor is not None and abs(castor.after - castor.before) >= 0.5 / 57.3:
+        change = degrees(castor.after - castor.before)
+        said += f"; castor {'grows' if change > 0.0 else 'falls'} by {abs(change):.1f} deg"
+    height = by["centre of gravity of the whole truck above the ground"]
+    if height.after - height.before >= STILL:
+        said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"
+    return f"{said}."
+
+
+def _lost(row: Row) -> float:
+    return (row.before - row.after) / row.before
+
+
+def _label(row: Row) -> str:
+    place, _, what = row.label.partition(": ")
+    return f"the {place}'s {what}" if " damper " in place else f"the {place} {what}"
+
+
+def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = ()) -> str:
+    """Return what is to be ordered, or why not yet: what does not fit first, then what is missing, then what can be ordered.
+
+    Parameters
+    ----------
+    name : str
+        The set-up that is ordered for.
+    every : mapping of str to sequence of Fit
+        By set-up; of others only what does not fit is said.
+    used : sequence of Fit
+        The same dampers in the same places under other loads.
+    """
+    fits = every[name]
+    wrong = [fit for fit in fits if fit.problems or any(other.problems for other in used if _same(other, fit))]
+    missing = [fit for fit in fits if fit not in wrong and fit.verdict != "fits"]
+    said = [f"Do not order the {_who(fit)}: {_why(fit, used)}" for fit in wrong]
+    for fit in missing:
+        said.append(f"Before the {_who(fit)} {'is' if fit.count == 1 else 'are'} ordered, {_needed(fit)}")
+    for fit in fits:
+        if fit not in wrong and fit not in missing:
+            room, end = min((fit.margin_in, "squeezed bump stop"), (fit.margin_out, "end of droop"))
+            tight = ", less than usual" if room < LEAST_MARGIN else ""
+            ends = f"{show(fit.collapsed, 'length')} collapsed, {show(fit.extended, 'length')} extended"
+            said.append(f"Order the {_who(fit)}, {ends}: {show(room, 'length')} is left at the {end}{tight}")
+    # Of the other set-ups of the file that which is worst off by itself, as it is no part of this order.
+    others = [(setup, fit) for setup, own in every.items() for fit in own if setup != name and fit.problems]
+    if others:
+        setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
+        more = f", and {len(others) - 1} more" if len(others) > 1 else ""
+        said.append(f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit: {_why(fit, (fit,))}{more}")
+    whole = f"{'. '.join(said)}."
+    return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
+
+
+def _same(one: Fit, other: Fit) -> bool:
+    return (one.axle, one.name) == (other.axle, other.name)
+
+
+def _who(fit: Fit) -> str:
+    return f"{fit.count} {fit.axle} '{fit.name}' damper{'s' if fit.count != 1 else ''}"
+
+
+def _why(fit: Fit, used: Sequence[Fit]) -> str:
+    past = [one for one in (fit, *used) if _same(one, fit)]
+    room, end = min(
+        (margin, end) for one in past for margin, end in ((one.margin_in, "bump stop"), (one.margin_out, "limit strap"))
+    )
+    if room < 0.0:
+        text = f"they become the {end}, {show(-room, 'length')} before the travel ends"
+    else:
+        text = next(problem for one in past for problem in one.problems).rstrip(".")
+    return f"as far as lengths are estimated, {text} ({_needed(fit)})" if fit.unmeasured else text
+
+
+def _needed(fit: Fit) -> str:
+    return fit.verdict.partition(": ")[2] or fit.verdict

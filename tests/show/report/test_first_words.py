@@ -1,0 +1,151 @@
+"""First sentences of stand, lift, convert and sheet against the tables printed below them, by a few lines of their own."""
+
+import re
+
+import pytest
+
+import sim
+from sim.cli import main
+from sim.describe.files.vehicles import load_vehicle
+from sim.linear.standing import stand
+from sim.show.report.first_words import orders, stands
+from sim.study.fit import fits
+from tests.synthetic import SCENARIOS
+
+TRUCK = SCENARIOS / "vehicles" / "hut_supply_truck.yaml"
+NUMBER = r"(-?[\d.]+)"
+
+
+def said(capsys, *words):
+    """Return the first sentence, its line breaks taken out, and the rest of what a command printed."""
+    assert main([*map(str, words)]) in (0, 3)
+    out = capsys.readouterr().out
+    first, _, rest = out.lstrip("\n").partition("\n\n")
+    return " ".join(first.split()), rest
+
+
+def cells(text, label):
+    """Return the numbers in the row of a label."""
+    (line,) = [line for line in text.splitlines() if line.startswith(label)]
+    return [float(one) for one in re.findall(rf"(?<![\w('-]){NUMBER} (?:mm|deg)(?: |$)", line.removeprefix(label))]
+
+
+def test_stand_says_where_each_set_up_stands_and_what_is_out_of_the_usual(capsys):
+    first, rest = said(capsys, "stand", SCENARIOS / "why_does_it_pitch.yaml", "--no-doubt")
+    scenario = sim.load(SCENARIOS / "why_does_it_pitch.yaml")
+    for name, vehicle in scenario.setups.items():
+        axles = stand(vehicle).axles
+        own = re.search(rf"“{name}” stands? (.*?)(?:\. “|$)", first)[1]
+        share = 100.0 * axles["front"].load / (axles["front"].load + axles["rear"].load)
+        assert f"{share:.0f} % of its weight in front" in own
+        end = max(("front", "rear"), key=lambda one: abs(axles[one].jounce))
+        down = axles[end].jounce
+        assert ("as measured" in own.partition(",")[0]) == (abs(down) < 5e-4)
+        if abs(down) >= 5e-4:
+            assert f"{1e3 * abs(down):.1f} mm" in own.partition(",")[0]
+            assert ("lower" in own) == (down > 0.0)
+            assert f"at the {end}" in own
+        # 0.2 to 0.4 of the body on the road (from memory, no source), by c / (2 sqrt(k m)) of that end
+        for axle in ("front", "rear"):
+            one = axles[axle]
+            critical = 2.0 * (one.wheel_rate * one.sprung_mass) ** 0.5
+            ratio = sum(damper.damping_at_wheel for damper in one.dampers) / critical
+            assert not (f"{axle} damping ratio" in own and 0.2 <= ratio <= 0.4)
+    assert "load on the ground" in rest
+
+
+def test_stand_says_the_worst_first_and_counts_the_rest():
+    stiff = load_vehicle(TRUCK).changed(
+        {"front.springs.coil.rate": "150 N/mm", "front.dampers.main.count": 4, "front.stop.gap": "20 mm"}
+    )
+    text = stands({"stiff": stand(stiff), "plain": stand(load_vehicle(TRUCK)), "again": stand(load_vehicle(TRUCK))})
+    assert re.search(r"out of the usual: .*? and \d+ more", text)
+    assert text.splitlines()[1].startswith("“plain” and “again” stand as measured")
+
+
+def test_lift_says_what_is_taken_most_by_the_table(capsys):
+    first, rest = said(
+        capsys, "lift", SCENARIOS / "what_the_lift_costs.yaml", "--front", "2 in", "--rear", "1 in", "--track", "1.5 m"
+    )
+    assert first.startswith("A lift of 51 mm (2.0 in) in front and 25 mm (1.0 in) at the rear takes most of the ")
+    lost = {}
+    for line in rest.splitlines():
+        label = re.match(r"(?:front|rear)(?: damper '\w+')?: (?:bump|droop|stroke) left.*?(?=\s{2,})", line)
+        if label:
+            before, after, _ = cells(rest, label[0])
+            lost[label[0]] = (before, after, 100.0 * (1.0 - after / before))
+    most = max(lost, key=lambda one: lost[one][2])
+    before, after, share = lost[most]
+    assert most.partition(": ")[2] in first
+    assert f"{before:.1f} mm" in first
+    assert f"{after:.1f} mm" in first
+    assert f"{share:.0f} % less" in first
+    castor = cells(rest, "front: castor against the measured")
+    assert f"castor falls by {castor[0] - castor[1]:.1f} deg" in first
+    height = cells(rest, "centre of gravity of the whole truck above the ground")
+    assert re.search(rf"{height[2]:.0f} mm \([\d.]+ in\) higher, so it rolls over sooner", first)
+
+
+def test_a_truck_that_is_lowered_loses_bump_and_does_not_roll_sooner(capsys):
+    first, _ = said(capsys, "lift", SCENARIOS / "what_the_lift_costs.yaml", "--front", "-1 in")
+    assert "bump left to the stop" in first
+    assert "rolls over" not in first
+
+
+def test_convert_says_what_one_damper_must_give_by_the_table(capsys, tmp_path):
+    first, rest = said(capsys, "convert", SCENARIOS / "four_each_how.yaml", "--outputs", tmp_path)
+    found = re.match(
+        rf"For the wheel to feel “(.*?)”, each of the (\d+) (\w+) '(\w+)' dampers of “(.*?)” must give {NUMBER} N .*? of rebound at 0.26 m/s "
+        rf".*?, where each of the (\d+) \w+ dampers now gives {NUMBER} N",
+        first,
+    )
+    row = next(line for line in rest.splitlines() if line.startswith(f"{found[3]} {found[4]}") and " 0.26 m/s" in line)
+    assert f" {found[2]} " in row
+    assert re.findall(rf"{NUMBER} N \(", row)[1] == found[6]  # compression, then rebound
+    # twice as many at the same places: half of the force each
+    assert float(found[6]) * int(found[2]) == pytest.approx(float(found[8]) * int(found[7]), abs=int(found[2]))
+
+
+def test_sheet_says_what_to_order_and_what_does_not_fit_by_the_table(capsys, tmp_path):
+    first, rest = said(capsys, "sheet", SCENARIOS / "right_length.yaml", "--outputs", tmp_path)
+    assert first.startswith("For “as it was”: order the 2 front 'main' dampers, 385.0 mm")
+    rows = [line for line in rest.splitlines() if re.search(r" (yes|no)\s*$", line)]
+    for axle in ("front", "rear"):
+        (row,) = [line for line in rows if line.startswith("as it was") and f"{axle} main" in line]
+        least = min(float(one) for one in re.findall(rf"{NUMBER} mm", row)[1:])
+        own = re.search(rf"2 {axle} 'main' dampers.*?extended: {NUMBER} mm", first)
+        assert float(own[1]) == least
+    wrong = {
+        line: min(float(one) for one in re.findall(rf"{NUMBER} mm", line)[1:])
+        for line in rows
+        if line.rstrip().endswith("no")
+    }
+    worst = min(wrong, key=wrong.get)
+    name = re.search(r"With “(.*?)” the (\w+) 'main' dampers do not fit", first)
+    assert worst.startswith(name[1])
+    assert f"{name[2]} main" in worst
+    assert f"limit strap, {-wrong[worst]:.1f} mm" in first
+    assert ("more" in first) == (len(wrong) > 1)
+
+
+def test_what_nobody_measured_is_asked_for_before_an_order():
+    truck = sim.vehicle_from(
+        {
+            "weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in",
+            **{axle: {"dampers": {"main": {"length_extended": "23.5 in", "length_collapsed": "14.25 in"}}} for axle in ("front", "rear")},
+        }
+    )  # fmt: skip
+    text = orders("mine", {"mine": fits(truck)})
+    assert text.startswith("Before the 2 front 'main' dampers are ordered, measure the damper eye to eye at ride")
+    assert "Order" not in text
+
+
+def test_a_damper_that_becomes_the_stop_is_not_to_be_ordered():
+    """385 mm collapsed and 69 mm left in: 100 mm longer collapsed is 31 mm too long where the stop is squeezed."""
+    truck = load_vehicle(TRUCK).changed({"front.dampers.main.length_collapsed": "485 mm"})
+    one = next(fit for fit in fits(truck) if fit.axle == "front")
+    text = orders("mine", {"mine": fits(truck)})
+    assert text.startswith("Do not order the 2 front 'main' dampers: they become the bump stop, ")
+    assert f"{-1e3 * one.margin_in:.1f} mm" in text
+    assert one.margin_in == pytest.approx(0.069 - 0.100, abs=1e-3)
+    assert "Order the 2 rear 'main' dampers" in text
