@@ -178,6 +178,7 @@ _shtab_jounce_lift_options=(
   "--setup[set-up of a scenario\; the first with dampers unless it is named]:setup:"
   "--front[how far the frame is to come up over the front axle\: \'2 in\']:HEIGHT:"
   "--rear[the same over the rear axle]:HEIGHT:"
+  "*--by[springs\: longer coils, leaves of more arch (unless said otherwise)\; spacers\: spacers on coils, blocks under leaf packs\; shackles\: longer ones\; both axles, or front\: or rear\: before it]:[front:|rear:]WAY:"
   "--track[track width, tyre\'s middle to tyre\'s middle, for T\/2h]:WIDTH:"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"
