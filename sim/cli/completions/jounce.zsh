@@ -335,7 +335,7 @@ _shtab_jounce_new_options=(
   "--winch[mass of a bumper and winch that is planned]:MASS:"
   "--cargo[most cargo over the rear axle]:MASS:"
   "*--set[any other key of the file\: \'front.stop.gap\=3 1\/4 in\']:KEY=VALUE:"
-  "--questions[ask for what a shop can measure, ten questions first\; each can be skipped. From a pipe\: one answer a line, the end of the file skips the rest]"
+  "--questions[ask for what a shop can measure, what matters most first\; each can be skipped. From a pipe\: one answer a line, the end of the file skips the rest]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"
   "--quiet[say only results, errors, notices and cautions\: no progress, no next step]"

@@ -27,7 +27,7 @@ def add_test(made: Rows, fit: Fit) -> None:
     made.add(
         test,
         "temperature",
-        *(("68 +/- 9 degF",) if system() == "inch" else ("20 +/- 5 degC", "68 degF" if system() == "both" else "")),
+        *(("68 +/- 9 °F",) if system() == "inch" else ("20 +/- 5 °C", "68 °F" if system() == "both" else "")),
     )
     # First strokes fill the valves and free the seals; common practice, no source.
     made.add(test, "run-in before reading", "at least 5 strokes")

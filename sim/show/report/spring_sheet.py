@@ -21,7 +21,7 @@ SPRING_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
     "for it, both hooks seated, with a chain or cage round it; stand aside, nobody in line with it.",
     "Leaf packs open when the centre bolt or U-bolts come off: hold the pack in clamps. U-bolts are renewed and checked again after "
-    "100 and 500 miles (common practice, no source).",
+    "160 km (100 mi) and 800 km (500 mi); common practice, no source.",
     "Lower the axle on a jack until the spring is loose; truck on stands under its frame, wheels chocked, nobody under it.",
     "Cycle the axle before ordering: hoses, shafts, brake lines, steering. Local rules on ride height and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
