@@ -243,12 +243,27 @@ def taut_m(setup: Lowered, name: str) -> float | None:
     return None
 
 
+def is_ever_taut(setup: Lowered, name: str) -> bool:
+    """Tell whether an axle has a strap that is just taut somewhere, without finding where."""
+    for line in setup.lines:
+        if line.axle == name and line.role == "strap":
+            path, centre_up = setup.paths[name], setup.axles[name].centre_up
+            low, high = path.range_m
+            return _slack(path, centre_up, line.line, low) < 0.0 < _slack(path, centre_up, line.line, high)
+    return False
+
+
+def _slack(path: Path, centre_up: float, own: at.Line, jounce: float) -> float:
+    """Return by how much a strap is longer than the way between its ends [m] at a jounce [m]."""
+    return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+
+
 @lru_cache(maxsize=256)  # most set-ups of a scenario, and all of a sweep of dampers, have the same
 def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     low, high = path.range_m
 
     def slack(jounce: float) -> float:
-        return own.length_extended - _length(path, centre_up, own, jounce, 0.0)
+        return _slack(path, centre_up, own, jounce)
 
     # A strap that is taut or slack over all of the range has no such place.
     if slack(low) < 0.0 < slack(high):

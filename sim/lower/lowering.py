@@ -51,7 +51,8 @@ Measured = dict[str, tuple[AxleStance, Preload]]
 _KEPT = 32
 _known_trucks: OrderedDict[int, tuple[Vehicle, Measured]] = OrderedDict()
 _known_paths: OrderedDict[tuple[Any, ...], tuple[Any, Path]] = OrderedDict()
-"""Trucks as measured and paths of guides, kept for the next set-up: with the object, so that its id stays its own."""
+_known_guides: OrderedDict[int, tuple[Any, Any]] = OrderedDict()
+"""Trucks as measured, guides and their paths, kept for the next set-up: with the object, so that its id stays its own."""
 
 
 def _measured(reference: Vehicle) -> Measured:
@@ -70,7 +71,9 @@ def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -
     thicker = thicker_block_m(vehicle, name)
     forward = place.cg_behind_front_axle - vehicle.axle_behind_front_m(name)
     up = stance.centre_height - place.cg_above_ground
-    # By identity: set-ups of a sweep share the very guide that they leave alone, whose keys need not be compared then.
+    # By identity: set-ups of a sweep share the very guide that they leave alone, whose keys need not be compared then. Set-ups that
+    # come from files have one each, all alike.
+    guide = _known_guide(guide)
     key = id(guide), place.cg_behind_front_axle, place.cg_above_ground, forward, up, thicker
     if key not in _known_paths:
         try:
@@ -80,6 +83,14 @@ def _path(name: str, vehicle: Vehicle, stance: AxleStance, place: SprungPlace) -
         _keep(_known_paths, key, (guide, lowered))
     path: Path = _known_paths[key][1]
     return path
+
+
+def _known_guide(guide: Any) -> Any:
+    """Return the first guide seen of those that are as this one."""
+    if id(guide) not in _known_guides:
+        same = next((one for _, one in _known_guides.values() if type(one) is type(guide) and one == guide), guide)
+        _keep(_known_guides, id(guide), (guide, same))
+    return _known_guides[id(guide)][1]
 
 
 def thicker_block_m(vehicle: Vehicle, name: str) -> float:

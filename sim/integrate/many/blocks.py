@@ -7,7 +7,7 @@ from typing import Any, cast
 import numpy as np
 
 from sim.describe.runs import AnyRun
-from sim.integrate.channels import PINION_UP, heights_at, taut_m
+from sim.integrate.channels import PINION_UP, heights_at, is_ever_taut, taut_m
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
@@ -217,23 +217,25 @@ class Block:
             moved = heights_at(setup, name, self._turn(lanes), *(self.signal(row, lanes) for row in rows))
             return moved - heights_at(setup, name, (np.sin(rest), np.cos(rest)), *stood)
 
+        def each(values: list[Any]) -> Any:
+            return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
+
+        def straps() -> Any:
+            taut = [taut_m(r.setup, name) for r in ready]
+            return None if None in taut else each(taut)
+
         later: Later = {
             "jounce_m": signal(at.JOUNCE + 2 * index), "tyre_load_n": signal(scratch + at.LOAD),
             "stop_force_n": signal(scratch + at.STOP),
             "wind_up_rad": lambda: PINION_UP[name] * self.signal(at.WIND_UP + 2 * index, lanes), "wheel_height_m": hub,
+            "jounce_at_strap_m": straps,
         }  # fmt: skip
-
-        def each(values: list[Any]) -> Any:
-            return None if values[0] is None else np.array(values, float) if isinstance(lanes, slice) else values[0]
-
-        taut = [taut_m(r.setup, name) for r in ready]
-        straps: Any = None if None in taut else each(taut)
         return AxleOnDemand(
             later, road_height_m=unknown, strap_force_n=unknown, spring_force_n=unknown,
             jounce_rest_m=standing[at.JOUNCE + 2 * index],
             jounce_at_stop_m=each([p.stop.gap if p.stop else None for p in parts]),
             jounce_full_m=each([p.stop.gap + p.stop.squeeze if p.stop else None for p in parts]),
-            jounce_at_strap_m=straps, tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
+            tyre_load_rest_n=each([r.standing.tyre_load[index] for r in ready]),
             dampers={key: self._damper(name, key, lanes) for key in parts[0].dampers},
         )  # fmt: skip
 
@@ -279,7 +281,7 @@ def structure(ready: Prepared) -> tuple[Any, ...]:
     """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
     vehicle = ready.setup.vehicle
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
-    fitted = tuple((axle.stop is None, taut_m(ready.setup, name) is None) for name, axle in vehicle.axles)
+    fitted = tuple((axle.stop is None, not is_ever_taut(ready.setup, name)) for name, axle in vehicle.axles)
     # What the kernel chooses its text by, for all lanes of a block at once.
     ways = tuple(
         (path.arc.radius_square > 0.0, path.arc.turns, ready.setup.axles[name].wind_up_free)

@@ -59,13 +59,21 @@ def brief(value: float, quantity: str) -> str:
     # Half bobs are counted, and a share below ten per cent is given to a tenth.
     if quantity == "percent" and abs(number) < 10.0:
         decimals = 1
+    decimals = _seen(number, decimals)
     text = _number(number, decimals) + (f" {unit}" if unit else "")
     # What is counted in halves is written as people say it: 9, 1.5.
     if quantity == "number":
         text = text.removesuffix(".0")
     if quantity in BESIDE and len(parts) > 1:
-        text += f" ({_number(parts[1][0], INCH_WORDS[quantity])} {parts[1][1]})"
+        text += f" ({_number(parts[1][0], _seen(parts[1][0], INCH_WORDS[quantity]))} {parts[1][1]})"
     return text
+
+
+def _seen(number: float, decimals: int) -> int:
+    """Return decimals at which a number that is none does not read as nought; three at most."""
+    while decimals < 3 and number and float(f"{number:.{decimals}f}") == 0.0:
+        decimals += 1
+    return decimals
 
 
 def _number(value: float, decimals: int) -> str:

@@ -89,23 +89,30 @@ def fitted(z: Array, outputs: Array) -> Fitted:
         )
     pairs = tuple(combinations(range(width), 2))
     whole = terms(z, squares, pairs)
-    base, _ = np.linalg.qr(plain)
-    left = outputs - base @ (base.T @ outputs)
+    base, base_upper = np.linalg.qr(plain)
+    along_base = base.T @ outputs
+    left = outputs - base @ along_base
     # What a product adds to the terms that all outputs have, against what these leave over.
-    more = whole[:, own:] - base @ (base.T @ whole[:, own:])
+    shared = base.T @ whole[:, own:]
+    more = whole[:, own:] - base @ shared
     told = _unit(more).T @ _unit(left)
     coefficients = np.zeros((whole.shape[1], outputs.shape[1]))
     missed, used = np.zeros(outputs.shape[1]), np.zeros(outputs.shape[1], np.int64)
+    base_share = np.sum(base * base, axis=1)
     for number, strength in enumerate((told * told).T):
         best = np.argsort(-strength, kind="stable")[: max(room - own, 0)]
-        chosen = np.r_[np.arange(own), own + np.sort(best[strength[best] > SEEN / count])]
-        inner, upper = np.linalg.qr(whole[:, chosen])
-        output = outputs[:, number]
-        along = inner.T @ output
-        coefficients[chosen, number] = np.linalg.lstsq(upper, along, rcond=None)[0]
+        chosen = np.sort(best[strength[best] > SEEN / count])
+        # Products stand at right angles to the terms that all have, so what is fitted to them is put beside the common fit.
+        inner, upper = np.linalg.qr(more[:, chosen])
+        along = inner.T @ left[:, number]
+        extra = np.linalg.lstsq(upper, along, rcond=None)[0] if chosen.size else along
+        coefficients[own + chosen, number] = extra
+        coefficients[:own, number] = along_base[:, number] - shared[:, chosen] @ extra
         # Of a draw left out the residual is e / (1 - h), h the diagonal of the projection.
-        left_out = (output - inner @ along) / np.maximum(1.0 - np.sum(inner * inner, axis=1), 1e-9)
-        missed[number], used[number] = np.sum(left_out**2), chosen.size
+        share = base_share + np.sum(inner * inner, axis=1)
+        left_out = (left[:, number] - inner @ along) / np.maximum(1.0 - share, 1e-9)
+        missed[number], used[number] = np.sum(left_out**2), own + chosen.size
+    coefficients[:own] = np.linalg.lstsq(base_upper, coefficients[:own], rcond=None)[0]
     variance = np.sum((outputs - outputs.mean(axis=0)) ** 2, axis=0)
     shares = np.divide(missed, variance, out=np.ones_like(variance), where=variance > 0.0)
     kept = np.flatnonzero(coefficients[own:].any(axis=1))

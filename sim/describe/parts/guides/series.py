@@ -80,8 +80,8 @@ class Path(NamedTuple):
 
 
 @cache
-def _fitting() -> tuple[Array, Array, Array]:
-    """Return Chebyshev nodes, the matrix from values at them to powers, and places for a check.
+def _fitting() -> tuple[Array, Array, Array, Array]:
+    """Return Chebyshev nodes, the matrix from values at them to powers, places for a check, and that from powers to values there.
 
     At Chebyshev nodes the least-squares fit is a sum (T. J. Rivlin, Chebyshev Polynomials: discrete orthogonality, from
     memory), so one matrix serves every guide of every set-up.
@@ -95,7 +95,9 @@ def _fitting() -> tuple[Array, Array, Array]:
         # The kernel evaluates powers; what they lose in digits against the series, `lowered` measures with the rest.
         column = chebyshev.cheb2poly(np.eye(DEGREE + 1)[degree])
         powers[: column.size, degree] = column
-    return nodes, powers @ series, np.linspace(-1.0, 1.0, 401)
+    check = np.linspace(-1.0, 1.0, 401)
+    to_check: Array = polynomial.polyvander(check, DEGREE).astype(np.float64)
+    return nodes, powers @ series, check, to_check
 
 
 def moved(path: Path, down_m: float) -> Path:
@@ -116,12 +118,12 @@ def lowered(exact: Callable[[Array], tuple[Array, Array]], low: float, high: flo
         If the bound cannot be met: the guide bends too sharply for the travel asked of it.
     """
     middle, half = 0.5 * (low + high), 0.5 * (high - low)
-    nodes, to_powers, check = _fitting()
+    nodes, to_powers, check, to_check = _fitting()
     at_nodes, at_check = exact(middle + half * nodes), exact(middle + half * check)
     powers, error = [], 0.0
     for values, wanted in zip(at_nodes, at_check, strict=True):
         coefficients = to_powers @ values
-        error = max(error, float(np.max(np.abs(polynomial.polyval(check, coefficients) - wanted))))
+        error = max(error, float(np.max(np.abs(to_check @ coefficients - wanted))))
         powers.append(tuple(coefficients.tolist()))
     # `not <=`, so that nan, a path without an answer, is refused too.
     if not error <= PATH_BOUND:
