@@ -7,7 +7,7 @@ from typing import Any
 
 from sim.cli.planned import plans_in, wrong_plan
 from sim.cli.question_answers import answers_in, with_answers, wrong_with
-from sim.cli.question_list import GATE, INSTEAD, MORE, NOTHING, PLANNED, TOGETHER, Item, beside, is_asked, items
+from sim.cli.question_list import GATE, INSTEAD, MORE, NOTHING, PLANNED, TOGETHER, Item, is_asked, items, taken_along
 from sim.cli.question_words import help_lines, question_text
 from sim.describe.estimates.fields import Field, fields, text_at
 from sim.describe.estimates.truck import read_si, typed_system
@@ -195,7 +195,15 @@ class _Questions:
         if field.path.endswith(".springs") and len(own) > 1:
             rate = own[next(path for path in own if path != field.path)]
             return [f"Taken as {own[field.path]} of {rate} each; '{BACK}' to choose the other springs."]
-        return ["Taken as its outside diameter."] if field.path not in own else []
+        if field.path in own:
+            return []
+        if len(own) > 1:
+            return [
+                "Taken as its leaves: "
+                + ", ".join(f"{self.known[path].label.partition(', ')[2]} {one}" for path, one in own.items())
+                + "."
+            ]
+        return ["Taken as its outside diameter."]
 
     def _see(self, field: Field, own: Mapping[str, str]) -> None:
         """See that an answer can be.
@@ -222,11 +230,11 @@ class _Questions:
     def _as_in_front(self, field: Field) -> list[str]:
         """Take at a rear axle's question what was answered to the front one's."""
         front = "front." + field.path.removeprefix("rear.")
-        also = beside(front)
+        also = taken_along(front)
         own = {
             path: text
             for path, text in self.answers.items()
-            if path in (front, also) or (path in self.along and path.startswith(f"{front}."))
+            if path in (front, *also) or (path in self.along and path.startswith(f"{front}."))
         }
         if not own:
             raise NotTakenError("nothing was said of the front axle there")
@@ -259,9 +267,15 @@ class _Questions:
 
     def _own(self, field: Field) -> dict[str, str]:
         """Return what was answered to a question: at its own path, and what it took along."""
-        also = beside(field.path)
-        paths = [path for path in self.along if path == also or path.startswith(f"{field.path}.")]
-        return {path: self.answers[path] for path in (field.path, *sorted(paths)) if path in self.answers}
+        also = taken_along(field.path)
+        paths = [
+            path
+            for path in self.along
+            if path in also or (path.startswith(f"{field.path}.") and path.endswith(".rate"))
+        ]
+        # In the order of the question, then what came otherwise.
+        order = dict.fromkeys((field.path, *(path for path in also if path in paths), *sorted(paths)))
+        return {path: self.answers[path] for path in order if path in self.answers}
 
     def _forget(self, field: Field) -> None:
         """Forget all that was answered to a question, before it is answered otherwise: a tyre's size goes when its diameter comes."""

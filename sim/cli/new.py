@@ -82,7 +82,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--questions",
         action="store_true",
-        help="ask for what a shop can measure, ten questions first; each can be skipped. From a pipe: one answer a line, the end of the file skips the rest",
+        help="ask for what a shop can measure, what matters most first; each can be skipped. From a pipe: one answer a line, the end of the file skips the rest",
     )
 
 
@@ -292,13 +292,14 @@ def _put(path: Path, text: str) -> None:
         raise OutputError(f"{path}: cannot be written: {error.strerror or error}") from None
 
 
-TRACK = "courses/hut_track.yaml"
+COURSES = "courses"
+TRACK = f"{COURSES}/hut_track.yaml"
 """The demo's track over which a first scenario drives."""
 
 FIRST = """\
 # A first question for {name}: the dampers as they are, against softer and firmer ones, over the demo's track.
 # Words for a valving stand for damping ratios (docs/measure/dampers.md); write a curve in their place once you have one.
-kind: scenario
+{others}kind: scenario
 name: {first}
 question: Softer, as it is, or firmer?
 vehicle: {vehicle}
@@ -315,20 +316,11 @@ setups:
 
 
 def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
-    """Write a first scenario beside a vehicle's file, and the track that it drives over; what is there stays as it is."""
-    from sim.describe.files.demo import demo_folder
+    """Write a first scenario beside a vehicle's file, and the courses that it may drive over; what is there stays as it is."""
     from sim.describe.files.writer import as_yaml
 
     scenario = path.with_name(f"{path.stem}_first.yaml")
-    course = path.parent / TRACK
-    if not course.exists():
-        try:
-            course.parent.mkdir(exist_ok=True)
-            shutil.copyfile(demo_folder() / TRACK, course)
-        except OSError as error:
-            raise OutputError(
-                f"{course}: the track cannot be written: {error.strerror or error}. {path} is there."
-            ) from None
+    courses = _courses(path)
     if not scenario.exists():
         name = _called(mapping)
 
@@ -338,10 +330,41 @@ def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
         _put(
             scenario,
             FIRST.format(
-                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=_speed(mapping)
+                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=_speed(mapping),
+                others="".join(f"# {line}\n" for line in _other_courses(courses)),
             ),
         )  # fmt: skip
     return scenario
+
+
+def _courses(path: Path) -> list[Path]:
+    """Copy the demo's courses, and the surveys that they name, beside a vehicle's file; return them, those that were there too."""
+    from sim.describe.files.demo import demo_folder
+
+    into = path.parent / COURSES
+    sources = [one for one in sorted((demo_folder() / COURSES).iterdir()) if one.suffix in (".yaml", ".csv")]
+    for source in sources:
+        if (into / source.name).exists():
+            continue
+        try:
+            into.mkdir(exist_ok=True)
+            shutil.copyfile(source, into / source.name)
+        except OSError as error:
+            raise OutputError(
+                f"{into / source.name}: the course cannot be written: {error.strerror or error}. {path} is there."
+            ) from None
+    return [into / source.name for source in sources]
+
+
+def _other_courses(courses: list[Path]) -> list[str]:
+    """Return lines that name the courses beside the first one."""
+    others = [f"{COURSES}/{one.name}" for one in courses if one.suffix == ".yaml" and one.name != Path(TRACK).name]
+    if not others:
+        return []
+    return [
+        "Other courses for its run: " + ", ".join(others) + ";",
+        "jounce road COURSE shows one, and a file of your own lies beside them.",
+    ]
 
 
 def _called(mapping: Mapping[str, Any]) -> str:

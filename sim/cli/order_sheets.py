@@ -78,6 +78,7 @@ def write_sheets(
 def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[SpringOrder]", standing: Any) -> None:
     """Write the sheet of every spring to order into a folder of their own."""
     from sim.cli.folders import distinct
+    from sim.describe.shown import in_shown_units
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
 
@@ -89,7 +90,7 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
         lines = spring_sheet.spring_rows(name, used, spring, standing)
         warnings = [*spring.problems, *spring.notes]
         stem = folder / stems[f"{spring.axle} {spring.name}"]
-        cautions = spring_sheet.SPRING_CAUTIONS
+        cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
         title = f"Spring order: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)

@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.cli.question_list import TOGETHER, TWO_BOXES, beside, general
+from sim.cli.question_list import LEAVES, TOGETHER, TWO_BOXES, beside, general, taken_along
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, with_text
 from sim.describe.estimates.truck import read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
 from sim.errors import InputError, Problem
+
+LEAST_OF_LEAVES = 4
+"""Values of a leaf pack's dimensions that give its rate; its halves may follow."""
 
 
 def with_answers(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
@@ -23,6 +26,10 @@ def with_answers(before: Mapping[str, Any], answers: Mapping[str, str], known: t
 
 def answers_in(field: Field, text: str) -> dict[str, str]:
     """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper."""
+    if general(field.path) in LEAVES and text.count(",") >= LEAST_OF_LEAVES - 1:
+        values = [one.strip() for one in text.split(",")]
+        boxes = taken_along(field.path)
+        return dict(zip(boxes, values, strict=False)) if len(values) <= len(boxes) else {field.path: text}
     two = TWO_BOXES.get(general(field.path))
     if two is not None and two.either and tyre_size(text) is None and read_si(text, "length") is not None:
         return {beside(field.path): text}

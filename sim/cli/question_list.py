@@ -1,4 +1,4 @@
-"""Which questions `jounce new` asks, in which order: the ten that matter most, what is planned, and the rest by heading, each offered first."""
+"""Which questions `jounce new` asks, in which order: those that matter most, what is planned, and the rest by heading, each offered first."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -19,11 +19,11 @@ GATE = "yes or no"
 
 _D, _C, _P = "{axle}.dampers.main", "{axle}.springs.coil", "{axle}.springs.pack"
 
-TEN = (
-    "weighed.front", "weighed.rear", "weighed.aboard", "wheelbase", "{axle}.tyre.size", "{axle}.springs", f"{_C}.rate", f"{_P}.rate",
-    f"{_D}.length_extended", f"{_D}.length_collapsed",
+FIRST = (
+    "weighed.front", "weighed.rear", "weighed.aboard", "wheelbase", "{axle}.tyre.size", "{axle}.tyre.pressure", "{axle}.springs", f"{_C}.rate",
+    f"{_P}.rate", f"{_D}.length_extended", f"{_D}.length_collapsed",
 )  # fmt: skip
-"""Asked first, of both axles where they are of one: ten questions, and a rate or a length more where an answer leaves it open."""
+"""Asked first, of both axles where they are of one: twelve questions, and a rate or a length more where an answer leaves it open."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,17 @@ TWO_BOXES = {
     ),
 }  # fmt: skip
 """Questions that take two boxes of the form, by the path of the first one."""
+
+LEAVES = {
+    f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves.ahead", "halves.behind")),
+}  # fmt: skip
+"""Questions that take a leaf pack by its dimensions instead, one after the other: at least the first four of these boxes."""
+
+LEAVES_WORDS = (
+    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts",
+    "230 lb/in, or 7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in",
+)
+"""How it is asked, and an answer."""
 
 NEEDS = {
     f"{_D}.length_collapsed": f"{_D}.length_extended", "{axle}.tyre.jacked.height": "{axle}.tyre.jacked.load",
@@ -108,8 +119,8 @@ def items() -> tuple[Item, ...]:
     known = {one.path: _worded(one) for one in fields()}
     never = {two.other.format(axle=axle) for two in TWO_BOXES.values() if two.either for axle in AXLES}
     # Front and rear of one thing together, so that `same` can follow.
-    first = _in_pairs(TEN)
-    ten = [Item(MOST, known[path]) for path in first]
+    first = _in_pairs(FIRST)
+    most = [Item(MOST, known[path]) for path in first]
     plans = [Item(PLANNED, _plan(*plan), (PLANNED,)) for plan in PLANS]
     rest: dict[str, list[Field]] = {}
     for path, field in known.items():
@@ -119,7 +130,7 @@ def items() -> tuple[Item, ...]:
     for step, own in rest.items():
         more.append(Item(MORE, _gate(step), (MORE,)))
         more += [Item(step, field, (MORE, step)) for field in own]
-    return (*ten, Item(PLANNED, _gate(PLANNED)), *plans, *more)
+    return (*most, Item(PLANNED, _gate(PLANNED)), *plans, *more)
 
 
 def _in_pairs(paths: tuple[str, ...]) -> list[str]:
@@ -131,18 +142,23 @@ def _in_pairs(paths: tuple[str, ...]) -> list[str]:
     groups: dict[str, list[str]] = {}
     for path in paths:
         if "{axle}" in path:
-            groups.setdefault(path.split(".")[1], []).append(path)
+            part = path.split(".")[1]
+            groups.setdefault(path if part == "tyre" else part, []).append(path)
     for group in groups.values():
         found += [path.format(axle=axle) for axle in AXLES for path in group]
     return found
 
 
 def _worded(field: Field) -> Field:
-    two = TWO_BOXES.get(general(field.path))
-    if two is None:
+    place = general(field.path)
+    if place in LEAVES:
+        label, example = LEAVES_WORDS
+    elif place in TWO_BOXES:
+        label, example = TWO_BOXES[place].label, TWO_BOXES[place].example
+    else:
         return field
-    label = two.label.format(axle=_axle(field.path))
-    return replace(field, label=label[0].upper() + label[1:], example=two.example)
+    label = label.format(axle=_axle(field.path))
+    return replace(field, label=label[0].upper() + label[1:], example=example)
 
 
 def _axle(path: str) -> str:
@@ -159,6 +175,12 @@ def beside(path: str) -> str:
     """Return the box that one question may take along, by the path of the other one; without such a box the path itself."""
     two = TWO_BOXES.get(general(path))
     return path if two is None else two.other.format(axle=_axle(path))
+
+
+def taken_along(path: str) -> tuple[str, ...]:
+    """Return the boxes that the answer to one question may fill in beside its own."""
+    other, leaves = beside(path), LEAVES.get(general(path), ())
+    return (*((other,) if other != path else ()), *(one.format(axle=_axle(path)) for one in leaves))
 
 
 def _plan(path: str, label: str, quantity: str, example: str) -> Field:

@@ -3,13 +3,16 @@
 from collections.abc import Mapping
 from typing import Any
 
-from sim.cli.question_list import GATE, PLANNED, beside
+from sim.cli.question_list import GATE, LEAVES, PLANNED, beside, general, taken_along
 from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
 from sim.describe.estimates.truck import estimate_text, read_si
 from sim.describe.shown import in_shown_units, system
 
 METRIC_TYRE = "235/85R16, or 805 mm"
 """A tyre's size and its diameter as whoever measures in millimetres would write them."""
+
+METRIC_LEAVES = "40 N/mm, or 7, 2, 65 mm, 7 mm, 560 mm, 610 mm"
+"""A leaf pack's rate and its leaves likewise."""
 
 
 def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> str:
@@ -34,8 +37,7 @@ def _given(field: Field, data: Mapping[str, Any]) -> str:
     paths = {one.path: one for one in fields()}
     if field.path not in paths:
         return ""
-    also = beside(field.path)
-    own = [field, *([paths[also]] if also != field.path else [])]
+    own = [field, *(paths[also] for also in taken_along(field.path))]
     return ", ".join(filter(None, (text_at(data, one) for one in own)))
 
 
@@ -49,6 +51,8 @@ def _example(field: Field) -> str:
     """Return an example in the units that are shown."""
     if system() == "metric" and field.path.endswith(".tyre.size"):
         return METRIC_TYRE
+    if system() == "metric" and general(field.path) in LEAVES:
+        return METRIC_LEAVES
     kinds = ("mass", "length") if field.kind == PAIR else (field.kind,) if field.units else ()
     if system() != "metric" or not kinds:
         return field.example

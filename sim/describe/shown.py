@@ -275,7 +275,7 @@ def show(value_si: float, quantity: str) -> str:
 
 
 TWICE = re.compile(
-    r"(\d[\d./ to-]*(?:mm|kg|kg/m|N/mm|N s/m|N|bar|m|m/s|km/h|°C)) \((\d[\d./ to-]*(?:in|lb|lb/ft|lb/in|lb s/in|lbf|psi|ft|in/s|mph|°F))\)"
+    r"(\d[\d./ to-]*(?:mm|kg|kg/m|N/mm|N s/m|N|bar|m|m/s|km|km/h|°C)) \((\d[\d./ to-]*(?:in|lb|lb/ft|lb/in|lb s/in|lbf|psi|ft|in/s|mi|mph|°F))\)"
 )
 """A size that a sentence has in both systems: 100 mm (4 in)."""
 

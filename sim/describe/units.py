@@ -346,10 +346,10 @@ Stiffness = Annotated[float, Quantity("rate", "N/m", ("31 N/mm", "180 lb/in"), t
 Damping = Annotated[float, Quantity("damping", "N*s/m", ("2.1 kN s/m", "12 lb s/in"), trade_pounds=True)]
 PitchInertia = Annotated[float, Quantity("moment of inertia", "kg*m^2", ("2600 kg m^2", "61700 lb ft^2"))]
 AngularStiffness = Annotated[
-    float, Quantity("angular rate", "N*m/rad", ("25 kN m/rad", "440 N m/deg", "320 lb ft/deg"), trade_pounds=True)
+    float, Quantity("angular rate", "N*m/rad", ("25 kN m/rad", "440 N m/deg", "320 lbf ft/deg"), trade_pounds=True)
 ]
 AngularDamping = Annotated[
-    float, Quantity("angular damping", "N*m*s/rad", ("150 N m s/rad", "110 lb ft s/rad"), trade_pounds=True)
+    float, Quantity("angular damping", "N*m*s/rad", ("150 N m s/rad", "110 lbf ft s/rad"), trade_pounds=True)
 ]
 Torque = Annotated[float, Quantity("torque", "N*m", ("300 N m", "220 lbf ft"), trade_pounds=True)]
 AngularSpeed = Annotated[float, Quantity("engine speed", "rad/s", ("2400 rpm",))]

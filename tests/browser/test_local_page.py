@@ -1,6 +1,7 @@
 """The page of `jounce open` in a browser: from a box to the file, from a slider to the picture, and what gets in the way."""
 
 import re
+import shutil
 import threading
 import time
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -9,7 +10,7 @@ import pytest
 
 import sim
 from sim.describe.files.reader import read
-from tests.browser.serving import copied, served
+from tests.browser.serving import SCENARIOS, copied, served
 
 PHONE = 390
 PATIENCE_MS = 60_000
@@ -435,6 +436,30 @@ def test_a_scenario_opens_with_its_set_ups_and_saves_them_again(child, truck, op
     page.get_by_role("button", name="Save scenario").click()
     wait_for_text(page, "#scenario-said", "Saved again.yaml")
     assert page.locator("#cards .error").all_text_contents() == [""] * len(names)
+
+
+def test_what_a_scenario_varies_stands_in_the_form_and_is_saved_as_it_was(child, truck, opened):
+    folder = truck.parents[1]
+    shutil.copy(SCENARIOS / "which_tyre_pressure.yaml", folder)
+    page = ready(opened, served(child, folder, folder / "which_tyre_pressure.yaml")[0])
+    until(page, "() => Number(document.body.dataset.drawn) > 0")
+    assert page.locator("#vary-what").input_value() == "sweep"
+    first = page.get_by_label("Number 1: from", exact=True)
+    assert first.input_value() == "1.2 bar"
+    assert (
+        page.get_by_label("Number 1 that varies").evaluate("box => box.selectedOptions[0].textContent")
+        == "tyre pressure"
+    )
+    was = read(folder / "which_tyre_pressure.yaml").data["sweep"]
+    for name, begins in (("Untouched", "1.2 bar"), ("Touched", "1.5 bar")):
+        first.fill(begins)
+        page.fill("#scenario-name", name)
+        page.get_by_role("button", name="Save scenario").click()
+        wait_for_text(page, "#scenario-said", f"Saved {name.lower()}.yaml")
+        saved = read(truck.parent / f"{name.lower()}.yaml").data["sweep"]
+        (path,) = was["vary"]
+        assert saved == {**was, "vary": {path: {**was["vary"][path], "first": begins}}}
+    assert page.complaints == []
 
 
 def test_the_clock_moves_the_trucks_and_a_stopped_one_stands_still(page):

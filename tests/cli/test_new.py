@@ -11,16 +11,18 @@ import yaml
 
 from sim.cli import main
 from sim.cli.asking import asked
+from sim.cli.question_answers import with_answers
 from sim.cli.question_list import TWO_BOXES, beside, general, items
 from sim.describe.estimates.fields import fields
 from sim.describe.files.as_written import vehicle_text
 from sim.describe.files.scenario import load, load_scenario
-from sim.describe.files.vehicles import load_vehicle
+from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.describe.shown import shown_in
 
 pytestmark = pytest.mark.long  # whole commands and studies, over and over: seconds each
 
 ROOT = Path(__file__).parents[2]
+SCENARIOS = ROOT / "scenarios"
 FLAGS = [
     "--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in", "--tyre", '33"', "--coil", "190 lb/in", "--extended", "23.5 in",
     "--collapsed", "14.25 in",
@@ -163,9 +165,9 @@ def test_a_file_of_another_kind_is_left_alone(tmp_path, capsys):
 def test_questions_can_all_be_skipped_and_what_is_wrong_is_asked_again(capsys):
     every = []
     assert asked({}, lambda question: every.append(question) or "\n") == {}
-    # The ten that matter most, and whether there is more to say.
-    assert len(every) == 12
-    assert [one.strip().partition(":")[0] for one in every[10:]] == [
+    # The twelve that matter most, and whether there is more to say.
+    assert len(every) == 14
+    assert [one.strip().partition(":")[0] for one in every[12:]] == [
         "Is a lift, another engine, a winch or cargo planned? (y/N)",
         "More",
     ]
@@ -277,7 +279,7 @@ def typed(*lines):
 
 
 def test_no_to_a_heading_leaves_out_what_was_answered_behind_it(capsys):
-    skipped, steps = [""] * 10, [item.field.path for item in items() if item.behind == ("More",)]
+    skipped, steps = [""] * 12, [item.field.path for item in items() if item.behind == ("More",)]
     assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "n") == {}
     # Enter keeps it, and so does yes after no.
     assert typed(*skipped, "y", "", "2 in", "back", "back", "back", "") == {"planned.lift.rear": "2 in"}
@@ -291,7 +293,7 @@ def test_no_to_a_heading_leaves_out_what_was_answered_behind_it(capsys):
 
 
 def test_what_was_said_of_coils_goes_where_they_are_leaf_packs_in_the_end():
-    skipped = [""] * 6
+    skipped = [""] * 8
     assert typed(*skipped, "coils", "190 lb/in", "back", "back", "leaf") == {"front.springs": "leaf packs"}
     again = typed(*skipped, "coils", "190 lb/in", "back", "back", "leaf", "back", "coils")
     assert again == {"front.springs": "coils", "front.springs.coil.rate": "190 lb/in"}
@@ -325,6 +327,59 @@ def test_springs_may_be_answered_by_their_rate_and_tyres_by_their_diameter():
     assert not any(one.startswith(("Front coil, wire", "Rear leaf pack, number")) for one in heard)
     again, _ = said_to({"Front springs": ["190 lb/in", "leaf"], "Rear springs": ["back"]})
     assert again == {"front.springs": "leaf packs"}
+
+
+LEAVES = "7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in"
+
+
+def test_a_leaf_pack_may_be_answered_by_its_leaves(capsys):
+    """Its rate then is that of the leaves: 4 E b t³ (2 n_G + 3 n_F) / (12 (l/2)³) of two cantilevers, by hand (Khurmi, Machine Design)."""
+    answers, heard = said_to(
+        {"Front springs": ["leaf"], "Front leaf pack": [LEAVES], "Rear springs": ["leaf"], "Rear leaf pack": ["same"]}
+    )
+    keys = ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves.ahead", "halves.behind")
+    for axle in ("front", "rear"):
+        assert [answers[f"{axle}.springs.pack.{key}"] for key in keys] == LEAVES.split(", ")
+        assert f"{axle}.springs.pack.rate" not in answers
+    assert not any(one.startswith(("Front leaf pack, number", "Rear leaf pack, width")) for one in heard)
+    assert "Taken as its leaves: number of leaves 7" in capsys.readouterr().err
+    truck = vehicle_from(with_answers({"weighed": {"front": "2450 lb", "rear": "1780 lb"}}, answers, fields()))
+    half, inch = (22 + 24) / 2 * 0.0254, 0.0254
+    by_hand = 2 * 207e9 * 2.5 * inch * (0.28 * inch) ** 3 * (2 * 5 + 3 * 2) / (12 * half**3)
+    assert truck.rear.springs["pack"].rate_n_per_m == pytest.approx(by_hand, rel=0.02)
+    # Another answer takes the place of all of it.
+    again, _ = said_to({"Front springs": ["leaf"], "Front leaf pack": [LEAVES, "230 lb/in"], "Rear springs": ["back"]})
+    assert again == {"front.springs": "leaf packs", "front.springs.pack.rate": "230 lb/in"}
+
+
+def test_what_is_wrong_with_a_leaf_pack_is_asked_again(capsys):
+    answers, _ = said_to(
+        {"Front springs": ["leaf"], "Front leaf pack": ["7, 9, 2 1/2 in, 0.28 in", "7, 2, 2 1/2 in, 0.28 in"]}
+    )
+    assert "full_length_leaves is more than all leaves" in capsys.readouterr().err
+    assert answers["front.springs.pack.full_length_leaves"] == "2"
+    assert "front.springs.pack.halves.ahead" not in answers
+
+
+def test_pressure_is_asked_with_the_tyres(capsys):
+    answers, heard = said_to({"Front tyre, pressure": ["28 psi"], "Rear tyre, pressure": ["same"]})
+    assert answers == {"front.tyre.pressure": "28 psi", "rear.tyre.pressure": "28 psi"}
+    place = next(n for n, one in enumerate(heard) if one.startswith("Front tyre, pressure"))
+    assert heard[place - 1].startswith("Rear tyre, size")
+
+
+def test_the_courses_come_along_and_are_named(tmp_path, capsys):
+    (tmp_path / "courses").mkdir()
+    own = tmp_path / "courses" / "ripples.yaml"
+    own.write_text("# my own\n", encoding="utf-8")
+    assert new(tmp_path) == 0
+    text = (tmp_path / "my_truck_first.yaml").read_text(encoding="utf-8")
+    shipped = {path.name for path in (SCENARIOS / "courses").glob("*.yaml")}
+    assert {path.name for path in (tmp_path / "courses").glob("*.yaml")} == shipped
+    assert all(f"courses/{name}" in text for name in shipped)
+    assert own.read_text(encoding="utf-8") == "# my own\n"
+    own.unlink()
+    assert main(["check", *map(str, sorted((tmp_path / "courses").glob("*.yaml")))]) == 0
 
 
 def test_both_lengths_of_a_damper_are_one_answer_or_two():
@@ -453,7 +508,7 @@ def test_what_the_shop_does_next_works_in_any_units(tmp_path, capsys, monkeypatc
     assert (folder / "report.html").stat().st_size > 10_000
 
 
-PIPED = '2450 lb\n1780 lb\n\n92 in\n33"\nsame\n190 lb/in\nleaf packs\n\n23.5 in, 14.25 in\nsame\n'
+PIPED = '2450 lb\n1780 lb\n\n92 in\n33"\nsame\n\n\n190 lb/in\nleaf packs\n\n23.5 in, 14.25 in\nsame\n'
 
 
 def piped(monkeypatch, text):
@@ -489,8 +544,8 @@ def test_answers_from_a_pipe_give_the_file_that_flags_give(tmp_path, capsys, mon
     [
         ("2450 lb\nmany\n92 in\n", "standard input:2:1: Rear axle on the scale"),
         ("2450 lb\n1780 lb\n\n92\n", "standard input:4:1: Wheelbase: the number 92 needs a unit"),
-        ("\n" * 10 + "perhaps\n", "standard input:11:1"),
-        ("\n" * 10 + "y\n2 lb\n", "standard input:12:1: Lift in front"),
+        ("\n" * 12 + "perhaps\n", "standard input:13:1"),
+        ("\n" * 12 + "y\n2 lb\n", "standard input:14:1: Lift in front"),
         (b"\xff\xfe\x00", "standard input: this is no text"),
         ("", "nothing is given"),
     ],
@@ -576,7 +631,7 @@ def test_lift_and_loads_are_written_in_the_same_units(tmp_path, units, unit):
 
 
 def test_a_lift_that_cannot_be_is_asked_again_where_it_is_asked(capsys):
-    skipped = [""] * 10
+    skipped = [""] * 12
     answers = typed("2450 lb", *skipped[1:], "y", "90 in", "2 in", "0 in", "-90 lb", "many", "", "-660 lb", "660 lb")
     assert answers == {
         "weighed.front": "2450 lb", "planned.lift.front": "2 in", "planned.engine": "-90 lb", "planned.cargo": "660 lb",

@@ -41,10 +41,10 @@ def test_pages_and_numbers(tmp_path, capsys):
         "oil: volume",
         "rod thread",
         "upper: bush, its angle",
-        "gauge at ride length, 20 °C (68 °F)",
+        "gauge at ride length, 20 °C",
     ):
         assert rows[unknown]["metric"] == "__________"  # never invented
-    assert rows["rpm for them: v = pi S n/60"]["metric"] == "10, 19, 25, 50, 99, 191"
+    assert rows["crank's rpm for those speeds"]["metric"] == "10, 19, 25, 50, 99, 191"
     assert rows["bore"]["metric"] == "32.0 mm"  # of the tube in the vehicle's file
     assert rows["rod points"]["metric"] == "up"
     assert "4 on the axle" in rows["place, how many on this axle"]["metric"]
@@ -62,7 +62,7 @@ def test_valve_parts_fill_what_they_say(tmp_path):
     assert rows["bore"]["metric"] == "40.0 mm"
     assert rows["rod diameter"]["inch"] == "0.55 in"
     assert rows["construction"]["metric"] == "monotube"
-    assert (rows["gauge at ride length, 20 °C (68 °F)"]["metric"], rows["push of one at ride length"]["metric"]) == (
+    assert (rows["gauge at ride length, 20 °C"]["metric"], rows["push of one at ride length"]["metric"]) == (
         "16.00 bar",
         "246 N",
     )

@@ -31,7 +31,7 @@ _shtab_jounce_commands() {
     stand:'show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual'
     sweep:'move one or two inputs through their range and find the best and the worst'
     tramp:'map where a driven axle winds up and hops by itself (tramp), over lean and slip'
-    tune:'search damper values for a goal within limits; show which limit binds and whether the choice holds'
+    tune:'search damper values for a goal within limits; show which limit holds it back and whether the choice holds'
   )
   _describe 'jounce commands' _commands
 }
@@ -178,6 +178,7 @@ _shtab_jounce_lift_options=(
   "--setup[set-up of a scenario\; the first with dampers unless it is named]:setup:"
   "--front[how far the frame is to come up over the front axle\: \'2 in\']:HEIGHT:"
   "--rear[the same over the rear axle]:HEIGHT:"
+  "*--by[springs\: longer coils, leaves of more arch (unless said otherwise)\; spacers\: spacers on coils, blocks under leaf packs\; shackles\: longer ones\; both axles, or front\: or rear\: before it]:[front:|rear:]WAY:"
   "--track[track width, tyre\'s middle to tyre\'s middle, for T\/2h]:WIDTH:"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"
@@ -334,7 +335,7 @@ _shtab_jounce_new_options=(
   "--winch[mass of a bumper and winch that is planned]:MASS:"
   "--cargo[most cargo over the rear axle]:MASS:"
   "*--set[any other key of the file\: \'front.stop.gap\=3 1\/4 in\']:KEY=VALUE:"
-  "--questions[ask for what a shop can measure, ten questions first\; each can be skipped. From a pipe\: one answer a line, the end of the file skips the rest]"
+  "--questions[ask for what a shop can measure, what matters most first\; each can be skipped. From a pipe\: one answer a line, the end of the file skips the rest]"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"
   "--json[print one JSON object instead\: numbers in SI with units, flags, files, what is wrong\; for scripts]"
   "--quiet[say only results, errors, notices and cautions\: no progress, no next step]"

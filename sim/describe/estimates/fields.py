@@ -159,7 +159,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("weighed.lifted.by", "how far it was lifted", "length", "24 in", "Lifted.by", "centre-of-gravity.md", "as above"),
         _Line("weighed.lifted.other", "what the scale then said under the other axle", "mass", "2535 lb", "", "centre-of-gravity.md", "as above"),
         _Line("body.pitch_inertia", "pitch inertia of the body, by a swing or push test", "inertia", "46000 lb ft^2", "", "pitch-inertia.md"),
-        _Line("{axle}.guide.wind_up.rate", "{axle} axle's rate against wind-up", "angular_stiffness", "320 lb ft/deg", "WindUp.rate", "wind-up.md"),
+        _Line("{axle}.guide.wind_up.rate", "{axle} axle's rate against wind-up", "angular_stiffness", "320 lbf ft/deg", "WindUp.rate", "wind-up.md"),
     ),
 }  # fmt: skip
 """The form, by its headings."""

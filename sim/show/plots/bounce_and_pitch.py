@@ -61,9 +61,12 @@ def _release(made: Page, comparison: Comparison) -> None:
     free = released(comparison)
     if free is None:
         return
+    band = next(iter(comparison.runs.values())).rests_within or {}
+    ends = [show(band[name], kind) for name, kind in (("bounce", "length"), ("pitch", "angle")) if name in band]
+    stopped = f" Stopped, the same for all: within {' and '.join(ends)} of rest." if ends else ""
     made.text(
         LEFT, made.bottom + TICK_LINE / 2,
-        f"Upright line: from {free:.2f} s nothing disturbs the truck any more.", TICK, colour=SOFT,
+        f"Upright line: from {free:.2f} s nothing disturbs the truck any more.{stopped}", TICK, colour=SOFT,
     )  # fmt: skip
     made.bottom += TICK_LINE + 0.04
 

@@ -67,7 +67,7 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
     x = scale_of([speeds], "speed", pad=0.02)
     # Sets past the fourth are drawn with a marker used before and not named: there is no room in a heading.
     said = "; ".join(
-        f"'{one.member.name}' ({marker[1]}) {one.member.count} off, ratio {one.member.ratio:.3f}"
+        f"'{one.member.name}' ({marker[1]}) {one.member.count} of them, motion ratio {one.member.ratio:.3f}"
         for one, marker in zip(found, MARKERS, strict=False)
     )
     ticks_above(made, LEFT, RIGHT, x)

@@ -6,7 +6,7 @@ A set-up's name is a person's own words, so sentences are built around it: "With
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import isnan, nan
+from math import floor, isnan, log10, nan
 
 from sim.describe.shown import show_parts
 from sim.integrate.result import Run
@@ -17,7 +17,7 @@ from sim.measure.noticed import NOTICED
 from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
-from sim.show.report.verdict_words import BESIDE
+from sim.show.report.brief import BESIDE
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""
@@ -128,13 +128,25 @@ def _best_and_worst(comparison: SideBySide, finding: Finding, known: Mapping[str
 
 
 def difference_words(difference: float, quantity: str) -> str:
-    """Return a difference with two digits, in its first unit and in the other where the trade has one: "0.05 s", "3 mm (0.12 in)"."""
+    """Return a difference with two digits, in its first unit and in the other where the trade has one: "0.05 s", "4 mm (0.16 in)".
+
+    What is counted in titles are hits of bump stops.
+    """
     # A difference of temperatures has no zero to take off; half bobs are plain numbers.
     kind = {"temperature": "warmth", "bobs": "number"}.get(quantity, quantity)
-    texts = [
-        f"{number:#.2g}".rstrip("0").rstrip(".") + f" {unit}".rstrip() for number, unit in show_parts(difference, kind)
-    ]
-    return f"{texts[0]} ({texts[1]})" if len(texts) > 1 and kind in BESIDE else texts[0]
+    if kind == "count":
+        return f"{difference:.0f} hit{'s' if difference != 1.0 else ''}"
+    (number, unit), *more = show_parts(difference, kind)
+    text = f"{_two_digits(number)} {unit}".rstrip()
+    # Finer than a hundredth of an inch nobody reads.
+    inch = f"{_two_digits(more[0][0], most=2)} {more[0][1]}" if more and kind in BESIDE else ""
+    return f"{text} ({inch})" if inch and not inch.startswith("0 ") else text
+
+
+def _two_digits(number: float, most: int = 9) -> str:
+    decimals = min(max(1 - floor(log10(abs(number))), 0), most) if number else 0
+    text = f"{number:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 MANY = 5

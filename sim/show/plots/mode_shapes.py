@@ -48,7 +48,8 @@ def figure(name: str, standing: Standing) -> Figure:
             x = (column * CELL[0] + 0.3) / width
             top = low + CELL[1] - 0.14
             picture.text(x, top / height, _said(mode), fontsize=9.5, fontweight="bold", color=INK, va="center")
-            picture.text(x, (top - 0.2) / height, _how(mode), fontsize=8.5, color=SOFT, va="center")
+            for line, text in enumerate((_how(mode), _about(mode))):
+                picture.text(x, (top - 0.2 - 0.16 * line) / height, text, fontsize=8.5, color=SOFT, va="center")
     return picture
 
 
@@ -73,11 +74,10 @@ def _said(mode: Mode) -> str:
 
 
 def _how(mode: Mode) -> str:
-    """Return how often and how well damped it swings, and about what."""
+    """Return how often it swings, and how well that is damped."""
     # From a damping ratio of 1 on there is no swing, so its number would mislead.
     how = "creeps back" if mode.damping_ratio >= 1.0 else f"damping ratio {mode.damping_ratio:.2f}"
-    about = _about(mode)
-    return f"{show(mode.frequency_hz, 'frequency')}, {how}{f'; {about}' if about else ''}"
+    return f"{show(mode.frequency_hz, 'frequency')}, {how}"
 
 
 def _about(mode: Mode) -> str:

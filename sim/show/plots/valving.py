@@ -41,7 +41,7 @@ def figure(comparison: Comparison) -> Figure:
         sets = damper_sets(comparison)
         subtitle = (
             "Force of one damper without gas, compression positive and to the right. Points: the test speeds. Dotted: where a valve "
-            "opens, at preload over area."
+            "opens: there the pressure lifts it off its seat."
         )
         sheet = page(comparison, _title(comparison), subtitle)
         if not sets:

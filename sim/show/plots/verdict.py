@@ -17,7 +17,7 @@ from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
 from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
-from sim.show.report.verdict_words import headline, warning
+from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
 NAME = "verdict"
@@ -56,10 +56,6 @@ def figure(comparison: Comparison) -> Figure:
 
 def title(comparison: Comparison, found: Verdict) -> str:
     """Return the verdict as a title may hold it."""
-    if len(comparison.runs) == 1:
-        first = warning(found, lambda setup: named(comparison, setup, flagged=False))
-        alone = f"The figures of {named(comparison, next(iter(comparison.runs)))}, which stands alone"
-        return f"{first} {alone}" if first else alone
     return headline(found, lambda setup: named(comparison, setup, flagged=False))
 
 

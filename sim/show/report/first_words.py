@@ -31,7 +31,8 @@ def stands(columns: Mapping[str, Standing]) -> str:
         groups.setdefault(_stands(standing), []).append(name)
     plural = {True: "stands", False: "stand"}
     said = [f"{listed(list(map(quoted, names)))} {plural[len(names) == 1]} {words}" for words, names in groups.items()]
-    return f"{'; '.join(said)}."
+    # A line each: of four set-ups one sentence would be a paragraph.
+    return ".\n".join(said) + "."
 
 
 def _stands(standing: Standing) -> str:
@@ -44,11 +45,19 @@ def _stands(standing: Standing) -> str:
         where = f"{show(abs(moved), 'length')} {'lower' if moved > 0.0 else 'higher'} than measured at the {end}"
     faults = in_words(standing.flags)
     unusual = sorted((one for one in placings(standing) if not one.is_usual), key=_outside, reverse=True)
-    words = [one.sentence for one in unusual[:MOST]]
-    if len(unusual) > MOST:
-        words.append(f"{len(unusual) - MOST} more")
-    usual = f"out of the usual: {listed(words)}" if words else "all as usual in the trade"
-    return f"{where}, {share:.0f} % of its weight in front: {f'{faults}; ' if faults else ''}{usual}"
+    known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
+    said = "all as usual in the trade"
+    if known:
+        words = [f"{one.label}{one.with_load} {one.figure} ({one.word}; {one.usual})" for one in known[:MOST]]
+        said = f"out of the usual: {listed(words + [f'{len(known) - MOST} more'] * (len(known) > MOST))}"
+    elif guessed:
+        said = "nothing that was measured is out of the usual"
+    if guessed:
+        # What an estimate says of a travel is no finding of the truck.
+        one = guessed[0]
+        more = f", and {len(guessed) - 1} more like it" if len(guessed) > 1 else ""
+        said += f"; {one.label} {one.figure} is {one.note}{more}"
+    return f"{where}, {share:.0f} % of its weight in front; {f'{faults}; ' if faults else ''}{said}"
 
 
 def _outside(one: Placed) -> float:

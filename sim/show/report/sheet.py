@@ -187,7 +187,7 @@ def _body(made: Rows, part: DamperSet) -> None:
     made.add_value(body, "bore", bore, "length")
     if tube:  # estimates from its dimensions, to compare tubes by: the builder's own filling stays a blank
         made.add_value(body, "oil, about (from its size)", tube.oil_mass, "oil_mass")
-        made.add_value(body, "heat that warms oil and metal by a degree, about", tube.heat_capacity, "heat_capacity")
+        made.add_value(body, "heat to warm it by a degree", tube.heat_capacity, "heat_capacity")
     made.add_value(body, "rod diameter", rod, "length")
     made.add_value(body, "outside diameter", tube.outside_diameter if tube else nan, "length")
     for label in ("room for it", "rod thread", "reservoir hose: length"):
@@ -212,20 +212,27 @@ def _gas(made: Rows, part: DamperSet) -> None:
     gas, law = "7 Gas and oil", part.valving
     made.add(gas, "medium", "none" if part.push[0] == 0.0 else BLANK)
     pressure = law.inside.gas_pressure if law.inside is not None else nan
-    made.add_value(gas, f"gauge at ride length, {show(293.15, 'temperature')}", pressure, "pressure")
+    made.add_value(gas, f"gauge at ride length, {_first(show(293.15, 'temperature'))}", pressure, "pressure")
     made.add_value(gas, "push of one at ride length", part.push[0], "force")
     # At 1 m/s, the fastest speed of the test; None of a law that knows nothing of the inside.
     asked = law.least_gas_pressure([1.0, -1.0])
     if asked is not None:
         least = [show(float(p), "pressure") for p in asked]
-        fast = show_short(1.0, "speed", (0, 0))
+        fast = _first(show_short(1.0, "speed", (0, 0)))
         made.add(gas, f"least, compression {fast}", least[0])
         made.add(gas, f"least, rebound {fast}", least[1])
     made.add(gas, "oil: grade")
     made.add(gas, "oil: volume")
     if law.inside is not None and isfinite(law.inside.oil_viscosity_40):
         # At 40 degC, as viscosity grades are named (ISO 3448); 1 mm²/s is the 1 cSt of a can's label, in either system.
-        made.add(gas, f"oil (assumed), {show(313.15, 'temperature')}", f"{law.inside.oil_viscosity_40 * 1e6:.0f} cSt")
+        made.add(
+            gas, f"oil (assumed), {_first(show(313.15, 'temperature'))}", f"{law.inside.oil_viscosity_40 * 1e6:.0f} cSt"
+        )
+
+
+def _first(shown: str) -> str:
+    """Return a value in one unit: labels in half a page's width have no room for two."""
+    return shown.partition(" (")[0]
 
 
 def _forces(made: Rows, part: DamperSet) -> None:

@@ -22,12 +22,12 @@ def add_test(made: Rows, fit: Fit) -> None:
     # The greatest speed of a crank with a long rod, at mid-stroke (`testing.crank_speed`).
     turns = ", ".join(f"{60.0 * v / (pi * crank):.0f}" for v in TEST_SPEEDS)
     made.add_value(test, "crank's stroke, mid-stroke", crank, "length")
-    made.add(test, "rpm for them: v = pi S n/60", turns)
+    made.add(test, "crank's rpm for those speeds", turns)
     # Oil thins as it warms: loops at two temperatures are two dampers.
     made.add(
         test,
         "temperature",
-        *(("68 +/- 9 degF",) if system() == "inch" else ("20 +/- 5 degC", "68 degF" if system() == "both" else "")),
+        *(("68 +/- 9 °F",) if system() == "inch" else ("20 +/- 5 °C", "68 °F" if system() == "both" else "")),
     )
     # First strokes fill the valves and free the seals; common practice, no source.
     made.add(test, "run-in before reading", "at least 5 strokes")

@@ -21,7 +21,7 @@ SPRING_CAUTIONS = (
     "A compressed coil holds the energy above and throws itself or the tool when it gets free: use a spring compressor that is rated "
     "for it, both hooks seated, with a chain or cage round it; stand aside, nobody in line with it.",
     "Leaf packs open when the centre bolt or U-bolts come off: hold the pack in clamps. U-bolts are renewed and checked again after "
-    "100 and 500 miles (common practice, no source).",
+    "160 km (100 mi) and 800 km (500 mi); common practice, no source.",
     "Lower the axle on a jack until the spring is loose; truck on stands under its frame, wheels chocked, nobody under it.",
     "Cycle the axle before ordering: hoses, shafts, brake lines, steering. Local rules on ride height and licensed practice come first.",
     "Computed for comparison of set-ups by a half-car (no roll, no steering); it approves nothing.",
@@ -152,7 +152,7 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
             metric, inch = made.both(force, "force")
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
-    made.add_value(forces, "critical damping of this axle", offer.critical, "damping")
+    made.add_value(forces, "critical damping (it just does not swing)", offer.critical, "damping")
     made.add_value(forces, "damping at the wheel aimed at", offer.at_wheel, "damping")
     made.add(
         forces,
@@ -167,7 +167,9 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         )
     if isfinite(offer.slope):
         made.add(
-            forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways"
+            forces,
+            "damping of one (by count and motion ratio squared)",
+            show(offer.slope, "damping") + ", mean of both ways",
         )
     made.add(
         forces,

@@ -8,7 +8,7 @@ import pytest
 from sim.measure import measures_for
 from sim.measure.table import Value
 from sim.show.plots import PLOTS
-from sim.show.plots.finding import Finding, asked, sentence
+from sim.show.plots.finding import Finding, asked, difference_words, sentence
 from sim.show.plots.swept_title import title as swept_title
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.sweep import Swept
@@ -195,6 +195,24 @@ def test_what_nobody_would_notice_hardly_matters():
     # what it is that hardly matters, and by how much: 1.09 less 1.00
     assert text[1.09] == "Which set-up it is hardly matters, 0.09 m/s² at most: with a it is 1.00; with b 1.09"
     assert text[1.11] == "With a it is 1.00; with b 1.11"
+
+
+@pytest.mark.parametrize(
+    ("difference", "quantity", "words"),
+    # 1 in = 25.4 mm (NIST SP 811)
+    [
+        (0.004, "length", "4 mm (0.16 in)"),
+        (0.05, "time", "0.05 s"),
+        (0.012, "percent", "1.2 %"),
+        (1.0, "count", "1 hit"),
+        (2.0, "count", "2 hits"),
+        (0.120, "length", "120 mm (4.7 in)"),
+        (0.00024, "length", "0.24 mm (0.01 in)"),
+        (0.00004, "length", "0.04 mm"),
+    ],
+)
+def test_how_much_hardly_matters_has_two_digits(difference, quantity, words):
+    assert difference_words(difference, quantity) == words
 
 
 def test_bare_springs_are_named_and_not_compared():

@@ -6,6 +6,7 @@ import pytest
 
 from sim.measure.band import Band
 from sim.measure.verdict import verdict
+from sim.show.report.brief import brief
 from sim.show.report.verdict_table import cell, coinciding
 from sim.show.report.verdict_words import headline
 from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared
@@ -62,6 +63,20 @@ def test_in_how_many_tries_a_figure_has_no_end_is_said_in_words_of_the_trade():
     assert figure in headline(found)
     known = verdict(comparison, {"soft": {SETTLING[0]: Band(0.4, 0.9, 0, 128)}})
     assert cell(known, "soft", "settling") == ("clearly worse", "takes 63 % longer to settle")
+
+
+@pytest.mark.parametrize(
+    ("value", "quantity", "words"),
+    # 1 in = 25.4 mm (NIST SP 811)
+    [
+        (0.00022, "length", "0.2 mm (0.01 in)"),
+        (0.0, "length", "0 mm (0.0 in)"),
+        (0.02, "time", "0.02 s"),
+        (0.012, "length", "12 mm (0.5 in)"),
+    ],
+)
+def test_a_difference_that_is_one_does_not_read_as_nought(value, quantity, words):
+    assert brief(value, quantity) == words
 
 
 def test_settling_at_last():

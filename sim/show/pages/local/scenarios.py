@@ -10,7 +10,7 @@ from sim.describe.files.round_trip import edited
 from sim.errors import InputError, JounceError, Problem
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper, as_changes, written_new
-from sim.show.pages.local.varied import checked, section
+from sim.show.pages.local.varied import checked, in_folder, in_form, opened_with, section
 from sim.show.pages.local.working import works_of
 
 FRESH = """\
@@ -35,6 +35,8 @@ class Opened:
         In which units numbers are shown at first; typed: in those in which the truck is written.
     scenario : Path or None
         The scenario's file.
+    varied : dict
+        Its parts that say what varies, as the file has them.
     works : list of dict
         Commands that it can be given to (`working.works_of`).
     """
@@ -44,6 +46,7 @@ class Opened:
     trial: dict[str, Any] = field(default_factory=dict)
     units: str = "typed"
     scenario: Path | None = None
+    varied: dict[str, Any] = field(default_factory=dict)
     works: list[dict[str, str]] = field(default_factory=list)
 
 
@@ -76,10 +79,15 @@ def opened(path: Path | None, folder: Path) -> Opened:
         if isinstance(run.get("course"), str):
             trial["course"] = Path(run["course"]).stem.replace("_", " ").capitalize()
     vehicle = path.parent / str(document.data.get("vehicle", ""))
-    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), works=works_of(document.data))
+    varied = opened_with(document.data)
+    if (form := in_form(varied)) is not None:
+        trial["vary"] = form
+    return Opened(vehicle, path.parent, trial, scenario=path.resolve(), varied=varied, works=works_of(document.data))
 
 
-def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any]) -> dict[str, Any]:
+def written(
+    paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapping[str, Any], opened: Opened | None = None
+) -> dict[str, Any]:
     """Write a scenario of what was tried; return its file's name, and the commands that it can be given to.
 
     Parameters
@@ -91,6 +99,8 @@ def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapp
         Changes that put the load aboard that all set-ups carry; empty without one.
     asked : mapping
         name, question, course, speed; setups: rows of name and changes; vary: what varies (`varied.section`), if anything does.
+    opened : Opened, optional
+        What the page was opened on: what its scenario says beside what the page shows is kept.
 
     Raises
     ------
@@ -121,7 +131,8 @@ def written(paper: Paper, courses: Courses, load: Mapping[str, Any], asked: Mapp
     }  # fmt: skip
     if not edits[("question",)]:
         del edits[("question",)]
-    vary = section(asked.get("vary"))
+    before = in_folder(opened.varied, opened.folder, folder) if opened is not None else {}
+    vary = section(asked.get("vary"), before)
     edits |= {(key,): value for key, value in vary.items()}
     path = written_new(folder, name, edited(FRESH, edits))
     if vary:

@@ -137,7 +137,7 @@ class Bench:
     def kept(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """Write what was tried as a scenario; return what the page says of it."""
         load = loaded(vehicle_of(self.state()[1]), str(asked.get("load") or ""))
-        said = written(self.paper, self.courses, load, asked)
+        said = written(self.paper, self.courses, load, asked, self.opened)
         assert self.paper.path is not None
         self.scenarios[said["file"]] = self.paper.path.parent / said["file"]
         return said

@@ -1,5 +1,6 @@
 """Numbers of a scenario of the page that vary: through their range for a sweep, or searched for the best by a tuning."""
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ SWEEP, TUNE = "sweep", "tune"
 MOST = {SWEEP: 2, TUNE: 6}
 """Numbers that may vary: more than two cannot be drawn, more than six take longer than somebody waits at a page."""
 
-MOST_POINTS = 40
+MOST_POINTS = 60
 GENERATIONS, DRAWS = 12, 16
 """Rounds of search, and draws for the study whether its choice holds: what takes minutes; a scenario's file may ask for more."""
 
@@ -104,14 +105,56 @@ def goals(vehicle: Vehicle) -> list[tuple[str, str]]:
     ]  # fmt: skip
 
 
-def section(asked: Mapping[str, Any] | None) -> dict[str, Any]:
-    """Return the part of a scenario's file that says what varies; empty if nothing does.
+def opened_with(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the parts of a scenario's mapping that say what varies, as its file has them."""
+    return {key: data[key] for key in MOST if isinstance(data.get(key), dict)}
+
+
+def in_form(sections: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return what varies in a scenario's file as the page's form has it: what, rows and goals; None if nothing does.
+
+    Of a file with both, the sweep is in the form, and the tuning stays as it is.
+    """
+    if SWEEP in sections:
+        rows = [
+            {"path": str(path), "kind": "value", "called": str(own.get("called") or ""), **_texts(own, "first", "last"), "points": str(own.get("points", ""))}
+            for path, own in dict(sections[SWEEP].get("vary") or {}).items() if isinstance(own, dict)
+        ]  # fmt: skip
+        return {"what": SWEEP, "rows": rows, "goals": []}
+    if TUNE not in sections:
+        return None
+    rows = [
+        {
+            "path": ", ".join(map(str, own["path"])) if isinstance(own.get("path"), list) else str(own.get("path", "")),
+            "kind": str(own.get("kind", "value")), "called": str(name), **_texts(own, "low", "high"), "points": "",
+        }
+        for name, own in dict(sections[TUNE].get("move") or {}).items() if isinstance(own, dict)
+    ]  # fmt: skip
+    return {"what": TUNE, "rows": rows, "goals": [str(name) for name in sections[TUNE].get("goal") or {}]}
+
+
+def _texts(own: Mapping[str, Any], first: str, last: str) -> dict[str, str]:
+    return {"first": str(own.get(first, "")), "last": str(own.get(last, ""))}
+
+
+def section(asked: Mapping[str, Any] | None, before: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Return the parts of a scenario's file that say what varies; empty if nothing does.
+
+    Parameters
+    ----------
+    asked : mapping or None
+        what, rows and goals as the page's form has them; as_opened: nothing of it was touched since the file was opened.
+    before : mapping, optional
+        The parts of the file that was opened (`opened_with`): what the form does not show is kept.
 
     Raises
     ------
     JounceError
         If there is a number without its ends, or none, or more than can be, or a tuning without a goal.
     """
+    before = before or {}
+    if (asked or {}).get("as_opened"):
+        return dict(before)
     what = (asked or {}).get("what")
     if asked is None or what not in MOST:
         return {}
@@ -120,16 +163,17 @@ def section(asked: Mapping[str, Any] | None) -> dict[str, Any]:
         {key: str(row.get(key) or "").strip() for key in ("path", "kind", "called", "first", "last", "points")}
         for row in rows
     ]
-    if not rows or len(rows) > MOST[what] or not all(row["path"] for row in rows):
-        raise JounceError(f"Choose the numbers that vary: one at least, {MOST[what]} at most.")
+    own = dict(before.get(what) or {})
+    most = max(MOST[what], len(own.get("vary") or own.get("move") or ()))
+    if not rows or len(rows) > most or not all(row["path"] for row in rows):
+        raise JounceError(f"Choose the numbers that vary: one at least, {most} at most.")
     for row in rows:
         if not row["first"] or not row["last"]:
             raise JounceError(f"{row['called'] or row['path']}: give both ends of its range, each with its unit.")
     if len({row["path"] + row["kind"] for row in rows}) < len(rows):
         raise JounceError("Two of the numbers that vary are the same one.")
-    return (
-        {SWEEP: _sweep(rows)} if what == SWEEP else {TUNE: _tune(rows, [str(one) for one in asked.get("goals") or []])}
-    )
+    goals = [str(one) for one in asked.get("goals") or []]
+    return {**before, what: {**own, **(_sweep(rows) if what == SWEEP else _tune(rows, goals, own))}}
 
 
 def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:
@@ -146,7 +190,7 @@ def _sweep(rows: list[dict[str, str]]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _tune(rows: list[dict[str, str]], wanted: list[str]) -> dict[str, Any]:
+def _tune(rows: list[dict[str, str]], wanted: list[str], before: Mapping[str, Any]) -> dict[str, Any]:
     if not wanted:
         raise JounceError("Choose what is to be better: without a goal there is no best.")
     called = [row["called"] or row["path"] for row in rows]
@@ -159,11 +203,35 @@ def _tune(rows: list[dict[str, str]], wanted: list[str]) -> dict[str, Any]:
         raise JounceError(f"Two of the numbers that vary are called '{twice}'. Take one of them out.")
     return {
         "move": {
-            name: {"kind": row["kind"], "path": row["path"], "low": scalar(row["first"]), "high": scalar(row["last"])}
+            name: {"kind": row["kind"], "path": _paths(row["path"]), "low": scalar(row["first"]), "high": scalar(row["last"])}
             for name, row in zip(names, rows, strict=True)
         },
-        "goal": dict.fromkeys(wanted, 1), "generations": GENERATIONS, "hold": {"draws": DRAWS},
+        "goal": {name: (before.get("goal") or {}).get(name, 1) for name in wanted},
+        **({} if before else {"generations": GENERATIONS, "hold": {"draws": DRAWS}}),
     }  # fmt: skip
+
+
+def _paths(text: str) -> str | list[str]:
+    """Return a path, or several that move together."""
+    paths = [one.strip() for one in text.split(",")]
+    return paths[0] if len(paths) < 2 else paths
+
+
+def in_folder(part: Any, was: Path, now: Path) -> Any:
+    """Return a part of a scenario with the files that it names by their places from another folder."""
+    if isinstance(part, list):
+        return [in_folder(one, was, now) for one in part]
+    if not isinstance(part, dict):
+        return part
+    return {
+        key: Path(os.path.relpath(was / value, now)).as_posix()
+        if key in NAMES_A_FILE and isinstance(value, str) and (was / value).is_file()
+        else in_folder(value, was, now)
+        for key, value in part.items()
+    }
+
+
+NAMES_A_FILE = ("course", "file")
 
 
 def checked(path: Path) -> None:

@@ -12,8 +12,8 @@ from sim.describe.files.vehicles import load_vehicle, vehicle_from
 from sim.errors import JounceError
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import Paper
-from sim.show.pages.local.scenarios import written
-from sim.show.pages.local.varied import around, goals, offered, ranges, section
+from sim.show.pages.local.scenarios import opened, written
+from sim.show.pages.local.varied import around, goals, in_folder, offered, ranges, section
 
 SCENARIOS = Path(__file__).parents[4] / "scenarios"
 RATE = {
@@ -92,12 +92,12 @@ def test_a_tuning_is_written_and_the_command_takes_it(truck, monkeypatch, measur
         ({"what": "sweep", "rows": [RATE, SPEED, FORCE]}, "one at least, 2 at most"),
         ({"what": "sweep", "rows": [{**RATE, "path": ""}]}, "Choose the numbers that vary"),
         ({"what": "sweep", "rows": [{**RATE, "last": " "}]}, "give both ends"),
-        ({"what": "sweep", "rows": [{**RATE, "points": "one"}]}, "2 to 40 values"),
+        ({"what": "sweep", "rows": [{**RATE, "points": "one"}]}, "2 to 60 values"),
         ({"what": "sweep", "rows": [RATE, RATE]}, "are the same one"),
         ({"what": "sweep", "rows": [{**RATE, "first": "12 parrots"}]}, "front.springs.coil.rate"),
         ({"what": "sweep", "rows": [{**RATE, "last": "50 in"}]}, "front.springs.coil.rate"),
         ({"what": "sweep", "rows": [{**RATE, "path": "front.springs.boat.rate"}]}, "boat"),
-        ({"what": "sweep", "rows": [{**RATE, "points": "²"}]}, "2 to 40 values"),
+        ({"what": "sweep", "rows": [{**RATE, "points": "²"}]}, "2 to 60 values"),
         ({"what": "tune", "rows": [FORCE], "goals": []}, "Choose what is to be better"),
         ({"what": "tune", "rows": [FORCE, {**FORCE, "kind": "split"}], "goals": ["front_tyre_load_variation"]}, "Two of the numbers that vary are called"),
         ({"what": "tune", "rows": [FORCE], "goals": ["happiness"]}, "happiness"),
@@ -116,6 +116,61 @@ def test_nothing_varies_unless_it_is_asked_for(truck):
     said = kept(truck, None)
     assert [one["command"] for one in said["works"]] == ["compare", "sheet"]
     assert not {"sweep", "tune"} & set(read(truck.parent / said["file"]).data)
+
+
+SCENARIOS_THAT_VARY = (
+    "which_speed",
+    "which_tyre_pressure",
+    "will_it_bottom",
+    "coil_for_the_engine",
+    "tune_for_the_track",
+    "tune_for_rock_and_heat",
+)
+
+
+@pytest.fixture
+def demo(tmp_path):
+    for name in ("vehicles", "courses", "dampers"):
+        shutil.copytree(SCENARIOS / name, tmp_path / name)
+    for name in SCENARIOS_THAT_VARY:
+        shutil.copy(SCENARIOS / f"{name}.yaml", tmp_path)
+    return tmp_path
+
+
+def kept_again(folder, name, vary, saved="Again"):
+    """Save what a scenario's file brings, as the page does; return the file that comes of it, and what was opened."""
+    page = opened(folder / f"{name}.yaml", folder)
+    courses = Courses(page.vehicle.parent)
+    setups = page.trial.get("setups", [{"name": "as it is", "changes": {}}])
+    asked = {"name": saved, "course": courses.names[0], "speed": "20 km/h", "setups": setups, "vary": vary}
+    return page.vehicle.parent / written(Paper(page.vehicle, folder), courses, {}, asked, page)["file"], page
+
+
+@pytest.mark.parametrize("name", SCENARIOS_THAT_VARY)
+def test_what_varies_in_a_file_stands_in_the_form_and_is_saved_as_it_was(demo, name):
+    path, page = kept_again(demo, name, {"as_opened": True})
+    was, now = read(demo / f"{name}.yaml").data, read(path).data
+    key = "sweep" if "sweep" in was else "tune"
+    form = page.trial["vary"]
+    moved = was[key].get("vary") or was[key]["move"]
+    assert form["what"] == key
+    assert len(form["rows"]) == len(moved)
+    assert form["goals"] == list(was[key].get("goal", {}))
+    # Files that it names lie elsewhere from the truck's folder; all else is word for word.
+    assert in_folder(now[key], path.parent, demo) == was[key]
+    assert list(now[key]) == list(was[key])
+    load_scenario(path)
+
+
+def test_what_was_touched_of_a_file_is_saved_and_the_rest_of_it_kept(demo):
+    _, page = kept_again(demo, "tune_for_the_track", {"as_opened": True})
+    form = page.trial["vary"]
+    form["rows"][0]["last"] = "3"
+    path, _ = kept_again(demo, "tune_for_the_track", form, "Touched")
+    was, now = read(demo / "tune_for_the_track.yaml").data["tune"], read(path).data["tune"]
+    assert now["move"].pop("front force") == {**was["move"].pop("front force"), "high": 3}
+    # Also what moves together, and weights of goals.
+    assert in_folder(now, path.parent, demo) == was
 
 
 def test_every_damper_set_is_offered_by_its_name(truck):

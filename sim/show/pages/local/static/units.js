@@ -1,5 +1,5 @@
 /* Which system of units is shown, and sentences that have a size in both. */
-const TWICE = /(\d[\d./ to-]*(?:mm|kg|kg\/m|N\/mm|N s\/m|N|bar|m|m\/s|km\/h|°C)) \((\d[\d./ to-]*(?:in|lb|lb\/ft|lb\/in|lb s\/in|lbf|psi|ft|in\/s|mph|°F))\)/g;
+const TWICE = /(\d[\d./ to-]*(?:mm|kg|kg\/m|N\/mm|N s\/m|N|bar|m|m\/s|km|km\/h|°C)) \((\d[\d./ to-]*(?:in|lb|lb\/ft|lb\/in|lb s\/in|lbf|psi|ft|in\/s|mi|mph|°F))\)/g;
 
 /** A sentence with its sizes in the system that is shown alone (as `in_shown_units`, sim/describe/shown.py). */
 export function inSystem(text, system) {

@@ -12,6 +12,34 @@ export class Vary {
     $("vary-what").onchange = () => this.chosen();
     $("vary-add").onclick = () => this.add();
     this.chosen();
+    const { vary } = tries.page.given.trial;
+    if (vary) this.fill(vary);
+    /** What the form says as it was opened: untouched, the file's own words are kept. */
+    this.opened = JSON.stringify(this.said());
+  }
+
+  /** Fill the form with what a scenario's file says. */
+  fill({ what, rows, goals }) {
+    $("vary-what").closest("details").open = true;
+    $("vary-what").value = what;
+    this.most = Math.max(MOST[what], rows.length);
+    while (this.rows.length) this.rows.pop().line.remove();
+    for (const own of rows) {
+      this.add();
+      const row = this.rows.at(-1);
+      const value = own.kind === "value" ? own.path : `${own.path}|${own.kind}`;
+      row.own = make("option", { value, "data-called": own.called }, own.called || own.path);
+      this.offer(row);
+      row.path.value = value;
+      [row.first.value, row.last.value] = [own.first, own.last];
+      if (own.points) row.points.value = own.points;
+    }
+    const known = new Map([...document.querySelectorAll("#vary-goals input")].map((box) => [box.value, box]));
+    for (const box of known.values()) box.checked = what !== "tune" || goals.includes(box.value);
+    for (const goal of goals.filter((name) => !known.has(name))) {
+      $("vary-goals").append(make("label", {}, make("input", { type: "checkbox", value: goal, checked: true }), goal.replaceAll("_", " ")));
+    }
+    this.chosen();
   }
 
   get what() {
@@ -23,7 +51,8 @@ export class Vary {
     $("vary-add").hidden = $("vary-rows").hidden = !this.what;
     $("vary-goals").hidden = this.what !== "tune";
     if (!this.what) return;
-    while (this.rows.length > MOST[this.what]) this.rows.pop().line.remove();
+    const most = Math.max(MOST[this.what], this.most ?? 0);
+    while (this.rows.length > most) this.rows.pop().line.remove();
     if (!this.rows.length) this.add();
     for (const row of this.rows) {
       row.points.closest("label").hidden = this.what !== "sweep";
@@ -59,6 +88,8 @@ export class Vary {
     row.path.replaceChildren(make("option", { value: "" }, "Choose a number …"));
     const own = make("optgroup", { label: this.what === "sweep" ? "The run" : "Force of dampers" });
     for (const [value, words, of] of this.tries.page.given.varied) if (of === this.what) own.append(make("option", { value }, words));
+    // What the file moves may be what the page does not offer, such as two tyres together; it comes first, under the file's own words.
+    if (row.own) row.path.append(make("optgroup", { label: "As in the file" }, row.own));
     row.path.append(own);
     this.tries.choices(row.path, true);
     row.path.value = [...row.path.options].some((option) => option.value === kept) ? kept : "";
@@ -72,6 +103,11 @@ export class Vary {
 
   /** What is to vary, as the server takes it; null where nothing is. */
   asked() {
+    const said = this.said();
+    return this.tries.page.given.trial.vary && JSON.stringify(said) === this.opened ? { as_opened: true } : said;
+  }
+
+  said() {
     if (!this.what) return null;
     const rows = this.rows.map(({ path, first, last, points }) => {
       const [place, kind = "value"] = path.value.split("|");
