@@ -77,7 +77,9 @@ def _too_little(run: Run, signal: Signal) -> float:
 
 def _shrunk(decay: Decay, edge: float) -> float:
     """Return when the size of the swings comes down to `edge`, straight in its logarithm between peaks; 0 if no peak follows."""
-    peaks = [decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge, decay.away[decay.largest :])]
+    peaks = [
+        decay.largest + peak for peak in lobes(decay.x[decay.largest :], SMALL * edge, decay.away[decay.largest :])
+    ]
     sizes = decay.away[peaks]
     before = int(np.flatnonzero(sizes > edge)[-1])
     # What follows at the record's end may not have turned.
