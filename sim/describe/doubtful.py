@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from math import inf
 from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
@@ -67,10 +68,10 @@ PLAIN = frozenset((float, int, bool, str, type(None)))
 def doubtful(part: Any, place: Place = ()) -> Iterator[Doubtful]:
     """Yield every number of a part and of all that it holds which is written with what is known of it, in the file's order."""
     if isinstance(part, BaseModel):
-        for name, field in type(part).model_fields.items():
+        for name in type(part).model_fields:
             value = getattr(part, name)
             if isinstance(value, Estimated):
-                yield Doubtful((*place, name), float(value), value.doubt, **_range(field))
+                yield Doubtful((*place, name), float(value), value.doubt, **_range(type(part), name))
             elif type(value) not in PLAIN:
                 yield from doubtful(value, (*place, name))
     elif isinstance(part, Mapping):
@@ -83,8 +84,10 @@ def doubtful(part: Any, place: Place = ()) -> Iterator[Doubtful]:
         yield Doubtful(place, float(part), part.doubt)
 
 
-def _range(field: Any) -> dict[str, Any]:
+@cache
+def _range(model: type[BaseModel], name: str) -> dict[str, Any]:
     """Return what a key allows, as arguments of `Doubtful`."""
+    field = model.model_fields[name]
     parts = list(field.metadata)
     for inner in (field.annotation, *get_args(field.annotation)):
         parts += get_args(inner)[1:] if get_origin(inner) is Annotated else []

@@ -303,6 +303,7 @@ export class Tries {
     }
     this.said = said;
     this.runs = runs;
+    $("run-said").hidden = true;
     said.setups.forEach((own, number) => {
       const card = $("cards").children[number];
       if (!card) return;
