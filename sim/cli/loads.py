@@ -18,7 +18,17 @@ CAUTION = (
 )
 """What can hurt somebody who loads a truck by this table."""
 
-HEADS = ("frame", "axle load", "Hz", "damping ratio", "bump left", "droop left", "stroke in", "stroke out", "verdict")
+HEADS = (
+    "frame",
+    "axle load",
+    "rides [Hz]",
+    "damping ratio",
+    "bump left",
+    "droop left",
+    "stroke in",
+    "stroke out",
+    "verdict",
+)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -4,7 +4,7 @@ import sys
 from typing import Any
 
 from sim.cli.answer import add
-from sim.describe.shown import typed_in, wished
+from sim.describe.shown import in_shown_units, typed_in, wished
 
 
 def notices(given: Any) -> int:
@@ -20,7 +20,8 @@ def notices(given: Any) -> int:
     typed_in(getattr(getattr(given, "vehicle", given), "typed_system", "both"))
     texts = getattr(given, "notices", ())
     for text in texts:
-        note(f"NOTICE: {text}")
+        # They were written while the file was read, before it was known what it wishes.
+        note(f"NOTICE: {in_shown_units(text)}")
     return len(texts)
 
 

@@ -236,7 +236,11 @@ def _recorded(found: "Tramp") -> dict[str, Any]:
     return {"set-up": found.maps[0].name} | said | {"maps": maps}
 
 
-PLACE = ["moved", "grip follows load", "place [deg or mm]", "place in words"]
+def _heads_of_place() -> list[str]:
+    """Return the heads of what each row of a CSV begins with."""
+    from sim.describe.shown import heading_of
+
+    return ["moved", "grip follows load", f"place [deg or {heading_of('length')}]", "place in words"]
 
 
 def _place(one: "TrampMap", i: int) -> list[str]:
@@ -245,7 +249,7 @@ def _place(one: "TrampMap", i: int) -> list[str]:
     from sim.study.mounts import MOVES
 
     move = MOVES[one.move]
-    # Degrees or millimetres, by the way of moving: hence the words beside the number.
+    # An angle or a length, by the way of moving: hence the words beside the number.
     number = show_parts(float(one.places[i]), move.quantity)[0][0]
     return [one.move, one.relaxation, f"{number:.4g}", move.words(one.places[i])]
 
@@ -254,7 +258,7 @@ def _starts_csv(found: "Tramp", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         # The short account; every point of the map is in tramp.csv.
-        table.writerow([*PLACE, *COLUMNS])
+        table.writerow([*_heads_of_place(), *COLUMNS])
         for one in found.maps:
             for i, cells in enumerate(_rows(one)):
                 table.writerow([*_place(one, i), *cells])
@@ -268,7 +272,7 @@ def _csv(found: "Tramp", path: Path) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         table = Table(file)
         table.writerow(
-            [*PLACE, "slip slope [share of load]", "slip [%]", "wind-up: damping ratio [-]", "wind-up: frequency [Hz]",
+            [*_heads_of_place(), "slip slope [share of load]", "slip [%]", "wind-up: damping ratio [-]", "wind-up: frequency [Hz]",
              "wind-up: growth [1/s]", "wind-up: modal assurance [-]", "least damped other motion", "other: damping ratio [-]",
              "other: frequency [Hz]", "other: pinion nods", "run: early swing [deg]", "run: late swing [deg]",
              "run: frequency [Hz]", "run tramps", "run: flags"]

@@ -124,6 +124,18 @@ def test_no_unit_of_the_other_system(shop, undrawn, tmp_path, capsys, monkeypatc
         assert left_over("\n".join(" | ".join(row) for row in csv.reader(io.StringIO(text))), system) == [], path.name
 
 
+def test_a_files_own_wish_holds_for_what_was_said_while_it_was_read(tmp_path, capsys):
+    text = (SCENARIOS / "two_or_four.yaml").read_text(encoding="utf-8")
+    text = text.replace("vehicles/", f"{SCENARIOS}/vehicles/").replace(
+        "courses/hut_track.yaml", f"{SCENARIOS}/courses/upper_track.yaml"
+    )
+    (tmp_path / "wish.yaml").write_text(f"{text}\nunits: inch\n", encoding="utf-8")
+    assert main(["stand", str(tmp_path / "wish.yaml"), "--no-doubt"]) == 0
+    said = capsys.readouterr()
+    assert "78.7 ft" in said.err
+    assert left_over(said.err + said.out, "inch") == []
+
+
 @pytest.mark.parametrize(
     ("system", "text"),
     [

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 
 from sim.describe.roads.course import Course
 from sim.describe.roads.random_road import CLASSES, REFERENCE, class_density
-from sim.describe.shown import show, show_short
+from sim.describe.shown import in_shown_units, show, show_short
 from sim.measure.roughness import Roughness, places
 from sim.show.plots.ends import heading, ticks_below
 from sim.show.plots.envelope import envelope
@@ -37,7 +37,7 @@ def figure(course: Course, found: Roughness) -> Figure:
         )
         # Before the pictures: a notice can change what they mean.
         for text in course.notices:
-            sheet.paragraph(f"NOTICE: {text}.", TICK, TICK_LINE, most_lines=2)
+            sheet.paragraph(f"NOTICE: {in_shown_units(text)}.", TICK, TICK_LINE, most_lines=2)
         sheet.bottom += 0.1
         x = places(course)
         z = course.height(x)

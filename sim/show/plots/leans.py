@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from sim.describe.parts.slip import Relaxation
-from sim.describe.shown import show_parts
+from sim.describe.shown import heading_of, show_parts
 from sim.integrate.status import in_words, once
 from sim.integrate.traces import Array
 from sim.show.plots.ends import heading
@@ -38,7 +38,7 @@ def figure(leans: Leans) -> Figure:
     with drawing():
         subtitle = (
             f"The {leans.axle} dampers, mounts moved in side view. Lean [deg]: positive, the upper end is ahead of the lower one. "
-            "Other places [mm]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
+            f"Other places [{heading_of('length')}]: lower mounts from the axle's centre. Marks: as the set-up's file has it. Squares: the run is "
             "flagged. Hatched: a damper does not fit there, with any set-up."
         )
         sheet = page(leans, title(leans), subtitle)
