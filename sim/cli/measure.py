@@ -33,7 +33,7 @@ def run(options: argparse.Namespace) -> int:
     """Print the result in both systems, the line for the file, and the caution."""
     from sim.cli.notices import caution
     from sim.describe.estimates.truck import IN_INCHES, Truck
-    from sim.describe.shown import show
+    from sim.describe.shown import show, written_now
     from sim.study.by_hand import METHODS, found
 
     method = next(one for one in METHODS if one.name == options.what)
@@ -45,11 +45,12 @@ def run(options: argparse.Namespace) -> int:
     print(f"{method.gives}: {show(value, method.quantity)}, within {show(half, method.quantity)} 95 times in 100")
     if method.key == "weighed.lifted":
         print(
-            f"In the vehicle's file: weighed: {{lifted: {{axle: rear, by: {options.by}, other: {options.other}}}}}, with the axle that was lifted"
+            "In the vehicle's file: weighed: {lifted: {axle: rear, "
+            f"by: {written_now(options.by)}, other: {written_now(options.other)}}}}}, with the axle that was lifted"
         )
     else:
         axle = "    (front or rear, whichever it is)" if method.key.startswith(("front", "rear")) else ""
-        print(f"In the vehicle's file: {method.key}: {written}{axle}")
+        print(f"In the vehicle's file: {method.key}: {written_now(written)}{axle}")
     if half > 0.25 * abs(value):
         print("That is hardly measured: a greater load, lift or travel, read more closely, gives more.")
     answer.add(

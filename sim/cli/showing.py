@@ -319,6 +319,8 @@ def _doubt_as_json(doubted: "Doubted") -> dict[str, Any]:
     return {
         "reference": doubted.reference,
         "draws": doubted.draws,
+        "could_not_be_run": doubted.lost,
+        "flagged": doubted.flagged,
         "numbers": {one.path: one.what.doubt.written for one in doubted.unknowns},
         "values": bands(doubted.values),
         "differences": bands(doubted.differences),

@@ -139,7 +139,9 @@ def centre_heights(setup: Lowered, name: str, states: Array) -> Array:
     return heights_at(setup, name, (np.sin(pitch), np.cos(pitch)), states[:, at.Z], jounce, give)
 
 
-def heights_at(setup: Lowered, name: str, turn: tuple[Array, Array], z: Array, jounce: Array, give: Array) -> Array:
+def heights_at(
+    setup: Lowered, name: str, turn: tuple[Array, Array], z: Array, jounce: Array, give: Array | float = 0.0
+) -> Array:
     """Return the heights (n,) of an axle's centre [m].
 
     turn : sine and cosine of the body's pitch. z, jounce, give : heights of the body, jounces, gives along the truck [m].
@@ -266,11 +268,33 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
         return _slack(path, centre_up, own, jounce)
 
     # A strap that is taut or slack over all of the range has no such place.
-    if slack(low) < 0.0 < slack(high):
-        # Slack grows with jounce: halve the range until its place is known to a micrometre.
-        step = (high - low) * 1e-6
-        return low + bisect_left(range(10**6), 0.0, key=lambda i: slack(low + i * step)) * step
-    return None
+    at_low, at_high = slack(low), slack(high)
+    if not at_low < 0.0 < at_high:
+        return None
+    # Slack grows with jounce: in which of a million parts of the range it begins.
+    step = (high - low) / PARTS
+    first, last = _around(slack, (low, high), (at_low, at_high))
+    place = first + bisect_left(range(first, last), 0.0, key=lambda i: slack(low + i * step))
+    return low + place * step
+
+
+PARTS = 10**6
+
+
+def _around(
+    slack: Callable[[float], float], ends: tuple[float, float], at_ends: tuple[float, float]
+) -> tuple[int, int]:
+    """Return two of PARTS between which slack changes its sign; by secants, as a strap's length is nearly straight in jounce."""
+    (low, high), step = ends, (ends[1] - ends[0]) / PARTS
+    (one, other), (at_one, at_other) = ends, at_ends
+    for _ in range(3):
+        if at_one == at_other or not low <= other <= high:
+            break
+        one, at_one, other = other, at_other, other - at_other * (other - one) / (at_other - at_one)
+        at_other = slack(other)
+    near = int((min(max(other, low), high) - low) / step)
+    first, last = max(near - 2, 0), min(near + 3, PARTS)
+    return (first, last) if slack(low + first * step) < 0.0 <= slack(low + last * step) else (0, PARTS)
 
 
 def trace_flags(

@@ -32,7 +32,8 @@ class Input:
     steps, every : int
         How many there are, and how many of them make an output.
     heights, rates : (2, n) arrays
-        Of the road at the places that the front and the rear axle then pass [m], [m/s]; at least from the first step to the last.
+        Of the road at the places that the front and the rear axle then pass [m], [m/s], from the first step to the last; before and past
+        its samples it stays level.
     push : (steps + 1,) array
         Upward force [N].
     speed_m_per_s : float
@@ -94,7 +95,9 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     # Sub-steps are parts of an output step, so no output lies between two of them.
     step = step_s / cut
     steps = ceil(plan.duration_s / step_s - 1e-9) * cut  # a duration of whole steps must not gain one by rounding
-    heights, rates = np.zeros((2, steps + 1)), np.zeros((2, steps + 1))
+    # Past its samples a road stays level: of level ground two are enough, however long the run is.
+    samples = 2 if plan.course is None else steps + 1
+    heights, rates = np.zeros((2, samples)), np.zeros((2, samples))
     if plan.course is not None:
         for index, (name, axle) in enumerate(vehicle.axles):
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)

@@ -95,7 +95,7 @@ def _known_guide(guide: Any) -> Any:
 
 def thicker_block_m(vehicle: Vehicle, name: str) -> float:
     """Return by how much the lift block of an axle that its leaves hold is thicker than on the truck as measured [m]."""
-    if getattr(vehicle, name).guide.kind != "leaf":
+    if not getattr(vehicle, name).guide.is_leaves:
         return 0.0
     return block_m(vehicle, name) - block_m(vehicle.reference, name)
 

@@ -1,6 +1,6 @@
 """Static equilibrium: every run starts from where the set-up stands by itself."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -12,7 +12,7 @@ from sim.describe.shown import show
 from sim.errors import LiftedError, RunError
 from sim.kernel import layout as at
 from sim.kernel.integrate import derivative, run_single
-from sim.lower.packed import UNWATCHED, Packed, pack
+from sim.lower.packed import UNWATCHED, Packed, pack, refill
 from sim.lower.road.samples import BEFORE, lifted
 from sim.lower.stance import tyre_give
 from sim.machine.jit import bound
@@ -67,6 +67,32 @@ class Equations:
             run_single, p.memory, p.lines, p.lines_front, p.kinds, p.knots, p.first_group, road.samples, BEFORE, 0.0, self._push, 1.0,
             0, 1, self._out, UNWATCHED, self._bushes,
         )  # fmt: skip
+
+    def take(self, setup: Lowered) -> bool:
+        """Put another set-up into the same arrays; tell whether it fits, as it does if its parts are the same but for their numbers."""
+        self._bushes[:] = self.packed.bush_memory()
+        return refill(self.packed, setup)
+
+    def standing(self, state: Array, rows: Sequence[int], boards_m: Array) -> Callable[[Array], Array]:
+        """Return what gives the accelerations of some coordinates for their values, all else as in a state (STATES,).
+
+        On boards (2,) [m] under the wheels. Put together once: that takes longer than to evaluate the equations.
+        """
+        memory = self.packed.memory
+        raised = np.any(boards_m)
+        evaluated = self._standing_on(Under(lifted(boards_m), float(BEFORE), 0.0, 1.0)) if raised else self._on_level
+        own = np.array(rows) + at.POINT
+        asked = own + (at.RATE + at.COORDINATES - at.POINT)
+        memory[: at.STATES] = state
+        self._push[0] = 0.0
+
+        def accelerations(values: Array) -> Array:
+            memory[own] = values
+            evaluated()
+            found: Array = memory[asked]
+            return found
+
+        return accelerations
 
     def derivative(
         self,
@@ -124,29 +150,26 @@ def free_coordinates(setup: Lowered) -> list[int]:
     return rows
 
 
-def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
+def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0), equations: Equations | None = None) -> Rest:
     """Find where a set-up stands, on boards under its wheels if given: Newton's method on its accelerations, from the measured stance.
+
+    equations : those of the set-up, where somebody has them.
 
     Raises
     ------
     RunError
         If there is no such place, or a wheel would hang in the air.
     """
-    equations = Equations(setup)
+    equations = equations or Equations(setup)
     rows = free_coordinates(setup)
-    boards = np.array(boards_m)
     state = np.zeros(at.STATES)  # leaf friction zero: in mid-loop, neither way
     state[at.Z] = setup.height
-
-    def accelerations(values: Array) -> Array:
-        state[rows] = values
-        return equations.derivative(state, boards)[[at.COORDINATES + row for row in rows]]
-
+    accelerations = equations.standing(state, rows, np.array(boards_m))
     values = newton(accelerations, state[rows].copy())
     if values is None:
         from scipy.optimize import least_squares  # seldom needed, slow to import
 
-        # From the start again: the trials of Newton's method have left the state elsewhere.
+        # From the start again: the trials of Newton's method have gone elsewhere.
         solution = least_squares(
             accelerations,
             np.r_[setup.height, np.zeros(len(rows) - 1)],
@@ -163,6 +186,7 @@ def rest(setup: Lowered, boards_m: tuple[float, float] = (0.0, 0.0)) -> Rest:
             "No place was found where this set-up stands still. Are its springs stiff and long enough for its weight, "
             "and its bump stops within their travel?"
         )
+    state[rows] = values
     accelerations(values)  # what was evaluated last may have been a trial beside it
     loads = equations.tyre_loads()
     for name, load in zip(("front", "rear"), loads, strict=True):
@@ -209,9 +233,10 @@ def newton(function: object, start: Array) -> Array | None:
         jacobian = np.empty((values.size, values.size))
         # Central differences: their error is of second order, and a stop that is just met counts by half.
         for column in range(values.size):
-            step = np.zeros_like(values)
-            step[column] = NUDGE
-            jacobian[:, column] = (function(values + step) - function(values - step)) / (2.0 * NUDGE)
+            ahead, behind = values.copy(), values.copy()
+            ahead[column] += NUDGE
+            behind[column] -= NUDGE
+            jacobian[:, column] = (function(ahead) - function(behind)) / (2.0 * NUDGE)
         try:
             move = np.linalg.solve(jacobian, -residual)
         except np.linalg.LinAlgError:

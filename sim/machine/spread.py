@@ -19,8 +19,9 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import AbstractContextManager, ExitStack, nullcontext
+from contextlib import AbstractContextManager, ExitStack, nullcontext, suppress
 from functools import cached_property, lru_cache
+from importlib import import_module
 from typing import Any, Protocol
 
 from sim.errors import InputError
@@ -207,6 +208,25 @@ class Spread(AbstractContextManager["Spread"]):
         if self._loaded or self._took > LOADING_S:
             return None
         return next((one for some in pending.values() for one in some if one[0] not in done), None)
+
+
+def begun(workers: int | None, parts: int, module: str) -> None:
+    """Start the other processes that so many parts will be given to, each with a module loaded, while this one still prepares them.
+
+    Does nothing where all is done by this process.
+    """
+    others = min(workers or os.cpu_count() or 1, parts) - 1
+    if others < 1:
+        return
+    executor = _others(others)
+    with suppress(BrokenProcessPool):  # seen, and seen to, where there is work for them
+        for _ in range(others):
+            executor.submit(_loaded, module)
+
+
+def _loaded(module: str) -> None:
+    _leave_stopping_to_the_parent()
+    import_module(module)
 
 
 def connected(address: str, note: Callable[[str], None] = lambda text: None) -> AbstractContextManager[Any]:

@@ -12,6 +12,7 @@ from typing import Any
 from weakref import ref
 
 import numpy as np
+import numpy.typing as npt
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array
@@ -97,21 +98,19 @@ class Decay:
         Excursion from the final value; the largest is positive.
     largest : int
         Sample of the largest excursion.
+    away : (n,) array
+        How far it is from the final value, either way.
     """
 
     time_s: Array
     x: Array
     largest: int
+    away: Array
 
     @property
     def size(self) -> float:
         """Largest excursion."""
         return float(self.x[self.largest])
-
-    @cached_property
-    def away(self) -> Array:
-        """How far it is from the final value (n,), either way."""
-        return np.abs(self.x)
 
     def last_outside(self, edge: float) -> int | None:
         """Return the last sample at which it is farther than `edge` from the final value, None if it has not settled.
@@ -128,8 +127,9 @@ class Decay:
         return {}
 
     def _last_outside(self, edge: float) -> int | None:
-        last = self.x.size - 1 - int(np.argmax(self.away[::-1] > edge))
-        turns = lobes(self.x, edge, last=2)
+        outside, stays = _stays(self.x, self.away, edge)
+        last = int(outside[-1])
+        turns = _farthest(self.away, outside, stays[-3:])
         # Without a second lobe it has crept back, and no half swing has to be waited for.
         half_swing = float(np.diff(self.time_s[turns])[0]) if len(turns) > 1 else 0.0
         inside = float(self.time_s[-1] - self.time_s[last])
@@ -163,12 +163,13 @@ def _decay_of(run: Run, signal: Signal) -> Decay | None:
     if moved.size < 3:
         return None
     x = moved - final_value(moved)
-    largest = int(np.argmax(np.abs(x)))
+    away = np.abs(x)
+    largest = int(np.argmax(away))
     # Written as "not more", so that nan of a run that blew up is too little as well.
-    if not abs(x[largest]) >= signal.least:
+    if not away[largest] >= signal.least:
         return None
     # Turned round so that the largest is positive, whichever way the body was pushed.
-    return Decay(run.time_s[first:] - run.released_s, x * np.sign(x[largest]), largest)
+    return Decay(run.time_s[first:] - run.released_s, x * np.sign(x[largest]), largest, away)
 
 
 def final_value(x: Array) -> float:
@@ -193,22 +194,29 @@ def final_value(x: Array) -> float:
     return two + (one - two) * (three - two) / ((one - two) + (three - two))
 
 
-def lobes(x: Array, least: float, last: int = 0) -> list[int]:
+def lobes(x: Array, least: float, away: Array | None = None) -> list[int]:
     """Return the farthest sample of each stay outside ±`least`; the sides of the stays alternate.
 
     A stay lasts until the motion (n,) is outside on the other side, so a faster ripple on a swing
-    does not cut it in two. last : how many of them are wanted, from the end; 0: all.
+    does not cut it in two. away : |x|, where it is known.
     """
-    size = np.abs(x)
-    outside = np.flatnonzero(size > least)
+    away = np.abs(x) if away is None else away
+    return _farthest(away, *_stays(x, away, least))
+
+
+def _stays(x: Array, away: Array, least: float) -> tuple[npt.NDArray[np.int64], list[int]]:
+    """Return the samples outside ±`least`, and where among them stays begin, with the end of the last one."""
+    outside = np.flatnonzero(away > least)
     if outside.size == 0:
-        return []
-    ahead, sizes = x[outside] > 0.0, size[outside]
+        return outside, []
+    ahead = x[outside] > 0.0
     # Cut where the sign changes between two samples outside: inside, it may cross as often as it likes.
-    stays = [0, *(np.flatnonzero(ahead[1:] != ahead[:-1]) + 1).tolist(), outside.size]
-    if last:
-        stays = stays[-last - 1 :]
-    return [int(outside[first + int(sizes[first:end].argmax())]) for first, end in pairwise(stays)]
+    return outside, [0, *(np.flatnonzero(ahead[1:] != ahead[:-1]) + 1).tolist(), outside.size]
+
+
+def _farthest(away: Array, outside: npt.NDArray[np.int64], stays: list[int]) -> list[int]:
+    """Return the farthest sample of each stay."""
+    return [int(outside[first + int(away[outside[first:end]].argmax())]) for first, end in pairwise(stays)]
 
 
 def turning_points(x: Array, least_swing: float) -> list[int]:

@@ -8,8 +8,8 @@ import numpy as np
 
 from sim.describe.estimates.truck import shown_in_inches
 from sim.describe.lowered import Lowered
-from sim.describe.parts.guides.leaf import Leaf
-from sim.describe.parts.springs import LeafPack
+from sim.describe.parts.guides.base import Shackle
+from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.errors import RunError
 from sim.kernel import layout as at
@@ -24,6 +24,8 @@ JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 
 SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 """Ways to lift: longer coils or leaves of more arch; spacers on coils or blocks under leaf packs; longer shackles."""
+
+NO_SHACKLE = "only an axle that its leaf packs hold is lifted by longer shackles."
 
 
 @dataclass(frozen=True)
@@ -98,8 +100,8 @@ def lifted(
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
     """Return which key of a spring lifts it that way, and its value [m]."""
-    if way == SHACKLES and (order.coil or dict(setup.axles)[order.axle].guide.kind != "leaf"):
-        raise RunError(f"{order.axle}: only an axle that its leaf packs hold is lifted by longer shackles.")
+    if way == SHACKLES and (order.coil or not dict(setup.axles)[order.axle].guide.is_leaves):
+        raise RunError(f"{order.axle}: {NO_SHACKLE}")
     if way != SPACERS:
         return ("free_length" if order.coil else "free_camber"), order.order
     key = "spacer" if order.coil else "block"
@@ -109,26 +111,20 @@ def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
     return key, value
 
 
-@dataclass(frozen=True)
-class Shackle:
-    """A longer shackle: by how much [m], and how far it turns the housing [rad], its front downwards."""
-
-    longer: float
-    turns: float
-
-
 def shackle(vehicle: Vehicle, axle: str, up: float) -> Shackle:
-    """Return the shackle that lifts the frame over an axle by `up` [m]: the pack turns about its fixed eye."""
+    """Return the shackle that lifts the frame over an axle by `up` [m].
+
+    Raises
+    ------
+    RunError
+        If the axle hangs on none.
+    """
     part = dict(vehicle.axles)[axle]
-    guide = part.guide
-    if not isinstance(guide, Leaf):
-        raise RunError(f"{axle}: only an axle that its leaf packs hold is lifted by longer shackles.")
-    fixed = guide.fixed_half_length
-    halves = next((spring.halves for spring in part.springs.values() if isinstance(spring, LeafPack)), None)
-    # Without its halves a pack is taken as even.
-    other = fixed if halves is None else halves.behind if guide.fixed_eye == "ahead" else halves.ahead
-    sense = -1.0 if guide.fixed_eye == "ahead" else 1.0
-    return Shackle(up * (fixed + other) / fixed, sense * up / fixed)
+    sides = next((spring.sides_m for spring in part.springs.values() if isinstance(spring, SeatSpring)), None)
+    longer = part.guide.shackle(up, sides)
+    if longer is None:
+        raise RunError(f"{axle}: {NO_SHACKLE}")
+    return longer
 
 
 def _ordered(length: float, inches: bool) -> str:

@@ -44,7 +44,7 @@ def test_pages_and_numbers(tmp_path, capsys):
         "gauge at ride length, 20 °C",
     ):
         assert rows[unknown]["metric"] == "__________"  # never invented
-    assert rows["rpm for them: v = pi S n/60"]["metric"] == "10, 19, 25, 50, 99, 191"
+    assert rows["crank's rpm for those speeds"]["metric"] == "10, 19, 25, 50, 99, 191"
     assert rows["bore"]["metric"] == "32.0 mm"  # of the tube in the vehicle's file
     assert rows["rod points"]["metric"] == "up"
     assert "4 on the axle" in rows["place, how many on this axle"]["metric"]

@@ -74,6 +74,15 @@ COMMANDS = {
         "sweep", SCENARIOS / "push_on_the_bumper.yaml", "--vary", "front.springs.coil.rate", "30 N/mm", "40 N/mm", "2", "--measure",
         "bounce_settling_time", "--workers", "1",
     ],
+    "measured": ["measure", "tyre-rate", "--load-1", "800 lb", "--height-1", "16 in", "--load-2", "1300 lb", "--height-2", "15.6 in"],
+    "lifted": [
+        "measure", "cg-height", "--wheelbase", "92 in", "--by", "600 mm", "--whole", "4230 lb", "--level", "1780 lb", "--other", "862 kg",
+        "--front-centre", "16 in", "--rear-centre", "16 in",
+    ],
+    "pack": [
+        "spring", "pack", "--load", "900 lb", "--leaves", "5", "--full", "2", "--width", "2.5 in", "--length", "44 in", "--rate", "220 lb/in",
+        "--travel", "4 in",
+    ],
     "coil": [
         "spring", "coil", "--load", "1000 lb", "--length", "12 in", "--rate", "190 lb/in", "--across", "5 in", "--travel", "4 in",
     ],

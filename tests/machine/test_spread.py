@@ -11,7 +11,7 @@ import pytest
 
 from sim.cli.tune import _each
 from sim.errors import RunError
-from sim.machine.spread import KILLED, KILLED_MOST, Spread
+from sim.machine.spread import KILLED, KILLED_MOST, Spread, begun
 from tests.waiting import FOR_EVER_S, is_running, until, written
 
 
@@ -45,6 +45,18 @@ def test_others_work_too():
             return set(found) - {os.getpid()}
 
         assert len(until(others)) == 1  # of a busy machine, another may start only when this one has done all
+
+
+def test_others_begun_before_there_is_work_are_those_that_do_it():
+    begun(1, 40, "sim.errors")  # this process alone: nothing is begun
+    begun(2, 1, "sim.errors")
+    begun(2, 40, "sim.errors")
+    with Spread(Slow(), 2) as spread:
+
+        def others():
+            return {pid for _, (pid, _) in spread.each(list(range(40)))} - {os.getpid()}
+
+        assert len(until(others)) == 1
 
 
 def test_a_process_that_only_waits_has_each_part_done_once_by_another():

@@ -31,7 +31,7 @@ _shtab_jounce_commands() {
     stand:'show how a vehicle or every set-up stands: loads, heights, frequencies, travel, what is out of the usual'
     sweep:'move one or two inputs through their range and find the best and the worst'
     tramp:'map where a driven axle winds up and hops by itself (tramp), over lean and slip'
-    tune:'search damper values for a goal within limits; show which limit binds and whether the choice holds'
+    tune:'search damper values for a goal within limits; show which limit holds it back and whether the choice holds'
   )
   _describe 'jounce commands' _commands
 }

@@ -16,6 +16,7 @@ from sim.integrate.single import Prepared
 from sim.integrate.status import Flag
 from sim.integrate.traces import Array, AxleTrace, DamperTrace, Energy
 from sim.kernel import layout as at
+from sim.kernel.curves import cosine, sine
 from sim.kernel.integrate import narrow_block, run_block
 from sim.kernel.watch import upward
 from sim.lower.packed import Packed, Precision, aligned, pack
@@ -151,7 +152,8 @@ class Block:
         """Return sine and cosine of a lane's pitch over time (n,), kept for its other axle."""
         if self._turned[0] != lane:
             pitch = self.signal(at.PITCH, lane)
-            self._turned = lane, (np.sin(pitch), np.cos(pitch))
+            small = float(max(-pitch.min(), pitch.max(), 0.0)) <= at.PITCH_LIMIT if pitch.size else False
+            self._turned = lane, _turned(pitch) if small else (np.sin(pitch), np.cos(pitch))
         turn: tuple[Array, Array] = self._turned[1]
         return turn
 
@@ -210,7 +212,9 @@ class Block:
             if not isinstance(lanes, int):
                 return unknown
             setup = ready[0].setup
-            rows = at.Z, at.JOUNCE + 2 * index, at.SHIFT + index
+            rows = [at.Z, at.JOUNCE + 2 * index]
+            if setup.axles[name].shift_free:  # else it is zero all along, and need not be written
+                rows.append(at.SHIFT + index)
             # The same formula at rest, so that a hub begins at zero to the last digit.
             stood = (standing[row : row + 1] for row in rows)
             rest = standing[at.PITCH : at.PITCH + 1]
@@ -275,6 +279,12 @@ class Block:
             ready.setup, tuple(Span(reach[number, :2]) for number in own), tuple(Span(reach[number, 2:]) for number in own),
             Span(peaks[[at.PITCH_LEAST, at.PITCH_MOST]]), (jounce[0], jounce[1]), (standing[0], standing[1]),
         )  # fmt: skip
+
+
+def _turned(pitch: Array) -> tuple[Array, Array]:
+    """Return sine and cosine of pitches (n,) [rad] that are within `layout.PITCH_LIMIT`, as the kernel has them: a third of the time."""
+    as_written: Any = getattr(sine, "py_func", sine), getattr(cosine, "py_func", cosine)
+    return as_written[0](pitch), as_written[1](pitch)
 
 
 def structure(ready: Prepared) -> tuple[Any, ...]:

@@ -17,7 +17,7 @@ from sim.measure.noticed import NOTICED
 from sim.measure.references import bare_springs
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
-from sim.show.report.verdict_words import BESIDE
+from sim.show.report.brief import BESIDE
 
 NAME_IN = 3.4
 """Width that a set-up's name may take in a title [in]; the legend has it in full."""

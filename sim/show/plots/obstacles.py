@@ -16,7 +16,8 @@ from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, WIDTH, Page, page
 from sim.show.plots.style import GRID, drawing
-from sim.show.report.verdict_words import listed, per_cent
+from sim.show.report.brief import per_cent
+from sim.show.report.verdict_words import listed
 
 NAME = "obstacles"
 

@@ -13,7 +13,7 @@ from sim.measure.noticed import NOTICED
 from sim.show.plots.finding import NAME_IN, difference_words
 from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
-from sim.show.report.verdict_words import BESIDE
+from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
 from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
 from sim.study.sweep.sweep import Swept

@@ -8,7 +8,7 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page
 from sim.show.plots.style import INK, ROAD, SOFT, drawing
 from sim.show.plots.tuned_page import around, held, spot, tuned_page
-from sim.show.report.verdict_words import BESIDE
+from sim.show.report.brief import BESIDE
 from sim.study.tuning.session import Answer
 
 HEIGHT, GAP, LEFT = 4.2, 1.05, 0.95

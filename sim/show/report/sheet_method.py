@@ -22,7 +22,7 @@ def add_test(made: Rows, fit: Fit) -> None:
     # The greatest speed of a crank with a long rod, at mid-stroke (`testing.crank_speed`).
     turns = ", ".join(f"{60.0 * v / (pi * crank):.0f}" for v in TEST_SPEEDS)
     made.add_value(test, "crank's stroke, mid-stroke", crank, "length")
-    made.add(test, "rpm for them: v = pi S n/60", turns)
+    made.add(test, "crank's rpm for those speeds", turns)
     # Oil thins as it warms: loops at two temperatures are two dampers.
     made.add(
         test,

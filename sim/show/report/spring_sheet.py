@@ -152,7 +152,7 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
             metric, inch = made.both(force, "force")
             spread = f"{SPREAD}{100 * TOLERANCE:.0f} %"
             made.add(forces, f"{way} at {at}", metric + spread, inch + spread, table=(way, at))
-    made.add_value(forces, "critical damping of this axle", offer.critical, "damping")
+    made.add_value(forces, "critical damping (it just does not swing)", offer.critical, "damping")
     made.add_value(forces, "damping at the wheel aimed at", offer.at_wheel, "damping")
     made.add(
         forces,
@@ -167,7 +167,9 @@ def proposal_rows(setup: str, fit: Fit, standing: Standing, offer: Proposal, why
         )
     if isfinite(offer.slope):
         made.add(
-            forces, "each: c / (count x motion ratio squared)", show(offer.slope, "damping") + ", mean of both ways"
+            forces,
+            "damping of one (by count and motion ratio squared)",
+            show(offer.slope, "damping") + ", mean of both ways",
         )
     made.add(
         forces,

@@ -56,7 +56,9 @@ def _in_the_way(answer: Answer) -> list[str]:
         said.append(f"Stopped by: {text}{missed}.")
     # From searches with that one limit lifted: it shows which to talk about with the customer.
     for text, goal in answer.without.items():
-        said.append(f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of now.")
+        said.append(
+            f"Without the limit '{text}' all others can be kept, with the goal at {100 * goal:.3g} % of what it is now."
+        )
     said.append("Widen a range, ease a limit, or let something else move (springs, bump stops, count).")
     return said
 
@@ -67,7 +69,7 @@ def _limits(answer: Answer) -> list[str]:
     goal = float(judge.cost([answer.best])[0])
     binding = judge.binding(answer.best)
     if judge.bounds and not binding:
-        return ["None of the limits binds."]
+        return ["No limit holds it back."]
     said = []
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.words == text)
@@ -76,9 +78,11 @@ def _limits(answer: Answer) -> list[str]:
         has = f"{text} (has {show(nearest, measure.quantity)})"
         # Being near a limit is not yet being held by it: only a search without it can tell.
         if gain > WORTH_A_WORD:
-            said.append(f"Binds: {has}; without it the goal could be {100 * gain:.2g} points of now better.")
+            said.append(
+                f"Holds it back: {has}; without it the goal could be better by {100 * gain:.2g} % of what it is now."
+            )
         else:
-            said.append(f"Near: {has}; it costs next to nothing.")
+            said.append(f"Near its limit: {has}; it costs next to nothing.")
     return said
 
 
@@ -101,8 +105,8 @@ def _price_of_each_goal(answer: Answer) -> list[str]:
         # Scores of measures of which more is better are negative; people read shares without a sign.
         mine, best = (100 * abs(float(answer.judge.scored(name, [one])[0])) for one in (answer.best, alone))
         said.append(
-            f"{measure.label}: {mine:.4g} % of now; tuned for it alone {best:.4g} %, so the other goals cost it "
-            f"{abs(mine - best):.2g} points."
+            f"{measure.label}: {mine:.4g} % of what it is now; tuned for it alone {best:.4g} %, so the other goals cost it "
+            f"{abs(mine - best):.2g} % of that."
         )
     return said
 
@@ -114,9 +118,9 @@ def _flatness(answer: Answer) -> list[str]:
     sharp = [f.move.name for f in answer.flat if not f.flat]
     said = []
     if flat:
-        said.append(f"The optimum is flat in: {', '.join(flat)}. There the builder may round.")
+        said.append(f"The builder may round: {', '.join(flat)}. There the goal hardly changes.")
     if sharp:
-        said.append(f"It is sharp in: {', '.join(sharp)}.")
+        said.append(f"To be met closely, as a little off costs much: {', '.join(sharp)}.")
     return said
 
 
@@ -146,6 +150,8 @@ def _as_dampers_come_out(answer: Answer) -> list[str]:
         if way.breaks is not None:
             text += f"; most often broken, in {way.breaks[1]:.0%}: {way.breaks[0]}"
         said.append(text + ".")
+    if any(way.name.startswith("scatter") for way in answer.drawn):
+        said.append("Scatter: dampers come out of the shop so much softer or harder.")
     if any(way.breaks is not None for way in answer.drawn):
         said.append("If a limit must hold however the dampers come out, write it tighter by as much as it is missed.")
     return said

@@ -120,6 +120,13 @@ class Drawn:
         return run
 
 
+def parts_of(run: AnyRun, count: int) -> list[Part]:
+    """Return so many draws over a run in parts of one road."""
+    # One by one nothing is shared but the road, and small parts end together.
+    size = TOGETHER if goes_in_blocks(run) else FEW
+    return [(first, min(first + size, count)) for first in range(0, count, size)]
+
+
 class Doubting:
     """Draws of set-ups over a run, for whoever works them off.
 
@@ -142,10 +149,7 @@ class Doubting:
 
     def parts(self) -> list[Part]:
         """Return all of the work in parts of one road: they do not depend on who works them off."""
-        count = len(self.drawn.values)
-        # One by one nothing is shared but the road, and small parts end together.
-        size = TOGETHER if goes_in_blocks(self.asked) else FEW
-        return [(first, min(first + size, count)) for first in range(0, count, size)]
+        return parts_of(self.asked, len(self.drawn.values))
 
     def solved(self, part: Part) -> dict[str, Lanes]:
         """Return what came of one part, by set-up."""

@@ -14,13 +14,13 @@ from sim.describe.files.scenario import bare_springs
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.shown import as_now
-from sim.machine.spread import Spread
+from sim.machine.spread import Spread, begun
 from sim.measure.band import Band
 from sim.measure.measure import Measure
 from sim.measure.rest_band import RestBand
 from sim.study.doubt.bands import corrected, plain
 from sim.study.doubt.fitted import Fitted, fitted, influence, many
-from sim.study.doubt.lanes import Doubting, Drawn
+from sim.study.doubt.lanes import Doubting, Drawn, parts_of
 from sim.study.doubt.unknowns import Unknown, draws, scaled, unknowns
 from sim.study.many import band_of, goes_in_blocks
 
@@ -170,6 +170,8 @@ def doubted(
     if not of:
         return Doubted((), nothing, reference, 0)
     count = count or draws_for(run, len(of))
+    # The library that draws takes as long to load as they do.
+    begun(workers, len(parts_of(run, count)), Doubting.__module__)
     _, values = draws(of, count)
     band = band or band_of(setups[reference], run, measures)
     found, lost, flagged = drawn_values(setups, run, measures, of, values, workers, tell, band)

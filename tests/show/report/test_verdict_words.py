@@ -6,8 +6,9 @@ import pytest
 
 from sim.measure.band import Band
 from sim.measure.verdict import verdict
+from sim.show.report.brief import brief
 from sim.show.report.verdict_table import cell, coinciding
-from sim.show.report.verdict_words import brief, headline
+from sim.show.report.verdict_words import headline
 from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared
 
 

@@ -1,7 +1,7 @@
 """What every guide answers: the axle's path, what holds it in words, and the members by which it is drawn."""
 
 from abc import abstractmethod
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, ClassVar, Literal, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -38,8 +38,18 @@ class Member(NamedTuple):
     joints: tuple[int, ...] = ()  # which of the ends are joints
 
 
+class Shackle(NamedTuple):
+    """A longer shackle: by how much [m], and how far it turns the housing [rad], its front downwards."""
+
+    longer: float
+    turns: float
+
+
 class GuideDescription(Description):
     """Base of the guides."""
+
+    is_leaves: ClassVar[bool] = False
+    """Whether the leaf packs are what guides the axle: a block on them is then between axle and guide."""
 
     if TYPE_CHECKING:
         kind: str  # each has a word of its own
@@ -70,6 +80,13 @@ class GuideDescription(Description):
     @property
     def swings_about(self) -> BodyPoint | None:
         """The joint on the frame about which axle and guide turn as one; None where there is no such joint."""
+        return None
+
+    def shackle(self, up: float, sides: tuple[float, float] | None) -> Shackle | None:
+        """Return the longer shackle that lifts the frame by `up` [m]; None of an axle that hangs on none.
+
+        sides : how far its spring reaches ahead of and behind the axle [m], if that is known.
+        """
         return None
 
     def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:

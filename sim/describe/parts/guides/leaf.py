@@ -1,13 +1,13 @@
 """Guide: the leaf pack itself, with one eye fixed and the other on a shackle."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import numpy as np
 import numpy.typing as npt
 from annotated_types import Gt
 from pydantic import Field
 
-from sim.describe.parts.guides.base import End, GuideDescription, Member
+from sim.describe.parts.guides.base import End, GuideDescription, Member, Shackle
 from sim.describe.parts.guides.series import Path, lowered
 from sim.describe.parts.guides.wind_up import WindUp
 from sim.describe.parts.places import SprungPlace
@@ -26,6 +26,8 @@ class Leaf(GuideDescription):
     Its radius is about three quarters of the fixed half's working length (widely quoted from the SAE spring
     manual, from memory); a measured radius overrides it.
     """
+
+    is_leaves: ClassVar[bool] = True
 
     kind: Literal["leaf"]
     fixed_eye: Literal["ahead", "behind"] = Field(default="ahead", description="Where the eye without a shackle is.")
@@ -91,6 +93,14 @@ class Leaf(GuideDescription):
     def held(self) -> str:
         """How it holds the axle, in a few words."""
         return "held by the leaves"
+
+    def shackle(self, up: float, sides: tuple[float, float] | None) -> Shackle:
+        """Return the longer shackle that lifts the frame by `up` [m]: the pack turns about its fixed eye."""
+        fixed = self.fixed_half_length
+        # Without its halves a pack is taken as even.
+        ahead, behind = sides or (fixed, fixed)
+        other, sense = (behind, -1.0) if self.fixed_eye == "ahead" else (ahead, 1.0)
+        return Shackle(up * (fixed + other) / fixed, sense * up / fixed)
 
     def members(self, place: SprungPlace, forward: float, up: float) -> tuple[Member, ...]:
         """Return the pack from eye to eye; both halves are drawn as long as the one whose length is known."""

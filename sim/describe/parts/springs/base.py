@@ -69,6 +69,11 @@ class SeatSpring(SpringDescription):
         friction_travel: float  # [m] in which friction turns round
 
     @property
+    def sides_m(self) -> tuple[float, float] | None:
+        """How far it reaches ahead of and behind its seat [m]; None if that is not known."""
+        return None
+
+    @property
     @abstractmethod
     def wind_up(self) -> WindUpRates | None:
         """What one does against wind-up; None if that is not known."""

@@ -71,6 +71,11 @@ class LeafPack(SeatSpring):
         return self
 
     @property
+    def sides_m(self) -> tuple[float, float] | None:
+        """Its halves [m], that ahead of the U-bolts first; None without them."""
+        return None if self.halves is None else (self.halves.ahead, self.halves.behind)
+
+    @property
     def wind_up(self) -> WindUpRates | None:
         """What one pack does against wind-up; None without its halves.
 
