@@ -151,7 +151,8 @@ def _with_known_parts(
         before = known.get(key)
         if not isinstance(value, dict) or not isinstance(before, dict):
             continue
-        if isinstance(own, BaseModel) and value == before:
+        # As it is written, too: to Python true is 1, which a file may not have in its place.
+        if isinstance(own, BaseModel) and value == before and repr(value) == repr(before):
             put[key] = own
         elif own is not None and depth:
             put[key] = _with_known_parts(value, before, own, depth - 1)

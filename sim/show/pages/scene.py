@@ -84,13 +84,14 @@ def scene(vehicle: Vehicle, name: str = "") -> Scene:
 
 def _stood(vehicle: Vehicle) -> tuple[Lowered, Array]:
     """Return a set-up with the state (STATES,) in which it stands on level ground, kept for the next run that is drawn of it."""
-    if id(vehicle) not in _known:
+    known = _known.get(id(vehicle))
+    if known is None:
         setup = lower(vehicle)
         # With the vehicle, so that its id stays its own.
-        _known[id(vehicle)] = vehicle, setup, rest(setup).state
+        known = _known[id(vehicle)] = vehicle, setup, rest(setup).state
         while len(_known) > KEPT:
             _known.popitem(last=False)
-    return _known[id(vehicle)][1:]
+    return known[1:]
 
 
 KEPT = 16

@@ -65,6 +65,12 @@ def test_what_is_wrong_is_said_at_its_path_as_before():
     assert {problem.where for problem in caught.value.problems} == {"front.dampers.main.count", "rear.tyre.rate"}
 
 
+def test_what_only_python_takes_for_the_same_is_refused():
+    truck = load_vehicle(HUT).changed({"front.dampers.main.count": 1})
+    with pytest.raises(InputError, match="true is no number"):
+        truck.changed({"front.dampers.main.count": True})
+
+
 def test_a_damper_that_was_read_from_a_file_is_not_read_again(tmp_path):
     for name in ("vehicles", "dampers"):
         shutil.copytree(SCENARIOS / name, tmp_path / name)
