@@ -37,6 +37,8 @@ def write_scenario(scenario: Scenario, answer: Answer, name: str, folder: Path, 
     # Written as changes of the file, not as a finished vehicle: a person can read what was changed and edit it.
     setups[name] = {**setups[answer.tuning.start], **answer.changes}
     data["setups"] = setups
+    # Compared by itself it gives the figures that the tuning said: those of settling depend on what is judged against.
+    data["reference"] = answer.tuning.start
     # In one line: a name with a line break would end the comment in the middle.
     head = HEAD.format(title=" ".join(scenario.name.split()), source=scenario.path.name)
     text = as_yaml(data)
