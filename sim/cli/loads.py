@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show, system
     from sim.show.report.words import words_of
-    from sim.study.loads import cases, finding, usual_loads, usual_ranges, words
+    from sim.study.loads import beyond, cases, finding, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
     given, setups, _ = asked(options.file)
@@ -69,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
             table.add_column(head, justify="left" if head == "verdict" else "right", overflow="fold")
         for case in rows:
             cells = (
-                (*words(case.axles[axle]), case.axles[axle].verdict)
+                (*words(case.axles[axle]), beyond(case, rows[0], axle))
                 if case.axles
                 else ("",) * 8 + (f"cannot stand so: {case.cannot}",)
             )

@@ -165,6 +165,17 @@ def _verdict(flags: Sequence[Flag], usual: Sequence[Placed]) -> str:
     return "; ".join(said) or AS_USUAL
 
 
+def beyond(case: Case, bare: Case, axle: str) -> str:
+    """Return what to make of an axle under a load beside what holds without it: only that is the load's."""
+    whole = case.axles[axle].verdict
+    if case is bare:
+        return whole
+    known = bare.axles[axle].verdict.split("; ")
+    return "; ".join(part for part in whole.split("; ") if part not in known) or (
+        AS_USUAL if whole == AS_USUAL else "as without it"
+    )
+
+
 def finding(rows: Sequence[Case]) -> str:
     """Return in one sentence which load is the limit and by what: where nothing is past a limit, which comes nearest to the bump stops."""
     bare, loaded = rows[0], rows[1:]

@@ -13,7 +13,7 @@ from sim.describe.files.reader import read
 from tests.browser.serving import SCENARIOS, copied, served
 
 PHONE = 390
-PATIENCE_MS = 60_000
+PATIENCE_MS = 300_000
 """How long something is waited for: a busy machine is slow, and is not at fault for it."""
 
 

@@ -16,7 +16,7 @@ from sim.linear.placing import placings
 from sim.linear.standing import stand
 from sim.lower.lowering import lower
 from sim.study.lift import lifted
-from sim.study.loads import Load, cases, finding, usual_loads
+from sim.study.loads import Case, Load, Loaded, beyond, cases, finding, usual_loads
 from sim.study.spring_order import spring_orders
 from tests.published.textbook import car
 
@@ -355,3 +355,13 @@ def test_the_command_lifts_by_what_it_is_given(tmp_path, capsys):
     assert "spacers or blocks" in out
     assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", "wishes"]) == 2
     assert "springs, spacers, shackles" in capsys.readouterr().err
+
+
+def test_a_load_is_told_apart_from_what_holds_without_it():
+    bare, light, heavy = (
+        Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, verdict)})
+        for verdict in ("slow; little", "slow; little", "slow; none")
+    )
+    assert [beyond(case, bare, "front") for case in (bare, light, heavy)] == ["slow; little", "as without it", "none"]
+    usual = Case("", {"front": Loaded(0.0, 1e4, 1.3, 0.3, 0.1, 0.1, 0.1, 0.1, "as usual")})
+    assert beyond(usual, bare, "front") == beyond(usual, usual, "front") == "as usual"
