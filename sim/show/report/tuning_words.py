@@ -69,7 +69,7 @@ def _limits(answer: Answer) -> list[str]:
     goal = float(judge.cost([answer.best])[0])
     binding = judge.binding(answer.best)
     if judge.bounds and not binding:
-        return ["No limit holds it back."]
+        return ["None of the limits holds it back."]
     said = []
     for text, nearest in binding:
         measure = next(b.measure for b in judge.bounds if b.words == text)
