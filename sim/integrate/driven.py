@@ -11,6 +11,7 @@ from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.errors import RunError
+from sim.integrate.apart import LONG, apart
 from sim.integrate.channels import PINION_UP, named
 from sim.integrate.energy import bush_energy, road_at, stored
 from sim.integrate.given import STEP_S, Input
@@ -49,7 +50,10 @@ def simulate_driven(lowered: Lowered, plan: Plan, run: AnyRun, setup: str, step_
     start = start_of(own, standing, table)
     cut = substeps_of(own, standing, start, table, step_s)
     # The step that it needs and half of it; runs at a held speed take half and a quarter (docs/equations.md, 5).
-    coarse, fine = (_once(own, plan, run, standing, table, start, setup, step_s, cut * times) for times in (1, 2))
+    coarse = _once(own, plan, run, standing, table, start, setup, step_s, cut)
+    if coarse.time_s.size > LONG:
+        coarse = apart(coarse)
+    fine = _once(own, plan, run, standing, table, start, setup, step_s, 2 * cut)
     return replace(fine, coarse=coarse)
 
 
@@ -120,7 +124,7 @@ def _once(
     first = at.TRACE_LINES + len(own.setup.lines) * at.LINE_CHANNELS
     outputs = ceil(plan.duration_s / step_s - 1e-9)
     # Written at outputs already: every one is taken, and there is neither road nor push to name.
-    given = Input(step_s, outputs, 1, np.zeros((2, 1)), np.zeros((2, 1)), np.zeros(1))
+    given = Input.of(step_s, outputs, 1, np.zeros((2, 1)), np.zeros((2, 1)), np.zeros(1))
     # Shown from where it stood on its brakes or on the hill, not on the level.
     started = replace(standing, state=start[: at.STATES])
     named_run = named(own.setup, run, plan, started, setup, trace, given, _balance(own, trace, first))

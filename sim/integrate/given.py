@@ -1,7 +1,7 @@
 """What a run is given: its step, and roads and push at the steps of the integrator."""
 
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy.typing as npt
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.roads.course import Course
 from sim.describe.runs.plan import Plan
+from sim.kernel import layout as at
 from sim.lower.packed import Precision
 from sim.lower.road.contact import contact_profile
 from sim.lower.road.profile import Profile
@@ -31,34 +32,52 @@ class Input:
     step_s : float
     steps, every : int
         How many there are, and how many of them make an output.
-    heights, rates : (2, n) arrays
-        Of the road at the places that the front and the rear axle then pass [m], [m/s], from the first step to the last; before and past
-        its samples it stays level.
+    road : (2, n + 2, ROAD_ROWS) array
+        Road as the kernel takes it, at the places that the front and the rear axle then pass, from the first step to the last; before
+        and past its samples it stays level.
     push : (steps + 1,) array
         Upward force [N].
     speed_m_per_s : float
         At which they are passed: the road is read where the wheels really are. 0: it moves up and down under them,
         wherever they are, and its loads stay upright.
     first : int
-        Which of the heights is of the first step.
-    kind : float64 or float32
-        Precision in which the run takes it.
+        Which of the samples that were given is of the first step.
     """
 
     step_s: float
     steps: int
     every: int
-    heights: Array
-    rates: Array
+    road: Array
     push: Array
     speed_m_per_s: float = 0.0
     first: int = 0
-    kind: Precision = np.float64
 
-    @cached_property
-    def road(self) -> Array:
-        """Road (2, n + 2, ROAD_ROWS) as the kernel takes it."""
-        return cubics(self.heights, self.rates * self.step_s).astype(self.kind, copy=False)
+    @classmethod
+    def of(
+        cls, step_s: float, steps: int, every: int, heights: Array, rates: Array, push: Array,
+        speed_m_per_s: float = 0.0, first: int = 0,
+    ) -> "Input":  # fmt: skip
+        """Return what a run is given, of heights and rates (2, n) of the road [m], [m/s]."""
+        # They are not kept: of a long course they are as much as the road itself.
+        return cls(step_s, steps, every, cubics(heights, rates * step_s), push, speed_m_per_s, first)
+
+    @property
+    def heights(self) -> Array:
+        """Heights (2, n) of the samples that were given [m]."""
+        return self.road[:, BEFORE:-1, at.ROAD_HEIGHT]
+
+    @property
+    def kind(self) -> Precision:
+        """Precision in which the run takes it: float64 or float32."""
+        return np.float32 if self.road.dtype == np.float32 else np.float64
+
+    def without_road(self) -> "Input":
+        """Return the same without its road, which nobody needs once the run is done: of a long run it is a fifth of all memory."""
+        return replace(self, road=self.road[:, :2].copy())
+
+    def narrowed(self) -> "Input":
+        """Return the same in single precision."""
+        return replace(self, road=self.road.astype(np.float32), push=self.push.astype(np.float32))
 
     @property
     def nominal(self) -> int:
@@ -66,28 +85,32 @@ class Input:
         return self.first + BEFORE
 
 
-@lru_cache(maxsize=32)
-def _profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
-    return contact_profile(course, radius_m, contact_length_m)
+LONG_M = 1000.0
+"""Length of a course from which on few of its kind are kept: a profile holds some 12 kB a metre."""
+
+_profile = lru_cache(maxsize=32)(contact_profile)
+_long_profile = lru_cache(maxsize=2)(contact_profile)
 
 
 def road_profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
     """Return a course as a tyre feels it, kept for the next set-up on the same tyres."""
-    return _profile(course, radius_m, contact_length_m)
+    kept = _profile if course.length_m < LONG_M else _long_profile
+    return kept(course, radius_m, contact_length_m)
 
 
-@lru_cache(maxsize=8)
+MOST_KEPT = 500_000
+"""Steps of a run whose road is kept for the next one: eight roads of a longer one would fill memory."""
+
+
 def _felt(
-    course: Course,
-    radius_m: float,
-    contact_length_m: float,
-    speed_m_per_s: float,
-    offset_m: float,
-    step_s: float,
-    steps: int,
-) -> tuple[Array, Array]:
-    """Sample one wheel's road, kept for the next set-up that meets the same: most differ in their dampers alone."""
+    course: Course, radius_m: float, contact_length_m: float, speed_m_per_s: float, offset_m: float, step_s: float, steps: int
+) -> tuple[Array, Array]:  # fmt: skip
+    """Sample one wheel's road: heights and rates (steps + 1,) [m], [m/s]."""
     return sample(road_profile(course, radius_m, contact_length_m), speed_m_per_s, offset_m, step_s, steps)
+
+
+_felt_before = lru_cache(maxsize=8)(_felt)
+"""The same, kept for the next set-up that meets it: most differ in their dampers alone."""
 
 
 def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
@@ -99,11 +122,11 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
     samples = 2 if plan.course is None else steps + 1
     heights, rates = np.zeros((2, samples)), np.zeros((2, samples))
     if plan.course is not None:
+        felt = _felt_before if steps <= MOST_KEPT else _felt
         for index, (name, axle) in enumerate(vehicle.axles):
             offset = plan.lead_m + vehicle.axle_behind_front_m(name)
-            heights[index], rates[index] = _felt(
+            heights[index], rates[index] = felt(
                 plan.course, axle.tyre.radius, axle.tyre.contact_length_driven, plan.speed_m_per_s, offset, step, steps
             )
-    time: Array = np.arange(steps + 1, dtype=np.float64) * step
-    push = plan.push.at(time) if plan.push else np.zeros(steps + 1)
-    return Input(step, steps, cut, heights, rates, push, plan.speed_m_per_s if plan.pushes_back else 0.0)
+    push = plan.push.at(np.arange(steps + 1, dtype=np.float64) * step) if plan.push else np.zeros(steps + 1)
+    return Input.of(step, steps, cut, heights, rates, push, plan.speed_m_per_s if plan.pushes_back else 0.0)

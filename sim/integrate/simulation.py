@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
+from sim.integrate.apart import LONG, apart
 from sim.integrate.driven import simulate_driven
 from sim.integrate.given import STEP_S
 from sim.integrate.result import Run
@@ -42,5 +43,7 @@ def simulate(vehicle: Vehicle, run: AnyRun, setup: str = "as the file has it", s
     # Both from one start, so that the difference of two measures is the step's alone. The coarser one does no step again that
     # meets a kink, as blocks do none: what is said of the finer one's error is then no less than it is.
     coarse = once(ready, run, setup, step_s, ready.cut * COMPARED[0], kink_m=0.0)
+    if coarse.time_s.size > LONG:
+        coarse = apart(coarse)
     fine = once(ready, run, setup, step_s, ready.cut * COMPARED[1])
     return replace(fine, coarse=coarse)

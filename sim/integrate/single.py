@@ -70,6 +70,7 @@ def once(ready: Prepared, run: AnyRun, setup: str, step_s: float, cut: int, kink
     """Run a prepared set-up with `cut` integrator steps an output step of `step_s` [s]; kink_m as `traced` takes it."""
     given = sampled(ready.setup.vehicle, ready.plan, step_s, cut)
     trace = traced(pack([ready.setup], 1), ready.start, given, kink_m)
+    given = given.without_road()
     energy = balance(ready.setup, trace, given)
     return named(ready.setup, run, ready.plan, ready.standing, setup, trace, given, energy)
 

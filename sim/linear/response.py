@@ -272,7 +272,7 @@ def _shaken(
         heights[index] = road_speed / w * size * np.sin(w * t)
         # Product rule: the growing road has a speed of its own.
         rates[index] = road_speed * (size * np.cos(w * t) + growing * np.sin(w * t) / w)
-    given = Input(step, steps, cut, heights, rates, np.zeros(time.size))
+    given = Input.of(step, steps, cut, heights, rates, np.zeros(time.size))
     start = standing.state.copy()
     return traced(pack([setup], 1), start, given), steps // cut + 1
 

@@ -181,7 +181,7 @@ class Track:
         """Return road and push in the precision in which they are to be run."""
         if self.precision == "double" or float(np.max(np.abs(given.heights))) > HIGHEST_M:
             return given
-        return replace(given, push=given.push.astype(np.float32), kind=np.float32)
+        return given.narrowed()
 
     def _block(self, ready: list[Prepared], known: dict[str, Measure], key: Any) -> list[Outcome]:
         try:

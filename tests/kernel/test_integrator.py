@@ -32,7 +32,7 @@ def smooth_input(step, steps):
         t = (time - delay) / 0.12
         heights.append(0.06 * np.exp(-t * t))
         rates.append(0.06 * np.exp(-t * t) * -2 * t / 0.12)
-    return Input(step, steps, 1, np.array(heights), np.array(rates), np.zeros(steps + 1))
+    return Input.of(step, steps, 1, np.array(heights), np.array(rates), np.zeros(steps + 1))
 
 
 def smooth_truck():
@@ -85,7 +85,7 @@ def test_a_start_on_a_slope():
             lambda t, y: equations.derivative(y, *road(t)), (0.0, 2 * step), start, "DOP853", rtol=1e-12, atol=1e-14
         ).y[:, -1]
         heights, rates = (np.ascontiguousarray(rows.T) for rows in road(step * np.arange(4)))
-        trace = traced(pack([setup], 1), start, Input(step, 3, 1, heights, rates, np.zeros(4)), kink_m=0.0)
+        trace = traced(pack([setup], 1), start, Input.of(step, 3, 1, heights, rates, np.zeros(4)), kink_m=0.0)
         assert trace[:, at.TRACE_TYRE : at.TRACE_TYRE + 2].min() > 0.0
         errors.append(np.max(np.abs(trace[2, : 2 * at.COORDINATES] - exact[: 2 * at.COORDINATES])))
     # After two steps an error of fourth order over a time is one of fifth; a stage at the wrong time leaves one of second.
@@ -166,7 +166,7 @@ def test_a_block_of_set_ups_is_as_many_single_runs():
 def test_zero_road_zero_motion():
     for vehicle in SCENARIO.setups.values():
         setup = lower(vehicle)
-        still = Input(1e-3, 2000, 1, np.zeros((2, 2001)), np.zeros((2, 2001)), np.zeros(2001))
+        still = Input.of(1e-3, 2000, 1, np.zeros((2, 2001)), np.zeros((2, 2001)), np.zeros(2001))
         trace = traced(pack([setup], 1), rest(setup).state, still)
         assert np.max(np.abs(trace[:, at.COORDINATES : 2 * at.COORDINATES])) < 1e-9
 

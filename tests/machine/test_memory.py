@@ -9,6 +9,8 @@ from pathlib import Path
 import psutil
 import pytest
 
+import sim
+from sim.describe.roads.course import Course
 from sim.errors import RunError
 from sim.machine import memory
 
@@ -42,16 +44,16 @@ def test_where_nobody_says_nothing_is_refused(monkeypatch):
     memory.room_for(10**12, 67)
 
 
-@pytest.mark.hours  # a run of half an hour begins
+@pytest.mark.hours  # a run of ten minutes begins
 @pytest.mark.skipif(sys.platform != "linux", reason="bounds of another kind")
 def test_under_a_bound_the_command_says_so(tmp_path):
-    """A course of 29 minutes in a process that may take 1.5 GB."""
+    """A course of ten minutes in a process that may take 4 GB, where a run is said to need twenty times its outputs."""
     course = tmp_path / "long.yaml"
     course.write_text("kind: course\nname: Long\nitems:\n  - {kind: flat, length: 9.5 km}\n", encoding="utf-8")
     asked = tmp_path / "long_run.yaml"
     asked.write_text(
         f"kind: scenario\nname: Long\nvehicle: {SCENARIOS}/vehicles/hut_supply_truck.yaml\n"
-        "run: {kind: course, course: long.yaml, speed: 20 km/h}\nsetups: {as it is: {}}\n",
+        "run: {kind: course, course: long.yaml, speed: 58 km/h}\nsetups: {as it is: {}}\n",
         encoding="utf-8",
     )
     code = (
@@ -64,3 +66,34 @@ def test_under_a_bound_the_command_says_so(tmp_path):
     assert "GB are free" in done.stderr
     assert "Traceback" not in done.stderr
     assert not list((tmp_path / "out").glob("*")) if (tmp_path / "out").exists() else True
+
+
+LONGEST = """
+import resource, sys, sim
+from sim.describe.roads.course import Course
+demo = sim.load(sys.argv[1])
+course = Course.model_validate(
+    {"kind": "course", "name": "Long", "items": [{"kind": "random", "iso_class": "D", "length": "4.2 km"}]}
+)
+run = sim.simulate(demo.vehicle, demo.run.model_copy(update={"course": course}))
+assert run.time_s[-1] > 580.0 and run.coarse is not None
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+"""
+
+
+@pytest.mark.long  # the longest run that is accepted: a quarter of a minute
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems count in other units")
+def test_the_longest_run_takes_less_than_a_gigabyte():
+    """Ten minutes of rough road: all channels at every millisecond, of the run and of its coarser twin."""
+    done = subprocess.run(
+        [sys.executable, "-c", LONGEST, str(SCENARIOS / "two_or_four.yaml")], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert float(done.stdout) * 1024 < 1e9
+
+
+def test_a_longer_run_is_sent_to_the_hours_of_track():
+    demo = sim.load(SCENARIOS / "two_or_four.yaml")
+    course = Course.model_validate({"kind": "course", "name": "Long", "items": [{"kind": "flat", "length": "5 km"}]})
+    with pytest.raises(RunError, match=r"would take 12 minutes; at most 10 .* jounce endure"):
+        sim.simulate(demo.vehicle, demo.run.model_copy(update={"course": course}))

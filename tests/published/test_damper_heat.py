@@ -146,7 +146,7 @@ def test_work_of_a_sine_becomes_heat():
     def cycles(count):
         height, rate = X * np.sin(W * time), X * W * np.cos(W * time)
         shown = 500 * count + 1
-        given = Input(
+        given = Input.of(
             1e-3, 500 * count, 1, np.array([height] * 2)[:, :shown], np.array([rate] * 2)[:, :shown], time[:shown] * 0
         )
         trace = traced(pack([setup], 1), state, given)

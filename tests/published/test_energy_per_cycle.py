@@ -25,7 +25,7 @@ def strokes(vehicle, row, amplitude=X):
     steps = CYCLES * 500
     time = np.arange(steps + 1) * 1e-3
     height, rate = amplitude * np.sin(W * time), amplitude * W * np.cos(W * time)
-    given = Input(1e-3, steps, 1, np.array([height] * 2), np.array([rate] * 2), np.zeros(len(time)))
+    given = Input.of(1e-3, steps, 1, np.array([height] * 2), np.array([rate] * 2), np.zeros(len(time)))
     trace = traced(pack([setup], 1), rest(setup).state.copy(), given)
     jounce = trace[-501:, at.JOUNCE]
     return 0.5 * (trace[-1, row] - trace[-501, row]), 0.5 * np.ptp(jounce)

@@ -59,7 +59,7 @@ def driven(vehicle, frequency, seconds=30.0, amplitude=1e-3):
     w = 2 * np.pi * frequency
     height = amplitude * np.sin(w * time)
     rate = amplitude * w * np.cos(w * time)
-    given = Input(1e-3, steps, 1, np.array([height, height]), np.array([rate, rate]), np.zeros(steps + 1))
+    given = Input.of(1e-3, steps, 1, np.array([height, height]), np.array([rate, rate]), np.zeros(steps + 1))
     setup = lower(vehicle)
     trace = traced(pack([setup], 1), rest(setup).state, given)
     last = round(round(4 * frequency) / 4 / frequency * 1000) * 4

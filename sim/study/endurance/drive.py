@@ -78,7 +78,7 @@ class Ride:
         beside = ceil((_beside_m(steps * spacing) + 0.5) / spacing) if stage.pushes_back else 0
         heights, rates = road.cut(first - self.lost_steps, steps, beside)
         speed = stage.speed if stage.pushes_back else 0.0
-        return Input(road.step_s, steps, cut, heights, rates, np.zeros(steps + 1), speed, beside)
+        return Input.of(road.step_s, steps, cut, heights, rates, np.zeros(steps + 1), speed, beside)
 
     def piece(self, setup: Lowered, given: Input) -> Array:
         """Ride on with dampers as they are now; return the trace."""
