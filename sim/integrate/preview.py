@@ -1,7 +1,8 @@
 """A run for those who draw it again and again: prepared once, run once at the step that it needs, named where it is looked at."""
 
+import os
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
@@ -79,16 +80,20 @@ class Preview:
 
     def all(self, setups: Mapping[str, Vehicle]) -> dict[str, Run | JounceError]:
         """Run set-ups, two or more at a time; for one that cannot stand or that the run does not fit, say why."""
+        outcomes = dict(self.each(setups))
+        return {name: outcomes[name] for name in setups}
+
+    def each(self, setups: Mapping[str, Vehicle]) -> Iterator[tuple[str, Run | JounceError]]:
+        """Give the same one by one, as each is through: what is drawn of it can be worked out while the next ones run."""
         if self.run.way == "driven":  # their kernel is another
-            return {name: self._driven(vehicle, name) for name, vehicle in setups.items()}
+            yield from ((name, self._driven(vehicle, name)) for name, vehicle in setups.items())
+            return
         ready = dict(zip(setups, self._ready.prepared(list(setups.values())), strict=True))
-        going = {name: one for name, one in ready.items() if isinstance(one, Prepared)}
-        inputs = {name: self._given(one) for name, one in going.items()}
-        traces = dict(zip(going, _side_by_side([(one, inputs[name]) for name, one in going.items()]), strict=True))
-        outcomes: dict[str, Run | JounceError] = {}
-        for name, one in ready.items():
-            outcomes[name] = self._named(one, name, traces[name], inputs[name]) if isinstance(one, Prepared) else one
-        return outcomes
+        yield from ((name, one) for name, one in ready.items() if isinstance(one, JounceError))
+        going = [(name, one, self._given(one)) for name, one in ready.items() if isinstance(one, Prepared)]
+        traces = _side_by_side([(one, given) for _, one, given in going])
+        for (name, one, given), trace in zip(going, traces, strict=True):
+            yield name, self._named(one, name, trace, given)
 
     def _driven(self, vehicle: Vehicle, name: str) -> Run | JounceError:
         try:
@@ -116,8 +121,8 @@ class Preview:
         return self._roads[key]
 
 
-def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> list[Array]:
-    """Run the kernel for each set-up, a thread for each: while it runs, Python itself is free."""
+def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> Iterator[Array]:
+    """Run the kernel for each set-up, a thread for each core: while it runs, Python itself is free."""
 
     def one(run: tuple[Prepared, Input]) -> Array:
         ready, given = run
@@ -125,9 +130,10 @@ def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> list[Array]:
         return traced(pack([ready.setup], 1), ready.start, given, kink_m=0.0)
 
     if len(runs) < 2:
-        return [one(run) for run in runs]
-    with ThreadPoolExecutor(len(runs)) as threads:
-        return list(threads.map(one, runs))
+        yield from map(one, runs)
+        return
+    with ThreadPoolExecutor(min(len(runs), os.cpu_count() or 1)) as threads:
+        yield from threads.map(one, runs)
 
 
 _kept: OrderedDict[tuple[int, float], Preview] = OrderedDict()

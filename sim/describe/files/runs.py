@@ -1,5 +1,6 @@
 """The runs that a scenario writes, with the course files that they name."""
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -57,14 +58,18 @@ def run_at(document: Document, folder: Path, sources: list[Path], place: Place =
     written: Any = whole.data
     for step in place:
         written = written[step]
-    adapter: TypeAdapter[Any] = TypeAdapter(AnyRun)
     try:
-        run = adapter.validate_python(written, context=context)
+        run = _adapter().validate_python(written, context=context)
     except ValidationError as error:
         # Locations count from the run; `place` is where the run stands in the whole document.
         raise InputError(problems_of(error, whole, AnyRun, place)) from None
     doubts_in_range(run, whole, place)
     return run  # type: ignore[no-any-return]
+
+
+@cache  # built of all kinds of runs, which takes some milliseconds: a page reads a run at every move of its speed
+def _adapter() -> TypeAdapter[Any]:
+    return TypeAdapter(AnyRun)
 
 
 def _stages(stages: list[Any], document: Document, folder: Path, sources: list[Path], place: Place) -> list[Any]:

@@ -66,9 +66,9 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
     # neighbours share their bound to the last bit, else a jump could fall between them;
     # nothing before time zero or after the end: there the windows are halves
     bounds = np.concatenate((time[:1], time[:-1] + half_width, time[-1:]))
-    mean = place.mean_rate(bounds[:-1], bounds[1:])
+    mean = np.diff(profile.height(place.at(bounds))) / np.diff(bounds)
     point = profile.rate(place.at(time), speed_m_per_s)
-    smooth = _is_smooth(place, time, half_width, point, mean)
+    smooth = _is_smooth(place, time, half_width, height, point, mean)
     return height, np.where(smooth, point + _seams(smooth, point), mean)
 
 
@@ -88,10 +88,15 @@ class _Place:
         return rise / (end - start)
 
 
-def _is_smooth(place: _Place, time: Array, half_width: float, point: Array, mean: Array) -> NDArray[np.bool_]:
+def _is_smooth(
+    place: _Place, time: Array, half_width: float, height: Array, point: Array, mean: Array
+) -> NDArray[np.bool_]:
     """Tell where the mean's error grows with the square of the window's width."""
     before, after = time - 2.0 * half_width, time + 2.0 * half_width
-    wide = place.mean_rate(before, after)
+    # A window twice as wide reaches from the step before to the step after, whose heights are known.
+    past_ends = place.profile.height(place.at(np.array([before[0], after[-1]])))
+    outer = np.concatenate((past_ends[:1], height, past_ends[1:]))
+    wide = (outer[2:] - outer[:-2]) / (4.0 * half_width)
     centred = mean.copy()
     ends = np.array([0, -1])
     # Windows at both ends are halves; the test compares whole ones.

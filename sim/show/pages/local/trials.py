@@ -194,7 +194,11 @@ class Trials:
         """Run those that were not run before."""
         known = {name: self._runs.get((id(preview), id(one))) for name, one in setups.items()}
         new = {name: one for name, one in setups.items() if isinstance(one, Vehicle) and known[name] is None}
-        outcomes: dict[str, Run | JounceError] = dict(preview.all(new))
+        outcomes: dict[str, Run | JounceError] = {}
+        for name, outcome in preview.each(new):
+            outcomes[name] = outcome
+            if isinstance(outcome, Run):
+                self._seen(outcome)  # while the others still run
         for name, one in setups.items():
             if isinstance(one, JounceError):
                 outcomes[name] = one
