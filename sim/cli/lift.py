@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rear", metavar="HEIGHT", help="the same over the rear axle")
     parser.add_argument(
         "--by", metavar="[front:|rear:]WAY", action="append", default=[],
-        help="springs: longer coils, leaves of more arch (unless said otherwise); spacers: spacers on coils, blocks under leaf packs; shackles: longer "
+        help="springs: longer coils, leaves of more arch (unless said otherwise); spacers or blocks: spacers on coils, blocks under leaf packs; shackles: longer "
         "ones; both axles, or front: or rear: before it",
     )  # fmt: skip
     parser.add_argument("--track", metavar="WIDTH", help="track width, tyre's middle to tyre's middle, for T/2h")
@@ -93,19 +93,20 @@ def run(options: argparse.Namespace) -> int:
 
 def _ways(given: list[str]) -> dict[str, str]:
     """Return by what each axle is lifted."""
-    from sim.study.lift import WAYS
+    from sim.study.lift import SPACERS, WAYS
 
     ways: dict[str, str] = {}
     for text in given:
-        before, colon, after = text.partition(":")
+        before, colon, after = text.replace("=", ":").partition(":")
         axle, way = (before.strip(), after.strip()) if colon else ("", before.strip())
+        way = SPACERS if way == "blocks" else way  # what a spacer is called under a leaf pack
         if way not in WAYS or axle not in ("", "front", "rear"):
             raise InputError(
                 Problem(
                     "this is no way to lift an axle",
                     where="--by",
                     given=text,
-                    allowed=", ".join(WAYS),
+                    allowed=", ".join((*WAYS, "blocks")),
                     suggestion="--by spacers, or --by rear:spacers",
                 )
             )

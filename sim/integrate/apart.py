@@ -1,7 +1,7 @@
 """A long run's channels without the rest of its trace, so that two of them fit into memory."""
 
 from dataclasses import fields, replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -19,10 +19,11 @@ def apart(part: Part) -> Part:
 
     As views each of them would keep the whole trace, of which a third is nobody's channel.
     """
+    own: Any = part
     if isinstance(part, np.ndarray):
-        return part if part.base is None else part.copy()  # type: ignore[return-value]
-    if isinstance(part, dict):
-        return {name: apart(value) for name, value in part.items()}  # type: ignore[return-value]
-    if isinstance(part, Run | AxleTrace | DamperTrace | DriveTrace | WheelTrace):
-        return replace(part, **{one.name: apart(getattr(part, one.name)) for one in fields(part)})
-    return part
+        own = part if part.base is None else part.copy()
+    elif isinstance(part, dict):
+        own = {name: apart(value) for name, value in part.items()}
+    elif isinstance(part, Run | AxleTrace | DamperTrace | DriveTrace | WheelTrace):
+        own = replace(part, **{one.name: apart(getattr(part, one.name)) for one in fields(part)})
+    return own  # type: ignore[no-any-return]

@@ -21,7 +21,8 @@ def test_channels_of_a_long_run_are_its_own_and_the_same(name, monkeypatch):
     long = sim.simulate(scenario.vehicle, scenario.run)
     # Of the coarser one, which is only measured; that which is shown stays as it is.
     before, after = (dict(columns(run.coarse, run.time_s.size)) for run in (short, long))
-    assert before.keys() == after.keys() and len(before) > 20
+    assert before.keys() == after.keys()
+    assert len(before) > 20
     for channel, values in after.items():
         assert np.array_equal(values, before[channel]), channel
         assert values.base is None, channel

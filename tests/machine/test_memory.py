@@ -86,7 +86,10 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 def test_the_longest_run_takes_less_than_a_gigabyte():
     """Ten minutes of rough road: all channels at every millisecond, of the run and of its coarser twin."""
     done = subprocess.run(
-        [sys.executable, "-c", LONGEST, str(SCENARIOS / "two_or_four.yaml")], capture_output=True, text=True, check=False
+        [sys.executable, "-c", LONGEST, str(SCENARIOS / "two_or_four.yaml")],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stderr
     assert float(done.stdout) * 1024 < 1e9

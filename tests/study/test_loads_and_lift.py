@@ -353,8 +353,15 @@ def test_the_command_lifts_by_what_it_is_given(tmp_path, capsys):
     out = capsys.readouterr().out
     assert re.search(r"rear\.springs\.pack\.block: 5\d mm|rear\.springs\.pack\.block: 4\d mm", out)
     assert "spacers or blocks" in out
+    for way in (
+        "rear:blocks",
+        "rear=blocks",
+        "rear = spacers",
+    ):  # as people say it of a leaf pack, and as they part the two
+        assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", way]) == 0
+        assert capsys.readouterr().out == out
     assert main(["lift", str(TRUCK), "--rear", "50 mm", "--by", "wishes"]) == 2
-    assert "springs, spacers, shackles" in capsys.readouterr().err
+    assert "springs, spacers, shackles, blocks" in capsys.readouterr().err
 
 
 def test_a_load_is_told_apart_from_what_holds_without_it():

@@ -55,8 +55,7 @@ def value(truck: Truck, at: Where) -> Worth:
     off = OFF if one.on_wall else OFF_DIAMETER
     # The rate goes nearly in proportion to pressure.
     off = off if one.pressure_given else hypot(off, PRESSURE_OFF)
-    pressure = "pressure" if one.pressure_given else "a usual pressure of 2.2 bar (32 psi)"
-    return Worth(rate, off * rate, f"{one.of} and {pressure}")
+    return Worth(rate, off * rate, f"{one.of} and {one.pressure_of}")
 
 
 RULES = (

@@ -19,30 +19,38 @@ class Tyre(NamedTuple):
     pressure: float  # [Pa]
     of: str  # what its size was taken from
     on_wall: bool
-    pressure_given: bool
+    pressure_given: bool  # for this very tyre
+    pressure_of: str  # what its pressure was taken from
     size_known: bool  # of this tyre or of the other axle's; else it is a usual size, or as the axle stands
 
 
 def tyre(truck: Truck, axle: str) -> Tyre:
     """Return the tyre of an axle; where nothing is known of it that of the other axle, as trucks carry one size all round (common practice, no source)."""
+    other = "rear" if axle == "front" else "front"
     pressure = truck.si("pressure", axle, "tyre", "pressure")
-    bar = USUAL_PRESSURE if pressure is None else float(pressure)
-    known = pressure is not None
+    beside = truck.si("pressure", other, "tyre", "pressure")
+    bar = next((one for one in (pressure, beside) if one is not None), USUAL_PRESSURE)
+    said = "pressure" if pressure is not None else "a usual pressure of 2.2 bar (32 psi)"
+    if pressure is None and beside is not None:
+        said = f"the {other} tyres' pressure"
+
+    def taken(size: TyreSize, of: str, on_wall: bool, size_known: bool) -> Tyre:
+        return Tyre(size, bar, of, on_wall, pressure is not None, said, size_known)
+
     height = truck.si("length", axle, "axle_height")
     own = _own_size(truck, axle)
     radius = truck.si("length", axle, "tyre", "radius")
     if own is None and radius is not None:
         own = of_diameter(2.0 * radius), "its radius", False
     if own is None and height is not None:  # an inch of give under its load
-        return Tyre(of_diameter(2.0 * (height + 0.025)), bar, "the height of the axle", False, known, False)
+        return taken(of_diameter(2.0 * (height + 0.025)), "the height of the axle", False, False)
     if own is None:
-        other = "rear" if axle == "front" else "front"
-        beside = _own_size(truck, other)
-        own = beside and (beside[0], beside[1].replace("its", f"the {other} tyre's", 1), beside[2])
+        theirs = _own_size(truck, other)
+        own = theirs and (theirs[0], theirs[1].replace("its", f"the {other} tyre's", 1), theirs[2])
     if own is None:
-        return Tyre(of_diameter(USUAL_DIAMETER), bar, "a usual size, as nothing is known of it", False, known, False)
+        return taken(of_diameter(USUAL_DIAMETER), "a usual size, as nothing is known of it", False, False)
     size, of, on_wall = own
-    return Tyre(size, bar, of, on_wall, known, True)
+    return taken(size, of, on_wall, True)
 
 
 def _own_size(truck: Truck, axle: str) -> tuple[TyreSize, str, bool] | None:

@@ -103,6 +103,17 @@ def test_tyre_rate_grows_nearly_as_pressure():
     assert 1.6 < high / low < 2.0
 
 
+def test_a_pressure_that_is_only_known_of_the_other_axle_is_taken_with_its_spread():
+    """Trucks are pumped up alike until somebody says otherwise (common practice, no source)."""
+    size = {"size": "235/85R16"}
+    truck = Truck({"weighed": {}, "front": {"tyre": size | {"pressure": "1.8 bar"}}, "rear": {"tyre": size}})
+    front, rear = (tyre_rate.value(truck, Where(axle)) for axle in ("front", "rear"))
+    assert rear.value == front.value < tyre_rate.rate_of(tyre_size("235/85R16"), 2.2e5)
+    assert rear.half > front.half
+    assert "front tyres' pressure" in rear.of
+    assert "usual" not in front.of
+
+
 @pytest.mark.parametrize(
     ("size", "diameter_mm"),
     [
