@@ -88,7 +88,7 @@ def test_mirror_image_over_the_hut_track():
     plan = run.plan(lower(truck))
     # Turned round, it would have to drive backwards to meet the same road; one that only lifts knows no direction.
     given = replace(sampled(truck, plan, 1e-3, 1), speed_m_per_s=0.0)
-    swapped = replace(given, heights=given.heights[::-1].copy(), rates=given.rates[::-1].copy())
+    swapped = replace(given, road=given.road[::-1].copy())
     traces = []
     for vehicle, roads in ((truck, given), (image, swapped)):
         setup = with_plan(lower(vehicle), plan)
