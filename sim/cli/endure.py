@@ -51,7 +51,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.endured import printed
     from sim.show.report.write import written
-    from sim.study.notes import name_of
+    from sim.study.notes import let_go, name_of
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -88,7 +88,7 @@ def run(options: argparse.Namespace) -> int:
     written(folder, fill, results.of)
     # Only now: killed while writing, the command would still find every set-up that is through.
     for file in notes:
-        file.unlink(missing_ok=True)
+        let_go(file)
     if answer.wanted():
         answer.wrote(folder)
         answer.add(name=scenario.name, question=scenario.question, setups=as_json(runs))

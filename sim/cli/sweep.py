@@ -63,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution, note, notices
     from sim.describe.files.scenario import load_scenario
     from sim.describe.old_words import new_measure, new_path
-    from sim.study.notes import name_of
+    from sim.study.notes import let_go, name_of
     from sim.study.sweep.ends import WATCHED, best_place, confirmed, rear_hits
 
     scenario = load_scenario(options.scenario)
@@ -95,7 +95,7 @@ def run(options: argparse.Namespace) -> int:
     _written(swept, ends, measures, results, scenario, _command(options, measures), said)
     # Only now: killed while writing, the command would still find every point again.
     for file in notes:
-        file.unlink(missing_ok=True)
+        let_go(file)
     _printed(swept, ends, measures)
     for text in said:
         print(text)

@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution, notices
     from sim.describe.files.scenario import load_scenario
     from sim.show.report.tuning_table import printed
-    from sim.study.notes import name_of
+    from sim.study.notes import let_go, name_of
 
     scenario = load_scenario(options.scenario)
     notices(scenario)
@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     answer, notes = _answered(tuning, lambda key: options.outputs / name_of(folder.name, key, "tried"), options)
     compared, doubts = _confirmed_and_written(scenario, answer, results, options)
     # Only now: killed while drawing, the same command finds its search finished.
-    notes.unlink(missing_ok=True)
+    let_go(notes)
     printed(answer, compared, sys.stdout)
     in_doubt = _doubts_said(answer, compared, doubts, options.no_doubt)
     for text in in_doubt:

@@ -8,7 +8,7 @@ import json
 import os
 import stat
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Self
@@ -144,6 +144,12 @@ def _put(path: Path, lines: Iterator[str] | list[str]) -> None:
     except BaseException:
         new.unlink(missing_ok=True)
         raise
+
+
+def let_go(path: Path) -> None:
+    """Remove notes whose results are written; on a disk that does not let them go they stay, and the same command finds its work done."""
+    with suppress(OSError):
+        path.unlink(missing_ok=True)
 
 
 def _line(entry: Any) -> str:

@@ -17,7 +17,9 @@ import pytest
 
 from sim.cli import main
 from sim.show.report.write import FILES, MARKER
+from tests.cli.test_json import AWAY, TRACK
 from tests.fuzz.run import SCENARIOS
+from tests.study.tuning.cases import written as tuned
 
 TOUCH = {
     "open",
@@ -40,7 +42,7 @@ MOST = 1000
 EVERY = int(os.environ.get("EVERY_FAULT", "7"))
 """Of the calls of slow commands each so manieth fails; EVERY_FAULT=1 takes all, for some minutes."""
 
-SLOW = ("sheet", "convert", "compare", "stand")
+SLOW = ("sheet", "convert", "compare", "stand", "simulate", "sweep", "shake", "lean", "tramp", "endure", "tune")
 
 QUICK = """kind: scenario
 name: Quick
@@ -59,8 +61,15 @@ COMMANDS = {
     "sheet": ["sheet", "two_or_four.yaml", "--setup", "four valved for four"],
     "convert": ["convert", "four_each_how.yaml"],
     "dyno": ["dyno", "dampers/front_returned.csv"],
-}
-"""Of each command how it is called in a copy of the scenarios."""
+    "simulate": ["simulate", "quick.yaml", "--no-doubt"],
+    "sweep": ["sweep", "quick.yaml", "--setup", "as it is", "--vary", "front.tyre.rate", "200 N/mm", "300 N/mm", "2", "--workers", "1"],
+    "shake": ["shake", "vehicles/hut_supply_truck.yaml"],
+    "lean": ["lean", "away.yaml", "--steps", "3"],
+    "tramp": ["tramp", "away.yaml", "--steps", "3"],
+    "endure": ["endure", "short.yaml", "--workers", "1"],
+    "tune": ["tune", "push.yaml", "--workers", "1"],
+}  # fmt: skip
+"""Of each command that writes results how it is called in a copy of the scenarios."""
 
 
 class Injector:
@@ -120,15 +129,14 @@ def folders(outputs: Path) -> dict[str, bytes]:
 @pytest.mark.long
 @pytest.mark.parametrize(
     "command",
-    [
-        pytest.param(one, marks=pytest.mark.hours) if one in ("stand", "sheet", "convert", "dyno") else one
-        for one in COMMANDS
-    ],
+    [one if one in ("compare", "road") else pytest.param(one, marks=pytest.mark.hours) for one in COMMANDS],
 )
 def test_a_fault_in_any_call_of_a_command(tmp_path, monkeypatch, injector, command):
     place = tmp_path / "scenarios"
     shutil.copytree(SCENARIOS, place)
-    (place / "quick.yaml").write_text(QUICK, encoding="utf-8")
+    for name, text in (("quick", QUICK), ("short", TRACK), ("away", AWAY)):
+        (place / f"{name}.yaml").write_text(text, encoding="utf-8")
+    tuned(place, generations=1, hold=None)
     monkeypatch.chdir(place)
     outputs = tmp_path / "outputs"
     arguments = [word.replace("OUTPUTS", str(outputs)) for word in COMMANDS[command]]

@@ -23,7 +23,7 @@ def driven(bush, hertz, law=None, steps=4000, step=1e-3):
     w = 2 * np.pi * hertz
     heights = 0.005 * np.sin(w * time) * np.ones((2, 1))
     rates = 0.005 * w * np.cos(w * time) * np.ones((2, 1))
-    trace = traced(pack([setup], 1), rest(setup).state, Input(step, steps, 1, heights, rates, np.zeros(steps + 1)))
+    trace = traced(pack([setup], 1), rest(setup).state, Input.of(step, steps, 1, heights, rates, np.zeros(steps + 1)))
     number = next(i for i, line in enumerate(setup.lines) if line.role == "damper")
     channel = at.TRACE_LINES + number * at.LINE_CHANNELS
     return time, trace[:, channel + at.LINE_SPEED], trace[:, channel + at.LINE_LAW]
