@@ -29,7 +29,7 @@ ROWS = 2
 
 BELOW = {
     "angle": "Lean [deg]: back − / + forward",
-    "length": "Lower mounts [{units}]: behind − / + ahead of the axle's centre",
+    "length": "Lower mounts [{units}]: behind − / + ahead of the axle",
 }
 
 
