@@ -248,11 +248,11 @@ KEPT = ("sim", "tests", "scenarios", "docs", "pyproject.toml", "README.md", "DEV
 Mutant = tuple[str, str, str]
 
 
-def tests_of(mutant: Mutant) -> tuple[tuple[str, ...], dict[str, str]]:
-    """Return the files of tests that must see a mutant, and what their environment is given."""
-    if mutant in DRIVEN_MUTANTS:  # a few hundred states: interpreted sooner than compiled
-        return DRIVEN_TESTS, INTERPRETED
-    return (TESTS + DRIVEN_TESTS if mutant[0].startswith("sim/kernel") else DAMPER_TESTS), {}
+def tests_of(mutant: Mutant) -> tuple[str, ...]:
+    """Return the files of tests that must see a mutant."""
+    if mutant in DRIVEN_MUTANTS:
+        return DRIVEN_TESTS
+    return TESTS + DRIVEN_TESTS if mutant[0].startswith("sim/kernel") else DAMPER_TESTS
 
 
 def is_stale(mutant: Mutant) -> str:
@@ -299,18 +299,18 @@ def asked(here: Path, tests: tuple[str, ...], more: dict[str, str], cache: Path)
 def outcome(mutant: Mutant, here: Path, killer: str | None) -> str:
     """Try one mutant in a copy of the tree, which is then as it was."""
     file, good, bad = mutant
-    tests, more = tests_of(mutant)
+    tests = tests_of(mutant)
     path, before = here / file, (here / file).stat()
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace(good, bad), encoding="utf-8")
     cache = here / "cache"
     if file.startswith("sim/kernel"):  # what is compiled of it is of no use to any other
         cache = Path(tempfile.mkdtemp(dir=here))
-    rounds = [((killer,), more)] if killer else []
-    if tests == TESTS + DRIVEN_TESTS:
+    rounds: list[tuple[tuple[str, ...], dict[str, str]]] = [((killer,), {})] if killer else []
+    if cache.name != "cache":
         rounds.insert(0, (INTERPRETED_TESTS, INTERPRETED))
     try:
-        for some, environment in [*rounds, (tests, more)]:
+        for some, environment in [*rounds, (tests, {})]:
             said = asked(here, some, environment, cache)
             if said.startswith("killed"):
                 break
@@ -402,21 +402,21 @@ def main() -> int:
         notes.add(mutant, said)
         return said
 
-    def whole(group: tuple[tuple[str, ...], tuple[tuple[str, str], ...]]) -> str:
+    def whole(tests: tuple[str, ...]) -> str:
         here = free.get()
         try:
-            return asked(here, group[0], dict(group[1]), here / "cache")
+            return asked(here, tests, {}, here / "cache")
         finally:
             free.put(here)
 
     left = [mutant for mutant in wanted if mutant not in stale]
-    groups = list(dict.fromkeys((tests, tuple(more.items())) for tests, more in map(tests_of, left)))
+    groups = list(dict.fromkeys(map(tests_of, left)))
     lived = 0
     with ThreadPoolExecutor(options.processes) as pool:
         if any(mutant not in notes.now for mutant in left):
-            for group, said in zip(groups, pool.map(whole, groups), strict=True):
+            for tests, said in zip(groups, pool.map(whole, groups), strict=True):
                 if said != "SURVIVED":
-                    print(f"{' '.join(group[0])}: the tree as it is does not pass: {said}")
+                    print(f"{' '.join(tests)}: the tree as it is does not pass: {said}")
                     return 1
         for mutant, said in zip(left, pool.map(tried, left), strict=True):
             print(f"{mutant[0]}: {mutant[1]!r} -> {mutant[2]!r}: {said}", flush=True)
