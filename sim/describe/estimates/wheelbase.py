@@ -4,7 +4,7 @@ from sim.describe.estimates.estimate import Rule, Where, Worth
 from sim.describe.estimates.truck import Truck
 
 USUAL, OFF = 2.55, 0.35
-"""Of old 4x4s from the short to the long [m]; common practice, no source."""
+"""Of old 4x4s from the short to the long [m]; common practice, no source; published cars lie within it (docs/measure/README.md)."""
 
 
 def value(truck: Truck, at: Where) -> Worth:
