@@ -273,7 +273,7 @@ def _csv(found: "Tramp", path: Path) -> None:
         table = Table(file)
         table.writerow(
             [*_heads_of_place(), "slip slope [share of load]", "slip [%]", "wind-up: damping ratio [-]", "wind-up: frequency [Hz]",
-             "wind-up: growth [1/s]", "wind-up: modal assurance [-]", "least damped other motion", "other: damping ratio [-]",
+             "wind-up: growth [1/s]", "wind-up: likeness of its shape to the point before [-]", "least damped other motion", "other: damping ratio [-]",
              "other: frequency [Hz]", "other: pinion nods", "run: early swing [deg]", "run: late swing [deg]",
              "run: frequency [Hz]", "run tramps", "run: flags"]
         )  # fmt: skip
