@@ -14,6 +14,7 @@ def angle(text: str, option: str, least_deg: float, most_deg: float) -> float:
     InputError
         If it is not an angle, or out of range.
     """
+    # Here, as it brings the library that checks files, and `jounce lean --help` needs none of it.
     from sim.describe.units import Angle
 
     value = _written(text, option, Angle)

@@ -46,6 +46,7 @@ def answering(version: str) -> Iterator[None]:
     }  # fmt: skip
     _Now.stream, _Now.said = sys.stdout, False
     try:
+        # Commands print for people as ever: none has to ask at each print whether its answer is JSON.
         with redirect_stdout(io.StringIO()):
             yield
     finally:
@@ -74,6 +75,7 @@ def add(**parts: Any) -> None:
 
 def asked(command: str, options: Namespace) -> None:
     """Say what was asked."""
+    # The command has a key of its own; the others say how an answer is given, not what is answered.
     given = {key: value for key, value in vars(options).items() if key not in ("command", "json", "quiet", "version")}
     add(command=command, asked=given)
 
@@ -82,6 +84,7 @@ def wrote(*places: Path) -> None:
     """Say what was written: files, or all files of folders."""
     if wanted():
         for place in places:
+            # A disk lists files in any order; sorted, two answers can be compared.
             files = sorted(one for one in place.rglob("*") if one.is_file()) if place.is_dir() else [place]
             add(files=[one.as_posix() for one in files])
 
@@ -89,6 +92,7 @@ def wrote(*places: Path) -> None:
 def failed(problems: "Iterable[Problem]") -> None:
     """Say what is wrong."""
     keys = ("message", "file", "line", "column", "where", "given", "allowed", "suggestion")
+    # What a problem lacks is an empty text in it: null in an answer, as all that is not there.
     add(errors=[{key: getattr(one, key) or None for key in keys} for one in problems])
 
 
@@ -130,9 +134,12 @@ def printed(code: int) -> int:
     if answer is None or _Now.said:
         return code
     answer["exit_code"] = code
+    # Scripts look in one list for whatever is flagged; commands say flags of a set-up once, beside its measures.
     of_setups = [flag for setup in answer["setups"].values() for flag in setup.get("flags", ())]
     answer["flags"] = [*of_setups, *answer["flags"]]
+    # A nan that `plain` missed must end as a bug here: other languages' readers refuse it.
     text = json.dumps(plain(answer), indent=2, ensure_ascii=False, allow_nan=False)
+    # Before it is written: after an answer that broke off half-way a second one would make neither readable.
     _Now.said = True
     print(text, file=_Now.stream, flush=True)
     return code

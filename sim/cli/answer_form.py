@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict
 class Form(BaseModel):
     """A part of an answer; it has no other keys."""
 
+    # Tests hold every command's answer against this: a key that is not listed, or a number as text, must fail there.
     model_config = ConfigDict(extra="forbid", strict=True)
 
 
@@ -28,6 +29,7 @@ class Number(Form):
 
     value: float | None
     unit: str
+    # Left out where they do not apply: a truck at rest has no step whose error could be given.
     numerical_error: float | None = None
     flagged: bool | None = None
     within: float | None = None
@@ -42,6 +44,7 @@ class Flagged(Form):
     part: str
     time_s: float | None
     sentence: str
+    # Of a sweep alone: its place, in the units in which it was asked for.
     at: list[str] | None = None
 
 
@@ -49,6 +52,7 @@ class SetupAnswer(Form):
     """What came of one set-up."""
 
     measures: dict[str, Number]
+    # `stand` gives measures alone, and what follows the flags is of comparisons: hence the defaults.
     flags: list[Flagged] | None = None
     energy_residual_share: float | None = None
     judged_against: str | None = None
@@ -107,6 +111,7 @@ class Answer(Form):
         What one command alone says.
     """
 
+    # No defaults from here on: scripts need not ask whether a key is there.
     form: int
     jounce: str
     command: str | None

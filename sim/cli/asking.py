@@ -59,11 +59,14 @@ def asked(
             heads.add(item.head)
             print(f"\n{item.head}", file=sys.stderr)
         with questions.units():
+            # Anew for each question: who has typed inches so far reads the next one in inches.
             question = questions.worded(item)
         try:
             text = " ".join(answer(question).split())
+        # The end of a pipe, or Ctrl-D: what was answered until here counts, as after '.'.
         except EOFError:
             break
+        # Counted whatever it says: a refused answer of a pipe is named by its line.
         line += 1
         if text == ENOUGH:
             break
@@ -84,6 +87,7 @@ def asked(
     questions.end()
     # In the order of the form, whatever was asked first: the file is the same as from the page.
     order = {field.path: number for number, field in enumerate(questions.fields)}
+    # What is planned has no field in the form: it comes last.
     return dict(sorted(questions.answers.items(), key=lambda one: order.get(one[0], len(order))))
 
 
@@ -182,6 +186,7 @@ class _Questions:
     def _taken(self, field: Field, text: str) -> list[str]:
         """Keep an answer; return what is to be said of what it was taken for."""
         own = answers_in(field, text)
+        # Looked at before anything is forgotten: a refused answer leaves the one before it.
         if field.path in self.known:
             self._see(field, own)
         elif read_si(text, field.kind) == 0.0:
@@ -329,6 +334,7 @@ def _line() -> str:
 
 def from_pipe() -> Callable[[str], str] | None:
     """Return what answers questions with the lines of a pipe; None if there is none in it."""
+    # One line ahead: scripts often have an empty standard input, and that must not count as all questions skipped.
     first = [_line()]
     if not first[0]:
         return None

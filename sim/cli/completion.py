@@ -15,6 +15,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the script."""
+    # Read, not made here: the library that makes it is needed by developers alone (`sim.cli.completions.make`).
     text = (Path(__file__).parent / "completions" / f"jounce.{options.shell}").read_text(encoding="utf-8")
     answer.add(more={"script": text})
     print(text, end="")

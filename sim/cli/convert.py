@@ -70,6 +70,7 @@ def run(options: argparse.Namespace) -> int:
     except InputError as error:
         raise InputError(f"{options.file}: {error}") from None
     except RunError as error:
+        # Either may be the one that cannot stand: the physics does not know their names.
         raise RunError(f"set-up '{name}' or '{other}': {error}") from error
     if not each:
         raise InputError(f"{options.file}: the set-up '{other}' has no dampers; choose another with --to.")
@@ -93,6 +94,7 @@ def run(options: argparse.Namespace) -> int:
     folder = results.folder
     # The file gets the whole travel.
     tables["travel"] = travel_table(travel)
+    # --from also where it was left out: which set-up is the first with dampers changes with the file.
     command = f"jounce convert {options.file.name} --from '{name}'" + (
         f" --to '{options.wanted}'" if options.wanted else ""
     )
@@ -254,6 +256,7 @@ def _printed(first: str, tables: dict[str, Cells], name: str, other: str) -> Non
     from sim.show.report.words import words_of
 
     heads = _heads(name, other)
+    # Without a terminal rich takes 80 letters, into which the ten columns of the travel do not go.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 150)
     console.print(Text(first, style="bold"))
     console.print()
@@ -263,6 +266,7 @@ def _printed(first: str, tables: dict[str, Cells], name: str, other: str) -> Non
         for title in tables[key][0]:
             table.add_column(title, overflow="fold")
         for row in tables[key][1:]:
+            # As Text: square brackets in a set-up's name would be taken for rich's own signs.
             table.add_row(*map(Text, row))
         # A table of nothing but its head would look like a fault.
         if len(tables[key]) > 1:

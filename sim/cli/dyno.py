@@ -99,6 +99,7 @@ def _as_json(law: "Measured", points: "tuple[Point, ...]", wanted: str) -> dict[
     from sim.study.dyno import shown_speeds, sides
 
     curve = [
+        # Without its sign: the way stands beside it.
         {"way": way, "speed": answer.number(speed, "speed"), "force": answer.number(abs(float(law.force(sense * speed))), "force")}
         for way, sense, side in sides(law)
         for speed in shown_speeds(law, side)
@@ -152,6 +153,7 @@ def _read(options: argparse.Namespace) -> "tuple[Measured, Read]":
         for item in error.errors(include_url=False):
             # pydantic puts these words before every message of ours.
             text = str(item["msg"]).removeprefix("Value error, ")
+            # These two have an option of another name than their key in a file.
             where = {"gas_force": "--gas", "seal_friction": "--friction"}.get(
                 str(item["loc"][0]) if item["loc"] else "", ""
             )
@@ -257,6 +259,7 @@ def _printed_comparison(points: "tuple[Point, ...]", wanted: str, tolerance: flo
 
     print(f"\nagainst {wanted}, within {100 * tolerance:.0f} %: {_verdict(points)}")
     for point in points:
+        # A point may be ordered without force, of which nothing is a share.
         share = f"{100 * point.share:+.0f} %" if point.target > 0.0 else "-"
         print(
             f"  {point.way} at {show(point.speed, 'speed')}: {show(point.measured, 'force')} for {show(point.target, 'force')}, "
@@ -313,6 +316,7 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
     from sim.study.dyno import sides
 
     def fill(into: Path) -> None:
+        # The csv module ends its lines itself: without newline="" Windows would end each twice.
         with (into / "curve.csv").open("w", encoding="utf-8", newline="") as file:
             out = Table(file)
             out.writerow(

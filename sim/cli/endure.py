@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from sim.describe.files.scenario import Scenario
     from sim.study.endurance.history import Endured
 
+# Words of its own, not `record.ASSUMES`: heat has assumptions that no short run has.
 ASSUMES = (
     "Half-car at a held speed. Each damper's heat in two parts, oil and metal; air at a share of the road speed, film coefficients "
     "of a bare cylinder; no mud, no spray, no sun, no exhaust beside it. Tyres, springs and gas pressure as when cold. It "
@@ -92,6 +93,7 @@ def run(options: argparse.Namespace) -> int:
     if answer.wanted():
         answer.wrote(folder)
         answer.add(name=scenario.name, question=scenario.question, setups=as_json(runs))
+    # After the files: hours of runs are safe whatever becomes of the terminal.
     printed(scenario.name, scenario.question, runs, sys.stdout, options.all)
     flagged = any(one.flags for one in runs.values())
     caution(CAUTION)
@@ -100,6 +102,7 @@ def run(options: argparse.Namespace) -> int:
         + (
             "A set-up left its limits: see FLAGGED above. Change its tube, count or valving, or the speed, and try again."
             if flagged
+            # On paint: bare metal shines, and such a thermometer reads it far too cold.
             else "Next: read the tubes' temperature after ten minutes on the real track (infrared thermometer on paint), and compare."
         )
     )
@@ -154,6 +157,7 @@ def _reported(units: System, scenario: "Scenario", made: "dict[str, Endured]", i
     from sim.show.report.endured import chosen
 
     rows = [["", *made]]
+    # As on the screen without --all; summary.csv beside the page has every figure.
     for figure in chosen(made, False):
         values = [figure.of(one) for one in made.values()]
         cells = ["–" if isnan(value) else show_numbers(value, figure.quantity) for value in values]

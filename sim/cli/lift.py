@@ -48,6 +48,7 @@ def run(options: argparse.Namespace) -> int:
         for axle in ("front", "rear")
         if getattr(options, axle) is not None
     }
+    # Either is enough, so argparse can require neither.
     if not raised:
         raise InputError("jounce lift: give --front, --rear or both a height, '2 in' or '50 mm'.")
     track = None if options.track is None else _length("--track", options.track)
@@ -75,6 +76,7 @@ def run(options: argparse.Namespace) -> int:
         SPACERS: "spacers or blocks, springs as they are",
         SHACKLES: "longer shackles",
     }
+    # As a scenario writes it, so that it can be put under a set-up's name as it is.
     print(f"\nAs a set-up ({'; '.join(dict.fromkeys(said[ways.get(axle, SPRINGS)] for axle in raised))}):")
     for path, value in lift.changes.items():
         print(f"    {path}: {value}")
@@ -97,6 +99,7 @@ def _ways(given: list[str]) -> dict[str, str]:
 
     ways: dict[str, str] = {}
     for text in given:
+        # With = too, as `jounce sheet --height front=40mm` has it.
         before, colon, after = text.replace("=", ":").partition(":")
         axle, way = (before.strip(), after.strip()) if colon else ("", before.strip())
         way = SPACERS if way == "blocks" else way  # what a spacer is called under a leaf pack
@@ -110,6 +113,7 @@ def _ways(given: list[str]) -> dict[str, str]:
                     suggestion="--by spacers, or --by rear:spacers",
                 )
             )
+        # The later one counts: `--by springs --by rear:shackles` leaves springs in front.
         ways |= dict.fromkeys((axle,) if axle else ("front", "rear"), way)
     return ways
 

@@ -58,6 +58,7 @@ def run(options: argparse.Namespace) -> int:
     name = chosen(options.file, options.setup, setups)
     vehicle = setups[name]
     rows = cases(vehicle, own or usual_loads(vehicle))
+    # Without a terminal rich takes 80 letters, and nine columns and a sentence would fold.
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 190)
     first = finding(rows)
     console.print(Text(first, style="bold"))
@@ -69,8 +70,10 @@ def run(options: argparse.Namespace) -> int:
             table.add_column(head, justify="left" if head == "verdict" else "right", overflow="fold")
         for case in rows:
             cells = (
+                # Against the first row, the truck as it is: what is wrong without the load is not the load's.
                 (*words(case.axles[axle]), beyond(case, rows[0], axle))
                 if case.axles
+                # It keeps its row: that this load is too much is what was asked.
                 else ("",) * 8 + (f"cannot stand so: {case.cannot}",)
             )
             table.add_row(
@@ -78,6 +81,7 @@ def run(options: argparse.Namespace) -> int:
             )
         console.print(table)
         console.print()
+    # Masses that nobody gave must not pass for those of this truck.
     if not own:
         print(
             "Loads as they usually are; masses and places are common practice, no source. Your own: --load "
@@ -128,6 +132,7 @@ def _load(text: str) -> "Load":
 
     name, sign, rest = text.partition("=")
     parts = [part.strip() for part in rest.split(",")]
+    # Its place is not left out: the same mass over an axle or behind it is another load.
     if not sign or not name.strip() or len(parts) != 3:
         raise InputError(
             Problem(

@@ -22,6 +22,7 @@ COMMANDS = (
     ("compare", "push_on_the_bumper.yaml", "--no-plots"),
     ("compare", "lean_against_wind_up.yaml", "--no-plots"),
     ("compare", "brake_from_speed.yaml", "--no-plots"),
+    # One worker is this process: another would keep what it compiles under names of its own.
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1"),
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--precision", "double"),
     ("endure", "two_or_four_heat.yaml", "--workers", "1", "--setup", "two front"),
@@ -54,6 +55,7 @@ def main() -> None:
         subprocess.run([sys.executable, "-c", child, kept], env=environment, check=True, stdout=subprocess.DEVNULL)
         objects = {path.name: path.read_bytes() for path in sorted(Path(kept).glob("*.native"))}
         shipped.FOLDER.mkdir(exist_ok=True)
+        # Names change with what a function is given: files of calls that are no more would be shipped on.
         for path in shipped.FOLDER.glob("*.native"):
             path.unlink()
         for name, content in objects.items():
@@ -79,6 +81,7 @@ def compile_all(folder: str) -> None:
     with tempfile.TemporaryDirectory() as outputs:
         for command, scenario, *options in COMMANDS:
             code = jounce([command, str(SCENARIOS / scenario), *options, "--outputs", outputs, "--quiet"])
+            # A flagged run has compiled all that a sound one does.
             if code not in (0, 3):
                 raise SystemExit(f"{command} {scenario} ended with exit code {code}")
     (Path(folder) / "modules.json").write_text(json.dumps(modules), encoding="utf-8")
@@ -89,6 +92,7 @@ def _made_from(modules: dict[str, str], objects: dict[str, bytes]) -> dict[str, 
 
     from sim.machine import jit, native, shipped
 
+    # The kernel's own files are in `sources` as a whole.
     outside = {name: file for name, file in modules.items() if not name.startswith("sim.kernel.")}
     return {
         "sources": jit.text_hash(),

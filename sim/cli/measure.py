@@ -40,9 +40,12 @@ def run(options: argparse.Namespace) -> int:
     values, halves, texts = _readings(method, options)
     value, half = found(method, values, halves)
     truck = Truck({})
+    # The line for the file in the units of most readings: so the rest of that file is likely typed.
     truck.inches = sum(bool(IN_INCHES.search(text)) for text in texts) * 2 > len(texts)
+    # "about" is a file's word for what nobody measured.
     written = truck.written(value, half, method.quantity, False).removeprefix("about ")
     print(f"{method.gives}: {show(value, method.quantity)}, within {show(half, method.quantity)} 95 times in 100")
+    # A file has no key for this height: it takes the readings, and reckons with its own loads and wheelbase.
     if method.key == "weighed.lifted":
         print(
             "In the vehicle's file: weighed: {lifted: {axle: rear, "
@@ -80,6 +83,7 @@ def _readings(
     for reading in method.readings:
         written = getattr(options, reading.name.replace("-", "_"))
         if written is None:
+            # Not read, so it has no reading's doubt.
             values[reading.name], halves[reading.name] = [reading.otherwise or 0.0], [0.0]
             continue
         values[reading.name], halves[reading.name] = [], []
@@ -112,8 +116,10 @@ def _read(reading: "Reading", text: str) -> tuple[float, float]:
         value = adapter(reading.quantity).validate_python(text)
     except ValidationError as error:
         raise InputError(first_in_words(error, text)) from None
+    # Nothing is a reading only among several (a spring before its first weight), or where leaving it out means nothing.
     if value < 0.0 or (value == 0.0 and not (reading.many or reading.otherwise == 0.0)):
         raise InputError("this must be more than nothing")
+    # What was written with the reading goes before what such a tape or scale is usually good for.
     return float(value), half_of(value) or READ_TO.get(reading.quantity, 0.0) or SHARE_TO.get(
         reading.quantity, 0.0
     ) * value

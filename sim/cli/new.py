@@ -137,7 +137,7 @@ def run(options: argparse.Namespace) -> int:
         f"What is behind # in it is estimated: `jounce stand {shown(path)} --all` lists it, and docs/measure says how to measure it instead.\n"
         f"Next: jounce compare {shown(scenario)}{more}",
     )
-    return 3 if plans and not changes else 0
+    return 3 if plans and not changes else 0  # the file is written, and not all that was asked
 
 
 def _asked(mapping: Mapping[str, Any], given: bool, planned: bool) -> dict[str, str]:
@@ -153,7 +153,7 @@ def _asked(mapping: Mapping[str, Any], given: bool, planned: bool) -> dict[str, 
     if sys.stdin is not None and sys.stdin.isatty():
         return asked(mapping)
     lines = from_pipe() if sys.stdin is not None else None
-    if lines is None and not given:
+    if lines is None and not given:  # beside flags an empty standard input is a script's, and asks nothing
         wrong = "a plan needs a truck, and nothing is given of it" if planned else "nothing is given"
         raise InputError(
             f"jounce new: {wrong}. Write flags (jounce new my_truck.yaml --front '2450 lb' --rear '1780 lb' --wheelbase '92 in' "

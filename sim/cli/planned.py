@@ -37,6 +37,7 @@ def typed(options: Namespace) -> dict[str, str]:
         before, _, after = (part.strip() for part in one.partition(":"))
         axles, text = ((before,), after) if before in AXLES else (AXLES, one)
         plans |= {f"lift.{axle}": text for axle in axles}
+    # For its refusals alone.
     _sizes(plans)
     return {f"{PLAN}{word}": text for word, text in plans.items()}
 
@@ -76,6 +77,7 @@ def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, 
             for one in changes.values()
             for key, value in one.items()
         }
+    # All of it together too: a truck may bear each by itself and not the sum.
     for name, one in changes.items():
         _see(vehicle, name, one)
     return changes
@@ -201,6 +203,7 @@ def _see(vehicle: Vehicle, name: str, changes: Mapping[str, Any]) -> None:
         stand(vehicle.changed(changes))
     except InputError as error:
         raise InputError(
+            # The set-up stands in no file yet: a line would lead nowhere.
             [replace(one, file="", line=None, column=None, where=where) for one in error.problems]
         ) from None
     except RunError as error:

@@ -22,6 +22,7 @@ class _Said:
 @contextmanager
 def quietly(quiet: bool) -> Iterator[None]:
     """Say neither progress nor what comes next as long as this lasts; errors, notices and cautions are said all the same."""
+    # Put back afterwards: a notebook calls several commands in one process.
     before, _Said.quiet = _Said.quiet, quiet
     try:
         yield
@@ -49,6 +50,7 @@ def lines() -> Callable[[str], None]:
     def line(text: str) -> None:
         nonlocal last
         now = monotonic()
+        # On a terminal the line that moves says it.
         if now - last >= EVERY_S and not _Said.quiet and not sys.stderr.isatty():
             last = now
             print(f"{text} ({now - begun:.0f} s)", file=sys.stderr, flush=True)

@@ -29,6 +29,7 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
     if general(field.path) in LEAVES and text.count(",") >= LEAST_OF_LEAVES - 1:
         values = [one.strip() for one in text.split(",")]
         boxes = taken_along(field.path)
+        # More values than it has boxes: refused as a rate, with all that was typed.
         return dict(zip(boxes, values, strict=False)) if len(values) <= len(boxes) else {field.path: text}
     two = TWO_BOXES.get(general(field.path))
     if two is not None and two.either and tyre_size(text) is None and read_si(text, "length") is not None:
@@ -42,6 +43,7 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
         words = text.lower()
         leaf = "leaf" in words or "leaves" in words
         rate = words
+        # Longer words first: "coil" taken out of "coils" would leave an s before the rate.
         for word in ("coils", "coil", "leaf packs", "leaf pack", "leaf springs", "leaf", "leaves", "of", "springs"):
             rate = rate.replace(word, " ")
         if read_si(rate.strip(), "stiffness") is not None:
@@ -53,8 +55,10 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
     begun = [
         word
         for word in field.choices
+        # A file's words have underscores or blanks, people type blanks.
         if word.startswith(text.lower().replace(" ", "_")) or word.startswith(text.lower())
     ]
+    # Where two words begin so, it stays as typed and is refused with all of them.
     return {field.path: begun[0] if len(begun) == 1 else text}
 
 

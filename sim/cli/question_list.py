@@ -117,6 +117,7 @@ class Item:
 def items() -> tuple[Item, ...]:
     """Return every question in its order."""
     known = {one.path: _worded(one) for one in fields()}
+    # Where one box or the other is filled in, the first one's question takes both.
     never = {two.other.format(axle=axle) for two in TWO_BOXES.values() if two.either for axle in AXLES}
     # Front and rear of one thing together, so that `same` can follow.
     first = _in_pairs(FIRST)
@@ -205,4 +206,5 @@ def is_asked(field: Field, data: Mapping[str, Any], known: Mapping[str, Field]) 
         return False
     if path in NEEDS and not there(NEEDS[path].format(axle=axle)):
         return False
+    # What has a value already is asked all the same: only so can it be changed or left out.
     return not (path in INSTEAD and there(INSTEAD[path].format(axle=axle)) and not there(field.path))

@@ -25,6 +25,7 @@ def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> 
         instead = [found[path] for path in dict.fromkeys((field.path, beside(field.path))) if path in found]
         hint = f"skipped: {', '.join(instead) or in_shown_units(field.estimate)}"
     example = f"one of {', '.join(field.choices)}" if field.kind == CHOICE else f"e.g. {_example(field)}"
+    # One answer may name the springs and their rate, so its example has both.
     if field.path.endswith(".springs"):
         coil, leaf = (read_si(text, "stiffness") or 0.0 for text in ("190 lb/in", "230 lb/in"))
         rates = [estimate_text(rate, 0.0, "stiffness", system() != "metric") for rate in (coil, leaf)]
@@ -42,6 +43,7 @@ def _given(field: Field, data: Mapping[str, Any]) -> str:
 
 
 def _usual(field: Field) -> str:
+    # The page's own text: a question and the box of the page must not name different ranges.
     from sim.show.pages.local.ranges import range_text
 
     return f"; usual {range_text(field.low, field.high, field.kind)}" if field.low and field.high else ""
@@ -49,6 +51,7 @@ def _usual(field: Field) -> str:
 
 def _example(field: Field) -> str:
     """Return an example in the units that are shown."""
+    # Metric sizes and inch sizes are two series of tyres: no change of units turns one into the other.
     if system() == "metric" and field.path.endswith(".tyre.size"):
         return METRIC_TYRE
     if system() == "metric" and general(field.path) in LEAVES:

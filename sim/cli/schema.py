@@ -25,6 +25,7 @@ def run(options: argparse.Namespace) -> int:
     """Print one schema, or all, or write them into a folder."""
     from sim.describe.files.schema import schemas
 
+    # Nobody types such a file: among those that --folder writes for editors it is only by its name.
     if options.kind == "answer":
         from sim.cli.answer_form import Answer
 

@@ -37,6 +37,7 @@ def vehicle_given(vehicle: "Vehicle", path: Path, read: "Read") -> Any:
     """Return what a record is made from, of a vehicle's file: its files, and what they held when they were read."""
     from types import SimpleNamespace
 
+    # With the test machines' files: a record holds all that a result rests on.
     sources = (path, *vehicle.measured_files)
     return SimpleNamespace(name=vehicle.name, question=None, path=path, sources=sources, changes={}, read=read)
 
@@ -61,6 +62,7 @@ def chosen(path: Path, name: str | None, setups: "dict[str, Vehicle]", option: s
 
     # A set-up without dampers is a fair thing to compare with, but nothing to convert or order.
     if name is None:
+        # The first of all where none has any: each command says by itself whether it needs them.
         return next(
             (name for name, v in setups.items() if any(axle.dampers for _, axle in v.axles)), next(iter(setups))
         )  # fmt: skip

@@ -52,6 +52,7 @@ def run(options: argparse.Namespace) -> int:
     flagged = [(setup, flag) for setup, response in responses.runs.items() for flag in response.flags]
     for setup, flag in flagged:
         print(f"FLAGGED {setup}: {flag.sentence}", file=sys.stderr)
+    # In the units that are shown: it is typed as it stands.
     rougher = "12 in/s" if system() == "inch" else "0.3 m/s"
     closing(
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'shaken.png'} first.\n"

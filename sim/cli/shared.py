@@ -14,9 +14,11 @@ def shared(parser: argparse.ArgumentParser, nested: bool = False) -> None:
     """
 
     def otherwise(value: Any) -> Any:
+        # argparse writes the lower parser's default over what stood before the word.
         return argparse.SUPPRESS if nested else value
 
     parser.add_argument(
+        # Not "both": a file's own wish counts as long as nobody has typed one.
         "--units", choices=("both", "metric", "inch"), default=otherwise(None),
         help="show numbers so (default: as the scenario's `units` says, else JOUNCE_UNITS or your settings, else both)",
     )  # fmt: skip

@@ -37,6 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="wanted height of the frame over an axle, from the measured one, for the springs to order: front=40mm (default: 0 mm)",
     )  # fmt: skip
     parser.add_argument(
+        # No default here: the constant stands in a file that --help need not load.
         "--damping-ratio",
         type=float,
         default=None,
@@ -147,6 +148,7 @@ def _heights(given: "Sequence[str]") -> dict[str, float]:
         try:
             heights[axle] = float(TypeAdapter(Length).validate_python(length))
         except ValidationError:
+            # nan is refused below, with a wrong axle and a height too far: one sentence says how all of it is written.
             heights[axle] = float("nan")
         if axle not in ("front", "rear") or not abs(heights[axle]) <= 0.5:
             raise InputError(
@@ -160,6 +162,7 @@ def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
     mine, its = dict(vehicle.axles)[fit.axle], dict(other.axles)[fit.axle]
     if fit.name not in mine.dampers:
         return False
+    # With other springs or another guide its fault would come of them, not of the load.
     places = ("guide", "springs", "stop", "strap")
     ends = ("count", "body", "axle", "lean_inward", "length_collapsed", "length_extended", "tube_end", "construction")
     return all(getattr(mine, key) == getattr(its, key) for key in places) and all(
@@ -201,6 +204,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
             show_parts(end, "length" if kind in ("length", "room") else "force") for end in (band.low, band.high)
         )
         each = [
+            # Whole millimetres, tenths of an inch: the ends of a band are not known better.
             f"{low:.{int(unit == 'in')}f} to {high:.{int(unit == 'in')}f} {unit}"
             for (low, unit), (high, _) in zip(*ends_of, strict=True)
         ]
@@ -208,6 +212,7 @@ def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:
         words = {"length": f"length at {what}", "room": f"room {what}"}.get(kind)
         words = words or f"{kind} at {show_short(float(what.split()[0]), 'speed', (2, 1))}"
         said.setdefault(damper + axle, []).append(f"{words} {text}")
+        # The band reaches past the end, so it may fit and may not: more than a band, and said first.
         if kind == "room" and band.low < 0.0:
             ends.setdefault(damper + axle, []).append(
                 f"in doubt: {axle} damper '{damper}' may run into its {'collapsed' if 'collapsed' in what else 'extended'} end. "
@@ -250,6 +255,7 @@ def _strokes(first: str, every: "Mapping[str, Sequence[Fit]]") -> None:
                 left,
                 length(fit.margin_in, "no bump stop" if isfinite(fit.collapsed) else "no length fully in"),
                 length(fit.margin_out, "no strap" if isfinite(fit.extended) else "no length fully out"),
+                # A no that rests on estimates says so: a tape may turn it into a yes.
                 {"fits": "yes", "does not fit": "no"}.get(fit.verdict, "not known")
                 if not (fit.unmeasured and fit.problems)
                 else "no, as estimated",
@@ -304,6 +310,7 @@ def _reported(
     from sim.show.pages.report.told import Told, sheet_table, write
 
     stems = stems_of(fits)
+    # Read from the CSV that was just written: page and sheet cannot differ.
     sheets = [
         sheet_table(
             into / f"{stems[fit.axle, fit.name]}.csv", f"Order: {fit.axle} axle, “{fit.name}”, quantity {fit.count}"

@@ -32,7 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--all", action="store_true", help="show every measure, not only those that decide most")
-    parser.add_argument("--no-plots", action="store_true", help="without pictures: CSV, the record and a report of words and numbers")
+    parser.add_argument(
+        "--no-plots", action="store_true", help="without pictures: CSV, the record and a report of words and numbers"
+    )
     parser.add_argument(
         "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
     )
@@ -64,6 +66,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
         answer.wrote(folder)
         answer.add(**as_json(comparison, doubted))
     else:
+        # Not with --json, where nobody sees it: laying it out takes a moment.
         from sim.show.report.table import printed
 
         printed(comparison, sys.stdout, options.all)
@@ -71,6 +74,7 @@ def run(options: argparse.Namespace, only: str | None) -> int:
             from sim.show.report.doubt import printed as doubt_printed
 
             doubt_printed(comparison, doubted, sys.stdout, options.all)
+        # Without bands a verdict looks surer than it is where numbers are estimates.
         elif options.no_doubt:
             from sim.show.report.estimated import switched_off
 
@@ -184,6 +188,7 @@ def written(
             return
         from sim.show.report import doubt
 
+        # Empty where nothing is in doubt but what nobody gave: that has no bands.
         if doubted.unknowns:
             doubt.write(comparison, doubted, into / "doubt.csv")
             if doubted.influence:
@@ -197,6 +202,7 @@ def written(
         from sim.machine.copies import in_copy
 
         if not plots:
+            # Histories in the copy, as no other file waits for them; the copy before the spinner, as below.
             with in_copy(lambda: histories(into)), working("Writing"):
                 numbers(into)
                 _page(comparison, command, into, doubted)(())
@@ -222,6 +228,7 @@ def written(
     def filled(into: Path) -> None:
         fill(into)
         if films:
+            # On request alone: films load a part of the plotting library that nothing else needs.
             from sim.show.plots import moving
 
             with working("Drawing the trucks in motion"):
@@ -244,6 +251,7 @@ def _page(
         from sim.show.pages.report.doubt import doubt as doubt_in_words
 
         doubt = doubt_in_words(comparison, doubted)
+    # From the file itself: the page quotes what lies beside it.
     record = json.loads((into / MARKER).read_text(encoding="utf-8"))
     with_pictures = compared.report(comparison, command, record, doubt)
 
@@ -265,6 +273,7 @@ def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: boo
             "A run left what the model is valid for: see FLAGGED above, and in the plots. Change that set-up, then compare again."
         )
     else:
+        # There is no file to name: what was piped in is gone.
         if is_given(options.scenario):
             closing("Next: change a number in what was written into standard input, then run the same command.")
             return
@@ -273,6 +282,7 @@ def _next(options: argparse.Namespace, scenario: Any, folder: Path, flagged: boo
         closing(
             f"Next: jounce {more} {options.scenario}, which asks for it too."
             if more
+            # The second source is the vehicle's file, where most of the numbers are.
             else f"Next: change a number in {options.scenario} or in {scenario.sources[1]}, then run the same command."
         )
 

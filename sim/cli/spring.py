@@ -61,6 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         one = what.add_parser(name, help=WORDS[name], description=WORDS[name])
         shared(one, nested=True)
         for option, (_, words, required) in options.items():
+            # As text: argparse would stop at the first wrong number, `_given` says all of them.
             one.add_argument(f"--{option}", metavar="VALUE", help=words, required=required)
 
 
@@ -82,6 +83,7 @@ def run(options: argparse.Namespace) -> int:
         flags=[{"of": options.what, "kind": "spring", "part": options.what, "time_s": None, "sentence": text} for text in problems],
     )  # fmt: skip
     caution(CAUTION)
+    # Printed all the same: how far a spring is overloaded says what to change.
     return 3 if problems else 0
 
 
@@ -98,6 +100,7 @@ def _given(options: argparse.Namespace) -> dict[str, Any]:
     for option, (kind, words, _) in OPTIONS[options.what].items():
         text = getattr(options, option)
         if text is None:
+            # Left out is not nothing: the design then chooses.
             values[option] = None
             continue
         try:
@@ -161,6 +164,7 @@ def _coil(given: dict[str, Any]) -> Rows:
 
     if given["travel"] >= given["length"]:
         raise InputError("--travel: full bump lies past nothing; the coil must keep a length")
+    # Coils are wound to a mean diameter of four to twelve wires (Shigley, from memory): two are no coil any more.
     if given["wire"] is not None and not given["wire"] < 0.5 * given["across"]:
         raise InputError("--wire: a wire is thinner than half of the coil's mean diameter")
     made = coil(given["load"], given["length"], given["rate"], given["across"], given["travel"], given["wire"])
@@ -177,9 +181,11 @@ def _pack(given: dict[str, Any]) -> Rows:
     from sim.describe.shown import show
     from sim.study.spring_design import pack, stress_words
 
+    # One at least, the main leaf with the eyes: without it nothing holds the axle.
     full = given["full"] or 1
     if full > given["leaves"]:
         raise InputError("--full: more leaves of full length than there are leaves")
+    # Either follows from the other: both could contradict each other.
     if (given["thickness"] is None) == (given["rate"] is None):
         raise InputError("jounce spring pack: give --thickness or --rate, one of both")
     made = pack(
@@ -220,9 +226,11 @@ def _helper(given: dict[str, Any]) -> Rows:
     from sim.study.spring_design import helper
 
     gives, rate = helper(given["rate"], given["helper"], given["gap"], given["load"])
+    # To compare with: what the helper takes off the give is why one fits it.
     alone = given["load"] / given["rate"]
     met = (
         "the helper has met its stop"
+        # The rate tells: it is the spring's alone until the gap is used up.
         if rate > given["rate"]
         else f"the helper is {show(given['gap'] - gives, 'length')} from its stop"
     )

@@ -81,6 +81,7 @@ def run(options: argparse.Namespace) -> int:
     # Of a scenario the others are shown all the same; with none there is no table.
     if not columns:
         raise RunError("\n".join(f"set-up '{name}': {error}" for name, error in cannot.items()))
+    # From here on those that stand: bands and tables of the others would be empty; flags name them.
     setups = {name: setups[name] for name in columns}
     unknowns, bands = ((), {}) if options.no_doubt else _doubt(setups)
     first = stands(columns)
@@ -89,6 +90,7 @@ def run(options: argparse.Namespace) -> int:
     if options.picture is not None:
         _drawn(columns, options.picture, given)
     flagged = [(name, flag) for name, standing in columns.items() for flag in standing.flags]
+    # Flagged, not refused: the file is right, and the others were shown.
     flagged += [(name, refused(error)) for name, error in cannot.items()]
     answer.add(
         name=given.name, question=given.question, verdict=[first],
@@ -174,6 +176,7 @@ def _drawn(columns: "Mapping[str, Standing]", folder: Path, given: Any) -> None:
             saved(figure(name, standing), into / stems[name])
             saved(shapes(name, standing), into / f"{stems[name]}_modes")
         flags = {"flags": {name: record.flag_records(standing.flags) for name, standing in columns.items()}}
+        # FOLDER as a word: a record holds no path of anybody's machine.
         record.save(flags | record.origin(given, f"jounce stand {given.path.name} --picture FOLDER"), into / MARKER)
 
     try:
@@ -195,6 +198,7 @@ Bands = dict[str, dict[tuple[str, ...], Any]]
 def _doubt(setups: "Mapping[str, Vehicle]") -> "tuple[Sequence[Unknown], Bands]":
     from sim.describe.doubtful import doubtful
 
+    # By identity: set-ups share a reference, which need not be looked through for each.
     vehicles = {id(one): one for vehicle in setups.values() for one in (vehicle, vehicle.reference)}.values()
     if not any(True for vehicle in vehicles for _ in doubtful(vehicle)):
         return (), {}
@@ -288,6 +292,7 @@ def _table(columns: "Mapping[str, Column]", rows: "Callable[[Sequence[Column]], 
         lines = rows([columns[name] for name in part])
         table = Table(show_edge=False, pad_edge=False, box=None)
         longest = max(len(label) for label, _ in lines)
+        # The labels give way, down to 20 letters, before the figures do.
         table.add_column(
             Text(head), width=min(max(longest, len(head)), max(console.width - len(part) * cell, 20)), overflow="fold"
         )

@@ -121,6 +121,7 @@ def _chosen(scenario: Any, setup: str | None) -> tuple[str, Any, str]:
     """Return the set-up that is mapped and its driven axle."""
     from sim.describe.runs.needed import needed
 
+    # First of all: without a driveline no axle is driven, and there is none to choose.
     needed(scenario.vehicle, "Tramp", driven=True, braked=False)
     line = scenario.vehicle.driveline
     axle = "front" if line is not None and line.drive == "front" else "rear"

@@ -58,6 +58,7 @@ def told_in_both(report: "Callable[Concatenate[System, Given], Result]") -> Call
 
 def _of_user() -> "System | None":
     text = os.environ.get(VARIABLE, "").strip()
+    # A variable that is set to nothing counts as not set, as in shells.
     if text:
         return _system(text, VARIABLE)
     # Loaded for one path: where there is a home folder, there may be a file.
@@ -70,6 +71,7 @@ def _of_user() -> "System | None":
 
     document = read(path)
     unknown = [key for key in document.data if key != "units"]
+    # Refused, not passed over: a misspelt setting would do nothing, and nobody would see why.
     if unknown:
         mark = document.key_marks[(unknown[0],)]
         raise InputError(f"{mark.file}:{mark.line}: the setting '{unknown[0]}' is not known; there is: units")

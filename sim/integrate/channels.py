@@ -68,11 +68,13 @@ def _run(
     balanced = cache(energy)  # flags ask for it too
 
     def flagged() -> tuple[Flag, ...]:
+        # First, as what else is flagged may come of it.
         lost = (blew_up(float(time[-1])),) if len(trace) < wanted else ()
         return lost + trace_flags(setup, standing.state, trace, time, balanced())
 
     known: dict[str, Any] = {
         "setup": name, "vehicle": setup.vehicle, "run": run, "time_s": time,
+        # A run that blew up before it ends earlier.
         "released_s": min(plan.released_s, float(time[-1])), "speed_m_per_s": plan.speed_m_per_s,
         "driver_force_n": trace[:, at.TRACE_DRIVER], "gained_m": trace[:, at.X],
         "gained_m_per_s": trace[:, at.COORDINATES + at.X],
@@ -278,6 +280,7 @@ def _taut_m(path: Path, centre_up: float, own: at.Line) -> float | None:
     return low + place * step
 
 
+# Of a usual guide's range a thousandth of a millimetre and less: no strap is cut so exactly.
 PARTS = 10**6
 
 
@@ -294,6 +297,7 @@ def _around(
         at_other = slack(other)
     near = int((min(max(other, low), high) - low) / step)
     first, last = max(near - 2, 0), min(near + 3, PARTS)
+    # Secants that went astray cost a longer search, not another place.
     return (first, last) if slack(low + first * step) < 0.0 <= slack(low + last * step) else (0, PARTS)
 
 

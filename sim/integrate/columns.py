@@ -21,6 +21,7 @@ def columns(record: Any, size: int, before: str = "") -> Iterator[tuple[str, Arr
         items = list(record.items())
     for name, value in items:
         if isinstance(value, np.ndarray):
+            # One number an output: constants, and channels that nobody kept (no numbers at all), are no columns.
             if value.shape == (size,):
                 yield before + name, value
         elif isinstance(value, Mapping) or (is_dataclass(value) and not isinstance(value, type)):

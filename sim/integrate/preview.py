@@ -111,6 +111,7 @@ class Preview:
         """Return road and push at the steps of a set-up, kept for the next one on the same tyres and wheelbase."""
         vehicle, plan = ready.setup.vehicle, ready.plan
         tyres = [(axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles]
+        # All that the samples depend on but for what is the run's own: course, speed and push.
         key = (ready.cut, plan.duration_s, plan.lead_m, vehicle.wheelbase, *tyres)
         if key not in self._roads:
             given = sampled(vehicle, plan, STEP_S, ready.cut)

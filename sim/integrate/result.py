@@ -114,6 +114,7 @@ class Run:
         if self.drive is not None:
             return self.drive.distance_m
         nominal = self.time_s * self.speed_m_per_s
+        # The body gains on the held speed or falls behind it, except with an ideal driver.
         return nominal + self.gained_m if self.gained_m.size else nominal
 
     @property
@@ -164,6 +165,7 @@ class Run:
             import pandas
         except ImportError:
             raise ImportError("a table of a run needs pandas, which is not installed: pip install pandas") from None
+        # Worked out, not a field, and what a course is drawn over.
         channels = {"distance_m": self.distance_m, **dict(columns(self, self.time_s.size))}
         time = channels.pop("time_s")
         return pandas.DataFrame(channels, index=pandas.Index(time, name="time_s"))
@@ -171,6 +173,7 @@ class Run:
 
 def _extremes(label: str, values: Array, quantity: str) -> tuple[str, str, str]:
     """Return a row of a table: least and most of a channel in people's units."""
+    # Of a run that blew up the rest is shown all the same; its flag stands above the table.
     known = values[np.isfinite(values)]
     return (
         (label, show(float(known.min()), quantity), show(float(known.max()), quantity))

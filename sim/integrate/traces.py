@@ -195,5 +195,6 @@ class Energy:
     def residual_share(self) -> float:
         """Residual as a share of the energy that went through the run."""
         lost = sum(map(abs, self.dissipated_j.values()))
+        # Of whichever is largest: nothing works on a truck that drops, and one without dampers loses next to nothing.
         scale = max(abs(self.work_in_j), abs(self.stored_change_j), lost, self.swing_j)
         return abs(self.residual_j) / scale if scale > 1e-9 else 0.0  # nothing moved, nothing to balance

@@ -16,6 +16,7 @@ def parts(
     dampers = [
         {"setup": setup, "damper": f"{fit.axle}.{fit.name}", "count": fit.count, "fits": fit.verdict, "notes": fit.notes}
         | {"at_ride": number(fit.places["ride"].length, "length")}
+        # Without a stop or strap a margin is inf, which the answer gives as null: not known, not endless.
         | {key: number(getattr(fit, key), "length") for key in ("collapsed", "extended", "left_in", "left_out", "margin_in", "margin_out")}
         for setup, fits in every.items()
         for fit in fits
@@ -31,6 +32,7 @@ def parts(
         | {key: number(getattr(one, key), "length") for key in ("wanted", "free", "order", "gives")}
         for one in springs
     ]
+    # The list that exit code 3 goes by; notes are not in it, as less room than usual is no fault.
     wrong = [
         (setup, f"{fit.axle} damper '{fit.name}'", text)
         for setup, fits in looked_at.items()

@@ -15,6 +15,7 @@ def parts(
 ) -> dict[str, Any]:
     """Return parts of an answer: values in SI, places in the units in which they were asked for."""
 
+    # As it was typed, not in SI: a place goes back into --vary, or into a set-up.
     def at(place: Sequence[int]) -> list[str]:
         return [f"{a.numbers[i]:g} {a.unit}".strip() for a, i in zip(swept.axes, place, strict=True)]
 
@@ -23,8 +24,10 @@ def parts(
         for measure in measures:
             for worst in (False, True):
                 end = end_of(swept, measure, worst, setup)
+                # Nothing of it could be run, or it never reached what is measured: no row, not one of nulls.
                 if end is None:
                     continue
+                # Only what was run again by itself has an error; the points of a block have none.
                 again = ends.get((setup, measure.name, worst))
                 error = {} if again is None else {"numerical_error": again.error}
                 rows.append(

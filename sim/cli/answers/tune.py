@@ -23,6 +23,7 @@ def parts(scenario: Scenario, tuned: Answer, compared: Mapping[str, Confirmed], 
             # A measure need not exist in every case.
             if any(value is None or isnan(value.value) for value in values):
                 continue
+            # No value is None any more; the type checker does not see it.
             before, after = (
                 answer.number(v.value, measure.quantity, numerical_error=v.error) for v in values if v is not None
             )
@@ -45,5 +46,6 @@ def parts(scenario: Scenario, tuned: Answer, compared: Mapping[str, Confirmed], 
     return {
         "name": scenario.name, "question": scenario.question, "reference": tuned.tuning.start, "rows": {"goals_and_limits": rows},
         "verdict": [first(tuned), *sentences(tuned), *doubts], "flags": flags,
+        # With the seed, as it may be the file's: with it the same search comes out again.
         "more": {"changes": tuned.changes, "reached": tuned.reached, "tried": tuned.tries, "seed": tuned.tuning.asked.seed},
     }  # fmt: skip

@@ -18,6 +18,7 @@ def script(shell: str) -> str:
 
 def _files(parser: argparse.ArgumentParser, files: object) -> None:
     """Have files completed wherever a path is wanted, of all commands below too."""
+    # argparse has no public list of a parser's options.
     for action in parser._actions:
         if isinstance(action, argparse._SubParsersAction):
             for below in action.choices.values():
@@ -28,4 +29,5 @@ def _files(parser: argparse.ArgumentParser, files: object) -> None:
 
 if __name__ == "__main__":
     for one in SHELLS:
+        # The same line ends on Windows: no shell runs a script with those of Windows.
         (Path(__file__).parent / f"jounce.{one}").write_text(script(one), encoding="utf-8", newline="\n")

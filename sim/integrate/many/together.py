@@ -29,6 +29,7 @@ def together(vehicles: Sequence[Vehicle], run: AnyRun) -> list[Prepared | Jounce
             started.append((place, _started(vehicle, run, standing)))
         except JounceError as error:
             outcomes[place] = error
+    # Of those that could be started: all lanes of a lot are set-ups that stand.
     for lot in in_lanes([one.setup for _, one in started]):
         own = [started[number] for number in lot]
         rates = fastest_rates([one.setup for _, one in own], [one.standing for _, one in own], STEP_S)
