@@ -357,8 +357,17 @@ def _written(results: "Results", options: argparse.Namespace, law: "Measured", t
         origin = SimpleNamespace(
             name=options.file.name, question=None, path=options.file, sources=sources, changes={}, read=both
         )
-        command = f"jounce dyno {options.file.name}" + (f" --against {options.against.name}" if options.against else "")
-        record.save(record.origin(origin, command) | {"read as": list(law.reduced.words)}, into / MARKER)
+        record.save(record.origin(origin, _command(options)) | {"read as": list(law.reduced.words)}, into / MARKER)
         _reported(options, law, wanted, points, tolerance, into)
 
     written(results.folder, fill, results.of)
+
+
+def _command(options: argparse.Namespace) -> str:
+    """Return the command as a person would write it to have the same again."""
+    asked = [f"jounce dyno {options.file.name}"] + ([f"--against {options.against.name}"] if options.against else [])
+    for key in ("setup", "damper", "tolerance", "positive", "gas", "friction"):
+        given = getattr(options, key)
+        asked += [] if given is None else [f"--{key} '{given}'"]
+    asked += [f"--{key} '{given}'" for key in ("column", "unit") for given in getattr(options, key)]
+    return " ".join(asked)

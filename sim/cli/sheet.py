@@ -95,7 +95,10 @@ def run(options: argparse.Namespace) -> int:
     results = place(options.outputs, options.file, f"_{slug(name)}_sheet", name)
     folder, stems = results.folder, stems_of(ordered)
     every = {other: ordered if other == name else others[other] for other in setups}
-    command = f"jounce sheet {options.file.name} --setup '{name}'"
+    command = " ".join(
+        [f"jounce sheet {options.file.name} --setup '{name}'", *(f"--height '{asked}'" for asked in options.height)]
+        + ([] if options.damping_ratio is None else [f"--damping-ratio {options.damping_ratio:g}"])
+    )
     # The sheets first, then the screen: what is printed names the files.
     _written(results, given, name, used, every, {name: ordered, **same}, standing, problems, command, springs, ratio)
     # Notes do not count: less room than usual is a warning, a damper that becomes the stop is a fault.

@@ -1,6 +1,8 @@
 """`jounce dyno`: what is shown of a file, pass and fail, pictures, bad input, and its own curve read back."""
 
 import csv
+import json
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -66,6 +68,19 @@ def test_passes_and_fails_by_the_point(tmp_path, capsys):
     assert "FAILS at 5 of 10 points" in capsys.readouterr().out
     bad = [row for row in table(tmp_path / "out" / "weak_dyno" / "comparison.csv") if row["result"] == "fail"]
     assert {row["direction"] for row in bad} == {"rebound"}
+
+
+def test_the_record_repeats_the_question(tmp_path):
+    """Whoever runs the command that stands in the record, from where the files lie, asks the same."""
+    back = points(tmp_path / "back.csv", lambda v: 1.04)
+    place = tmp_path / "out"
+    more = ["--positive", "compression", "--gas", "110 N", "--friction", "20 N", "--tolerance", "12 %"]
+    assert main(["dyno", str(back), *AGAINST, *more, "--outputs", str(place)]) in (0, 3)
+    said = json.loads((place / "back_dyno" / "record.json").read_text(encoding="utf-8"))["to make it again"]
+    asked = shlex.split(said)[1:]
+    assert asked[:2] == ["dyno", "back.csv"]
+    for word in (*more, *(word if "/" not in word else Path(word).name for word in AGAINST)):
+        assert word in asked
 
 
 def test_its_curve_is_a_file_that_is_read_back(tmp_path):

@@ -3,6 +3,7 @@
 import csv
 import json
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,14 @@ SCENARIOS = Path(__file__).parents[2] / "scenarios"
 def table(path):
     with path.open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+def test_the_record_repeats_the_question(tmp_path):
+    asked = ["--setup", "two front", "--height", "front=40 mm", "--damping-ratio", "0.35"]
+    assert main(["sheet", str(SCENARIOS / "two_or_four.yaml"), *asked, "--outputs", str(tmp_path)]) in (0, 3)
+    (record,) = tmp_path.glob("*/record.json")
+    said = json.loads(record.read_text(encoding="utf-8"))["to make it again"]
+    assert shlex.split(said) == ["jounce", "sheet", "two_or_four.yaml", *asked]
 
 
 def test_pages_and_numbers(tmp_path, capsys):
