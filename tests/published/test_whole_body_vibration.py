@@ -132,7 +132,7 @@ def test_weighted_rms_of_the_full_model_in_time():
     That is the scatter of a finite record; the road has no waves above 100 Hz, where the weighting ends.
     """
     trace, step = driven()
-    acceleration = trace[:, at.TRACE_RATE + at.Z]
+    acceleration = trace[at.TRACE_RATE + at.Z]
     out = WK.filtered(acceleration, step)[round(10.0 / step) :]
     assert np.sqrt(np.mean(out**2)) == pytest.approx(1.1982, rel=0.04)
 
