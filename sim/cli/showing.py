@@ -32,7 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("scenario", type=Path, help="scenario file")
     parser.add_argument("--outputs", type=Path, default=Path("outputs"), help="folder for results (default: outputs)")
     parser.add_argument("--all", action="store_true", help="show every measure, not only those that decide most")
-    parser.add_argument("--no-plots", action="store_true", help="without pictures: CSV, the record and a report of words and numbers")
+    parser.add_argument(
+        "--no-plots", action="store_true", help="without pictures: CSV, the record and a report of words and numbers"
+    )
     parser.add_argument(
         "--no-doubt", action="store_true", help="take every number at its central value: no bands, a little sooner"
     )
