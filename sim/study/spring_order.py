@@ -11,7 +11,7 @@ from sim.describe.shown import show, show_short
 from sim.errors import RunError
 from sim.integrate.channels import line_length
 from sim.kernel import layout as at
-from sim.linear.droop import FREE_COIL, Droop, droop
+from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 
@@ -173,10 +173,17 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
         If the axle would stand on its stop or hang at the end of its droop.
     """
     stop = dict(setup.vehicle.axles)[axle].stop
-    if end.place and wanted >= -end.jounce:
+    # A strap stays as long as it is. Where the axle hangs on its springs, longer ones or a block take the end of droop along.
+    if end.place == STRAP and wanted >= -end.jounce:
         raise RunError(
             f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
             f"{show(-end.jounce, 'length')}; lift it less, or fit a longer limit strap"
+        )
+    farthest = -setup.paths[axle].range_m[0]
+    if wanted >= farthest:
+        raise RunError(
+            f"{axle} axle: {show(wanted, 'length')} above the measured height is past the travel that its guide is worked out for, "
+            f"{show(farthest, 'length')}; lift it less, or describe the axle at its new height"
         )
     if stop is not None and -wanted >= stop.gap:
         raise RunError(
