@@ -142,6 +142,18 @@ def test_a_load_past_the_limit_is_the_lightest_that_is():
     assert "is past the limit" in finding(cases(truck, [Load("a house", 4000.0, 9.0, 1.0)]))
 
 
+@pytest.mark.parametrize("mass", [30.0, 363.0, 1500.0])
+def test_the_first_sentence_says_that_the_gap_it_rests_on_is_estimated(mass):
+    """Far from the stops, past what is usual and on the stops: a gap that nobody taped carries each of the three sentences."""
+    measured = STRAPLESS["rear"] | {"stop": {"gap": "3.3 in"}}
+    guessed = {key: value for key, value in measured.items() if key != "stop"}
+    front = {"stop": {"gap": "9 in"}}  # the rear is the limit
+    for rear, said in ((measured, False), (guessed, True)):
+        truck = vehicle_from({**STRAPLESS, "front": front, "rear": rear})
+        words = finding(cases(truck, [Load("cargo", mass, 2.337, 1.0)]))
+        assert ("the gap to the rear bump stops is estimated: measure it" in words) is said
+
+
 def test_usual_loads_stand_on_a_truck_as_measured():
     truck = vehicle_from({"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in"})
     rows = cases(truck, usual_loads(truck))
