@@ -66,6 +66,17 @@ STRAP = {
 }  # fmt: skip
 
 
+@pytest.mark.parametrize("block", ["0 mm", "75 mm"])
+def test_the_arch_of_a_pack_to_order_is_what_it_gives_whatever_block_is_under_it(block):
+    """A pack that carries F has F/k more arch without load than under it, and 20 mm more for 20 mm of height; its block has no part in it."""
+    plain = car(
+        1200.0, 1800.0, 1.05, 1.05, RATE, RATE, unsprung=(60.0, 60.0), tyre_rates=(3e5, 3e5), friction={"friction": "100 N", "block": block}
+    )  # fmt: skip
+    by = {wanted: spring_orders(plain, {"rear": wanted})[1].arch for wanted in (0.0, 0.020)}
+    assert by[0.0] == pytest.approx(SPRUNG * G / RATE, abs=6e-4)
+    assert by[0.020] - by[0.0] == pytest.approx(0.020, abs=1e-3)
+
+
 @pytest.mark.parametrize(
     ("strap", "height", "words"),
     [
