@@ -105,8 +105,8 @@ class _Questions:
         """Headings that somebody wants to go through."""
         self.place = 0
         self.trail: list[int] = []
-        self.along: set[str] = set()
-        """What was answered along with another question, and is not asked again."""
+        self.along: dict[str, str] = {}
+        """What was answered along with another question, and is not asked again: by its path, the path of that question."""
 
     def now(self) -> Item | None:
         """Return the question that comes now; None after the last one."""
@@ -196,7 +196,7 @@ class _Questions:
             self._see_plan(field, text)
         self._forget(field)
         self.answers |= own
-        self.along |= own.keys() - {field.path}
+        self.along |= dict.fromkeys(own.keys() - {field.path}, field.path)
         if field.path.endswith(".springs") and len(own) > 1:
             rate = own[next(path for path in own if path != field.path)]
             return [f"Taken as {own[field.path]} of {rate} each; '{BACK}' to choose the other springs."]
@@ -218,7 +218,10 @@ class _Questions:
         NotTakenError
             If it cannot.
         """
-        if wrong := wrong_with(self.before, self._kept(), own, self.fields, field):
+        # Without what it was answered before: a rate beside the leaves that it takes the place of would be one too many.
+        gone = self._own(field)
+        others = {path: text for path, text in self._kept().items() if path not in gone}
+        if wrong := wrong_with(self.before, others, own, self.fields, field):
             raise NotTakenError(wrong)
 
     def _see_plan(self, field: Field, text: str) -> None:
@@ -246,7 +249,7 @@ class _Questions:
         self._forget(field)
         rear = {"rear." + path.removeprefix("front."): text for path, text in own.items()}
         self.answers |= rear
-        self.along |= rear.keys() - {field.path}
+        self.along |= dict.fromkeys(rear.keys() - {field.path}, field.path)
         return self._on([f"Taken as in front: {', '.join(rear.values())}."])
 
     def _on(self, said: list[str]) -> list[str]:
@@ -261,7 +264,8 @@ class _Questions:
         return {path: text for path, text in self.answers.items() if self._counts(path)}
 
     def _counts(self, path: str) -> bool:
-        if not all(head in self.agreed for head in self.behind.get(path, ())):
+        # What came along with a question counts as that question does, whatever heading its own would be behind.
+        if not all(head in self.agreed for head in self.behind.get(self.along.get(path, path), ())):
             return False
         field = self.known.get(path)
         if field is None or not field.when:
@@ -285,7 +289,7 @@ class _Questions:
     def _forget(self, field: Field) -> None:
         """Forget all that was answered to a question, before it is answered otherwise: a tyre's size goes when its diameter comes."""
         for path in self._own(field):
-            self.along.discard(path)
+            self.along.pop(path, None)
             del self.answers[path]
 
     def end(self) -> None:

@@ -79,6 +79,7 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
     """Write the sheet of every spring to order into a folder of their own."""
     from sim.cli.folders import distinct
     from sim.describe.shown import in_shown_units
+    from sim.describe.to_measure import listed
     from sim.show.plots import order_sheet
     from sim.show.report import sheet, spring_sheet
 
@@ -88,11 +89,14 @@ def write_spring_sheets(into: Path, name: str, used: str, springs: "Sequence[Spr
     stems = distinct(f"{spring.axle} {spring.name}" for spring in springs)
     for spring in springs:
         lines = spring_sheet.spring_rows(name, used, spring, standing)
-        warnings = [*spring.problems, *spring.notes]
+        first = [f"Not to be ordered yet: measure {listed(spring.unmeasured)}."] if spring.unmeasured else []
+        warnings = [*first, *spring.problems, *spring.notes]
         stem = folder / stems[f"{spring.axle} {spring.name}"]
         cautions = [in_shown_units(text) for text in spring_sheet.SPRING_CAUTIONS]
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"), cautions)
-        title = f"Spring order: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
+        # As of a damper: nobody takes a draft for an order.
+        what = "Draft, rests on estimates" if spring.unmeasured else "Spring order"
+        title = f"{what}: {spring.axle} axle, '{spring.name}', quantity {spring.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings, cautions), stem)
 
 

@@ -175,15 +175,21 @@ def _same(vehicle: "Vehicle", other: "Vehicle", fit: "Fit") -> bool:
 
 def _spring_words(spring: "SpringOrder") -> str:
     from sim.describe.shown import show
+    from sim.describe.to_measure import listed
 
     what = "free length" if spring.coil else "free camber"
     if not isfinite(spring.order):
         return f"what to order for the measured height is not known; {what} as fitted {show(spring.free, 'length')}"
     where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
-    return (
-        f"to stand at {where} order {show(spring.rate, 'stiffness')}, {what} {show(spring.order, 'length')}; "
-        f"it gives {show(spring.gives, 'length')}"
+    # The trade orders a pack by its arch, and measures that from the eyes: of a camber from where the axle is it knows nothing.
+    arch = "" if spring.coil else f" (without load {show(spring.arch, 'length')} more arch than measured at ride)"
+    figures = (
+        f"{show(spring.rate, 'stiffness')}, {what} {show(spring.order, 'length')}{arch}; "
+        f"the frame then stands {show(spring.gives, 'length')} above the measured height"
     )
+    if spring.unmeasured:
+        return f"do not order it yet: measure {listed(spring.unmeasured)}. As far as estimates say, to stand at {where}: {figures}"
+    return f"to stand at {where} order {figures}"
 
 
 def _doubt(name: str, vehicle: "Vehicle") -> dict[str, list[str]]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from sim.describe.estimates.damper_mounts import OF_TAPED
+from sim.describe.parts.springs import LineSpring
 
 if TYPE_CHECKING:
     from sim.describe.parts.vehicle import Vehicle
@@ -18,6 +19,16 @@ PLACES: tuple[tuple[str, str], ...] = (
     ("{axle}.strap.length", "the length of the limit strap"),
 )
 """By the path of what was estimated, what is to be measured in its place."""
+
+RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "leaf_width", "leaf_thickness", "length")
+"""Keys of a spring from which its rate comes."""
+
+RATE_WORDS = "the rate of one, or its wire or leaves"
+
+SEATS = ("body.above_ground", "axle.above")
+"""Keys of a coil between which it stands."""
+
+SEATS_WORDS = "its length at ride, seat to seat, or its free length off the truck"
 
 RESTS_ON = {
     "left_to_stop": ("{axle}.stop.gap", "the gap to the stop is estimated: measure it"),
@@ -38,6 +49,18 @@ def unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ...]:
     """Return what must be measured before anybody knows whether a damper set fits; nothing where all of it was."""
     paths = estimated(vehicle)
     return tuple(words for path, words in PLACES if path.format(axle=axle, name=name) in paths)
+
+
+def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ...]:
+    """Return what must be measured before a spring can be ordered by its rate and its free length; nothing where all of it was."""
+    paths, spring, place = estimated(vehicle), dict(vehicle.axles)[axle].springs[name], f"{axle}.springs.{name}."
+    # A pack's length that is the sum of its halves was taped.
+    keys = tuple(key for key in RATE_OF if key != "length" or getattr(spring, "halves", None) is None)
+    said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
+    # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
+    if isinstance(spring, LineSpring) and spring.free_length is None and any(place + key in paths for key in SEATS):
+        said.append(SEATS_WORDS)
+    return tuple(said)
 
 
 def listed(words: Sequence[str]) -> str:

@@ -11,6 +11,8 @@ from sim.describe.lowered import Lowered
 from sim.describe.parts.guides.base import Shackle
 from sim.describe.parts.springs import SeatSpring
 from sim.describe.parts.vehicle import Vehicle
+from sim.describe.shown import show
+from sim.describe.to_measure import listed, unmeasured
 from sim.errors import RunError
 from sim.kernel import layout as at
 from sim.linear.droop import STRAP
@@ -24,6 +26,12 @@ JOINT_MOST, JOINT_ALIKE = radians(3.0), radians(1.0)
 
 SPRINGS, SPACERS, SHACKLES = WAYS = "springs", "spacers", "shackles"
 """Ways to lift: longer coils or leaves of more arch; spacers on coils or blocks under leaf packs; longer shackles."""
+
+ROOM = "room left at full droop"
+"""What of a damper's stroke is left where the axle's droop ends; below zero the damper is out first, and holds the axle."""
+
+DAMPERS_HOLD = "the axle hangs on them, and tears them apart. Longer dampers, or a limit strap that acts before them (jounce sheet)."
+"""What becomes of dampers that end before an axle's droop does."""
 
 NO_SHACKLE = "only an axle that its leaf packs hold is lifted by longer shackles."
 
@@ -95,7 +103,7 @@ def lifted(
     before, after = _state(vehicle), _state(setup)
     shackles = {axle: shackle(vehicle, axle, up) for axle, up in wanted.items() if by.get(axle) == SHACKLES}
     rows = tuple(_rows(before, after, track_m, shackles))
-    return Lift(changes, rows, (*_notes(rows, track_m), *_cautions(rows, shackles)))
+    return Lift(changes, rows, (*_held_by_dampers(after.standing), *_notes(rows, track_m), *_cautions(rows, shackles)))
 
 
 def _changed(setup: Vehicle, order: SpringOrder, way: str) -> tuple[str, float]:
@@ -208,6 +216,8 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         for one, other in zip(old.dampers, new.dampers, strict=True):
             add(f"{axle} damper '{one.name}': stroke left in", "length", one.stroke_left_in, other.stroke_left_in)
             add(f"{axle} damper '{one.name}': stroke left out", "length", one.stroke_left_out, other.stroke_left_out)
+            # As `stand` names it. A block or a longer spring lowers the axle's end of droop, and the damper does not grow with it.
+            add(f"{axle} damper '{one.name}': {ROOM}", "length", one.room_in_droop, other.room_in_droop)
         add(f"{axle}: ride frequency", "frequency", old.ride_frequency, new.ride_frequency)
         add(f"{axle}: damping ratio", "number", old.damping_ratio, new.damping_ratio)
         turns = [-housing_turn(one.lowered, one.rest, axle) for one in (before, after)]
@@ -234,8 +244,8 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
         both = [joints(one.lowered, one.rest, axle) for one in (before, after)]
         add(f"{axle}: joint at the gearbox", "angle", both[0][0], both[1][0])
         add(f"{axle}: joint at the pinion", "angle", both[0][1], both[1][1])
-        add(f"{axle}: instant centre ahead of the axle", "distance", old.instant_centre_ahead, new.instant_centre_ahead)
-        add(f"{axle}: instant centre above the ground", "distance", old.instant_centre_above, new.instant_centre_above)
+        add(f"{axle}: instant centre ahead of the axle", "length", old.instant_centre_ahead, new.instant_centre_ahead)
+        add(f"{axle}: instant centre above the ground", "length", old.instant_centre_above, new.instant_centre_above)
         add("front: anti-dive" if axle == "front" else "rear: anti-squat", "percent", old.anti_share, new.anti_share)
     heights = [_whole_height(one.standing) for one in (before, after)]
     add("centre of gravity of the whole truck above the ground", "length", *heights)
@@ -246,6 +256,20 @@ def _rows(before: _State, after: _State, track: float | None, shackles: Mapping[
 
 def _droop(place: str) -> str:
     return "droop left to the strap" if place == STRAP else "droop left, no strap"
+
+
+def _held_by_dampers(standing: Standing) -> "list[str]":
+    """Return which dampers are fully out before their axle's droop ends, and what of that is to be measured first."""
+    said = []
+    for axle, part in standing.axles.items():
+        for damper in part.dampers:
+            if damper.room_in_droop < 0.0:
+                missing = unmeasured(standing.vehicle, axle, damper.name)
+                said.append(
+                    f"{axle}: its '{damper.name}' dampers are fully out where droop ends, and {show(-damper.room_in_droop, 'length')} too short: {DAMPERS_HOLD}"
+                    + (f" Measure {listed(missing)}: it is estimated." if missing else "")
+                )
+    return said
 
 
 def _cautions(rows: "tuple[Row, ...]", shackles: Mapping[str, Shackle]) -> "list[str]":

@@ -189,7 +189,10 @@ def finding(rows: Sequence[Case]) -> str:
     for case in sorted(loaded, key=lambda one: one.mass):
         words = in_words(flag for axle in case.axles.values() for flag in axle.flags)
         if words:
-            return f"{_load_words(case)} is past the limit: {words}."
+            gaps = [
+                _gap(one, name) for name, one in case.axles.items() if any("stop" in flag.words for flag in one.flags)
+            ]
+            return f"{_load_words(case)} is past the limit: {words}{''.join(gaps)}."
     left = [(axle.up, name, case) for case in loaded for name, axle in case.axles.items() if isfinite(axle.up)]
     if not left:
         down = min((axle.height, name, case) for case in loaded for name, axle in case.axles.items())
@@ -208,9 +211,15 @@ def finding(rows: Sequence[Case]) -> str:
     if figure.is_usual:
         return (
             f"No load comes near the bump stops: {_load_words(case)} leaves least, {show(up, 'length')} at the {axle}, "
-            f"{figure.usual}.{alone}"
+            f"{figure.usual}{_gap(case.axles[axle], axle)}.{alone}"
         )
-    return f"{_load_words(case)} is the limit: it leaves {show(up, 'length')} to the {axle} bump stops, {figure.usual}.{alone}"
+    return f"{_load_words(case)} is the limit: it leaves {show(up, 'length')} to the {axle} bump stops, {figure.usual}{_gap(case.axles[axle], axle)}.{alone}"
+
+
+def _gap(loaded: Loaded, axle: str) -> str:
+    """Return what a first sentence adds where nobody measured the gap that it rests on."""
+    noted = any(one.kind == "bump_left" and one.note for one in loaded.placed)
+    return f"; the gap to the {axle} bump stops is estimated: measure it" if noted else ""
 
 
 def _load_words(case: Case) -> str:

@@ -8,10 +8,11 @@ from sim.describe.parts.springs import LineSpring, SeatSpring
 from sim.describe.parts.springs.wire import AS_WOUND, CHROME_SILICON, PRESET, THICKEST, bears, shear_stress
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
+from sim.describe.to_measure import spring_unmeasured
 from sim.errors import RunError
 from sim.integrate.channels import line_length
 from sim.kernel import layout as at
-from sim.linear.droop import FREE_COIL, Droop, droop
+from sim.linear.droop import FREE_COIL, STRAP, Droop, droop
 from sim.lower.lowering import lower
 from sim.lower.rest import Rest, rest
 
@@ -61,6 +62,10 @@ class SpringOrder:
     bears : tuple of float
         Shear stress [Pa] that its wire bears: oil-tempered as wound, and preset, chrome-silicon preset; nan if not given.
     problems, notes : tuple of str
+    unmeasured : tuple of str
+        What must be measured before it is ordered: that was estimated, and the order rests on it.
+    arch : float
+        Of a leaf pack how much more arch the one to order has without load than the one fitted had as it was measured at ride [m].
     """
 
     axle: str
@@ -78,6 +83,8 @@ class SpringOrder:
     bears: tuple[float, float, float]
     problems: tuple[str, ...]
     notes: tuple[str, ...]
+    unmeasured: tuple[str, ...] = ()
+    arch: float = nan
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -160,8 +167,18 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
             notes += [text for text in own if text.replace(", the one to order", "") not in notes]
     return SpringOrder(
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
-        tuple(problems), tuple(notes),
+        tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
+        nan if coil else order + _measured_block(setup.vehicle, axle, name),
     )  # fmt: skip
+
+
+def _measured_block(vehicle: Vehicle, axle: str, name: str) -> float:
+    """Return the block [m] on which a pack stood as its truck was measured.
+
+    From the eyes down to the axle arch and block make one length: a camber is counted from where the axle was, so with the block beneath.
+    """
+    spring = dict(vehicle.reference.axles)[axle].springs.get(name)
+    return spring.block if isinstance(spring, SeatSpring) else 0.0
 
 
 def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
@@ -173,10 +190,17 @@ def _reached(setup: Lowered, axle: str, wanted: float, end: Droop) -> None:
         If the axle would stand on its stop or hang at the end of its droop.
     """
     stop = dict(setup.vehicle.axles)[axle].stop
-    if end.place and wanted >= -end.jounce:
+    # A strap stays as long as it is. Where the axle hangs on its springs, longer ones or a block take the end of droop along.
+    if end.place == STRAP and wanted >= -end.jounce:
         raise RunError(
             f"{axle} axle: {show(wanted, 'length')} above the measured height is past the end of droop ({end.place}), "
             f"{show(-end.jounce, 'length')}; lift it less, or fit a longer limit strap"
+        )
+    farthest = -setup.paths[axle].range_m[0]
+    if wanted >= farthest:
+        raise RunError(
+            f"{axle} axle: {show(wanted, 'length')} above the measured height is past the travel that its guide is worked out for, "
+            f"{show(farthest, 'length')}; lift it less, or describe the axle at its new height"
         )
     if stop is not None and -wanted >= stop.gap:
         raise RunError(

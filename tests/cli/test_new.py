@@ -352,6 +352,18 @@ def test_a_leaf_pack_may_be_answered_by_its_leaves(capsys):
     assert again == {"front.springs": "leaf packs", "front.springs.pack.rate": "230 lb/in"}
 
 
+def test_leaves_answered_for_a_rate_are_kept_whichever_headings_are_passed():
+    """Each leaf has a question of its own behind a heading; nobody who has answered it must go there for it."""
+    rear = [*[""] * 9, "leaf", LEAVES]
+    paths = [
+        f"rear.springs.pack.{key}"
+        for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves.ahead", "halves.behind")
+    ]
+    expected = {"rear.springs": "leaf packs", **dict(zip(paths, LEAVES.split(", "), strict=True))}
+    # The questions end there; or "More" and its headings are said no to; or a heading is agreed to and then left.
+    assert typed(*rear) == typed(*rear, "", "", "n", "n") == typed(*rear, "", "", "n", "y", "n", "n", "n") == expected
+
+
 def test_what_is_wrong_with_a_leaf_pack_is_asked_again(capsys):
     answers, _ = said_to(
         {"Front springs": ["leaf"], "Front leaf pack": ["7, 9, 2 1/2 in, 0.28 in", "7, 2, 2 1/2 in, 0.28 in"]}

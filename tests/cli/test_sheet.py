@@ -162,6 +162,40 @@ def test_a_spring_is_ordered_for_a_height(tmp_path, capsys):
     assert "past the end of droop" in capsys.readouterr().err
 
 
+SHOP = [
+    "--front",
+    "3120 lb",
+    "--rear",
+    "2560 lb",
+    "--wheelbase",
+    "109 in",
+    "--extended",
+    "25.6 in",
+    "--collapsed",
+    "15.4 in",
+]
+
+
+def test_a_spring_that_rests_on_estimates_is_no_order(tmp_path, capsys):
+    """A coil of which only the rate is known, and a pack of which nothing is; then with a free length and a rate from the bench."""
+    file, given = tmp_path / "my.yaml", ["--coil", "front:260 lb/in", "--leaf", "rear:"]
+    words = {"front": "measure its length at ride, seat to seat, or its free length", "rear": "measure the rate of one"}
+    assert main(["new", str(file), *SHOP, *given]) == 0
+    main(["sheet", str(file), "--outputs", str(tmp_path / "out")])
+    said = capsys.readouterr().out
+    for axle, word in words.items():
+        assert re.search(rf"^{axle} spring '\w+': do not order it yet: {word}", said, re.MULTILINE), axle
+    assert "Not to be ordered yet: measure the rate" in next(
+        (tmp_path / "out").glob("*/springs/rear_pack.csv")
+    ).read_text(encoding="utf-8")
+    known = ["--set", "front.springs.coil.free_length=16.5 in", "--leaf", "rear:221 lb/in"]
+    assert main(["new", str(file), *known]) == 0
+    main(["sheet", str(file), "--outputs", str(tmp_path / "out")])
+    said = capsys.readouterr().out
+    assert "do not order it yet" not in said
+    assert re.search(r"^front spring 'coil': to stand at the measured height order ", said, re.MULTILINE)
+
+
 @pytest.mark.parametrize("wrong", ["front", "side=3mm", "front=3 kg", "front=9m"])
 def test_a_height_that_is_none(wrong, tmp_path, capsys):
     assert main(["sheet", str(SCENARIOS / "two_or_four.yaml"), "--height", wrong, "--outputs", str(tmp_path)]) == 2

@@ -1,5 +1,6 @@
 """Loads and lifts against what a hand calculation gives: sag m g/k by shares, frequency, arcs of arms, moments of masses."""
 
+import json
 import re
 from math import asin, degrees, pi, sqrt
 from pathlib import Path
@@ -139,6 +140,18 @@ def test_a_load_past_the_limit_is_the_lightest_that_is():
     assert finding(rows).startswith(f"“{min(on_stops, key=lambda case: case.mass).name}” (")
     assert "rear axle stands on its bump stops" in finding(rows)
     assert "is past the limit" in finding(cases(truck, [Load("a house", 4000.0, 9.0, 1.0)]))
+
+
+@pytest.mark.parametrize("mass", [30.0, 363.0, 1500.0])
+def test_the_first_sentence_says_that_the_gap_it_rests_on_is_estimated(mass):
+    """Far from the stops, past what is usual and on the stops: a gap that nobody taped carries each of the three sentences."""
+    measured = STRAPLESS["rear"] | {"stop": {"gap": "3.3 in"}}
+    guessed = {key: value for key, value in measured.items() if key != "stop"}
+    front = {"stop": {"gap": "9 in"}}  # the rear is the limit
+    for rear, said in ((measured, False), (guessed, True)):
+        truck = vehicle_from({**STRAPLESS, "front": front, "rear": rear})
+        words = finding(cases(truck, [Load("cargo", mass, 2.337, 1.0)]))
+        assert ("the gap to the rear bump stops is estimated: measure it" in words) is said
 
 
 def test_usual_loads_stand_on_a_truck_as_measured():
@@ -320,6 +333,28 @@ def test_a_block_that_is_fitted_is_part_of_the_truck_as_measured():
     (plain_order,) = (one for one in spring_orders(on_leaves(), {}) if one.axle == "rear")
     assert order.free == pytest.approx(plain_order.free - 0.0508, abs=1e-6)
     assert order.places["ride"].force == pytest.approx(plain_order.places["ride"].force)
+
+
+def test_a_block_that_makes_the_dampers_too_short_for_the_droop_is_said(tmp_path, capsys):
+    """By hand: the spring hangs as it hung, so all of the block comes out of the damper; upright, 100 mm out of what was left at full droop."""
+    upright = {
+        "count": 2, "body": {"behind_front_axle": "92 in", "above_ground": "830 mm"}, "axle": {"ahead": "0 mm", "above": "0 mm"}, "lean_inward": "0 mm",
+        "length_extended": "26 in", "length_collapsed": "14 in",
+    }  # fmt: skip
+    data = {**STRAPLESS, "rear": {**STRAPLESS["rear"], "dampers": {"main": upright}}}
+    truck = vehicle_from(data)
+    lift = lifted(truck, {"rear": 0.100}, by={"rear": "spacers"})
+    row = next(row for row in lift.rows if row.label == "rear damper 'main': room left at full droop")
+    assert row.before == pytest.approx(stand(truck).axles["rear"].dampers[0].room_in_droop)
+    assert row.before - row.after == pytest.approx(0.100, abs=3e-3)
+    assert row.before > 0.0 > row.after
+    assert any("the axle hangs on them" in note for note in lift.notes)
+    less = lifted(truck, {"rear": 0.5 * row.before}, by={"rear": "spacers"})
+    assert not any("the axle hangs on them" in note for note in less.notes)
+    file = tmp_path / "truck.yaml"
+    file.write_text(json.dumps({"kind": "vehicle", **data}), encoding="utf-8")
+    assert main(["lift", str(file), "--rear", "4 in", "--by", "rear:blocks"]) == 0
+    assert "the rear dampers are too short for the droop" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_longer_shackle_turns_the_pack_about_its_fixed_eye():

@@ -6,7 +6,7 @@ import pytest
 
 from sim.errors import RunError
 from sim.study.spring_order import spring_orders
-from tests.published.textbook import car
+from tests.published.textbook import HEIGHT, car
 from tests.study.test_fit import STOP
 
 G, RATE, SPRUNG = 9.80665, 34e3, 600.0
@@ -61,11 +61,47 @@ def test_a_leaf_pack_is_ordered_by_its_camber():
     assert rear.gives == pytest.approx(0.020, abs=8e-4)
 
 
-@pytest.mark.parametrize(("height", "words"), [(0.25, "past the end of droop"), (-0.09, "stands on its bump stop")])
-def test_a_height_outside_the_travel_is_refused(height, words):
-    """It hangs 190 mm down and meets its stop 80 mm up."""
+STRAP = {
+    "body": {"behind_front_axle": "0 m", "above_ground": f"{HEIGHT + 0.4} m"}, "axle": {"ahead": "0 m", "above": "0 m"}, "length": "0.7 m", "rate": "100 N/mm",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("block", ["0 mm", "75 mm"])
+def test_the_arch_of_a_pack_to_order_is_what_it_gives_whatever_block_is_under_it(block):
+    """A pack that carries F has F/k more arch without load than under it, and 20 mm more for 20 mm of height; its block has no part in it."""
+    plain = car(
+        1200.0, 1800.0, 1.05, 1.05, RATE, RATE, unsprung=(60.0, 60.0), tyre_rates=(3e5, 3e5), friction={"friction": "100 N", "block": block}
+    )  # fmt: skip
+    by = {wanted: spring_orders(plain, {"rear": wanted})[1].arch for wanted in (0.0, 0.020)}
+    assert by[0.0] == pytest.approx(SPRUNG * G / RATE, abs=6e-4)
+    assert by[0.020] - by[0.0] == pytest.approx(0.020, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("strap", "height", "words"),
+    [
+        ({"front__strap": STRAP}, 0.31, "past the end of droop"),
+        ({}, 0.41, "past the travel"),
+        ({}, -0.09, "stands on its bump stop"),
+    ],
+)
+def test_a_height_outside_the_travel_is_refused(strap, height, words):
+    """Its strap stays as long as it is, its guide is worked out for 400 mm, and it meets its stop 80 mm up."""
     with pytest.raises(RunError, match=words):
-        spring_orders(truck(), {"front": height})
+        spring_orders(truck(**strap), {"front": height})
+
+
+def test_without_a_strap_a_longer_spring_takes_the_end_of_droop_along():
+    """It hangs (600 + 60 kg) g / k = 190 mm down. Lifted by 200 mm it carries and hangs as before, all of it 200 mm lower."""
+    before = spring_orders(truck(), {"front": 0.200})[0]
+    assert before.gives == pytest.approx(0.200, abs=1e-3)
+    after = spring_orders(
+        truck().changed({"front.stop": STOP, "front.springs.coil.free_length": f"{before.order} m"}), {}
+    )[0]
+    hangs = "hanging on its springs"
+    lower = after.places[hangs].length - before.places[hangs].length
+    assert before.places[hangs].length - before.places["ride"].length == pytest.approx(660.0 * G / RATE, abs=1e-3)
+    assert lower == pytest.approx(before.order - before.free, abs=1e-3)
 
 
 def test_a_coil_that_binds_is_said():

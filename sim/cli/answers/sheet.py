@@ -27,6 +27,7 @@ def parts(
             "count": one.count,
             "kind": "coil" if one.coil else "leaf pack",
             "notes": one.notes,
+            "measure_first": list(one.unmeasured),
         }
         | {"rate": number(one.rate, "stiffness")}
         | {key: number(getattr(one, key), "length") for key in ("wanted", "free", "order", "gives")}

@@ -12,7 +12,7 @@ from sim.linear.standing import Standing
 from sim.show.report.verdict_words import listed, quoted
 from sim.study.convert import Converted
 from sim.study.fit import LEAST_MARGIN, Fit
-from sim.study.lift import Lift, Row
+from sim.study.lift import ROOM, Lift, Row
 
 STILL = 5e-4
 """Movement [m] below what a tape can tell."""
@@ -102,7 +102,11 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
     travel = [
         row
         for row in lift.rows
-        if row.quantity == "length" and " left" in row.label and row.before > 0.0 and isfinite(row.after)
+        if row.quantity == "length"
+        and " left" in row.label
+        and ROOM not in row.label
+        and row.before > 0.0
+        and isfinite(row.after)
     ]
     # What is lost is the price; lowered, a truck loses the other way.
     most = max(travel, key=_lost, default=None)
@@ -113,6 +117,9 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
             f" takes most of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}, "
             f"{100.0 * _lost(most):.0f} % less"
         )
+    out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
+    if out:
+        said += f"; the {listed(list(dict.fromkeys(out)))} dampers are too short for the droop"
     by = {row.label: row for row in lift.rows}
     castor = by.get("front: castor against the measured")
     # Half a degree is what the trade sets castor to.

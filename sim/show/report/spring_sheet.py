@@ -82,6 +82,8 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     made.add(buy, "quantity", f"{order.count}")
     made.add_value(buy, "rate of one (+/- 5 %)", order.rate, "stiffness")
     made.add_value(buy, f"{what}, +/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}", order.order, "length")
+    if not order.coil:
+        made.add_value(buy, "arch without load, more than measured at ride by", order.arch, "length")
     made.add_value(buy, "height that it gives above the measured one", order.gives, "length")
     _pressed(made, buy, order.then, order.coil)
     made.add(buy, "the same rate, so the same frequency", "more height is more length, not more rate")
