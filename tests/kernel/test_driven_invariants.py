@@ -230,14 +230,19 @@ def test_outer_forces_move_and_turn_the_whole():
     assert pressed >= 20  # of forty axles; the others fly
 
 
-@pytest.mark.parametrize("drive", ["rear", "both"])
-def test_power_of_the_engine_is_stored_or_lost(drive):
+@pytest.mark.parametrize(
+    "driveline",
+    [{"drive": "rear"}, {"drive": "both"}, {"drive": "both", "centre": "limited_slip", "centre_torque": "600 N m"}],
+    ids=["rear", "both", "clutch between the propshafts"],
+)
+def test_power_of_the_engine_is_stored_or_lost(driveline):
     """At random states on a hill: engine power = growth of what is stored (written apart from the kernel) + rates of all losses."""
     rng = np.random.default_rng(12)
     raw = raw_with_all()
-    raw["driveline"]["drive"] = drive
+    raw["driveline"] |= driveline
     setup = lower(vehicle_from(raw))
     own = wheeled(setup, driving(climb_rad=0.25))
+    assert bool(own.drive.centre_free) == ("centre" in driveline)
     equations = DrivenEquations(own, table_of(random_road(rng), setup))
 
     def held(state):
@@ -248,6 +253,9 @@ def test_power_of_the_engine_is_stored_or_lost(drive):
     step = 1e-5
     for _ in range(30):
         state = random_state(setup, rng)
+        if own.drive.centre_free:  # its clutch wound up either way, holding and slipping
+            state[at.CENTRE] = rng.uniform(-2.0, 2.0)
+            state[at.CENTRE_GIVE] = rng.uniform(-1.0, 1.0) * own.drive.centre_limit / own.drive.centre_rate
         rates = equations.derivative(state, 0.9, (3000.0, 1500.0))
         assert rates[at.WORK_ENGINE] == pytest.approx(0.9 * own.drive.torque_idle * state[at.ENGINE], rel=1e-12)
         near = [held(state + k * step * rates) for k in (-2, -1, 1, 2)]
