@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.cli.question_list import LEAVES, TOGETHER, TWO_BOXES, beside, general, taken_along
+from sim.cli.question_list import LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general, taken_along
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, with_text
 from sim.describe.estimates.truck import read_si
 from sim.describe.estimates.tyre_size import tyre_size
@@ -60,6 +60,30 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
     ]
     # Where two words begin so, it stays as typed and is refused with all of them.
     return {field.path: begun[0] if len(begun) == 1 else text}
+
+
+def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:
+    """Return what an option says of leaf packs by their leaves, by path, one value after the other as the question takes them.
+
+    Raises
+    ------
+    InputError
+        If they are more than a pack has.
+    """
+    values = [one.strip() for one in text.split(",")]
+    given: dict[str, str] = {}
+    for axle in axles:
+        boxes = taken_along(f"{axle}.springs.pack.rate")
+        if len(values) > len(boxes):
+            words, example = LEAVES_WORDS
+            raise InputError(
+                Problem(
+                    f"{len(values)} values are more than a pack has", where="--leaf", given=text, allowed=words.format(axle=axle),
+                    suggestion=f"--leaf '{axle}:{example.partition(', or ')[2]}'",
+                )
+            )  # fmt: skip
+        given |= dict(zip(boxes, values, strict=False))
+    return given
 
 
 def wrong_with(

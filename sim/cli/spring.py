@@ -204,7 +204,7 @@ def _pack(given: dict[str, Any]) -> Rows:
     return [
         ("rate", show(made.rate, "stiffness")), ("leaves", f"{given['leaves']}, {full} of full length, {show(given['width'], 'length')} x {show(made.thickness, 'length')}"),
         ("camber without load", f"{show(made.camber, 'length')} more than where it stands"),
-        ("stress at ride, full bump", f"{stress_words(made.stress_ride)}, {stress_words(made.stress_bump)}"),
+        ("stress at ride, full bump", f"{stress_words(made.stress_ride)}, {stress_words(made.stress_bump)}; leaves bear some {stress_words(made.bears)} nipped and peened (from memory, no source)"),
     ], problems, _numbers(made)  # fmt: skip
 
 

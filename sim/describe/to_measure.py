@@ -20,6 +20,9 @@ PLACES: tuple[tuple[str, str], ...] = (
 )
 """By the path of what was estimated, what is to be measured in its place."""
 
+STOP_HEIGHT, STOP_SQUEEZE = "the height of the bump stop", "how far the bump stop squeezes"
+"""What is to be measured of a stop whose gap is known: of its height comes the squeeze, within a quarter."""
+
 RATE_OF = ("rate", "wire_diameter", "coil_diameter", "active_coils", "leaves", "leaf_width", "leaf_thickness", "length")
 """Keys of a spring from which its rate comes."""
 

@@ -5,11 +5,12 @@ from math import acos, asin, atan2, cos, degrees, inf, isfinite, nan, radians
 
 import numpy as np
 
+from sim.describe.estimates.bump_stop import BY_HEIGHT
 from sim.describe.lowered import Lowered, NamedLine
 from sim.describe.parts.dampers.damper_set import FREE_OIL_LEAN, DamperSet
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
-from sim.describe.to_measure import listed, unmeasured
+from sim.describe.to_measure import STOP_HEIGHT, STOP_SQUEEZE, listed, unmeasured
 from sim.integrate.channels import line_length
 from sim.kernel import layout as at
 from sim.linear.droop import FREE_COIL, HANGING, STRAP, Droop, droop
@@ -164,8 +165,23 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     _judge_lean(part, max(place.lean for place in places.values()), who, problems, notes)
     return Fit(
         line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
-        part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks), unmeasured(setup.vehicle, line.axle, line.name),
+        part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
+        (*unmeasured(setup.vehicle, line.axle, line.name), *_squeeze(setup, line.axle, places, inside)),
     )  # fmt: skip
+
+
+def _squeeze(setup: Lowered, axle: str, places: dict[str, Placed], inside: float) -> tuple[str, ...]:
+    """Return what to measure of a bump stop whose squeeze was estimated, where the room inwards [m] is less than that may be off."""
+    stop = dict(setup.vehicle.axles)[axle].stop
+    paths = {one.path: one for one in setup.vehicle.estimates}
+    squeeze = paths.get(f"{axle}.stop.squeeze")
+    # Of a stop whose gap is estimated too the gap is asked for, which is worth more.
+    if stop is None or squeeze is None or not isfinite(inside) or f"{axle}.stop.gap" in paths:
+        return ()
+    shortens = places["bump stop touched"].length - places["bump stop squeezed"].length
+    if abs(inside) >= squeeze.half * shortens / stop.squeeze:
+        return ()
+    return (STOP_SQUEEZE if squeeze.of == BY_HEIGHT else STOP_HEIGHT,)
 
 
 def _judge_droop(

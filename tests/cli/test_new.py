@@ -352,6 +352,23 @@ def test_a_leaf_pack_may_be_answered_by_its_leaves(capsys):
     assert again == {"front.springs": "leaf packs", "front.springs.pack.rate": "230 lb/in"}
 
 
+@pytest.mark.parametrize(("text", "code"), [(LEAVES, 0), ("7, 2, 2 1/2 in, 0.28 in", 0), (f"{LEAVES}, 3 in", 2)])
+def test_leaves_go_into_an_option_as_into_a_question(text, code, tmp_path, capsys):
+    file = tmp_path / "truck.yaml"
+    assert main(["new", str(file), "--front", "2450 lb", "--rear", "1780 lb", "--leaf", f"rear:{text}"]) == code
+    said = capsys.readouterr().err
+    if code:
+        assert "width, thickness, and both halves" in said
+        assert not file.exists()
+    else:
+        pack = load_vehicle(file).rear.springs["pack"]
+        assert (pack.leaves, pack.full_length_leaves) == (7, 2)
+        assert pack.leaf_thickness == pytest.approx(0.28 * 0.0254)
+        # A thousands mark makes no leaves of a rate.
+        assert main(["new", str(tmp_path / "other.yaml"), "--leaf", "rear:40,000 N/m"]) == 0
+        assert load_vehicle(tmp_path / "other.yaml").rear.springs["pack"].rate_n_per_m == 40e3
+
+
 def test_leaves_answered_for_a_rate_are_kept_whichever_headings_are_passed():
     """Each leaf has a question of its own behind a heading; nobody who has answered it must go there for it."""
     rear = [*[""] * 9, "leaf", LEAVES]

@@ -37,6 +37,31 @@ def test_a_damper_fits_only_where_its_lengths_were_measured():
     assert unmeasured(truck(MEASURED, **straps), "front", "main") == ()
 
 
+@pytest.mark.parametrize(
+    ("stop", "missing"),
+    [
+        ({}, "the height of the bump stop"),
+        ({"height": "100 mm"}, "how far the bump stop squeezes"),
+        ({"squeeze": "40 mm"}, ""),
+    ],
+)
+def test_whether_it_fits_is_open_where_a_guess_of_the_stop_s_squeeze_decides(stop, missing):
+    """40 mm of squeeze are off by 30 % or, of a taped height, 25 %: 12 or 10 mm. Room of less than that, either way, is no answer; of 30 mm it is."""
+    room, near = {}, 0.010 * 0.9
+    for gap in range(40, 140, 4):
+        front = fits(truck(MEASURED, stop={"gap": f"{gap} mm", **stop}, strap="none"))[0]
+        room[front.margin_in] = front.unmeasured
+    assert min(room) < -near
+    assert max(room) > near
+    for inside, said in room.items():
+        if abs(inside) < 0.8 * near:
+            assert said == ((missing,) if missing else ())
+        if abs(inside) > 0.015:
+            assert said == ()
+    if missing:
+        assert any(said for said in room.values())
+
+
 def test_stroke_left_is_not_placed_where_length_at_ride_is_a_guess():
     def said(vehicle):
         return {one.kind: one.word for one in placings(stand(vehicle)) if one.axle == "front"}

@@ -104,6 +104,29 @@ def test_commands_and_their_nonsense(words, capsys):
             assert "bug" not in capsys.readouterr().err
 
 
+def test_a_pack_s_stress_stands_beside_what_leaves_bear(capsys):
+    """By hand: 6 x 490 lbf x 28 in / (6 x 2.5 in x 0.31² in²) is 57 kpsi, and 1000 MPa are 145 kpsi (6.894757 MPa, NIST SP 811)."""
+    words = [
+        "--load",
+        "980lb",
+        "--leaves",
+        "6",
+        "--width",
+        "2.5in",
+        "--thickness",
+        "0.31in",
+        "--length",
+        "56in",
+        "--travel",
+        "4in",
+    ]
+    assert main(["spring", "pack", *words, "--units", "inch"]) == 0
+    ride, bears = 6 * 490 * 28 / (6 * 2.5 * 0.31**2) / 1e3, 1000 / 6.894757
+    assert re.search(
+        rf"full bump +{ride:.0f} kpsi, \d+ kpsi; leaves bear some {bears:.0f} kpsi", capsys.readouterr().out
+    )
+
+
 METRIC = re.compile(r"\d (mm|m|N|kg|N/mm|MPa)\b")
 
 

@@ -9,6 +9,9 @@ from sim.describe.estimates.weights import axle_load
 OF_HEIGHT, OF_HEIGHT_OFF = 0.40, 0.25
 """Squeeze of a rubber stop as a share of its free height, 30 to 50 %; common practice, no source."""
 
+BY_HEIGHT = "40 % of its free height"
+"""What the squeeze of a stop comes from whose height was measured."""
+
 SQUEEZE, SQUEEZE_OFF = 0.04, 0.3
 """Squeeze [m] of a stop of which nothing is known; common practice, no source."""
 
@@ -28,7 +31,7 @@ def squeeze(truck: Truck, at: Where) -> Worth | None:
         return None
     height = truck.si("length", at.axle, "stop", "height")
     if height is not None:
-        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, "40 % of its free height")
+        return Worth(OF_HEIGHT * height, OF_HEIGHT_OFF * OF_HEIGHT * height, BY_HEIGHT)
     return Worth(SQUEEZE, SQUEEZE_OFF * SQUEEZE)
 
 

@@ -24,7 +24,7 @@ WORDS: tuple[tuple[str, str, str], ...] = (
     (r"\bjacking\b", "jacking", "body pulled down or pushed up by bumps that follow each other"),
     (r"\bknees?\b", "knee", "damper speed from which its force rises less"),
     (r"\bmotion ratio\b", "motion ratio", "travel of the damper for each travel of the wheel"),
-    (r"\banti-dive\b", "anti-dive", "share of the nose's dive that the arms hold up under brakes"),
+    (r"\banti-dive\b", "anti-dive", "share of the nose's dive that the arms hold up where the front wheels alone brake"),
     (r"\banti-squat\b", "anti-squat", "share of the tail's squat that the axle's guide holds up when pulling away"),
     (r"\binstant centre\b", "instant centre", "the point that an axle turns about just now"),
     (r"\bslip\b", "slip", "how much faster or slower the tread goes than the road"),

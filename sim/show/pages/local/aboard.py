@@ -6,13 +6,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from sim.describe.estimates.truck import adapter
+from sim.describe.estimates.truck import adapter, shown_in_inches
 from sim.describe.parts.vehicle import Vehicle
-from sim.describe.shown import show
+from sim.describe.shown import show, show_short
 from sim.describe.wrong import first_in_words
 from sim.errors import JounceError
 from sim.study.lift import WAYS, lifted
-from sim.study.loads import Case, Load, cases, usual_loads, words
+from sim.study.loads import Case, Load, cases, usual_loads, usual_ranges, words
 
 HEADS = (
     "What to make of it", "Frame up (down: minus)", "Load on the ground", "Ride frequency [Hz]", "Damping ratio", "Bump left", "Droop left", "Stroke left in",
@@ -35,23 +35,26 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     Returns
     -------
     dict
-        usual: rows of name, mass, behind, above; heads; axles: by name, rows of label and cells; wrong: rows of name, key and
+        usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; wrong: rows of name, key and
         message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes and why it cannot be.
     """
     usual = {load.name: load for load in usual_loads(vehicle)}
     rows = [row for row in asked.get("loads") or [] if isinstance(row, dict)][:MOST_LOADS]
     wrong: list[dict[str, str]] = []
-    loads = [_load(row, usual, wrong) for row in rows if row.get("on")]
+    on = [row for row in rows if row.get("on")]
+    loads = [_load(row, usual, wrong) for row in on]
     seen = cases(vehicle, [load for load in loads if load] or list(usual.values()) if not wrong else [])
+    inches = shown_in_inches(vehicle.typed_system == "inch")
     return {
         "usual": [
-            {"name": one.name, "mass": show(one.mass, "mass"), "behind": show(one.behind, "length"), "above": show(one.above, "length")}
+            {"name": one.name, "mass": show(one.mass, "mass"), "behind": _about(one.behind), "above": _about(one.above)}
             for one in usual.values()
         ],
+        "ranges": f"Usual: {usual_ranges()} (common practice, no source).",
         "heads": HEADS,
         "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},
         "wrong": wrong,
-        "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one) for one in loads if one},
+        "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one},
         "lift": _lift(vehicle, asked.get("lift") or {}, wrong),
     }  # fmt: skip
 
@@ -82,9 +85,21 @@ def _read(text: str, quantity: str, name: str, key: str, wrong: list[dict[str, s
         return None
 
 
-def _written(load: Load) -> dict[str, object]:
-    place = {"behind_front_axle": f"{load.behind:.4g} m", "above_ground": f"{load.above:.4g} m"}
-    return {"mass": f"{load.mass:.5g} kg", "place": place}
+def _about(length: float) -> str:
+    """Return a usual place: nobody knows it to a hundredth of an inch."""
+    return show_short(length, "length", (0, 1))
+
+
+def _written(load: Load, row: Mapping[str, Any], inches: bool) -> dict[str, object]:
+    """Return a load as a set-up writes it: as it was typed, and what was left empty in the units that are shown."""
+
+    def text(key: str, value: float, units: tuple[str, float]) -> str:
+        unit, size = units
+        return str(row.get(key) or "").strip() or f"{value / size:.4g} {unit}"
+
+    long = ("in", 0.0254) if inches else ("mm", 1e-3)
+    place = {"behind_front_axle": text("behind", load.behind, long), "above_ground": text("above", load.above, long)}
+    return {"mass": text("mass", load.mass, ("lb", 0.45359237) if inches else ("kg", 1.0)), "place": place}
 
 
 def _row(case: Case, axle: str) -> dict[str, Any]:

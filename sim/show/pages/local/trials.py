@@ -313,7 +313,7 @@ def labels(seat: str) -> dict[str, str]:
     return {
         f"acceleration_rms_{seat}": f"Shaking at the {seat} (RMS)",
         "pitch_nose_down": "Nose down, most", "pitch_nose_up": "Nose up, most",
-        "front_left_to_stop": "Front: left to the bump stop", "rear_left_to_stop": "Rear: left to the bump stop",
+        "front_left_to_stop": "Front: left to the bump stop (minus: into it)", "rear_left_to_stop": "Rear: left to the bump stop (minus: into it)",
         "front_tyre_off_ground": "Front tyres off the ground", "rear_tyre_off_ground": "Rear tyres off the ground",
     }  # fmt: skip
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from sim.describe.files.reader import Document
+from sim.describe.shown import shown_in
 from sim.show.pages.local.aboard import HEADS, aboard
 from sim.show.pages.local.answers import as_edited, vehicle_of
 from sim.show.pages.local.paper import typed_edits
@@ -45,6 +46,21 @@ def test_nothing_aboard_shows_the_usual_loads_and_changes_nothing(vehicle):
     ]
     assert said["changes"] == {}
     assert said["lift"]["rows"] == []
+
+
+def test_a_load_goes_into_a_set_up_as_it_was_typed_and_the_rest_in_the_units_shown(vehicle):
+    """A usual mass and place are in pounds and inches where the page is; nothing of 500 lb is turned into kilograms."""
+    rows = [{"name": "bumper and winch", "on": True, "mass": " 500 lb"}, {"name": "cargo", "on": True}]
+    for system, mass, length in (("inch", "lb", "in"), ("metric", "kg", "mm")):
+        with shown_in(system):
+            said = aboard(vehicle, {"loads": rows})
+        winch, cargo = (said["changes"][f"loads.{name}"] for name in ("bumper and winch", "cargo"))
+        assert winch["mass"] == "500 lb"
+        assert (cargo["mass"].split()[1], winch["place"]["above_ground"].split()[1]) == (mass, length)
+        # The usual cargo of the page.
+        assert vehicle.changed(said["changes"]).loads["cargo"].mass == pytest.approx(300.0, rel=1e-4)
+        other = " mm" if system == "inch" else " in"
+        assert not any(other in text for text in (said["ranges"], *(str(one) for one in said["usual"])))
 
 
 def test_what_is_not_understood_is_said_of_its_load(vehicle):

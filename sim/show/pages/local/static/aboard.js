@@ -75,6 +75,7 @@ export class Aboard {
       if (row) this.offer(row, usual);
       else this.add(usual.name, usual);
     }
+    $("usual-ranges").textContent = said.ranges;
     const wrong = said.wrong.filter((one) => one.name !== "lift");
     $("loads-error").textContent = wrong.map((one) => `${one.name}, ${one.key}: ${one.message}`).join(" · ");
     const lift = said.wrong.filter((one) => one.name === "lift").map((one) => `${one.key}: ${one.message}`);

@@ -95,7 +95,7 @@ export class Tries {
     // The set-ups as they are in that file: those of the page may be others by the time that somebody orders.
     const setup = make("select", { "aria-label": "Set-up that is ordered" }, ...this.setups.map(({ name }) => make("option", { value: name }, name)));
     const buttons = works.map(({ command, words }) => make("button", { type: "button", onclick: () => this.work(true, file, command, setup.value) }, words));
-    $("works").replaceChildren(...buttons, make("label", {}, "of set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
+    $("works").replaceChildren(...buttons, make("label", {}, "Order sheet of the set-up ", setup), make("p", { class: "small" }, `Of ${file}. An order sheet is of one set-up, the others are of all.`));
   }
 
   /** Start a command on a scenario's file, or stop it. */
