@@ -53,7 +53,7 @@ def run(options: argparse.Namespace) -> int:
         f"\nWrote {len(list(folder.iterdir()))} files to {folder}; look at {folder / 'course.png'} first.\n"
         "Next: drive over it: jounce compare a scenario whose run names this course."
     )
-    # Never 3: how rough a road is breaks no limit.
+    # Never 3: how rough a road is is no fault of the truck.
     return 0
 
 
