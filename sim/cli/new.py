@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.first_scenario import first_scenario, planned_scenario, put
 from sim.cli.progress import closing
 from sim.errors import InputError, OutputError, Problem
 
@@ -125,12 +126,12 @@ def run(options: argparse.Namespace) -> int:
     if given or not before:
         text = _text(path, mapping, given)
         copy = _kept(path)
-        _put(path, text)
+        put(path, text)
         wrote = [path, *([copy] if copy is not None else [])]
         said = f", and what it was is {shown(copy)}" if copy is not None else ""
         print(f"Wrote {shown(path)}{said}.", file=sys.stderr)
-    scenario = _scenario(path, mapping)
-    compared = _plans(path, mapping, changes)
+    scenario = first_scenario(path, mapping)
+    compared = planned_scenario(path, mapping, changes)
     answer.add(name=mapping["name"])
     answer.wrote(*wrote, scenario, *compared)
     more = "".join(f"\nWhat is planned: jounce compare {shown(one)}" for one in compared)
@@ -286,115 +287,6 @@ def _kept(path: Path) -> Path | None:
     except OSError as error:
         raise OutputError(f"{copy}: no copy can be kept: {error.strerror or error}. Nothing was written.") from None
     return copy
-
-
-def _put(path: Path, text: str) -> None:
-    from sim.show.report.write import replaced
-
-    try:
-        replaced(path, text)
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror or error}") from None
-
-
-COURSES = "courses"
-TRACK = f"{COURSES}/hut_track.yaml"
-"""The demo's track over which a first scenario drives."""
-
-FIRST = """\
-# A first question for {name}: the dampers as they are, against softer and firmer ones, over the demo's track.
-# Words for a valving stand for damping ratios (docs/measure/dampers.md); write a curve in their place once you have one.
-{others}kind: scenario
-name: {first}
-question: Softer, as it is, or firmer?
-vehicle: {vehicle}
-run: {{kind: course, course: {course}, speed: {speed}}}
-setups:
-  as it is:
-  soft:
-    front.dampers.main.valving: soft
-    rear.dampers.main.valving: soft
-  firm:
-    front.dampers.main.valving: firm
-    rear.dampers.main.valving: firm
-"""
-
-
-def _scenario(path: Path, mapping: Mapping[str, Any]) -> Path:
-    """Write a first scenario beside a vehicle's file, and the courses that it may drive over; what is there stays as it is."""
-    from sim.describe.files.writer import as_yaml
-
-    scenario = path.with_name(f"{path.stem}_first.yaml")
-    courses = _courses(path)
-    if not scenario.exists():
-        name = _called(mapping)
-
-        def word(text: str) -> str:
-            return as_yaml([text])[2:].strip()
-
-        _put(
-            scenario,
-            FIRST.format(
-                name=name, first=word(f"{name}: a first look"), vehicle=word(path.name), course=TRACK, speed=_speed(mapping),
-                others="".join(f"# {line}\n" for line in _other_courses(courses)),
-            ),
-        )  # fmt: skip
-    return scenario
-
-
-def _courses(path: Path) -> list[Path]:
-    """Copy the demo's courses, and the surveys that they name, beside a vehicle's file; return them, those that were there too."""
-    from sim.describe.files.demo import demo_folder
-
-    into = path.parent / COURSES
-    sources = [one for one in sorted((demo_folder() / COURSES).iterdir()) if one.suffix in (".yaml", ".csv")]
-    for source in sources:
-        if (into / source.name).exists():
-            continue
-        try:
-            into.mkdir(exist_ok=True)
-            shutil.copyfile(source, into / source.name)
-        except OSError as error:
-            raise OutputError(
-                f"{into / source.name}: the course cannot be written: {error.strerror or error}. {path} is there."
-            ) from None
-    return [into / source.name for source in sources]
-
-
-def _other_courses(courses: list[Path]) -> list[str]:
-    """Return lines that name the courses beside the first one."""
-    others = [f"{COURSES}/{one.name}" for one in courses if one.suffix == ".yaml" and one.name != Path(TRACK).name]
-    if not others:
-        return []
-    return [
-        "Other courses for its run: " + ", ".join(others) + ";",
-        "jounce road COURSE shows one, and a file of your own lies beside them.",
-    ]
-
-
-def _called(mapping: Mapping[str, Any]) -> str:
-    return " ".join(str(mapping["name"]).split())
-
-
-def _speed(mapping: Mapping[str, Any]) -> str:
-    from sim.describe.estimates.truck import Truck, shown_in_inches
-
-    return "12 mph" if shown_in_inches(Truck(mapping).inches) else "20 km/h"
-
-
-def _plans(path: Path, mapping: Mapping[str, Any], changes: Mapping[str, Mapping[str, Any]]) -> list[Path]:
-    """Write a scenario of what is planned beside a vehicle's file, under a name that is free; nothing where nothing is planned."""
-    from sim.cli.planned import scenario_text
-
-    if not changes:
-        return []
-    plans, number = path.with_name(f"{path.stem}_planned.yaml"), 1
-    while plans.exists():
-        number += 1
-        plans = path.with_name(f"{path.stem}_planned_{number}.yaml")
-    run = {"kind": "course", "course": TRACK, "speed": _speed(mapping)}
-    _put(plans, scenario_text(_called(mapping), path.name, run, changes))
-    return [plans]
 
 
 def _demo(folder: Path) -> int:
