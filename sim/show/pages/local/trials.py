@@ -234,7 +234,8 @@ class Trials:
                     for label, value, quantity in measured(run, seat)
                 ],
             }  # fmt: skip
-            known["id"] = _id(known, arrays)
+            # The scene has an id already: it is the largest part, and the same at every speed.
+            known["id"] = _id({key: value for key, value in known.items() if key != "scene"}, arrays)
             # With the run, so that its id stays its own.
             _keep(self._drawn, key, (run, (known, arrays)))
         self._drawn.move_to_end(key)
@@ -252,8 +253,8 @@ class Trials:
         return own
 
     def _road(self, preview: Preview, run: Run) -> tuple[dict[str, Any], Array]:
-        # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups.
-        key = "road", id(preview), lead_m(run.vehicle)
+        # Where it begins before the truck depends on the tyres; the same shape is drawn for all set-ups, and at every speed.
+        key = "road", preview.run.courses, lead_m(run.vehicle)
         if key not in self._drawn:
             _keep(self._drawn, key, (preview, _with_id(road(run))))
         self._drawn.move_to_end(key)
