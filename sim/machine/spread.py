@@ -310,6 +310,10 @@ def _others(count: int) -> Any:
         # Other processes may still be at a part of earlier work that was given up: that this call waits for them is meant.
         warnings.filterwarnings("ignore", "Trying to resize an executor with running jobs", UserWarning)
         # A pool that was broken is replaced by this call; one that is whole is taken again.
+        with suppress(OSError):
+            return get_reusable_executor(max_workers=count, timeout=IDLE_S)
+        # One whose process was killed while this call waited for its jobs is given new ones on pipes that are closed by now. It is known
+        # as broken since, and is replaced; whatever else it was is met again, and is said.
         return get_reusable_executor(max_workers=count, timeout=IDLE_S)
 
 

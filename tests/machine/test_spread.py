@@ -11,6 +11,7 @@ import pytest
 
 from sim.cli.tune import _each
 from sim.errors import RunError
+from sim.machine import spread
 from sim.machine.spread import KILLED, KILLED_MOST, Spread, begun
 from tests.waiting import FOR_EVER_S, is_running, until, written
 
@@ -146,6 +147,24 @@ class Deadly:
                 out.write("x")
             os.kill(os.getpid(), signal.SIGKILL)
         return part * part
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_a_pool_that_breaks_while_it_is_resized_is_replaced(monkeypatch, times):
+    """As a killed process leaves it: its pipes are closed, and only the next call knows; what is met twice is another matter."""
+    given, left = object(), [OSError("handle is closed")] * times
+
+    def asked(**_):
+        if left:
+            raise left.pop()
+        return given
+
+    monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", asked)
+    if times == 1:
+        assert spread._others(1) is given
+    else:
+        with pytest.raises(OSError, match="handle is closed"):
+            spread._others(1)
 
 
 @pytest.mark.parametrize("always", [False, True], ids=["once", "whenever one is sent something"])
