@@ -1,7 +1,7 @@
 """One measure: a number that says how a run went, and which way is better."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sim.integrate.result import Run
@@ -147,15 +147,8 @@ def placed(
     """Return measures with where they are shown and which block they carry, by name; others are seen only when asked for."""
     claims = carries or {}
     return tuple(
-        _with(one, shown.get(one.name, one.shown), claims.get(one.name, one.carries))
+        replace(one, shown=shown.get(one.name, one.shown), carries=claims.get(one.name, one.carries))
         if one.name in shown or one.name in claims
         else one
         for one in measures
     )
-
-
-def _with(one: Measure, shown: Shown, carries: Carries | None) -> Measure:
-    """Return a measure with other places; without a constructor that fills every field anew: a page asks at each move of a slider."""
-    other = object.__new__(Measure)
-    other.__dict__.update(one.__dict__, shown=shown, carries=carries)
-    return other
