@@ -56,7 +56,7 @@ def driven_stage(
 @blocked
 def write_driven(m, out, wrote, first):
     """Write one output of a driven run: as any run's, and what only it has."""
-    write_traces(m, out, wrote)
+    write_traces(m, out, wrote, 1)
     for i in range(at.STATES, at.ROWS):
         out[wrote, first + i - at.STATES] = m[i]
     for axle in range(at.AXLES):

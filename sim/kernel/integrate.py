@@ -40,7 +40,7 @@ from sim.kernel.stepping import (
     weight_of,
 )
 from sim.kernel.watch import farthest, reach, watch
-from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
+from sim.machine.jit import BLOCK, FEW, FOUR, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
 
 V = at.COORDINATES
 STEADY = 1e12  # a time since which any bush has settled [s]
@@ -55,6 +55,13 @@ def begin(m, lanes, rows):
     for lane in range(lanes):
         m[at.SINE_PITCH * lanes + lane] = sine(m[at.PITCH * lanes + lane])
         m[at.COSINE_PITCH * lanes + lane] = cosine(m[at.PITCH * lanes + lane])
+
+
+@blocked
+def write_row(m, row, out, wrote, channel, lanes):
+    """Write a row of memory as a channel of one output, lane beside lane."""
+    for lane in range(lanes):
+        out[wrote, channel * lanes + lane] = m[row * lanes + lane]
 
 
 @blocked
@@ -96,10 +103,10 @@ def all_lines(
             line_ends(m, lines, number, axle, lanes, rows)
         if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
-            out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
-            out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
-            out[wrote, channel + at.LINE_FORCE] = m[at.WHOLE]
-            out[wrote, channel + at.LINE_LAW] = m[at.LAW]
+            write_row(m, at.LENGTH, out, wrote, channel + at.LINE_LENGTH, lanes)
+            write_row(m, at.CLOSING, out, wrote, channel + at.LINE_SPEED, lanes)
+            write_row(m, at.WHOLE, out, wrote, channel + at.LINE_FORCE, lanes)
+            write_row(m, at.LAW, out, wrote, channel + at.LINE_LAW, lanes)
 
 
 @blocked
@@ -140,20 +147,20 @@ def evaluate(
         accelerations(m, lanes, rows, False, False, pushed, speed)
 
 
-@inlined
-def write_traces(m, out, wrote):
+@blocked
+def write_traces(m, out, wrote, lanes):
     """Write one output of a traced run: states, accelerations, loads, stops, road, and the force that holds the speed."""
-    for i in range(at.STATES):
+    for i in range(at.STATES * lanes):
         out[wrote, i] = m[i]
-    for i in range(V):
-        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    for i in range(V * lanes):
+        out[wrote, at.TRACE_RATE * lanes + i] = m[(at.RATE + V) * lanes + i]
     for axle in range(at.AXLES):
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
-        out[wrote, at.TRACE_ROAD + axle] = m[row + at.ROAD]
-        out[wrote, at.TRACE_SLOPE + axle] = m[row + at.ROAD_SLOPE]
-    out[wrote, at.TRACE_DRIVER] = m[at.DRIVER]
+        write_row(m, row + at.LOAD, out, wrote, at.TRACE_TYRE + axle, lanes)
+        write_row(m, row + at.STOP, out, wrote, at.TRACE_STOP + axle, lanes)
+        write_row(m, row + at.ROAD, out, wrote, at.TRACE_ROAD + axle, lanes)
+        write_row(m, row + at.ROAD_SLOPE, out, wrote, at.TRACE_SLOPE + axle, lanes)
+    write_row(m, at.DRIVER, out, wrote, at.TRACE_DRIVER, lanes)
 
 
 @inlined
@@ -188,12 +195,14 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
     carrying : what is too small for the precision of the state is kept and added later (`end_rows`).
     """
     rows = at.STATES if traced else at.MOTION
+    # What is done for one set-up as it goes: to stop where it is lost, and to do a step again that meets a kink.
+    alone = traced and lanes == SINGLE
 
     def run(
         m, lines, lines_front, kinds, knots, first_group, road, first, speed, push, step, steps, every, out, watched,
         memory,
     ):  # fmt: skip
-        """Run all lanes; return how many outputs are finite.
+        """Run all lanes; return how many outputs are written: of one lane with a time history, those that are finite.
 
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
         lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of SPRING, DAMPER,
@@ -202,7 +211,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         road : (2, samples, ROAD_ROWS) under front and rear, a sample a step, number `first` of them at the first step.
         speed : [m/s] along it; 0 if it moves up and down under the wheels, wherever they are.
         push : (steps + 1,) upward force [N].
-        out : (steps // every + 1, channels), written if traced; if not, (watched rows, outputs, lanes).
+        out : (steps // every + 1, channels * lanes), written if traced; if not, (watched rows, outputs, lanes).
         watched : (n,) rows of m that are written there, if not traced.
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
@@ -215,11 +224,11 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         general = is_general(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
-        kink = m[at.KINK] * weight_of(m) if traced else 0.0
+        kink = m[at.KINK] * weight_of(m) if alone else 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
         # Up to which step there are no rates of smooth steps before.
-        afresh = (max(PAST_STEPS, m[at.AFRESH]) if traced else PAST_STEPS) - before
+        afresh = (max(PAST_STEPS, m[at.AFRESH]) if alone else PAST_STEPS) - before
         since_kept = STEADY if begins else AT_ONCE
         for index in range(steps + 1):
             starting = index < afresh
@@ -230,7 +239,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 # later ones at both ends.
                 share = 0.0 if stage == 0 else 0.5 if starting and stage < 3 else 1.0
                 ahead, length = share, step
-                if traced and parts > 1:
+                if alone and parts > 1:
                     ahead, length = (part + share) / parts, step / parts
                 since = since_kept if stage == 0 else share * length
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
@@ -248,8 +257,8 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 )  # fmt: skip
                 if write:
                     if traced:
-                        write_traces(m, out, wrote)
-                        if is_lost(m, at.STATES):
+                        write_traces(m, out, wrote, lanes)
+                        if alone and is_lost(m, at.STATES):
                             return wrote
                     else:
                         farthest(m, lanes)
@@ -258,7 +267,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 if index == steps:
                     return wrote
                 last = 3 if starting else 1
-                if traced and kink > 0.0 and parts == 1 and stage == last:
+                if alone and kink > 0.0 and parts == 1 and stage == last:
                     off = missed(m, starting, step)
                     if off > kink:
                         # What the rates did before a kink says nothing of after it, in this step and in the next ones.
@@ -287,6 +296,7 @@ def named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
 
 
 run_single = compiled(named(loop(SINGLE, traced=True), ONE))
+run_few = compiled(named(loop(FEW, traced=True), FOUR))
 run_block = compiled(named(loop(BLOCK, traced=False), WIDE))
 
 
