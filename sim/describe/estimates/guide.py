@@ -62,6 +62,6 @@ RULES = (
     ),
     Rule(
         "{axle}.guide.fixed_half_length", "half of the leaf pack", "length", "a usual half", half_length, "semi-elliptic packs of such trucks",
-        "springs of vehicles in Khurmi and in Bhandari, and a light military truck's in its manual (docs/measure/arms-and-leaves.md)", "arms-and-leaves.md",
+        "springs of vehicles in Khurmi and in Bhandari, and a light military truck's in TM 9-803", "arms-and-leaves.md",
     ),
 )  # fmt: skip

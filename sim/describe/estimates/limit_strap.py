@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from sim.describe.estimates.damper_length import ROOM
 from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.shape import has_part
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.valving import wheel_rate
 from sim.describe.estimates.weights import axle_load, centre_height
@@ -21,10 +22,11 @@ OFF, LENGTH_OFF, DROOP = 0.5, 0.008, 0.10
 
 def _fitted(truck: Truck, at: Where) -> bool:
     """Tell whether the axle has straps: somebody says so, or its springs would let it hang past its dampers."""
-    strap = truck.at(at.axle, "strap")
-    if not isinstance(strap, dict):
+    if not has_part(truck, at.axle, "strap"):
         return False
-    if strap or not any(spring.get("kind") == "leaf_pack" for _, spring in truck.named(at.axle, "springs")):
+    if truck.at(at.axle, "strap") or not any(
+        spring.get("kind") == "leaf_pack" for _, spring in truck.named(at.axle, "springs")
+    ):
         return True
     hangs = axle_load(truck, at.axle).value * GRAVITY / wheel_rate(truck, at.axle)
     return hangs > min((whole for whole, _ in _of_dampers(truck, at)), default=DROOP)
