@@ -272,6 +272,21 @@ def test_wind_up_of_a_symmetric_pack():
     rear = {"springs": {"pack": {"rate": "30 N/mm"}}, "guide": {"fixed_half_length": "650 mm"}}
     estimates = {one.path: one for one in completed({"weighed": {}, "rear": rear})[1]}
     assert estimates["rear.guide.wind_up.rate"].value == pytest.approx(25350, rel=1e-9)
+    assert estimates["rear.guide.wind_up.rate"].half == pytest.approx(0.3 * 25350)
+
+
+def test_wind_up_is_known_no_better_than_what_it_is_computed_from():
+    """By small changes: its rate goes as the pack's rate and as the square of its half, and doubts add as roots of squares."""
+    given = found_on(
+        "rear.guide.wind_up.rate",
+        rear={"springs": {"pack": {"rate": "30 N/mm +- 3 N/mm"}}, "guide": {"fixed_half_length": "600 mm +- 30 mm"}},
+    )
+    assert given.half / given.value == pytest.approx((0.3**2 + 0.1**2 + (2 * 0.05) ** 2) ** 0.5)
+    guessed = found_on("rear.guide.wind_up.rate")
+    half, rate = (found_on(f"rear.{path}") for path in ("guide.fixed_half_length", "springs.pack.rate"))
+    assert guessed.half / guessed.value == pytest.approx(
+        (0.3**2 + (rate.half / rate.value) ** 2 + (2 * half.half / half.value) ** 2) ** 0.5, rel=0.01
+    )
 
 
 def test_stop_carries_twice_its_wheel_when_solid():
