@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.flagging import say_flag
 from sim.errors import InputError, JounceError, Problem
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
                     print(f"  {text}")
                 # It can be run, and every run of it will be flagged.
                 for text in faults:
-                    print(f"  FLAGGED  {text}")
+                    say_flag(text, indent="  ")
                 flags = [
                     {"of": shown(path), "kind": "at_rest", "part": "", "time_s": None, "sentence": text}
                     for text in faults

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -89,7 +90,7 @@ def run(options: argparse.Namespace) -> int:
     _printed(first, tables, name, other)
     for setup, own in flags.items():
         for flag in own:
-            print(f"FLAGGED  {setup}: {flag.sentence}")
+            say_flag(f"{setup}: {flag.sentence}")
     results = place(options.outputs, options.file, f"_{slug(name)}_convert", name)
     folder = results.folder
     # The file gets the whole travel.

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
 from sim.cli.angles import angle, length
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
 from sim.describe.shown import System
@@ -119,14 +120,16 @@ def _printed_flags(leans: "Leans") -> bool:
     flagged, left_out = dict[tuple[str, str, str], str](), dict[str, None]()
     for _, _, setup, row in _rows(leans):
         for flag in row.flags:
-            flagged.setdefault((setup, flag.kind, flag.part), f"FLAGGED {setup}: {flag.sentence}")
+            flagged.setdefault((setup, flag.kind, flag.part), f"{setup}: {flag.sentence}")
         for move, moved in row.moves.items():
             # Of single places, and of a way of moving that cannot be done at all.
             reasons = {f" {MOVES[move].words(t.at)}": t.left_out for t in moved.tried} | {"": moved.left_out}
             left_out |= dict.fromkeys(
                 f"LEFT OUT {MOVES[move].label}{place}: {reason}" for place, reason in reasons.items() if reason
             )
-    for text in (*flagged.values(), *left_out):
+    for text in flagged.values():
+        say_flag(text)
+    for text in left_out:
         print(text, file=sys.stderr)
     return bool(flagged)
 

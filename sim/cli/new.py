@@ -103,12 +103,14 @@ def run(options: argparse.Namespace) -> int:
     _see_place(path)
     before = _existing(path)
     given, planned = _given(options), typed(options)
+    given |= _taken_out(before, given)
     mapping = _with(before, given)
     questions = False
     # Of a truck that has a file a plan alone is enough.
     if options.questions or not (given or (planned and before)):
         answers = _asked(mapping, bool(given or (planned and before)), bool(planned))
         planned |= {path: answers.pop(path) for path in list(answers) if path.startswith(PLAN)}
+        answers |= _taken_out(mapping, answers)
         given |= answers
         # What is skipped is estimated, as each question promises, also where all of them were.
         mapping = {TRIGGER: {}, **_with(mapping, answers)}
@@ -220,6 +222,24 @@ def _given(options: argparse.Namespace) -> dict[str, str]:
             raise InputError(f"--set {one}: write it as KEY=VALUE, 'front.stop.gap=3 1/4 in'")
         given[key.strip()] = value.strip()
     return given
+
+
+def _taken_out(before: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, str]:
+    """Return what the file has that gives way to what is given, and say so."""
+    from sim.cli.notices import note
+    from sim.cli.question_answers import replaced
+    from sim.describe.estimates.truck import Truck
+
+    gone = replaced(before, given)
+    of_spring: dict[str, list[str]] = {}
+    for path in gone:
+        spring, _, key = path.rpartition(".")
+        of_spring.setdefault(spring, []).append(f"{key} {Truck(before).at(*path.split('.'))}")
+    for spring, words in of_spring.items():
+        note(
+            f"NOTICE: {spring}: {', '.join(words)} taken out, as a spring has either a rate or the dimensions of its wire or leaves."
+        )
+    return gone
 
 
 def _with(mapping: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, Any]:

@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.cli.question_list import LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general, taken_along
-from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, with_text
-from sim.describe.estimates.truck import read_si
+from sim.cli.question_list import INSTEAD, LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general, taken_along
+from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, has_nothing, with_text, with_text_at
+from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
 from sim.errors import InputError, Problem
@@ -14,9 +14,30 @@ LEAST_OF_LEAVES = 4
 """Values of a leaf pack's dimensions that give its rate; its halves may follow."""
 
 
+EITHER_OR = {**INSTEAD, "{axle}.springs.pack.length": "{axle}.springs.pack.rate"}
+"""Dimensions of a spring, by path, and the path of the rate that says the same."""
+
+
+def replaced(before: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, str]:
+    """Return what of a truck gives way to what is given now, each path with an empty text.
+
+    A spring has a rate or the dimensions of its wire or leaves: whoever gives the ones takes out the others.
+    """
+    gone: dict[str, str] = {}
+    for either in EITHER_OR.items():
+        for axle in AXLES:
+            size, rate = (path.format(axle=axle) for path in either)
+            for new, old in ((size, rate), (rate, size)):
+                if given.get(new) and old not in given and not has_nothing(before, old):
+                    gone[old] = ""
+    return gone
+
+
 def with_answers(before: Mapping[str, Any], answers: Mapping[str, str], known: tuple[Field, ...]) -> dict[str, Any]:
     """Return a truck's mapping with answers in it, by their paths; what is planned is no part of it."""
     data = dict(before)
+    for path in replaced(before, answers):
+        data = with_text_at(data, path, "")
     # In the order of the form: which springs before what is said of them.
     for field in known:
         if field.path in answers:

@@ -6,6 +6,7 @@ from typing import Any
 
 from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates.fields import Field, fields, text_at
+from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN
 
 MOST = "What matters most"
@@ -206,5 +207,8 @@ def is_asked(field: Field, data: Mapping[str, Any], known: Mapping[str, Field]) 
         return False
     if path in NEEDS and not there(NEEDS[path].format(axle=axle)):
         return False
+    part = path.split(".")[1] if path != field.path else ""
+    if part in ASKED_BY and there(by := f"{axle}.{part}.{ASKED_BY[part]}") and is_none(text_at(data, known[by])):
+        return by == field.path  # of a stop that the axle has not nothing else is asked
     # What has a value already is asked all the same: only so can it be changed or left out.
     return not (path in INSTEAD and there(INSTEAD[path].format(axle=axle)) and not there(field.path))

@@ -4,6 +4,7 @@ import argparse
 from typing import Any
 
 from sim.cli import answer
+from sim.cli.flagging import say_flag
 from sim.cli.shared import shared
 from sim.errors import InputError, Problem
 
@@ -77,7 +78,7 @@ def run(options: argparse.Namespace) -> int:
     for label, text in rows:
         print(f"{label:<{width}}  {text}")
     for problem in problems:
-        print(f"FLAGGED  {problem}")
+        say_flag(problem)
     answer.add(
         measures={key: answer.number(value, quantity) for key, (value, quantity) in numbers.items()},
         flags=[{"of": options.what, "kind": "spring", "part": options.what, "time_s": None, "sentence": text} for text in problems],

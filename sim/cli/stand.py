@@ -8,6 +8,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing
 from sim.errors import InputError, LiftedError, OutputError, RunError
 
@@ -98,7 +99,7 @@ def run(options: argparse.Namespace) -> int:
         flags=[answer.flag_of(name, flag) for name, flag in flagged],
     )  # fmt: skip
     for name, flag in flagged:
-        print(f"FLAGGED  {name}: {flag.sentence}")
+        say_flag(f"{name}: {flag.sentence}")
     for text in _not_measured(setups):
         print(text)
     caution(CAUTION)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing, lines, working
 from sim.cli.progress import console as progress_console
 from sim.cli.units import told_in_both
@@ -202,7 +203,7 @@ def _printed_flags(swept: "Swept") -> bool:
 
     lines = flagged_lines(swept)
     for text in lines:
-        print(f"FLAGGED  {text}")
+        say_flag(text)
     return bool(lines)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim.cli import answer
 from sim.cli.angles import angle, length
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing, working
 from sim.errors import InputError
 from sim.show.report.table_csv import Table
@@ -194,7 +195,7 @@ def _flagged(found: "Tramp") -> bool:
 
     for one in found.maps:
         for flag in one.flags:
-            print(f"FLAGGED {MOVES[one.move].label}, {GRIP[one.relaxation]}: {flag.sentence}", file=sys.stderr)
+            say_flag(f"{MOVES[one.move].label}, {GRIP[one.relaxation]}: {flag.sentence}")
     # A flag is not tramp: that run left what the model is valid for, and confirms nothing.
     return any(one.flags for one in found.maps)
 

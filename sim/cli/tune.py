@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim.cli.answer import add, wanted, wrote
+from sim.cli.flagging import say_flag
 from sim.cli.progress import closing, console, lines
 from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
@@ -62,7 +63,7 @@ def run(options: argparse.Namespace) -> int:
         print(text)
     flags = [f"case '{case}', {text}" for case, one in compared.items() for text in one.flags]
     for text in flags:
-        print(f"FLAGGED: {text}", file=sys.stderr)
+        say_flag(text)
     if wanted():
         from sim.cli.answers.tune import parts
 

@@ -4,7 +4,7 @@ Which of them is a person's choice (`shown_in`): tables, pictures, sheets and CS
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from math import floor, inf, isfinite, log10
@@ -62,6 +62,8 @@ SHOWN: dict[str, tuple[tuple[float, str, int], ...]] = {
     "heat": ((1e3, "kJ", 1), (1055.05585262, "Btu", 0)),
     "oil_mass": ((1.0, "kg", 3), (0.45359237, "lb", 2)),
     "heat_capacity": ((1e3, "kJ/°C", 2), (1055.05585262 * 1.8, "Btu/°F", 2)),
+    # A point along the truck: in inches, as its other lengths are; one that no tape reaches is a distance (`place_or_distance`).
+    "place": ((1.0, "m", 2), (0.0254, "in", 1)),
 }
 """How each quantity is shown: (divisor of the SI value, unit, decimals), workshop metric first, then inch.
 
@@ -81,7 +83,7 @@ SI_UNITS: dict[str, str] = {
     "turning": "rad/s", "angle": "rad", "angular_acceleration": "rad/s²", "frequency": "Hz", "angular_stiffness": "N m/rad",
     "energy": "J", "spring_energy": "J", "heat": "J", "power": "W", "pressure": "Pa", "stress": "Pa", "inertia": "kg m²", "dose": "m/s^1.75", "roughness": "1",
     "per_length": "1/m", "road_density": "m³", "percent": "1", "number": "1", "count": "1", "time": "s", "minutes": "s",
-    "temperature": "K", "warmth": "K", "heat_capacity": "J/K",
+    "temperature": "K", "warmth": "K", "heat_capacity": "J/K", "place": "m",
 }  # fmt: skip
 """The unit of each quantity inside, as other programs get it; 1 of what has none."""
 
@@ -260,6 +262,15 @@ def show_parts(value_si: float, quantity: str) -> tuple[tuple[float, str], ...]:
     )
 
 
+TAPE_M = 25 * 0.3048
+"""Farthest place that is shown in inches: what a shop's long tape reaches, 25 ft."""
+
+
+def place_or_distance(values_m: Iterable[float]) -> str:
+    """Return the quantity in which places along a truck are shown together: a place, or a distance if one of them is past a tape's reach."""
+    return "distance" if any(isfinite(value) and abs(value) > TAPE_M for value in values_m) else "place"
+
+
 def show_part(value_si: float, quantity: str) -> tuple[float, str]:
     """Return a value in the one unit that a text takes which has no room for two: of both systems that in which the truck was typed."""
     return show_parts(value_si, quantity)[-1 if _Chosen.alone == "inch" else 0]
@@ -289,6 +300,16 @@ def show_short(value_si: float, quantity: str, decimals: tuple[int, ...]) -> str
     """Return a value with its units and few decimals, one number a unit of SHOWN, as a sentence needs it: `64 mm (2.5 in)`."""
     by_unit = {unit: places for (_, unit, _), places in zip(SHOWN[quantity], decimals, strict=True)}
     texts = [f"{number:.{by_unit[unit]}f} {unit}" for number, unit in show_parts(value_si, quantity)]
+    return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
+
+
+def show_enough(value_si: float, quantity: str, figures: int = 2) -> str:
+    """Return a value with its units, and of a small one as many decimals as it needs to be read: `0.07 mm (0.0028 in)`."""
+    texts = []
+    for (number, unit), (_, _, decimals) in zip(show_parts(value_si, quantity), shown_units(quantity), strict=True):
+        seen = figures - 1 - floor(log10(abs(number))) if number and isfinite(number) else 0
+        text = f"{number:.{seen}f}" if seen > decimals else rounded(number, quantity, decimals)
+        texts.append(f"{text} {unit}".strip())
     return texts[0] if len(texts) == 1 else f"{texts[0]} ({texts[1]})"
 
 

@@ -257,3 +257,28 @@ def test_on_a_phone_no_box_that_the_keyboard_reaches_is_covered(address, opened,
         met.append(page.evaluate(COVERED))
     assert [one for one in met if one] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= 380
+
+
+def test_a_table_that_is_wider_than_the_page_says_so_and_where_there_is_more(address, opened):
+    page = ready(opened, address, width=390, height=780)
+    typed(page, "wheelbase", "92 in")
+    page.click("#tab-aboard")
+    page.locator("#loads input[type=checkbox]").first.check()
+    page.wait_for_selector("#loaded .scroll td")
+    own = page.locator("#loaded > div").first
+    line, scroll = own.locator(".sideways"), own.locator(".scroll")
+    until(page, "() => !document.querySelector('#loaded .sideways').hidden")
+    assert scroll.evaluate("box => box.scrollWidth > box.clientWidth")
+    assert "to the right" in line.text_content()
+    assert scroll.evaluate("box => [box.classList.contains('more-left'), box.classList.contains('more-right')]") == [
+        False,
+        True,
+    ]
+    scroll.evaluate("box => { box.scrollLeft = box.scrollWidth; }")
+    until(page, "() => document.querySelector('#loaded .scroll').classList.contains('more-left')")
+    assert "to the left" in line.text_content()
+    assert scroll.evaluate("box => box.classList.contains('more-right')") is False
+    # Where there is room for all of it nothing is said.
+    page.set_viewport_size({"width": 1600, "height": 900})
+    until(page, "() => document.querySelector('#loaded .sideways').hidden")
+    assert scroll.evaluate("box => box.className") == "scroll"

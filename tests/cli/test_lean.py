@@ -78,7 +78,8 @@ def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
     vehicle.write_text(text.replace("length_extended: 720 mm", "length_extended: 600 mm", 1), encoding="utf-8")
     code, out, err = told(capsys, "lean", "scenarios/rear_lean_on_rock.yaml", "--steps", "3")
     assert code == 3
-    assert "FLAGGED leaves as fitted: front damper 'main' was pulled to its extended end" in err
+    assert "FLAGGED  leaves as fitted: front damper 'main' was pulled to its extended end" in out
+    assert "FLAGGED" not in err
     assert "no place that was tried counts" in out.lower()
     folder = demo / "outputs" / "rear_lean_on_rock_leaned"
     record = json.loads((folder / "record.json").read_text(encoding="utf-8"))
@@ -90,11 +91,12 @@ def test_lean_tells_of_flagged_runs_and_leaves_them_aside(demo, capsys):
 def test_tramp_tells_of_flagged_runs(demo, capsys, monkeypatch):
     flag = Flag("damper_end", 0.4, "front damper 'main'", "front damper 'main' was pulled to its extended end.")
     monkeypatch.setattr("sim.study.tramp.map.trace_flags", lambda *given: (flag,))
-    code, _, err = told(
+    code, out, err = told(
         capsys, "tramp", "scenarios/rear_lean_on_rock.yaml", "--steps", "3", "--setup", "leaves as fitted"
     )
     assert code == 3
-    assert "FLAGGED upper mounts (lean alone), grip follows load at once: front damper 'main'" in err
+    assert "FLAGGED  upper mounts (lean alone), grip follows load at once: front damper 'main'" in out
+    assert "FLAGGED" not in err
     folder = demo / "outputs" / "rear_lean_on_rock_tramp"
     assert any(row["run: flags"] == flag.words for row in table(folder / "tramp.csv"))
     assert any(row["runs"] == f"flagged: {flag.words}" for row in table(folder / "tramp_starts.csv"))

@@ -1,5 +1,7 @@
 """Numbers as people read them: both systems, and back again."""
 
+from math import inf, nan, radians
+
 import pint
 import pytest
 
@@ -20,6 +22,27 @@ def test_both_systems():
     assert shown.show_numbers(0.0635, "length") == "63.5 (2.50)"
     assert shown.unit_names("length") == "[mm (in)]"
     assert shown.unit_names("number") == ""
+
+
+@pytest.mark.parametrize(
+    ("value", "quantity", "text"),
+    [
+        # by 25.4 mm an inch
+        (7e-5, "length", "0.070 mm (0.0028 in)"), (1e-3, "length", "1.0 mm (0.039 in)"), (-1e-4, "length", "-0.10 mm (-0.0039 in)"),
+        (0.0635, "length", "63.5 mm (2.50 in)"), (0.0, "length", "0.0 mm (0.00 in)"), (radians(0.0042), "angle", "0.0042 deg"),
+    ],
+)  # fmt: skip
+def test_a_small_size_that_counts_is_shown_with_enough_digits(value, quantity, text):
+    assert shown.show_enough(value, quantity) == text
+
+
+def test_a_place_is_in_inches_as_far_as_a_tape_reaches():
+    assert shown.show(3.74, shown.place_or_distance([3.74])) == "3.74 m (147.2 in)"
+    assert shown.show(-25 * 0.3048, shown.place_or_distance([-25 * 0.3048])) == "-7.62 m (-300.0 in)"
+    assert shown.show(12.0, shown.place_or_distance([12.0])) == "12.00 m (39.4 ft)"
+    # Beside each other in one unit; what has no place says nothing of it.
+    assert shown.place_or_distance([0.63, -12.0]) == "distance"
+    assert shown.place_or_distance([0.63, nan, inf]) == "place"
 
 
 @pytest.mark.parametrize("quantity", shown.SHOWN)

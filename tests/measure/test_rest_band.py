@@ -82,6 +82,14 @@ def test_the_band_is_said_with_its_size():
     assert said.endswith("5 % of the largest swing of “reference”.")
 
 
+def test_a_small_band_is_said_with_enough_digits():
+    runs = alike(reference=0.0012, smaller=0.0011)
+    scenario = SimpleNamespace(reference="reference", setups={}, name="swings", question=None)
+    comparison = Comparison(scenario, runs, {name: evaluate(run) for name, run in runs.items()})
+    # 5 % of 1.2 mm, by 25.4 mm an inch
+    assert "bounce within 0.060 mm (0.0024 in)" in rest_words(comparison, comparison.measures)
+
+
 @pytest.fixture(scope="module")
 def pushed(tmp_path_factory):
     scenario = sim.load(written(tmp_path_factory.mktemp("push")))

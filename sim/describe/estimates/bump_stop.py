@@ -3,6 +3,7 @@
 from sim.describe.estimates.damper_length import ROOM
 from sim.describe.estimates.damper_mounts import length_at_ride, motion_ratio
 from sim.describe.estimates.estimate import Rule, Where, Worth
+from sim.describe.estimates.shape import has_part
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.weights import axle_load
 
@@ -27,7 +28,7 @@ GAP, LEAST, MOST, GAP_OFF = 0.08, 0.02, 0.30, 0.008
 
 def squeeze(truck: Truck, at: Where) -> Worth | None:
     """Return the travel from touch to solid [m]."""
-    if not isinstance(truck.at(at.axle, "stop"), dict):
+    if not has_part(truck, at.axle, "stop"):
         return None
     height = truck.si("length", at.axle, "stop", "height")
     if height is not None:
@@ -37,7 +38,7 @@ def squeeze(truck: Truck, at: Where) -> Worth | None:
 
 def gap(truck: Truck, at: Where) -> Worth | None:
     """Return the travel until the axle touches [m]: solid 19 mm before the first of the dampers is."""
-    if not isinstance(truck.at(at.axle, "stop"), dict):
+    if not has_part(truck, at.axle, "stop"):
         return None
     rooms = []
     for name, _ in truck.named(at.axle, "dampers"):
@@ -50,7 +51,7 @@ def gap(truck: Truck, at: Where) -> Worth | None:
 
 def rate_first(truck: Truck, at: Where) -> Worth | None:
     """Return the rate of one stop at first touch [N/m]: k p + k₃ p³ is LOADS of the wheel at full squeeze p."""
-    if not isinstance(truck.at(at.axle, "stop"), dict):
+    if not has_part(truck, at.axle, "stop"):
         return None
     each = axle_load(truck, at.axle).value * GRAVITY / truck.count(at.axle, "stop", "count")
     # With the full rate STIFFENS times the first, k₃ p² is (STIFFENS - 1) k / 3.
@@ -62,7 +63,7 @@ def rate_first(truck: Truck, at: Where) -> Worth | None:
 
 def rate_full(truck: Truck, at: Where) -> Worth | None:
     """Return the rate of one stop fully squeezed [N/m]."""
-    if not isinstance(truck.at(at.axle, "stop"), dict):
+    if not has_part(truck, at.axle, "stop"):
         return None
     rate = STIFFENS * truck.known("stiffness", at.axle, "stop", "rate_first")
     return Worth(rate, OFF * rate)

@@ -6,7 +6,7 @@ from typing import Any
 from sim.describe.estimates import ESTIMATES
 from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TRIGGER, as_measured, shop_keys
 from sim.describe.estimates.estimate import Estimate, Rule, Where, Worth
-from sim.describe.estimates.shape import is_none, shaped
+from sim.describe.estimates.shape import ASKED_BY, is_none, says_none, shaped
 from sim.describe.estimates.truck import AXLES, Truck, copied
 
 
@@ -65,6 +65,11 @@ def without_shop_keys(data: Mapping[str, Any]) -> dict[str, Any]:
         for key in () if place == (TRIGGER,) else keys:
             del inside[key]
     del whole[TRIGGER]
+    for axle in AXLES:
+        parts = whole.get(axle)
+        for key in ASKED_BY:
+            if isinstance(parts, dict) and says_none(parts.get(key), key):
+                del parts[key]
     return _without_none(whole)
 
 

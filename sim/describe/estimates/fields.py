@@ -8,6 +8,7 @@ from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates import ESTIMATES
 from sim.describe.estimates.as_measured import TRIGGER
 from sim.describe.estimates.completing import filled
+from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck, shown_in_inches
 from sim.describe.estimates.tyres import tyre
 from sim.describe.estimates.valving import RATIOS
@@ -134,7 +135,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line("{axle}.guide.pivot.above_ground", "pivot of the {axle} arms, above the ground", "length", "20 in", "", "arms-and-leaves.md", when=ON_COILS),
     ),
     "Travel": (
-        _Line("{axle}.stop.gap", "{axle} bump stop, gap at ride height", "length", "3 1/4 in", "Stop.gap", "stops-and-straps.md"),
+        _Line("{axle}.stop.gap", "{axle} bump stop, gap at ride height; none if there is none", "length", "3 1/4 in", "Stop.gap", "stops-and-straps.md"),
         _Line("{axle}.stop.height", "{axle} bump stop, free height", "length", "2 1/2 in", "StopAsMeasured.height", "stops-and-straps.md", "a usual squeeze of 40 mm (1.6 in)"),
         _Line("{axle}.strap.length", "{axle} limit strap, length when taut; none if there is none", "length", "17 in", "Strap.length", "stops-and-straps.md"),
     ),
@@ -197,6 +198,8 @@ def text_at(mapping: Mapping[str, Any], field: Field) -> str:
     """Return what a mapping has at a field, as somebody would type it; empty if it has nothing."""
     inside: Any = mapping
     for step in field.path.split("."):
+        if step in ASKED_BY.values() and is_none(inside):
+            return NONE  # the axle is without the part of which this is asked
         inside = inside.get(step) if isinstance(inside, Mapping) else None
     if field.kind == CHOICE and field.path.endswith(".springs"):
         return next((word for word, (name, _) in SPRINGS.items() if isinstance(inside, Mapping) and name in inside), "")

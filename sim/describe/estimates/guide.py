@@ -13,8 +13,9 @@ MOST_OF_WHEELBASE = 0.42
 PIVOT_ABOVE, PIVOT_OFF = 0.10, 0.06
 """Height [m] of an arm's pivot above the axle's centre; common practice, no source."""
 
-HALF, HALF_OFF = 0.58, 0.06
-"""Half of a leaf pack [m]; common practice, no source."""
+HALF, HALF_OFF = 0.58, 0.12
+"""Half of a leaf pack [m]: 0.525, 0.55 and 0.6 m of vehicles' springs in textbooks; 0.46 m in front and 0.533 m behind of a light military
+truck, which the spread has to hold (docs/measure/arms-and-leaves.md)."""
 
 
 def pivot_behind(truck: Truck, at: Where) -> Worth | None:
@@ -61,6 +62,6 @@ RULES = (
     ),
     Rule(
         "{axle}.guide.fixed_half_length", "half of the leaf pack", "length", "a usual half", half_length, "semi-elliptic packs of such trucks",
-        SOURCE, "arms-and-leaves.md",
+        "springs of vehicles in Khurmi and in Bhandari, and a light military truck's in TM 9-803", "arms-and-leaves.md",
     ),
 )  # fmt: skip

@@ -22,7 +22,10 @@ LEAF_KEYS = frozenset(
 )
 
 NONE = "none"
-"""Word for a part that the truck has not; it stands where the part would."""
+"""Word for a part that the truck has not; it stands where the part would, or at the number by which a shop is asked for the part."""
+
+ASKED_BY = {"stop": "gap", "strap": "length"}
+"""Parts of an axle that it may be without, and the number by which a shop is asked for each."""
 
 
 def shaped(truck: Truck) -> None:
@@ -67,6 +70,17 @@ def _spring_kind(name: str, spring: dict[str, Any]) -> str:
 def is_none(value: object) -> bool:
     """Tell whether a value says that the truck has no such part."""
     return isinstance(value, str) and value.strip().lower() == NONE
+
+
+def says_none(part: object, key: str) -> bool:
+    """Tell whether what stands at a stop or strap says that the axle has none: the word itself, or the word at its number."""
+    return is_none(part) or (isinstance(part, dict) and key in ASKED_BY and is_none(part.get(ASKED_BY[key])))
+
+
+def has_part(truck: Truck, axle: str, key: str) -> bool:
+    """Tell whether an axle has a stop or a strap of which numbers may be estimated."""
+    part = truck.at(axle, key)
+    return isinstance(part, dict) and not says_none(part, key)
 
 
 def _valving(truck: Truck, axle: str, name: str, damper: dict[str, Any]) -> None:

@@ -22,8 +22,15 @@ SHEAR, YOUNG = 79.3e9, 207e9
 USUAL_LEAVES, USUAL_FULL_LENGTH = 5, 1
 """Leaves of a pack, and how many of them reach both eyes; common practice, no source."""
 
-COIL_DIAMETER, LEAF_WIDTH, PACK_LENGTH = 0.125, 0.060, 1.16
-"""Of a coil and of a pack of which some of it is known [m]; common practice, no source."""
+COIL_DIAMETER = 0.125
+"""Mean diameter of a coil of which some of it is known [m]; common practice, no source."""
+
+LEAF_WIDTH, WIDTH_OFF = 0.060, 0.016
+"""Width of a pack's leaves [m]: 60 and 65 mm in textbooks, 44.5 mm (1 3/4 in) of a light military truck, which the spread has to hold
+(docs/measure/spring-rate.md)."""
+
+PACK_LENGTH, LENGTH_OFF = 1.16, 0.24
+"""Length of a pack eye to eye [m]: twice what `guide` takes for its half."""
 
 
 def from_ride(truck: Truck, at: Where) -> float:
@@ -121,9 +128,9 @@ def _of_leaves(missing: str) -> "Rule":
             if all(halves):
                 whole = sum(half for half in halves if half)
                 return Worth(whole, 0.005, "its two halves", "arithmetic")
-            return Worth(PACK_LENGTH, 0.12)
+            return Worth(PACK_LENGTH, LENGTH_OFF)
         if missing == "leaf_width":
-            return Worth(LEAF_WIDTH, 0.008)
+            return Worth(LEAF_WIDTH, WIDTH_OFF)
         half, width = 0.5 * truck.known("length", *place, "length"), truck.known("length", *place, "leaf_width")
         leaves, full = (
             truck.count(*place, "leaves", otherwise=5),

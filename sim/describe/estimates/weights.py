@@ -11,12 +11,13 @@ SCALE = 0.01
 ROUNDING = 5.0
 """Half of what a weighbridge rounds to [kg]."""
 
-FRONT_SHARE, SHARE_OFF = 0.55, 0.25
-"""Share of an empty truck's weight on its front axle, and how far off an axle load that follows from it may be; common practice,
-no source."""
+FRONT_SHARE, SHARE_OFF = 0.55, 0.35
+"""Share of an empty truck's weight on its front axle, and how far off an axle load that follows from it may be: published cars have 0.53
+to 0.62 of it there (docs/measure/weights.md); of trucks common practice, no source."""
 
 WHOLE, WHOLE_OFF = 1900.0, 0.30
-"""Weight of such a truck [kg] of which nothing was weighed, and how far off it may be as a share; common practice, no source."""
+"""Weight of such a truck [kg] of which nothing was weighed, and how far off it may be as a share: common practice, no source; a pickup, a
+sport-utility and a compact measured by NHTSA lie within it."""
 
 
 def axle_load(truck: Truck, axle: str) -> Worth:

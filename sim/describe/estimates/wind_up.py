@@ -1,14 +1,15 @@
 """How an axle is held against turning: by its leaf packs, or by the bushes of its arms."""
 
-from math import sqrt
+from math import hypot, sqrt
 
 from sim.describe.estimates.estimate import Rule, Where, Worth
-from sim.describe.estimates.truck import Truck
+from sim.describe.estimates.truck import Truck, half_of
 
 ARMS, ARMS_OFF = 40e3, 0.5
 """Rate [N m/rad] of two arms with two bushes each on the axle; common practice, no source."""
 
 LEAVES_OFF = 0.3
+"""How far off the rate of packs may be as a share, of a known rate and half: clamps, eyes and shackles give too; common practice, no source."""
 
 RATIO, RATIO_OFF = 0.05, 0.6
 """Damping ratio of wind-up by bushes or leaves themselves; common practice, no source."""
@@ -19,14 +20,17 @@ def rate(truck: Truck, at: Where) -> Worth | None:
     kind = truck.word(at.axle, "guide", "kind")
     if kind == "leaf":
         half = truck.known("length", at.axle, "guide", "fixed_half_length")
-        value = 0.0
+        value = doubt = 0.0
         for name, spring in truck.named(at.axle, "springs"):
             if spring.get("kind") == "leaf_pack":
                 place = at.axle, "springs", name
                 own = truck.si("stiffness", *place, "rate") or leaf_rate(truck, at.axle, name)
-                value += truck.count(*place, "count") * own * half**2
+                each = truck.count(*place, "count") * half**2
+                value += each * own
+                doubt += each * half_of(own)
         if value > 0.0:
-            return Worth(value, LEAVES_OFF * value)
+            # What it is computed from may be an estimate itself: a half counts twice.
+            return Worth(value, value * hypot(LEAVES_OFF, doubt / value, 2.0 * half_of(half) / half))
     return (
         Worth(ARMS, ARMS_OFF * ARMS, "a usual rate of arms on rubber bushes", "common practice, no source")
         if kind != "straight"

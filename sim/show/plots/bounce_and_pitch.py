@@ -4,7 +4,7 @@ from math import isinf, isnan
 
 from matplotlib.figure import Figure
 
-from sim.describe.shown import show
+from sim.describe.shown import show, show_enough
 from sim.integrate.traces import Array
 from sim.measure.comparison import Comparison
 from sim.show.plots.across import over_time, released
@@ -62,7 +62,7 @@ def _release(made: Page, comparison: Comparison) -> None:
     if free is None:
         return
     band = next(iter(comparison.runs.values())).rests_within or {}
-    ends = [show(band[name], kind) for name, kind in (("bounce", "length"), ("pitch", "angle")) if name in band]
+    ends = [show_enough(band[name], kind) for name, kind in (("bounce", "length"), ("pitch", "angle")) if name in band]
     stopped = f" Stopped, the same for all: within {' and '.join(ends)} of rest." if ends else ""
     made.text(
         LEFT, made.bottom + TICK_LINE / 2,

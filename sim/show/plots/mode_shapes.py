@@ -8,7 +8,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle
 
-from sim.describe.shown import show, show_short
+from sim.describe.shown import place_or_distance, show, show_short
 from sim.linear.modes import IN_WORDS, Mode
 from sim.linear.standing import Standing
 from sim.show.plots.lettering import clean, shortened, wrapped
@@ -88,7 +88,7 @@ def _about(mode: Mode) -> str:
     # A centre tens of metres away moves with rounding, and means no pitch worth the name.
     if abs(centre) >= 50.0:
         return "body rises and falls level"
-    where = show_short(abs(centre), "distance", (1, 1))
+    where = show_short(abs(centre), place_or_distance([centre]), (1, 1))
     return f"body swings about a point {where} {'behind' if centre >= 0.0 else 'ahead of'} the front axle"
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from sim.describe.shown import show
+from sim.describe.shown import show_enough
 from sim.measure.comparison import Comparison
 from sim.measure.free_motion import SIGNALS
 from sim.measure.measure import Measure
@@ -23,7 +23,7 @@ def rest_words(comparison: Comparison, shown: Iterable[Measure]) -> str:
     if not band:
         return ""
     said = [
-        f"{one.label[0].lower()}{one.label[1:]} within {show(band[one.name], QUANTITIES.get(one.name, 'length'))}"
+        f"{one.label[0].lower()}{one.label[1:]} within {show_enough(band[one.name], QUANTITIES.get(one.name, 'length'))}"
         for one in wanted
         if one.name in band
     ]

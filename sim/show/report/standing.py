@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from math import isfinite, nan
 from typing import Any, NamedTuple
 
-from sim.describe.shown import show_numbers, show_parts, system, unit_names
+from sim.describe.shown import place_or_distance, show_numbers, show_parts, system, unit_names
 from sim.integrate.status import in_words
 from sim.linear.droop import ENDS
 from sim.linear.modes import IN_WORDS, OF_BODY, Mode
@@ -62,8 +62,8 @@ AXLE_ROWS = (
     ("wind-up rate: torque that turns the axle by a degree", "wind_up_rate", "angular_stiffness"),
     ("bump travel left", "travel_left_up", "length"),
     ("droop travel left", "droop_left", "length"),
-    ("instant centre (the point it turns about), ahead of the axle", "instant_centre_ahead", "distance"),
-    ("instant centre above the ground", "instant_centre_above", "distance"),
+    ("instant centre (the point it turns about), ahead of the axle", "instant_centre_ahead", "place"),
+    ("instant centre above the ground", "instant_centre_above", "place"),
 )
 DAMPER_ROWS = (
     ("motion ratio (its travel for each of the axle's)", "motion_ratio", "number"),
@@ -225,7 +225,7 @@ def _mode_rows(columns: Sequence[Column], wanted: "Callable[[Mode], bool]") -> R
         # A body that goes straight up and down swings about a point far away: a kilometre says nothing.
         near = [centre if abs(centre) < FARTHEST_CENTRE_M else nan for centre in centres]
         if any(isfinite(centre) for centre in near):
-            lines.append(_row("  it swings about a point behind the front axle", near, "distance"))
+            lines.append(_row("  it swings about a point behind the front axle", near, "place"))
     return lines
 
 
@@ -239,6 +239,7 @@ def _mode_text(mode: Mode) -> str:
 
 def _rows(label: str, values: Sequence[float], quantity: str, bands: Sequence[Any], inches: bool) -> Rows:
     """Return a row, and below it what the numbers in doubt leave open, if they do."""
+    quantity = _as_far(values, quantity)
     lines = [_row(label, values, quantity)]
     said = [_between(band, quantity, inches) for band in bands]
     if any(text != "-" for text in said):
@@ -259,8 +260,13 @@ def _between(band: Any, quantity: str, inches: bool) -> str:
     return f"{low:.{decimals}f} to {high:.{decimals}f}{f' {unit}' if unit else ''}"
 
 
-def _row(label: str, values: Sequence[float], quantity: str) -> tuple[str, list[str]]:
+def _as_far(values: Sequence[float], quantity: str) -> str:
+    """Return in what values are shown: places past a tape's reach as distances."""
+    return place_or_distance(values) if quantity == "place" else quantity
 
+
+def _row(label: str, values: Sequence[float], quantity: str) -> tuple[str, list[str]]:
+    quantity = _as_far(values, quantity)
     return f"{label} {unit_names(quantity)}".rstrip(), [
         show_numbers(value, quantity) if isfinite(value) else "-" for value in values
     ]

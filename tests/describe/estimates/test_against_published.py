@@ -5,7 +5,6 @@ F: read in the source or a public copy of it. M: from memory. What has no such v
 
 from math import pi
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
 
@@ -25,45 +24,28 @@ from sim.describe.estimates.estimate import Where
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.estimates.valving import RATIOS, SLOPE_OFF
+from sim.describe.estimates.weights import axle_load
 from sim.describe.estimates.wind_up import leaf_rate
 from sim.describe.files.vehicles import vehicle_from
 from sim.linear.standing import stand
-
-LB, INCH = 0.45359237, 0.0254  # NIST SP 811, appendix B.8
-
-MEASURED_BY_LENGTH = [
-    # NHTSA's inertia measurements (SAE 1999-01-1336), class examples at second hand (F): kg, length over all m, pitch inertia kg m²
-    ("light pickup", 2300, 5.89, 5067), ("mid-size sport-utility", 1990, 4.96, 3561), ("compact", 1390, 4.66, 1617),
-]  # fmt: skip
-MEASURED_BY_WHEELBASE = [
-    # class means of the same (F, second hand; the source itself is uncertain by 30 %): kg, wheelbase m, pitch inertia kg m²
-    ("small car", 969, 2.524, 1632.2), ("large car", 1403, 2.679, 2749.7),
-]  # fmt: skip
-
-
-class Car(NamedTuple):
-    """One of three cars whose data a department of transport's program of vehicle dynamics was proved with."""
-
-    sprung: float  # kg
-    behind: float  # of its centre behind the front axle [m]
-    ahead: float  # of it ahead of the rear axle [m]
-    pitch_inertia: float  # of the sprung mass [kg m²]
-    rates: tuple[float, float]  # of one spring in front and behind [N/m]
-    dampings: tuple[float, float]  # of one damper [N s/m]
-
-    def ends(self):
-        """Yield of each end what is above one spring [kg], its rate and its damping."""
-        length = self.behind + self.ahead
-        for share, rate, damping in zip((self.ahead, self.behind), self.rates, self.dampings, strict=True):
-            yield 0.5 * self.sprung * share / length, rate, damping
+from tests.describe.estimates.published_values import (
+    CARS,
+    COILS,
+    CONTACTS,
+    LB,
+    MEASURED_BY_LENGTH,
+    MEASURED_BY_WHEELBASE,
+    MONOTUBES,
+    PACKS,
+    PERSONS,
+    TWIN_TUBES,
+    WIDTHS,
+)
 
 
-CARS = {
-    # M. Althoff, G. Würsching, Vehicle models, Technical University of Munich, 2020, table 6, and its files of parameters, BSD licence (F)
-    "first": Car(1094.5427, 0.88392, 1.50876, 1342.2598, (21898.332, 21898.332), (1459.3903, 1459.3903)),
-    "second": Car(965.71081, 1.1561957, 1.4227171, 1565.8179, (24453.138, 19635.505), (1786.2441, 1649.0833)),
-    "van": Car(1316.6087, 1.1507916, 1.3211364, 2204.3227, (33577.443, 39125.021), (2405.5641, 2769.7272)),
-}  # fmt: skip
+def found_on(path, **truck):
+    """Return one estimate of a truck that is weighed, by its path."""
+    return {one.path: one for one in completed({"weighed": {}, **truck})[1]}[path]
 
 
 def truck_of(**body):
@@ -198,14 +180,78 @@ def test_tyre_damping(rate_mass):
         assert damping == pytest.approx(other, abs=tyre_damping.OFF * damping * 1.12)
 
 
-@pytest.mark.parametrize("push", [237.58, 245.44, 153.94, 61 * 4.4482216152605])
+def gas_of(**damper):
+    return damper_gas.value(Truck({"front": {"dampers": {"main": damper}}}), Where("front", "main"))
+
+
+@pytest.mark.parametrize("push", MONOTUBES)
 def test_gas_push_of_a_monotube(push):
-    """11 mm at 2.5 MPa, 12.5 mm at 2.0 MPa, 14 mm at 1.0 MPa (pressure times area); 200 psi on 5/8 in, 61 lbf."""
-    worth = damper_gas.value(
-        Truck({"front": {"dampers": {"main": {"construction": "monotube"}}}}), Where("front", "main")
-    )
+    worth = gas_of(construction="monotube")
     assert worth.value == pytest.approx(push, abs=worth.half)
     assert worth.value == pytest.approx(14e5 * pi / 4 * 0.016**2)
+
+
+@pytest.mark.parametrize("push", TWIN_TUBES)
+def test_gas_push_of_a_twin_tube(push):
+    worth = gas_of(construction="twin_tube")
+    assert worth.value == pytest.approx(push, abs=worth.half)
+
+
+@pytest.mark.parametrize("push", MONOTUBES + TWIN_TUBES)
+def test_gas_push_of_a_damper_of_which_nobody_says_how_it_is_built(push):
+    worth = gas_of()
+    assert worth.value == pytest.approx(push, abs=worth.half)
+    assert worth.half < worth.value  # gas never pulls
+
+
+@pytest.mark.parametrize(("name", "length", "width"), PACKS)
+def test_length_and_half_of_a_leaf_pack(name, length, width):
+    half = found_on("front.guide.fixed_half_length")
+    assert half.value == pytest.approx(0.5 * length, abs=half.half)
+    whole = found_on("front.springs.pack.length", front={"springs": {"pack": {"leaf_thickness": "9 mm"}}})
+    assert whole.value == pytest.approx(length, abs=whole.half)
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_width_of_a_leaf(width):
+    found = found_on("front.springs.pack.leaf_width", front={"springs": {"pack": {"leaf_thickness": "9 mm"}}})
+    assert found.value == pytest.approx(width, abs=found.half)
+
+
+@pytest.mark.parametrize(("name", "load", "tyre", "length"), CONTACTS)
+def test_length_of_the_contact_patch(name, load, tyre, length):
+    axle = f"{2 * load / GRAVITY!r} kg"
+    found = found_on("front.tyre.contact_length", weighed={"front": axle, "rear": axle}, front={"tyre": tyre})
+    assert found.value == pytest.approx(length, abs=found.half)
+
+
+def test_the_contact_patch_is_the_chord_of_half_of_the_give():
+    """G. Rill, Road Vehicle Dynamics, 2011, ch. 3 (M): side walls and belt give alike, so that L = √(8 R d/2) of a tyre that gives d."""
+    load, radius, rate = 5000.0, 0.35, 500e3
+    axle, tyre = f"{2 * load / GRAVITY!r} kg", {"radius": f"{radius} m", "rate": f"{rate} N/m"}
+    found = found_on("front.tyre.contact_length", weighed={"front": axle, "rear": axle}, front={"tyre": tyre})
+    assert found.value == pytest.approx(
+        (8 * radius * 0.5 * load / rate) ** 0.5, rel=0.01
+    )  # less the square of a give of 1/35 R
+
+
+@pytest.mark.parametrize(("name", "mass", "length", "inertia"), MEASURED_BY_LENGTH)
+def test_weight_of_a_truck_of_which_nothing_was_weighed(name, mass, length, inertia):
+    loads = [axle_load(Truck({"weighed": {}}), axle) for axle in ("front", "rear")]
+    assert sum(one.value for one in loads) == pytest.approx(mass, abs=sum(one.half for one in loads))
+
+
+@pytest.mark.parametrize("car", CARS.values(), ids=CARS)
+def test_load_of_an_axle_by_that_of_the_other(car):
+    whole, behind, length = car.sprung + 2.0 * car.unsprung, car.behind, car.behind + car.ahead
+    loads = {
+        "front": car.sprung * car.ahead / length + car.unsprung,
+        "rear": car.sprung * behind / length + car.unsprung,
+    }
+    assert sum(loads.values()) == pytest.approx(whole)
+    for axle, other in (("front", "rear"), ("rear", "front")):
+        worth = axle_load(Truck({"weighed": {other: f"{loads[other]!r} kg"}}), axle)
+        assert worth.value == pytest.approx(loads[axle], abs=worth.half)
 
 
 def test_rate_of_a_pack_by_its_leaves():
@@ -226,6 +272,21 @@ def test_wind_up_of_a_symmetric_pack():
     rear = {"springs": {"pack": {"rate": "30 N/mm"}}, "guide": {"fixed_half_length": "650 mm"}}
     estimates = {one.path: one for one in completed({"weighed": {}, "rear": rear})[1]}
     assert estimates["rear.guide.wind_up.rate"].value == pytest.approx(25350, rel=1e-9)
+    assert estimates["rear.guide.wind_up.rate"].half == pytest.approx(0.3 * 25350)
+
+
+def test_wind_up_is_known_no_better_than_what_it_is_computed_from():
+    """By small changes: its rate goes as the pack's rate and as the square of its half, and doubts add as roots of squares."""
+    given = found_on(
+        "rear.guide.wind_up.rate",
+        rear={"springs": {"pack": {"rate": "30 N/mm +- 3 N/mm"}}, "guide": {"fixed_half_length": "600 mm +- 30 mm"}},
+    )
+    assert given.half / given.value == pytest.approx((0.3**2 + 0.1**2 + (2 * 0.05) ** 2) ** 0.5)
+    guessed = found_on("rear.guide.wind_up.rate")
+    half, rate = (found_on(f"rear.{path}") for path in ("guide.fixed_half_length", "springs.pack.rate"))
+    assert guessed.half / guessed.value == pytest.approx(
+        (0.3**2 + (rate.half / rate.value) ** 2 + (2 * half.half / half.value) ** 2) ** 0.5, rel=0.01
+    )
 
 
 def test_stop_carries_twice_its_wheel_when_solid():
@@ -247,18 +308,6 @@ def test_axle_loads_are_kept_whatever_is_estimated():
         assert standing.axles[axle].load == pytest.approx(pounds * LB * GRAVITY, rel=2e-5)
 
 
-COILS = [
-    # Barton and Fieldhouse, Automotive Chassis Engineering, sec. 3.13 (F): kg above one spring, N/m
-    ("quarter car", 317.5, 22e3),
-    # Gillespie, Fundamentals of Vehicle Dynamics, ch. 5, worked example (F): 957 lb on 143 lb/in, 730 lb on 100 lb/in
-    ("a car's front", 957 * LB, 143 * LB * GRAVITY / INCH), ("a car's rear", 730 * LB, 100 * LB * GRAVITY / INCH),
-    # a public course exercise (F): 1200 kg, its centre 1.0 m behind the front axle and 1.1 m ahead of the rear one, 16 and 18 kN/m
-    *((f"{name} car, {end}", mass, rate) for name, car in CARS.items() for end, (mass, rate, _) in zip(("front", "rear"), car.ends(), strict=True) if name != "van" or end == "front"),
-    ("course car's front", 0.5 * 1200 * 1.1 / 2.1, 16e3), ("course car's rear", 0.5 * 1200 * 1.0 / 2.1, 18e3),
-]  # fmt: skip
-"""Of cars on coils. The van's rear at 1.8 Hz, which is for its load, is stiffer than this holds for; two of vibration texts ride at 0.87 and 1.05 Hz in front (Rao; Thomson) and are softer than this holds for: no truck does."""
-
-
 @pytest.mark.parametrize(("name", "mass", "rate"), COILS)
 def test_rate_of_a_coil_by_its_ride(name, mass, rate):
     # What an axle carries above its springs, and so what its two coils have to.
@@ -271,10 +320,6 @@ def test_rate_of_a_coil_by_its_ride(name, mass, rate):
     assert found.half <= 0.4 * found.value * (1 + 1e-9)
 
 
-PERSONS = [75.0, 68.0 + 7.0, 68.0]
-"""Of a person [kg], M: Regulation (EU) 1230/2012 (a driver), ISO 2416 (with luggage), 49 CFR 571.110 (150 lb)."""
-
-
 @pytest.mark.parametrize("mass", PERSONS)
 def test_mass_of_a_person(mass):
     worth = people.mass(Truck({}), Where("", "driver"))
@@ -284,7 +329,9 @@ def test_mass_of_a_person(mass):
 PUBLISHED = {
     "wheelbase": len(CARS), "{axle}.tyre.rate": 6, "{axle}.tyre.radius": 12, "{axle}.housing.mass": 4, "{axle}.tyre.damping": 3,
     "body.centre_of_gravity.above_ground": 4, "body.pitch_inertia": len(MEASURED_BY_LENGTH) + len(MEASURED_BY_WHEELBASE) + len(CARS),
-    "{axle}.dampers.{name}.gas_force": 4, "{axle}.springs.{name}.rate": len(COILS), "loads.{name}.mass": len(PERSONS),
+    "{axle}.dampers.{name}.gas_force": len(MONOTUBES) + len(TWIN_TUBES), "{axle}.springs.{name}.rate": len(COILS), "loads.{name}.mass": len(PERSONS),
+    "{axle}.tyre.contact_length": len(CONTACTS) - 1, "{axle}.guide.fixed_half_length": len(PACKS), "{axle}.springs.{name}.length": len(PACKS),
+    "{axle}.springs.{name}.leaf_width": len(WIDTHS),
 }  # fmt: skip
 """Estimates that pass published vehicles or handbook values above, and how many of them."""
 

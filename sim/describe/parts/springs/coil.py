@@ -53,7 +53,9 @@ class Coil(LineSpring):
             raise ValueError("give either rate, or all of wire_diameter, coil_diameter and active_coils")
         # Two answers to one question could disagree, and neither would look wrong.
         if self.rate is not None and any(v is not None for v in wire):
-            raise ValueError("give either rate or the wire's dimensions, not both")
+            raise ValueError(
+                "give either rate or the wire's dimensions, not both: take out rate, or wire_diameter, coil_diameter and active_coils"
+            )
         return self
 
     @property

@@ -65,7 +65,9 @@ class LeafPack(SeatSpring):
         if self.rate is None and any(v is None for v in leaves):
             raise ValueError("give either rate, or all of leaves, leaf_width, leaf_thickness and length")
         if self.rate is not None and any(v is not None for v in leaves):
-            raise ValueError("give either rate or the leaves' dimensions, not both")
+            raise ValueError(
+                "give either rate or the leaves' dimensions, not both: take out rate, or leaves, leaf_width, leaf_thickness and length"
+            )
         if self.leaves is not None and self.full_length_leaves > self.leaves:
             raise ValueError("full_length_leaves is more than all leaves")
         return self

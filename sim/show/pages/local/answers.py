@@ -10,6 +10,7 @@ from sim.describe.estimates.as_measured import as_measured
 from sim.describe.estimates.completing import completed
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.fields import PAIR, SPRINGS, WORDS, Field, fields, taken, text_at
+from sim.describe.estimates.shape import ASKED_BY, is_none
 from sim.describe.files.reader import Document
 from sim.describe.files.round_trip import put, scalar
 from sim.describe.files.vehicles import validated_vehicle
@@ -44,7 +45,8 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
     if not as_measured(data):
         return dict(edits)
     asked = {field.path: field for field in fields()}
-    written: dict[Place, object] = {}
+    written = _given_again(data, edits)
+    edits = {place: value for place, value in edits.items() if place[:2] not in written}
     for place, value in edits.items():
         own = asked.get(".".join(place))
         if own is not None and own.path.endswith(".springs"):
@@ -56,6 +58,18 @@ def as_shop_writes(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]
         **written,
         **{place: value for place, value in edits.items() if place not in written and place[1:] != ("springs",)},
     }
+
+
+def _given_again(data: Mapping[str, Any], edits: Edits) -> dict[Place, object]:
+    """Return stops and straps of which the file says that there is none, with what is typed of them now: their first number makes them parts."""
+    found: dict[Place, object] = {}
+    for place, value in edits.items():
+        axle = data.get(place[0])
+        if len(place) == 3 and place[1] in ASKED_BY and isinstance(axle, Mapping) and is_none(axle.get(place[1])):
+            before = found.get(place[:2])
+            typed = {} if value is None else {place[2]: value}
+            found[place[:2]] = {**(before if isinstance(before, dict) else {}), **typed} or None
+    return found
 
 
 def _springs(data: Mapping[str, Any], own: Field, word: str) -> dict[Place, object]:

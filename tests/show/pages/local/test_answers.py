@@ -6,7 +6,9 @@ import pytest
 
 import sim
 from sim.describe.files.reader import Document
+from sim.describe.files.vehicles import validated_vehicle
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes
+from sim.show.pages.local.fields import form
 
 NEW = {"kind": "vehicle", "name": "x", "weighed": {}}
 TICKET = {
@@ -40,6 +42,24 @@ def test_words_and_pairs_are_lists():
         ("weighed", "aboard"): ["driver", "half a tank"], ("rear", "tyre", "jacked", "load"): ["800 lb", "1300 lb"],
         ("name",): "a, b",
     }  # fmt: skip
+
+
+def test_none_at_the_number_of_a_strap_or_stop_takes_the_part_out():
+    for part, box in (("strap", "length"), ("stop", "gap")):
+        data = as_edited(document(), TICKET | {("rear", "springs"): "coils", ("front", part, box): " None "}).data
+        assert data["front"][part] == {box: " None "}
+        vehicle = validated_vehicle(document(data))
+        assert getattr(vehicle.front, part) is None
+        assert getattr(vehicle.rear, part) is not None
+        assert not any(one.path.startswith(f"front.{part}.") for one in vehicle.estimates)
+        # Where the file says it of the whole part, a number typed at it makes it one again, and an emptied box leaves it to estimates.
+        none = data | {"front": data["front"] | {part: "none"}}
+        cells = {cell.path: cell.value for step in form(none) for line in step.lines for cell in line.cells}
+        assert cells[f"front.{part}.{box}"] == "none"
+        again = as_edited(document(none), {("front", part, box): "10 in", ("front", part, "count"): 1}).data
+        assert again["front"][part] == {box: "10 in", "count": 1}
+        assert getattr(validated_vehicle(document(again)).front, part).count == 1
+        assert part not in as_edited(document(none), {("front", part, box): None}).data["front"]
 
 
 def test_of_a_whole_file_everything_is_taken_as_typed():

@@ -1,4 +1,6 @@
 /* Loads and lift: what is put aboard and what the truck is lifted by, answered at every letter; either becomes a set-up to try. */
+import { sideways } from "./sideways.js";
+
 const $ = (id) => document.getElementById(id);
 
 function cell(tag, text, attributes = {}) {
@@ -130,6 +132,7 @@ export class Aboard {
     scroll.setAttribute("aria-label", title);
     scroll.append(table);
     box.append(cell("h2", title), scroll);
+    sideways(scroll);
     return box;
   }
 

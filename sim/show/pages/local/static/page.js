@@ -1,10 +1,13 @@
 /* The page around both of its sides: socket to the server, tabs, saving, and what is said when something is in the way. */
 import { Aboard } from "./aboard.js";
 import { Measure } from "./measure.js";
+import { sideways } from "./sideways.js";
 import { Tries } from "./tries.js";
 
 const given = JSON.parse(document.getElementById("given").textContent);
 const $ = (id) => document.getElementById(id);
+
+for (const box of document.querySelectorAll(".scroll")) sideways(box);
 
 /** The socket: of each kind of message the last one counts, here and on the server. */
 class Line {
