@@ -71,13 +71,15 @@ def _alone(ready: Prepared, given: Input) -> Array:
 
 
 def _in_lanes(runs: Sequence[Going]) -> list[Array]:
-    """Run as many as there are lanes at most; return the trace of each (outputs, channels), a view of that of all."""
+    """Run as many as there are lanes at most; return the trace of each (outputs, channels)."""
     # Spare lanes run the last one again: cheaper than a case for them in the kernel.
     starts = np.array([runs[min(lane, len(runs) - 1)][0].start for lane in range(FEW)]).T
     whole = arguments(pack([ready.setup for ready, _ in runs], FEW), starts, runs[0][1])
     run_few(*whole)
     trace = whole[TRACE].reshape(len(whole[TRACE]), -1, FEW)
-    return [trace[:until, :, lane] for lane, until in enumerate(_until(trace)[: len(runs)])]
+    own = [trace[:until, :, lane] for lane, until in enumerate(_until(trace)[: len(runs)])]
+    # A view would keep what spare lanes wrote for as long as anybody keeps one of the others.
+    return own if len(runs) == FEW else [one.copy() for one in own]
 
 
 def _until(trace: Array) -> list[int]:
