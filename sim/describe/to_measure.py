@@ -61,9 +61,24 @@ def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ..
     keys = tuple(key for key in RATE_OF if key != "length" or getattr(spring, "halves", None) is None)
     said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
     # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
-    if isinstance(spring, LineSpring) and spring.free_length is None and any(place + key in paths for key in SEATS):
+    if (
+        isinstance(spring, LineSpring)
+        and not _length_known(vehicle, axle, name)
+        and any(place + key in paths for key in SEATS)
+    ):
         said.append(SEATS_WORDS)
     return tuple(said)
+
+
+def _length_known(vehicle: "Vehicle", axle: str, name: str) -> bool:
+    """Tell whether a coil's free length was measured.
+
+    One that a set-up brings in place of a coil whose length nobody measured is reckoned from that: how high it stands is no better known.
+    """
+    measured = dict(vehicle.reference.axles)[axle].springs.get(name)
+    return all(
+        getattr(one, "free_length", None) is not None for one in (dict(vehicle.axles)[axle].springs[name], measured)
+    )
 
 
 def listed(words: Sequence[str]) -> str:

@@ -3,7 +3,7 @@
 import pytest
 
 from sim.describe.files.vehicles import vehicle_from
-from sim.describe.to_measure import AT_RIDE, unmeasured
+from sim.describe.to_measure import AT_RIDE, SEATS_WORDS, spring_unmeasured, unmeasured
 from sim.linear.droop import HANGING
 from sim.linear.placing import placings
 from sim.linear.standing import stand
@@ -60,6 +60,14 @@ def test_whether_it_fits_is_open_where_a_guess_of_the_stop_s_squeeze_decides(sto
             assert said == ()
     if missing:
         assert any(said for said in room.values())
+
+
+def test_a_longer_coil_on_guessed_seats_is_no_better_known_than_the_one_before():
+    """Its length was reckoned from that; of a coil whose length was taped off the truck it is known."""
+    longer = {"front.springs.coil.free_length": "19.6 in"}
+    assert spring_unmeasured(truck(MEASURED).changed(longer), "front", "coil") == (SEATS_WORDS,)
+    taped = truck(MEASURED, springs={"coil": {"rate": "190 lb/in", "free_length": "17 in"}})
+    assert spring_unmeasured(taped.changed(longer), "front", "coil") == ()
 
 
 def test_stroke_left_is_not_placed_where_length_at_ride_is_a_guess():
