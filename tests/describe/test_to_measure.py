@@ -15,7 +15,7 @@ from tests.measure.test_verdict import compared
 MEASURED = {"length_at_ride": "18.9 in", "length_extended": "23.5 in", "length_collapsed": "14.25 in"}
 
 
-def truck(damper, **front):
+def truck(damper, weighs="2450 lb", **front):
     axle = {
         "tyre": {"outside_diameter": '33"'},
         "springs": {"coil": {"rate": "190 lb/in"}},
@@ -23,7 +23,7 @@ def truck(damper, **front):
     }
     rear = axle | {"springs": {"pack": {"kind": "leaf_pack", "rate": "220 lb/in"}}}
     return vehicle_from(
-        {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle | front, "rear": rear}
+        {"weighed": {"front": weighs, "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle | front, "rear": rear}
     )
 
 

@@ -9,6 +9,9 @@ LOWER, LENGTH = 0.09, 0.30
 """Lower seat above the axle's centre, and length of a coil at ride height [m]; common practice, no source. How long it is decides little:
 its free length follows from the height at which the truck stands."""
 
+OF_COIL = "its length as the truck stands"
+"""What an upper seat is computed from where somebody has taped that."""
+
 
 def _coil(truck: Truck, at: Where) -> bool:
     return truck.word(at.axle, "springs", at.name, "kind") == "coil"
@@ -36,13 +39,15 @@ def upper(truck: Truck, at: Where) -> Worth | None:
     if not _coil(truck, at):
         return None
     place = at.axle, "springs", at.name
-    free, rate, length, of = (
+    free, rate, taped = (
         truck.si("length", *place, "free_length"),
         truck.si("stiffness", *place, "rate"),
-        LENGTH,
-        "",
+        truck.si("length", *place, "length_at_ride"),
     )
-    if free is not None and rate is not None:
+    length, of = LENGTH, ""
+    if taped is not None:
+        length, of = taped, OF_COIL
+    elif free is not None and rate is not None:
         each = (sprung_on(truck, at.axle) * GRAVITY - gas(truck, at.axle)) / truck.count(*place, "count")
         length, of = max(free - each / rate, 0.1), "its free length less what it gives under its load"
     spacer = truck.si("length", *place, "spacer") or 0.0
