@@ -11,7 +11,7 @@ from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.verdict_words import listed, quoted
 from sim.study.convert import Converted
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
 from sim.study.lift import ROOM, Lift, Row
 
 STILL = 5e-4
@@ -38,11 +38,12 @@ def stands(columns: Mapping[str, Standing]) -> str:
 def _stands(standing: Standing) -> str:
     axles = standing.axles
     share = 100.0 * axles["front"].load / (axles["front"].load + axles["rear"].load)
-    end = max(axles, key=lambda name: abs(axles[name].jounce))
-    moved = axles[end].jounce
-    where = "as measured"
-    if abs(moved) >= STILL:
-        where = f"{show(abs(moved), 'length')} {'lower' if moved > 0.0 else 'higher'} than measured at the {end}"
+    moved = [
+        f"{show(abs(axle.jounce), 'length')} {'lower' if axle.jounce > 0.0 else 'higher'} at the {end}"
+        for end, axle in axles.items()
+        if abs(axle.jounce) >= STILL
+    ]
+    where = f"{listed(moved)} than measured" if moved else "as measured"
     faults = in_words(standing.flags)
     unusual = sorted((one for one in placings(standing) if not one.is_usual), key=_outside, reverse=True)
     known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
@@ -189,7 +190,7 @@ def _why(fit: Fit, used: Sequence[Fit]) -> str:
         (margin, end) for one in past for margin, end in ((one.margin_in, "bump stop"), (one.margin_out, "limit strap"))
     )
     if room < 0.0:
-        text = f"they become the {end}, {show(-room, 'length')} before the travel ends"
+        text = f"they become the {end}, {show(-room, 'length')} before the travel ends{WITH_WIND_UP if fit.winds_up else ''}"
     else:
         text = next(problem for one in past for problem in one.problems).rstrip(".")
     return f"as far as lengths are estimated, {text} ({_needed(fit)})" if fit.unmeasured else text

@@ -54,6 +54,18 @@ def test_stand_says_where_each_set_up_stands_and_what_is_out_of_the_usual(capsys
     assert "load on the ground" in rest
 
 
+def test_stand_says_of_each_end_that_it_moved():
+    """A spacer of 60 mm and a block of 50 mm lift by so much, less what the nose takes along; only a front one leaves the rear where it was."""
+    truck = load_vehicle(TRUCK)
+    both = truck.changed({"front.springs.coil.spacer": "60 mm", "rear.springs.pack.block": "50 mm"})
+    front, rear = re.search(
+        rf"stands {NUMBER} mm .*? higher at the front and {NUMBER} mm .*? higher at the rear than measured,",
+        stands({"both": stand(both)}),
+    ).groups()
+    assert float(front) == pytest.approx(60.0, abs=3.0)
+    assert float(rear) == pytest.approx(50.0, abs=3.0)
+
+
 def test_stand_says_the_worst_first_and_counts_the_rest():
     stiff = load_vehicle(TRUCK).changed(
         {"front.springs.coil.rate": "150 N/mm", "front.dampers.main.count": 4, "front.stop.gap": "20 mm"}
