@@ -6,6 +6,7 @@ from math import degrees, isfinite
 from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
+from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
@@ -93,8 +94,17 @@ def converts(each: Sequence[Converted], given: Vehicle, names: tuple[str, str], 
     )
 
 
-def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
-    """Return what a lift takes most of, what it does to castor, and that the truck rolls over sooner."""
+def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = frozenset()) -> str:
+    """Return what a lift takes most of, what it does to castor, and that the truck rolls over sooner.
+
+    Parameters
+    ----------
+    lift : Lift
+    raised_m : mapping of str to float
+        How far the frame comes up [m], by axle.
+    guessed : frozenset of str
+        Paths of the truck's numbers that nobody gave (`to_measure.estimated`): what rests on one says so.
+    """
     up = [
         f"{show_short(value, 'length', (0, 1))} {'in front' if axle == 'front' else 'at the rear'}"
         for axle, value in raised_m.items()
@@ -116,7 +126,7 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
     else:
         said += (
             f" takes most of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}, "
-            f"{100.0 * _lost(most):.0f} % less"
+            f"{100.0 * _lost(most):.0f} % less{_rests_on(most, guessed)}"
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:
@@ -131,6 +141,14 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
     if height.after - height.before >= STILL:
         said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"
     return f"{said}."
+
+
+def _rests_on(row: Row, guessed: frozenset[str]) -> str:
+    """Return in brackets that the stop's gap or the strap's length behind a row is an estimate; empty where it is not."""
+    axle, _, label = row.label.partition(": ")
+    measures = [f"{axle}_left_to_{end}" for end in ("stop", "strap") if end in label]
+    said = rests_on_estimate(guessed, measures)
+    return f" ({said[0]})" if said else ""
 
 
 def _lost(row: Row) -> float:
