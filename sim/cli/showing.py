@@ -16,7 +16,7 @@ from sim.cli.progress import closing, working
 from sim.cli.units import told_in_both
 from sim.describe.files.standard_input import is_given
 from sim.describe.shown import System
-from sim.errors import InputError
+from sim.errors import InputError, OutputError
 from sim.measure.comparison import Comparison
 
 if TYPE_CHECKING:
@@ -61,14 +61,27 @@ def run(options: argparse.Namespace, only: str | None) -> int:
     command = f"jounce {options.command} {options.scenario.name}" + (f" --setup '{only}'" if only is not None else "")
     doubted = None if options.no_doubt else doubt_of(comparison, scenario, options.all)
     comparison = with_doubt(comparison, doubted)
+    # The answer before the pictures, which take longer than all else; not with --json, where nobody sees it.
+    unsaid = None if answer.wanted() else _shown(comparison, scenario, doubted, options)
     folder = written(comparison, results, command, plots=not options.no_plots, doubted=doubted, films=films)
+    if unsaid is not None:
+        raise unsaid
     if answer.wanted():
         answer.wrote(folder)
         answer.add(**as_json(comparison, doubted))
-    else:
-        # Not with --json, where nobody sees it: laying it out takes a moment.
-        from sim.show.report.table import printed
+    flagged = any(run.flags for run in comparison.runs.values())
+    caution(scenario.run.caution)
+    _next(options, scenario, folder, flagged)
+    return 3 if flagged else 0
 
+
+def _shown(
+    comparison: Comparison, scenario: Any, doubted: "Doubted | None", options: argparse.Namespace
+) -> OutputError | None:
+    """Print the answer, its table and what numbers in doubt leave open; return why that cannot be, to be said when all is written."""
+    from sim.show.report.table import printed
+
+    try:
         printed(comparison, sys.stdout, options.all)
         if doubted is not None:
             from sim.show.report.doubt import printed as doubt_printed
@@ -80,10 +93,10 @@ def run(options: argparse.Namespace, only: str | None) -> int:
 
             if off := switched_off((scenario.setups[name] for name in comparison.runs), scenario.run):
                 print(f"\n{off}")
-    flagged = any(run.flags for run in comparison.runs.values())
-    caution(scenario.run.caution)
-    _next(options, scenario, folder, flagged)
-    return 3 if flagged else 0
+        sys.stdout.flush()  # a pipe or a file has it now too
+    except OutputError as error:
+        return error
+    return None
 
 
 def _films(options: argparse.Namespace) -> list[str]:

@@ -9,10 +9,12 @@ each.
 """
 
 import asyncio
+import errno
 import os
 import pickle
 import re
 import signal
+import sys
 import time
 import warnings
 from collections import deque
@@ -314,7 +316,20 @@ def _others(count: int) -> Any:
             return get_reusable_executor(max_workers=count, timeout=IDLE_S)
         # One whose process was killed while this call waited for its jobs is given new ones on pipes that are closed by now. It is known
         # as broken since, and is replaced; whatever else it was is met again, and is said.
+        _hush_closed_pipes()
         return get_reusable_executor(max_workers=count, timeout=IDLE_S)
+
+
+def _hush_closed_pipes() -> None:
+    """Let the pipes of a pool that broke be thrown away without a word: that they are closed already is no news to a person."""
+    says = sys.unraisablehook
+
+    def hook(of: "sys.UnraisableHookArgs", /) -> None:
+        is_pipe = getattr(of.object, "__module__", "") == "multiprocessing.connection"
+        if not (is_pipe and isinstance(of.exc_value, OSError) and of.exc_value.errno == errno.EBADF):
+            says(of)
+
+    sys.unraisablehook = hook
 
 
 def _some(sent: bytes, parts: Sequence[tuple[int, Any]]) -> list[tuple[int, Any]]:

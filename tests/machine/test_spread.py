@@ -1,10 +1,13 @@
 """Work spread over processes: each part done once, by this process and others, whatever their number; errors come through,
 and a process that is killed loses nothing."""
 
+import errno
 import os
 import signal
+import sys
 import time
 from functools import partial
+from multiprocessing import Pipe
 from pathlib import Path
 
 import pytest
@@ -160,11 +163,37 @@ def test_a_pool_that_breaks_while_it_is_resized_is_replaced(monkeypatch, times):
         return given
 
     monkeypatch.setattr("joblib.externals.loky.get_reusable_executor", asked)
+    monkeypatch.setattr(sys, "unraisablehook", sys.unraisablehook)
     if times == 1:
         assert spread._others(1) is given
     else:
         with pytest.raises(OSError, match="handle is closed"):
             spread._others(1)
+
+
+def test_pipes_of_a_pool_that_broke_go_without_a_word(monkeypatch):
+    """What else is met in throwing away is said as before."""
+    said = []
+    monkeypatch.setattr(sys, "unraisablehook", said.append)
+
+    def thrown_away():
+        pipe, other = Pipe()
+        os.close(pipe.fileno())
+        del pipe
+        other.close()
+
+    thrown_away()
+    assert [one.exc_value.errno for one in said] == [errno.EBADF]
+    spread._hush_closed_pipes()
+    thrown_away()
+    assert len(said) == 1
+
+    class Faulty:
+        def __del__(self):
+            raise OSError(errno.EBADF, "of another kind")
+
+    Faulty()
+    assert len(said) == 2
 
 
 @pytest.mark.parametrize("always", [False, True], ids=["once", "whenever one is sent something"])
