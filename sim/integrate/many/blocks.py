@@ -321,7 +321,7 @@ class Block:
     def _seen(self, lanes: Sequence[int]) -> Seen:
         """Return how far the farthest of some lanes went that share all but their dampers' laws."""
         ready, own = self.ready[lanes[0]], np.array(lanes)
-        # As if a number that is none were not there: no limit is passed by it.
+        # A number that is none is left out: it passes nothing either.
         low, high = np.fmin.reduce(self._last[:, own], axis=1), np.fmax.reduce(self._last[:, own], axis=1)
         reach = self.reach[:, at.LEAST_LENGTH :, own]
         shortest, longest = np.fmin.reduce(reach[:, 0], axis=1), np.fmax.reduce(reach[:, 1], axis=1)
