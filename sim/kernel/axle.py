@@ -111,25 +111,35 @@ def axle_forces(m, axle, lanes, rows):
         squeeze, _ = stop_squeeze(m, a, s, axle, lane, lanes)
         touching |= squeeze > 0.0
         along, shift_damping = give_forces(m, a, axle, lane, lanes)
-        load, tyre_elastic, pressed_speed = tyre_load(m, a, s, axle, lane, lanes)
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
         m[s + at.FORCE_WIND_UP * lanes] = moment
         m[s + at.FORCE_SHIFT * lanes] = along
-        m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
             jounce_speed, friction, m[a + AXLE_AT.friction * lanes], m[a + AXLE_AT.friction_build_up * lanes]
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
-            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
-            m[energy + at.WORK_ROAD * lanes] += load * m[s + at.ROAD_RATE * lanes]
-            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
             m[energy + at.LOSS_SHIFT * lanes] += shift_damping * m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     return touching
+
+
+@blocked
+def wheel_loads(m, axle, lanes, rows):
+    """Work out the load of one axle's tyres, and their losses; the road where they are is known."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        load, tyre_elastic, pressed_speed = tyre_load(m, a, s, axle, lane, lanes)
+        m[s + at.LOAD * lanes] = load
+        if rows > at.MOTION:
+            energy = at.RATE * lanes + lane
+            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
+            m[energy + at.WORK_ROAD * lanes] += load * m[s + at.ROAD_RATE * lanes]
+            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
 
 
 @blocked

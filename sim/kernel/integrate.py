@@ -9,7 +9,7 @@ from functools import cache
 from typing import Any
 
 from sim.kernel import layout as at
-from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
 from sim.kernel.guides import guide, way_of
@@ -118,8 +118,6 @@ def evaluate(
     road_ahead(m, REAR, past, by_spacing, lanes)
     road_cell(m, road, FRONT, nominal, fresh, lanes)
     road_cell(m, road, REAR, nominal, fresh, lanes)
-    road_here(m, FRONT, by_spacing, by_step, lanes)
-    road_here(m, REAR, by_spacing, by_step, lanes)
     if axle_forces(m, FRONT, lanes, rows):
         stop_forces(m, FRONT, lanes, rows)
     if axle_forces(m, REAR, lanes, rows):
@@ -132,6 +130,10 @@ def evaluate(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, since, settled, keep, out,
         wrote, write,
     )  # fmt: skip
+    road_here(m, FRONT, by_spacing, by_step, lanes)
+    road_here(m, REAR, by_spacing, by_step, lanes)
+    wheel_loads(m, FRONT, lanes, rows)
+    wheel_loads(m, REAR, lanes, rows)
     pushed = at_stage(push[index], push[following], ahead)
     # A traced run tells the force that holds its speed, for which the row of x is formed.
     if rows > at.MOTION or general > 0.0:
@@ -334,6 +336,7 @@ def _derivative(
     road_ahead(m, FRONT, ahead, by_spacing, 1)
     road_cell(m, road, FRONT, 0, 1, 1)
     road_here(m, FRONT, by_spacing, by_step, 1)
+    wheel_loads(m, FRONT, 1, STATES)
     axle_forces(m, FRONT, 1, STATES)
     stop_forces(m, FRONT, 1, STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, FRONT, pair, pair_rate)
@@ -342,6 +345,7 @@ def _derivative(
     road_ahead(m, REAR, ahead, by_spacing, 1)
     road_cell(m, road, REAR, 0, 1, 1)
     road_here(m, REAR, by_spacing, by_step, 1)
+    wheel_loads(m, REAR, 1, STATES)
     axle_forces(m, REAR, 1, STATES)
     stop_forces(m, REAR, 1, STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
