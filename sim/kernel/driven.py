@@ -50,7 +50,7 @@ def driven_stage(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, since, settled, keep, out,
         wrote, write,
     )  # fmt: skip
-    accelerations(m, 1, rows, True, True, True, 0.0, 0.0)
+    accelerations(m, 1, rows, True, True, 0.0, 0.0)
 
 
 @blocked

@@ -18,20 +18,11 @@ V = at.COORDINATES
 
 
 @blocked
-def rolls(m, lanes):
-    """Return in how many lanes the truck is free to roll."""
+def is_general(m, lanes):
+    """Return in how many lanes the truck is free to roll or a guide holds its housing."""
     count = 0.0
     for lane in range(lanes):
-        count += m[(at.BODY + BODY_AT.free_to_roll) * lanes + lane]
-    return count
-
-
-@blocked
-def holds(m, lanes):
-    """Return how many housings of all lanes their guides hold."""
-    count = 0.0
-    for lane in range(lanes):
-        count += 2.0
+        count += m[(at.BODY + BODY_AT.free_to_roll) * lanes + lane] + 2.0
         for axle in range(at.AXLES):
             count -= m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.wind_up_free) * lanes + lane]
     return count
@@ -142,7 +133,7 @@ def give_along(m, s, axle, lane, lanes, forwards, upwards, f_x, f_z, e11, e12, e
 
 @blocked
 def without_jounce(
-    m, s, lanes, rolling, e11, e12, e22, jj, jt, tt, j_x, j_z, t_x, t_z, rest_x, rest_z, rest_j, rest_t
+    m, s, lanes, general, e11, e12, e22, jj, jt, tt, j_x, j_z, t_x, t_z, rest_x, rest_z, rest_j, rest_t
 ):  # fmt: skip
     """Eliminate jounce from an axle's rows (2.6) by (2.7), and write what is left of them for the body."""
     by_jj = 1.0 / jj
@@ -156,7 +147,7 @@ def without_jounce(
     m[s + at.OWN_JOUNCE * lanes] = rest_j * by_jj
     m[s + at.JOUNCE_Z * lanes] = k_z
     m[s + at.JOUNCE_T * lanes] = k_t
-    if rolling:
+    if general:
         k_x = j_x * by_jj
         m[s + at.BODY_XX * lanes] = e11 - k_x * j_x
         m[s + at.BODY_XZ * lanes] = e12 - k_x * j_z
@@ -166,7 +157,7 @@ def without_jounce(
 
 
 @blocked
-def axle_block(m, axle, lanes, rolling, held, driven):
+def axle_block(m, axle, lanes, general, driven):
     """Reduce one axle to what the body feels of it, and what its own accelerations need: (2.2) to (2.7)."""
     for lane in range(lanes):
         s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
@@ -180,7 +171,7 @@ def axle_block(m, axle, lanes, rolling, held, driven):
         f_x, f_z, e11, e12, e22 = without_turn(m, s, axle, lane, lanes, on_housing, p_x, p_z, b_x, b_z)
         forwards, upwards = wheel_force(m, s, lanes, driven)
         h_x = h_z = h_turn = left = 0.0
-        if held:
+        if general:
             h_x, h_z, h_turn, left, more_x, more_z = held_housing(
                 m, s, axle, lane, lanes, on_housing, p_x, p_z, b_x, b_z
             )
@@ -192,7 +183,7 @@ def axle_block(m, axle, lanes, rolling, held, driven):
         e11 -= give * v_x * v_x
         e12 -= give * v_x * v_z
         e22 -= give * v_z * v_z
-        if held:
+        if general:
             h_along = h_x * m[at.COSINE_PITCH * lanes + lane] - h_z * m[at.SINE_PITCH * lanes + lane]
             slip_turn = give * h_along
             m[s + at.SHIFT_T * lanes] = slip_turn
@@ -217,7 +208,7 @@ def axle_block(m, axle, lanes, rolling, held, driven):
         rest_z = upwards - f_z
         rest_j = m[s + at.FORCE_JOUNCE * lanes] + rise_x * rest_x + rise_z * rest_z
         rest_t = z * rest_x - x * rest_z - wind_up
-        if held:
+        if general:
             h_j = h_x * rise_x + h_z * rise_z
             h_t = h_x * z - h_z * x + h_turn
             jj += turn_1 * (2.0 * h_j + h_turn * turn_1)
@@ -230,47 +221,47 @@ def axle_block(m, axle, lanes, rolling, held, driven):
             rest_j += turn_1 * left
             rest_t += left
         without_jounce(
-            m, s, lanes, rolling, e11, e12, e22, jj, jt, tt, j_x, j_z, t_x, t_z, rest_x, rest_z, rest_j, rest_t
+            m, s, lanes, general, e11, e12, e22, jj, jt, tt, j_x, j_z, t_x, t_z, rest_x, rest_z, rest_j, rest_t
         )
 
 
 @blocked
-def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, rolling, held):
+def axle_accelerations(m, axle, lane, lanes, forward, lifted, pitch, general):
     """Write the accelerations of one axle from those of the body (lifted: with gravity): (2.7), (2.5) and (2.2) backwards."""
     s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
     turn_1 = m[s + at.TURN_1 * lanes]
     jounce_speed = m[(V + at.JOUNCE + 2 * axle) * lanes + lane]
     jounce = m[s + at.OWN_JOUNCE * lanes] - m[s + at.JOUNCE_Z * lanes] * lifted - m[s + at.JOUNCE_T * lanes] * pitch
-    if rolling:
+    if general:
         jounce -= m[s + at.JOUNCE_X * lanes] * forward
     x = pitch * m[s + at.ABOVE * lanes] + jounce * m[s + at.RISE_X * lanes]
     z = lifted - pitch * m[s + at.AHEAD * lanes] + jounce * m[s + at.RISE_Z * lanes]
     turned_with = pitch + turn_1 * jounce
-    if rolling:
+    if general:
         x += forward
     shift = m[s + at.OWN_SHIFT * lanes] - m[s + at.SHIFT_X * lanes] * x - m[s + at.SHIFT_Z * lanes] * z
-    if held:
+    if general:
         shift -= m[s + at.SHIFT_T * lanes] * turned_with
     x += shift * m[at.COSINE_PITCH * lanes + lane]
     z -= shift * m[at.SINE_PITCH * lanes + lane]
     m[(at.RATE + V + at.SHIFT + axle) * lanes + lane] = shift
     wind_up = m[s + at.OWN_TURN * lanes] - m[s + at.TURN_X * lanes] * x - m[s + at.TURN_Z * lanes] * z
     wind_up -= turned_with + m[s + at.TURN_2 * lanes] * jounce_speed * jounce_speed
-    if held:
+    if general:
         wind_up *= m[(at.AXLE + axle * at.AXLE_ROWS + AXLE_AT.wind_up_free) * lanes + lane]
     m[(at.RATE + V + at.JOUNCE + 2 * axle) * lanes + lane] = jounce
     m[(at.RATE + V + at.WIND_UP + 2 * axle) * lanes + lane] = wind_up
 
 
 @blocked
-def accelerations(m, lanes, rows, rolling, held, driven, push, ground_speed):
+def accelerations(m, lanes, rows, general, driven, push, ground_speed):
     """Solve the accelerations of every lane: what is left of two axles into the body's (2.8), and back.
 
     Forward is eliminated last, so that a held speed (free = 0) simply leaves it at zero, or at what gravity has of it
     on a hill. ground_speed : of the frame in which x counts, over the ground [m/s].
     """
-    axle_block(m, FRONT, lanes, rolling, held, driven)
-    axle_block(m, REAR, lanes, rolling, held, driven)
+    axle_block(m, FRONT, lanes, general, driven)
+    axle_block(m, REAR, lanes, general, driven)
     for lane in range(lanes):
         b = at.BODY * lanes + lane
         f = at.SCRATCH * lanes + lane
@@ -288,7 +279,7 @@ def accelerations(m, lanes, rows, rolling, held, driven, push, ground_speed):
         lifted = (w33 * g2 - w23 * g3) * by_det
         pitch = (w22 * g3 - w23 * g2) * by_det
         forward = 0.0
-        if rolling:
+        if general:
             w11 = mass + m[f + at.BODY_XX * lanes] + m[r + at.BODY_XX * lanes]
             w12 = m[f + at.BODY_XZ * lanes] + m[r + at.BODY_XZ * lanes]
             w13 = m[f + at.BODY_XT * lanes] + m[r + at.BODY_XT * lanes]
@@ -306,11 +297,11 @@ def accelerations(m, lanes, rows, rolling, held, driven, push, ground_speed):
             if rows > at.MOTION:
                 # What the row of x still misses is what an ideal driver gives; a keeper's is in it.
                 missing = w11 * forward + w12 * lifted + w13 * pitch - g1
-                holding = missing - m[b + BODY_AT.keeper_gain * lanes] * running
-                m[at.DRIVER * lanes + lane] = holding
-                m[(at.RATE + at.WORK_DRIVER) * lanes + lane] = holding * (ground_speed + running)
-        axle_accelerations(m, FRONT, lane, lanes, forward, lifted, pitch, rolling, held)
-        axle_accelerations(m, REAR, lane, lanes, forward, lifted, pitch, rolling, held)
+                held = missing - m[b + BODY_AT.keeper_gain * lanes] * running
+                m[at.DRIVER * lanes + lane] = held
+                m[(at.RATE + at.WORK_DRIVER) * lanes + lane] = held * (ground_speed + running)
+        axle_accelerations(m, FRONT, lane, lanes, forward, lifted, pitch, general)
+        axle_accelerations(m, REAR, lane, lanes, forward, lifted, pitch, general)
         d = (at.RATE + V) * lanes + lane
         m[d + at.X * lanes] = forward
         if driven:

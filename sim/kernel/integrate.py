@@ -11,7 +11,7 @@ from typing import Any
 from sim.kernel import layout as at
 from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.curves import cosine, sine
-from sim.kernel.equations import accelerations, holds, rolls
+from sim.kernel.equations import accelerations, is_general
 from sim.kernel.guides import guide, way_of
 from sim.kernel.layout import CLOSING, DRIVEN, FRONT, LINE_AT, RATE, REAR, STATES
 from sim.kernel.lines import (
@@ -105,7 +105,7 @@ def all_lines(
 @blocked
 def evaluate(
     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step, speed, push, index,
-    following, ahead, fresh, front_way, rear_way, rolling, held, since, settled, out, wrote, write, keep, lanes, rows,
+    following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
 ):  # fmt: skip
     """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one.
 
@@ -136,12 +136,10 @@ def evaluate(
     wheel_loads(m, REAR, lanes, rows)
     pushed = at_stage(push[index], push[following], ahead)
     # A traced run tells the force that holds its speed, for which the row of x is formed.
-    if held > 0.0:
-        accelerations(m, lanes, rows, True, True, False, pushed, speed)
-    elif rows > at.MOTION or rolling > 0.0:
-        accelerations(m, lanes, rows, True, False, False, pushed, speed)
+    if rows > at.MOTION or general > 0.0:
+        accelerations(m, lanes, rows, True, False, pushed, speed)
     else:
-        accelerations(m, lanes, rows, False, False, False, pushed, speed)
+        accelerations(m, lanes, rows, False, False, pushed, speed)
 
 
 @inlined
@@ -216,7 +214,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         front_way, rear_way = way_of(m, FRONT, lanes), way_of(m, REAR, lanes)
         constants(m, FRONT, lanes)
         constants(m, REAR, lanes)
-        rolling, held = rolls(m, lanes), holds(m, lanes)
+        general = is_general(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
         kink = m[at.KINK] * weight_of(m) if traced else 0.0
@@ -247,7 +245,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 write = stage == 0 and part == 0 and index % every == 0
                 evaluate(
                     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step,
-                    speed, push, index, following, ahead, fresh, front_way, rear_way, rolling, held, since, settled, out, wrote, write, keep,
+                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep,
                     lanes, rows,
                 )  # fmt: skip
                 if write:
@@ -352,7 +350,7 @@ def _derivative(
     stop_forces(m, REAR, 1, STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
     speed = by_step / by_spacing if by_spacing > 0.0 else 0.0
-    accelerations(m, 1, STATES, True, True, False, push, speed)
+    accelerations(m, 1, STATES, True, False, push, speed)
 
 
 derivative = compiled(_derivative)
