@@ -23,7 +23,10 @@ def constants(m, axle, lanes):
         m[s + at.STATIC_FORWARD * lanes] = mass * forward
         m[s + at.STATIC_UP * lanes] = mass * up
         m[s + at.INERTIA * lanes] = inertia
-        m[s + at.BY_INERTIA * lanes] = m[a + AXLE_AT.wind_up_free * lanes] / inertia
+        by_inertia = m[a + AXLE_AT.wind_up_free * lanes] / inertia
+        m[s + at.BY_INERTIA * lanes] = by_inertia
+        m[s + at.BY_MASS * lanes] = 1.0 / mass
+        m[s + at.BY_TURN * lanes] = by_inertia / (mass - by_inertia * mass * mass * (forward * forward + up * up))
 
 
 @blocked
