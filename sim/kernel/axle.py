@@ -19,14 +19,15 @@ def constants(m, axle, lanes):
         mass = m[a + AXLE_AT.mass * lanes]
         forward = m[a + AXLE_AT.gravity_forward * lanes]
         up = m[a + AXLE_AT.gravity_up * lanes]
-        inertia = m[a + AXLE_AT.pitch_inertia * lanes] + mass * (forward * forward + up * up)
+        own = m[a + AXLE_AT.pitch_inertia * lanes]
+        inertia = own + mass * (forward * forward + up * up)
+        free = m[a + AXLE_AT.wind_up_free * lanes]
         m[s + at.STATIC_FORWARD * lanes] = mass * forward
         m[s + at.STATIC_UP * lanes] = mass * up
         m[s + at.INERTIA * lanes] = inertia
-        by_inertia = m[a + AXLE_AT.wind_up_free * lanes] / inertia
-        m[s + at.BY_INERTIA * lanes] = by_inertia
+        m[s + at.BY_INERTIA * lanes] = free / inertia
         m[s + at.BY_MASS * lanes] = 1.0 / mass
-        m[s + at.BY_TURN * lanes] = by_inertia / (mass - by_inertia * mass * mass * (forward * forward + up * up))
+        m[s + at.BY_TURN * lanes] = free / (mass * own)
 
 
 @blocked
