@@ -113,7 +113,7 @@ MUTANTS = (
     (GIVING, "turn - m[s + at.BY_INERTIA", "turn + m[s + at.BY_INERTIA"),
     (GIVING, "2.0 * sliding + height", "2.0 * sliding - height"),
     (GIVING, "(2.0 * jounce_speed - place", "(jounce_speed - place"),
-    (GIVING, "- place_1 * jounce\n", "\n"),
+    (GIVING, "+ place_1 * jounce\n", "\n"),
     (GIVING, "- pitch - m[s + at.TURN_1", "- pitch + m[s + at.TURN_1"),
     (GIVING, "- m[s + at.TURN_2", "+ m[s + at.TURN_2"),
     (GIVING, "(backwards + kept)", "(backwards - kept)"),

@@ -72,12 +72,13 @@ def giving_relative(m, axle, lane, lanes, forward, up, pitch):
     jounce_square = jounce_speed * jounce_speed
     sliding = place_1 * jounce_speed + m[(V + at.SHIFT + axle) * lanes + lane]
     jounce = m[s + at.OWN_JOUNCE * lanes] - up + place * pitch + pitch_speed * (2.0 * sliding + height * pitch_speed)
-    shift = m[s + at.OWN_SHIFT * lanes] - forward - height * pitch - pitch_speed * (2.0 * jounce_speed - place * pitch_speed)
+    shift = m[s + at.OWN_SHIFT * lanes] - forward - height * pitch
+    shift -= pitch_speed * (2.0 * jounce_speed - place * pitch_speed)
+    shift -= m[s + at.PLACE_2 * lanes] * jounce_square + place_1 * jounce
     m[(at.RATE + V + at.JOUNCE + 2 * axle) * lanes + lane] = jounce
-    m[(at.RATE + V + at.SHIFT + axle) * lanes + lane] = shift - m[s + at.PLACE_2 * lanes] * jounce_square - place_1 * jounce
-    m[(at.RATE + V + at.WIND_UP + 2 * axle) * lanes + lane] = (
-        m[s + at.OWN_TURN * lanes] - pitch - m[s + at.TURN_1 * lanes] * jounce - m[s + at.TURN_2 * lanes] * jounce_square
-    )
+    m[(at.RATE + V + at.SHIFT + axle) * lanes + lane] = shift
+    wind_up = m[s + at.OWN_TURN * lanes] - pitch - m[s + at.TURN_1 * lanes] * jounce
+    m[(at.RATE + V + at.WIND_UP + 2 * axle) * lanes + lane] = wind_up - m[s + at.TURN_2 * lanes] * jounce_square
 
 
 @blocked

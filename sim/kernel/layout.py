@@ -321,7 +321,7 @@ ROAD_START: Final = 53
 ROAD_RISE: Final = 54
 ROAD_BEND: Final = 55
 ROAD_TWIST: Final = 56
-BY_TURN: Final = 57  # one over the axle's mass times its inertia about its own centre of gravity, or 0 as above; constant
+BY_TURN: Final = 57  # one over the axle's mass and the housing's inertia about its centre of gravity, or 0; constant
 SCRATCH_ROWS: Final = 58
 
 LINE_SCRATCH: Final = SCRATCH + AXLES * SCRATCH_ROWS  # rows for the line that is being worked on
