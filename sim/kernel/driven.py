@@ -5,7 +5,7 @@ Every step is by Runge-Kutta: locking wheels and brakes that let go leave little
 """
 
 from sim.kernel import layout as at
-from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.equations import accelerations
 from sim.kernel.giving import all_give, giving_accelerations
 from sim.kernel.guides import guide, way_of
@@ -39,6 +39,8 @@ def driven_stage(
         stop_forces(m, FRONT, 1, rows)
     if axle_forces(m, REAR, 1, rows):
         stop_forces(m, REAR, 1, rows)
+    wheel_loads(m, FRONT, 1, rows)
+    wheel_loads(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
     centre_clutch(m, 1, rows)
     wheel_moments(m, front_brakes, FRONT, 1, rows)
