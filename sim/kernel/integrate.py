@@ -9,9 +9,10 @@ from functools import cache
 from typing import Any
 
 from sim.kernel import layout as at
-from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
+from sim.kernel.giving import all_give, giving_accelerations
 from sim.kernel.guides import guide, way_of
 from sim.kernel.layout import CLOSING, DRIVEN, FRONT, LINE_AT, RATE, REAR, STATES
 from sim.kernel.lines import (
@@ -112,7 +113,7 @@ def all_lines(
 @blocked
 def evaluate(
     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step, speed, push, index,
-    following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+    following, ahead, fresh, front_way, rear_way, general, giving, since, settled, out, wrote, write, keep, lanes, rows,
 ):  # fmt: skip
     """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one.
 
@@ -125,8 +126,6 @@ def evaluate(
     road_ahead(m, REAR, past, by_spacing, lanes)
     road_cell(m, road, FRONT, nominal, fresh, lanes)
     road_cell(m, road, REAR, nominal, fresh, lanes)
-    road_here(m, FRONT, by_spacing, by_step, lanes)
-    road_here(m, REAR, by_spacing, by_step, lanes)
     if axle_forces(m, FRONT, lanes, rows):
         stop_forces(m, FRONT, lanes, rows)
     if axle_forces(m, REAR, lanes, rows):
@@ -139,9 +138,15 @@ def evaluate(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, since, settled, keep, out,
         wrote, write,
     )  # fmt: skip
+    road_here(m, FRONT, by_spacing, by_step, lanes)
+    road_here(m, REAR, by_spacing, by_step, lanes)
+    wheel_loads(m, FRONT, lanes, rows)
+    wheel_loads(m, REAR, lanes, rows)
     pushed = at_stage(push[index], push[following], ahead)
     # A traced run tells the force that holds its speed, for which the row of x is formed.
-    if rows > at.MOTION or general > 0.0:
+    if giving:
+        giving_accelerations(m, lanes, rows, False, pushed, speed)
+    elif rows > at.MOTION or general > 0.0:
         accelerations(m, lanes, rows, True, False, pushed, speed)
     else:
         accelerations(m, lanes, rows, False, False, pushed, speed)
@@ -221,7 +226,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         front_way, rear_way = way_of(m, FRONT, lanes), way_of(m, REAR, lanes)
         constants(m, FRONT, lanes)
         constants(m, REAR, lanes)
-        general = is_general(m, lanes)
+        general, giving = is_general(m, lanes), all_give(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
         kink = m[at.KINK] * weight_of(m) if alone else 0.0
@@ -252,7 +257,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 write = stage == 0 and part == 0 and index % every == 0
                 evaluate(
                     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step,
-                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep,
+                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, giving, since, settled, out, wrote, write, keep,
                     lanes, rows,
                 )  # fmt: skip
                 if write:
@@ -344,6 +349,7 @@ def _derivative(
     road_ahead(m, FRONT, ahead, by_spacing, 1)
     road_cell(m, road, FRONT, 0, 1, 1)
     road_here(m, FRONT, by_spacing, by_step, 1)
+    wheel_loads(m, FRONT, 1, STATES)
     axle_forces(m, FRONT, 1, STATES)
     stop_forces(m, FRONT, 1, STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, FRONT, pair, pair_rate)
@@ -352,11 +358,15 @@ def _derivative(
     road_ahead(m, REAR, ahead, by_spacing, 1)
     road_cell(m, road, REAR, 0, 1, 1)
     road_here(m, REAR, by_spacing, by_step, 1)
+    wheel_loads(m, REAR, 1, STATES)
     axle_forces(m, REAR, 1, STATES)
     stop_forces(m, REAR, 1, STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
     speed = by_step / by_spacing if by_spacing > 0.0 else 0.0
-    accelerations(m, 1, STATES, True, False, push, speed)
+    if all_give(m, 1):
+        giving_accelerations(m, 1, STATES, False, push, speed)
+    else:
+        accelerations(m, 1, STATES, True, False, push, speed)
 
 
 derivative = compiled(_derivative)
