@@ -6,7 +6,7 @@ import pytest
 
 from sim.describe.files.reader import Document
 from sim.describe.shown import shown_in
-from sim.show.pages.local.aboard import HEADS, aboard
+from sim.show.pages.local.aboard import HEADS, LIFTED_BARE, aboard
 from sim.show.pages.local.answers import as_edited, vehicle_of
 from sim.show.pages.local.paper import typed_edits
 from tests.show.pages.local.test_paper import TICKET
@@ -103,3 +103,21 @@ def test_a_lift_goes_by_the_way_that_is_chosen(vehicle):
     # A word that the page does not have is no way.
     plain = aboard(vehicle, {"lift": {"rear": "50 mm", "by": {"rear": "wishes"}}})["lift"]
     assert list(plain["changes"]) == ["rear.springs.coil.free_length"]
+
+
+def test_loads_are_of_the_truck_as_lifted_and_heights_against_it_as_it_stands(vehicle):
+    """Springs of the same rates: the lift and what the winch takes, by the lever rule above, add up."""
+    winch = {"name": "winch", "on": True, "mass": "165 lb", "behind": "-30 in", "above": "28 in"}
+    said = aboard(vehicle, {"loads": [winch], "lift": {"front": "2 in", "rear": "-1 in"}})
+    head = "Frame up (down: minus)"
+    assert said["axles"]["front"][0]["label"] == LIFTED_BARE
+    assert inches(said, "front", 0, head) == pytest.approx(2.0, abs=0.05)
+    assert inches(said, "front", 1, head) == pytest.approx(2.0 - 219 / 380, abs=0.06)
+    assert inches(said, "rear", 1, head) == pytest.approx(-1.0 + 54 / 380, abs=0.05)
+    assert "front 50.8 mm (2.00 in) up, rear 25.4 mm (1.00 in) down" in said["lift"]["said"]
+    # Loads are one change and the lift another: each can be tried by itself.
+    assert not set(said["changes"]) & set(said["lift"]["changes"])
+    # A lift that cannot be leaves the table as it was, and is said where it was typed.
+    cannot = aboard(vehicle, {"loads": [winch], "lift": {"front": "10 m"}})
+    assert cannot["lift"]["said"] == ""
+    assert cannot["axles"] == aboard(vehicle, {"loads": [winch]})["axles"]

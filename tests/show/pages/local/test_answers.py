@@ -5,8 +5,9 @@ from pathlib import Path
 import pytest
 
 import sim
-from sim.describe.files.reader import Document
+from sim.describe.files.reader import Document, read
 from sim.describe.files.vehicles import validated_vehicle
+from sim.linear.standing import stand
 from sim.show.pages.local.answers import answer, as_edited, as_shop_writes
 from sim.show.pages.local.fields import form
 
@@ -138,3 +139,19 @@ def test_two_values_of_one_box_are_spoken_of_at_that_box(text, said):
     rows = answer(as_edited(document(), {place: text, (*place[:-1], "height"): "15.9 in, 15.6 in"}))["problems"]
     assert [row["where"] for row in rows] == ["front.tyre.jacked.load"]
     assert said in rows[0]["message"]
+
+
+def test_a_frame_that_went_up_has_a_plus():
+    """A coil 30 mm longer than it stands under its half of the front sprung weight, W/k shorter than free, holds the frame 30 mm up.
+
+    Of that half the gas of one damper carries 120 N.
+    """
+    truck = read("scenarios/vehicles/hut_supply_truck.yaml")
+    front = stand(validated_vehicle(truck)).axles["front"]
+    # Upper seat 860 mm above the ground, lower seat 95 mm above the axle's centre, 36 N/mm, as the file has them.
+    stands = 860.0 - 95.0 - 1e3 * front.centre_height + (9.80665 * front.sprung_mass / 2 - 120.0) / 36.0
+    longer = as_edited(truck, {("front", "springs", "coil", "free_length"): f"{stands + 30.0:.1f} mm"})
+    row = next(row for row in answer(longer)["numbers"] if row["label"] == "Frame up from as measured (down: minus)")
+    up, rear = (float(cell.split()[0]) for cell in row["cells"])
+    assert up == pytest.approx(30.0, abs=3.0)
+    assert abs(rear) < 3.0

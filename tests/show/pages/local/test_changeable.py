@@ -46,3 +46,13 @@ def test_what_was_weighed_of_the_truck_is_not_offered():
         path.startswith("weighed") or path in ("name", "overall_length", "front.springs", "front.axle_height")
         for path in paths
     )
+
+
+@pytest.mark.parametrize(("name", "offered"), [("pack", {"coil", "pack"}), ("old leaves", {"old leaves"})])
+def test_springs_by_a_name_of_the_shop_are_offered_by_that_name_alone(name, offered):
+    """Of the form's names the page shows the one that is chosen; an axle with another name has neither."""
+    springs = {name: {"kind": "leaf_pack", "rate": "190 lb/in"}}
+    document = Document({**NEW.data, "rear": {"springs": springs}}, Path("x.yaml"))
+    paths = [change.path for group in changeable(document, form(document.data)) for change in group.changes]
+    rates = [path.split(".") for path in paths if path.startswith("rear.springs.") and path.endswith(".rate")]
+    assert {steps[2] for steps in rates} == offered

@@ -1,0 +1,119 @@
+"""What the page says of set-ups that are tried: what the form holds now, what is not saved yet, and a table that can be read."""
+
+import pytest
+
+from tests.browser.serving import served
+from tests.browser.test_local_page import add_change, drawn, ready, tried, typed, until, wait_for_text
+
+RATE = "front.springs.coil.rate"
+SHOP_TRUCK = """\
+kind: vehicle
+name: Shop truck
+weighed: {front: 2450 lb, rear: 1780 lb, aboard: [driver]}
+wheelbase: 92 in
+front:
+  springs: {coil: {kind: coil, rate: 260 lb/in}}
+rear:
+  springs: {pack: {kind: leaf_pack}}
+"""
+
+
+@pytest.fixture
+def truck(tmp_path):
+    path = tmp_path / "shop_truck.yaml"
+    path.write_text(SHOP_TRUCK, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def page(child, truck, opened):
+    own = ready(opened, served(child, truck.parent, truck)[0])
+    own.asked = []
+    own.on("dialog", lambda dialog: (own.asked.append(dialog.type), dialog.accept()))
+    return own
+
+
+def offered(page, words):
+    """Return what the first set-up's list offers under some words, with the part that it is of, as it is before anybody opens it."""
+    return page.locator("#cards .choose").first.evaluate(
+        "(own, words) => [...own.options].filter((one) => one.textContent.startsWith(words)).map((one) => [one.parentElement.label, one.textContent])",
+        words,
+    )
+
+
+def test_the_list_says_what_the_form_holds_now_and_offers_no_spring_that_an_axle_has_not(page):
+    assert offered(page, "Rate of one")[0] == ["Front springs", "Rate of one: now 260 lb/in"]
+    assert [part for part, _ in offered(page, "Rate of one")] == ["Front springs", "Rear springs"]
+    typed(page, RATE, "150 lb/in")
+    tried(page)
+    assert offered(page, "Rate of one")[0] == ["Front springs", "Rate of one: now 150 lb/in"]
+    # An emptied box is estimated, as the form says in grey.
+    page.click("#tab-measure")
+    typed(page, RATE, "")
+    until(page, "path => document.querySelector(`#form [data-path=\"${path}\"]`).placeholder.includes('lb/in')", RATE)
+    grey = page.locator(f'#form [data-path="{RATE}"]').get_attribute("placeholder")
+    assert "260" not in grey
+    tried(page)
+    assert offered(page, "Rate of one")[0][1].startswith("Rate of one: now ")
+    assert "260" not in offered(page, "Rate of one")[0][1]
+    # Other springs are chosen: their numbers take the place of those before.
+    page.click("#tab-measure")
+    page.locator('#form [data-path="rear.springs"]').evaluate("box => { box.closest('details').open = true; }")
+    page.locator('#form [data-path="rear.springs"]').select_option("coils")
+    drawn(page, lambda: page.click("#tab-try"))
+    rear = page.locator('#cards .choose >> nth=0 >> optgroup[label="Rear springs"] >> option')
+    values = rear.evaluate_all("own => own.map((one) => one.value)")
+    assert "rear.springs.coil.rate" in values
+    assert not any(".pack." in value for value in values)
+
+
+def test_a_page_with_something_unsaved_asks_before_it_goes(page):
+    tried(page)
+    page.locator("#speed").fill("20 mph")
+    page.reload()
+    # A course and a speed are chosen again in a moment.
+    assert page.asked == []
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    tried(page)
+    add_change(page, 1, RATE)
+    page.reload()
+    assert page.asked == ["beforeunload"]
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    # What is saved as a scenario is asked about no more, and what follows is.
+    tried(page)
+    change = add_change(page, 1, RATE)
+    page.fill("#scenario-name", "Stiffer in front")
+    page.click("#keep-scenario button:text('Save scenario')")
+    wait_for_text(page, "#scenario-said", "Saved")
+    page.reload()
+    assert page.asked == ["beforeunload"]
+    page.wait_for_selector("#numbers tbody tr", state="attached")
+    typed(page, "wheelbase", "93 in")
+    page.reload()
+    assert page.asked == ["beforeunload"] * 2
+    assert change.count() == 0
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_one_flagged_set_up_leaves_the_columns_of_the_table_alike(page, width):
+    page.set_viewport_size({"width": width, "height": 900})
+    tried(page)
+    # So fast that the front runs through its bump stops, unless its coils are stiff and hold it higher.
+    drawn(page, lambda: page.fill("#speed", "28 mph"))
+    change = add_change(page, 1, RATE)
+    drawn(page, lambda: change.fill("600 lb/in"))
+    until(page, "() => document.querySelectorAll('#measures .flagged').length === 1")
+    assert page.locator("#measures tr:has(.flagged) th").text_content() == "As it is: flagged"
+    heads = page.locator("#measures thead th").evaluate_all(
+        "own => own.map((one) => one.getBoundingClientRect().width)"
+    )
+    assert len(heads) == 2
+    assert max(heads) - min(heads) < 2
+    # A number and its unit stand on one line, of both systems too but for the second one in its brackets.
+    for units, lines in (("inch", 1), ("both", 2)):
+        drawn(page, lambda units=units: page.select_option("#units", units))
+        high = page.locator("#measures tbody td:not(.flagged)").evaluate_all(
+            "own => own.map((cell) => { const text = document.createRange(); text.selectNodeContents(cell); return new Set([...text.getClientRects()].map((one) => Math.round(one.top))).size; })"
+        )
+        assert max(high) <= lines
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
