@@ -358,7 +358,7 @@ def test_leaves_go_into_an_option_as_into_a_question(text, code, tmp_path, capsy
     assert main(["new", str(file), "--front", "2450 lb", "--rear", "1780 lb", "--leaf", f"rear:{text}"]) == code
     said = capsys.readouterr().err
     if code:
-        assert "width, thickness, and both halves" in said
+        assert "width, thickness, then both halves" in said
         assert not file.exists()
     else:
         pack = load_vehicle(file).rear.springs["pack"]

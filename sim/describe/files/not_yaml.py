@@ -1,0 +1,85 @@
+"""What a text that cannot be read as YAML looks like to a person: a table, or a line without its colon."""
+
+import re
+
+import yaml
+
+from sim.errors import Problem, cut
+
+ROWS_LOOKED_AT = 40
+ROWS_OF_A_TABLE = 2
+"""Lines one after the other with as many cells each that make a table."""
+
+NUMBERS_ALONE = re.compile(r"\s*[-+]?\d[\d.,]*(?:[eE][-+]?\d+)?\s*")
+COLON = re.compile(r":(?:\s|$)")
+
+
+def lines_of(text: str) -> list[str]:
+    """Return the lines of a text, whichever system ended them."""
+    return re.split(r"\r\n|\r|\n", text)
+
+
+def looks_like_table(text: str) -> bool:
+    """Tell whether the first lines are cells with semicolons, tabs or commas between, numbers among them."""
+    rows = [line for line in lines_of(text)[:ROWS_LOOKED_AT] if line.strip() and not line.lstrip().startswith("#")]
+    for mark in (";", "\t", ","):
+        together, before = 0, 0
+        for row in rows:
+            cells = row.split(mark)
+            # A list over several lines has commas too, and brackets or dashes.
+            numbers = sum(bool(NUMBERS_ALONE.fullmatch(cell)) for cell in cells)
+            is_row = len(cells) > 1 and 2 * numbers > len(cells) - 1 and not re.search(r"[\[\]{}]|^\s*-\s", row)
+            together = (together + 1 if len(cells) == before else 1) if is_row else 0
+            before = len(cells)
+            if together >= ROWS_OF_A_TABLE:
+                return True
+    return False
+
+
+def table_problem(name: str) -> Problem:
+    """Return what is said of a table in place of a file of ours."""
+    return Problem(
+        "this looks like a table (CSV), and here a file with 'key: value' lines (YAML) is wanted", name, 1, 1,
+        suggestion=f"a surveyed road is named in a course, items: [{{kind: survey, file: {name}}}], which jounce road reads (docs/roads.md); a damper's test "
+        f"is read by jounce dyno {name}, or named in a vehicle, valving: {{kind: measured, file: {name}}} (docs/dampers.md)",
+    )  # fmt: skip
+
+
+def yaml_problem(error: yaml.MarkedYAMLError, text: str, name: str) -> Problem:
+    """Return what is wrong with a text that the YAML parser refuses, at the line that a person has to mend where that is known."""
+    mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
+    lines = lines_of(text)
+    # YAML counts lines and columns from 0, editors from 1.
+    line, column = (mark.line, mark.column) if mark else (0, 0)
+    bare = _without_colon(error, lines)
+    if bare is not None:
+        return Problem(
+            "this line has no colon between a key and its value", name, bare + 1, 1, given=cut(lines[bare].strip(), 80),
+            suggestion="write it as 'key: value', with a space behind the colon",
+        )  # fmt: skip
+    return Problem(
+        f"this is not YAML: {error.problem or error}", name, line + 1, column + 1,
+        given=cut(lines[line].strip(), 80) if line < len(lines) else "",
+        suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
+    )  # fmt: skip
+
+
+def _without_colon(error: yaml.MarkedYAMLError, lines: list[str]) -> int | None:
+    """Return the line, from 0, that lacks its colon; None where another fault may be behind it."""
+    if error.problem == "could not find expected ':'" and error.context_mark:
+        # The parser goes on to where it is sure: where the word began is where the colon is missing.
+        place = error.context_mark.line
+    elif error.problem == "mapping values are not allowed here" and error.problem_mark:
+        # A second colon in a line is a fault of that line; else words of the line above run on into this one.
+        place = error.problem_mark.line
+        if COLON.search(lines[place][: error.problem_mark.column]):
+            return None
+        place = next((n for n in range(place - 1, -1, -1) if _content(lines[n])), place)
+    else:
+        return None
+    content = _content(lines[place]) if place < len(lines) else ""
+    return place if content and not COLON.search(content) and not re.match(r"[-\[{\"'&*|>]", content) else None
+
+
+def _content(line: str) -> str:
+    return re.sub(r"(?:^|\s)#.*", "", line).strip()
