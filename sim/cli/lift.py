@@ -39,6 +39,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show
+    from sim.describe.to_measure import estimated
     from sim.show.report.first_words import lifts
     from sim.show.report.words import words_of
     from sim.study.lift import SHACKLES, SPACERS, SPRINGS, lifted
@@ -58,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
     name = chosen(options.file, options.setup, setups)
     ways = _ways(options.by)
     lift = lifted(setups[name], raised, track, ways)
-    first = lifts(lift, raised)
+    first = lifts(lift, raised, estimated(setups[name]))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 130)
     console.print(Text(first, style="bold"))
     console.print()

@@ -34,7 +34,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--setup", help="which set-up of a scenario (default: the first that has dampers)")
     parser.add_argument(
         "--height", action="append", default=[], metavar="AXLE=LENGTH",
-        help="wanted height of the frame over an axle, from the measured one, for the springs to order: front=40mm (default: 0 mm)",
+        help="wanted height of the frame over an axle, from the measured one, for the springs to order: front=40mm (default: that of the set-up where it brings longer or shorter "
+        "springs, spacers or blocks, else 0 mm)",
     )  # fmt: skip
     parser.add_argument(
         # No default here: the constant stands in a file that --help need not load.
@@ -181,6 +182,8 @@ def _spring_words(spring: "SpringOrder") -> str:
     if not isfinite(spring.order):
         return f"what to order for the measured height is not known; {what} as fitted {show(spring.free, 'length')}"
     where = f"{show(spring.wanted, 'length')} above the measured height" if spring.wanted else "the measured height"
+    if spring.as_set_up:
+        where += " (as this set-up does)"
     # The trade orders a pack by its arch, and measures that from the eyes: of a camber from where the axle is it knows nothing.
     arch = "" if spring.coil else f" (without load {show(spring.arch, 'length')} more arch than measured at ride)"
     figures = (

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from sim.describe.estimates.coil_seats import OF_COIL
 from sim.describe.estimates.damper_mounts import OF_TAPED
 from sim.describe.parts.springs import LineSpring
 
@@ -31,7 +32,7 @@ RATE_WORDS = "the rate of one, or its wire or leaves"
 SEATS = ("body.above_ground", "axle.above")
 """Keys of a coil between which it stands."""
 
-SEATS_WORDS = "its length at ride, seat to seat, or its free length off the truck"
+SEATS_WORDS = "its length at ride, end to end, or its free length off the truck"
 
 RESTS_ON = {
     "left_to_stop": ("{axle}.stop.gap", "the gap to the stop is estimated: measure it"),
@@ -61,9 +62,26 @@ def spring_unmeasured(vehicle: "Vehicle", axle: str, name: str) -> tuple[str, ..
     keys = tuple(key for key in RATE_OF if key != "length" or getattr(spring, "halves", None) is None)
     said = [RATE_WORDS] if any(place + key in paths for key in keys) else []
     # A leaf pack is ordered by the arch that it has more than at ride, whatever its seats.
-    if isinstance(spring, LineSpring) and spring.free_length is None and any(place + key in paths for key in SEATS):
+    known = _length_known(vehicle, axle, name) or _taped(vehicle, place + SEATS[0])
+    if isinstance(spring, LineSpring) and not known and any(place + key in paths for key in SEATS):
         said.append(SEATS_WORDS)
     return tuple(said)
+
+
+def _length_known(vehicle: "Vehicle", axle: str, name: str) -> bool:
+    """Tell whether a coil's free length was measured.
+
+    One that a set-up brings in place of a coil whose length nobody measured is reckoned from that: how high it stands is no better known.
+    """
+    measured = dict(vehicle.reference.axles)[axle].springs.get(name)
+    return all(
+        getattr(one, "free_length", None) is not None for one in (dict(vehicle.axles)[axle].springs[name], measured)
+    )
+
+
+def _taped(vehicle: "Vehicle", seat: str) -> bool:
+    """Tell whether a coil's upper seat was put so that the coil has the length that was taped: then both seats are as good as measured."""
+    return any(one.path == seat and one.of == OF_COIL for one in vehicle.estimates)
 
 
 def listed(words: Sequence[str]) -> str:

@@ -53,6 +53,7 @@ USUAL_RANGES: dict[str, Usual] = {
     "AxleAsMeasured.axle_height": _between(250, 600, MM, "the height of an axle's centre"),
     "AxleAsMeasured.frame_height": _between(300, 1300, MM, "the height of a frame"),
     "StopAsMeasured.height": _between(20, 250, MM, "a bump stop"),
+    "CoilAsMeasured.length_at_ride": _between(150, 700, MM, "a coil under its load"),
     "DamperAsMeasured.length_at_ride": _between(200, 1200, MM, "a damper at ride height"),
     "TruckAsMeasured.overall_length": _between(2.5, 6.5, 1.0, "such a truck bumper to bumper"),
     "Body.mass": _between(500, 2800, 1.0, "the body of such a truck without axles and loads"),

@@ -13,7 +13,7 @@ from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED, Noticed, Size, size_of
 from sim.measure.table import Value
 
-Outcome = Literal["same", "better", "worse", "mixed", "too close to call", "not known"]
+Outcome = Literal["same", "better", "worse", "mixed", "too close to call", "not known", "not judged"]
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Change:
     measure : Measure
     reference, other : float
         In SI; nan where it does not apply, inf where it is not reached within the run.
-    outcome : "same", "better", "worse", "too close to call" or "not known"
+    outcome : "same", "better", "worse", "too close to call" or "not known"; "not judged" of a set-up that is flagged, or whose reference is
     size : "same", "a little", "clearly" or "much"
         "same" unless the outcome is better or worse.
     times : float

@@ -5,7 +5,7 @@ person would not notice, or what is too close to call, is a finding of its own.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import isinf, isnan
 from typing import Literal
 
@@ -282,7 +282,7 @@ def part_of(block: Block, changes: Iterable[Change]) -> Part:
         outcome = "mixed"
     else:
         # What differs stands beside what is too close to call; what is the same everywhere else is said only if nothing is in doubt.
-        order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same")
+        order: tuple[Outcome, ...] = ("better", "worse", "too close to call", "same", "not judged")
         outcome = next((one for one in order if one in outcomes), "not known")
     return Part(block, figures, outcome, size)
 
@@ -315,7 +315,9 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         setup: Against(
             setup,
             {
-                block: part_of(block, (_change(comparison, one, judged_by[setup], setup, doubt) for one in carriers))
+                block: part_of(
+                    block, (_change(comparison, one, judged_by[setup], setup, doubt, not flagged & {judged_by[setup], setup}) for one in carriers)
+                )
                 for block, carriers in by_block.items()
                 if any(_has_value(comparison, one) for one in carriers)
             },
@@ -350,9 +352,13 @@ def _ratios(placed: Iterable[Placed]) -> dict[tuple[str, str], float]:
     return {(RATIOS[one.kind], one.axle): one.value for one in placed if one.kind in RATIOS}
 
 
-def _change(comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None) -> Change:
+def _change(
+    comparison: Comparison, measure: Measure, reference: str, setup: str, doubt: Doubt | None, counts: bool
+) -> Change:
     band = doubt.get(setup, {}).get(measure.name) if doubt else None
-    return changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
+    change = changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
+    # Its figures stand in the table; that they are better or worse nobody can say.
+    return change if counts else replace(change, outcome="not judged", size="same")
 
 
 def trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:

@@ -20,6 +20,9 @@ from sim.lower.rest import rest
 WIND_UP = radians(5.0)
 """Wind-up each way [rad] that a damper must have room for: 5 to 10 degrees are quoted for leaf packs; common practice, no source."""
 
+WITH_WIND_UP = f", with the housing wound up by {degrees(WIND_UP):.0f} deg"
+"""Beside a room that counts on it: at rest there is more."""
+
 LEAST_MARGIN = 0.0127
 """Room [m] that the trade leaves between stop or strap and a damper's end: 1/2 to 1 in; common practice, no source."""
 
@@ -70,6 +73,8 @@ class Fit:
         What must be given before anybody may say that it fits.
     unmeasured : tuple of str
         What nobody measured, so that it is estimated, and must be measured before anybody may say so.
+    winds_up : bool
+        Whether the lengths and the room count on a housing that winds up.
     """
 
     axle: str
@@ -87,6 +92,7 @@ class Fit:
     notes: tuple[str, ...]
     asks: tuple[str, ...]
     unmeasured: tuple[str, ...] = ()
+    winds_up: bool = False
 
     @property
     def verdict(self) -> str:
@@ -149,10 +155,10 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
     # Without a stop nothing says how far the axle comes up: room inwards is unknown (inf), not none.
     if part.length_collapsed is not None and "bump stop squeezed" in places:
         inside = least - part.length_collapsed
-        _judge_room(inside, _BUMP, who, problems, notes)
+        _judge_room(inside, _BUMP, who, free, problems, notes)
     if part.length_extended is not None and end.place:
         outside = part.length_extended - most
-        _judge_room(outside, _DROOP[end.place], who, problems, notes)
+        _judge_room(outside, _DROOP[end.place], who, free, problems, notes)
     if end.place != STRAP:
         _judge_droop(setup, line, part, end, outside, who, problems, notes, asks)
     if "bump stop squeezed" not in places:
@@ -167,6 +173,7 @@ def _fit(setup: Lowered, line: NamedLine, ride: float, wind_up: float, end: Droo
         line.axle, line.name, part.count, places, end, least, most, inside, outside, part.length_collapsed or nan,
         part.length_extended or nan, tuple(problems), tuple(notes), tuple(asks),
         (*unmeasured(setup.vehicle, line.axle, line.name), *_squeeze(setup, line.axle, places, inside)),
+        free,
     )  # fmt: skip
 
 
@@ -249,18 +256,19 @@ _DROOP = {
 
 
 def _judge_room(
-    room: float, words: tuple[str, str, str, str, str], who: str, problems: list[str], notes: list[str]
+    room: float, words: tuple[str, str, str, str, str], who: str, free: bool, problems: list[str], notes: list[str]
 ) -> None:
-    """Add what the room [m] to one end of a damper calls for, if anything."""
+    """Add what the room [m] to one end of a damper calls for, if anything; of an axle whose housing is free to wind up with that."""
     ended, before, becomes, cure, between = words
+    wound = WITH_WIND_UP if free else ""
     if room < 0.0:
         problems.append(
-            f"{who} is {ended} {show(-room, 'length')} before {before}: it becomes the {becomes} and tears its "
+            f"{who} is {ended} {show(-room, 'length')} before {before}{wound}: it becomes the {becomes} and tears its "
             f"mount. Fit one at least {show(LEAST_MARGIN - room, 'length')} {cure}."
         )
     elif room < LEAST_MARGIN:
         notes.append(
-            f"{who}: {show(room, 'length')} from the {between}; {show(LEAST_MARGIN, 'length')} and twice that are usual"
+            f"{who}: {show(room, 'length')} from the {between}{wound}; {show(LEAST_MARGIN, 'length')} and twice that are usual"
         )
 
 

@@ -43,7 +43,7 @@ class Loaded:
     Attributes
     ----------
     height : float
-        Of the frame over the axle, against the truck without the load [m].
+        Of the frame over the axle, against the truck without the load, or before a lift (`cases`) [m].
     load : float
         Of the axle on the ground [N].
     frequency, ratio : float
@@ -98,8 +98,10 @@ def usual_loads(vehicle: Vehicle) -> tuple[Load, ...]:
     )  # fmt: skip
 
 
-def cases(vehicle: Vehicle, loads: Sequence[Load]) -> tuple[Case, ...]:
+def cases(vehicle: Vehicle, loads: Sequence[Load], against: Vehicle | None = None) -> tuple[Case, ...]:
     """Return a set-up as it is, with each load by itself, and with all of them.
+
+    Heights are against `against`, such as the truck before a lift; left out: against the set-up itself without a load.
 
     Raises
     ------
@@ -107,7 +109,8 @@ def cases(vehicle: Vehicle, loads: Sequence[Load]) -> tuple[Case, ...]:
         If it cannot stand as it is.
     """
     empty = stand(vehicle)
-    heights = {name: axle.jounce for name, axle in empty.axles.items()}
+    before = empty if against is None else stand(against)
+    heights = {name: axle.jounce for name, axle in before.axles.items()}
     rows = [Case("as it is", _of_axles(empty, heights))]
     wanted = [[load] for load in loads] + ([list(loads)] if len(loads) > 1 else [])
     for group in wanted:

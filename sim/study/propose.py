@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import isfinite, nan, sqrt
 
 from sim.describe.shown import show_short
+from sim.linear.droop import STRAP
 from sim.linear.standing import AxleStanding
 from sim.study.fit import LEAST_MARGIN, Fit
 
@@ -108,8 +109,8 @@ def proposed(fit: Fit, axle: AxleStanding, ratio: float = RATIO) -> Proposal:
     if known and 2.0 * collapsed - extended < DEAD_LENGTH:
         cannot.append(
             f"No damper is {_short(collapsed)} collapsed with {_short(extended - collapsed)} of stroke: eyes, guide and piston take "
-            f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or shorten "
-            "the strap or fit a taller stop"
+            f"{_short(DEAD_LENGTH)} or more besides. Set the mounts {_short(DEAD_LENGTH - (2.0 * collapsed - extended))} further apart, or "
+            f"{'shorten the strap' if fit.droop.place == STRAP else 'fit a limit strap'} or a taller stop"
         )
     return Proposal(
         collapsed, extended, travel, fit.most - fit.least if known else nan, critical, ratio * critical, ratio,

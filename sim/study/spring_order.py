@@ -57,6 +57,8 @@ class SpringOrder:
     wanted, order, gives : float
         Wanted height above the measured one [m], the free length or camber to order for it, to a whole millimetre, and the
         height [m] that this gives.
+    as_set_up : bool
+        Whether the wanted height is that at which the set-up stands by its own springs, as it brings them itself.
     then : dict of str to Pressed
         At "ride" and "full bump", of the spring to order.
     bears : tuple of float
@@ -85,6 +87,7 @@ class SpringOrder:
     notes: tuple[str, ...]
     unmeasured: tuple[str, ...] = ()
     arch: float = nan
+    as_set_up: bool = False
 
 
 def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringOrder, ...]:
@@ -93,7 +96,9 @@ def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringO
     Parameters
     ----------
     wanted_m : dict of str to float
-        Wanted height of the frame over an axle above the measured height [m], by axle; left out: the measured height itself.
+        Wanted height of the frame over an axle above the measured height [m], by axle. Left out: where a set-up brings a spring of
+        another length, spacer or block, the height at which it stands with them; else the measured height, which a load or
+        another rate has changed.
 
     Raises
     ------
@@ -103,18 +108,32 @@ def spring_orders(vehicle: Vehicle, wanted_m: dict[str, float]) -> tuple[SpringO
     setup = lower(vehicle)
     standing = rest(setup)
     return tuple(
-        _order(setup, standing, axle, name, wanted_m.get(axle, 0.0), axle in wanted_m)
-        for axle, part in vehicle.axles
-        for name in part.springs
+        _order(setup, standing, axle, name, wanted_m.get(axle)) for axle, part in vehicle.axles for name in part.springs
     )
 
 
-def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, asked: bool) -> SpringOrder:
+LENGTHS = "free_length", "spacer", "free_camber", "block"
+"""Keys of a spring that set its truck's height whatever its rate."""
+
+
+def _brings_its_own(vehicle: Vehicle, axle: str) -> bool:
+    """Tell whether a set-up stands on springs of another length than its truck was measured on: then the height is what they are for."""
+    mine, measured = dict(vehicle.axles)[axle].springs, dict(vehicle.reference.axles)[axle].springs
+    return mine.keys() != measured.keys() or any(
+        getattr(spring, key, None) != getattr(measured[name], key, None)
+        for name, spring in mine.items()
+        for key in LENGTHS
+    )
+
+
+def _order(setup: Lowered, standing: Rest, axle: str, name: str, asked: float | None) -> SpringOrder:
     part = dict(setup.vehicle.axles)[axle]
     spring = part.springs[name]
     coil = isinstance(spring, LineSpring)
     jounce = float(standing.state[at.JOUNCE + 2 * ("front", "rear").index(axle)])
     end = droop(setup, standing, axle)
+    as_set_up = asked is None and _brings_its_own(setup.vehicle, axle)
+    wanted = asked if asked is not None else -jounce if as_set_up else 0.0
     jounces = {"ride": jounce}
     if part.stop is not None:
         jounces["full bump"] = part.stop.gap + part.stop.squeeze
@@ -146,7 +165,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
         )
     except RunError as error:
         # Asked for, it is an error; for a sheet of which nobody asked a height it is a blank.
-        if asked:
+        if asked is not None:
             raise
         notes.append(str(error))
     then = (
@@ -168,7 +187,7 @@ def _order(setup: Lowered, standing: Rest, axle: str, name: str, wanted: float, 
     return SpringOrder(
         axle, name, spring.count, coil, spring.rate_n_per_m, free, places, -jounce, wanted, order, gives, then, limits,
         tuple(problems), tuple(notes), spring_unmeasured(setup.vehicle, axle, name),
-        nan if coil else order + _measured_block(setup.vehicle, axle, name),
+        nan if coil else order + _measured_block(setup.vehicle, axle, name), as_set_up,
     )  # fmt: skip
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from sim.describe.files.vehicles import vehicle_from
-from sim.describe.to_measure import AT_RIDE, unmeasured
+from sim.describe.to_measure import AT_RIDE, SEATS_WORDS, spring_unmeasured, unmeasured
 from sim.linear.droop import HANGING
 from sim.linear.placing import placings
 from sim.linear.standing import stand
@@ -15,7 +15,7 @@ from tests.measure.test_verdict import compared
 MEASURED = {"length_at_ride": "18.9 in", "length_extended": "23.5 in", "length_collapsed": "14.25 in"}
 
 
-def truck(damper, **front):
+def truck(damper, weighs="2450 lb", **front):
     axle = {
         "tyre": {"outside_diameter": '33"'},
         "springs": {"coil": {"rate": "190 lb/in"}},
@@ -23,7 +23,7 @@ def truck(damper, **front):
     }
     rear = axle | {"springs": {"pack": {"kind": "leaf_pack", "rate": "220 lb/in"}}}
     return vehicle_from(
-        {"weighed": {"front": "2450 lb", "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle | front, "rear": rear}
+        {"weighed": {"front": weighs, "rear": "1780 lb"}, "wheelbase": "92 in", "front": axle | front, "rear": rear}
     )
 
 
@@ -60,6 +60,14 @@ def test_whether_it_fits_is_open_where_a_guess_of_the_stop_s_squeeze_decides(sto
             assert said == ()
     if missing:
         assert any(said for said in room.values())
+
+
+def test_a_longer_coil_on_guessed_seats_is_no_better_known_than_the_one_before():
+    """Its length was reckoned from that; of a coil whose length was taped off the truck it is known."""
+    longer = {"front.springs.coil.free_length": "19.6 in"}
+    assert spring_unmeasured(truck(MEASURED).changed(longer), "front", "coil") == (SEATS_WORDS,)
+    taped = truck(MEASURED, springs={"coil": {"rate": "190 lb/in", "free_length": "17 in"}})
+    assert spring_unmeasured(taped.changed(longer), "front", "coil") == ()
 
 
 def test_stroke_left_is_not_placed_where_length_at_ride_is_a_guess():

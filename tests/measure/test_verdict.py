@@ -19,6 +19,8 @@ from sim.measure.noticed import NOTICED
 from sim.measure.references import reference_of
 from sim.measure.table import Value, evaluate
 from sim.measure.verdict import carrying, kind_of, verdict
+from sim.show.report.verdict_table import cell
+from sim.show.report.verdict_words import does
 from tests.synthetic import still_axle, still_run, synthetic_run
 
 TIME = np.arange(101) * 1e-3
@@ -309,6 +311,28 @@ def test_what_is_flagged_is_not_praised():
     assert found.subject.setup == "traded"
     assert found.others["flagged"].standing == "not known"
     assert found.unsafe["flagged"].flags == (BOTTOMED,)
+
+
+@pytest.mark.parametrize("flagged", ["other", "as it is"])
+def test_no_block_of_what_is_flagged_or_judged_against_it_is_better_or_worse(flagged):
+    """Not in the table, not in a CSV, whatever its figures are; those stand there as they came."""
+    comparison = compared({"other": BETTER}, flags={flagged: (BOTTOMED,)})
+    found = verdict(comparison)
+    parts = found.others["other"].parts.values()
+    assert {(part.outcome, part.size) for part in parts} == {("not judged", "same")}
+    assert {change.outcome for part in parts for change in part.changes} == {"not judged"}
+    assert any(change.other != change.reference for part in parts for change in part.changes)
+    words = {cell(found, "other", part.block) for part in parts}
+    assert words == {("not judged", "flagged" if flagged == "other" else "against a flagged one")}
+
+
+def test_a_damper_at_its_end_is_said_once():
+    comparison = compared({"ends": {"front_damper_end_hits": 2.0}}, flags={"ends": (BOTTOMED,)})
+    past = verdict(comparison).unsafe["ends"].past
+    assert [one.name for one in past] == ["front_damper_end_hits"]
+    said = does((BOTTOMED,), past)
+    assert len(said) == 1
+    assert "dampers to their ends" in said[0]
 
 
 def test_a_flagged_reference_judges_nobody():

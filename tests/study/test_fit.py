@@ -111,6 +111,20 @@ def test_wind_up_takes_length():
     assert fit.places["ride"].length == pytest.approx(0.5, abs=1e-6)
 
 
+def test_a_room_that_counts_on_wind_up_says_so():
+    """At rest there is more room: who reads another figure beside this one must see why. A housing that is held has no such words."""
+    guide = {"kind": "straight", "wind_up": {"rate": "20 kN m/rad"}}
+    wound = one(("0 m", f"{HEIGHT + 0.5} m"), ("0.1 m", "0 m"), extended="0.52 m", collapsed="0.36 m").changed(
+        {"front.guide": guide}
+    )
+    held = one(("0 m", f"{HEIGHT + 0.5} m"), ("0.1 m", "0 m"), extended="0.52 m", collapsed="0.36 m")
+    for vehicle, says in ((wound, True), (held, False)):
+        (fit,) = [fit for fit in fits(vehicle) if fit.axle == "front"]
+        assert fit.problems
+        assert fit.winds_up is says
+        assert any("wound up by 5 deg" in text for text in fit.problems) is says
+
+
 @pytest.mark.parametrize(
     ("collapsed", "extended", "words"),
     [

@@ -61,6 +61,36 @@ def test_a_leaf_pack_is_ordered_by_its_camber():
     assert rear.gives == pytest.approx(0.020, abs=8e-4)
 
 
+def test_a_set_up_that_brings_its_own_spring_has_that_ordered_and_no_other():
+    """Longer by 40 mm it stands 40 mm higher; with a load it sags by m g/k, and the spring to order is the same one still."""
+    free = round(1.0 + SPRUNG * G / RATE + 0.040, 3)
+    load = {"mass": "50 kg", "place": {"behind_front_axle": "0 m", "above_ground": "1 m"}}
+    for loads, sag in (({}, 0.0), ({"loads.winch": load}, 50.0 * G / RATE)):
+        front = spring_orders(truck().changed({"front.springs.coil.free_length": f"{free} m", **loads}), {})[0]
+        assert front.as_set_up
+        assert front.order == pytest.approx(free, abs=1e-9)
+        assert front.wanted == pytest.approx(0.040 - sag, abs=1e-3)
+        assert front.gives == pytest.approx(front.wanted, abs=1e-5)
+
+
+def test_a_set_up_with_a_block_keeps_its_pack():
+    """A block of 50 mm lifts by 50 mm; the pack above it is ordered as it is, not one that takes the block's lift away."""
+    plain = car(
+        1200.0, 1800.0, 1.05, 1.05, RATE, RATE, unsprung=(60.0, 60.0), tyre_rates=(3e5, 3e5), friction={"friction": "100 N"}
+    )  # fmt: skip
+    _, rear = spring_orders(plain.changed({"rear.springs.pack.block": "50 mm"}), {})
+    assert rear.as_set_up
+    assert rear.order == pytest.approx(SPRUNG * G / RATE, abs=6e-4)
+    assert rear.gives == pytest.approx(0.050, abs=2e-3)
+
+
+def test_another_rate_alone_is_ordered_for_the_measured_height():
+    """Twice the rate is squeezed half as far by the same load: the coil to order is F/2k shorter than what it was."""
+    front = spring_orders(truck().changed({"front.springs.coil.rate": f"{2 * RATE} N/m"}), {})[0]
+    assert not front.as_set_up
+    assert front.order == pytest.approx(1.0 + SPRUNG * G / RATE / 2, abs=6e-4)
+
+
 STRAP = {
     "body": {"behind_front_axle": "0 m", "above_ground": f"{HEIGHT + 0.4} m"}, "axle": {"ahead": "0 m", "above": "0 m"}, "length": "0.7 m", "rate": "100 N/mm",
 }  # fmt: skip

@@ -399,7 +399,7 @@ _shtab_jounce_shake_defaults_added=0
 _shtab_jounce_sheet_options=(
   "(- : *)"{-h,--help}"[show this help message and exit]"
   "--setup[which set-up of a scenario (default\: the first that has dampers)]:setup:"
-  "*--height[wanted height of the frame over an axle, from the measured one, for the springs to order\: front\=40mm (default\: 0 mm)]:AXLE=LENGTH:"
+  "*--height[wanted height of the frame over an axle, from the measured one, for the springs to order\: front\=40mm (default\: that of the set-up where it brings longer or shorter springs, spacers or blocks, else 0 mm)]:AXLE=LENGTH:"
   "--damping-ratio[damping ratio at the wheel that a proposed damper aims at (default\: 0.3)]:damping_ratio:"
   "--outputs[folder for results (default\: outputs)]:outputs:_files"
   "--units[show numbers so (default\: as the scenario\'s \`units\` says, else JOUNCE_UNITS or your settings, else both)]:units:(both metric inch)"

@@ -42,7 +42,6 @@ ESTIMATES: tuple[Rule, ...] = (
     *tyre_damping.RULES,
     *contact_length.RULES,
     *spring_rate.RULES,
-    *coil_seats.RULES,
     *leaf_friction.RULES,
     *guide.RULES,
     *wind_up.RULES,
@@ -56,5 +55,6 @@ ESTIMATES: tuple[Rule, ...] = (
     *damper_seal.RULES,
     *valving.RULES,
     *damper_gas.RULES,
+    *coil_seats.RULES,
 )
 """Rules, each after those whose numbers it uses."""

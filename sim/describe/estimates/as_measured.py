@@ -99,6 +99,14 @@ class StopAsMeasured(Description):
     )
 
 
+class CoilAsMeasured(Description):
+    """A coil as it is fitted."""
+
+    length_at_ride: Annotated[Length, Gt(0.05), Le(2)] | None = Field(
+        default=None, description="End to end, standing, without its spacer."
+    )
+
+
 class DamperAsMeasured(Description):
     """A damper as it is fitted."""
 
@@ -111,7 +119,7 @@ class TruckAsMeasured(Description):
     overall_length: Annotated[Length, Gt(1), Le(20)] | None = Field(default=None, description="Bumper to bumper.")
 
 
-OF_PARTS: tuple[type[Description], ...] = (TyreAsMeasured, StopAsMeasured, DamperAsMeasured)
+OF_PARTS: tuple[type[Description], ...] = (TyreAsMeasured, StopAsMeasured, CoilAsMeasured, DamperAsMeasured)
 """Models whose keys are of a part, so that a set-up with another part may have others."""
 
 REPLACES: dict[str, tuple[str, ...]] = {
@@ -140,6 +148,10 @@ def shop_parts(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], type[
         yield (axle,), AxleAsMeasured, False
         yield (axle, "tyre"), TyreAsMeasured, False
         yield (axle, "stop"), StopAsMeasured, False
+        springs = part.get("springs")
+        for name, spring in springs.items() if isinstance(springs, dict) else ():
+            if isinstance(spring, dict) and spring.get("kind", "coil") == "coil":
+                yield (axle, "springs", name), CoilAsMeasured, False
         dampers = part.get("dampers")
         for name in dampers if isinstance(dampers, dict) else ():
             yield (axle, "dampers", name), DamperAsMeasured, False

@@ -122,6 +122,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{C}.coil_diameter", "{axle} coil, mean diameter", "length", "5.1 in", "Coil.coil_diameter", "spring-rate.md", "only instead of the rate", when=ON_COILS),
         _Line(f"{C}.active_coils", "{axle} coil, active turns", "number", "7.5", "", "spring-rate.md", "only instead of the rate", when=ON_COILS),
         _Line(f"{C}.free_length", "{axle} coil, length without load", "length", "17 in", "Coil.free_length", "spring-rate.md", "found so that the truck stands as measured", when=ON_COILS),
+        _Line(f"{C}.length_at_ride", "{axle} coil as the truck stands, end to end", "length", "13 in", "CoilAsMeasured.length_at_ride", "spring-rate.md", "a usual length; it decides what coil is ordered", when=ON_COILS),
         _Line(f"{C}.spacer", "{axle} coil, thickness of the spacer on it", "length", "1 1/2 in", "Coil.spacer", "spring-rate.md", "no spacer", when=ON_COILS),
         _Line(f"{P}.rate", "{axle} leaf pack, rate of one", "stiffness", "230 lb/in", "LeafPack.rate", "spring-rate.md", when=ON_LEAVES),
         _Line(f"{P}.leaves", "{axle} leaf pack, number of leaves", COUNT, "7", "", "spring-rate.md", "only instead of the rate", when=ON_LEAVES),

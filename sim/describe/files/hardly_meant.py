@@ -63,7 +63,7 @@ def unusual(part: Any, document: Document, prefix: Place = ()) -> tuple[Notice, 
     """
     notices = []
     for key, place, value, si in _numbers(part, prefix, ""):
-        written = _written(document, place)
+        written = written_at(document, place)
         # A number that the file does not have is a default of ours, or comes of a file that this one names.
         if written is None or place in document.estimates:
             continue
@@ -110,7 +110,7 @@ def _si(field: Any) -> str:
     return next((part.si for part in parts if isinstance(part, Quantity)), "")
 
 
-def _written(document: Document, place: Place) -> str | None:
+def written_at(document: Document, place: Place) -> str | None:
     """Return the text at a place of the document; None if there is no text."""
     data: Any = document.data
     for step in place:
@@ -121,7 +121,8 @@ def _written(document: Document, place: Place) -> str | None:
     return data if isinstance(data, str) else None
 
 
-def _head(document: Document, place: Place) -> str:
+def head_of(document: Document, place: Place) -> str:
+    """Return file, line and path of a place."""
     mark = document.mark(place)
     return f"{mark.file}:{mark.line}:{mark.column}: {'.'.join(map(str, place))}"
 
@@ -138,7 +139,7 @@ def _unusual(
     said_of_slip = slip(written, value, si, usual, digits=not instead)
     if said_of_slip:
         lines.append(f"try: {said_of_slip}")
-    return Notice(place, _head(document, place), tuple(lines))
+    return Notice(place, head_of(document, place), tuple(lines))
 
 
 def _range(written: str, low: float, high: float) -> str:
@@ -164,13 +165,13 @@ def _read_as(document: Document, place: Place, written: str, value: float, si: s
         if has_thousands(written)
         else f"'{written}' is read with kg as a force (kgf): {show(value, 'stiffness')}"
     )
-    return Notice(place, _head(document, place), (said,))
+    return Notice(place, head_of(document, place), (said,))
 
 
 def _pitch_inertia(vehicle: Vehicle, document: Document) -> list[Notice]:
     """Return a notice if the body's pitch inertia is far from what its mass and wheelbase let one expect."""
     body, place = vehicle.body, ("body", "pitch_inertia")
-    written = _written(document, place)
+    written = written_at(document, place)
     behind = body.centre_of_gravity.behind_front_axle
     product = body.mass * behind * (vehicle.wheelbase - behind)
     low, high = (share * product for share in PITCH_INERTIA)
@@ -207,7 +208,7 @@ def _odd_dampers(vehicle: Vehicle, document: Document, prefix: Place) -> list[No
             f"usual: an even number, as many on the left as on the right ({NO_SOURCE})",
             "try: count is of the whole axle: 2 for one a side, 4 for two a side",
         )
-        notices.append(Notice(place, _head(document, place), lines))
+        notices.append(Notice(place, head_of(document, place), lines))
     return notices
 
 
@@ -229,13 +230,13 @@ def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]
             f"given: {word}",
             f"try: {' and '.join(LOADS_OF_PEOPLE)} for people, each a load of its own; what else was aboard under loads, with mass and place",
         )
-        notices.append(Notice(place, _head(document, place), lines))
+        notices.append(Notice(place, head_of(document, place), lines))
     return notices
 
 
 def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:
     """Return a notice if the front axle's share of both loads is hardly a truck's: mostly one of them has the other's unit."""
-    texts = {axle: _written(document, (*prefix, axle)) or "" for axle in AXLES}
+    texts = {axle: written_at(document, (*prefix, axle)) or "" for axle in AXLES}
     loads = {axle: read_si(text, "mass") or 0.0 for axle, text in texts.items()}
     if not all(loads.values()) or _is_usual_share(loads):
         return []
@@ -249,7 +250,7 @@ def _front_share(weighed: Weighed, document: Document, prefix: Place) -> list[No
     if slips:
         lines.append(f"try: {' or '.join(slips)} would be usual: look at the unit")
     place = (*prefix, "front")
-    return [Notice(place, _head(document, place), tuple(lines))]
+    return [Notice(place, head_of(document, place), tuple(lines))]
 
 
 def _is_usual_share(loads: Mapping[str, float]) -> bool:
@@ -276,7 +277,7 @@ def off_their_tyres(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
     notices = []
     for name, axle in vehicle.axles:
         place = (name, "axle_height")
-        written = _written(document, place)
+        written = written_at(document, place)
         height = read_si(written, "length")
         radius = axle.tyre.radius
         if written is None or height is None or LEAST_OF_RADIUS * radius <= height <= radius:
@@ -284,6 +285,6 @@ def off_their_tyres(vehicle: Vehicle, document: Document) -> tuple[Notice, ...]:
         low, high = (in_the_unit_of(written, share * radius) for share in (LEAST_OF_RADIUS, 1.0))
         usual = f"usual: {low} to {high}, as its tyre has a radius of {show(radius, 'length')} off the ground"
         notices.append(
-            Notice(place, _head(document, place), ("possible, but hardly meant", f"given: {written}", usual))
+            Notice(place, head_of(document, place), ("possible, but hardly meant", f"given: {written}", usual))
         )
     return tuple(notices)

@@ -86,7 +86,7 @@ def _table(made: Page, found: Verdict, blocks: list[Block]) -> None:
             left = MARGIN + NAME_WIDE + wide * place
             word, phrase = cell(found, setup, block)
             # What is as the reference is stands back; what differs is what is to be read.
-            plain = word in ("reference", "same", "not known", "coincides")
+            plain = word in ("reference", "same", "not known", "not judged", "coincides")
             made.text(left, top + LINE / 2, word, bold=not plain, colour=SOFT if plain else INK)
             below = top + LINE
             for text in wrapped(clean(phrase), wide - 0.12, TICK, most_lines=PHRASE_LINES) if phrase else ():

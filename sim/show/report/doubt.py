@@ -223,7 +223,7 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     if doubted.unknowns:
         drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
         said.append(
-            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} less than a person would notice. "
+            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} most likely less than a person would notice. "
             f"{drawn}, the same for every set-up."
         )
         if any(one.unknown for bands in doubted.differences.values() for one in bands.values()):

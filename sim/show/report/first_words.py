@@ -6,12 +6,13 @@ from math import degrees, isfinite
 from sim.describe.good import Placed
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show, show_short
+from sim.describe.to_measure import rests_on_estimate
 from sim.integrate.status import in_words
 from sim.linear.placing import placings
 from sim.linear.standing import Standing
 from sim.show.report.verdict_words import listed, quoted
 from sim.study.convert import Converted
-from sim.study.fit import LEAST_MARGIN, Fit
+from sim.study.fit import LEAST_MARGIN, WITH_WIND_UP, Fit
 from sim.study.lift import ROOM, Lift, Row
 
 STILL = 5e-4
@@ -38,11 +39,12 @@ def stands(columns: Mapping[str, Standing]) -> str:
 def _stands(standing: Standing) -> str:
     axles = standing.axles
     share = 100.0 * axles["front"].load / (axles["front"].load + axles["rear"].load)
-    end = max(axles, key=lambda name: abs(axles[name].jounce))
-    moved = axles[end].jounce
-    where = "as measured"
-    if abs(moved) >= STILL:
-        where = f"{show(abs(moved), 'length')} {'lower' if moved > 0.0 else 'higher'} than measured at the {end}"
+    moved = [
+        f"{show(abs(axle.jounce), 'length')} {'lower' if axle.jounce > 0.0 else 'higher'} at the {end}"
+        for end, axle in axles.items()
+        if abs(axle.jounce) >= STILL
+    ]
+    where = f"{listed(moved)} than measured" if moved else "as measured"
     faults = in_words(standing.flags)
     unusual = sorted((one for one in placings(standing) if not one.is_usual), key=_outside, reverse=True)
     known, guessed = [one for one in unusual if not one.note], [one for one in unusual if one.note]
@@ -92,8 +94,17 @@ def converts(each: Sequence[Converted], given: Vehicle, names: tuple[str, str], 
     )
 
 
-def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
-    """Return what a lift takes most of, what it does to castor, and that the truck rolls over sooner."""
+def lifts(lift: Lift, raised_m: Mapping[str, float], guessed: frozenset[str] = frozenset()) -> str:
+    """Return what a lift takes most of, what it does to castor, and that the truck rolls over sooner.
+
+    Parameters
+    ----------
+    lift : Lift
+    raised_m : mapping of str to float
+        How far the frame comes up [m], by axle.
+    guessed : frozenset of str
+        Paths of the truck's numbers that nobody gave (`to_measure.estimated`): what rests on one says so.
+    """
     up = [
         f"{show_short(value, 'length', (0, 1))} {'in front' if axle == 'front' else 'at the rear'}"
         for axle, value in raised_m.items()
@@ -115,7 +126,7 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
     else:
         said += (
             f" takes most of {_label(most)}: {show(most.before, 'length')} becomes {show(most.after, 'length')}, "
-            f"{100.0 * _lost(most):.0f} % less"
+            f"{100.0 * _lost(most):.0f} % less{_rests_on(most, guessed)}"
         )
     out = [row.label.partition(" damper")[0] for row in lift.rows if ROOM in row.label and row.after < 0.0]
     if out:
@@ -130,6 +141,14 @@ def lifts(lift: Lift, raised_m: Mapping[str, float]) -> str:
     if height.after - height.before >= STILL:
         said += f"; the centre of gravity is {show_short(height.after - height.before, 'length', (0, 1))} higher, so it rolls over sooner"
     return f"{said}."
+
+
+def _rests_on(row: Row, guessed: frozenset[str]) -> str:
+    """Return in brackets that the stop's gap or the strap's length behind a row is an estimate; empty where it is not."""
+    axle, _, label = row.label.partition(": ")
+    measures = [f"{axle}_left_to_{end}" for end in ("stop", "strap") if end in label]
+    said = rests_on_estimate(guessed, measures)
+    return f" ({said[0]})" if said else ""
 
 
 def _lost(row: Row) -> float:
@@ -189,7 +208,7 @@ def _why(fit: Fit, used: Sequence[Fit]) -> str:
         (margin, end) for one in past for margin, end in ((one.margin_in, "bump stop"), (one.margin_out, "limit strap"))
     )
     if room < 0.0:
-        text = f"they become the {end}, {show(-room, 'length')} before the travel ends"
+        text = f"they become the {end}, {show(-room, 'length')} before the travel ends{WITH_WIND_UP if fit.winds_up else ''}"
     else:
         text = next(problem for one in past for problem in one.problems).rstrip(".")
     return f"as far as lengths are estimated, {text} ({_needed(fit)})" if fit.unmeasured else text

@@ -78,7 +78,8 @@ def spring_rows(setup: str, used: str, order: SpringOrder, standing: Standing) -
     made.add_value(now, "frame stands above the measured height", order.stands, "length")
     made.add(now, "ride frequency of this end", f"{axle.ride_frequency:.2f} Hz")
     buy = f"3 Order this {'coil' if order.coil else 'pack'}"
-    made.add_value(buy, "wanted height above the measured one", order.wanted, "length")
+    as_set_up = ", as this set-up stands" if order.as_set_up else ""
+    made.add_value(buy, f"wanted height above the measured one{as_set_up}", order.wanted, "length")
     made.add(buy, "quantity", f"{order.count}")
     made.add_value(buy, "rate of one (+/- 5 %)", order.rate, "stiffness")
     made.add_value(buy, f"{what}, +/- {show_short(LENGTH_TOLERANCE, 'length', (0, 2))}", order.order, "length")

@@ -296,7 +296,11 @@ def does(flags: Iterable[Flag], past: Iterable[Measure]) -> list[str]:
     for measure in sorted(past, key=lambda one: one.quantity != "count"):
         text = measure.beyond or f"is over the limit of “{measure.label}”"
         axles.setdefault(text, []).append(measure.name.partition("_")[0])
-    return list(dict.fromkeys([*flagged, *(text.format(axle=listed(names)) for text, names in axles.items())]))
+    said = [text.format(axle=listed(names)) for text, names in axles.items()]
+    # The figure names the axle as well: said once.
+    if any(text.endswith("dampers to their ends") for text in said):
+        flagged = [text for text in flagged if text != FLAGS["damper_end"]]
+    return list(dict.fromkeys([*flagged, *said]))
 
 
 def warning(verdict: Verdict, naming: Naming = quoted) -> str:

@@ -7,9 +7,12 @@ import pytest
 import sim
 from sim.cli import main
 from sim.describe.files.vehicles import load_vehicle
+from sim.describe.to_measure import estimated
 from sim.linear.standing import stand
-from sim.show.report.first_words import orders, stands
+from sim.show.report.first_words import lifts, orders, stands
 from sim.study.fit import fits
+from sim.study.lift import lifted
+from tests.describe.test_to_measure import MEASURED, truck
 from tests.synthetic import SCENARIOS
 
 TRUCK = SCENARIOS / "vehicles" / "hut_supply_truck.yaml"
@@ -54,6 +57,18 @@ def test_stand_says_where_each_set_up_stands_and_what_is_out_of_the_usual(capsys
     assert "load on the ground" in rest
 
 
+def test_stand_says_of_each_end_that_it_moved():
+    """A spacer of 60 mm and a block of 50 mm lift by so much, less what the nose takes along; only a front one leaves the rear where it was."""
+    truck = load_vehicle(TRUCK)
+    both = truck.changed({"front.springs.coil.spacer": "60 mm", "rear.springs.pack.block": "50 mm"})
+    front, rear = re.search(
+        rf"stands {NUMBER} mm .*? higher at the front and {NUMBER} mm .*? higher at the rear than measured,",
+        stands({"both": stand(both)}),
+    ).groups()
+    assert float(front) == pytest.approx(60.0, abs=3.0)
+    assert float(rear) == pytest.approx(50.0, abs=3.0)
+
+
 def test_stand_says_the_worst_first_and_counts_the_rest():
     stiff = load_vehicle(TRUCK).changed(
         {"front.springs.coil.rate": "150 N/mm", "front.dampers.main.count": 4, "front.stop.gap": "20 mm"}
@@ -84,6 +99,16 @@ def test_lift_says_what_is_taken_most_by_the_table(capsys):
     assert f"castor falls by {castor[0] - castor[1]:.1f} deg" in first
     height = cells(rest, "centre of gravity of the whole truck above the ground")
     assert re.search(rf"{height[2]:.0f} mm \([\d.]+ in\) higher, so it rolls over sooner", first)
+
+
+@pytest.mark.parametrize("taped", [False, True])
+def test_lift_says_that_what_it_takes_most_of_rests_on_an_estimate(taped):
+    """A strap that nobody taped is ours, and with it the droop that a lift takes."""
+    strap = {"strap": {"length": "17 in"}} if taped else {}
+    vehicle = truck(MEASURED, stop={"gap": "2.5 in"}, **strap)
+    said = lifts(lifted(vehicle, {"front": 0.05}), {"front": 0.05}, estimated(vehicle))
+    assert "takes most of the front droop left to the strap" in said
+    assert ("(the length of the strap is estimated: measure it)" in said) == (not taped)
 
 
 def test_a_truck_that_is_lowered_loses_bump_and_does_not_roll_sooner(capsys):

@@ -1,6 +1,7 @@
 """What loads and a lift do to the truck as it is typed: a row a load, and the truck before and after the lift."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import isfinite
 from typing import Any
 
@@ -20,6 +21,8 @@ HEADS = (
 )  # fmt: skip
 MOST_LOADS = 12
 
+LIFTED_BARE = "lifted, nothing put aboard"
+
 
 def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     """Return what the page shows of loads and of a lift.
@@ -36,14 +39,20 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
     -------
     dict
         usual: rows of name, mass, behind, above; ranges: what is usual of heights and rates, in words; heads; axles: by name, rows of label and cells; wrong: rows of name, key and
-        message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes and why it cannot be.
+        message; changes: what a set-up with what is aboard changes; lift: rows, notes, changes, why it cannot be, and said: by how much the truck of the
+        rows is lifted, empty where it is not.
     """
     usual = {load.name: load for load in usual_loads(vehicle)}
     rows = [row for row in asked.get("loads") or [] if isinstance(row, dict)][:MOST_LOADS]
     wrong: list[dict[str, str]] = []
     on = [row for row in rows if row.get("on")]
     loads = [_load(row, usual, wrong) for row in on]
-    seen = cases(vehicle, [load for load in loads if load] or list(usual.values()) if not wrong else [])
+    wanted = [load for load in loads if load] or list(usual.values()) if not wrong else []
+    lift = _lift(vehicle, asked.get("lift") or {}, wrong)
+    # Whoever lifts a truck asks how it stands lifted and loaded.
+    seen = cases(vehicle.changed(lift["changes"]), wanted, vehicle) if lift["changes"] else cases(vehicle, wanted)
+    bare = LIFTED_BARE if lift["changes"] else seen[0].name
+    seen = (replace(seen[0], name=bare), *seen[1:])
     inches = shown_in_inches(vehicle.typed_system == "inch")
     return {
         "usual": [
@@ -55,7 +64,7 @@ def aboard(vehicle: Vehicle, asked: Mapping[str, Any]) -> dict[str, Any]:
         "axles": {axle: [_row(case, axle) for case in seen] for axle in ("front", "rear")},
         "wrong": wrong,
         "changes": {f"loads.{one.name.replace('.', ' ')}": _written(one, row, inches) for one, row in zip(loads, on, strict=True) if one},
-        "lift": _lift(vehicle, asked.get("lift") or {}, wrong),
+        "lift": lift,
     }  # fmt: skip
 
 
@@ -111,7 +120,7 @@ def _row(case: Case, axle: str) -> dict[str, Any]:
 
 
 def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]]) -> dict[str, Any]:
-    said: dict[str, Any] = {"rows": [], "notes": [], "changes": {}, "why": ""}
+    said: dict[str, Any] = {"rows": [], "notes": [], "changes": {}, "why": "", "said": ""}
     raised = {}
     for axle in ("front", "rear"):
         text = str(asked.get(axle) or "").strip()
@@ -135,7 +144,21 @@ def _lift(vehicle: Vehicle, asked: Mapping[str, Any], wrong: list[dict[str, str]
         {"label": row.label, "before": _shown(row.before, row.quantity), "after": _shown(row.after, row.quantity)}
         for row in answer.rows
     ]
-    return {"rows": rows, "notes": answer.notes, "changes": answer.changes, "why": ""}
+    return {
+        "rows": rows,
+        "notes": answer.notes,
+        "changes": answer.changes,
+        "why": "",
+        "said": _lifted_by(raised) if answer.changes else "",
+    }
+
+
+def _lifted_by(raised: Mapping[str, float]) -> str:
+    """Return in words by how much the truck is lifted whose loads are shown, and what its heights are against."""
+    by = [f"{axle} {show(abs(up), 'length')} {'up' if up > 0.0 else 'down'}" for axle, up in raised.items() if up]
+    return (
+        f"Of the truck as lifted: {', '.join(by)}. Frame up is against the truck as it stands without lift and loads."
+    )
 
 
 def _shown(value: float, quantity: str) -> str:

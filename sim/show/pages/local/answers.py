@@ -19,7 +19,8 @@ from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
 from sim.errors import InputError, JounceError, Problem
 from sim.linear.droop import ENDS
-from sim.linear.standing import DamperStanding, Standing, stand
+from sim.linear.standing import AxleStanding, DamperStanding, Standing, stand
+from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
 from sim.study.fit import Fit, fits
 
@@ -169,10 +170,7 @@ def problem_words(problem: Problem) -> dict[str, str]:
 
 def _numbers(standing: Standing, fitted: tuple[Fit, ...]) -> list[dict[str, Any]]:
     axles = standing.axles
-    rows = [
-        _row(label, [shown(getattr(axles[name], key), quantity) for name in axles])
-        for label, key, quantity in AXLE_ROWS
-    ]
+    rows = [_row(label, [shown(of(axles[name]), quantity) for name in axles]) for label, of, quantity in AXLE_ROWS]
     rows.append(_row("Droop ends", [ENDS[axle.droop.place] for axle in axles.values()]))
     names = dict.fromkeys(damper.name for axle in axles.values() for damper in axle.dampers)
     for key in names:
@@ -224,15 +222,16 @@ def shown(value: float, quantity: str) -> str:
     return show(value, quantity) if isfinite(value) else "–"
 
 
-AXLE_ROWS = (
-    ("Load on the ground", "load", "load"),
-    ("Axle above ground", "centre_height", "length"),
-    ("Moved from as measured", "jounce", "length"),
-    ("Springs at the axle", "wheel_rate", "stiffness"),
-    ("Ride frequency", "ride_frequency", "frequency"),
-    ("Damping ratio", "damping_ratio", "number"),
-    ("Bump travel left", "travel_left_up", "length"),
-    ("Droop left", "droop_left", "length"),
+AXLE_ROWS: tuple[tuple[str, Callable[[AxleStanding], float], str], ...] = (
+    ("Load on the ground", lambda axle: axle.load, "load"),
+    ("Axle above ground", lambda axle: axle.centre_height, "length"),
+    # One sign on every side of the page: the frame's; the axle comes up against it by as much as it goes down.
+    (FRAME_UP[0].upper() + FRAME_UP[1:], lambda axle: -axle.jounce, "length"),
+    ("Springs at the axle", lambda axle: axle.wheel_rate, "stiffness"),
+    ("Ride frequency", lambda axle: axle.ride_frequency, "frequency"),
+    ("Damping ratio", lambda axle: axle.damping_ratio, "number"),
+    ("Bump travel left", lambda axle: axle.travel_left_up, "length"),
+    ("Droop left", lambda axle: axle.droop_left, "length"),
 )
 FITS, LENGTH, STROKE_IN, STROKE_OUT = "Damper fits", "Damper, eye to eye", "Stroke left inwards", "Stroke left outwards"
 BY_LENGTH_AT_RIDE = (LENGTH, STROKE_IN, STROKE_OUT)

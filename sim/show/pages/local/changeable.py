@@ -1,6 +1,6 @@
 """What a set-up of the page may change, by the part that it is of, in plain words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sim.describe.estimates.fields import SPRINGS
@@ -49,6 +49,8 @@ def changeable(document: Document, steps: Iterable[Step]) -> tuple[Group, ...]:
     for step in steps:
         for line in step.lines:
             for cell in line.cells:
+                if _has_others(document, cell.when):
+                    continue
                 if cell.when not in wholes:
                     wholes[cell.when] = _with_choice(document, cell.when)
                 if _may_change(wholes[cell.when], cell):
@@ -61,6 +63,16 @@ def _with_choice(document: Document, when: str) -> Document:
     path, _, word = when.partition("=")
     chosen = as_edited(document, {tuple(path.split(".")): word}) if word else document
     return completed_document(renewed_vehicle(chosen))[0]
+
+
+def _has_others(document: Document, when: str) -> bool:
+    """Return whether a box goes with springs by the form's names, of an axle whose file has them under other names."""
+    path, _, word = when.partition("=")
+    steps = path.split(".")
+    springs = document.data.get(steps[0], {}) if word else {}
+    for step in steps[1:]:
+        springs = springs.get(step) if isinstance(springs, Mapping) else None
+    return isinstance(springs, Mapping) and bool(springs) and not {name for name, _ in SPRINGS.values()} & set(springs)
 
 
 def _may_change(whole: Document, cell: Cell) -> bool:

@@ -1,6 +1,7 @@
 """A slow estimate beside the page: every number in doubt drawn, every set-up driven with each draw, in a process of its own."""
 
 from collections.abc import Mapping
+from math import isfinite
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from typing import Any
@@ -10,7 +11,8 @@ from sim.describe.shown import System, shown_in
 from sim.errors import JounceError
 from sim.integrate.preview import Preview
 from sim.show.pages.local.courses import Courses
-from sim.show.pages.local.trials import Trials, labels, measures_of, seat_of
+from sim.show.pages.local.trials import Trials
+from sim.show.pages.local.tried_measures import labels, measures_of
 from sim.show.report.doubt import differences, sentences
 from sim.study.doubt.study import bandable, doubted
 
@@ -80,7 +82,9 @@ def said(document: Document, asked: Mapping[str, Any], tell: Any) -> list[str]:
         raise JounceError("Differences are between set-ups: add one to compare with.")
     reference = next(iter(setups))
     seen = Preview(run).of(setups[reference], reference)
-    measures = bandable(run, measures_of(seen, labels(seat_of(seen))))
+    # Of what the truck does not have, a strap, nothing is open.
+    has = [measure for measure in measures_of(seen, labels(seen)) if isfinite(measure.of(seen))]
+    measures = bandable(run, has)
     names = [measure.name for measure in measures]
     # One process: the page beside it goes on.
     whole = doubted(setups, run, names, reference, 1, tell)

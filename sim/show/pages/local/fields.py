@@ -124,6 +124,7 @@ SECTIONS = (
             Row("{axle}.springs.*.halves.behind", "U-bolts to rear eye", "Along the main leaf, from the middle of the U-bolts."),
             Row("{axle}.springs.*.block", "Lift block", "Thickness of what stands between the pack and the axle; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
+            Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),

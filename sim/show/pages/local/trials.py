@@ -2,7 +2,7 @@
 
 import json
 from collections import OrderedDict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from hashlib import blake2b
 from typing import Any
 
@@ -19,11 +19,10 @@ from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run
 from sim.integrate.status import in_words
-from sim.measure import pitch, ride, travel, tyre_load
-from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
+from sim.show.pages.local.tried_measures import labelled, seat_of
 from sim.show.pages.local.varied import around, number_of, ranges
 from sim.show.pages.scene import frames, road, scene
 
@@ -230,8 +229,10 @@ class Trials:
                 "step_s": moving["step_s"], "curves": curves, "flags": in_words(run.flags),
                 **self._scene(run.vehicle),
                 "measures": [
-                    {"label": label, "text": show(value, quantity) if np.isfinite(value) else "–"}
-                    for label, value, quantity in measured(run, seat)
+                    {"label": label, "text": show(value, measure.quantity)}
+                    for label, measure in labelled(run)
+                    # A strap that the truck does not have needs no row.
+                    if np.isfinite(value := float(measure.of(run)))
                 ],
             }  # fmt: skip
             # The scene has an id already: it is the largest part, and the same at every speed.
@@ -302,37 +303,6 @@ def loaded(vehicle: Vehicle, typed: str) -> dict[str, Any]:
     above = bed.above_ground if bed else vehicle.body.centre_of_gravity.above_ground
     place = {"behind_front_axle": f"{behind!r} m", "above_ground": f"{above!r} m"}
     return {"loads.in the bed": {"mass": typed.strip(), "place": place}}
-
-
-def seat_of(run: Run) -> str:
-    """Return the point whose ride is drawn: the driver's where the truck has one."""
-    return "driver" if "driver" in run.acceleration_m_per_s2 else "centre of gravity"
-
-
-def labels(seat: str) -> dict[str, str]:
-    """Return the few measures that the page shows, with their words."""
-    return {
-        f"acceleration_rms_{seat}": f"Shaking at the {seat} (RMS)",
-        "pitch_nose_down": "Nose down, most", "pitch_nose_up": "Nose up, most",
-        "front_left_to_stop": "Front: left to the bump stop (minus: into it)", "rear_left_to_stop": "Rear: left to the bump stop (minus: into it)",
-        "front_tyre_off_ground": "Front tyres off the ground", "rear_tyre_off_ground": "Rear tyres off the ground",
-    }  # fmt: skip
-
-
-def measured(run: Run, seat: str) -> list[tuple[str, float, str]]:
-    """Return these measures of a run, as label, value and quantity."""
-    wanted = labels(seat)
-    own = {measure.name: measure for measure in measures_of(run, wanted)}
-    return [(label, float(own[name].of(run)), own[name].quantity) for name, label in wanted.items() if name in own]
-
-
-def measures_of(run: Run, wanted: Iterable[str]) -> list[Measure]:
-    """Return those measures of a run that are wanted."""
-    # The families that have them: all others would only be named, at each move of a slider.
-    return [measure for family in FAMILIES for measure in family(run) if measure.name in wanted]
-
-
-FAMILIES = (ride.measures, pitch.measures, travel.measures, tyre_load.measures)
 
 
 def packed(said: Mapping[str, Any], arrays: Mapping[str, Array]) -> bytes:

@@ -18,7 +18,13 @@ export class Aboard {
     $("own-load").onclick = () => { this.add(`load ${this.rows.length + 1}`, {}, true); this.ask(); };
     for (const axle of ["front", "rear", "track"]) $(`lift-${axle}`).oninput = () => this.ask();
     for (const axle of ["front", "rear"]) $(`lift-by-${axle}`).onchange = () => this.ask();
-    $("try-loads").onclick = () => { tries.add({ name: `With ${this.on().map((row) => row.name).join(", ")}`.slice(0, 80), changes: this.said.changes }); show(); };
+    $("try-loads").onclick = () => {
+      // As the table above it: with the lift, where there is one.
+      const { changes, lift } = this.said;
+      const names = this.on().map((row) => row.name).join(", ");
+      tries.add({ name: `${lift.said ? "Lifted, with" : "With"} ${names}`.slice(0, 80), changes: { ...lift.changes, ...changes } });
+      show();
+    };
     $("try-lift").onclick = () => { tries.add({ name: "Lifted", changes: this.said.lift.changes }); show(); };
   }
 
@@ -84,7 +90,8 @@ export class Aboard {
     $("lift-error").textContent = [...lift, said.lift.why].filter(Boolean).join(" · ");
     $("try-loads").disabled = wrong.length > 0 || !Object.keys(said.changes).length;
     $("try-lift").disabled = !Object.keys(said.lift.changes).length;
-    $("loaded").replaceChildren(...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows)));
+    $("try-loads").textContent = said.lift.said ? "Try these, lifted, as a set-up" : "Try these as a set-up";
+    $("loaded").replaceChildren(...(said.lift.said ? [cell("p", said.lift.said)] : []), ...Object.entries(said.axles).map(([axle, rows]) => this.loaded(`${axle[0].toUpperCase()}${axle.slice(1)} axle`, said.heads.slice(1), rows)));
     const rows = said.lift.rows.map((row) => [row.label, row.before, row.after]);
     $("lifted").replaceChildren(...(rows.length ? [this.table("Lifted", ["", "as it is", "lifted"], rows), ...said.lift.notes.map((text) => cell("p", text))] : []));
   }

@@ -30,6 +30,7 @@ export class Measure {
         step.scrollIntoView({ block: "start" });
       };
     }
+    this.choices();
   }
 
   typed(box) {
@@ -78,6 +79,7 @@ export class Measure {
     if (box.value.trim() === box.dataset.was) delete edits[path];
     else edits[path] = box.value;
     box.closest(".cell").classList.toggle("changed", path in edits);
+    if (box.tagName === "SELECT") this.choices();
     if (path === "name") $("title").textContent = box.value || "A truck";
   }
 

@@ -101,6 +101,7 @@ const line = new Line(
     if (said.kind === "stand") {
       tries.shownIn(said.system);
       measure.heard(said);
+      tries.lists();
     } else if (said.kind === "aboard") aboard.heard(said);
     else if (said.kind === "run") tries.heard(said);
     else if (said.kind === "sure") tries.sureHeard(said);
@@ -146,7 +147,7 @@ function stopped() {
   typed.readOnly = true;
   typed.rows = 6;
   typed.setAttribute("aria-label", "What you typed and did not save");
-  typed.value = Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`).join("\n");
+  typed.value = [...Object.entries(page.edits).map(([path, text]) => `${path}: ${text}`), ...tries.unsaved()].join("\n");
   notice(
     "stopped",
     "The server has stopped: jounce open was closed, or its terminal. Start it again and open the address that it prints. " +
@@ -217,7 +218,9 @@ addEventListener("keydown", (event) => {
   }
 });
 addEventListener("beforeunload", (event) => {
-  if (Object.keys(page.edits).length) event.preventDefault();
+  if (!Object.keys(page.edits).length && !tries.unsaved().length) return;
+  event.preventDefault();
+  event.returnValue = true; // what browsers ask for that do not know the other way
 });
 
 const tabs = [$("tab-measure"), $("tab-aboard"), $("tab-try")];

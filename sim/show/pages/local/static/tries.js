@@ -1,6 +1,7 @@
 /* Set-ups that are tried: cards with changes, one course for all, and what comes back drawn as it comes. */
 import { TruckView, frameAt, frameCount } from "../truck/truck.js";
 import { Curve } from "./curve.js";
+import { Figures } from "./figures.js";
 import { make, written } from "./make.js";
 import { OwnCourse } from "./own_course.js";
 import { LOOKS, Plots, keyLine } from "./plots.js";
@@ -23,6 +24,7 @@ export class Tries {
     this.views = [];
     this.curves = [];
     this.plots = new Plots($("plots"), (time) => this.goTo(time));
+    this.figures = new Figures($("measures"));
     this.time = 0;
     /** Of numbers that may vary, a first and a last value to begin with: of the truck and the speed of the latest answer. */
     this.ranges = {};
@@ -55,6 +57,18 @@ export class Tries {
       this.ask();
     });
     this.build();
+    this.keptAs = this.toKeep();
+  }
+
+  /** What a scenario's file would keep and is not typed again in a moment, as a course and a speed are. */
+  toKeep() {
+    return JSON.stringify([this.asked().setups, this.vary.said()]);
+  }
+
+  /** Set-ups that were not saved, a line for each change; none where they are as they came, or as they were saved. */
+  unsaved() {
+    if (this.toKeep() === this.keptAs) return [];
+    return this.setups.flatMap(({ name, changes }) => [`set-up ${name}:`, ...Object.entries(changes).map(([path, value]) => `  ${path}: ${typeof value === "object" ? JSON.stringify(value) : value}`)]);
   }
 
   /** The speed that a course begins with, in the units that are shown. */
@@ -156,7 +170,17 @@ export class Tries {
 
   shown(shown) {
     if (!shown) this.playing(false);
-    else this.plots.sized();
+    else {
+      this.lists();
+      this.plots.sized();
+    }
+  }
+
+  /** Say in every list what the truck has now; one that somebody has open says it since it was opened. */
+  lists() {
+    if ($("try").hidden) return;
+    for (const choose of document.querySelectorAll("#cards .choose")) if (choose !== document.activeElement) this.choices(choose);
+    this.vary.lists();
   }
 
   add(setup) {
@@ -189,7 +213,7 @@ export class Tries {
     } }, "×");
     out.disabled = this.setups.length < 2;
     const rows = make("div", {}, ...Object.keys(setup.changes).map((path) => this.change(setup, path)));
-    const choose = make("select", { "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
+    const choose = make("select", { class: "choose", "aria-label": `Change something in ${setup.name}` }, make("option", { value: "" }, "Change something …"));
     // What the truck has now is said beside each, as it is when somebody looks.
     choose.onpointerdown = choose.onfocus = () => this.choices(choose);
     this.choices(choose);
@@ -230,7 +254,8 @@ export class Tries {
   written(path) {
     const box = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
     if (box?.tagName === "SELECT") return box.value || (box.options[0].textContent in { "": 0, "not known": 0 } ? "" : box.options[0].textContent);
-    return this.page.edits[path] || box?.dataset.was || (box?.dataset.instead ?? box?.dataset.taken)?.replace(/^about\s+|\s*\+-.*$/g, "") || "";
+    // A box that was emptied is taken as estimated, not as the file has it.
+    return (this.page.edits[path] ?? box?.dataset.was) || (box?.dataset.instead ?? box?.dataset.taken)?.replace(/^about\s+|\s*\+-.*$/g, "") || "";
   }
 
   /** What a path is called: as in the form, or its own keys in plain letters. */
@@ -313,7 +338,7 @@ export class Tries {
       if (this.runs[number]) this.drawCurves(card, number, this.runs[number]);
     });
     this.drawTrucks(ground);
-    this.measures(said.setups);
+    this.figures.show(said.setups, this.runs);
     this.plots.draw(this.runs, said.system);
     this.goTo(Math.min(this.time, this.lasts()));
     $("clock").dataset.lasts = this.lasts();
@@ -450,27 +475,12 @@ export class Tries {
     this.next = requestAnimationFrame(step);
   }
 
-  measures(setups) {
-    const runs = this.runs.map((run) => run ?? { measures: [], flags: "" });
-    const labels = [...new Set(runs.flatMap((run) => run.measures.map((row) => row.label)))];
-    const rows = labels.map((label) => [label, ...runs.map((run) => run.measures.find((row) => row.label === label)?.text ?? "–")]);
-    if (runs.some((run) => run.flags)) rows.push(["Flagged", ...runs.map((run) => run.flags || "–")]);
-    const names = setups.map((own) => own.name);
-    const key = JSON.stringify([rows.map(([label]) => label), names]);
-    if (this.laidOut !== key) {
-      this.laidOut = key;
-      const head = make("tr", {}, make("td", {}), ...names.map((name, number) => make("th", { scope: "col" }, keyLine(number), make("br", {}), name)));
-      const body = rows.map(([label, ...cells]) => make("tr", {}, make("th", { scope: "row" }, label), ...cells.map(() => make("td", label === "Flagged" ? { class: "flagged" } : {}))));
-      $("measures").replaceChildren(make("thead", {}, head), make("tbody", {}, ...body));
-    }
-    // Texts alone while somebody moves a slider: a table laid out anew takes as long as a truck drawn.
-    const body = $("measures").tBodies[0];
-    rows.forEach(([, ...cells], row) => cells.forEach((text, number) => written(body.rows[row].cells[number + 1], text)));
-  }
-
   async keep() {
+    const sent = this.toKeep();
     const said = await this.page.post("scenario", { name: $("scenario-name").value, ...this.asked(), vary: this.vary.asked() });
     $("scenario-said").textContent = said.ok ? `Saved ${said.file}.` : said.why;
-    if (said.ok) this.works(said.file, said.works);
+    if (!said.ok) return;
+    this.keptAs = sent;
+    this.works(said.file, said.works);
   }
 }

@@ -82,6 +82,11 @@ export class Vary {
     this.chosen();
   }
 
+  /** Say beside each number what the truck has now, but for a list that somebody has open. */
+  lists() {
+    for (const row of this.rows) if (row.path !== document.activeElement) this.offer(row);
+  }
+
   /** Fill a row's list: what a set-up may change, and what only a sweep or only a tuning can. */
   offer(row) {
     const kept = row.path.value;
