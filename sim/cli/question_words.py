@@ -41,7 +41,10 @@ def _taken(data: Mapping[str, Any]) -> dict[str, str]:
         metric = taken(data)
     with shown_in("inch"):
         inch = taken(data)
-    return {path: text if inch[path] == text else f"{text} ({inch[path]})" for path, text in metric.items()}
+    return {
+        path: text if inch[path] == text else f"{text} ({inch[path].removeprefix('about ')})"
+        for path, text in metric.items()
+    }
 
 
 def _given(field: Field, data: Mapping[str, Any]) -> str:

@@ -69,16 +69,37 @@ def _without_colon(error: yaml.MarkedYAMLError, lines: list[str]) -> int | None:
     if error.problem == "could not find expected ':'" and error.context_mark:
         # The parser goes on to where it is sure: where the word began is where the colon is missing.
         place = error.context_mark.line
-    elif error.problem == "mapping values are not allowed here" and error.problem_mark:
+    elif error.problem in RUN_ON and error.problem_mark:
         # A second colon in a line is a fault of that line; else words of the line above run on into this one.
         place = error.problem_mark.line
         if COLON.search(lines[place][: error.problem_mark.column]):
             return None
-        place = next((n for n in range(place - 1, -1, -1) if _content(lines[n])), place)
+        place = _before(lines, place)
+        above = _before(lines, place)
+        # Words that go on with the value of the line above need no colon.
+        if (
+            above < place
+            and re.search(r":\s+\S", _content(lines[above]))
+            and _indent(lines[above]) < _indent(lines[place])
+        ):
+            return None
     else:
         return None
     content = _content(lines[place]) if place < len(lines) else ""
     return place if content and not COLON.search(content) and not re.match(r"[-\[{\"'&*|>]", content) else None
+
+
+RUN_ON = ("mapping values are not allowed here", "expected <block end>, but found '<block mapping start>'")
+"""What the parser says where a key comes after words without a colon."""
+
+
+def _before(lines: list[str], place: int) -> int:
+    """Return the line before one that holds anything; the same where there is none."""
+    return next((n for n in range(place - 1, -1, -1) if _content(lines[n])), place)
+
+
+def _indent(line: str) -> int:
+    return len(line) - len(line.lstrip())
 
 
 def _content(line: str) -> str:
