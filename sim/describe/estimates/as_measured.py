@@ -170,10 +170,12 @@ def shop_keys(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], type[D
             yield place, model, inside
 
 
-def shop_names(data: Mapping[str, Any]) -> dict[tuple[str, ...], tuple[str, ...]]:
+def shop_names(data: Mapping[str, Any]) -> dict[tuple[str | int, ...], tuple[str, ...]]:
     """Return the keys that a shop may write beside those of a vehicle's parts, by place."""
     if not as_measured(data):
         # The key that makes it one may be written into any vehicle.
         return {(): (TRIGGER,)}
-    names = {place: tuple(model.model_fields) for place, model, _ in shop_parts(data)}
+    names: dict[tuple[str | int, ...], tuple[str, ...]] = {
+        place: tuple(model.model_fields) for place, model, _ in shop_parts(data)
+    }
     return {**names, (): (TRIGGER, *names[()])}

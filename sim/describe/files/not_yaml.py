@@ -1,8 +1,7 @@
 """What a text that cannot be read as YAML looks like to a person: a table, or a line without its colon."""
 
 import re
-
-import yaml
+from typing import NamedTuple
 
 from sim.errors import Problem, cut
 
@@ -12,6 +11,15 @@ ROWS_OF_A_TABLE = 2
 
 NUMBERS_ALONE = re.compile(r"\s*[-+]?\d[\d.,]*(?:[eE][-+]?\d+)?\s*")
 COLON = re.compile(r":(?:\s|$)")
+
+
+class Refusal(NamedTuple):
+    """What the YAML parser says of a text: in its words, at which line and column, and where what it was reading began; from 0."""
+
+    words: str
+    line: int
+    column: int
+    began: int | None
 
 
 def lines_of(text: str) -> list[str]:
@@ -45,12 +53,10 @@ def table_problem(name: str) -> Problem:
     )  # fmt: skip
 
 
-def yaml_problem(error: yaml.MarkedYAMLError, text: str, name: str) -> Problem:
+def yaml_problem(error: Refusal, text: str, name: str) -> Problem:
     """Return what is wrong with a text that the YAML parser refuses, at the line that a person has to mend where that is known."""
-    mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
     lines = lines_of(text)
-    # YAML counts lines and columns from 0, editors from 1.
-    line, column = (mark.line, mark.column) if mark else (0, 0)
+    line, column = error.line, error.column
     bare = _without_colon(error, lines)
     if bare is not None:
         return Problem(
@@ -58,21 +64,21 @@ def yaml_problem(error: yaml.MarkedYAMLError, text: str, name: str) -> Problem:
             suggestion="write it as 'key: value', with a space behind the colon",
         )  # fmt: skip
     return Problem(
-        f"this is not YAML: {error.problem or error}", name, line + 1, column + 1,
+        f"this is not YAML: {error.words}", name, line + 1, column + 1,
         given=cut(lines[line].strip(), 80) if line < len(lines) else "",
         suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
     )  # fmt: skip
 
 
-def _without_colon(error: yaml.MarkedYAMLError, lines: list[str]) -> int | None:
+def _without_colon(error: Refusal, lines: list[str]) -> int | None:
     """Return the line, from 0, that lacks its colon; None where another fault may be behind it."""
-    if error.problem == "could not find expected ':'" and error.context_mark:
+    if error.words == "could not find expected ':'" and error.began is not None:
         # The parser goes on to where it is sure: where the word began is where the colon is missing.
-        place = error.context_mark.line
-    elif error.problem in RUN_ON and error.problem_mark:
+        place = error.began
+    elif error.words in RUN_ON:
         # A second colon in a line is a fault of that line; else words of the line above run on into this one.
-        place = error.problem_mark.line
-        if COLON.search(lines[place][: error.problem_mark.column]):
+        place = error.line
+        if COLON.search(lines[place][: error.column]):
             return None
         place = _before(lines, place)
         above = _before(lines, place)

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import yaml
 
 from sim.describe.files.kept import keep
-from sim.describe.files.not_yaml import lines_of, looks_like_table, table_problem, yaml_problem
+from sim.describe.files.not_yaml import Refusal, lines_of, looks_like_table, table_problem, yaml_problem
 from sim.describe.files.regular import bytes_of
 from sim.describe.files.standard_input import WORDS, held, is_given
 from sim.errors import UNSEEN, InputError, Problem, cut
@@ -93,7 +93,12 @@ def read(path: str | Path) -> Document:
         node = _composed(text)
     except yaml.MarkedYAMLError as error:
         name = shown(path)
-        raise InputError(table_problem(name) if looks_like_table(text) else yaml_problem(error, text, name)) from None
+        mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
+        refusal = Refusal(
+            error.problem or str(error), mark.line if mark else 0, mark.column if mark else 0,
+            error.context_mark.line if error.context_mark else None,
+        )  # fmt: skip
+        raise InputError(table_problem(name) if looks_like_table(text) else yaml_problem(refusal, text, name)) from None
     # Nested brackets by the thousand end in a RecursionError, an escape beyond Unicode in a ValueError.
     except RecursionError:
         line = _deepest(text)
