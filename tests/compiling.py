@@ -18,6 +18,12 @@ def _single_run():
     ahead._roads_and_filters()
 
 
+def _few_runs():
+    from sim.integrate import ahead
+
+    ahead._few_runs(True)
+
+
 def _driven_run():
     import sim
     from sim.integrate.simulation import simulate
@@ -34,11 +40,12 @@ def _block(precision):
 
 def parts() -> dict[str, Callable[[], None]]:
     """Return what is compiled, by the names that the cache knows, so that either half takes as long as the other."""
-    from sim.machine.jit import DRIVEN, NARROW, ONE, WIDE
+    from sim.machine.jit import DRIVEN, FOUR, NARROW, ONE, WIDE
 
     return {
         NARROW: lambda: _block("single"),
         ONE: _single_run,
+        FOUR: _few_runs,
         DRIVEN: _driven_run,
         WIDE: lambda: _block("double"),
     }

@@ -25,10 +25,11 @@ COMMANDS = (
     # One worker is this process: another would keep what it compiles under names of its own.
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1"),
     ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--precision", "double"),
+    ("sweep", "push_on_the_bumper.yaml", "--vary", "front.dampers.main.count", "2", "4", "2", "--workers", "1", "--measure", "front_tyre_load_variation"),
     ("endure", "two_or_four_heat.yaml", "--workers", "1", "--setup", "two front"),
     ("road", "courses/upper_track.yaml"),
 )  # fmt: skip
-"""Runs of every kind, which between them ask for every compiled function."""
+"""Runs of every kind, which between them ask for every compiled function but that of a few set-ups side by side."""
 
 
 def main() -> None:
@@ -69,6 +70,7 @@ def main() -> None:
 def compile_all(folder: str) -> None:
     """Run the commands in this process, and keep what is compiled in a folder under the names of what is shipped."""
     from sim.cli import main as jounce
+    from sim.integrate.ahead import compiled_ahead
     from sim.machine import native, shipped
 
     modules: dict[str, str] = {}
@@ -78,6 +80,8 @@ def compile_all(folder: str) -> None:
         return Path(folder) / shipped.name_of(function, given)
 
     native.place = path
+    # A page is served until somebody stops it, and runs them so only where it is compiled already.
+    compiled_ahead(lambda: None, one=False, few=True)
     with tempfile.TemporaryDirectory() as outputs:
         for command, scenario, *options in COMMANDS:
             code = jounce([command, str(SCENARIOS / scenario), *options, "--outputs", outputs, "--quiet"])

@@ -29,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
     what = opened(options.file, Path.cwd())
     if system() != "both":  # as was asked for, here or in the user's settings
         what = replace(what, units=system())
-    ready_for_a_run()
+    ready_for_a_run(few=True)  # as the page runs its set-ups
 
     def told(address: str) -> None:
         print(address, flush=True)

@@ -14,7 +14,6 @@ from sim.cli.units import told_in_both
 from sim.cli.workers import add_workers
 from sim.describe.shown import System
 from sim.errors import InputError
-from sim.show.report.table_csv import Table
 
 if TYPE_CHECKING:
     from sim.cli.folders import Results
@@ -304,30 +303,15 @@ def _written(
     swept: "Swept", ends: "Ends", measures: list[Any], results: "Results", scenario: "Scenario", command: str,
     doubt: list[str],
 ) -> None:  # fmt: skip
-    from itertools import product
-
-    from sim.describe.shown import show_parts
-    from sim.integrate.status import in_words
     from sim.show.report import record
+    from sim.show.report.swept_csv import tabulated
     from sim.show.report.write import MARKER, written
     from sim.study.sweep.axes import caveats
     from sim.study.sweep.ends import flagged_lines, recorded
 
     def fill(into: Path) -> None:
         with (into / "swept.csv").open("w", encoding="utf-8", newline="") as file:
-            table = Table(file)
-            units = {m.name: show_parts(1.0, m.quantity)[0] for m in measures}
-            head = [f"{s}: {m.label} [{units[m.name][1] or '-'}]" for s in swept.values for m in measures]
-            table.writerow([a.heading for a in swept.axes] + head + [f"{s}: flagged" for s in swept.values])
-            # A row a point, not a matrix: one file for one input or two, and what spreadsheets draw.
-            for place in product(*(range(a.numbers.size) for a in swept.axes)):
-                row = [f"{a.numbers[i] * a.shown[0]:g}" for a, i in zip(swept.axes, place, strict=True)]
-                for values in swept.values.values():
-                    for m in measures:
-                        value = float(values[m.name][place])
-                        # No value, no figure: a point that could not be run leaves its cell empty, a gap in the picture.
-                        row.append(f"{value * units[m.name][0]:.6g}" if value == value else "")
-                table.writerow(row + [in_words(swept.flags_at(setup, place)) for setup in swept.values])
+            tabulated(swept, measures, file)
         # With the cautions of these inputs: a record is read long after the screen is gone.
         assumes = " ".join([record.ASSUMES, *caveats(swept.axes)])
         entries = record.origin(scenario, command) | {

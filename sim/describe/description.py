@@ -23,6 +23,9 @@ class Description(BaseModel):
     ORDERED: ClassVar[tuple[tuple[str, str], ...]] = ()
     """Keys of which the first must not be more than the second; its own rule refuses a file that has them crossed."""
 
+    LOOKS_AT_NO_PART: ClassVar[frozenset[str]] = frozenset()
+    """Names of its checks that look at its own keys and into none of its parts: a number that moves inside one need not ask them."""
+
     @model_validator(mode="before")
     @classmethod
     def _no_number(cls, data: Any) -> Any:

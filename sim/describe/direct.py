@@ -7,15 +7,20 @@ numbers together can refuse one.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, partial
 from inspect import signature
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, TypeAdapter
 
+from sim.describe.parts.axle import Axle
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.replaced import with_values
 from sim.describe.units import SI
+from sim.describe.valved import Valved
+
+KNOWN = 1024
+"""So many parts of the same numbers are kept to be taken again."""
 
 
 class Direct:
@@ -36,6 +41,7 @@ class Direct:
             self._root: _Part | None = _part(vehicle, [(path.split("."), n) for n, path in enumerate(self.paths)])
         except _NotDirectError:
             self._root = None
+        self._sets = None if self._root is None else _sets(self._root)
         self._is_tried = False
 
     def at(self, numbers: Sequence[float]) -> Vehicle:
@@ -58,8 +64,28 @@ class Direct:
             return read
         return made
 
+    def valved(self, numbers: Sequence[float]) -> "Valved | Vehicle":
+        """Return the same, not put together where all numbers are of dampers' laws.
+
+        Raises
+        ------
+        InputError
+            As `at` does.
+        """
+        # The first one is put together and compared; and one that is refused must be, for its words.
+        if self._root is None or self._sets is None or not self._is_tried or not _are_numbers(numbers):
+            return self.at(numbers)
+        try:
+            made = {place: part.made(numbers) for place, part in self._sets.items()}
+        except ValueError:
+            return self.at(numbers)
+        for (axle, name), one in made.items():
+            if one.push != getattr(self.vehicle, axle).dampers[name].push:  # then it also stands elsewhere
+                return self.at(numbers)
+        return Valved(self.vehicle, made, partial(self.at, numbers))
+
     def _made(self, numbers: Sequence[float]) -> Vehicle | None:
-        if self._root is None or any(type(number) not in (float, int) for number in numbers):
+        if self._root is None or not _are_numbers(numbers):
             return None
         try:
             made: Vehicle = self._root.made(numbers)
@@ -67,6 +93,10 @@ class Direct:
             return None
         made._reference = self.vehicle.reference  # still a set-up of the same measured truck
         return made
+
+
+def _are_numbers(numbers: Sequence[float]) -> bool:
+    return all(type(number) in (float, int) for number in numbers)
 
 
 class _NotDirectError(Exception):
@@ -98,6 +128,8 @@ class _Part:
     below: list[tuple[str, "_Part"]] = field(default_factory=list)
     checks: tuple[Callable[[Any], Any], ...] = ()
 
+    _known: dict[tuple[float, ...], Any] = field(default_factory=dict)
+
     def made(self, numbers: Sequence[float]) -> Any:
         """Return the part with numbers in their places.
 
@@ -106,6 +138,20 @@ class _Part:
         ValueError
             If one is refused.
         """
+        # A part with a memory of its own is one for each who asks; and 2 is not 2.0 to every rule.
+        if self.below or self.kind is None or self.kind.__private_attributes__:
+            return self._put(numbers)
+        own = tuple([numbers[number] for _, _, number in self.numbers])
+        if any(type(number) is not float for number in own):
+            return self._put(numbers)
+        # In a map of two inputs each value comes again and again, mostly in a part that the other one does not reach.
+        if own not in self._known:
+            if len(self._known) >= KNOWN:
+                self._known.clear()
+            self._known[own] = self._put(numbers)
+        return self._known[own]
+
+    def _put(self, numbers: Sequence[float]) -> Any:
         own = self.stays.copy()
         for key, rule, number in self.numbers:
             own[key] = rule(numbers[number], context=SI)
@@ -161,6 +207,25 @@ def _part(part: Any, ways: Sequence[tuple[Sequence[str], int]]) -> _Part:
             key: values[key] if key in made.written else _default(one) for key, one in kind.model_fields.items()
         }
     return made
+
+
+def _sets(root: _Part) -> dict[tuple[str, str], _Part] | None:
+    """Return the sets of dampers, by axle and name, if numbers are put into their laws and nowhere else; else None."""
+    found: dict[tuple[str, str], _Part] = {}
+    for axle, part in root.below:
+        if part.kind is not Axle or [key for key, _ in part.below] != ["dampers"] or part.numbers or _looks_down(part):
+            return None
+        for name, one in part.below[0][1].below:
+            if one.numbers or [key for key, _ in one.below] != ["valving"]:
+                return None
+            found[axle, name] = one
+    return None if root.numbers or _looks_down(root) or not found else found
+
+
+def _looks_down(part: _Part) -> bool:
+    """Tell whether a part has a check that is not known to look at its own keys alone."""
+    own: Any = part.kind
+    return any(check.__name__ not in own.LOOKS_AT_NO_PART for check in part.checks)
 
 
 def _default(one: Any) -> Any:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.parts.guides.series import Path
 from sim.describe.parts.places import SprungPlace
 from sim.describe.parts.vehicle import Vehicle
@@ -31,3 +32,13 @@ class Lowered:
     points: dict[str, tuple[float, float]]  # forward and up of the centre of gravity [m]
     height: float  # of the centre of gravity above the ground the truck was measured on [m]
     place: SprungPlace
+
+    @property
+    def kin(self) -> Vehicle:
+        """A vehicle that has all of its parts but the laws of its dampers, which may be others: one that is there already."""
+        return self.vehicle
+
+    def law(self, axle: str, damper: str) -> DamperLaw:
+        """Return the law of a set of dampers."""
+        law: DamperLaw = getattr(self.vehicle, axle).dampers[damper].valving
+        return law

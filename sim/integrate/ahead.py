@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from sim.kernel.filters import sum_of_second_orders
-from sim.kernel.integrate import narrow_block, run_block, run_single
+from sim.kernel.integrate import narrow_block, run_block, run_few, run_single
 from sim.lower.packed import PrecisionName
 from sim.lower.road.pieces import Pieces
 from sim.lower.road.rolling_disc import disc_path
@@ -15,8 +15,8 @@ from sim.machine.jit import CACHE_FOLDER
 
 
 def compiled_ahead(
-    meanwhile: Callable[[], object], one: bool = True, blocks: PrecisionName | None = None
-) -> None:  # fmt: skip
+    meanwhile: Callable[[], object], one: bool = True, blocks: PrecisionName | None = None, few: bool = False
+) -> None:
     """Compile into the cache: the single run in a copy of this process, where there is one, and the rest here.
 
     What the copy cannot do for whatever reason is done here.
@@ -29,20 +29,25 @@ def compiled_ahead(
         Whether the single run, roads and filters are wanted.
     blocks : "single" or "double", optional
         Precision in which blocks are wanted.
+    few : bool
+        Whether a few set-ups will be run side by side with their time histories.
     """
     if CACHE_FOLDER is None:  # what a copy compiles is of no use here
         _single_run()
         _roads_and_filters()
         _block(blocks)
+        _few_runs(few)
         meanwhile()
         return
     if not one:
         _block(blocks)
+        _few_runs(few)
         meanwhile()
         return
     with in_copy(_single_run):
         _roads_and_filters()
         _block(blocks)
+        _few_runs(few)
         meanwhile()
 
 
@@ -58,8 +63,17 @@ def _block(precision: PrecisionName | None) -> None:
 
 
 def _single_run() -> None:
+    _with_time_histories(run_single)
+
+
+def _few_runs(wanted: bool) -> None:
+    if wanted:
+        _with_time_histories(run_few)
+
+
+def _with_time_histories(run: Any) -> None:
     row, table, cube, whole = np.zeros(1), np.zeros((1, 1)), np.zeros((1, 1, 1)), np.zeros(1, np.int64)
-    _compiled(run_single, (row, table, 0, whole, table, whole, cube, 0, 0.0, row, 0.0, 0, 0, table, whole, table))
+    _compiled(run, (row, table, 0, whole, table, whole, cube, 0, 0.0, row, 0.0, 0, 0, table, whole, table))
 
 
 def _compiled(function: Any, given: tuple[Any, ...]) -> None:

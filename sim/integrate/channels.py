@@ -2,7 +2,7 @@
 
 from bisect import bisect_left
 from collections.abc import Callable
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,7 @@ from sim.describe.runs import AnyRun
 from sim.describe.runs.plan import Plan
 from sim.integrate.flags import Seen, Span, blew_up, flags
 from sim.integrate.given import Input
-from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
+from sim.integrate.on_demand import AxleOnDemand, EachOnDemand, Later, RunOnDemand
 from sim.integrate.result import Run
 from sim.integrate.status import Flag
 from sim.integrate.traces import AxleTrace, DamperTrace, Energy
@@ -50,6 +50,8 @@ def named_on_demand(
     for index, axle in enumerate(AXLES):
         own, own_later = _axle(setup, axle, index, standing, trace)
         known[axle] = AxleOnDemand(own_later, **own)
+    # Of the points of a body mostly one is looked at.
+    known["acceleration_m_per_s2"] = EachOnDemand(_felt(setup, trace))
     return RunOnDemand(later, **known)
 
 
@@ -86,7 +88,7 @@ def _run(
         "bounce_m": lambda: trace[:, at.Z] - standing.state[at.Z],
         # People are shown nose-up; the equations turn nose-down (docs/equations.md, top).
         "pitch_nose_up_rad": lambda: -(trace[:, at.PITCH] - standing.state[at.PITCH]),
-        "acceleration_m_per_s2": lambda: _accelerations(setup, trace),
+        "acceleration_m_per_s2": lambda: _worked_out(_felt(setup, trace)),
         "acceleration_forward_m_per_s2": lambda: _forward(setup, trace),
         "pitch_acceleration_rad_per_s2": lambda: -trace[:, at.TRACE_RATE + at.PITCH],
         "energy": balanced, "flags": flagged,
@@ -94,13 +96,13 @@ def _run(
     return known, later
 
 
-def _accelerations(setup: Lowered, trace: Array) -> dict[str, Array]:
-    """Return upward accelerations [m/s²] of the named points of the body."""
+def _felt(setup: Lowered, trace: Array) -> Later:
+    """Return how the upward acceleration [m/s²] of each named point of the body is worked out."""
     rate = trace[:, at.TRACE_RATE : at.TRACE_RATE + at.COORDINATES]
     pitch, speed = trace[:, at.PITCH], trace[:, at.COORDINATES + at.PITCH]
     points = {"centre of gravity": (0.0, 0.0), **setup.points}
     return {
-        key: upward(rate[:, at.Z], pitch, speed, rate[:, at.PITCH], forward, up)
+        key: partial(upward, rate[:, at.Z], pitch, speed, rate[:, at.PITCH], forward, up)
         for key, (forward, up) in points.items()
     }
 

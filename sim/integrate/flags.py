@@ -3,14 +3,15 @@
 A run of one set-up knows its signals over time; a lane of a block knows how far they went. Both are asked the same.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain
 
 import numpy as np
 import numpy.typing as npt
 
 from sim.describe.lowered import Lowered, NamedLine
+from sim.describe.parts.dampers.law import DamperLaw
 from sim.describe.shown import show
 from sim.errors import RunError
 from sim.integrate.status import Flag
@@ -98,6 +99,29 @@ def flags(seen: Seen) -> tuple[Flag, ...]:
     return tuple(chain.from_iterable(check(seen) for check in CHECKS))
 
 
+def are_unflagged(setups: Sequence[Lowered], widest: Seen) -> bool:
+    """Tell that none of some set-ups has a flag; if in doubt it is not told.
+
+    Parameters
+    ----------
+    setups : sequence of Lowered
+        That share all but their dampers' laws.
+    widest : Seen
+        As far as the farthest of them went, with the first of them.
+    """
+    # Every check is of limits: what goes less far passes none that what goes farther does not pass.
+    if flags(widest):
+        return False
+    dampers = [line for line in setups[0].lines if line.role == "damper"]
+    for setup in setups[1:]:
+        for line in dampers:
+            law = setup.law(line.axle, line.name)
+            # A law without a word of its own about gas has none to run out of.
+            if type(law).starved is not DamperLaw.starved and flags(replace(widest, setup=setup)):
+                return False
+    return True
+
+
 def refused(error: RunError) -> Flag:
     """Return the flag of a set-up that cannot stand or be run."""
     return Flag(error.kind, None, error.part, str(error))
@@ -154,7 +178,7 @@ def _pulled_out(seen: Seen, line: NamedLine, length: Span) -> Iterator[Flag]:
     if past:
         part = f"{line.axle} damper '{line.name}'"
         # Another cure for each: a strap that is taut too late, or none at all.
-        strapped = dict(seen.setup.vehicle.axles)[line.axle].strap is not None
+        strapped = dict(seen.setup.kin.axles)[line.axle].strap is not None
         cure = (
             "Fit a limit strap that is taut earlier, or a longer damper."
             if strapped
@@ -173,7 +197,7 @@ def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
     # A run that blew up has its own flag; a law is not asked for numbers that are none.
     if not np.all(np.isfinite(speed.values)):
         return
-    law = dict(seen.setup.vehicle.axles)[line.axle].dampers[line.name].valving
+    law = seen.setup.law(line.axle, line.name)
     where = law.starved(speed.values)
     # The fastest closing and the fastest opening ask for most.
     asked = law.least_gas_pressure(np.array([speed.values.max(), speed.values.min()])) if where.any() else None
@@ -192,9 +216,7 @@ def _starved(seen: Seen, line: NamedLine, speed: Span) -> Iterator[Flag]:
 
 def _stops(seen: Seen) -> Iterator[Flag]:
     """Say whether an axle stands on its bump stops, or squeezed them past what they can give."""
-    for (name, axle), jounce, standing in zip(
-        seen.setup.vehicle.axles, seen.jounce, seen.standing_jounce_m, strict=True
-    ):
+    for (name, axle), jounce, standing in zip(seen.setup.kin.axles, seen.jounce, seen.standing_jounce_m, strict=True):
         if axle.stop is None:
             continue
         if standing > axle.stop.gap:  # before the run begins, so it has no time
@@ -250,4 +272,7 @@ def _balance(seen: Seen) -> Iterator[Flag]:
 
 
 CHECKS: tuple[Callable[[Seen], Iterator[Flag]], ...] = (_lines, _stops, _pitch, _jounce, _balance)
-"""What every run is asked; a new check is a function here and its place in this list."""
+"""What every run is asked; a new check is a function here and its place in this list.
+
+Each is of limits that are passed or not: whoever goes less far has no flag that one who goes farther has not (`are_unflagged`).
+"""

@@ -1,6 +1,6 @@
 """Fields of a run that are worked out when somebody asks for them: most of what is named is never looked at."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from sim.integrate.result import Run
@@ -30,6 +30,34 @@ class OnDemand:
             raise AttributeError(name)
         self.__dict__[name] = field = self._later[name]()
         return field
+
+
+class EachOnDemand(Mapping[str, Any]):
+    """Values by name, each worked out at the first look, and kept.
+
+    Parameters
+    ----------
+    later : mapping of str to callable
+        Gives each of them.
+    """
+
+    def __init__(self, later: Later) -> None:
+        self._later = later
+        self._known: dict[str, Any] = {}
+
+    def __getitem__(self, name: str) -> Any:
+        if name not in self._known:
+            self._known[name] = self._later[name]()
+        return self._known[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._later  # to ask whether there is one is no look at it
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._later)
+
+    def __len__(self) -> int:
+        return len(self._later)
 
 
 class RunOnDemand(OnDemand, Run):

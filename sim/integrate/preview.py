@@ -1,9 +1,7 @@
 """A run for those who draw it again and again: prepared once, run once at the step that it needs, named where it is looked at."""
 
-import os
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -16,11 +14,11 @@ from sim.errors import JounceError
 from sim.integrate.channels import named_on_demand
 from sim.integrate.driven import driven_once
 from sim.integrate.energy import balance
+from sim.integrate.few import side_by_side
 from sim.integrate.given import STEP_S, Input, sampled
 from sim.integrate.many.ready import Ready
 from sim.integrate.result import Run
-from sim.integrate.single import Prepared, traced
-from sim.lower.packed import pack
+from sim.integrate.single import Prepared
 
 Array = npt.NDArray[np.float64]
 
@@ -91,8 +89,8 @@ class Preview:
         ready = dict(zip(setups, self._ready.prepared(list(setups.values())), strict=True))
         yield from ((name, one) for name, one in ready.items() if isinstance(one, JounceError))
         going = [(name, one, self._given(one)) for name, one in ready.items() if isinstance(one, Prepared)]
-        traces = _side_by_side([(one, given) for _, one, given in going])
-        for (name, one, given), trace in zip(going, traces, strict=True):
+        for place, trace in side_by_side([(one, given) for _, one, given in going]):
+            name, one, given = going[place]
             yield name, self._named(one, name, trace, given)
 
     def _driven(self, vehicle: Vehicle, name: str) -> Run | JounceError:
@@ -120,21 +118,6 @@ class Preview:
                 self._roads.popitem(last=False)
         self._roads.move_to_end(key)
         return self._roads[key]
-
-
-def _side_by_side(runs: Sequence[tuple[Prepared, Input]]) -> Iterator[Array]:
-    """Run the kernel for each set-up, a thread for each core: while it runs, Python itself is free."""
-
-    def one(run: tuple[Prepared, Input]) -> Array:
-        ready, given = run
-        # No step is done again: a picture does not show what a kink costs, and somebody waits for it.
-        return traced(pack([ready.setup], 1), ready.start, given, kink_m=0.0)
-
-    if len(runs) < 2:
-        yield from map(one, runs)
-        return
-    with ThreadPoolExecutor(min(len(runs), os.cpu_count() or 1)) as threads:
-        yield from threads.map(one, runs)
 
 
 _kept: OrderedDict[tuple[int, float], Preview] = OrderedDict()

@@ -141,12 +141,15 @@ TRACE = 13
 def arguments(packed: Packed, start: Array, given: Input, kink_m: float = 0.0) -> tuple[Any, ...]:
     """Return what `run_single` is given for one set-up that begins in a state (STATES,), its trace to be written among it.
 
+    Of several lanes, what `run_few` is given, with a state each (STATES, lanes); it does no step again.
+
     kink_m : height [m]; a step whose forecast is off by more energy than lifts the truck by so much is done again in parts. 0:
     none is, as in blocks.
     """
-    packed.memory[: at.STATES] = start
-    packed.memory[at.KINK] = kink_m
-    shape = (given.steps // given.every + 1, at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0])
+    rows = packed.rows()
+    rows[: at.STATES] = start.reshape(at.STATES, -1)
+    rows[at.KINK] = kink_m
+    shape = (given.steps // given.every + 1, packed.lanes * (at.TRACE_LINES + at.LINE_CHANNELS * packed.lines.shape[0]))
     room_for(*shape)
     trace = np.empty(shape)
     return (

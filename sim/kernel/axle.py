@@ -19,11 +19,15 @@ def constants(m, axle, lanes):
         mass = m[a + AXLE_AT.mass * lanes]
         forward = m[a + AXLE_AT.gravity_forward * lanes]
         up = m[a + AXLE_AT.gravity_up * lanes]
-        inertia = m[a + AXLE_AT.pitch_inertia * lanes] + mass * (forward * forward + up * up)
+        own = m[a + AXLE_AT.pitch_inertia * lanes]
+        inertia = own + mass * (forward * forward + up * up)
+        free = m[a + AXLE_AT.wind_up_free * lanes]
         m[s + at.STATIC_FORWARD * lanes] = mass * forward
         m[s + at.STATIC_UP * lanes] = mass * up
         m[s + at.INERTIA * lanes] = inertia
-        m[s + at.BY_INERTIA * lanes] = m[a + AXLE_AT.wind_up_free * lanes] / inertia
+        m[s + at.BY_INERTIA * lanes] = free / inertia
+        m[s + at.BY_MASS * lanes] = 1.0 / mass
+        m[s + at.BY_TURN * lanes] = free / (mass * own)
 
 
 @blocked
@@ -111,25 +115,35 @@ def axle_forces(m, axle, lanes, rows):
         squeeze, _ = stop_squeeze(m, a, s, axle, lane, lanes)
         touching |= squeeze > 0.0
         along, shift_damping = give_forces(m, a, axle, lane, lanes)
-        load, tyre_elastic, pressed_speed = tyre_load(m, a, s, axle, lane, lanes)
         m[s + at.FORCE_JOUNCE * lanes] = -support - m[s + at.TURN_1 * lanes] * moment
         m[s + at.FORCE_WIND_UP * lanes] = moment
         m[s + at.FORCE_SHIFT * lanes] = along
-        m[s + at.LOAD * lanes] = load
         m[s + at.STOP * lanes] = 0.0
         m[(at.RATE + at.FRICTION + axle) * lanes + lane] = friction_rate(
             jounce_speed, friction, m[a + AXLE_AT.friction * lanes], m[a + AXLE_AT.friction_build_up * lanes]
         )
         if rows > at.MOTION:
             energy = at.RATE * lanes + lane
-            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
-            m[energy + at.WORK_ROAD * lanes] += load * m[s + at.ROAD_RATE * lanes]
-            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
             m[energy + at.LOSS_FRICTION * lanes] += friction * jounce_speed
             wind_up_speed = m[(at.COORDINATES + at.WIND_UP + 2 * axle) * lanes + lane]
             m[energy + at.LOSS_WIND_UP * lanes] += damping_moment * wind_up_speed
             m[energy + at.LOSS_SHIFT * lanes] += shift_damping * m[(at.COORDINATES + at.SHIFT + axle) * lanes + lane]
     return touching
+
+
+@blocked
+def wheel_loads(m, axle, lanes, rows):
+    """Work out the load of one axle's tyres, and their losses; the road where they are is known."""
+    for lane in range(lanes):
+        a = (at.AXLE + axle * at.AXLE_ROWS) * lanes + lane
+        s = (at.SCRATCH + axle * at.SCRATCH_ROWS) * lanes + lane
+        load, tyre_elastic, pressed_speed = tyre_load(m, a, s, axle, lane, lanes)
+        m[s + at.LOAD * lanes] = load
+        if rows > at.MOTION:
+            energy = at.RATE * lanes + lane
+            # In the frame that moves at the run's speed it is the road that moves; none is left where that frame stands still.
+            m[energy + at.WORK_ROAD * lanes] += load * m[s + at.ROAD_RATE * lanes]
+            m[energy + at.LOSS_TYRES * lanes] += (load - tyre_elastic) * pressed_speed
 
 
 @blocked

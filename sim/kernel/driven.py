@@ -5,8 +5,9 @@ Every step is by Runge-Kutta: locking wheels and brakes that let go leave little
 """
 
 from sim.kernel import layout as at
-from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.equations import accelerations
+from sim.kernel.giving import all_give, giving_accelerations
 from sim.kernel.guides import guide, way_of
 from sim.kernel.integrate import STEADY, all_lines, begin, is_lost, named, write_traces
 from sim.kernel.layout import DRIVE_AT, DRIVEN_MOTION, FRONT, RATE, REAR, ROWS, SPIN, STATES, WHEELS_AT
@@ -19,7 +20,7 @@ from sim.machine.jit import DRIVEN, blocked, compiled
 @blocked
 def driven_stage(
     m, lines, lines_front, kinds, knots, first_group, memory, road, road_begin, by_spacing, throttle, front_brakes,
-    rear_brakes, front_way, rear_way, since, settled, keep, out, wrote, write,
+    rear_brakes, front_way, rear_way, giving, since, settled, keep, out, wrote, write,
 ):  # fmt: skip
     """Evaluate the equations once."""
     rows = STATES
@@ -38,6 +39,8 @@ def driven_stage(
         stop_forces(m, FRONT, 1, rows)
     if axle_forces(m, REAR, 1, rows):
         stop_forces(m, REAR, 1, rows)
+    wheel_loads(m, FRONT, 1, rows)
+    wheel_loads(m, REAR, 1, rows)
     engine_torque(m, throttle, 1, rows)
     centre_clutch(m, 1, rows)
     wheel_moments(m, front_brakes, FRONT, 1, rows)
@@ -50,13 +53,16 @@ def driven_stage(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, 1, rows, since, settled, keep, out,
         wrote, write,
     )  # fmt: skip
-    accelerations(m, 1, rows, True, True, 0.0, 0.0)
+    if giving:
+        giving_accelerations(m, 1, rows, True, 0.0, 0.0)
+    else:
+        accelerations(m, 1, rows, True, True, 0.0, 0.0)
 
 
 @blocked
 def write_driven(m, out, wrote, first):
     """Write one output of a driven run: as any run's, and what only it has."""
-    write_traces(m, out, wrote)
+    write_traces(m, out, wrote, 1)
     for i in range(at.STATES, at.ROWS):
         out[wrote, first + i - at.STATES] = m[i]
     for axle in range(at.AXLES):
@@ -87,6 +93,7 @@ def _run(
     wrote = 0
     first = at.TRACE_LINES + kinds.size * at.LINE_CHANNELS
     front_way, rear_way = way_of(m, FRONT, 1), way_of(m, REAR, 1)
+    giving = all_give(m, 1)
     constants(m, FRONT, 1)
     constants(m, REAR, 1)
     for i in range(at.ROWS):
@@ -101,7 +108,7 @@ def _run(
             write = stage == 0 and index % every == 0
             driven_stage(
                 m, lines, lines_front, kinds, knots, first_group, memory, road, road_begin, 1.0 / road_step,
-                controls[0, sample], controls[1, sample], controls[2, sample], front_way, rear_way, since, settled,
+                controls[0, sample], controls[1, sample], controls[2, sample], front_way, rear_way, giving, since, settled,
                 stage == 0, out, wrote, write,
             )  # fmt: skip
             if write:

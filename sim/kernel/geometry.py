@@ -13,7 +13,7 @@ def turned(forward, up, sine, cosine):
 
 @inlined
 def line(dx, dz, sideways, point_forward, point_up, path_slope):
-    """Return a line's length, its derivative by jounce while the housing does not turn, and by the housing's turn.
+    """Return a line's length, one over it, its derivative by jounce while the housing does not turn, and by the housing's turn.
 
     dx, dz run from the body point to the axle point; point_* is the axle point from the axle's centre after
     turning; path_slope is d(centre forward)/d(jounce).
@@ -22,4 +22,4 @@ def line(dx, dz, sideways, point_forward, point_up, path_slope):
     length = sqrt(square)
     by_length = length * (1.0 / square)  # root and reciprocal side by side, where 1 / length would wait for the root
     by_turn = (dx * point_up - dz * point_forward) * by_length
-    return length, (dx * path_slope + dz) * by_length, by_turn
+    return length, by_length, (dx * path_slope + dz) * by_length, by_turn

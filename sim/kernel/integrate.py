@@ -9,9 +9,10 @@ from functools import cache
 from typing import Any
 
 from sim.kernel import layout as at
-from sim.kernel.axle import axle_forces, constants, stop_forces
+from sim.kernel.axle import axle_forces, constants, stop_forces, wheel_loads
 from sim.kernel.curves import cosine, sine
 from sim.kernel.equations import accelerations, is_general
+from sim.kernel.giving import all_give, giving_accelerations
 from sim.kernel.guides import guide, way_of
 from sim.kernel.layout import CLOSING, DRIVEN, FRONT, LINE_AT, RATE, REAR, STATES
 from sim.kernel.lines import (
@@ -40,7 +41,7 @@ from sim.kernel.stepping import (
     weight_of,
 )
 from sim.kernel.watch import farthest, reach, watch
-from sim.machine.jit import BLOCK, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
+from sim.machine.jit import BLOCK, FEW, FOUR, NARROW, ONE, SINGLE, WIDE, blocked, compiled, inlined, narrowed
 
 V = at.COORDINATES
 STEADY = 1e12  # a time since which any bush has settled [s]
@@ -55,6 +56,13 @@ def begin(m, lanes, rows):
     for lane in range(lanes):
         m[at.SINE_PITCH * lanes + lane] = sine(m[at.PITCH * lanes + lane])
         m[at.COSINE_PITCH * lanes + lane] = cosine(m[at.PITCH * lanes + lane])
+
+
+@blocked
+def write_row(m, row, out, wrote, channel, lanes):
+    """Write a row of memory as a channel of one output, lane beside lane."""
+    for lane in range(lanes):
+        out[wrote, channel * lanes + lane] = m[row * lanes + lane]
 
 
 @blocked
@@ -96,16 +104,16 @@ def all_lines(
             line_ends(m, lines, number, axle, lanes, rows)
         if write and rows > at.MOTION:
             channel = at.TRACE_LINES + number * at.LINE_CHANNELS
-            out[wrote, channel + at.LINE_LENGTH] = m[at.LENGTH]
-            out[wrote, channel + at.LINE_SPEED] = m[at.CLOSING]
-            out[wrote, channel + at.LINE_FORCE] = m[at.WHOLE]
-            out[wrote, channel + at.LINE_LAW] = m[at.LAW]
+            write_row(m, at.LENGTH, out, wrote, channel + at.LINE_LENGTH, lanes)
+            write_row(m, at.CLOSING, out, wrote, channel + at.LINE_SPEED, lanes)
+            write_row(m, at.WHOLE, out, wrote, channel + at.LINE_FORCE, lanes)
+            write_row(m, at.LAW, out, wrote, channel + at.LINE_LAW, lanes)
 
 
 @blocked
 def evaluate(
     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step, speed, push, index,
-    following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep, lanes, rows,
+    following, ahead, fresh, front_way, rear_way, general, giving, since, settled, out, wrote, write, keep, lanes, rows,
 ):  # fmt: skip
     """Evaluate the equations of all lanes once, `ahead` of 0 to 1 from the step `index` to the `following` one.
 
@@ -118,8 +126,6 @@ def evaluate(
     road_ahead(m, REAR, past, by_spacing, lanes)
     road_cell(m, road, FRONT, nominal, fresh, lanes)
     road_cell(m, road, REAR, nominal, fresh, lanes)
-    road_here(m, FRONT, by_spacing, by_step, lanes)
-    road_here(m, REAR, by_spacing, by_step, lanes)
     if axle_forces(m, FRONT, lanes, rows):
         stop_forces(m, FRONT, lanes, rows)
     if axle_forces(m, REAR, lanes, rows):
@@ -132,28 +138,34 @@ def evaluate(
         m, lines, kinds, knots, first_group, memory, lines_front, kinds.size, REAR, lanes, rows, since, settled, keep, out,
         wrote, write,
     )  # fmt: skip
+    road_here(m, FRONT, by_spacing, by_step, lanes)
+    road_here(m, REAR, by_spacing, by_step, lanes)
+    wheel_loads(m, FRONT, lanes, rows)
+    wheel_loads(m, REAR, lanes, rows)
     pushed = at_stage(push[index], push[following], ahead)
     # A traced run tells the force that holds its speed, for which the row of x is formed.
-    if rows > at.MOTION or general > 0.0:
+    if giving:
+        giving_accelerations(m, lanes, rows, False, pushed, speed)
+    elif rows > at.MOTION or general > 0.0:
         accelerations(m, lanes, rows, True, False, pushed, speed)
     else:
         accelerations(m, lanes, rows, False, False, pushed, speed)
 
 
-@inlined
-def write_traces(m, out, wrote):
+@blocked
+def write_traces(m, out, wrote, lanes):
     """Write one output of a traced run: states, accelerations, loads, stops, road, and the force that holds the speed."""
-    for i in range(at.STATES):
+    for i in range(at.STATES * lanes):
         out[wrote, i] = m[i]
-    for i in range(V):
-        out[wrote, at.TRACE_RATE + i] = m[at.RATE + V + i]
+    for i in range(V * lanes):
+        out[wrote, at.TRACE_RATE * lanes + i] = m[(at.RATE + V) * lanes + i]
     for axle in range(at.AXLES):
         row = at.SCRATCH + axle * at.SCRATCH_ROWS
-        out[wrote, at.TRACE_TYRE + axle] = m[row + at.LOAD]
-        out[wrote, at.TRACE_STOP + axle] = m[row + at.STOP]
-        out[wrote, at.TRACE_ROAD + axle] = m[row + at.ROAD]
-        out[wrote, at.TRACE_SLOPE + axle] = m[row + at.ROAD_SLOPE]
-    out[wrote, at.TRACE_DRIVER] = m[at.DRIVER]
+        write_row(m, row + at.LOAD, out, wrote, at.TRACE_TYRE + axle, lanes)
+        write_row(m, row + at.STOP, out, wrote, at.TRACE_STOP + axle, lanes)
+        write_row(m, row + at.ROAD, out, wrote, at.TRACE_ROAD + axle, lanes)
+        write_row(m, row + at.ROAD_SLOPE, out, wrote, at.TRACE_SLOPE + axle, lanes)
+    write_row(m, at.DRIVER, out, wrote, at.TRACE_DRIVER, lanes)
 
 
 @inlined
@@ -188,12 +200,14 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
     carrying : what is too small for the precision of the state is kept and added later (`end_rows`).
     """
     rows = at.STATES if traced else at.MOTION
+    # What is done for one set-up as it goes: to stop where it is lost, and to do a step again that meets a kink.
+    alone = traced and lanes == SINGLE
 
     def run(
         m, lines, lines_front, kinds, knots, first_group, road, first, speed, push, step, steps, every, out, watched,
         memory,
     ):  # fmt: skip
-        """Run all lanes; return how many outputs are finite.
+        """Run all lanes; return how many outputs are written: of one lane with a time history, those that are finite.
 
         m : (MEMORY_ROWS * lanes,), with parameters and the initial state; holds the last state afterwards.
         lines : (lines, LINE_ROWS * lanes), the front axle's first, lines_front of them; kinds : (lines,) of SPRING, DAMPER,
@@ -202,7 +216,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         road : (2, samples, ROAD_ROWS) under front and rear, a sample a step, number `first` of them at the first step.
         speed : [m/s] along it; 0 if it moves up and down under the wheels, wherever they are.
         push : (steps + 1,) upward force [N].
-        out : (steps // every + 1, channels), written if traced; if not, (watched rows, outputs, lanes).
+        out : (steps // every + 1, channels * lanes), written if traced; if not, (watched rows, outputs, lanes).
         watched : (n,) rows of m that are written there, if not traced.
         memory : (lines, BUSH_ROWS * lanes) of end bushes and reach.
         """
@@ -212,14 +226,14 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
         front_way, rear_way = way_of(m, FRONT, lanes), way_of(m, REAR, lanes)
         constants(m, FRONT, lanes)
         constants(m, REAR, lanes)
-        general = is_general(m, lanes)
+        general, giving = is_general(m, lanes), all_give(m, lanes)
         before = m[at.CONTINUED * lanes]
         begins = before == 0.0
-        kink = m[at.KINK] * weight_of(m) if traced else 0.0
+        kink = m[at.KINK] * weight_of(m) if alone else 0.0
         for i in range(rows * lanes):
             m[at.START * lanes + i] = m[at.POINT * lanes + i]
         # Up to which step there are no rates of smooth steps before.
-        afresh = (max(PAST_STEPS, m[at.AFRESH]) if traced else PAST_STEPS) - before
+        afresh = (max(PAST_STEPS, m[at.AFRESH]) if alone else PAST_STEPS) - before
         since_kept = STEADY if begins else AT_ONCE
         for index in range(steps + 1):
             starting = index < afresh
@@ -230,7 +244,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 # later ones at both ends.
                 share = 0.0 if stage == 0 else 0.5 if starting and stage < 3 else 1.0
                 ahead, length = share, step
-                if traced and parts > 1:
+                if alone and parts > 1:
                     ahead, length = (part + share) / parts, step / parts
                 since = since_kept if stage == 0 else share * length
                 settled = 1.0 if index == 0 and stage == 0 and begins else 0.0
@@ -243,13 +257,13 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 write = stage == 0 and part == 0 and index % every == 0
                 evaluate(
                     m, lines, lines_front, kinds, knots, first_group, memory, road, nominal, past, by_spacing, by_step,
-                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, since, settled, out, wrote, write, keep,
+                    speed, push, index, following, ahead, fresh, front_way, rear_way, general, giving, since, settled, out, wrote, write, keep,
                     lanes, rows,
                 )  # fmt: skip
                 if write:
                     if traced:
-                        write_traces(m, out, wrote)
-                        if is_lost(m, at.STATES):
+                        write_traces(m, out, wrote, lanes)
+                        if alone and is_lost(m, at.STATES):
                             return wrote
                     else:
                         farthest(m, lanes)
@@ -258,7 +272,7 @@ def loop(lanes: int, traced: bool, carrying: bool = False) -> Callable[..., Any]
                 if index == steps:
                     return wrote
                 last = 3 if starting else 1
-                if traced and kink > 0.0 and parts == 1 and stage == last:
+                if alone and kink > 0.0 and parts == 1 and stage == last:
                     off = missed(m, starting, step)
                     if off > kink:
                         # What the rates did before a kink says nothing of after it, in this step and in the next ones.
@@ -287,6 +301,7 @@ def named(run: Callable[..., Any], name: str) -> Callable[..., Any]:
 
 
 run_single = compiled(named(loop(SINGLE, traced=True), ONE))
+run_few = compiled(named(loop(FEW, traced=True), FOUR))
 run_block = compiled(named(loop(BLOCK, traced=False), WIDE))
 
 
@@ -334,6 +349,7 @@ def _derivative(
     road_ahead(m, FRONT, ahead, by_spacing, 1)
     road_cell(m, road, FRONT, 0, 1, 1)
     road_here(m, FRONT, by_spacing, by_step, 1)
+    wheel_loads(m, FRONT, 1, STATES)
     axle_forces(m, FRONT, 1, STATES)
     stop_forces(m, FRONT, 1, STATES)
     lines_once(m, lines, knots, first_group, 0, lines_front, FRONT, pair, pair_rate)
@@ -342,11 +358,15 @@ def _derivative(
     road_ahead(m, REAR, ahead, by_spacing, 1)
     road_cell(m, road, REAR, 0, 1, 1)
     road_here(m, REAR, by_spacing, by_step, 1)
+    wheel_loads(m, REAR, 1, STATES)
     axle_forces(m, REAR, 1, STATES)
     stop_forces(m, REAR, 1, STATES)
     lines_once(m, lines, knots, first_group, lines_front, first_group.size - 1, REAR, pair, pair_rate)
     speed = by_step / by_spacing if by_spacing > 0.0 else 0.0
-    accelerations(m, 1, STATES, True, False, push, speed)
+    if all_give(m, 1):
+        giving_accelerations(m, 1, STATES, False, push, speed)
+    else:
+        accelerations(m, 1, STATES, True, False, push, speed)
 
 
 derivative = compiled(_derivative)

@@ -28,7 +28,7 @@ def line_motion(m, lines, number, axle, lanes):
         )
         dx = m[s + at.PLACE * lanes] + forward - lines[number, LINE_AT.body_forward * lanes + lane]
         dz = m[s + at.HEIGHT * lanes] + up - lines[number, LINE_AT.body_up * lanes + lane]
-        length, by_jounce, by_wind_up = line(
+        length, by_length, by_jounce, by_wind_up = line(
             dx,
             dz,
             lines[number, LINE_AT.sideways * lanes + lane],
@@ -37,7 +37,7 @@ def line_motion(m, lines, number, axle, lanes):
             m[s + at.PLACE_1 * lanes],
         )
         jounce_speed = m[(at.COORDINATES + at.JOUNCE + 2 * axle) * lanes + lane]
-        by_shift = dx / length
+        by_shift = dx * by_length
         m[at.LENGTH * lanes + lane] = length
         m[at.BY_JOUNCE * lanes + lane] = by_jounce
         m[at.BY_WIND_UP * lanes + lane] = by_wind_up

@@ -128,7 +128,7 @@ def predict_rows(m, lanes, first, last, source, step):
         m[at.POINT * lanes + i] = m[at.START * lanes + i] + step / 12.0 * (
             23.0 * now - 16.0 * before + 5.0 * long_before
         )
-        m[at.TOTAL * lanes + i] = 19.0 * now - 5.0 * before + long_before
+        m[at.TOTAL * lanes + i] = 19.0 * now + (long_before - 5.0 * before)
         m[(at.PAST + at.STATES) * lanes + i] = before
         m[at.PAST * lanes + i] = now
 

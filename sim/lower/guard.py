@@ -97,6 +97,7 @@ class Revalving:
         self._friction = _of_friction(setup)  # set by the leaf packs, which no damper law moves
         self._lines = setup.lines
         self._slopes = np.array([steepest_about_zero(line.knots) for line in setup.lines])
+        self._powers: dict[int, npt.NDArray[np.float64]] = {}
         self._per_slope = np.zeros((len(setup.lines), *self._plain.shape))
         # A ramp from zero speed adds its slope on that side to the steepest stretch, wherever that is.
         more = tuple(at.Knot(sense, 0.0, TRIED) for sense in (1.0, -1.0))
@@ -111,9 +112,14 @@ class Revalving:
         Exact where it matters: a bound, which is never less, is returned if by it one step is enough.
         """
         changes = np.array([self._slopes_of(setup) for setup in setups]) - self._slopes
+        moved = np.flatnonzero(changes.any(axis=0)).tolist()
+        if len(moved) == 1:
+            along = self._bounds_along(moved[0], changes[:, moved[0]])
+            if np.all(along * step_s <= LIMIT):  # false of what is no number
+                return [max(most, self._friction) for most in along.tolist()]
         every = np.broadcast_to(self._plain, (len(setups), *self._plain.shape)).copy()
         # One by one, so that neighbours do not matter to the last bit.
-        for number in np.flatnonzero(changes.any(axis=0)):
+        for number in moved:
             every += changes[:, number, None, None, None] * self._per_slope[number]
         finite = np.asarray(np.isfinite(every).all(axis=(1, 2, 3)))
         bounds = _bounds(every)
@@ -126,6 +132,19 @@ class Revalving:
             # A Jacobian that is not finite tells no rate; a run that then blows up is flagged.
             rates.append(max(most, self._friction) if known else self._friction)
         return rates
+
+    def _bounds_along(self, number: int, changes: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        """Return the bounds of `_bounds` for changes (n,) of one line's slope: the fourth power is a polynomial of that, worked out once."""
+        if number not in self._powers:
+            here, by_slope = (one * (SIZES / SIZES[:, None]) for one in (self._plain, self._per_slope[number]))
+            square = [here @ here, here @ by_slope + by_slope @ here, by_slope @ by_slope]
+            fourth = [sum(square[i] @ square[k - i] for i in range(3) if 0 <= k - i < 3) for k in range(5)]
+            self._powers[number] = np.reshape(fourth, (5, -1))
+        with np.errstate(all="ignore"):  # one of them may not be finite
+            powers = changes[:, None] ** np.arange(5) @ self._powers[number]
+            rows = np.abs(powers).reshape(-1, at.MOTION).sum(axis=1)
+        bounds: npt.NDArray[np.float64] = rows.reshape(len(changes), -1).max(axis=1) ** 0.25
+        return bounds
 
     def _slopes_of(self, setup: Lowered) -> list[float]:
         return [

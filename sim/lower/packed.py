@@ -1,7 +1,7 @@
 """Set-ups side by side in the arrays that the kernel takes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import prod
 from typing import Any, Literal
 
@@ -78,6 +78,74 @@ def aligned(shape: tuple[int, ...], kind: Precision = np.float64) -> Array:
 def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) -> Packed:
     """Lay out up to `lanes` set-ups side by side, in numbers of one precision; spare lanes repeat the last one."""
     filled = [setups[min(i, len(setups) - 1)] for i in range(lanes)]
+    first = filled[0]
+    # Thousands that differ in laws of dampers alone share every other record: what those make is laid out once.
+    kin = lanes > 1 and all(s.axles is first.axles and s.body is first.body and s.paths is first.paths for s in filled)
+    if not kin:
+        return _laid_out(filled, *_slots(filled), lanes, kind)
+    key = id(first.axles), id(first.body), id(first.paths), lanes, kind
+    if key in _known and all(_same_lines(one, _known[key].of) for one in filled):
+        return _with_ramps(_known[key], list(zip(*(one.lines for one in filled), strict=True)))
+    slots, lines_front = _slots(filled)
+    packed = _laid_out(filled, slots, lines_front, lanes, kind)
+    # Only if lines stand in the order of its own, by which they are found again.
+    if [slot[0] for slot in slots] == list(first.lines):
+        if len(_known) >= KNOWN:
+            _known.clear()
+        _known[key] = _Known(first, replace(packed, memory=packed.memory.copy()))
+    return packed
+
+
+KNOWN = 16
+"""So many layouts are kept."""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """A set-up with its layout as it was before any run: the set-up with it, so that the ids of its records stay its own."""
+
+    of: Lowered
+    packed: Packed
+
+
+_known: dict[tuple[Any, ...], _Known] = {}
+
+
+def _same_lines(one: Lowered, other: Lowered) -> bool:
+    """Tell whether two set-ups have the very same lines but for their ramps."""
+    return len(one.lines) == len(other.lines) and all(
+        a is b or a.line is b.line for a, b in zip(one.lines, other.lines, strict=True)
+    )
+
+
+def _with_ramps(known: _Known, slots: Sequence[Sequence[NamedLine]]) -> Packed:
+    """Return a known layout with the ramps of other laws; slots : lines of all lanes, by place."""
+    packed = known.packed
+    groups = packed.first_group.tolist()
+    tables = []
+    for number, (slot, own) in enumerate(zip(slots, known.of.lines, strict=True)):
+        if all(line.knots is own.knots for line in slot):
+            tables.append(packed.knots[groups[number] : groups[number + 1]].reshape(-1, at.GROUP_ROWS, packed.lanes))
+        else:
+            tables.append(_ramp_tables([line.knots for line in slot]))
+    memory = aligned(packed.memory.shape, packed.kind)
+    memory[:] = packed.memory
+    knots, first_group = _in_groups(tables, packed.lanes, packed.kind)
+    return replace(packed, memory=memory, knots=knots, first_group=first_group)
+
+
+def _in_groups(tables: Sequence[Array], lanes: int, kind: Precision) -> tuple[Array, npt.NDArray[np.int64]]:
+    """Return the ramps of all lines one after the other, and where those of each begin."""
+    first_group = np.cumsum([0, *map(len, tables)]).astype(np.int64)
+    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes), kind)
+    for first, table in zip(first_group.tolist(), tables, strict=False):
+        knots[first : first + len(table)] = table.reshape(-1, at.GROUP_ROWS * lanes)
+    return knots, first_group
+
+
+def _laid_out(
+    filled: Sequence[Lowered], slots: list[list[NamedLine | None]], lines_front: int, lanes: int, kind: Precision
+) -> Packed:
     memory = aligned((at.MEMORY_ROWS * lanes,), kind)
     rows = memory.reshape(-1, lanes)
     rows[at.BODY : at.AXLE] = _columns([setup.body for setup in filled])
@@ -91,14 +159,11 @@ def pack(setups: Sequence[Lowered], lanes: int, kind: Precision = np.float64) ->
         for table, coefficients in ((at.PATH, [p.place for p in paths]), (at.TURN, [p.turn for p in paths])):
             start = table + index * (at.DEGREE + 1)
             rows[start : start + at.DEGREE + 1] = _columns(coefficients)
-    slots, lines_front = _slots(filled)
     lines = aligned((len(slots), at.LINE_ROWS * lanes), kind)
     tables = [_ramp_tables([n.knots if n else () for n in slot]) for slot in slots]
-    first_group = np.concatenate([[0], np.cumsum([len(table) for table in tables])]).astype(np.int64)
-    knots = aligned((max(int(first_group[-1]), 1), at.GROUP_ROWS * lanes), kind)
+    knots, first_group = _in_groups(tables, lanes, kind)
     for number, slot in enumerate(slots):
         lines[number].reshape(at.LINE_ROWS, lanes)[:] = _columns([n.line if n else NOTHING for n in slot])
-        knots[first_group[number] : first_group[number + 1]] = tables[number].reshape(-1, at.GROUP_ROWS * lanes)
     kinds = np.array([_kind(slot) for slot in slots], np.int64)
     return Packed(lanes, memory, lines, lines_front, kinds, knots, first_group)
 
@@ -171,6 +236,9 @@ def ramp_table(knots: tuple[at.Knot, ...]) -> Array:
 
 def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
     """Return the ramps of one line in all lanes (groups, GROUP_ROWS, lanes)."""
+    side_by_side = _side_by_side(knots)
+    if side_by_side is not None:
+        knots = [side_by_side] * len(knots)
     known: dict[int, tuple[list[at.Knot], list[at.Knot]]] = {}
     for own in knots:
         # Set-ups that share a damper share its knots: many lanes, few curves.
@@ -185,6 +253,19 @@ def _ramp_tables(knots: Sequence[tuple[at.Knot, ...]]) -> Array:
         for lane, own in enumerate(knots):
             _lay_out(known[id(own)], ramps[:, :, lane])
     return ramps
+
+
+def _side_by_side(knots: Sequence[tuple[at.Knot, ...]]) -> tuple[at.Knot, ...] | None:
+    """Return the ramps of lanes that begin at the same speeds as ramps whose slopes are arrays (lanes,); None if they do not, or are the same."""
+    first = knots[0]
+    if all(own is first for own in knots) or any(len(own) != len(first) for own in knots):
+        return None
+    every = np.array(knots, np.float64).reshape(len(knots), -1, len(at.Knot._fields))
+    if not np.array_equal(every[:, :, :2], np.broadcast_to(every[0, :, :2], every[:, :, :2].shape)):
+        return None
+    # The type says a number: what is done with slopes is the same for an array of them.
+    slopes: list[Any] = list(every[:, :, 2].T)
+    return tuple(at.Knot(knot.sense, knot.start, slope) for knot, slope in zip(first, slopes, strict=True))
 
 
 def both_sides(knots: tuple[at.Knot, ...]) -> tuple[list[at.Knot], list[at.Knot]]:

@@ -61,11 +61,17 @@ HOW = ("jit", "callees", "native", "remembered")
 SINGLE = 1
 """Lanes of the kernel for one set-up, which also writes time histories."""
 
+FEW = 4
+"""Lanes of the kernel for a few set-ups with their time histories: a row of doubles is one register."""
+
 BLOCK = 16
 """Lanes of the kernel for many set-ups; fewer than 16 are not vectorised (two registers a row)."""
 
 ONE = "single_run"
 """Name under which the run of one set-up is kept in the cache."""
+
+FOUR = "four_runs"
+"""Name under which the run of a few set-ups is."""
 
 DRIVEN = "driven_run"
 """Name under which that of a launch or a stop is."""

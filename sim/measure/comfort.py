@@ -2,13 +2,14 @@
 
 from functools import partial
 from math import nan, sqrt
+from typing import Any
 
 import numpy as np
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array
 from sim.measure.measure import CENTRE, Carries, Measure, Shown, placed
-from sim.measure.signals import most, root, share, time_mean
+from sim.measure.signals import mean_square, most, root, share, trapezoids
 from sim.measure.weighting import WD, WE, WK, Weighting
 
 RANGES: tuple[tuple[str, float, float], ...] = (
@@ -32,26 +33,29 @@ CREST_LIMIT, SECOND_LIMIT, DOSE_LIMIT = 9.0, 1.5, 1.75
 """Crest factor, MTVV over RMS, and VDV over RMS and fourth root of time past which RMS says too little (from memory)."""
 
 
-def _filtered(run: Run, weighting: Weighting, acceleration: Array) -> Array:
+def _step_s(run: Run) -> float:
     # one sample has no step, and any will do
-    step = float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
-    return weighting.filtered(acceleration, step)
+    return float(run.time_s[1] - run.time_s[0]) if run.time_s.size > 1 else 1e-3
 
 
-def _rms(run: Run, signal: Array) -> float:
-    return root(time_mean(signal**2, run.time_s))
+def _rms(run: Run, weighting: Weighting, acceleration: Array) -> float:
+    """Return the RMS over the whole run of what a weighting leaves of an acceleration."""
+    if acceleration.ndim == 1 or run.time_s.size < 2:
+        return root(mean_square(weighting.filtered(acceleration, _step_s(run)), run.time_s))
+    mean: Any = weighting.mean_square(acceleration, _step_s(run), trapezoids(run.time_s))
+    return root(mean)
 
 
 def weighted(run: Run, point: str) -> Array:
     """Return the Wk-weighted upward acceleration at a point [m/s²]."""
-    return _filtered(run, WK, run.acceleration_m_per_s2[point])
+    return WK.filtered(run.acceleration_m_per_s2[point], _step_s(run))
 
 
 def fore_and_aft(run: Run, point: str) -> float:
     """Return the Wd-weighted RMS of the forward acceleration at a point [m/s²]; nan where it is not known."""
     if point not in run.acceleration_forward_m_per_s2:
         return nan
-    return _rms(run, _filtered(run, WD, run.acceleration_forward_m_per_s2[point]))
+    return _rms(run, WD, run.acceleration_forward_m_per_s2[point])
 
 
 def pitching(run: Run) -> float:
@@ -59,7 +63,7 @@ def pitching(run: Run) -> float:
     # A run that does not keep it has an empty trace.
     if run.pitch_acceleration_rad_per_s2.size != run.time_s.size:
         return nan
-    return _rms(run, _filtered(run, WE, run.pitch_acceleration_rad_per_s2))
+    return _rms(run, WE, run.pitch_acceleration_rad_per_s2)
 
 
 def total(run: Run, point: str) -> float:
@@ -85,7 +89,7 @@ def weighted_rms(run: Run, point: str) -> float:
     """Return the weighted RMS over the whole run [m/s²]."""
     if point not in run.acceleration_m_per_s2:
         return nan
-    return _rms(run, weighted(run, point))
+    return _rms(run, WK, run.acceleration_m_per_s2[point])
 
 
 def dose(signal: Array, step_s: float) -> float:
@@ -122,7 +126,7 @@ def crest(run: Run, point: str) -> float:
     if point not in run.acceleration_m_per_s2:
         return nan
     signal = weighted(run, point)
-    rms = root(time_mean(signal**2, run.time_s))
+    rms = root(mean_square(signal, run.time_s))
     return share(most(np.abs(signal)), rms * (rms > 1e-9))  # zero where nothing moves, for lanes as for one run
 
 

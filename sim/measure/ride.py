@@ -7,7 +7,7 @@ import numpy as np
 
 from sim.integrate.result import Run
 from sim.measure.measure import CENTRE, Measure, Shown, placed
-from sim.measure.signals import most, root, time_mean
+from sim.measure.signals import mean_square, most, root
 
 
 def peak(run: Run, point: str) -> float:
@@ -26,7 +26,7 @@ def rms(run: Run, point: str) -> float:
     """Return the root mean square of the acceleration at a point over the whole run [m/s²]."""
     if point not in run.acceleration_m_per_s2:
         return nan
-    return root(time_mean(run.acceleration_m_per_s2[point] ** 2, run.time_s))
+    return root(mean_square(run.acceleration_m_per_s2[point], run.time_s))
 
 
 def _of(point: str) -> tuple[Measure, ...]:

@@ -1,5 +1,6 @@
 """What several measures ask of a trace: its axle, its mean over time, how often something began."""
 
+from collections.abc import Iterator
 from math import nan
 from typing import Any
 
@@ -8,6 +9,8 @@ import numpy.typing as npt
 
 from sim.integrate.result import Run
 from sim.integrate.traces import Array, AxleTrace
+from sim.kernel.sums import add_up, add_up_squares
+from sim.machine.jit import BLOCK
 
 AXLES = ("front", "rear")
 
@@ -32,18 +35,60 @@ def time_mean(values: npt.NDArray[np.generic], time_s: Array) -> float:
     if time_s.size < 2 or time_s[-1] <= time_s[0]:  # of one sample, or of a run that stopped at once
         return nan
     sampled = np.asarray(values, float)
-    gap, whole = np.diff(time_s), time_s[-1] - time_s[0]
     if sampled.ndim == 1:
+        gap, whole = np.diff(time_s), time_s[-1] - time_s[0]
         alone: float = np.sum(0.5 * (sampled[1:] + sampled[:-1]) * gap) / whole
         return alone
-    # The same trapezoids by samples: (n, lanes) then needs one product and no copy of its size.
-    weights = np.concatenate([gap[:1], gap[1:] + gap[:-1], gap[-1:]]) * (0.5 / whole)
-    if sampled.shape[1] == 1:  # one column by itself would be summed in another order than it is among others
-        sampled = np.repeat(sampled, 2, axis=1)
-        column: float = np.einsum("i,ij->j", weights, sampled)[:1]
-        return column
-    mean: float = np.einsum("i,ij->j", weights, sampled)
-    return mean
+    return summed(sampled, trapezoids(time_s))
+
+
+def mean_square(values: Array, time_s: Array, about: Any = 0.0) -> float:
+    """Return the mean over time of the square of samples (n,) less a number; of (n, lanes) less one a lane, (lanes,)."""
+    if values.ndim == 1 or time_s.size < 2 or time_s[-1] <= time_s[0]:
+        return time_mean((values - about) ** 2, time_s)
+    return summed(values, trapezoids(time_s), np.broadcast_to(about, values.shape[1]))
+
+
+def trapezoids(time_s: Array) -> Array:
+    """Return the share of the time that each of samples (n,) stands for, straight between them; n at least 2."""
+    known = _shares[0]
+    # Measures of one block ask again and again, with the very same times.
+    if known[0] is not time_s:
+        gap, whole = np.diff(time_s), time_s[-1] - time_s[0]
+        known = _shares[0] = time_s, np.concatenate([gap[:1], gap[1:] + gap[:-1], gap[-1:]]) * (0.5 / whole)
+    return known[1]
+
+
+_shares: list[tuple[Array, Array]] = [(np.zeros(0), np.zeros(0))]
+"""Times that were last asked for, with their shares."""
+
+
+def summed(values: Array, weights: Array, about: Array | None = None) -> float:
+    """Return the sum of weights (n,) x values (n, lanes), or x the square of values less a number a lane, (lanes,)."""
+    sums: list[Array] = []
+    for lanes, many in in_blocks(values):
+        sums.append(np.zeros(BLOCK))
+        if about is None:
+            add_up(many, weights, sums[-1])
+        else:
+            add_up_squares(many, _in_block(about[lanes]), weights, sums[-1])
+    total: Any = np.concatenate(sums)[: values.shape[1]]
+    whole: float = total
+    return whole
+
+
+def in_blocks(values: Array) -> Iterator[tuple[slice, Array]]:
+    """Yield samples (n, lanes) as (n, BLOCK), for compiled sums over all lanes of a block, and which lanes they are; spare ones repeat the last."""
+    for first in range(0, values.shape[1], BLOCK):
+        lanes = slice(first, first + BLOCK)
+        yield lanes, _in_block(values[:, lanes])
+
+
+def _in_block(values: Array) -> Array:
+    short = BLOCK - values.shape[-1]
+    filled = np.concatenate([values, np.repeat(values[..., -1:], short, axis=-1)], axis=-1) if short else values
+    # Also one that may be written to: else it is another kind of array, for which a function would be compiled by itself.
+    return np.require(filled, np.float64, ["C", "W"])
 
 
 def most(values: Array) -> float:

@@ -4,7 +4,7 @@ from functools import partial
 
 from sim.integrate.result import Run
 from sim.measure.measure import Carries, Measure, Shown, placed
-from sim.measure.signals import AXLES, axle_of, least, most, root, share, time_mean
+from sim.measure.signals import AXLES, axle_of, least, mean_square, most, root, share, time_mean
 
 
 def off_ground(run: Run, axle: str) -> float:
@@ -33,7 +33,7 @@ def variation(run: Run, axle: str) -> float:
     load = axle_of(run, axle).tyre_load_n
     mean = time_mean(load, run.time_s)
     # A steady shift of load is no loss of grip; only what swings about the mean counts.
-    return share(root(time_mean((load - mean) ** 2, run.time_s)), mean)
+    return share(root(mean_square(load, run.time_s, mean)), mean)
 
 
 SHOWN = {

@@ -12,6 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from sim.kernel.filters import sum_of_second_orders
+from sim.kernel.sums import HELD, SECTIONS, add_up_filtered
+from sim.machine.jit import BLOCK
+from sim.measure.signals import in_blocks
 
 Array = npt.NDArray[np.float64]
 
@@ -85,6 +88,18 @@ class Weighting:
         weighted, memory = np.zeros_like(lanes), np.zeros((2, len(numerators), lanes.shape[1]))
         sum_of_second_orders(lanes, numerators, denominators, memory, weighted)
         return weighted.reshape(given.shape)
+
+    def mean_square(self, acceleration: Array, step_s: float, weights: Array) -> Array:
+        """Return the sum of weights (n,) x squares of the weighted signals of samples (n, lanes), (lanes,): none of the signals is kept."""
+        numerators, denominators = discrete(self, step_s)
+        factors = np.zeros((SECTIONS, 5))
+        factors[: len(numerators)] = np.concatenate([numerators, denominators[:, 1:]], axis=1)
+        sums = []
+        for _, many in in_blocks(acceleration):
+            memory = np.zeros((HELD + 1) * BLOCK)
+            add_up_filtered(many, factors, weights, memory)
+            sums.append(memory[HELD * BLOCK :])
+        return np.concatenate(sums)[: acceleration.shape[1]]
 
     def modes(self) -> tuple[npt.NDArray[np.complex128], npt.NDArray[np.complex128]]:
         """Return the poles [rad/s] in the upper half plane and their residues: twice the real part adds up to the filter."""

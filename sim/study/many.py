@@ -9,11 +9,12 @@ import numpy as np
 
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs import AnyRun
+from sim.describe.valved import Valved
 from sim.errors import JounceError, RunError
 from sim.integrate.flags import refused
 from sim.integrate.given import STEP_S, Input, sampled
-from sim.integrate.many.blocks import Block, structure
-from sim.integrate.many.ready import Ready
+from sim.integrate.many.blocks import Block, Room, structure
+from sim.integrate.many.ready import Ready, whole
 from sim.integrate.result import Run
 from sim.integrate.simulation import simulate
 from sim.integrate.single import Prepared, once, prepared
@@ -109,19 +110,19 @@ class Track:
         self.run, self.measures, self.fine, self.precision, self.band = run, tuple(measures), fine, precision, band
         self._ready = Ready(run)
         self._roads: OrderedDict[Any, Input] = OrderedDict()
-        self._room: Any = None
+        self._room = Room()
         self._watched: dict[Any, tuple[int, ...]] = {}
         self._goes_alone: dict[Any, bool] = {}
         self._known: dict[Any, dict[str, Measure]] = {}
         self._kin: OrderedDict[int, tuple[Any, tuple[Any, ...]]] = OrderedDict()
 
-    def outcomes(self, vehicles: Sequence[Vehicle]) -> list[Outcome]:
+    def outcomes(self, vehicles: Sequence[Vehicle | Valved]) -> list[Outcome]:
         """Run set-ups; one that cannot be run says why and does not keep the others from it.
 
         The same set-ups together give the same numbers to the last bit, wherever and after whatever they are run.
         """
         if not goes_in_blocks(self.run):  # their kernel has one lane
-            return [self._driven(vehicle) for vehicle in vehicles]
+            return [self._driven(whole(vehicle)) for vehicle in vehicles]
         outcomes: list[Outcome | None] = [None] * len(vehicles)
         groups: dict[Any, list[tuple[int, Prepared]]] = {}
         for place, ready in enumerate(self._ready.prepared(vehicles)):
@@ -161,7 +162,7 @@ class Track:
         return (*self._kin[id(axles)][1], ready.cut)
 
     def _road_key(self, ready: Prepared) -> tuple[Any, ...]:
-        vehicle = ready.setup.vehicle
+        vehicle = ready.setup.kin
         tyres = tuple((axle.tyre.radius, axle.tyre.contact_length_driven) for _, axle in vehicle.axles)
         plan = ready.plan
         # The push is sampled together with the road, so a kept road is of one push.
@@ -172,7 +173,7 @@ class Track:
         key = self._key(ready)
         if key not in self._roads:
             cut = ready.cut * (2 if self.fine else 1)
-            self._roads[key] = self._in_precision(sampled(ready.setup.vehicle, ready.plan, STEP_S, cut))
+            self._roads[key] = self._in_precision(sampled(ready.setup.kin, ready.plan, STEP_S, cut))
             while len(self._roads) > ROADS_KEPT:
                 self._roads.popitem(last=False)
         return self._roads[key]

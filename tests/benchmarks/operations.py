@@ -17,7 +17,10 @@ from sim.kernel.stepping import PAST_STEPS
 from sim.lower.packed import UNWATCHED, pack
 from tests.benchmarks.plain import copied
 
-PARTS = ("begin", "guide", "axle_forces", "stop_forces", "all_lines", "accelerations", "farthest", "predict", "correct")
+PARTS = (
+    "begin", "guide", "road_here", "axle_forces", "wheel_loads", "stop_forces", "all_lines", "accelerations", "giving_accelerations", "farthest",
+    "predict", "correct",
+)  # fmt: skip
 KINDS = ("add", "multiply", "divide", "root", "compare")
 FLOPS = KINDS[:4]
 

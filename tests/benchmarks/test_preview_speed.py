@@ -33,7 +33,8 @@ def test_previews_beside_full_runs(benchmark):
 
     def drawn():
         for one in moved("front.dampers.main.valving.compression.low", 2000.0).values():
-            _ = one.front.wheel_height_m, one.rear.wheel_height_m, one.pitch_nose_up_rad, one.acceleration_m_per_s2
+            _ = one.front.wheel_height_m, one.rear.wheel_height_m, one.pitch_nose_up_rad
+            _ = one.acceleration_m_per_s2["driver"], one.acceleration_m_per_s2["centre of gravity"]
 
     ways = {
         "full runs": lambda: [simulate(truck, run, name) for name, truck in setups.items()],

@@ -7,7 +7,9 @@ from pydantic import BaseModel
 
 import sim
 from sim.describe.direct import Direct
-from sim.describe.replaced import value_at, with_values
+from sim.describe.parts.vehicle import Vehicle
+from sim.describe.replaced import only_laws_differ, value_at, with_values
+from sim.describe.valved import Valved
 from sim.errors import InputError, JounceError
 from sim.lower.lowering import lower
 
@@ -101,3 +103,78 @@ def test_parts_off_the_paths_are_the_same_objects():
         assert made.reference is truck.reference
     assert other.front.dampers["main"].valving.compression.low == 1600.0
     assert truck.front.dampers["main"].valving.compression.low != 1600.0
+
+
+LOW = "front.dampers.main.valving.compression.low"
+
+
+def test_laws_alone_are_not_put_together_and_are_the_same_laws():
+    truck = sim.load("scenarios/two_or_four.yaml").setups["two front"]
+    paths = [LOW, "front.dampers.main.valving.rebound.knee", "rear.dampers.main.valving.rebound.low"]
+    way = Direct(truck, paths)
+    assert isinstance(way.valved([900.0, 0.1, 3000.0]), Vehicle)  # the first one is compared with what reading makes
+    for numbers in ([950.0, 0.1, 3000.0], [950.0, 0.2, 3100.0], [700.0, 0.2, 3000.0]):
+        made, read = way.valved(numbers), with_values(truck, dict(zip(paths, numbers, strict=True)))
+        assert isinstance(made, Valved)
+        assert made.known is truck
+        assert made.vehicle == read
+        assert only_laws_differ(truck, made.vehicle)
+        for (axle, name), one in made.sets.items():
+            assert one == getattr(read, axle).dampers[name]
+            assert one.knots() == getattr(read, axle).dampers[name].knots()
+
+
+def test_laws_are_refused_as_they_are_when_read():
+    truck = sim.load("scenarios/two_or_four.yaml").setups["two front"]
+    way = Direct(truck, [LOW])
+    way.valved([900.0])
+    for wrong in (-1.0, float("nan"), float("inf"), 1e12):
+        with pytest.raises(InputError) as read:
+            with_values(truck, {LOW: wrong})
+        with pytest.raises(InputError) as put:
+            way.valved([wrong])
+        assert str(put.value) == str(read.value)
+    made = way.valved([910.0])
+    assert isinstance(made, Valved)
+
+
+@pytest.mark.parametrize(
+    "path", ["front.dampers.main.count", "front.dampers.main.gas_force", "front.tyre.rate", "body.mass", "wheelbase"]
+)
+def test_what_moves_more_than_a_law_is_put_together(path):
+    truck = sim.load("scenarios/two_or_four.yaml").setups["two front"]
+    here = value_at(truck, path)
+    for way, numbers in ((Direct(truck, [path]), [here]), (Direct(truck, [LOW, path]), [800.0, here])):
+        for _ in range(2):
+            assert isinstance(way.valved(numbers), Vehicle)
+
+
+def test_a_law_that_brings_its_gas_is_put_together_where_that_moves():
+    truck = sim.load("scenarios/one_drilled_washer.yaml").setups
+    setup = next(one for one in truck.values() if any(d.valving.gas for d in one.front.dampers.values()))
+    name = next(key for key, d in setup.front.dampers.items() if d.valving.gas)
+    path = f"front.dampers.{name}.valving.tube.gas_pressure"
+    way = Direct(setup, [path])
+    here = value_at(setup, path)
+    way.valved([here])
+    pushed = way.valved([1.5 * here])
+    assert isinstance(pushed, Vehicle)
+    assert pushed == with_values(setup, {path: 1.5 * here})
+    assert pushed.front.dampers[name].push != setup.front.dampers[name].push
+
+
+def test_parts_of_equal_numbers_are_no_part_of_two_trucks():
+    """What has a memory of its own, as a truck of the one it was measured as, is made for each who asks."""
+    truck = sim.load("scenarios/two_or_four.yaml").setups["two front"]
+    way = Direct(truck, ["wheelbase"])
+    one, other = (way.at([truck.wheelbase]) for _ in range(2))
+    assert one == other
+    assert way.at([truck.wheelbase]) is not other
+
+
+def test_checks_that_look_at_no_part_look_at_none():
+    """They pass over a truck that has nothing but its own keys."""
+    for name in Vehicle.LOOKS_AT_NO_PART:
+        check = Vehicle.__pydantic_decorators__.model_validators[name].func
+        bare = Vehicle.model_construct(kind="vehicle", name="bare", wheelbase=2.0, points={})
+        assert check(bare) is bare

@@ -47,8 +47,12 @@ def test_files_are_what_was_made_and_travel_with_the_package():
 
 @here_it_runs
 @pytest.mark.parametrize(
-    "asked", [["compare", str(SCENARIO), "--no-plots"], ["compare", str(ROOT / "scenarios" / "brake_from_speed.yaml"), "--no-plots"]],
-    ids=["a course", "a stop"],
+    "asked", [
+        ["compare", str(SCENARIO), "--no-plots"], ["compare", str(ROOT / "scenarios" / "brake_from_speed.yaml"), "--no-plots"],
+        ["sweep", str(ROOT / "scenarios" / "push_on_the_bumper.yaml"), "--vary", "front.tyre.rate", "250 N/mm", "300 N/mm", "2", "--workers", "1",
+         "--measure", "ride_wk_driver", "--measure", "front_tyre_load_variation", "--measure", "acceleration_rms_driver"],
+    ],
+    ids=["a course", "a stop", "a sweep"],
 )  # fmt: skip
 @pytest.mark.long  # commands of their own, with nothing kept
 def test_the_first_command_on_a_machine_compiles_nothing(asked, tmp_path):

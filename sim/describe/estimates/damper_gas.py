@@ -17,8 +17,8 @@ PRESSURE = {"monotube": 14e5, "reservoir": 14e5, "gas_cell": 1e5, "twin_tube": 5
 OFF, TWIN_OFF = 0.5, 0.65
 """How far off a push may be as a share; of low-pressure twin-tubes as pressures from 2.5 to 8 bar on rods of 11 to 12.5 mm ask for."""
 
-UNKNOWN, UNKNOWN_OFF = 140.0, 135.0
-"""Push [N] of a damper of which nobody says how it is built: from next to none up to that of a monotube."""
+UNKNOWN, UNKNOWN_OFF = 90.0, 90.0
+"""Push [N] of a damper of which nobody says how it is built: from none up to that of a soft monotube; one of high pressure pushes more."""
 
 
 def value(truck: Truck, at: Where) -> Worth | None:
@@ -37,7 +37,7 @@ def value(truck: Truck, at: Where) -> Worth | None:
 RULES = (
     Rule(
         "{axle}.dampers.{name}.gas_force", "push of the gas", "force", "a usual push, as nobody says how it is built", value,
-        "dampers with gas; one without has none: write 0 N",
+        "dampers with gas; one without has none: write 0 N; a monotube of high pressure pushes by up to 270 N: say how it is built",
         "pressure times area of the rod; pressures: Dixon, The Shock Absorber Handbook, from memory, and common practice, no source", "dampers.md",
     ),
 )  # fmt: skip

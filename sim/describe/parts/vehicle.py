@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from pathlib import Path as FilePath
-from typing import Annotated, Any, Literal, Protocol, Self
+from typing import Annotated, Any, ClassVar, Literal, Protocol, Self
 
 from annotated_types import Gt, Le
 from pydantic import Field, PrivateAttr, model_validator
@@ -23,6 +23,8 @@ class Vehicle(Description):
     Springs whose free length is not given are found so that it stands as measured. A set-up changes a copy
     (`changed`), which keeps those springs and so finds its own ride height.
     """
+
+    LOOKS_AT_NO_PART: ClassVar[frozenset[str]] = frozenset(("_points_named_freely",))
 
     kind: Literal["vehicle"]
     name: str

@@ -7,6 +7,9 @@ import numpy as np
 
 from sim.describe.roads.array import Array, Index
 
+Coefficients = tuple[Array, Array, Array, Array]
+"""Factors of share, share² and share³, and the height where a piece starts."""
+
 
 @dataclass(frozen=True, eq=False)
 class Hermite:
@@ -56,14 +59,21 @@ class Hermite:
     def height(self, x: Array) -> Array:
         """Return the height [m] at places `x` [m]."""
         piece, share, span = self._piece(x)
-        first, second, third, start = self._coefficients(piece, span)
+        return self._height(share, self._coefficients(piece, span))
+
+    def height_and_slope(self, x: Array) -> tuple[Array, Array]:
+        """Return the height [m] and the slope [m/m] at places `x` [m], whose pieces are looked up once; no slope outside the nodes."""
+        piece, share, span = self._piece(x)
+        coefficients = self._coefficients(piece, span)
+        return self._height(share, coefficients), self._slope(x, share, span, coefficients)
+
+    def _height(self, share: Array, coefficients: Coefficients) -> Array:
+        first, second, third, start = coefficients
         # By Horner's rule, as heights are asked for by the million.
         return start + share * (first + share * (second + share * third))
 
-    def slope_at(self, x: Array) -> Array:
-        """Return the slope [m/m] at places `x` [m]; nothing outside the nodes."""
-        piece, share, span = self._piece(x)
-        first, second, third, _ = self._coefficients(piece, span)
+    def _slope(self, x: Array, share: Array, span: Array, coefficients: Coefficients) -> Array:
+        first, second, third, _ = coefficients
         rise = first + share * (2.0 * second + share * 3.0 * third)
         inside = (x >= self.x[0]) & (x <= self.x[-1]) & (span > 0.0)  # level outside, and no slope is said of a jump
         slope: Array = np.where(inside, rise / np.where(span > 0.0, span, 1.0), 0.0)
@@ -81,7 +91,7 @@ class Hermite:
         total: Array = within + before + after
         return total
 
-    def _coefficients(self, piece: Index, span: Array) -> tuple[Array, Array, Array, Array]:
+    def _coefficients(self, piece: Index, span: Array) -> Coefficients:
         """Return the factors of share, share² and share³, and the height where the piece starts."""
         start, rise = self.z[piece], self.z[piece + 1] - self.z[piece]
         # Slopes by share of the piece, not by metre, so that pieces of no length stay finite.

@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.describe.runs import AnyRun
 from sim.integrate.channels import PINION_UP, heights_at, is_ever_taut, taut_m
-from sim.integrate.flags import Seen, Span, blew_up, flags
+from sim.integrate.flags import Seen, Span, are_unflagged, blew_up, flags
 from sim.integrate.given import Input
 from sim.integrate.on_demand import AxleOnDemand, Later, RunOnDemand
 from sim.integrate.result import Run
@@ -38,11 +38,46 @@ class Points(Mapping[str, Array]):
     def __getitem__(self, key: str) -> Array:
         return self._block.felt(key)[:, self._lanes]
 
+    def __contains__(self, key: object) -> bool:  # a mapping's own way to tell is to look, and so to work it out
+        return key == "centre of gravity" or key in self._block.ready[0].setup.points
+
     def __iter__(self) -> Iterator[str]:
         return iter(("centre of gravity", *self._block.ready[0].setup.points))
 
     def __len__(self) -> int:
         return 1 + len(self._block.ready[0].setup.points)
+
+
+class Room:
+    """Memory that a block which is done leaves to the next one: to get it anew from the system takes a tenth of the run.
+
+    Attributes
+    ----------
+    written : array or None
+        (rows, outputs, BLOCK), where the run writes.
+    """
+
+    def __init__(self) -> None:
+        self.written: Array | None = None
+        self._doubles: list[Array] = []
+        self._taken = 0
+
+    def to_write(self, shape: tuple[int, int, int], kind: Precision) -> Array:
+        """Return memory for at least so many rows of just so many outputs."""
+        written = self.written
+        if written is None or len(written) < shape[0] or written.shape[1:] != shape[1:] or written.dtype != kind:
+            self.written = written = aligned(shape, kind)
+        self._taken = 0  # of the block before nobody looks at anything any more
+        return written
+
+    def double(self, outputs: int) -> Array:
+        """Return memory (outputs, BLOCK) in double precision for what is worked out of what was written."""
+        if self._taken == len(self._doubles):
+            self._doubles.append(aligned((outputs, BLOCK)))
+        elif len(self._doubles[self._taken]) != outputs:
+            self._doubles[self._taken] = aligned((outputs, BLOCK))
+        self._taken += 1
+        return self._doubles[self._taken - 1]
 
 
 class Block:
@@ -56,8 +91,8 @@ class Block:
         The run that they are prepared for.
     given : Input, optional
         Road and push; without it nothing is run, and there are no signals: only names.
-    room : array, optional
-        Where signals are written, if it is large enough: fresh memory costs a tenth of the run.
+    room : Room, optional
+        Memory of a block whose signals nobody looks at any more.
     kind : float64 or float32
         Precision of the run; road and push must be given in it (`in_precision`). Measures are worked out in double.
     watched : sequence of int
@@ -75,7 +110,7 @@ class Block:
         ready: Sequence[Prepared],
         run: AnyRun,
         given: Input | None,
-        room: Array | None = None,
+        room: Room | None = None,
         kind: Precision = np.float64,
         watched: Sequence[int] = at.WATCHED,
     ) -> None:
@@ -84,7 +119,8 @@ class Block:
         self._by_lane: dict[int, Array] = {}
         self._turned: tuple[int, Any] = (-1, None)
         self._felt: dict[str, Array] = {}
-        self._given, self._kind, self.room = given, kind, room
+        self._given, self._kind = given, kind
+        self.room = Room() if room is None else room
         self.asked: set[int] = set()
         self.time_s: Array = np.zeros(1)
         self._out: dict[int, Array] = {}
@@ -99,10 +135,7 @@ class Block:
     def _solve(self, packed: Packed, memory: Array, given: Input, watched: Sequence[int]) -> None:
         """Run all lanes and keep the watched rows over time, (outputs, BLOCK) each."""
         shape = len(watched), given.steps // given.every + 1, BLOCK
-        room = self.room
-        # Memory of the block before is used again if this one fits in.
-        if room is None or len(room) < shape[0] or room.shape[1:] != shape[1:] or room.dtype != self._kind:
-            self.room = room = aligned(shape, self._kind)
+        room = self.room.to_write(shape, self._kind)
         # Spare lanes run the last set-up again: cheaper than a case for them in the kernel.
         starts = [self.ready[min(lane, self.count - 1)].start for lane in range(BLOCK)]
         rows, exact = packed.rows(), np.array(starts).T
@@ -127,7 +160,7 @@ class Block:
         if row not in self._out and self._given is not None:
             # With every row, so that whatever else these measures ask for costs no third run.
             packed = pack([r.setup for r in self.ready], BLOCK, self._kind)
-            self.room = None  # what has been shown stays what it is
+            self.room = Room()  # what has been shown stays what it is
             self._solve(packed, packed.bush_memory(), self._given, at.WATCHED)
         return self._out[row] if self._out else np.zeros((0, BLOCK))
 
@@ -135,7 +168,11 @@ class Block:
         """Return one row of memory over time (n, lanes)."""
         if number not in self._rows:
             # Measures sum over thousands of outputs: in double, whatever the run was in.
-            self._rows[number] = self._all(number)[:, : self.count].astype(np.float64, copy=False)
+            every = self._all(number)
+            if every.dtype != np.float64:
+                every, narrow = self.room.double(len(every)), every
+                every[:] = narrow
+            self._rows[number] = every[:, : self.count]
         return self._rows[number]
 
     def signal(self, number: int, lanes: slice | int) -> Array:
@@ -165,7 +202,7 @@ class Block:
             if not here:
                 places[:, : self.count] = np.array([r.setup.points[point] for r in self.ready]).T
             pitch, pitching, rising, turning = map(self._all, BODY)
-            accelerations = np.empty(pitch.shape)
+            accelerations = self.room.double(len(pitch))
             upward(pitch, pitching, rising, turning, places[0], places[1], accelerations)
             self._felt[point] = accelerations[:, : self.count]
         return self._felt[point]
@@ -184,14 +221,15 @@ class Block:
         if isinstance(lanes, int):
             standing = standing[:, 0]  # one lane: numbers, not arrays of one
         # The first speaks for all: lanes share the run and what `structure` compares.
-        plan, vehicle = own[0].plan, own[0].setup.vehicle
+        plan = own[0].plan
         front, rear = (self._axle(index, lanes, own, standing) for index in range(at.AXLES))
         later: Later = {
             "bounce_m": lambda: self.signal(at.Z, lanes) - standing[at.Z],
             "pitch_nose_up_rad": lambda: standing[at.PITCH] - self.signal(at.PITCH, lanes),
+            "vehicle": lambda: own[0].setup.vehicle,
         }
         return RunOnDemand(
-            later, setup="", vehicle=vehicle, run=self.run, time_s=self.time_s,
+            later, setup="", run=self.run, time_s=self.time_s,
             acceleration_m_per_s2=cast(dict[str, Array], Points(self, lanes)),
             front=front, rear=rear, energy=NO_ENERGY, flags=(), released_s=min(plan.released_s, float(self.time_s[-1])),
             speed_m_per_s=plan.speed_m_per_s, pushes_back=plan.pushes_back and plan.speed_m_per_s > 0.0,
@@ -200,7 +238,7 @@ class Block:
 
     def _axle(self, index: int, lanes: slice | int, ready: Sequence[Prepared], standing: Array) -> AxleTrace:
         name = AXLES[index]
-        parts = [dict(r.setup.vehicle.axles)[name] for r in ready]
+        parts = [getattr(r.setup.kin, name) for r in ready]
         # Blocks write none of these: a measure that needs them makes its set-ups run one by one.
         unknown: Array = np.zeros(0)
         scratch = at.SCRATCH + index * at.SCRATCH_ROWS
@@ -247,12 +285,13 @@ class Block:
         """Return a damper of which only the extremes are known."""
         number = self._number(axle, name)
         low, high, closing, opening = self.reach[number, at.LEAST_LENGTH :][:, lanes]
-        part = dict(self.ready[0].setup.vehicle.axles)[axle].dampers[name]
+        setup = self.ready[0].setup
+        part = getattr(setup.kin, axle).dampers[name]
         return DamperTrace(
             # Extremes in place of a signal: least and greatest of it are right, and blocks are asked for no more.
             axle=axle, name=name, count=part.count, length_m=np.array([low, high]), speed_m_per_s=np.array([opening, closing]),
             force_n=np.zeros((0,)), length_rest_m=0.0, length_collapsed_m=part.length_collapsed,
-            length_extended_m=part.length_extended, valving=part.valving,
+            length_extended_m=part.length_extended, valving=setup.law(axle, name),
         )  # fmt: skip
 
     def _number(self, axle: str, name: str) -> int:
@@ -264,20 +303,38 @@ class Block:
         """Where each lane left the model's validity; when is not known."""
         # As the kernel itself decides for a single run (`is_lost`): not finite, or far from anywhere.
         last = np.abs(self._last[: at.MOTION]).sum(axis=0)
-        return tuple(
-            flags(self._lane_seen(lane, ready)) if last[lane] < 1e9 else (blew_up(None),)
-            for lane, ready in enumerate(self.ready)
-        )
+        found: list[tuple[Flag, ...]] = [() if own < 1e9 else (blew_up(None),) for own in last[: self.count].tolist()]
+        for lanes in self._kin([lane for lane, own in enumerate(found) if not own]):
+            # Mostly all stay within everything, and then so does what goes as far as the farthest of them.
+            if not are_unflagged([self.ready[lane].setup for lane in lanes], self._seen(lanes)):
+                for lane in lanes:
+                    found[lane] = flags(self._seen([lane]))
+        return tuple(found)
 
-    def _lane_seen(self, lane: int, ready: Prepared) -> Seen:
-        """Return how far one lane went."""
-        peaks, reach = self._last[:, lane], self.reach[:, at.LEAST_LENGTH :, lane]
-        jounce = [Span(peaks[[at.JOUNCE_LEAST + index, at.JOUNCE_MOST + index]]) for index in range(at.AXLES)]
+    def _kin(self, lanes: Sequence[int]) -> list[list[int]]:
+        """Return lanes in groups of those that share all but their dampers' laws."""
+        groups: dict[int, list[int]] = {}
+        for lane in lanes:
+            groups.setdefault(id(self.ready[lane].setup.axles), []).append(lane)
+        return list(groups.values())
+
+    def _seen(self, lanes: Sequence[int]) -> Seen:
+        """Return how far the farthest of some lanes went that share all but their dampers' laws."""
+        ready, own = self.ready[lanes[0]], np.array(lanes)
+        # A number that is none is left out: it passes nothing either.
+        low, high = np.fmin.reduce(self._last[:, own], axis=1), np.fmax.reduce(self._last[:, own], axis=1)
+        reach = self.reach[:, at.LEAST_LENGTH :, own]
+        shortest, longest = np.fmin.reduce(reach[:, 0], axis=1), np.fmax.reduce(reach[:, 1], axis=1)
+        closing, opening = np.fmax.reduce(reach[:, 2], axis=1), np.fmin.reduce(reach[:, 3], axis=1)
+        jounce = [
+            Span(np.array([low[at.JOUNCE_LEAST + index], high[at.JOUNCE_MOST + index]])) for index in range(at.AXLES)
+        ]
         standing = [float(ready.standing.state[at.JOUNCE + 2 * index]) for index in range(at.AXLES)]
-        own = range(len(ready.setup.lines))
+        lines = range(len(ready.setup.lines))
         return Seen(
-            ready.setup, tuple(Span(reach[number, :2]) for number in own), tuple(Span(reach[number, 2:]) for number in own),
-            Span(peaks[[at.PITCH_LEAST, at.PITCH_MOST]]), (jounce[0], jounce[1]), (standing[0], standing[1]),
+            ready.setup, tuple(Span(np.array([shortest[n], longest[n]])) for n in lines),
+            tuple(Span(np.array([closing[n], opening[n]])) for n in lines),
+            Span(np.array([low[at.PITCH_LEAST], high[at.PITCH_MOST]])), (jounce[0], jounce[1]), (standing[0], standing[1]),
         )  # fmt: skip
 
 
@@ -289,7 +346,7 @@ def _turned(pitch: Array) -> tuple[Array, Array]:
 
 def structure(ready: Prepared) -> tuple[Any, ...]:
     """Return what set-ups must have in common to run in one block, beside their step; the same for all laws of dampers."""
-    vehicle = ready.setup.vehicle
+    vehicle = ready.setup.kin
     lines = tuple((line.axle, line.role, line.name, line.line.bush_give > 0.0) for line in ready.setup.lines)
     fitted = tuple((axle.stop is None, not is_ever_taut(ready.setup, name)) for name, axle in vehicle.axles)
     # What the kernel chooses its text by, for all lanes of a block at once.

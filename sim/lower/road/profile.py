@@ -20,8 +20,8 @@ class Curve(Protocol):
         """Return heights [m]."""
         ...
 
-    def slope_at(self, x: Array) -> Array:
-        """Return slopes [m/m]."""
+    def height_and_slope(self, x: Array) -> tuple[Array, Array]:
+        """Return heights [m] and slopes [m/m]."""
         ...
 
 
@@ -35,15 +35,15 @@ class ExactRoad:
         """Return heights [m]."""
         return self.road.height(x)
 
-    def slope_at(self, x: Array) -> Array:
-        """Return slopes [m/m] by five-point differences, error (spacing)⁴ / 30 x fifth derivative.
+    def height_and_slope(self, x: Array) -> tuple[Array, Array]:
+        """Return heights [m], and slopes [m/m] by five-point differences, error (spacing)⁴ / 30 x fifth derivative.
 
         Across an edge they mean nothing; a profile lists its kinks for that reason.
         """
         # A road says heights alone (`Road`), whatever shapes it has.
         near = self.road.height(x + STENCIL_M) - self.road.height(x - STENCIL_M)
         far = self.road.height(x + 2.0 * STENCIL_M) - self.road.height(x - 2.0 * STENCIL_M)
-        return (8.0 * near - far) / (12.0 * STENCIL_M)
+        return self.road.height(x), (8.0 * near - far) / (12.0 * STENCIL_M)
 
 
 @dataclass(frozen=True)
@@ -71,9 +71,14 @@ class Profile:
         """Return heights [m] at places `x` [m]."""
         return self.curve.height(np.asarray(x, dtype=np.float64))
 
+    def height_and_rate(self, x: Array, speed_m_per_s: float) -> tuple[Array, Array]:
+        """Return the height [m] and the rate of rise [m/s] at places `x` [m], met at a held speed."""
+        height, slope = self.curve.height_and_slope(np.asarray(x, dtype=np.float64))
+        return height, speed_m_per_s * slope
+
     def rate(self, x: Array, speed_m_per_s: float) -> Array:
-        """Return the rate of rise [m/s] at places `x` [m], met at a held speed."""
-        return speed_m_per_s * self.curve.slope_at(np.asarray(x, dtype=np.float64))
+        """Return the rate of rise [m/s] alone."""
+        return self.height_and_rate(x, speed_m_per_s)[1]
 
     def has_kink(self, start: Array, end: Array) -> NDArray[np.bool_]:
         """Tell for which of the stretches from `start` to `end` [m] a kink is felt."""

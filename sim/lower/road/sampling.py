@@ -59,7 +59,7 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
     _check(speed_m_per_s, offset_m, step_s, steps)
     place = _Place(profile, speed_m_per_s, offset_m)
     time = np.arange(steps + 1, dtype=np.float64) * step_s
-    height = profile.height(place.at(time))
+    height, point = profile.height_and_rate(place.at(time), speed_m_per_s)
     if speed_m_per_s == 0.0:
         return height, np.zeros_like(height)
     half_width = 0.5 * step_s
@@ -67,7 +67,6 @@ def sample(profile: Profile, speed_m_per_s: float, offset_m: float, step_s: floa
     # nothing before time zero or after the end: there the windows are halves
     bounds = np.concatenate((time[:1], time[:-1] + half_width, time[-1:]))
     mean = np.diff(profile.height(place.at(bounds))) / np.diff(bounds)
-    point = profile.rate(place.at(time), speed_m_per_s)
     smooth = _is_smooth(place, time, half_width, height, point, mean)
     return height, np.where(smooth, point + _seams(smooth, point), mean)
 

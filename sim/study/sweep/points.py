@@ -12,6 +12,7 @@ from sim.describe.files.scenario import Scenario
 from sim.describe.replaced import value_at
 from sim.describe.runs.changed import RUN, changed_run
 from sim.errors import InputError, JounceError
+from sim.integrate.many.ready import whole
 from sim.lower.packed import PrecisionName
 from sim.machine.jit import BLOCK
 from sim.study.many import Outcome, Track, band_of, not_run
@@ -45,7 +46,7 @@ class Points:
         names = (*((scenario.reference,) if scenario.reference in scenario.setups else ()), *scenario.setups)
         self.band = band_of(scenario.setups[names[0]], scenario.run, measures)
         self._factors: dict[tuple[str, str], float | None] = {}
-        self._ways: dict[str, Direct] = {}
+        self._ways: dict[str, tuple[Direct | None, list[tuple[int, list[float]]]]] = {}
         # No run has such numbers: nothing is kept yet.
         self._track: tuple[tuple[int, ...], Any] = ((-1,), None)
 
@@ -84,7 +85,7 @@ class Points:
         InputError
             If its values do not go together.
         """
-        return self._vehicle(*place), self._run(place)
+        return whole(self._vehicle(*place)), self._run(place)
 
     def parts(self, places: Sequence[Place]) -> list[list[Place]]:
         """Return places in parts: of one run, a block each. They do not depend on who works them off, or on what is left."""
@@ -108,31 +109,37 @@ class Points:
 
     def _vehicle(self, setup: str, numbers: Sequence[int]) -> Any:
         """Return a set-up at a point: by SI numbers, which is fast; as a change in words, where that says better what is wrong."""
-        own = [
-            (path, a, float(a.numbers[i]))
-            for a, i in zip(self.axes, numbers, strict=True)
-            for path in paths(a.path)
-            if not path.startswith(RUN)
-        ]
-        if not own:
-            return self.setups[setup]
-        factors = [self._factor(setup, path, a) for path, a, _ in own]
-        if None not in factors:
-            # No factor is None here: `or` is for the type checker.
-            values = {path: number * (factor or 0.0) for (path, _, number), factor in zip(own, factors, strict=True)}
-            # A product may miss a whole number by its last bit, and a count must be whole.
-            whole = {
-                path: round(value) if abs(value - round(value)) < 1e-9 else value for path, value in values.items()
-            }
+        way, columns = self._way(setup)
+        if way is not None:
             try:
-                # The same paths at every point.
-                if setup not in self._ways:
-                    self._ways[setup] = Direct(self.setups[setup], list(whole))
-                return self._ways[setup].at(list(whole.values()))
+                return way.valved([column[numbers[axis]] for axis, column in columns])
             except InputError:
                 # Tried again below as a change in words: its message names what was written, with its unit.
                 pass
-        return self.setups[setup].changed({path: a.written(number) for path, a, number in own})
+        own = self._moving()
+        if not own:
+            return self.setups[setup]
+        return self.setups[setup].changed(
+            {path: self.axes[axis].written(float(self.axes[axis].numbers[numbers[axis]])) for axis, path in own}
+        )
+
+    def _moving(self) -> list[tuple[int, str]]:
+        """Return the paths of a set-up that move, each with the number of its axis."""
+        return [(n, path) for n, a in enumerate(self.axes) for path in paths(a.path) if not path.startswith(RUN)]
+
+    def _way(self, setup: str) -> tuple[Direct | None, list[tuple[int, list[float]]]]:
+        """Return how SI numbers are put into a set-up, and those of each path with the number of its axis; None where only words do."""
+        if setup not in self._ways:
+            own = self._moving()
+            factors = [self._factor(setup, path, self.axes[axis]) for axis, path in own]
+            # No factor is None where it is used: `or` is for the type checker.
+            columns = [
+                (axis, [_whole(number * (factor or 0.0)) for number in self.axes[axis].numbers.tolist()])
+                for (axis, _), factor in zip(own, factors, strict=True)
+            ]
+            is_straight = bool(own) and None not in factors
+            self._ways[setup] = Direct(self.setups[setup], [path for _, path in own]) if is_straight else None, columns
+        return self._ways[setup]
 
     def _factor(self, setup: str, path: str, moved: Axis) -> float | None:
         """Return what turns an axis's numbers into SI, None where only words do."""
@@ -153,6 +160,11 @@ class Points:
     def _si(self, setup: str, path: str, moved: Axis, number: float) -> float:
         """Return what a number of an axis is in SI, in one set-up."""
         return float(value_at(self.setups[setup].changed({path: moved.written(number)}), path))
+
+
+def _whole(value: float) -> float:
+    """Return a product that may miss a whole number by its last bit, as a count must be whole."""
+    return round(value) if abs(value - round(value)) < 1e-9 else value
 
 
 def noted(outcome: Outcome, measures: Sequence[str]) -> dict[str, Any]:

@@ -1,20 +1,28 @@
 """Blocks: every measure as a run by itself has it; neighbours do not matter; cheap preparation is the full one."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 import sim
+from sim.describe.direct import Direct
 from sim.describe.parts.guides.series import lowered
 from sim.describe.replaced import only_laws_differ, value_at, with_values
 from sim.describe.runs import Push
+from sim.describe.valved import Valved
 from sim.errors import InputError
+from sim.integrate.flags import Seen, Span, are_unflagged, flags
 from sim.integrate.many.blocks import BODY, Block
+from sim.integrate.many.ready import Ready
 from sim.integrate.simulation import simulate
 from sim.integrate.single import prepared
 from sim.kernel import layout as at
-from sim.lower.guard import Revalving, _jacobian, fastest_rate
+from sim.lower import packed
+from sim.lower.guard import Revalving, _bounds, _jacobian, fastest_rate
 from sim.lower.lowering import lower
 from sim.lower.rest import Equations, rest
+from sim.machine.jit import BLOCK
 from sim.measure import measures_for
 from sim.study.many import Track
 
@@ -221,3 +229,136 @@ def test_fit_of_a_guide_is_the_least_squares_one():
         fit = np.polynomial.Chebyshev.fit(nodes, values, 12, domain=[-1, 1])
         t = np.linspace(-1, 1, 33)
         assert np.polynomial.polynomial.polyval(t, powers) == pytest.approx(fit(t), abs=1e-12)
+
+
+LOWS = (f"{LAW}.compression.low", f"{LAW}.rebound.low")
+
+
+def put_in(vehicle, count, seed=4):
+    """Set-ups of other laws that are not put together, and the same ones by reading."""
+    way, rng = Direct(vehicle, LOWS), np.random.default_rng(seed)
+    numbers = rng.uniform(500.0, 6000.0, (count + 1, 2)).tolist()
+    way.valved(numbers[0])
+    return [way.valved(own) for own in numbers[1:]], [
+        with_values(vehicle, dict(zip(LOWS, own, strict=True))) for own in numbers[1:]
+    ]
+
+
+@pytest.mark.parametrize("precision", ["single", "double"])
+def test_set_ups_of_other_laws_run_as_if_they_were_put_together(scenario, precision):
+    some, read = put_in(scenario.setups["two front"], 19)
+    assert all(isinstance(one, Valved) for one in some)
+    names = ["ride_wk_driver", "front_tyre_load_variation", "front_main_compression_speed", "front_left_to_stop"]
+    found, wanted = (Track(PUSH, names, precision=precision).outcomes(own) for own in (some, read))
+    assert [one.values for one in found] == [one.values for one in wanted]
+    assert [one.flags for one in found] == [one.flags for one in wanted]
+
+
+def test_set_ups_of_other_laws_are_lowered_as_they_are_by_themselves(scenario):
+    some, read = put_in(scenario.setups["two front"], 5)
+    for one, other in zip(Ready(PUSH).prepared(some), (prepared(vehicle, PUSH) for vehicle in read), strict=True):
+        assert one.setup.lines == other.setup.lines
+        assert one.setup.body == other.setup.body
+        assert one.setup.axles == other.setup.axles
+        assert one.setup.vehicle == other.setup.vehicle
+        assert one.setup.law("front", "main") == other.setup.law("front", "main")
+        assert one.setup.law("rear", "main") == other.setup.law("rear", "main")
+        assert np.array_equal(one.start, other.start)
+        assert one.cut == other.cut
+
+
+def test_a_set_up_that_cannot_stand_says_so_of_each_of_its_laws(scenario):
+    short = with_values(scenario.setups["two front"], {"front.dampers.main.length_extended": 0.4})
+    some, read = put_in(short, 3)
+    for one, other in zip(Ready(PUSH).prepared(some), Ready(PUSH).prepared(read), strict=True):
+        assert str(one) == str(other)
+        assert "outside its stroke" in str(one)
+
+
+@pytest.mark.parametrize("kind", [np.float64, np.float32])
+def test_a_layout_that_is_known_is_the_same_as_one_made_afresh(scenario, kind):
+    """With other laws, with more ramps than the one it was made of, and with other lines."""
+    vehicle = scenario.setups["two front"]
+    ready = Ready(PUSH).prepared(put_in(vehicle, 16)[0])
+    setups = [one.setup for one in ready]
+    line = next(n for n, one in enumerate(setups[0].lines) if one.role == "damper")
+
+    def with_line(setup, **new):
+        lines = list(setup.lines)
+        lines[line] = lines[line]._replace(**new)
+        return replace(lower(vehicle), axles=setup.axles, body=setup.body, paths=setup.paths, lines=tuple(lines))
+
+    more = (*setups[3].lines[line].knots, *(at.Knot(1.0, 0.1 * n, 5.0 * n) for n in range(1, 2 * at.GROUP)))
+    for own in (
+        setups, setups[:3], [*setups[:5], with_line(setups[5], knots=more)],
+        [with_line(setups[0], line=setups[0].lines[line].line._replace(number=3.0))] * 2,
+    ):  # fmt: skip
+        for _ in range(2):
+            found_ = packed.pack(own, BLOCK, kind)
+            packed._known.clear()
+            fresh = packed.pack(own, BLOCK, kind)
+            for name in ("memory", "lines", "kinds", "knots", "first_group"):
+                assert np.array_equal(getattr(found_, name), getattr(fresh, name)), name
+            assert found_.lines_front == fresh.lines_front
+
+
+def test_a_layout_that_was_run_is_as_it_was(scenario):
+    """A run writes into its own arrays, not into what is kept."""
+    some, _ = put_in(scenario.setups["two front"], 16)
+    names = ["ride_wk_driver", "front_tyre_load_variation"]
+    first, second = (Track(PUSH, names, precision="single").outcomes(some) for _ in range(2))
+    assert [one.values for one in first] == [one.values for one in second]
+
+
+def test_bound_along_one_law_is_that_of_each(scenario):
+    vehicle = scenario.setups["two front"]
+    setup = lower(vehicle)
+    rates = Revalving(setup, rest(setup))
+    number = next(n for n, line in enumerate(setup.lines) if line.role == "damper")
+    changes = np.array([-500.0, 0.0, 10.0, 3e3, 8e4])
+    every = rates._plain + changes[:, None, None, None] * rates._per_slope[number]
+    assert rates._bounds_along(number, changes) == pytest.approx(_bounds(every), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"front.dampers.main.length_collapsed": "500 mm"}, {"front.stop.gap": "20 mm", "front.stop.squeeze": "2 mm"}],
+)
+def test_of_lanes_seen_together_each_has_its_own_flags(scenario, change):
+    """Some of them hit something, others do not; and each is told as it is by itself."""
+    vehicle = scenario.setups["two front"].changed(change)
+    way = Direct(vehicle, LOWS)
+    lows = [[low, low] for low in (300.0, 1e3, 3e3, 6e3, 1.2e4, 2.4e4)]
+    way.valved(lows[0])
+    some = [way.valved(own) for own in lows]
+    names = ["acceleration_rms_driver"]
+    together = Track(scenario.run, names, precision="single").outcomes(some)
+    alone = [Track(scenario.run, names, precision="single").outcomes([one])[0] for one in some]
+    assert [one.flags for one in together] == [one.flags for one in alone]
+    assert any(one.flags for one in together)
+
+
+def test_gas_that_one_law_runs_out_of_is_seen_among_others():
+    """Lanes whose laws alone differ: only one of them has too little gas for how fast it goes."""
+    setups = sim.load("scenarios/one_drilled_washer.yaml").setups
+    setup = lower(next(one for one in setups.values() if any(d.valving.inside for d in one.front.dampers.values())))
+    line = next(one for one in setup.lines if one.role == "damper" and setup.law(one.axle, one.name).inside)
+    law = setup.law(line.axle, line.name)
+
+    def at_pressure(share):
+        tube = law.tube.model_copy(update={"gas_pressure": share * law.tube.gas_pressure})
+        path = f"{line.axle}.dampers.{line.name}.valving"
+        return replace(setup, vehicle=with_values(setup.vehicle, {path: law.model_copy(update={"tube": tube})}))
+
+    still = Span(np.zeros(2))
+    lengths = tuple(
+        Span(np.full(2, 0.5 * (one.line.length_collapsed + one.line.length_extended))) for one in setup.lines
+    )
+    fast = tuple(Span(np.array([2.0, -2.0])) if one is line else still for one in setup.lines)
+    seen = Seen(setup, lengths, fast, still, (still, still), (0.0, 0.0))
+    enough = law.least_gas_pressure(np.array([2.0, -2.0])).max() / law.tube.gas_pressure
+    full, empty = at_pressure(1.1 * enough), at_pressure(0.9 * enough)
+    assert flags(replace(seen, setup=full)) == ()
+    assert [one.kind for one in flags(replace(seen, setup=empty))] == ["cavitation"]
+    assert are_unflagged([full, full], replace(seen, setup=full))
+    assert not are_unflagged([full, empty, full], replace(seen, setup=full))

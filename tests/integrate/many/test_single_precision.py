@@ -302,9 +302,11 @@ def test_commands_that_do_not_need_it_do_not_make_it(tmp_path):
     [
         ("", {"blocks": "single", "driven": True}, "", None),
         (jit.NARROW, {}, "", None),
-        (jit.NARROW, {"blocks": "single"}, "for many set-ups", (False, "single")),
-        (jit.WIDE, {"blocks": "double"}, "for many set-ups", (False, "double")),
-        (jit.ONE, {"blocks": "single"}, "five to twenty seconds", (True, None)),
+        (jit.NARROW, {"blocks": "single"}, "for many set-ups", (False, "single", False)),
+        (jit.WIDE, {"blocks": "double"}, "for many set-ups", (False, "double", False)),
+        (jit.ONE, {"blocks": "single"}, "five to twenty seconds", (True, None, False)),
+        (jit.FOUR, {}, "", None),
+        (jit.FOUR, {"few": True}, "for many set-ups", (False, None, True)),
         (jit.DRIVEN, {}, "", None),
         (jit.DRIVEN, {"driven": True}, "five to twenty seconds", None),
     ],
@@ -312,7 +314,7 @@ def test_commands_that_do_not_need_it_do_not_make_it(tmp_path):
 def test_says_what_it_compiles(monkeypatch, capsys, lacks, asked, words, compiles):
     monkeypatch.setattr(jit, "is_cached", lambda name: name != lacks)
     made = []
-    monkeypatch.setattr(ahead, "compiled_ahead", lambda meanwhile, one, blocks: made.append((one, blocks)))
+    monkeypatch.setattr(ahead, "compiled_ahead", lambda _, *what: made.append(what))
     ready_for_a_run(**asked)
     said = capsys.readouterr().err
     assert words in said

@@ -155,7 +155,7 @@ def test_the_policy_allows_the_pages_own_script_and_style_alone():
 
 
 def test_modules_become_one_script():
-    text = bundled("hill.js", "push.js", "truck.js", "report.js")
+    text = bundled("attributes.js", "hill.js", "push.js", "truck.js", "report.js")
     assert not re.search(r"^(import|export)\b", text, re.MULTILINE)
     assert text.count("class TruckView") == 1
 

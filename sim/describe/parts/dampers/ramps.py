@@ -29,12 +29,17 @@ def side(sense: float, starts: npt.ArrayLike, slopes: npt.ArrayLike) -> tuple[Kn
     slopes : (n,) slopes of the stretches [N s/m]
     """
     knots, before = [], 0.0
-    for start, slope in zip(np.asarray(starts, float).tolist(), np.asarray(slopes, float).tolist(), strict=True):
+    for start, slope in zip(_floats(starts), _floats(slopes), strict=True):
         # A slope that goes on needs no ramp: each one is added up in every evaluation of a run.
         if slope != before:
             knots.append(Knot(sense, start, slope - before))
         before = slope
     return tuple(knots)
+
+
+def _floats(numbers: npt.ArrayLike) -> list[float]:
+    # A list by itself: a sweep has thousands of two numbers, for which an array takes longer than all else here.
+    return [float(one) for one in numbers] if isinstance(numbers, list) else np.asarray(numbers, float).tolist()
 
 
 def speeds_of_a_curve(fastest: float, knees: Sequence[float] = ()) -> npt.NDArray[np.float64]:

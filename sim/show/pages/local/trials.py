@@ -19,6 +19,7 @@ from sim.errors import InputError, JounceError, Problem
 from sim.integrate.preview import Preview
 from sim.integrate.result import Run
 from sim.integrate.status import in_words
+from sim.measure.measure import Measure
 from sim.show.pages.local.answers import problem_words, vehicle_of
 from sim.show.pages.local.courses import Courses
 from sim.show.pages.local.paper import as_changes
@@ -63,7 +64,7 @@ class Trials:
             What tells it from another.
         asked : mapping
             course: a name; speed: a text; load: a text, may be empty; setups: rows of name and changes, by dotted path; have: what
-            the page has by the ids that it was given, of runs and of a road: of these only the id is said again.
+            the page has by the ids that it was given, of runs, of trucks and of a road: of these only the id is said again.
         """
         said: dict[str, Any] = {
             "kind": "run",
@@ -71,6 +72,7 @@ class Trials:
             "system": system(),
             "problems": [],
             "setups": [],
+            "trucks": {},
             "ranges": self._ranges(document, key, str(asked.get("speed") or "")),
         }
         try:
@@ -104,6 +106,9 @@ class Trials:
                 if own["id"] not in have:
                     own |= known
                     arrays |= {f"{number}.{name}": values for name, values in drawn.items()}
+                    if own["truck"] not in have:
+                        said["trucks"][own["truck"]], curves = self._truck(outcome.vehicle)
+                        arrays |= {f"{own['truck']}.{name}": values for name, values in curves.items()}
             said["setups"].append(own)
         for run in runs.values():
             if isinstance(run, Run):
@@ -214,43 +219,49 @@ class Trials:
         if key not in self._drawn:
             moving = frames(run)
             every = round(moving["step_s"] / float(run.time_s[1] - run.time_s[0]))
-            seat = seat_of(run)
-            arrays = {
-                **moving["channels"],
-                "felt_m_per_s2": run.acceleration_m_per_s2[seat][::every].astype(np.float32),
-            }
-            curves = []
-            for axle, trace in run.axles:
-                for name, damper in trace.dampers.items():
-                    arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
-                    handles = [list(handle) for handle in damper.valving.handles]
-                    curves.append({"axle": axle, "name": name, "count": damper.count, "handles": handles})
+            felt = run.acceleration_m_per_s2[seat_of(run)]
+            arrays = {**moving["channels"], "felt_m_per_s2": felt[::every].astype(np.float32)}
             known = {
-                "step_s": moving["step_s"], "curves": curves, "flags": in_words(run.flags),
-                **self._scene(run.vehicle),
+                "step_s": moving["step_s"], "flags": in_words(run.flags), "truck": self._truck(run.vehicle)[0]["id"],
                 "measures": [
                     {"label": label, "text": show(value, measure.quantity)}
-                    for label, measure in labelled(run)
+                    for label, measure in self._measures(run)
                     # A strap that the truck does not have needs no row.
                     if np.isfinite(value := float(measure.of(run)))
                 ],
             }  # fmt: skip
-            # The scene has an id already: it is the largest part, and the same at every speed.
-            known["id"] = _id({key: value for key, value in known.items() if key != "scene"}, arrays)
+            known["id"] = _id(known, arrays)
             # With the run, so that its id stays its own.
             _keep(self._drawn, key, (run, (known, arrays)))
         self._drawn.move_to_end(key)
         seen: tuple[dict[str, Any], dict[str, Array]] = self._drawn[key][1]
         return seen
 
-    def _scene(self, vehicle: Vehicle) -> dict[str, Any]:
-        """Return a truck's scene with an id that tells it from others."""
-        key = "scene", id(vehicle)
+    def _truck(self, vehicle: Vehicle) -> tuple[dict[str, Any], dict[str, Array]]:
+        """Return what is drawn of a truck whatever it runs over, and the curves of its dampers, with an id that tells it from others."""
+        key = "truck", id(vehicle)
         if key not in self._drawn:
-            drawn = scene(vehicle)
-            _keep(self._drawn, key, (vehicle, {"scene": drawn, "scene_id": _id(drawn, {})}))
+            drawn, arrays, curves = scene(vehicle), {}, []
+            for axle, part in vehicle.axles:
+                for name, damper in part.dampers.items():
+                    arrays[f"{axle}.{name}.curve_n"] = np.asarray(damper.valving.force(CURVE_M_PER_S), np.float32)
+                    handles = [list(handle) for handle in damper.valving.handles]
+                    curves.append({"axle": axle, "name": name, "count": damper.count, "handles": handles})
+            # The scene has an id of its own: most changes leave it as it is.
+            known: dict[str, Any] = {"curves": curves, "scene_id": _id(drawn, {})}
+            known = {**known, "scene": drawn, "id": _id(known, arrays)}
+            _keep(self._drawn, key, (vehicle, (known, arrays)))
         self._drawn.move_to_end(key)
-        own: dict[str, Any] = self._drawn[key][1]
+        own: tuple[dict[str, Any], dict[str, Array]] = self._drawn[key][1]
+        return own
+
+    def _measures(self, run: Run) -> list[tuple[str, Measure]]:
+        """Return the measures that are shown of a truck's runs, with their labels."""
+        key = "measures", id(run.vehicle)
+        if key not in self._drawn:
+            _keep(self._drawn, key, (run.vehicle, labelled(run)))
+        self._drawn.move_to_end(key)
+        own: list[tuple[str, Measure]] = self._drawn[key][1]
         return own
 
     def _road(self, preview: Preview, run: Run) -> tuple[dict[str, Any], Array]:

@@ -1,5 +1,7 @@
 /* A hill under a truck that is drawn: the whole picture turned up by its slope. */
 
+import { attributed } from "./attributes.js";
+
 /** The slope of a hill: the picture is drawn along it, as the equations have it, and turned up by it as a whole. */
 export class Hill {
   constructor(climb, height) {
@@ -12,8 +14,8 @@ export class Hill {
 
   frame(svg, turned) {
     const [x, y] = this.middle;
-    svg.setAttribute("viewBox", [x - this.wide / 2, y - this.high / 2, this.wide, this.high].map((n) => n.toFixed(0)).join(" "));
-    if (this.climb) turned.setAttribute("transform", `rotate(${(-degrees(this.climb)).toFixed(4)} ${x} ${y})`);
+    attributed(svg, "viewBox", [x - this.wide / 2, y - this.high / 2, this.wide, this.high].map((n) => n.toFixed(0)).join(" "));
+    if (this.climb) attributed(turned, "transform", `rotate(${(-degrees(this.climb)).toFixed(4)} ${x} ${y})`);
     else turned.removeAttribute("transform");
   }
 

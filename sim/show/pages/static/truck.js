@@ -9,6 +9,7 @@
  *   view.draw(frameAt(decoded(frames), 0.25));
  */
 
+import { attributed } from "./attributes.js";
 import { Hill } from "./hill.js";
 import { Push } from "./push.js";
 const SVG = "http://www.w3.org/2000/svg";
@@ -240,8 +241,8 @@ export class TruckView {
     const sz = (z) => height - (z - base + BELOW_M) * scale;
     const text = (places) => places.map(([x, z]) => `${sx(x).toFixed(2)},${sz(z).toFixed(2)}`).join(" ");
     const world = placed(scene, frame, options.windUpTimes);
-    parts.outline.setAttribute("points", text(scene.body.outline.map(world.onBody)));
-    parts.rail.setAttribute("points", text(scene.body.rail.map(world.onBody)));
+    attributed(parts.outline, "points", text(scene.body.outline.map(world.onBody)));
+    attributed(parts.rail, "points", text(scene.body.rail.map(world.onBody)));
     put(parts.gravity, sx, sz, world.onBody([0, 0]));
     for (const [name, place] of Object.entries(scene.body.points)) put(parts.points[name], sx, sz, world.onBody(place));
     for (const [name, axle] of Object.entries(world.axles)) {
@@ -255,8 +256,8 @@ export class TruckView {
       return [x, roadHeight(this.ground, x)];
     });
     const bottom = height + more * scale;
-    parts.road.setAttribute("points", `${-more * scale},${bottom} ${text(road)} ${1000 + more * scale},${bottom}`);
-    parts.surface.setAttribute("points", text(road));
+    attributed(parts.road, "points", `${-more * scale},${bottom} ${text(road)} ${1000 + more * scale},${bottom}`);
+    attributed(parts.surface, "points", text(road));
     const contacts = Object.values(world.axles).map(({ centre: [x] }) => [sx(x), sz(roadHeight(this.ground, x))]);
     hill.level(parts, contacts.sort((a, b) => a[0] - b[0]));
     return world;
@@ -264,29 +265,29 @@ export class TruckView {
 }
 
 function put(element, sx, sz, [x, z]) {
-  element.setAttribute("transform", `translate(${sx(x).toFixed(2)} ${sz(z).toFixed(2)})`);
+  attributed(element, "transform", `translate(${sx(x).toFixed(2)} ${sz(z).toFixed(2)})`);
 }
 
 function drawAxle(parts, scene, axle, to) {
   const { sx, sz, text, scale } = to;
   put(parts.wheel, sx, sz, axle.centre);
   parts.wheel.classList.toggle("off-ground", axle.off_ground);
-  parts.tyre.setAttribute("r", (scene.tyre.radius_m * scale).toFixed(2));
-  parts.rim.setAttribute("r", (scene.tyre.radius_m * 0.55 * scale).toFixed(2));
+  attributed(parts.tyre, "r", (scene.tyre.radius_m * scale).toFixed(2));
+  attributed(parts.rim, "r", (scene.tyre.radius_m * 0.55 * scale).toFixed(2));
   parts.lifted.toggleAttribute("hidden", !axle.off_ground);
   put(parts.lifted, sx, sz, [axle.centre[0], axle.centre[1] - scene.tyre.radius_m * 0.68]);
   // The housing with its pinion: a rear pinion points forward, a front one back.
   const pinion = scene.pinion_up > 0 ? -0.17 : 0.17;
-  parts.housing.setAttribute("points", text([axle.onAxle([0, 0.07]), axle.onAxle([pinion, 0.035]), axle.onAxle([pinion, -0.035]), axle.onAxle([0, -0.07])]));
+  attributed(parts.housing, "points", text([axle.onAxle([0, 0.07]), axle.onAxle([pinion, 0.035]), axle.onAxle([pinion, -0.035]), axle.onAxle([0, -0.07])]));
   put(parts.hub, sx, sz, axle.centre);
-  parts.hub.setAttribute("r", (0.075 * scale).toFixed(2));
+  attributed(parts.hub, "r", (0.075 * scale).toFixed(2));
   axle.members.forEach((member, number) => {
-    parts.members[number].line.setAttribute("points", text(member.points));
+    attributed(parts.members[number].line, "points", text(member.points));
     member.joints.forEach((joint, own) => put(parts.members[number].joints[own], sx, sz, joint));
   });
   if (axle.stop) {
     const met = axle.stop.gap_left_m < 0;
-    parts.stop.setAttribute("points", text(pad(axle.stop)));
+    attributed(parts.stop, "points", text(pad(axle.stop)));
     parts.stop.classList.toggle("met", met);
   }
   axle.lines.forEach((own, number) => drawLine(parts.lines[number], own, to));
@@ -311,21 +312,22 @@ function drawLine(part, own, to) {
   part.group.classList.toggle("at-end", atEnd);
   const between = (share) => [body[0] + share * (axle[0] - body[0]), body[1] + share * (axle[1] - body[1])];
   if (own.line.role === "coil") {
-    part.line.setAttribute("points", text(coil(body, axle)));
+    attributed(part.line, "points", text(coil(body, axle)));
   } else if (own.line.role === "damper") {
     // Tube as long as it must be to hold its stroke: the drawn half of a damper fully in.
     const tubeUp = own.line.tube_end === "up";
     const collapsed = own.line.collapsed_m ?? 0.6 * own.length_m;
     const share = Math.min((0.86 * collapsed) / own.length_m, 0.95);
-    part.line.setAttribute("points", text([body, axle]));
-    part.tube.setAttribute("points", text(tubeUp ? [between(0.03), between(share)] : [between(1 - share), between(0.97)]));
+    attributed(part.line, "points", text([body, axle]));
+    attributed(part.tube, "points", text(tubeUp ? [between(0.03), between(share)] : [between(1 - share), between(0.97)]));
     part.ends.forEach((end, number) => put(end, sx, sz, [body, axle][number]));
     for (const row of part.rows) {
       const left = own[row.key];
-      row.element.textContent = left === null ? "" : `${row.word} ${left < 0 ? "met" : shown(left, units, system)}`;
+      const words = left === null ? "" : `${row.word} ${left < 0 ? "met" : shown(left, units, system)}`;
+      if (row.element.textContent !== words) row.element.textContent = words;
     }
   } else {
-    part.line.setAttribute("points", text([body, axle]));
+    attributed(part.line, "points", text([body, axle]));
     part.group.classList.toggle("taut", own.line.role === "strap" && own.left_out_m !== null && own.left_out_m <= 0);
   }
 }

@@ -10,8 +10,15 @@ import { Vary } from "./vary.js";
 const $ = (id) => document.getElementById(id);
 const MOST = 8;
 
-/** Runs and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
-const [KEPT, HAD] = [64, 32];
+/** Runs, trucks and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
+const [KEPT, HAD] = [128, 64];
+
+/** The arrays of an answer whose names begin so, by the rest of their names. */
+function named(data, prefix) {
+  const own = {};
+  for (const [name, values] of Object.entries(data)) if (name.startsWith(prefix)) own[name.slice(prefix.length)] = values;
+  return own;
+}
 
 export class Tries {
   constructor(page) {
@@ -28,7 +35,7 @@ export class Tries {
     this.time = 0;
     /** Of numbers that may vary, a first and a last value to begin with: of the truck and the speed of the latest answer. */
     this.ranges = {};
-    /** Runs and roads that came, by their ids, those of the latest answer last: of these the server says the id alone. */
+    /** Runs, trucks and roads that came, by their ids, those of the latest answer last: of these the server says the id alone. */
     this.had = new Map();
     this.slideToSpeed();
     $("course").onchange = () => {
@@ -318,7 +325,7 @@ export class Tries {
     this.stale(Boolean(wrong));
     if (wrong) return;
     if (said.pulled) this.pulled(said.pulled);
-    const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said.data)));
+    const runs = said.setups.map((own, number) => (own.problems.length ? null : this.runOf(own, `${number}.`, said)));
     const ground = said.road ? this.kept(said.road.id, said.data.road && { ...said.road, height_m: said.data.road }) : null;
     if (runs.includes(undefined) || ground === undefined) {
       // Never of this page's own doing; whatever it is, all of it is asked for.
@@ -346,11 +353,13 @@ export class Tries {
   }
 
   /** The run of a set-up of an answer, as it came now or before; undefined: it never came. */
-  runOf(own, prefix, data) {
+  runOf(own, prefix, said) {
     if (own.step_s === undefined) return this.kept(own.id);
-    const channels = {};
-    for (const [name, values] of Object.entries(data)) if (name.startsWith(prefix)) channels[name.slice(prefix.length)] = values;
-    return this.kept(own.id, { ...own, frames: { step_s: own.step_s, channels }, channels });
+    // What is drawn of a truck is the same at every speed and over every course, and comes once.
+    const came = said.trucks[own.truck];
+    const truck = this.kept(own.truck, came && { ...came, forces: named(said.data, `${own.truck}.`) });
+    const channels = named(said.data, prefix);
+    return truck && this.kept(own.id, { ...own, truck, frames: { step_s: own.step_s, channels }, channels });
   }
 
   /** What has an id, kept from now on if it is new; the very object, so that what is drawn of it need not be drawn again. */
@@ -388,10 +397,11 @@ export class Tries {
   drawCurves(card, setup, run) {
     const place = card.querySelector(".curves");
     const own = this.curves[setup];
-    if (own.length !== run.curves.length) {
+    const { truck } = run;
+    if (own.length !== truck.curves.length) {
       own.length = 0;
       place.replaceChildren();
-      run.curves.forEach((curve, number) => {
+      truck.curves.forEach((curve, number) => {
         own.push(new Curve(place, `${curve.axle}: ${curve.name}`, {
           pull: (point) => this.ask({ pull: { setup, axle: curve.axle, damper: curve.name, ...point } }),
           holds: (held) => {
@@ -406,9 +416,9 @@ export class Tries {
       });
     }
     // The list itself is laid out anew with its card.
-    if (own.of === run && own.system === this.said.system) return;
-    [own.of, own.system] = [run, this.said.system];
-    run.curves.forEach((curve, number) => own[number].draw(curve, run.channels[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
+    if (own.of === truck && own.system === this.said.system) return;
+    [own.of, own.system] = [truck, this.said.system];
+    truck.curves.forEach((curve, number) => own[number].draw(curve, truck.forces[`${curve.axle}.${curve.name}.curve_n`], this.said.system));
   }
 
   drawTrucks(ground) {
@@ -431,10 +441,10 @@ export class Tries {
       own.figure.classList.toggle("stale", !run);
       if (!run) return;
       // The road first, then the scene; both draw what stood there before, so only where they are new.
-      if (own.scene !== run.scene_id) {
-        own.scene = run.scene_id;
+      if (own.scene !== run.truck.scene_id) {
+        own.scene = run.truck.scene_id;
         own.view.last = null;
-        own.view.scene(run.scene);
+        own.view.scene(run.truck.scene);
       }
       own.view.ground = ground ?? own.view.ground;
     });
