@@ -191,6 +191,10 @@ class _Parser(argparse.ArgumentParser):
         from sim.cli.answer import failed
 
         failed([Problem(message)])
+        if message.endswith("required: COMMAND"):
+            # Nothing was asked: what can be asked says more than what is missing.
+            self.print_help(sys.stderr)
+            self.exit(BAD_INPUT)
         super().error(message)
 
 

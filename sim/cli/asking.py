@@ -6,11 +6,25 @@ from contextlib import AbstractContextManager
 from typing import Any
 
 from sim.cli.planned import plans_in, wrong_plan
-from sim.cli.question_answers import answers_in, with_answers, wrong_with
-from sim.cli.question_list import GATE, INSTEAD, MORE, NOTHING, PLANNED, TOGETHER, Item, is_asked, items, taken_along
+from sim.cli.question_answers import NotTakenError, answers_in, with_answers, wrong_with
+from sim.cli.question_list import (
+    GATE,
+    INSTEAD,
+    LEAVES,
+    MORE,
+    NOTHING,
+    PLANNED,
+    TOGETHER,
+    Item,
+    front_of,
+    is_asked,
+    items,
+    rear_of,
+    taken_along,
+)  # fmt: skip
 from sim.cli.question_words import help_lines, question_text
 from sim.describe.estimates.fields import Field, fields, text_at
-from sim.describe.estimates.truck import read_si, typed_system
+from sim.describe.estimates.truck import AXLES, read_si, typed_system
 from sim.describe.shown import shown_in, system
 from sim.errors import InputError, Problem
 
@@ -24,10 +38,6 @@ HOW = (
     f"Enter goes on, '{BACK}' goes back to the question before, '{HELP}' says how this one is measured, '{LEFT_OUT}' forgets an answer, "
     f"'{SAME}' at the rear axle takes what you said of the front one, and '{ENOUGH}' ends.\nWhat is skipped is estimated. Write numbers with their unit: 92 in, 2450 lb."
 )
-
-
-class NotTakenError(Exception):
-    """An answer that is none: what is wrong with it."""
 
 
 def asked(
@@ -160,7 +170,7 @@ class _Questions:
             return self._back()
         if field.kind == GATE:
             return self._agreed(field, word)
-        if word == SAME and field.path.startswith("rear."):
+        if word == SAME and front_of(field.path) != field.path:
             return self._as_in_front(field)
         said: list[str] = []
         if word == LEFT_OUT:
@@ -195,19 +205,18 @@ class _Questions:
         else:
             self._see_plan(field, text)
         self._forget(field)
-        self.answers |= own
-        self.along |= dict.fromkeys(own.keys() - {field.path}, field.path)
+        self._keep(field, own)
+        words = ", ".join(
+            f"{self.known[path].label.partition(', ')[2]} {own[path]}" for path in own if path != field.path
+        )
         if field.path.endswith(".springs") and len(own) > 1:
-            rate = own[next(path for path in own if path != field.path)]
-            return [f"Taken as {own[field.path]} of {rate} each; '{BACK}' to choose the other springs."]
+            rate = next((text for path, text in own.items() if path.endswith(".rate")), None)
+            what = f"of {rate} each" if rate is not None else f"by their leaves: {words}"
+            return [f"Taken as {own[field.path]} {what}; '{BACK}' to choose the other springs."]
         if field.path in own:
             return []
         if len(own) > 1:
-            return [
-                "Taken as its leaves: "
-                + ", ".join(f"{self.known[path].label.partition(', ')[2]} {one}" for path, one in own.items())
-                + "."
-            ]
+            return [f"Taken as its leaves: {words}."]
         return ["Taken as its outside diameter."]
 
     def _see(self, field: Field, own: Mapping[str, str]) -> None:
@@ -237,7 +246,7 @@ class _Questions:
 
     def _as_in_front(self, field: Field) -> list[str]:
         """Take at a rear axle's question what was answered to the front one's."""
-        front = "front." + field.path.removeprefix("rear.")
+        front = front_of(field.path)
         also = taken_along(front)
         own = {
             path: text
@@ -245,12 +254,28 @@ class _Questions:
             if path in (front, *also) or (path in self.along and path.startswith(f"{front}."))
         }
         if not own:
+            if field.path not in self.known:  # of a plan nothing is an answer
+                self._forget(field)
+                return self._on([f"Taken as in front: {NOTHING}."])
             raise NotTakenError("nothing was said of the front axle there")
+        rear = {rear_of(path): text for path, text in own.items()}
+        if field.path in self.known:
+            self._see(field, rear)
+        else:
+            self._see_plan(field, rear[field.path])
         self._forget(field)
-        rear = {"rear." + path.removeprefix("front."): text for path, text in own.items()}
-        self.answers |= rear
-        self.along |= dict.fromkeys(rear.keys() - {field.path}, field.path)
+        self._keep(field, rear)
         return self._on([f"Taken as in front: {', '.join(rear.values())}."])
+
+    def _keep(self, field: Field, own: Mapping[str, str]) -> None:
+        """Keep what an answer says; what came along with it is not asked again, nor is a rate whose leaves came along."""
+        self.answers |= own
+        along = own.keys() - {field.path}
+        for question in LEAVES:
+            for axle in AXLES:
+                path = question.format(axle=axle)
+                along |= {path} if path != field.path and along & set(taken_along(path)) else set()
+        self.along |= dict.fromkeys(along, field.path)
 
     def _on(self, said: list[str]) -> list[str]:
         """Go on to the next question."""
@@ -277,11 +302,7 @@ class _Questions:
     def _own(self, field: Field) -> dict[str, str]:
         """Return what was answered to a question: at its own path, and what it took along."""
         also = taken_along(field.path)
-        paths = [
-            path
-            for path in self.along
-            if path in also or (path.startswith(f"{field.path}.") and path.endswith(".rate"))
-        ]
+        paths = [path for path, of in self.along.items() if of == field.path]
         # In the order of the question, then what came otherwise.
         order = dict.fromkeys((field.path, *(path for path in also if path in paths), *sorted(paths)))
         return {path: self.answers[path] for path in order if path in self.answers}
@@ -289,8 +310,8 @@ class _Questions:
     def _forget(self, field: Field) -> None:
         """Forget all that was answered to a question, before it is answered otherwise: a tyre's size goes when its diameter comes."""
         for path in self._own(field):
-            self.along.pop(path, None)
             del self.answers[path]
+        self.along = {path: of for path, of in self.along.items() if of != field.path}
 
     def end(self) -> None:
         """Leave out what was said no to in the end, half of what belongs together, and what stands in place of what was given."""

@@ -1,6 +1,7 @@
 """`jounce loads FILE`: what people, cargo, a winch or a heavier engine do to height, frequency, travel, stroke and damping."""
 
 import argparse
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,8 @@ from sim.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from rich.console import Console
 
     from sim.study.loads import Case, Load
 
@@ -44,51 +47,51 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print which load is the limit, then a table for each axle: a row a load."""
     from rich.console import Console
-    from rich.table import Table
     from rich.text import Text
 
     from sim.cli.notices import caution
     from sim.cli.setups import asked, chosen
     from sim.describe.shown import show, system
     from sim.show.report.words import words_of
-    from sim.study.loads import beyond, cases, finding, usual_loads, usual_ranges, words
+    from sim.study.loads import beyond, cases, finding, in_most, usual_loads, usual_ranges, words
 
     own = [_load(text) for text in options.load]
     given, setups, _ = asked(options.file)
     name = chosen(options.file, options.setup, setups)
     vehicle = setups[name]
     rows = cases(vehicle, own or usual_loads(vehicle))
-    # Without a terminal rich takes 80 letters, and nine columns and a sentence would fold.
-    console = Console(highlight=False, width=None if sys.stdout.isatty() else 190)
+    console = Console(highlight=False, width=None if _knows_width() else WIDE)
     first = finding(rows)
     console.print(Text(first, style="bold"))
     console.print()
     for axle in ("front", "rear"):
-        table = Table(title=f"{name}: {axle} axle", title_justify="left", show_edge=False, pad_edge=False, box=None)
-        table.add_column("")
-        for head in HEADS:
-            table.add_column(head, justify="left" if head == "verdict" else "right", overflow="fold")
-        for case in rows:
-            cells = (
+        often = in_most(rows, axle)
+        lines = [
+            (
+                f"{case.name}, {show(case.mass, 'mass')}" if case.mass else case.name,
                 # Against the first row, the truck as it is: what is wrong without the load is not the load's.
-                (*words(case.axles[axle]), beyond(case, rows[0], axle))
-                if case.axles
-                # It keeps its row: that this load is too much is what was asked.
-                else ("",) * 8 + (f"cannot stand so: {case.cannot}",)
+                *(
+                    (*words(case.axles[axle]), beyond(case, rows[0], axle, often))
+                    if case.axles
+                    # It keeps its row: that this load is too much is what was asked.
+                    else (*[""] * 8, f"cannot stand so: {case.cannot}")
+                ),
             )
-            table.add_row(
-                Text(f"{case.name}, {show(case.mass, 'mass')}" if case.mass else case.name), *map(Text, cells)
-            )
-        console.print(table)
+            for case in rows
+        ]
+        _print_blocks(console, f"{name}: {axle} axle", lines)
+        for text in often.values():
+            console.print(Text(text))
         console.print()
     # Masses that nobody gave must not pass for those of this truck.
+    say = (lambda text: console.print(Text(text))) if _knows_width() else print
     if not own:
-        print(
+        say(
             "Loads as they usually are; masses and places are common practice, no source. Your own: --load "
             f"'winch={'75 kg, -760 mm, 710 mm' if system() == 'metric' else '165 lb, -30 in, 28 in'}'."
         )
-    print(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
-    print(words_of(HEADS))
+    say(f"Frame: how far it goes down (minus) or up over that axle. Usual: {usual_ranges()}.")
+    say(words_of(HEADS))
     caution(CAUTION)
     flags = [
         {"of": case.name, "kind": "wheels_up", "part": "set-up", "time_s": None, "sentence": case.cannot}
@@ -98,6 +101,64 @@ def run(options: argparse.Namespace) -> int:
     flags += [answer.flag_of(case.name, flag) for case in rows for axle in case.axles.values() for flag in axle.flags]
     answer.add(name=given.name, rows={"loads": _rows(name, rows)}, verdict=[first], flags=flags)
     return 3 if flags else 0
+
+
+WIDE = 190
+"""Letters of a line where nobody says how many there is room for: nine columns and a verdict."""
+
+LEAST_OF_NAME, LEAST_OF_VERDICT, GAP = 20, 20, 2
+"""Letters into which a row's name and a verdict can be folded beside columns of figures, and those between two columns."""
+
+
+def _knows_width() -> bool:
+    """Tell whether a terminal, or who set COLUMNS, says how wide a line may be; without either rich takes 80 letters."""
+    return sys.stdout.isatty() or os.environ.get("COLUMNS", "").isdigit()
+
+
+def _print_blocks(console: "Console", title: str, lines: "Sequence[Sequence[str]]") -> None:
+    """Print a table; one that is wider than its room in blocks of columns, one below the other, each with the names of its rows.
+
+    Parameters
+    ----------
+    lines : sequence
+        Of a row its name, and a text for each of HEADS.
+    """
+    from rich.table import Table
+    from rich.text import Text
+
+    longest = [max(map(len, texts)) for texts in zip(("", *HEADS), *lines, strict=True)]
+    widths = [min(longest[0], LEAST_OF_NAME), *longest[1:-1], min(longest[-1], LEAST_OF_VERDICT)]
+    blocks: list[list[int]] = [[]]
+    room = console.width
+    for column in range(1, len(widths)):
+        room -= widths[column] + GAP
+        # A column that fits nowhere has a block to itself, and is folded there.
+        if blocks[-1] and room < widths[0]:
+            blocks.append([])
+            room = console.width - widths[column] - GAP
+        blocks[-1].append(column)
+    for number, block in enumerate(blocks):
+        table = Table(
+            title=title if not number else f"{title}, further columns",
+            title_justify="left",
+            show_edge=False,
+            pad_edge=False,
+            box=None,
+        )
+        # Names are folded only where that spares a block.
+        left_over = console.width - sum(widths[column] + GAP for column in block)
+        table.add_column("", max_width=max(widths[0], left_over) if HEADS[block[-1] - 1] != "verdict" else widths[0])
+        for column in block:
+            left = HEADS[column - 1] == "verdict"
+            table.add_column(
+                HEADS[column - 1],
+                justify="left" if left else "right",
+                overflow="fold",
+                no_wrap=not left and len(block) > 1,
+            )
+        for line in lines:
+            table.add_row(Text(line[0]), *(Text(line[column]) for column in block))
+        console.print(table)
 
 
 NUMBERS = (

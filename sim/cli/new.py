@@ -34,7 +34,7 @@ HELP = {
     "name": "name of the truck", "front": "load of the front axle on the scale: '2450 lb'", "rear": "load of the rear axle on the scale",
     "aboard": "who and what was aboard: 'driver, half a tank'", "wheelbase": "'92 in'", "length": "length bumper to bumper",
     "tyre": "size on the wall, '33x12.50R15', or outside diameter, '33 in'", "pressure": "pressure of the tyres: '32 psi'",
-    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length, width, thickness and both halves: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in'",
+    "coil": "coils, and the rate of one: '190 lb/in'", "leaf": "leaf packs, and the rate of one, '230 lb/in', or its leaves, those of full length if known, width, thickness and both halves or the length eye to eye: '7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in'",
     "extended": "damper fully out, eye to eye",
     "collapsed": "damper fully in, eye to eye", "at_ride": "damper as the truck stands, eye to eye",
     "valving": "soft, stock, firm or heavy", "axle_height": "axle's centre above the ground",
@@ -201,20 +201,21 @@ def _existing(path: Path) -> dict[str, Any]:
 
 def _given(options: argparse.Namespace) -> dict[str, str]:
     """Return what the options say, by its path in the file."""
-    from sim.cli.question_answers import LEAST_OF_LEAVES, leaves_in
-    from sim.describe.estimates.tyre_size import tyre_size
+    from sim.cli.leaf_list import is_leaf_list
+    from sim.cli.planned import axle_before
+    from sim.cli.question_answers import leaves_in
+    from sim.describe.estimates.truck import read_si
+    from sim.describe.estimates.tyre_size import looks_like_size, tyre_size
 
     given = {path: getattr(options, name) for name, path in WHOLE.items() if getattr(options, name) is not None}
     for name, paths in BOTH.items():
         for one in getattr(options, name) or ():
-            before, _, after = one.partition(":")
-            axles, value = (
-                ((before.strip(),), after.strip()) if before.strip() in ("front", "rear") else (("front", "rear"), one)
-            )
-            if name == "leaf" and value.count(",") >= LEAST_OF_LEAVES - 1:
+            axles, value = axle_before(one, f"--{name.replace('_', '-')}")
+            if name == "leaf" and is_leaf_list(value):
                 given |= leaves_in(axles, value)
                 continue
-            path = paths[0] if name != "tyre" or tyre_size(value) is not None else paths[1]
+            size = tyre_size(value) is not None or (looks_like_size(value) and read_si(value, "length") is None)
+            path = paths[0] if name != "tyre" or size else paths[1]
             given |= {path.format(axle=axle): value for axle in axles}
     for one in options.set:
         key, sign, value = one.partition("=")

@@ -34,12 +34,33 @@ def typed(options: Namespace) -> dict[str, str]:
     """
     plans = {word: text for word in LOADS if (text := getattr(options, word)) is not None}
     for one in options.lift:
-        before, _, after = (part.strip() for part in one.partition(":"))
-        axles, text = ((before,), after) if before in AXLES else (AXLES, one)
+        axles, text = axle_before(one, "--lift")
         plans |= {f"lift.{axle}": text for axle in axles}
     # For its refusals alone.
     _sizes(plans)
     return {f"{PLAN}{word}": text for word, text in plans.items()}
+
+
+def axle_before(text: str, option: str) -> tuple[tuple[str, ...], str]:
+    """Return the axles that a value of an option is for, and the value: `front:` or `rear:` may stand before it.
+
+    Raises
+    ------
+    InputError
+        If an axle stands before it without its colon.
+    """
+    before, _, after = (part.strip() for part in text.partition(":"))
+    if before in AXLES:
+        return (before,), after
+    axle, _, rest = text.strip().partition(" ")
+    if axle.lower() in AXLES and rest.strip():
+        raise InputError(
+            Problem(
+                "between the axle and its value a colon is wanted", where=option, given=text,
+                suggestion=f"write {axle.lower()}:{rest.strip()}",
+            )
+        )  # fmt: skip
+    return AXLES, text
 
 
 def plans_in(answers: Mapping[str, str]) -> dict[str, str]:

@@ -1,21 +1,30 @@
 """What an answer to a question of `jounce new` says, and whether it can be."""
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from sim.cli.question_list import INSTEAD, LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general, taken_along
+from sim.cli.leaf_list import is_leaf_list, leaf_list
+from sim.cli.question_list import INSTEAD, LEAVES, LEAVES_WORDS, TOGETHER, TWO_BOXES, beside, general
 from sim.describe.estimates.fields import CHOICE, COIL, LEAF, PAIR, SPRINGS, Field, has_nothing, with_text, with_text_at
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.estimates.tyre_size import tyre_size
 from sim.describe.files.vehicles import vehicle_from
 from sim.errors import InputError, Problem
 
-LEAST_OF_LEAVES = 4
-"""Values of a leaf pack's dimensions that give its rate; its halves may follow."""
+LIST = LEAVES_WORDS[1].partition(", or ")[2]
+"""A leaf pack by its leaves, as it may be written."""
+
+SPRING_WORDS = re.compile(
+    r"\b(?:coils?|leafs?|leaves)(?:[\s-]+(?:springs?|packs?))*(?:\s+(?:of|with))?\b", re.IGNORECASE
+)
+"""Words for springs, which may stand before their rate or their leaves."""
+
+NUMBER_ALONE = re.compile(r"[+-]?\d[\d.,]*")
 
 
-EITHER_OR = {**INSTEAD, "{axle}.springs.pack.length": "{axle}.springs.pack.rate"}
-"""Dimensions of a spring, by path, and the path of the rate that says the same."""
+class NotTakenError(Exception):
+    """An answer that is none: what is wrong with it."""
 
 
 def replaced(before: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, str]:
@@ -24,7 +33,7 @@ def replaced(before: Mapping[str, Any], given: Mapping[str, str]) -> dict[str, s
     A spring has a rate or the dimensions of its wire or leaves: whoever gives the ones takes out the others.
     """
     gone: dict[str, str] = {}
-    for either in EITHER_OR.items():
+    for either in INSTEAD.items():
         for axle in AXLES:
             size, rate = (path.format(axle=axle) for path in either)
             for new, old in ((size, rate), (rate, size)):
@@ -46,12 +55,15 @@ def with_answers(before: Mapping[str, Any], answers: Mapping[str, str], known: t
 
 
 def answers_in(field: Field, text: str) -> dict[str, str]:
-    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper."""
-    if general(field.path) in LEAVES and text.count(",") >= LEAST_OF_LEAVES - 1:
-        values = [one.strip() for one in text.split(",")]
-        boxes = taken_along(field.path)
-        # More values than it has boxes: refused as a rate, with all that was typed.
-        return dict(zip(boxes, values, strict=False)) if len(values) <= len(boxes) else {field.path: text}
+    """Return what an answer says, by path: a choice by the beginning of its word, springs also by their rate, two lengths of a damper.
+
+    Raises
+    ------
+    NotTakenError
+        If only some of it would be taken.
+    """
+    if general(field.path) in LEAVES and is_leaf_list(text):
+        return _leaves(field.path.removesuffix(".rate"), text)
     two = TWO_BOXES.get(general(field.path))
     if two is not None and two.either and tyre_size(text) is None and read_si(text, "length") is not None:
         return {beside(field.path): text}
@@ -60,27 +72,69 @@ def answers_in(field: Field, text: str) -> dict[str, str]:
         return {field.path: first, beside(field.path): second}
     if field.kind != CHOICE:
         return {field.path: text}
-    if field.path.endswith(".springs"):
-        words = text.lower()
-        leaf = "leaf" in words or "leaves" in words
-        rate = words
-        # Longer words first: "coil" taken out of "coils" would leave an s before the rate.
-        for word in ("coils", "coil", "leaf packs", "leaf pack", "leaf springs", "leaf", "leaves", "of", "springs"):
-            rate = rate.replace(word, " ")
-        if read_si(rate.strip(), "stiffness") is not None:
-            word = LEAF if leaf else COIL
-            name, _ = SPRINGS[word]
-            return {field.path: word, f"{field.path}.{name}.rate": rate.strip()}
-        if leaf:
-            return {field.path: LEAF}
     begun = [
         word
         for word in field.choices
         # A file's words have underscores or blanks, people type blanks.
         if word.startswith(text.lower().replace(" ", "_")) or word.startswith(text.lower())
     ]
+    if field.path.endswith(".springs") and len(begun) != 1:
+        return _springs(field, text)
     # Where two words begin so, it stays as typed and is refused with all of them.
     return {field.path: begun[0] if len(begun) == 1 else text}
+
+
+def _springs(field: Field, text: str) -> dict[str, str]:
+    """Return what an answer says of an axle's springs: which they are, and the rate of one or its leaves.
+
+    Raises
+    ------
+    NotTakenError
+        If anything in it is neither: what was typed must not be lost.
+    """
+    named = {LEAF if match[0].lower().startswith("lea") else COIL for match in SPRING_WORDS.finditer(text)}
+    # Once alone: `7 leaves` in a list is a count.
+    rest = SPRING_WORDS.sub(" ", text, count=1).strip(" ,:;")
+    if len(named) > 1:
+        raise NotTakenError(
+            f"'{text}' names both {COIL} and {LEAF}: answer one of them; the other is written into the file"
+        )
+    is_list = is_leaf_list(rest) and named != {COIL}
+    word = next(iter(named), LEAF if is_list else COIL)
+    name, path = word.split()[0].removesuffix("s"), f"{field.path}.{SPRINGS[word][0]}"
+    if named and not rest:
+        return {field.path: word}
+    if read_si(rest, "stiffness") is not None:
+        return {field.path: word, f"{path}.rate": rest}
+    if is_list:
+        return {field.path: word, **_leaves(path, rest)}
+    ways = f"'{name} 230 lb/in'" + (f", or its leaves, 'leaf {LIST}'" if word == LEAF else "")
+    if NUMBER_ALONE.fullmatch(rest):
+        raise NotTakenError(
+            f"'{rest}' has no unit: write '{name} {rest} lb/in' or '{name} {rest} N/mm'; the rate of one is wanted"
+        )
+    if named:
+        what = "neither a rate nor a list of leaves" if word == LEAF else "no rate"
+        raise NotTakenError(
+            f"'{rest}' is {what}: write '{word}' and give the rest at the next question, or with it the rate of one, {ways}"
+        )
+    raise NotTakenError(
+        f"'{text}' is not one of {', '.join(field.choices)}, nor the rate of one: 190 lb/in, leaf 230 lb/in"
+    )
+
+
+def _leaves(pack: str, text: str) -> dict[str, str]:
+    """Return what a list of leaves says, by path; `pack` is the path of the springs.
+
+    Raises
+    ------
+    NotTakenError
+        If it is none.
+    """
+    try:
+        return {f"{pack}.{key}": value for key, value in leaf_list(text).items()}
+    except ValueError as error:
+        raise NotTakenError(f"{error}: {LIST}, or 7, 2 1/2 in, 0.28 in, 46 in") from None
 
 
 def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:
@@ -89,21 +143,16 @@ def leaves_in(axles: Iterable[str], text: str) -> dict[str, str]:
     Raises
     ------
     InputError
-        If they are more than a pack has.
+        If it is no such list.
     """
-    values = [one.strip() for one in text.split(",")]
     given: dict[str, str] = {}
     for axle in axles:
-        boxes = taken_along(f"{axle}.springs.pack.rate")
-        if len(values) > len(boxes):
-            words, example = LEAVES_WORDS
+        try:
+            given |= _leaves(f"{axle}.springs.pack", text)
+        except NotTakenError as error:
             raise InputError(
-                Problem(
-                    f"{len(values)} values are more than a pack has", where="--leaf", given=text, allowed=words.format(axle=axle),
-                    suggestion=f"--leaf '{axle}:{example.partition(', or ')[2]}'",
-                )
-            )  # fmt: skip
-        given |= dict(zip(boxes, values, strict=False))
+                Problem(str(error), where="--leaf", given=text, suggestion=f"--leaf '{axle}:{LIST}'")
+            ) from None
     return given
 
 

@@ -1,5 +1,6 @@
 """Which questions `jounce new` asks, in which order: those that matter most, what is planned, and the rest by heading, each offered first."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -58,12 +59,12 @@ TWO_BOXES = {
 """Questions that take two boxes of the form, by the path of the first one."""
 
 LEAVES = {
-    f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "halves.ahead", "halves.behind")),
+    f"{_P}.rate": tuple(f"{_P}.{key}" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length", "halves.ahead", "halves.behind")),
 }  # fmt: skip
-"""Questions that take a leaf pack by its dimensions instead, one after the other: at least the first four of these boxes."""
+"""Questions that take a leaf pack by its dimensions instead, one after the other (`leaf_list`): the boxes that these go into."""
 
 LEAVES_WORDS = (
-    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts",
+    "{axle} leaf pack: rate of one, or its leaves, those of full length, width, thickness, and both halves from eye to U-bolts or all eye to eye",
     "230 lb/in, or 7, 2, 2 1/2 in, 0.28 in, 22 in, 24 in",
 )
 """How it is asked, and an answer."""
@@ -79,7 +80,7 @@ TOGETHER = ("weighed.lifted", "front.tyre.jacked", "rear.tyre.jacked")
 
 INSTEAD = {
     **{f"{_C}.{key}": f"{_C}.rate" for key in ("wire_diameter", "coil_diameter", "active_coils")},
-    **{f"{_P}.{key}": f"{_P}.rate" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness")},
+    **{f"{_P}.{key}": f"{_P}.rate" for key in ("leaves", "full_length_leaves", "leaf_width", "leaf_thickness", "length")},
 }  # fmt: skip
 """What is asked only where something else was not answered, by path."""
 
@@ -171,6 +172,16 @@ def general(path: str) -> str:
     """Return a path as it is written for either axle, with `{axle}` in it; one that is of no axle as it is."""
     axle, dot, rest = path.partition(".")
     return f"{{axle}}{dot}{rest}" if axle in AXLES else path
+
+
+def front_of(path: str) -> str:
+    """Return the path of the front axle's question beside a rear one's: `planned.lift.rear`, `weighed.rear_unsprung`; others as they are."""
+    return re.sub(r"(?<![a-z])rear(?![a-z])", "front", path, count=1)
+
+
+def rear_of(path: str) -> str:
+    """Return the path of the rear axle's question beside a front one's."""
+    return re.sub(r"(?<![a-z])front(?![a-z])", "rear", path, count=1)
 
 
 def beside(path: str) -> str:

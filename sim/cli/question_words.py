@@ -6,7 +6,7 @@ from typing import Any
 from sim.cli.question_list import GATE, LEAVES, PLANNED, beside, general, taken_along
 from sim.describe.estimates.fields import CHOICE, PAIR, Field, fields, taken, text_at
 from sim.describe.estimates.truck import estimate_text, read_si
-from sim.describe.shown import in_shown_units, system
+from sim.describe.shown import in_shown_units, shown_in, system
 
 METRIC_TYRE = "235/85R16, or 805 mm"
 """A tyre's size and its diameter as whoever measures in millimetres would write them."""
@@ -21,7 +21,7 @@ def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> 
     if given:
         hint = f"now {given}"
     else:
-        found = taken(data)
+        found = _taken(data)
         instead = [found[path] for path in dict.fromkeys((field.path, beside(field.path))) if path in found]
         hint = f"skipped: {', '.join(instead) or in_shown_units(field.estimate)}"
     example = f"one of {', '.join(field.choices)}" if field.kind == CHOICE else f"e.g. {_example(field)}"
@@ -31,6 +31,20 @@ def question_text(field: Field, data: Mapping[str, Any], answered: str = "") -> 
         rates = [estimate_text(rate, 0.0, "stiffness", system() != "metric") for rate in (coil, leaf)]
         example = f"coils or leaf packs, or the rate of one: {rates[0]}, leaf {rates[1]}"
     return f"  {field.label} ({example}{_usual(field)}; {hint}): "
+
+
+def _taken(data: Mapping[str, Any]) -> dict[str, str]:
+    """Return what is taken where a question is skipped, by path; in both systems as long as neither was chosen nor typed."""
+    if system() != "both":
+        return taken(data)
+    with shown_in("metric"):
+        metric = taken(data)
+    with shown_in("inch"):
+        inch = taken(data)
+    return {
+        path: text if inch[path] == text else f"{text} ({inch[path].removeprefix('about ')})"
+        for path, text in metric.items()
+    }
 
 
 def _given(field: Field, data: Mapping[str, Any]) -> str:
@@ -87,7 +101,7 @@ def help_lines(field: Field, data: Mapping[str, Any]) -> list[str]:
         lines.append(f"Written like {_example(field)}{units}.")
     if field.low and field.high:
         lines.append(f"Usual: {_usual(field).removeprefix('; usual ')} for {field.range_of} ({field.range_source}).")
-    own = taken(data).get(field.path)
+    own = _taken(data).get(field.path)
     reach = f"; valid for {field.reach}" if field.reach else ""
     lines.append(f"Skipped: {own + ', from ' if own else ''}{field.estimate}{reach} ({field.source}).")
     return [in_shown_units(line) for line in lines]

@@ -42,6 +42,9 @@ UNIT = re.compile(
 """What a unit is made of: words with a small power at most, and signs between them. The unit library also evaluates numbers:
 nine to the ninth to the ninth would keep it busy for hours."""
 
+DIGITS_WITH_LETTERS = re.compile(r"\s*[+-]?\d[\d.]*(?![eE][+-]?\d|x)[^\W\d_]+(?![23](?!\d))\d\w*")
+"""A number with a letter among its digits; `3m2` is one with a unit."""
+
 ANGLE_HINT = "; look whether it speaks of an angle (deg, rad, rpm) where one is wanted, and only there"
 
 
@@ -134,6 +137,9 @@ class Quantity:
             )
         if re.match(r"[-–—]\s*\d", unit):  # `180-260 N/mm`
             raise self._refusal("a range is written with 'to' between its ends: '180 to 260', not with a dash")
+        # `28g0 lb`: a letter among digits; a power of a unit is 2 or 3.
+        if slip := DIGITS_WITH_LETTERS.match(self.one_number(value)):
+            raise self._refusal(f"the number '{_cut(slip[0].strip())}' is not understood")
         return _factor(self, unit)(float(number))
 
     def one_number(self, text: str) -> str:

@@ -1,6 +1,7 @@
 """What loads do to a standing set-up: height, frequency, travel, stroke and damping ratio of each axle, and what to make of it."""
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
@@ -168,15 +169,55 @@ def _verdict(flags: Sequence[Flag], usual: Sequence[Placed]) -> str:
     return "; ".join(said) or AS_USUAL
 
 
-def beyond(case: Case, bare: Case, axle: str) -> str:
-    """Return what to make of an axle under a load beside what holds without it: only that is the load's."""
+def beyond(case: Case, bare: Case, axle: str, often: Collection[str] = ()) -> str:
+    """Return what to make of an axle under a load beside what holds without it: only that is the load's.
+
+    often : judgements (`in_most`) that are said once of all rows, and so not in each.
+    """
     whole = case.axles[axle].verdict
+    parts = [part for part in whole.split("; ") if judgement(part) not in often]
+    if not parts:
+        return AS_BELOW
     if case is bare:
-        return whole
+        return "; ".join(parts)
     known = bare.axles[axle].verdict.split("; ")
-    return "; ".join(part for part in whole.split("; ") if part not in known) or (
+    return "; ".join(part for part in parts if part not in known) or (
         AS_USUAL if whole == AS_USUAL else "as without it"
     )
+
+
+AS_BELOW = "as said below"
+"""Verdict of a row of which nothing is to be said but what is said of most rows."""
+
+FEWEST_ROWS = 3
+"""Rows that must say the same of an axle before it is said once of all of them."""
+
+
+def judgement(sentence: str) -> str:
+    """Return what a sentence of a verdict judges, without its figures: two rows that differ in them alone say the same."""
+    return re.sub(r"-?\d+(?:\.\d+)?", "#", re.sub(r" \((?:part )?loaded\)", "", sentence))
+
+
+def in_most(rows: Sequence[Case], axle: str) -> dict[str, str]:
+    """Return what more than half of the rows judge alike, by its judgement: a sentence that says it of all of them.
+
+    What is past a limit is no such thing: that is said in its row.
+    """
+    own = [case for case in rows if case.axles]
+    said: dict[str, dict[str, str]] = {}
+    for case in own:
+        usual = {figure.sentence for figure in case.axles[axle].placed}
+        for part in case.axles[axle].verdict.split("; "):
+            if part in usual:
+                said.setdefault(judgement(part), {})[case.name] = part
+    sentences = {}
+    for one, by_row in said.items():
+        if len(by_row) >= FEWEST_ROWS and 2 * len(by_row) > len(own):
+            others = [case.name for case in own if case.name not in by_row]
+            first, text = next(iter(by_row.items()))
+            but = f" but {', '.join(f'“{name}”' for name in others)}" if others else ""
+            sentences[one] = f"In every row{but}, here of “{first}”: {text}."
+    return sentences
 
 
 def finding(rows: Sequence[Case]) -> str:

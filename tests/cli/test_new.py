@@ -144,7 +144,7 @@ def test_questions_that_are_all_skipped_give_the_truck_that_they_promise(tmp_pat
     assert main(["new", str(path), "--questions"]) == 0
     said = capsys.readouterr().err
     assert "NOTICE: nothing was answered" in said
-    promised = re.search(r"Wheelbase .*skipped: (about .*?)\)", said)[1]
+    promised = re.search(r"Wheelbase .*skipped: (about .*?) \(", said)[1]
     assert f"wheelbase: {promised}" in path.read_text()
     assert main(["check", str(path), str(tmp_path / "skipped_first.yaml")]) == 0
 
@@ -358,7 +358,7 @@ def test_leaves_go_into_an_option_as_into_a_question(text, code, tmp_path, capsy
     assert main(["new", str(file), "--front", "2450 lb", "--rear", "1780 lb", "--leaf", f"rear:{text}"]) == code
     said = capsys.readouterr().err
     if code:
-        assert "width, thickness, and both halves" in said
+        assert "width, thickness, then both halves" in said
         assert not file.exists()
     else:
         pack = load_vehicle(file).rear.springs["pack"]

@@ -10,7 +10,7 @@ from annotated_types import Gt, Le
 from pydantic import Field, field_validator, model_validator
 
 from sim.describe.description import Description
-from sim.describe.estimates.tyre_size import tyre_size
+from sim.describe.estimates.tyre_size import near_size, tyre_size
 from sim.describe.units import Length, Mass, TyrePressure
 
 LOADS_OF_PEOPLE = ("driver", "passenger")
@@ -73,8 +73,9 @@ class TyreAsMeasured(Description):
     @classmethod
     def _read(cls, size: str | None) -> str | None:
         if size is not None and tyre_size(size) is None:
+            near = near_size(size)
             raise ValueError(
-                f"the tyre size '{size}' is not understood: write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
+                f"the tyre size '{size}' is not understood: {f'is it {near}? ' if near else ''}write it as on the wall, '235/85R16', '33x12.50R15' or '7.50-16', or outside_diameter instead"
             )
         return size
 
@@ -167,3 +168,14 @@ def shop_keys(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], type[D
             yield place, model, keys
         elif whole and inside is not None:
             yield place, model, inside
+
+
+def shop_names(data: Mapping[str, Any]) -> dict[tuple[str | int, ...], tuple[str, ...]]:
+    """Return the keys that a shop may write beside those of a vehicle's parts, by place."""
+    if not as_measured(data):
+        # The key that makes it one may be written into any vehicle.
+        return {(): (TRIGGER,)}
+    names: dict[tuple[str | int, ...], tuple[str, ...]] = {
+        place: tuple(model.model_fields) for place, model, _ in shop_parts(data)
+    }
+    return {**names, (): (TRIGGER, *names[()])}

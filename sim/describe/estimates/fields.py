@@ -1,12 +1,13 @@
 """What a shop can fill in about a truck, in the order in which it measures; every field can be left empty."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sim.describe.doubt import NO_SOURCE
 from sim.describe.estimates import ESTIMATES
-from sim.describe.estimates.as_measured import TRIGGER
+from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, TRIGGER
 from sim.describe.estimates.completing import filled
 from sim.describe.estimates.shape import ASKED_BY, NONE, is_none
 from sim.describe.estimates.truck import AXLES, WRITTEN_IN, Truck, shown_in_inches
@@ -128,6 +129,7 @@ STEPS: dict[str, tuple[_Line, ...]] = {
         _Line(f"{P}.full_length_leaves", "{axle} leaf pack, leaves of full length", COUNT, "2", "", "spring-rate.md", "one", when=ON_LEAVES),
         _Line(f"{P}.leaf_width", "{axle} leaf pack, width of a leaf", "length", "2 1/2 in", "LeafPack.leaf_width", "spring-rate.md", "only instead of the rate", when=ON_LEAVES),
         _Line(f"{P}.leaf_thickness", "{axle} leaf pack, thickness of a leaf", "length", "0.28 in", "LeafPack.leaf_thickness", "spring-rate.md", "only instead of the rate", when=ON_LEAVES),
+        _Line(f"{P}.length", "{axle} leaf pack, whole length eye to eye", "length", "46 in", "LeafPack.length", "spring-rate.md", "the sum of its two halves, or a usual length", when=ON_LEAVES),
         _Line(f"{P}.halves.ahead", "{axle} leaf pack, front eye to U-bolts", "length", "22 in", "Leaf.fixed_half_length", "arms-and-leaves.md", "a usual half", when=ON_LEAVES),
         _Line(f"{P}.halves.behind", "{axle} leaf pack, U-bolts to rear eye", "length", "24 in", "Leaf.fixed_half_length", "arms-and-leaves.md", "a usual half", when=ON_LEAVES),
         _Line(f"{P}.block", "{axle} leaf pack, thickness of the lift block", "length", "2 in", "LeafPack.block", "spring-rate.md", "no block", when=ON_LEAVES),
@@ -225,6 +227,7 @@ def with_text_at(mapping: Mapping[str, Any], path: str, text: str, field: Field 
         return _put({TRIGGER: {}, **mapping}, steps, int(value) if value.isdigit() else value)
     if field.kind in (PAIR, WORDS):
         value = [one.strip() for one in value.split(",") if one.strip()]
+        value = [word for one in value for word in (aboard_words(one) if field.kind == WORDS else [one])]
     elif field.kind == COUNT and value.isdigit():
         value = int(value)
     elif field.kind == "number" and value.replace(".", "", 1).isdigit():
@@ -232,6 +235,13 @@ def with_text_at(mapping: Mapping[str, Any], path: str, text: str, field: Field 
     if field.kind == CHOICE and field.path.endswith(".springs"):
         return _with_springs(mapping, steps, value)
     return _put({TRIGGER: {}, **mapping}, steps, value)
+
+
+def aboard_words(text: str) -> list[str]:
+    """Return what one text says was aboard: `driver and passenger` are two; what names nobody who is a load of its own stays as it is."""
+    words = [one.strip() for one in re.split(r"\band\b|[&+]", text) if one.strip()]
+    words = [one.lower() if one.lower() in LOADS_OF_PEOPLE else one for one in words]
+    return words if any(one in LOADS_OF_PEOPLE for one in words) else [text]
 
 
 def _with_springs(mapping: Mapping[str, Any], steps: list[str], word: str) -> dict[str, Any]:

@@ -23,6 +23,8 @@ NUMERIC = re.compile(r"(\d{1,2}\.\d{2})\s*(?:-|[BDR]|x)\s*(\d{2}(?:\.\d)?)(?!\d)
 FULL_METRIC = re.compile(r"(\d{3})\s*R\s*(\d{2})(?!\d|/)", re.IGNORECASE)
 """205R16: width in mm and rim in inches; the wall is 82 per cent of it, as such sizes are made."""
 
+NUMBERS = re.compile(r"\d+(?:\.\d+)?")
+
 WALL_OF_NUMERIC, WALL_OF_FULL_METRIC = 1.04, 0.82
 """Height of the wall as a share of the nominal width, of sizes that do not say it: from diameters of catalogues, from memory."""
 
@@ -58,6 +60,22 @@ def tyre_size(text: str) -> TyreSize | None:
         width, rim = float(match[1]) * 1e-3, float(match[2]) * INCH
         return _sensible(TyreSize(rim + 2.0 * WALL_OF_FULL_METRIC * width, width, rim))
     return None
+
+
+def looks_like_size(text: str) -> bool:
+    """Tell whether a text that is no length was meant for a size: of three numbers, as `35-12.50/15`."""
+    return len(NUMBERS.findall(text)) >= 3
+
+
+def near_size(text: str) -> str:
+    """Return how a size that is not understood would be written, if its three numbers make one; empty if they do not."""
+    numbers = NUMBERS.findall(text)
+    if len(numbers) != 3:
+        return ""
+    first, second, rim = numbers
+    return next(
+        (one for one in (f"{first}x{second}R{rim}", f"{first}/{second}R{rim}") if tyre_size(one) is not None), ""
+    )
 
 
 def _sensible(size: TyreSize) -> TyreSize | None:

@@ -11,6 +11,7 @@ from sim.describe.doubt import NO_SOURCE, without_doubt
 from sim.describe.estimates.as_measured import LOADS_OF_PEOPLE, Weighed
 from sim.describe.estimates.truck import AXLES, read_si
 from sim.describe.files.reader import Document, Place
+from sim.describe.files.slips import slip
 from sim.describe.notations import NUMBER, has_kilograms_as_force, has_thousands, one_number
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import in_the_unit_of, show
@@ -135,9 +136,9 @@ def _unusual(
         f"given: {written}",
         f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
-    slip = _slip(written, value, si, usual, digits=not instead)
-    if slip:
-        lines.append(f"try: {slip}")
+    said_of_slip = slip(written, value, si, usual, digits=not instead)
+    if said_of_slip:
+        lines.append(f"try: {said_of_slip}")
     return Notice(place, head_of(document, place), tuple(lines))
 
 
@@ -154,37 +155,6 @@ def _range(written: str, low: float, high: float) -> str:
     ]
     unit = numbers[1][2] if numbers[1] else ""
     return f"{rounded[0]} to {rounded[1]} {unit}".strip()
-
-
-DIGITS = (
-    (0.1, "a digit too many, or a decimal point too far right"), (10.0, "a digit too few, or a decimal point too far left"),
-)  # fmt: skip
-
-
-def _slip(written: str, value: float, si: str, usual: Usual, digits: bool) -> str:
-    """Return what the value would be if one of the usual slips were behind it; empty if none brings it within the range."""
-    match = NUMBER.match(without_doubt(one_number(written, length=si == "m")))
-    if match is None:
-        return ""
-    number, unit = abs(float(match[1])), match[2]
-    for factor, words in usual.slips:
-        if usual.low <= abs(value) * factor <= usual.high:
-            return f"{_short(number * factor)} {unit} would be usual: it looks like {words}"
-    within = [
-        f"{match[1].lstrip('+-')} {other}"
-        for other, factor in OTHER_UNITS.get(si, ())
-        if other != unit and usual.low <= number * factor <= usual.high
-    ]
-    if within:
-        return f"{' or '.join(within[:2])} would be usual: look at the unit"
-    for factor, words in DIGITS if digits else ():
-        if usual.low <= abs(value) * factor <= usual.high:
-            return f"{_short(number * factor)} {unit} would be usual: {words}"
-    return ""
-
-
-def _short(number: float) -> str:
-    return f"{number:.6g}"
 
 
 def _read_as(document: Document, place: Place, written: str, value: float, si: str) -> Notice:

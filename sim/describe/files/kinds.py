@@ -1,9 +1,13 @@
 """Kinds of file, and problems of a file that another one names."""
 
+import re
+from pathlib import Path
 from typing import Any
 
 from sim.describe.files.messages import nearest
-from sim.describe.files.reader import Document, Place
+from sim.describe.files.reader import LARGEST_BYTES, Document, Place, shown
+from sim.describe.files.regular import bytes_of
+from sim.describe.files.standard_input import is_given
 from sim.errors import InputError, Problem
 
 KINDS = ("vehicle", "course", "scenario")
@@ -52,10 +56,44 @@ def of_kind(document: Document, wanted: str, named: bool = False) -> Document:
     if kind != wanted:
         mark = document.mark(("kind",))
         message = f"this is a {kind} file; here a {wanted} file is wanted"
+        if named:
+            raise InputError(Problem(message, mark.file))
+        beside = scenario_of(document.path) if (kind, wanted) == ("vehicle", "scenario") else None
         raise InputError(
-            Problem(message, mark.file) if named else Problem(message, mark.file, mark.line, mark.column, "kind")
-        )
+            Problem(
+                message, mark.file, mark.line, mark.column, "kind",
+                suggestion=f"{shown(beside)}, a scenario with this vehicle" if beside is not None else "",
+            )
+        )  # fmt: skip
     return document
+
+
+MOST_BESIDE = 200
+"""Files of a folder that are looked through for a scenario."""
+
+NAMES_VEHICLE = re.compile(r"^vehicle:\s*(.+?)\s*(?:#.*)?$", re.MULTILINE)
+
+
+def scenario_of(vehicle: Path) -> Path | None:
+    """Return a scenario of the same folder that uses a vehicle's file, its first one before others; None if there is none."""
+    if is_given(vehicle):
+        return None
+    # Only where a file is of the wrong kind: a glance at the text will do, as nothing is read of it.
+    first = vehicle.with_name(f"{vehicle.stem}_first{vehicle.suffix}")
+    others = sorted(one for ending in ("*.yaml", "*.yml") for one in vehicle.parent.glob(ending))
+    for path in [first, *others[:MOST_BESIDE]]:
+        try:
+            text = bytes_of(path, LARGEST_BYTES).decode("utf-8-sig")
+        except (OSError, ValueError):
+            continue
+        named = NAMES_VEHICLE.search(text)
+        if (
+            named
+            and re.search(r"^kind:\s*scenario\b", text, re.MULTILINE)
+            and (path.parent / named[1].strip("'\"")).resolve() == vehicle.resolve()
+        ):
+            return path
+    return None
 
 
 def pointed(error: InputError, document: Document, place: Place) -> list[Problem]:

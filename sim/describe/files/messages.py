@@ -3,6 +3,7 @@
 import difflib
 import re
 import types
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Annotated, Any, Union, get_args, get_origin
 
@@ -11,8 +12,10 @@ from pydantic import BaseModel, ValidationError
 from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
 from sim.describe.files.reader import Document, Place
+from sim.describe.files.slips import slip_of_text
 from sim.describe.notations import has_thousands
-from sim.describe.wrong import in_words
+from sim.describe.usual import USUAL_RANGES
+from sim.describe.wrong import LIMITS, in_words
 from sim.errors import InputError, Problem
 
 KNOWN = {
@@ -22,7 +25,9 @@ KNOWN = {
 """Kinds of error where something else than a physical number is wanted, by what that is."""
 
 
-def problems_of(error: ValidationError, document: Document, model: Any, prefix: Place = ()) -> list[Problem]:
+def problems_of(
+    error: ValidationError, document: Document, model: Any, prefix: Place = (), more: Mapping[Place, Iterable[str]] | None = None
+) -> list[Problem]:  # fmt: skip
     """Return every error as a problem at its place in the file.
 
     Parameters
@@ -31,6 +36,8 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
         From validating what stands at `prefix` in the document.
     model : type
         What was validated: a model or an annotated union.
+    more : mapping, optional
+        Keys that may be written at a place beside those of the model.
     """
     # pydantic's location is not the place in the file; a key that is missing is in what is left over (`tail`).
     items: list[tuple[dict[str, Any], Place, Place]] = [
@@ -43,7 +50,7 @@ def problems_of(error: ValidationError, document: Document, model: Any, prefix: 
         whole = item["type"] in ("quantity", "too_short") or item["type"].endswith("_type")
         if whole and any(other[: len(place)] == place and len(other) > len(place) for other in places):
             continue
-        problem = _problem(item, document, model, place, tail, len(prefix))
+        problem = _problem(item, document, model, place, tail, len(prefix), more or {})
         # Of forms that complain about the same value the first is heard, with the words that another allows.
         key = (place, tail if item["type"] in ("missing", "extra_forbidden") else ())
         if key in problems and item["type"] != "value_error":
@@ -111,7 +118,9 @@ def _followed(inside: Any, place: Place, loc: tuple[str | int, ...]) -> tuple[Pl
     return min(ways, key=lambda way: len(way[1]), default=(place, loc))
 
 
-def _problem(item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int) -> Problem:
+def _problem(
+    item: dict[str, Any], document: Document, model: Any, place: Place, tail: Place, skip: int, more: Mapping[Place, Iterable[str]]
+) -> Problem:  # fmt: skip
     # pydantic's own words are for programmers; the kinds of error that people meet are worded here, the rest below.
     kind, context = item["type"], item.get("ctx", {})
     if kind == "extra_forbidden" and place[-1:] != item["loc"][-1:]:
@@ -129,7 +138,9 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
     elif kind == "extra_forbidden":
         # At the key itself, not at its value: the key is what is wrong.
         mark = document.key_marks.get(place, mark)
-        known = sorted(_fields(model, document.data, place[skip:-1], skip and place[:skip]))
+        known = sorted(
+            {*_fields(model, document.data, place[skip:-1], skip and place[:skip]), *more.get(place[:-1], ())}
+        )
         message = f"the key '{place[-1]}' is not known here"
         if item.get("input") is None and re.match(r"\d", str(place[-1])):
             # `{mass: 1,640 kg}`: for YAML a key of its own
@@ -167,6 +178,17 @@ def _problem(item: dict[str, Any], document: Document, model: Any, place: Place,
         message = in_words(item, given)
         if kind.startswith("less_than") and has_thousands(given):
             suggestion = "the comma is read as a thousands mark; if it is a decimal comma, write a point"
+        elif kind in LIMITS:
+            owners = _models_at(model, document.data, place[skip:-1], skip and place[:skip])
+            usual = (
+                next(
+                    filter(None, (USUAL_RANGES.get(f"{getattr(one, '__name__', '')}.{place[-1]}") for one in owners)),
+                    None,
+                )
+                if place
+                else None
+            )
+            suggestion = slip_of_text(given, usual) if usual is not None else ""
         if kind == "string_type" and isinstance(item.get("input"), int | float):
             suggestion = f"write it in quotes: '{given}'"
     return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
@@ -211,6 +233,15 @@ def _as_a_file_has_it(value: Any) -> str:
 
 def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
     """Return the keys that a model knows at a place."""
+    names: set[str] = set()
+    for one in _models_at(model, data, steps, prefix):
+        if isinstance(one, type) and issubclass(one, BaseModel):
+            names |= set(one.model_fields)
+    return names
+
+
+def _models_at(model: Any, data: Any, steps: Place, prefix: Any = ()) -> list[Any]:
+    """Return the models that may stand at a place."""
     for step in prefix or ():
         data = data[step]
     models = models_of(model, data)
@@ -224,11 +255,7 @@ def _fields(model: Any, data: Any, steps: Place, prefix: Any = ()) -> set[str]:
             elif get_origin(one) in (dict, tuple):
                 inner += models_of(get_args(one)[1 if get_origin(one) is dict else 0], data)
         models = inner
-    names: set[str] = set()
-    for one in models:
-        if isinstance(one, type) and issubclass(one, BaseModel):
-            names |= set(one.model_fields)
-    return names
+    return models
 
 
 def _inside(data: Any, step: str | int) -> Any:

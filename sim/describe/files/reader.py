@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import yaml
 
 from sim.describe.files.kept import keep
+from sim.describe.files.not_yaml import Refusal, lines_of, looks_like_table, table_problem, yaml_problem
 from sim.describe.files.regular import bytes_of
 from sim.describe.files.standard_input import WORDS, held, is_given
 from sim.errors import UNSEEN, InputError, Problem, cut
@@ -91,16 +92,13 @@ def read(path: str | Path) -> Document:
     try:
         node = _composed(text)
     except yaml.MarkedYAMLError as error:
+        name = shown(path)
         mark = error.problem_mark or error.context_mark  # some errors know only where their list or mapping began
-        # YAML counts lines and columns from 0, editors from 1.
-        line = mark.line + 1 if mark else 1
-        raise InputError(
-            Problem(
-                f"this is not YAML: {error.problem or error}", shown(path), line, mark.column + 1 if mark else 1,
-                given=_line(text, line),
-                suggestion="check the indentation (spaces, not tabs), colons followed by a space, and closing brackets",
-            )
-        ) from None  # fmt: skip
+        refusal = Refusal(
+            error.problem or str(error), mark.line if mark else 0, mark.column if mark else 0,
+            error.context_mark.line if error.context_mark else None,
+        )  # fmt: skip
+        raise InputError(table_problem(name) if looks_like_table(text) else yaml_problem(refusal, text, name)) from None
     # Nested brackets by the thousand end in a RecursionError, an escape beyond Unicode in a ValueError.
     except RecursionError:
         line = _deepest(text)
@@ -121,6 +119,8 @@ def read(path: str | Path) -> Document:
     if node is None:
         raise InputError(Problem("the file is empty", shown(path), 1, 1, suggestion="begin with e.g. 'kind: scenario'"))
     if not isinstance(node, yaml.MappingNode):
+        if looks_like_table(text):
+            raise InputError(table_problem(shown(path)))
         raise InputError(Problem("the file must be a list of 'key: value' lines", shown(path), 1, 1))
     builder = _Builder(shown(path))
     data = builder.built(node, (), ())
@@ -197,13 +197,13 @@ def _text(path: Path) -> str:
 
 def _line(text: str, number: int) -> str:
     """Return a line of a text as it may be shown."""
-    lines = re.split(r"\r\n|\r|\n", text)
+    lines = lines_of(text)
     return cut(lines[number - 1].strip(), 80) if number <= len(lines) else ""
 
 
 def _deepest(text: str) -> int:
     """Return the line with the most brackets."""
-    lines = re.split(r"\r\n|\r|\n", text)
+    lines = lines_of(text)
     return 1 + max(range(len(lines)), key=lambda place: lines[place].count("[") + lines[place].count("{"))
 
 

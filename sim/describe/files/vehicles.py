@@ -8,6 +8,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from sim.describe.estimates.as_measured import shop_names
 from sim.describe.estimates.completing import without_shop_keys
 from sim.describe.estimates.estimate import Estimate
 from sim.describe.estimates.truck import typed_system
@@ -131,7 +132,7 @@ def validated_vehicle(document: Document, known: Vehicle | None = None) -> Vehic
         context = {"folders": (*document.folders, document.path.parent), "files": document.files}
         vehicle = Vehicle.model_validate(data, context=context)
     except ValidationError as error:
-        found = problems_of(error, document, Vehicle)
+        found = problems_of(error, document, Vehicle, more=shop_names(document.data))
         raise InputError(estimated([*problems, *found], document)) from None
     if problems:
         raise InputError(problems)

@@ -29,7 +29,8 @@ class Vehicle(Description):
     kind: Literal["vehicle"]
     name: str
     note: str = ""
-    wheelbase: Annotated[Length, Gt(0), Le(20)]
+    # A unit too small by far, 104 mm for 104 in, is no truck's.
+    wheelbase: Annotated[Length, Gt(0.5), Le(20)]
     body: Body
     loads: dict[str, Load] = Field(default={}, description="Aboard when the heights were measured; set-ups add more.")
     points: dict[str, BodyPoint] = Field(

@@ -1,0 +1,58 @@
+"""A leaf pack as somebody types it in one line: its leaves, one value after the other."""
+
+import re
+
+from sim.describe.estimates.truck import read_si
+
+FORM = (
+    "number of leaves, those of full length (left out where nobody counted them), width, thickness, then both halves from eye to U-bolts "
+    "or one whole length from eye to eye (left out where nobody taped it)"
+)
+"""How the list is written."""
+
+UNKNOWN = ("", "?", "-")
+"""What stands for a value that somebody has not."""
+
+COUNT = re.compile(r"(\d+)(?:\s+(?:of\s+)?(?:full(?:[\s-]*length)?|leaf|leaves))*", re.IGNORECASE)
+"""A count of leaves: 7, 7 leaves, 2 full length."""
+
+SECTION = ("leaf_width", "leaf_thickness")
+LENGTHS = ((), ("length",), ("halves.ahead", "halves.behind"))
+
+
+def is_leaf_list(text: str) -> bool:
+    """Tell whether values of a pack are meant, and no rate: a rate may have a comma too, `40,000 N/m` or, wrongly, `12,5 N/mm`."""
+    values = _values(text)
+    return len(values) > 1 and read_si(text, "stiffness") is None and read_si(values[-1], "stiffness") is None
+
+
+def leaf_list(text: str) -> dict[str, str]:
+    """Return what a list says, by the key of a leaf pack.
+
+    Counts have no unit and lengths have one, so that the list may be shorter without being taken for another; a leaf is wider than
+    thick, whichever of the two comes first.
+
+    Raises
+    ------
+    ValueError
+        If it is no such list.
+    """
+    values = _values(text)
+    while len(values) > 1 and values[-1] in UNKNOWN:
+        values.pop()
+    counts = [match[1] for one in values[:2] if (match := COUNT.fullmatch(one))]
+    unknown = len(counts) == 1 and len(values) > 1 and values[1] in UNKNOWN
+    lengths = values[len(counts) + unknown :]
+    of_whole = next((keys for keys in LENGTHS if len(keys) + len(SECTION) == len(lengths)), None)
+    if not counts or not COUNT.fullmatch(values[0]) or of_whole is None or any(one in UNKNOWN for one in lengths):
+        raise ValueError(f"{len(values)} values are not the list of a leaf pack, which is {FORM}")
+    width, thickness = (read_si(one, "length") for one in lengths[:2])
+    if width is not None and thickness is not None and width < thickness:
+        lengths[:2] = lengths[1::-1]
+    return dict(
+        zip((*("leaves", "full_length_leaves")[: len(counts)], *SECTION, *of_whole), (*counts, *lengths), strict=True)
+    )
+
+
+def _values(text: str) -> list[str]:
+    return [one.strip() for one in text.split(",")]
