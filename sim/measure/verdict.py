@@ -358,7 +358,7 @@ def _change(
     band = doubt.get(setup, {}).get(measure.name) if doubt else None
     change = changed(measure, trusted(comparison, reference, measure), trusted(comparison, setup, measure), band)
     # Its figures stand in the table; that they are better or worse nobody can say.
-    return change if counts else replace(change, outcome="not judged", size="same")
+    return change if counts or change.outcome == "not known" else replace(change, outcome="not judged", size="same")
 
 
 def trusted(comparison: Comparison, setup: str, measure: Measure) -> Value | None:

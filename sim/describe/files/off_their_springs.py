@@ -1,13 +1,14 @@
 """Coils whose lengths and rate do not carry what the scale says: one of the numbers is wrong, and the truck would stand elsewhere."""
 
 from math import hypot
+from typing import Any
 
 from sim.describe.estimates.coil_seats import gas
 from sim.describe.estimates.truck import GRAVITY, Truck
 from sim.describe.estimates.weights import centre_height, sprung_on
 from sim.describe.files.hardly_meant import Notice, head_of, written_at
 from sim.describe.files.reader import Document, Place
-from sim.describe.parts.springs import Coil
+from sim.describe.parts.springs import LineSpring
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.shown import show
 
@@ -22,7 +23,7 @@ def off_their_springs(vehicle: Vehicle, document: Document) -> tuple[Notice, ...
     """
     truck, notices = Truck(document.data), []
     for axle, part in vehicle.axles:
-        coils = [(name, spring) for name, spring in part.springs.items() if isinstance(spring, Coil)]
+        coils = [(name, spring) for name, spring in part.springs.items() if isinstance(spring, LineSpring)]
         if len(part.springs) != 1 or len(coils) != 1 or written_at(document, ("weighed", axle)) is None:
             continue
         ((name, coil),) = coils
@@ -50,7 +51,7 @@ def off_their_springs(vehicle: Vehicle, document: Document) -> tuple[Notice, ...
     return tuple(notices)
 
 
-def _length_at_ride(truck: Truck, document: Document, place: Place, coil: Coil) -> float | None:
+def _length_at_ride(truck: Truck, document: Document, place: Place, coil: Any) -> float | None:
     """Return how long a coil is where the truck stands [m]: as taped, or between seats that were; None if nobody knows."""
     taped = truck.si("length", *map(str, place), "length_at_ride")
     if taped is not None:
