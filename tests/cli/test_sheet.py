@@ -179,7 +179,7 @@ SHOP = [
 def test_a_spring_that_rests_on_estimates_is_no_order(tmp_path, capsys):
     """A coil of which only the rate is known, and a pack of which nothing is; then with a free length and a rate from the bench."""
     file, given = tmp_path / "my.yaml", ["--coil", "front:260 lb/in", "--leaf", "rear:"]
-    words = {"front": "measure its length at ride, seat to seat, or its free length", "rear": "measure the rate of one"}
+    words = {"front": "measure its length at ride, end to end, or its free length", "rear": "measure the rate of one"}
     assert main(["new", str(file), *SHOP, *given]) == 0
     main(["sheet", str(file), "--outputs", str(tmp_path / "out")])
     said = capsys.readouterr().out
