@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import NamedTuple
 
@@ -30,6 +30,9 @@ SWEEP = [
 KINDS = ("command", "worker", "cluster")
 
 GIVEN_UP_S = 900.0
+
+WORKERS = 2
+"""Of a cluster."""
 
 
 class Ended(NamedTuple):
@@ -126,7 +129,7 @@ def cluster(place: Path, wanted: bool) -> Iterator[tuple[list[str], "object"]]:
     import dask
     import distributed
 
-    started_as = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
+    started_as = {"n_workers": WORKERS, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with (
         dask.config.set({"temporary-directory": str(place)}),
         distributed.LocalCluster(**started_as, env={"PYTHONPATH": str(ROOT)}) as here,
@@ -135,18 +138,21 @@ def cluster(place: Path, wanted: bool) -> Iterator[tuple[list[str], "object"]]:
 
 
 def _workers(here: object) -> list[int]:
-    return [worker.pid for worker in here.workers.values() if worker.pid] if here is not None else []  # type: ignore[attr-defined]
+    """Return the processes of a cluster's workers that are at work; none without one."""
+    if here is None:
+        return []
+    return [worker.pid for worker in here.workers.values() if worker.pid and worker.status.name == "running"]  # type: ignore[attr-defined]
 
 
 def tried(command: str, kind: str, times: int, place: Path) -> list[str]:
     """Kill that often; print a line of figures, and return what must not be."""
     arguments = SWEEP if command == "sweep" else ["tune", str(written(place, generations=6)), "--no-plots"]
     faults, hits = [], 0
-    with cluster(place, kind == "cluster") as (named, here):
-        arguments = arguments + (named or ["--workers", "2"])
+    with ExitStack() as clusters:
+        named, here = clusters.enter_context(cluster(place, kind == "cluster"))
         for _ in range(2):  # the first may have to compile, and lasts longer than those that are killed
             begun = time.monotonic()
-            first = started(arguments, place / "undisturbed")
+            first = started(arguments + (named or ["--workers", "2"]), place / "undisturbed")
             words = first.communicate(timeout=GIVEN_UP_S)[1]
             lasts = time.monotonic() - begun
             assert first.returncode == 0, words
@@ -154,7 +160,11 @@ def tried(command: str, kind: str, times: int, place: Path) -> list[str]:
         for number in range(times):
             outputs = place / f"{kind}{number}"
             moment = random.uniform(0.0, lasts)
-            ended = disturbed(arguments, outputs, kind, moment, _workers(here))
+            if kind == "cluster" and len(_workers(here)) < WORKERS:
+                # One that is killed while it starts is given up for good by what watches it: that is the cluster's, not the command's.
+                clusters.close()
+                named, here = clusters.enter_context(cluster(place, True))
+            ended = disturbed(arguments + (named or ["--workers", "2"]), outputs, kind, moment, _workers(here))
             hits += ended.hit
             after = contents(outputs)
             differing = sorted(name for name in {*whole, *after} if whole.get(name) != after.get(name))
