@@ -74,6 +74,12 @@ def by_load(comparison: Comparison) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(names) for _, names in groups)
 
 
+def sound_by_load(comparison: Comparison) -> tuple[tuple[str, ...], ...]:
+    """Return the set-ups of each load among which one may be called best: those that are not flagged."""
+    runs = comparison.runs
+    return tuple(tuple(name for name in group if not runs[name].flags) for group in by_load(comparison))
+
+
 def choices(comparison: Comparison) -> dict[str, tuple[str, ...]]:
     """Return for each set-up all that are the same truck but for the load aboard, itself among them, in the scenario's order."""
     setups = _vehicles(comparison)

@@ -9,8 +9,9 @@ from types import SimpleNamespace
 import pytest
 
 from sim.describe.parts.body import Load
+from sim.integrate.status import Flag
 from sim.measure.asked_axle import asked_first, axle_asked
-from sim.measure.references import by_load, loads_apart, references_of
+from sim.measure.references import by_load, loads_apart, references_of, sound_by_load
 from sim.measure.verdict import carrying, verdict
 from sim.show.report.verdict_table import cell
 from sim.show.report.verdict_words import headline
@@ -45,6 +46,13 @@ def judged(figures, trucks=TRUCKS, **more):
 
 SMOOTHER = {RIDE[0]: 0.7, TRAVEL[1]: 0.0}
 """What a load does: rides a third smoother, all travel behind used up."""
+
+
+def test_what_is_flagged_is_no_best_of_its_load():
+    """A picture would print it in bold beside the words that it cannot be judged."""
+    flags = {"four": (Flag("damper_end", 1.0, "front damper 'main'", "It met its end."),)}
+    comparison = judged({"loaded": SMOOTHER, "four": {RIDE[0]: 0.1}, "four, loaded": SMOOTHER}, flags=flags)
+    assert sound_by_load(comparison) == (("as it is",), ("loaded", "four, loaded"))
 
 
 def test_each_is_judged_against_the_truck_with_its_own_load():

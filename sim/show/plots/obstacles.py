@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
-from sim.measure.references import by_load
+from sim.measure.references import by_load, sound_by_load
 from sim.measure.stretches import Stretch, felt, nearest_stop, off_ground, stretches
 from sim.measure.table import Value
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
@@ -41,7 +41,7 @@ def figure(comparison: Comparison) -> Figure:
         sheet = page(comparison, _title(comparison, cells), subtitle)
         if not obstacles:
             sheet.paragraph("This run drives over no obstacle.")
-        groups = by_load(comparison)
+        groups = sound_by_load(comparison)
         for stretch, rows in cells.items():
             _row(sheet, stretch, rows, groups)
         if len(obstacles) > MOST:

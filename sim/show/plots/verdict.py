@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from sim.measure import Measure
 from sim.measure.comparison import Comparison
 from sim.measure.measure import Block
-from sim.measure.references import by_load
+from sim.measure.references import by_load, sound_by_load
 from sim.measure.table import Value
 from sim.measure.verdict import Verdict, noticed_of, verdict
 from sim.show.plots.bars import CELL, COLUMNS, ROW, put_cell
@@ -109,7 +109,7 @@ def _bars(made: Page, comparison: Comparison, found: Verdict) -> None:
         ratios = {setup: Value(found.ratios.get(setup, {}).get(key, nan), nan, False) for setup in comparison.runs}
         if _says(ratios):
             cells.append((measure, ratios, ""))
-    groups = by_load(comparison)
+    groups = sound_by_load(comparison)
     # Every cell is as high as its bars: rows of cells stay level with one another.
     high = LINE + ROW * len(comparison.runs) + 0.22
     for place, (measure, row, block_name) in enumerate(cells):
