@@ -68,6 +68,8 @@ def columns_of(cells: list[str], where: str, distance_unit: str | None, height_u
     """
     if len(cells) < 2:
         raise ValueError(f"{where}: only one column: put commas or semicolons between columns, like '{HEADER}'")
+    # A run of blanks is one: of thousands the patterns would try every way to share them out.
+    cells = [" ".join(cell.split()) for cell in cells]
     headed = not all(_NUMBER.match(cell) for cell in cells)  # numbers alone: no header
     # Which two of three columns are meant is not to be guessed; and `12,5,3` may be two decimals.
     if not headed and len(cells) > 2:

@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from scipy.interpolate import PchipInterpolator
 
 from sim.describe.roads.course import Course
+from sim.describe.roads.survey_columns import columns_of
 
 DISTANCE = [100.0, 100.4, 101.1, 101.5, 102.6, 103.0]
 HEIGHT = [250.0, 262.0, 262.0, 240.0, 281.0, 270.0]
@@ -269,3 +270,9 @@ def test_another_file_of_the_same_name_reads_as_another_road(tmp_path):
     one = repr(written(tmp_path, x, z))
     assert one == repr(written(tmp_path, x, z))
     assert one != repr(written(tmp_path, x, 1.1 * z))
+
+
+def test_a_header_of_blanks_without_end_is_refused_as_soon_as_any_other():
+    """Two hundred thousand of them would keep the patterns at it for an hour."""
+    with pytest.raises(ValueError, match=r"line 2: no column 'distance' in the header 'St .*,height"):
+        columns_of([f"St{' ' * 200_000}x", f"height{' ' * 200_000}[mm]"], "line 2", None, None)
