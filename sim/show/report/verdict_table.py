@@ -19,9 +19,8 @@ def cell(verdict: Verdict, setup: str, block: Block) -> tuple[str, str]:
     if other.reference in other.coincides:
         return "coincides", ""
     if part.outcome == "not judged":
-        return part.outcome, "flagged" if verdict.unsafe.get(setup) and verdict.unsafe[
-            setup
-        ].flags else "against a flagged one"
+        own = setup in verdict.unsafe and verdict.unsafe[setup].flags
+        return part.outcome, "flagged" if own else "against a flagged one"
     if part.outcome == "too close to call":
         return part.outcome, open_figures(part)
     if part.outcome == "same":
