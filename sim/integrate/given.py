@@ -1,5 +1,7 @@
 """What a run is given: its step, and roads and push at the steps of the integrator."""
 
+from collections import OrderedDict
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil
@@ -12,10 +14,11 @@ from sim.describe.roads.course import Course
 from sim.describe.runs.plan import Plan
 from sim.kernel import layout as at
 from sim.lower.packed import Precision
-from sim.lower.road.contact import contact_profile
+from sim.lower.road.contact import contact_profile, grid_spacing_m
 from sim.lower.road.profile import Profile
 from sim.lower.road.samples import BEFORE, cubics
 from sim.lower.road.sampling import sample
+from sim.machine.memory import give_back
 
 Array = npt.NDArray[np.float64]
 
@@ -85,17 +88,48 @@ class Input:
         return self.first + BEFORE
 
 
-LONG_M = 1000.0
-"""Length of a course from which on few of its kind are kept: a profile holds some 12 kB a metre."""
+class _Profiles:
+    """Profiles of the roads that were asked for last, as many as fit into so many bytes; the last one always."""
 
-_profile = lru_cache(maxsize=32)(contact_profile)
-_long_profile = lru_cache(maxsize=2)(contact_profile)
+    MOST_BYTES = 128e6
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[tuple[Course, float, float], Profile] = OrderedDict()
+
+    def get(self, course: Course, radius_m: float, contact_length_m: float) -> Profile:
+        """Return a profile, kept or worked out."""
+        key = course, radius_m, contact_length_m
+        known = self._kept.get(key)
+        if known is None:
+            self._make_room(_bytes_of(course))
+            known = self._kept[key] = contact_profile(*key)
+        # A page may work two previews at once, and one of them may have let it go meanwhile.
+        with suppress(KeyError):
+            self._kept.move_to_end(key)
+        return known
+
+    def _make_room(self, wanted: float) -> None:
+        # Before the new one is worked out, which takes several times its size on the way.
+        while self._kept and wanted + sum(_bytes_of(course) for course, *_ in list(self._kept)) > self.MOST_BYTES:
+            with suppress(KeyError):
+                self._kept.popitem(last=False)
+
+    def clear(self) -> None:
+        """Forget all."""
+        self._kept.clear()
+
+
+def _bytes_of(course: Course) -> float:
+    # Places, heights, slopes and spans of its grid.
+    return 32.0 * course.length_m / grid_spacing_m(course.length_m)
+
+
+_profiles = _Profiles()
 
 
 def road_profile(course: Course, radius_m: float, contact_length_m: float) -> Profile:
     """Return a course as a tyre feels it, kept for the next set-up on the same tyres."""
-    kept = _profile if course.length_m < LONG_M else _long_profile
-    return kept(course, radius_m, contact_length_m)
+    return _profiles.get(course, radius_m, contact_length_m)
 
 
 MOST_KEPT = 500_000
@@ -129,4 +163,8 @@ def sampled(vehicle: Vehicle, plan: Plan, step_s: float, cut: int) -> Input:
                 plan.course, axle.tyre.radius, axle.tyre.contact_length_driven, plan.speed_m_per_s, offset, step, steps
             )
     push = plan.push.at(np.arange(steps + 1, dtype=np.float64) * step) if plan.push else np.zeros(steps + 1)
-    return Input.of(step, steps, cut, heights, rates, push, plan.speed_m_per_s if plan.pushes_back else 0.0)
+    given = Input.of(step, steps, cut, heights, rates, push, plan.speed_m_per_s if plan.pushes_back else 0.0)
+    if steps > MOST_KEPT:
+        del heights, rates
+        give_back()  # what the road took on the way: the run needs as much again
+    return given

@@ -4,7 +4,6 @@ Each process is watched: one that is at a file for too many seconds of the proce
 """
 
 import argparse
-import ctypes
 import multiprocessing
 import re
 import resource
@@ -12,7 +11,6 @@ import shutil
 import tempfile
 import time
 from collections import Counter
-from contextlib import suppress
 from math import nan
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
@@ -57,6 +55,7 @@ def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> No
     from functools import cache
 
     from sim import cli, machine
+    from sim.machine.memory import give_back
 
     # One process reads thousands: compiled code is loaded once, and the parser of the command line is built once.
     machine.OWN_PROCESS, cli._parser = True, cache(cli._parser)
@@ -80,20 +79,10 @@ def _works(first: int, step: int, last: int, pipe: Connection, runs: bool) -> No
 
                 verdict = verdict._replace(fault=ran(path))
                 pipe.send(("ran", seed, 0))
-                _given_back()
+                give_back()  # as a command does by ending
             most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
             pipe.send(("judged", seed, (verdict, most)))
     pipe.send(("ends", 0, 0))
-
-
-def _given_back() -> None:
-    """Give freed memory back to the system, as a command does by ending.
-
-    The C library keeps what long runs have freed in pieces; of thousands of runs in one process that grows to half a gigabyte which
-    no command has.
-    """
-    with suppress(OSError, AttributeError):  # another C library than glibc has no such call
-        ctypes.CDLL(None).malloc_trim(0)
 
 
 def _asks_for(path: Path, folder: Path) -> Path:

@@ -11,6 +11,7 @@ from pydantic import Field, StringConstraints, model_validator
 from sim.describe.description import Description
 from sim.describe.roads import AnyShape, Shape
 from sim.describe.roads.array import Array, Index
+from sim.describe.roads.in_parts import in_parts
 from sim.describe.roads.laid import LONGEST_M
 from sim.describe.roads.survey import Survey
 
@@ -97,8 +98,11 @@ class Course(Description):
         Before the start it is zero, after the end it stays as it was there. Exactly at a sheer
         edge either side may be returned.
         """
+        (height,) = in_parts(self._heights, x)
+        return height
+
+    def _heights(self, places: Array) -> tuple[Array]:
         layout = self._layout
-        places = np.asarray(x, dtype=np.float64)
         # Right side: a sheer step and what follows it start in one place, and the later one has its height.
         placed = np.maximum(np.searchsorted(layout.start, places, side="right") - 1, 0)
         local = places - layout.start[placed]
@@ -108,7 +112,7 @@ class Course(Description):
         for number in np.unique(items):
             here = items == number
             height[here] += self.items[number].height_at(local[here])
-        return height
+        return (height,)
 
     def edges(self) -> tuple[float, ...]:
         """Return the places [m] where the road jumps, has a kink or changes its law, rising."""

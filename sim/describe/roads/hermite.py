@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from sim.describe.roads.array import Array, Index
+from sim.describe.roads.in_parts import in_parts
 
 Coefficients = tuple[Array, Array, Array, Array]
 """Factors of share, share² and share³, and the height where a piece starts."""
@@ -58,11 +59,19 @@ class Hermite:
 
     def height(self, x: Array) -> Array:
         """Return the height [m] at places `x` [m]."""
-        piece, share, span = self._piece(x)
-        return self._height(share, self._coefficients(piece, span))
+        (height,) = in_parts(self._heights, x)
+        return height
 
     def height_and_slope(self, x: Array) -> tuple[Array, Array]:
         """Return the height [m] and the slope [m/m] at places `x` [m], whose pieces are looked up once; no slope outside the nodes."""
+        height, slope = in_parts(self._heights_and_slopes, x)
+        return height, slope
+
+    def _heights(self, x: Array) -> tuple[Array]:
+        piece, share, span = self._piece(x)
+        return (self._height(share, self._coefficients(piece, span)),)
+
+    def _heights_and_slopes(self, x: Array) -> tuple[Array, Array]:
         piece, share, span = self._piece(x)
         coefficients = self._coefficients(piece, span)
         return self._height(share, coefficients), self._slope(x, share, span, coefficients)
@@ -81,6 +90,10 @@ class Hermite:
 
     def integral(self, x: Array) -> Array:
         """Return the integral of the height [m²] from the first node to places `x` [m]."""
+        (integral,) = in_parts(self._integrals, x)
+        return integral
+
+    def _integrals(self, x: Array) -> tuple[Array]:
         piece, share, span = self._piece(x)
         first, second, third, start = self._coefficients(piece, span)
         # The same polynomial integrated; the tyre averages the road over its footprint by differences of this.
@@ -88,8 +101,7 @@ class Hermite:
         within = self._areas[piece] + span * share * mean
         before = np.minimum(x - self.x[0], 0.0) * self.z[0]
         after = np.maximum(x - self.x[-1], 0.0) * self.z[-1]
-        total: Array = within + before + after
-        return total
+        return (within + before + after,)
 
     def _coefficients(self, piece: Index, span: Array) -> Coefficients:
         """Return the factors of share, share² and share³, and the height where the piece starts."""

@@ -70,7 +70,7 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
         last = float(kinks[-1]) if kinks.size else 0.0
         # Slopes read the road 1 mm to either side (STENCIL_M): from twice as far a kink is not felt.
         return Profile(ExactRoad(road), kinks, blur_m=2e-3, flat_after_m=last)
-    spacing = _spacing(road.length_m)
+    spacing = grid_spacing_m(road.length_m)
     # Nothing of the road is felt farther away than that; some points more for slopes at the ends.
     reach = radius_m + contact_length_m / 2.0 + 4.0 * spacing
     # A disc at the grid's first place touches as far as a radius before it.
@@ -94,8 +94,8 @@ def _check_sizes(radius_m: float, contact_length_m: float) -> None:
         raise ValueError(f"a contact length of {contact_length_m} m is not possible: it must be 0 or more")
 
 
-def _spacing(length_m: float) -> float:
-    """Return the spacing of the grid [m]: finest, unless the road is very long."""
+def grid_spacing_m(length_m: float) -> float:
+    """Return the spacing of a road's grid [m]: finest, unless the road is very long."""
     return float(np.clip(length_m / FINE_POINTS, FINEST_M, COARSEST_M))
 
 
