@@ -39,7 +39,7 @@ LEVEL = 1e-9
 """Slopes below this count as level [m/m]."""
 
 
-def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Profile:
+def contact_profile(road: Road, radius_m: float, contact_length_m: float, finest_m: float = FINEST_M) -> Profile:
     """Return the road as a tyre of given radius and contact length feels it.
 
     Parameters
@@ -50,6 +50,8 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
         Radius of the tyre [m]; zero for a point that follows the road.
     contact_length_m : float
         Length of the contact patch [m]; zero for none.
+    finest_m : float
+        Spacing of the grid on a short road [m].
 
     Returns
     -------
@@ -71,7 +73,7 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
         last = float(kinks[-1]) if kinks.size else 0.0
         # Slopes read the road 1 mm to either side (STENCIL_M): from twice as far a kink is not felt.
         return Profile(ExactRoad(road), kinks, blur_m=2e-3, flat_after_m=last)
-    spacing = grid_spacing_m(road.length_m)
+    spacing = max(grid_spacing_m(road.length_m), finest_m)
     # Nothing of the road is felt farther away than that; some points more for slopes at the ends.
     reach = radius_m + contact_length_m / 2.0 + 4.0 * spacing
     # A disc at the grid's first place touches as far as a radius before it.
