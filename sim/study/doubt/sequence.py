@@ -9,6 +9,8 @@ from functools import cache
 import numpy as np
 import numpy.typing as npt
 
+from sim.study.doubt.direction_numbers import NUMBERS
+
 Array = npt.NDArray[np.float64]
 
 BITS = 30
@@ -37,18 +39,16 @@ def sequence(count: int, dimensions: int, seed: int) -> Array:
     # The bits of each direction, highest first, through the matrix: sums of bits are even or odd.
     bits = (_directions(dimensions)[:, None, :] >> np.arange(BITS - 1, -1, -1, dtype=np.uint32)[:, None]) & 1
     mixed = (lower @ bits) & 1
-    directions = np.sum(mixed * powers[::-1][:, None], axis=1, dtype=np.uint32)
+    directions: npt.NDArray[np.uint32] = np.sum(mixed * powers[::-1][:, None], axis=1, dtype=np.uint32)
     # From one Gray code to the next one bit turns: that of the lowest nought of the number before.
     turned = np.array([(~n & (n + 1)).bit_length() - 1 for n in range(count - 1)], dtype=np.int64)
-    steps = np.concatenate((shift[:, None], directions[:, turned]), axis=1)
+    steps = np.column_stack((shift, directions[:, turned]))
     whole: Array = np.bitwise_xor.accumulate(steps, axis=1).T * (1.0 / 2**BITS)
     return whole
 
 
 @cache
 def _numbers() -> tuple[tuple[int, tuple[int, ...]], ...]:
-    from sim.study.doubt.direction_numbers import NUMBERS
-
     split = (word.partition(":") for word in NUMBERS.split())
     return tuple((int(polynomial), tuple(map(int, first.split(",")))) for polynomial, _, first in split)
 
