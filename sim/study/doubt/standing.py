@@ -18,7 +18,7 @@ from sim.study.fit import fits
 Array = npt.NDArray[np.float64]
 
 DRAWS = 64
-"""A standing truck answers smoothly, and each draw takes some hundredths of a second as plain Python."""
+"""A standing truck answers smoothly, and each draw takes some hundredths of a second where the physics runs as plain Python."""
 
 Quantities = dict[tuple[str, ...], float]
 """Numbers of a standing set-up [SI] by where they stand: ("front", "ride_frequency"), ("rear", "main", "motion_ratio")."""
