@@ -2,7 +2,7 @@
 
 import re
 from argparse import Namespace
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -22,6 +22,9 @@ LIGHTER = "lighter engine"
 """What the only load is called that may be less than nothing: it takes the heavier engine's place."""
 
 ALL = "all of it"
+
+LOADED = "all loads, not lifted"
+"""The loads together without the lift: all of it is judged against that, else what loads do would pass for the lift's."""
 
 
 def typed(options: Namespace) -> dict[str, str]:
@@ -69,7 +72,7 @@ def plans_in(answers: Mapping[str, str]) -> dict[str, str]:
 
 
 def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
-    """Return a set-up for each thing that is planned, and one with all of it; none where nothing is.
+    """Return a set-up for each thing that is planned, all loads together beside a lift, and all of it; none where nothing is.
 
     Parameters
     ----------
@@ -91,17 +94,21 @@ def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, 
         if word in planned:
             name = LIGHTER if sizes[word] < 0.0 else usual
             changes[name] = {f"loads.{name}": {"mass": planned[word], "place": _place(vehicle, usual)}}
+    loads = list(changes.values())[bool(raised) :]
+    together = _together(changes.values())
+    if raised and len(loads) > 1:
+        changes[LOADED] = _together(loads)
     if len(changes) > 1:
-        # Copied: a file with the same mapping twice would say so with signs that nobody in a shop reads.
-        changes[ALL] = {
-            key: copied(value) if isinstance(value, dict) else value
-            for one in changes.values()
-            for key, value in one.items()
-        }
+        changes[ALL] = together
     # All of it together too: a truck may bear each by itself and not the sum.
     for name, one in changes.items():
         _see(vehicle, name, one)
     return changes
+
+
+def _together(every: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return the changes of several set-ups as those of one, copied: a file with the same mapping twice has signs that nobody in a shop reads."""
+    return {key: copied(value) if isinstance(value, dict) else value for one in every for key, value in one.items()}
 
 
 def setups_after_questions(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:

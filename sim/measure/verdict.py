@@ -20,7 +20,7 @@ from sim.measure.coinciding import coincide
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
-from sim.measure.references import bare_springs, choices, loads_apart, reference_of, references_of
+from sim.measure.references import bare_springs, choices, loaded_otherwise, loads_apart, reference_of, references_of
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
 
@@ -111,6 +111,8 @@ class Against:
         It is the reference with another load aboard: what a load does, which nobody chooses.
     also : tuple of str
         The same truck with other loads aboard.
+    other_load : bool
+        It is a choice, and yet what it is judged against has another load aboard: a part of the difference is the load's.
     """
 
     setup: str
@@ -121,6 +123,7 @@ class Against:
     reference: str = ""
     load: bool = False
     also: tuple[str, ...] = ()
+    other_load: bool = False
 
     def of(self, *outcomes: Outcome) -> tuple[Part, ...]:
         """Return its blocks of some outcomes."""
@@ -300,10 +303,11 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     """
     doubt = comparison.doubt if doubt is None else doubt
     reference = reference_of(comparison)
-    judged_by, same_but_for_load, of_a_choice = (
+    judged_by, same_but_for_load, of_a_choice, with_another_load = (
         references_of(comparison),
         loads_apart(comparison),
         choices(comparison),
+        loaded_otherwise(comparison),
     )
     measures = comparison.measures
     kind = kind_of(comparison.runs[reference])
@@ -331,6 +335,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
             judged_by[setup],
             setup in same_but_for_load,
             tuple(name for name in of_a_choice[setup] if name != setup),
+            setup in with_another_load,
         )
         for setup, run in comparison.runs.items()
         if setup != reference

@@ -610,10 +610,17 @@ def test_what_is_planned_becomes_set_ups_beside_the_truck(tmp_path, capsys, monk
         "lifted 2 in in front and 2 in behind",
         "bumper and winch",
         "cargo",
+        "all loads, not lifted",
         "all of it",
     ]
     assert setups["cargo"]["loads.cargo"]["mass"] == "660 lb"
     assert setups["all of it"].keys() == {key for changes in setups.values() for key in changes}
+    # All of it is judged against the same loads without the lift: what they do to ride and grip is none of the lift's merit.
+    from sim.measure.references import same_choice
+
+    trucks = load_scenario(path).setups
+    assert trucks["all loads, not lifted"].loads == trucks["all of it"].loads
+    assert same_choice(trucks["all loads, not lifted"], trucks["as it is"])
     # It stands as much higher as was asked for: what a lift is.
     from sim.linear.standing import stand
 

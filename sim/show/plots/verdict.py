@@ -16,7 +16,7 @@ from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
-from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references
 from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
@@ -43,7 +43,7 @@ def figure(comparison: Comparison) -> Figure:
         sheet = page(comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))))
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
-        for sentence in more_of_the_same(found):
+        for sentence in beneath(found):
             sheet.paragraph(sentence)
         blocks = names_of(found.carrying, found)
         if blocks:
