@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import orders
     from sim.study.fit import fits
-    from sim.study.propose import RATIO, wanted
+    from sim.study.propose import RATIO, proposed, wanted
     from sim.study.spring_order import spring_orders
 
     heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
@@ -113,7 +113,13 @@ def run(options: argparse.Namespace) -> int:
         for text in problems[fit.name + fit.axle]:
             print(f"  {text}")
         if why := wanted(fit, standing.axles[fit.axle]):
-            print(f"  Proposed ({why}): {folder / stems[fit.axle, fit.name]}_proposed.pdf")
+            cannot = proposed(fit, standing.axles[fit.axle], ratio).cannot
+            said = (
+                f"No other can be ordered as it is mounted now. {cannot}"
+                if cannot
+                else f"Another is proposed in its place ({why})"
+            )
+            print(f"  {said}: {folder / stems[fit.axle, fit.name]}_proposed.pdf")
     for spring in springs:
         print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
@@ -302,7 +308,7 @@ def _written(
         write_sheets(into, name, used, same, standing, problems, ratio)
         write_spring_sheets(into, name, used, springs, standing)
         # Of all set-ups: the picture shows which load is the worst for a damper.
-        saved(margins.figure(every), into / "margins")
+        saved(margins.figure(every, name), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
         _reported(into, name, used, same[name], standing, problems)
 

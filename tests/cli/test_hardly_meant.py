@@ -82,6 +82,16 @@ def test_a_load_on_the_scale_in_the_unit_of_the_other_axle_gets_one_notice(front
         assert words in notices[0].text
 
 
+def test_what_is_usual_is_said_in_a_rare_unit_too():
+    """10 N/mm is 100 N/cm: a newton a centimetre is a tenth of one a millimetre. 36 N/cm is a tenth of the 36 N/mm that was meant."""
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "1180 kg", "rear": "960 kg"}, "wheelbase": "2580 mm", "front": {"springs": {"coil": {"rate": "36 N/cm"}}}}
+    )  # fmt: skip
+    (notice,) = vehicle._written.unusual(vehicle)
+    assert "usual: 100 to 1500 N/cm for one coil" in notice.text
+    assert "36 N/mm would be usual" in notice.text
+
+
 @pytest.mark.parametrize(
     ("counts", "odd"),
     [

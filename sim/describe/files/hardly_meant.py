@@ -134,7 +134,7 @@ def _unusual(
     lines = [
         said,
         f"given: {written}",
-        f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
+        f"usual: {_range(written, value, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
     said_of_slip = slip(written, value, si, usual, digits=not instead)
     if said_of_slip:
@@ -142,9 +142,12 @@ def _unusual(
     return Notice(place, head_of(document, place), tuple(lines))
 
 
-def _range(written: str, low: float, high: float) -> str:
-    """Return a range in the unit that was written."""
+def _range(written: str, value: float, low: float, high: float) -> str:
+    """Return a range in the unit that was written, also in one that only the unit library knows (N/cm): the value says how large that is."""
     ends = [in_the_unit_of(written, end) for end in (low, high)]
+    typed = NUMBER.match(without_doubt(one_number(written, length=True)))
+    if typed and typed[2] and not any(end.endswith(typed[2]) for end in ends) and float(typed[1]):
+        ends = [f"{end * float(typed[1]) / value:.6g} {typed[2]}" for end in (low, high)]
     numbers = [NUMBER.match(end) for end in ends]
     if not all(numbers):
         return " to ".join(ends)
