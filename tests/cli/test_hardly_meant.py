@@ -127,6 +127,20 @@ def test_people_and_masses_aboard_that_are_no_loads_get_a_notice():
     assert "driver and passenger" in notices[0].text
 
 
+@pytest.mark.parametrize(
+    ("word", "meant"),
+    [("drivr", "try: driver"), ("pasenger", "try: passenger"), ("2580 mm", "that is a length"), ("92 in", "that is a length"), ("full tank", ""), ("2 spare wheels", "")],
+)  # fmt: skip
+def test_a_slip_in_what_was_aboard_gets_a_notice(word, meant):
+    """A driver who is misspelt is no load, and a wheelbase typed a line too early is nobody."""
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "1180 kg", "rear": "960 kg", "aboard": [word]}, "wheelbase": "92 in"}
+    )
+    notices = [one for one in vehicle._written.unusual(vehicle) if "aboard" in one.place]
+    assert len(notices) == bool(meant)
+    assert all(meant in one.text for one in notices)
+
+
 def test_beside_a_notice_not_all_is_called_well(demo, capsys):
     assert "All is well" in told(capsys, "check", f"scenarios/{SCENARIO}")[1]
     edited(demo / VEHICLE, "mass: 1640 kg", "mass: 3300 kg")

@@ -56,6 +56,15 @@ def test_all_of_it_is_the_sum():
     assert both.mass == 230.0
 
 
+@pytest.mark.parametrize(
+    ("aboard", "more"),
+    [(["driver", "full tank"], False), (["tanks full"], False), (["half a tank"], True), (["3/4 full tank"], True), ([], True)],
+)  # fmt: skip
+def test_tanks_that_were_full_on_the_scale_are_not_filled_once_more(aboard, more):
+    truck = vehicle_from({"weighed": {"front": "1180 kg", "rear": "960 kg", "aboard": aboard}, "wheelbase": "2580 mm"})
+    assert ("full tanks" in [load.name for load in usual_loads(truck)]) == more
+
+
 def test_a_load_that_no_truck_stands_under_is_said():
     rows = cases(load_vehicle(TRUCK), [Load("a house", 4000.0, 9.0, 1.0)])
     assert rows[1].axles == {}

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel
@@ -221,13 +222,25 @@ _A_LOAD = re.compile(
 """Words of what was aboard that speak of people or of a mass."""
 
 
+def _slip_aboard(word: str) -> str:
+    """Return what was meant by a word of what was aboard that is a slip of typing, or the answer to another question; empty if it is neither."""
+    close = get_close_matches(word.lower(), LOADS_OF_PEOPLE, n=1, cutoff=0.75)
+    if close:
+        return close[0]
+    return "who and what was aboard: that is a length" if read_si(word, "length") is not None else ""
+
+
 def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:
     """Return a notice for every word of what was aboard that names people or a mass, and yet is no load that can be taken out."""
     notices = []
     for number, word in enumerate(weighed.aboard):
+        place = (*prefix, "aboard", number)
+        if word not in LOADS_OF_PEOPLE and (meant := _slip_aboard(word)):
+            lines = ("possible, but hardly meant", f"given: {word}", f"try: {meant}")
+            notices.append(Notice(place, head_of(document, place), lines))
+            continue
         if word in LOADS_OF_PEOPLE or not _A_LOAD.search(word):
             continue
-        place = (*prefix, "aboard", number)
         lines = (
             "taken as a part of the body as it was weighed, which no set-up can take out",
             f"given: {word}",
