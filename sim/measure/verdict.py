@@ -13,6 +13,7 @@ from sim.describe.good import Placed
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Run
 from sim.integrate.status import Flag
+from sim.measure.alone import alone
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
@@ -176,6 +177,8 @@ class Verdict:
         Damping ratios for small movements, by set-up, then by "body" or "hop" and axle, where the body is left to come to rest.
     more : dict of str to tuple of Counted
         Axles with more or fewer of the same damper than the reference's, by set-up.
+    alone : tuple of (Measure, float)
+        Of one set-up with nothing beside it: what its figures come to, of each block that of the axle that does more.
     """
 
     reference: str
@@ -187,6 +190,7 @@ class Verdict:
     kind: Kind = "course"
     ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
     more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
+    alone: tuple[tuple[Measure, float], ...] = ()
 
     @property
     def subject(self) -> Against | None:
@@ -303,12 +307,8 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     """
     doubt = comparison.doubt if doubt is None else doubt
     reference = reference_of(comparison)
-    judged_by, same_but_for_load, of_a_choice, with_another_load = (
-        references_of(comparison),
-        loads_apart(comparison),
-        choices(comparison),
-        loaded_otherwise(comparison),
-    )
+    judged_by, of_a_choice = references_of(comparison), choices(comparison)
+    same_but_for_load, with_another_load = loads_apart(comparison), loaded_otherwise(comparison)
     measures = comparison.measures
     kind = kind_of(comparison.runs[reference])
     asked = axle_asked(comparison)
@@ -347,6 +347,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
         {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
         counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
+        () if others else alone(comparison, by_block, reference),
     )  # fmt: skip
 
 

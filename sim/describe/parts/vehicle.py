@@ -142,6 +142,11 @@ class Written(Protocol):
         """In which units most of it is written."""
         ...
 
+    @property
+    def was_aboard(self) -> tuple[str, ...]:
+        """Words of what was aboard on the scale."""
+        ...
+
     def unusual(self, vehicle: Vehicle) -> tuple[Any, ...]:
         """Return what was typed and is possible, but hardly meant."""
         ...

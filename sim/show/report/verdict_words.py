@@ -106,7 +106,14 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     """Return the trade-off of the set-up with the most to say, or that nothing here matters."""
     reference = naming(verdict.reference)
     if not verdict.others:
-        return f"{reference} alone: nothing to compare it with"
+        does = [
+            measure.carries.alone.format(of=brief(value, measure.quantity)) for measure, value in verdict.alone if measure.carries
+        ]  # fmt: skip
+        return (
+            f"{reference} {listed(does)}; nothing to compare it with"
+            if does
+            else f"{reference} alone: nothing to compare it with"
+        )
     if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
