@@ -332,6 +332,14 @@ def test_tramp(answered):
         rf"starts latest with both mounts (.*?): {STARTS}; first with them (.*?): {STARTS}",
         title,
     )
+    stands = re.search(rf"As it stands it tramps {STARTS}\. ", title)
+    (own,) = {
+        row["tramp starts"]
+        for row in found.table("tramp_starts")
+        if row["place in words"].endswith(", as it stands")
+        and (row["moved"], row["grip follows load"]) == ("upper", "at_once")
+    }
+    assert re.fullmatch(STARTS, own)[1] == stands[1]
     starts = {}
     for row in found.table("tramp_starts"):
         if row["moved"] == "both" and row["grip follows load"] == "at_once":
