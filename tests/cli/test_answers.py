@@ -108,6 +108,13 @@ def test_what_is_no_leaf_list_says_how_one_is_written(text):
         leaf_list(text)
 
 
+@pytest.mark.parametrize("text", ["6, 63 mm, 7,5 mm, 1200 mm", "6, 63, 7, 1200 mm", "6, 63 mm, 7"])
+def test_a_length_without_its_unit_or_with_a_decimal_comma_is_said_to_be_one(text):
+    """7,5 mm falls apart at its comma: what is left of it is no thickness of 7 and no half of 5 mm."""
+    with pytest.raises(ValueError, match=r"'7' has no unit.*decimal comma is written as a point"):
+        leaf_list(text)
+
+
 def test_a_rate_with_a_comma_is_no_leaf_list():
     assert not is_leaf_list("40,000 N/m")
     assert not is_leaf_list("12,5 N/mm")
