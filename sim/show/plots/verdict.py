@@ -25,6 +25,9 @@ NAME = "verdict"
 NAME_WIDE = 2.0
 """Width of the column of set-ups' names [in]; the blocks share the rest."""
 
+TITLE_LINES = 12
+"""With many set-ups and loads the sentence is long, and what is traded stands at its end: it is the page's answer, and is not cut off."""
+
 PHRASE_LINES = 6
 
 DAMPING = {
@@ -40,7 +43,9 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))))
+        sheet = page(
+            comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))), most_lines=TITLE_LINES
+        )
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
         for sentence in beneath(found):
