@@ -714,3 +714,22 @@ def test_a_plan_that_cannot_be_is_refused_and_nothing_written(tmp_path, capsys, 
     assert new(tmp_path, *words) == 2
     assert said in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_estimate_out_of_range_is_not_told_to_be_written_in_another_unit(tmp_path, capsys):
+    """A leaf pack of 120 mm leaves half of 60 mm: nobody typed that half, so 60 cm is no advice; what it comes of is."""
+    given = [
+        "--front",
+        "1180 kg",
+        "--rear",
+        "960 kg",
+        "--wheelbase",
+        "2580 mm",
+        "--leaf",
+        "rear: 6, 63 mm, 7 mm, 120 mm",
+    ]
+    assert main(["new", str(tmp_path / "my.yaml"), *given]) == 2
+    said = capsys.readouterr().err
+    assert "estimated from half of the pack's length" in said
+    assert "60 cm" not in said
+    assert "try: look at what it is estimated from" in said

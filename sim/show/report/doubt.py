@@ -322,7 +322,13 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
-    """Return what to measure next, what decides most first, and how; then what decides the rest.
+    """Return what to measure next, what decides most first, and how; then what decides the rest."""
+    said, rest = next_and_rest(doubted, measures)
+    return said + rest
+
+
+def next_and_rest(doubted: Doubted, measures: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return what to measure next, what decides most first, and how; and by itself what decides the rest.
 
     Numbers that one measurement gives are one: all of a damper's valving comes from one test.
     """
@@ -340,7 +346,7 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         said.append(
             f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
-    return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
+    return said, _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 
 
 def _rest(others: Sequence[tuple[float, Sequence[tuple[Unknown, float]]]], known: float) -> list[str]:
