@@ -86,8 +86,10 @@ def run(options: argparse.Namespace) -> int:
     problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
         for fit in fitted:
-            # Problems only, no notes: those of the ordered set-up are enough to read.
-            problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
+            # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
+            there = problems[fit.name + fit.axle]
+            again = bool(fit.problems) and all(text in there for text in fit.problems)
+            there += [f"the same with '{other}'"] if again else [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
     for fit in ordered:
