@@ -158,25 +158,39 @@ def _sizes(planned: Mapping[str, str]) -> dict[str, float]:
         If one is not understood, or cannot be by itself.
     """
     sizes: dict[str, float] = {}
+    problems: list[Problem] = []
     for word, text in planned.items():
-        lift, _, axle = word.partition(".")
-        where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
-        sizes[word] = _read(text, "length" if axle else "mass", where)
-        if not axle and sizes[word] <= 0.0 and (word != "engine" or sizes[word] == 0.0):
-            message = (
-                "changes nothing"
-                if word == "engine"
-                else "must be more than nothing; only another engine may be lighter"
-            )
-            raise InputError(Problem(message, where=where, given=text, suggestion="a mass, 165 lb, or leave it out"))
+        try:
+            sizes[word] = _size(word, text)
+        except InputError as error:
+            problems += error.problems
     heights = [size for word, size in sizes.items() if word not in LOADS]
     if heights and not any(heights):
-        raise InputError(
-            Problem(
-                "a lift of nothing changes nothing", where="planned lift", suggestion="a height, 2 in, or leave it out"
-            )
-        )
+        message = "a lift of nothing changes nothing"
+        problems.append(Problem(message, where="planned lift", suggestion="a height, 2 in, or leave it out"))
+    # All at once: whoever left out one unit left out the others too.
+    if problems:
+        raise InputError(problems)
     return sizes
+
+
+def _size(word: str, text: str) -> float:
+    """Return one lift [m] or mass [kg].
+
+    Raises
+    ------
+    InputError
+        As `_sizes`.
+    """
+    lift, _, axle = word.partition(".")
+    where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
+    size = _read(text, "length" if axle else "mass", where)
+    if not axle and size <= 0.0 and (word != "engine" or size == 0.0):
+        message = (
+            "changes nothing" if word == "engine" else "must be more than nothing; only another engine may be lighter"
+        )
+        raise InputError(Problem(message, where=where, given=text, suggestion="a mass, 165 lb, or leave it out"))
+    return size
 
 
 def _lift_name(raised: Mapping[str, float], planned: Mapping[str, str]) -> str:

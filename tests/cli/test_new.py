@@ -733,3 +733,13 @@ def test_an_estimate_out_of_range_is_not_told_to_be_written_in_another_unit(tmp_
     assert "estimated from half of the pack's length" in said
     assert "60 cm" not in said
     assert "try: look at what it is estimated from" in said
+
+
+def test_all_that_is_wrong_with_a_plan_is_said_at_once(tmp_path, capsys):
+    """Whoever writes one number without its unit writes them all so."""
+    assert new(tmp_path, "--lift", "50", "--winch", "60", "--cargo", "300 parrots", flags=[]) == 2
+    said = capsys.readouterr().err
+    for where in ("planned lift, front", "planned lift, rear", "planned: bumper and winch", "planned: cargo"):
+        assert f"{where}: " in said
+    assert "4 problems" in said
+    assert list(tmp_path.iterdir()) == []
