@@ -1,6 +1,7 @@
 """Answers as people in a shop type them: taken whole, or refused with a way out, and never taken in part."""
 
 import io
+import re
 import sys
 
 import pytest
@@ -9,6 +10,7 @@ from sim.cli import main
 from sim.cli.asking import asked
 from sim.cli.leaf_list import is_leaf_list, leaf_list
 from sim.describe.files.vehicles import load_vehicle
+from sim.describe.shown import shown_in
 
 INCH = 0.0254
 BEFORE_SPRINGS = [""] * 9
@@ -198,3 +200,15 @@ def test_a_slip_in_an_option_is_answered_with_what_was_meant(words, said, tmp_pa
     assert main(["new", str(file), "--rear", "1780 lb", *words]) == 2
     assert said in capsys.readouterr().err
     assert not file.exists()
+
+
+@pytest.mark.parametrize(("units", "other"), [("metric", r"\b(?:in|lb)\b"), ("inch", r"\b(?:mm|kg)\b")])
+def test_how_numbers_are_written_is_said_in_the_units_that_are_asked_for(capsys, units, other):
+    def nothing(question):
+        raise EOFError
+
+    with shown_in(units):
+        asked({}, nothing)
+    said = capsys.readouterr().err.partition("Write numbers with their unit:")[2].partition("\n")[0]
+    assert re.search(r"\d (?:mm|in), \d+ (?:kg|lb)\.", said)
+    assert not re.search(other, said)
