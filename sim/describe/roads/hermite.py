@@ -98,7 +98,7 @@ class Hermite:
         first, second, third, start = self._coefficients(piece, span)
         # The same polynomial integrated; the tyre averages the road over its footprint by differences of this.
         mean = start + share * (first / 2.0 + share * (second / 3.0 + share * third / 4.0))
-        within = self._areas[piece] + span * share * mean
+        within = self.areas[piece] + span * share * mean
         before = np.minimum(x - self.x[0], 0.0) * self.z[0]
         after = np.maximum(x - self.x[-1], 0.0) * self.z[-1]
         return (within + before + after,)
@@ -111,7 +111,7 @@ class Hermite:
         return first, 3.0 * rise - 2.0 * first - last, first + last - 2.0 * rise, start
 
     @cached_property
-    def _areas(self) -> Array:
+    def areas(self) -> Array:
         """Integral [m²] from the first node up to the start of each piece."""
         span, slope = self._span, self.slope
         # the integral of a cubic by its ends and slopes, exact (corrected trapezoid)

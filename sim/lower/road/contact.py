@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.describe.roads.array import Array
 from sim.describe.roads.hermite import Hermite
+from sim.describe.roads.in_parts import PART
 from sim.describe.shown import show
 from sim.errors import RunError
 from sim.lower.road.pieces import Pieces, Road, pieces
@@ -38,7 +39,7 @@ LEVEL = 1e-9
 """Slopes below this count as level [m/m]."""
 
 
-def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Profile:
+def contact_profile(road: Road, radius_m: float, contact_length_m: float, finest_m: float = FINEST_M) -> Profile:
     """Return the road as a tyre of given radius and contact length feels it.
 
     Parameters
@@ -49,6 +50,8 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
         Radius of the tyre [m]; zero for a point that follows the road.
     contact_length_m : float
         Length of the contact patch [m]; zero for none.
+    finest_m : float
+        Spacing of the grid on a short road [m].
 
     Returns
     -------
@@ -70,7 +73,7 @@ def contact_profile(road: Road, radius_m: float, contact_length_m: float) -> Pro
         last = float(kinks[-1]) if kinks.size else 0.0
         # Slopes read the road 1 mm to either side (STENCIL_M): from twice as far a kink is not felt.
         return Profile(ExactRoad(road), kinks, blur_m=2e-3, flat_after_m=last)
-    spacing = grid_spacing_m(road.length_m)
+    spacing = max(grid_spacing_m(road.length_m), finest_m)
     # Nothing of the road is felt farther away than that; some points more for slopes at the ends.
     reach = radius_m + contact_length_m / 2.0 + 4.0 * spacing
     # A disc at the grid's first place touches as far as a radius before it.
@@ -124,11 +127,57 @@ def _joined(points: Pieces) -> Hermite:
 
 def _averaged(curve: Hermite, grid: Array, contact_length_m: float) -> Hermite:
     """Return the moving mean of a curve; height and slope at the grid's points are exact."""
-    ahead, behind = grid + contact_length_m / 2.0, grid - contact_length_m / 2.0
+    spacing = (grid[-1] - grid[0]) / (grid.size - 1)
+    whole, share = divmod(contact_length_m / 2.0 / spacing, 1.0)
+    beside = int(whole) + 1  # so many points at either end have an end of the patch past the grid
+    if curve.x is not grid or grid.size <= 2 * beside:
+        return Hermite(grid, *_means(curve, grid, contact_length_m))
+    height, slope = np.empty_like(grid), np.empty_like(grid)
+    for ends in (slice(None, beside), slice(-beside, None)):
+        height[ends], slope[ends] = _means(curve, grid[ends], contact_length_m)
+    for first in range(beside, grid.size - beside, PART):
+        points = slice(first, min(first + PART, grid.size - beside))
+        height[points], slope[points] = _means_on_grid(curve, points, beside, share, spacing, contact_length_m)
+    return Hermite(grid, height, slope)
+
+
+def _means(curve: Hermite, places: Array, contact_length_m: float) -> tuple[Array, Array]:
+    """Return heights and slopes of the moving mean of a curve at any places."""
+    ahead, behind = places + contact_length_m / 2.0, places - contact_length_m / 2.0
     # A mean has the curve's integral as height, and its ends' heights as slope: no difference is taken.
     height = (curve.integral(ahead) - curve.integral(behind)) / contact_length_m
     slope = (curve.height(ahead) - curve.height(behind)) / contact_length_m
-    return Hermite(grid, height, slope)
+    return height, slope
+
+
+def _means_on_grid(
+    curve: Hermite, points: slice, beside: int, share: float, spacing_m: float, contact_length_m: float
+) -> tuple[Array, Array]:
+    """Return the same at points of the curve's own even grid, none of them within `beside` points of its ends.
+
+    Both ends of the patch then lie at one share of a piece for all points: no piece is looked up, and a piece's cubic is a sum with
+    the same factors for all.
+    """
+    height, area = _at_share(curve, slice(points.start + beside - 1, points.stop + beside - 1), share, spacing_m)
+    height_behind, area_behind = _at_share(
+        curve, slice(points.start - beside, points.stop - beside), 1.0 - share, spacing_m
+    )
+    return (area - area_behind) / contact_length_m, (height - height_behind) / contact_length_m
+
+
+def _at_share(curve: Hermite, pieces: slice, share: float, spacing_m: float) -> tuple[Array, Array]:
+    """Return heights [m], and integrals from the curve's beginning [m²], at one share of each of its pieces."""
+    after = slice(pieces.start + 1, pieces.stop + 1)
+    z, m, z_after, m_after = curve.z[pieces], curve.slope[pieces], curve.z[after], curve.slope[after]
+    # The cubics of Hermite by height and slope at both ends of a piece, and their integrals.
+    s2, s3, s4 = share**2, share**3, share**4
+    rise = 3.0 * s2 - 2.0 * s3
+    here, there = spacing_m * (share - 2.0 * s2 + s3), spacing_m * (s3 - s2)
+    height: Array = (1.0 - rise) * z + rise * z_after + here * m + there * m_after
+    risen = spacing_m * (s3 - 0.5 * s4)
+    first, last = spacing_m**2 * (s2 / 2.0 - 2.0 / 3.0 * s3 + s4 / 4.0), spacing_m**2 * (s4 / 4.0 - s3 / 3.0)
+    within = (spacing_m * share - risen) * z + risen * z_after + first * m + last * m_after
+    return height, curve.areas[pieces] + within
 
 
 def _kinks(curve: Hermite, rolled: bool) -> Array:

@@ -23,7 +23,10 @@ COARSEST = 1024
 """How many positions apart the first contacts are found."""
 
 NEWTON_STEPS = 6
-"""Steps that refine a contact; the last ones change nothing."""
+"""Most steps that refine a contact; mostly it is found in three."""
+
+SETTLED = 1e-7
+"""A step shorter than this share of the distance of two points is the last one: the next would be its square."""
 
 NEARLY = 1.0 - 1e-12
 """The contact stays this share of the radius away from the disc's side, where it is upright."""
@@ -41,11 +44,8 @@ def disc_path(road: Pieces, centres: Array, radius_m: float) -> tuple[Array, Arr
     radius_m : float
         Radius [m], above zero.
     """
-    # Only points under the disc can touch it.
-    left = np.searchsorted(road.x, centres - radius_m, side="left").astype(np.int64)
-    right = np.searchsorted(road.x, centres + radius_m, side="right").astype(np.int64) - 1
     # Written to arrays that are given: compiled code that makes none can be called without the compiler (sim/machine/native.py).
-    best = np.zeros(centres.size, dtype=np.int64)
+    left, right, best = np.zeros((3, centres.size), dtype=np.int64)
     _contacts(road.x, road.z, centres, left, right, radius_m, best)
     height, slope = np.empty(centres.size), np.empty(centres.size)
     _refined(road.x, road.z, road.first, road.last, centres, best, radius_m, height, slope)
@@ -60,8 +60,19 @@ def _lift(x: float, z: float, centre: float, radius: float) -> float:
 
 @compiled
 def _contacts(x: Array, z: Array, centres: Array, left: Index, right: Index, radius: float, best: Index) -> None:
-    """Write the number of the best point for each centre to `best`, which is noughts, from coarse to fine."""
+    """Write the number of the best point for each centre to `best`, which is noughts, from coarse to fine.
+
+    left, right : noughts, to which the first and the last point under the disc are written.
+    """
     count = centres.size
+    # Only points under the disc can touch it; both ends of them go forward with the centre.
+    start, end = 0, 0
+    for i in range(count):
+        while start < x.size - 1 and x[start] < centres[i] - radius:
+            start += 1
+        while end < x.size and x[end] <= centres[i] + radius:
+            end += 1
+        left[i], right[i] = start, max(end - 1, start)
     stride = COARSEST
     while stride >= 1:
         start = 0 if stride == COARSEST else stride
@@ -99,15 +110,19 @@ def _touch(x: Array, z: Array, low: int, j: int, centre: float, radius: float) -
     t = float(j - low)
     lowest = max(t - 1.0, 0.0, (centre - side - x[low]) / span)
     highest = min(t + 1.0, 4.0, (centre + side - x[low]) / span)
+    # Divisions and roots are what a step waits for, so there are as few as can be.
+    by_span = 1.0 / span
     for _ in range(NEWTON_STEPS):
         u = min(max(x[low] + t * span - centre, -side), side)
-        drop = math.sqrt(radius * radius - u * u)
-        rate = (a1 + t * (2.0 * a2 + t * (3.0 * a3 + t * 4.0 * a4))) / span - u / drop
-        bend = (2.0 * a2 + t * (6.0 * a3 + t * 12.0 * a4)) / (span * span)
-        bend -= radius * radius / (drop * drop * drop)
+        by_drop = 1.0 / math.sqrt(radius * radius - u * u)
+        rate = (a1 + t * (2.0 * a2 + t * (3.0 * a3 + t * 4.0 * a4))) * by_span - u * by_drop
+        bend = (2.0 * a2 + t * (6.0 * a3 + t * 12.0 * a4)) * (by_span * by_span)
+        bend -= radius * radius * (by_drop * by_drop * by_drop)
         if bend >= 0.0:  # the road bends up more than the disc does: Newton's step would go to a bottom
             break
-        t = min(max(t - rate / (bend * span), lowest), highest)
+        before, t = t, min(max(t - rate / (bend * span), lowest), highest)
+        if abs(t - before) < SETTLED:
+            break
     u = min(max(x[low] + t * span - centre, -side), side)
     drop = math.sqrt(radius * radius - u * u)
     lift = z[low] + t * (a1 + t * (a2 + t * (a3 + t * a4))) + drop - radius

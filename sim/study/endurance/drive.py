@@ -43,8 +43,8 @@ from sim.study.endurance.history import Endured, Key, Moment, SetHistory, force_
 PIECE_S = 10.0
 """Length of a piece [s]; it moves the hottest oil by a few hundredths of a kelvin (tests/study/test_endurance.py)."""
 
-KINK_M = 1e-8
-"""Coarser than a single run's (`sim.integrate.single`): over hours the errors of kinks even out, and time counts."""
+KINK_M = 2e-7
+"""Coarser than a single run's (`sim.integrate.single`): over hours the errors of kinks even out, and time counts (docs/decisions/steps.md)."""
 
 BESIDE_M, BESIDE_SHARE = 10.0, 0.05
 """How far a truck may fall behind or get ahead within a piece [m], and as a share of its length; so much more of the road is at

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import trapezoid
 
-from sim.lower.road.contact import contact_profile
+from sim.describe.roads.hermite import Hermite
+from sim.lower.road.contact import _averaged, _means, contact_profile
 from sim.lower.road.pieces import pieces
 from tests.describe.roads.road_twin import Formula, course, flat
 
@@ -27,6 +28,17 @@ def test_mean_over_a_sinusoid_has_the_known_gain(length):
     expected = 0.015 * (1 - gain * np.cos(wave * x))
     height = contact_profile(road, 0.0, length).height(x)
     assert np.allclose(height, expected, rtol=0.0, atol=1e-8)
+
+
+@pytest.mark.parametrize("length", [0.17, 0.2, 0.2001, 0.0004])
+def test_mean_on_an_even_grid_is_the_mean_at_any_place(length):
+    """One share of a piece for all points, and pieces looked up for each: one mean, up to both ends of the grid."""
+    grid = np.linspace(-0.3, 4.3, 4601)
+    curve = Hermite(grid, 0.05 * np.sin(3.0 * grid) + 0.01 * grid**2, 0.15 * np.cos(3.0 * grid) + 0.02 * grid)
+    heights, slopes = _means(curve, grid, length)
+    mean = _averaged(curve, grid, length)
+    assert mean.z == pytest.approx(heights, abs=1e-12)
+    assert mean.slope == pytest.approx(slopes, abs=1e-10)  # differences of heights over 0.4 mm at the least
 
 
 def test_mean_over_a_sheer_step_is_a_ramp():

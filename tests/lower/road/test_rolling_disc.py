@@ -224,8 +224,10 @@ def test_a_long_course_takes_looks_in_step_with_its_length(metres, monkeypatch):
     looks, plain = [], inspect.unwrap(getattr(rolling_disc._lift, "py_func", rolling_disc._lift))
     monkeypatch.setattr(rolling_disc, "_lift", lambda *given: looks.append(None) or plain(*given))
     search = inspect.unwrap(getattr(rolling_disc._contacts, "py_func", rolling_disc._contacts))
-    found = np.zeros(centres.size, np.int64)
-    search(x, road.height(x), centres, left, right, RADIUS, found)
+    first_under, last_under, found = np.zeros((3, centres.size), np.int64)
+    search(x, road.height(x), centres, first_under, last_under, RADIUS, found)
+    assert np.array_equal(first_under, left)
+    assert np.array_equal(last_under, right)
     rounds, first = 10, centres.size // rolling_disc.COARSEST + 1
     window = right - left + 1
     assert len(looks) <= rounds * (x.size + centres.size) + first * window.max()
