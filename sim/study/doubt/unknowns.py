@@ -12,6 +12,7 @@ from sim.describe.doubt import INSIDE
 from sim.describe.doubtful import Doubtful, doubtful
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.changed import RUN
+from sim.study.doubt.sequence import sequence
 from sim.study.many import ROAD_PATHS
 
 Array = npt.NDArray[np.float64]
@@ -91,23 +92,17 @@ def draws(of: Sequence[Unknown], count: int) -> tuple[Array, Array]:
     values : array (count, d)
         In SI.
     """
-    from scipy.stats import qmc  # takes a while to load, and only who is in doubt needs it
-
     shares = np.empty((count, len(of)))
     for road, repeat, seed in ((False, 1, SEED), (True, TOGETHER, SEED + 1)):
         columns = [number for number, one in enumerate(of) if one.of_road is road]
         if columns:
-            sequence = qmc.Sobol(len(columns), scramble=True, rng=np.random.default_rng(seed))
-            shares[:, columns] = np.repeat(sequence.random(count // repeat), repeat, axis=0)
+            shares[:, columns] = np.repeat(sequence(count // repeat, len(columns), seed), repeat, axis=0)
     return shares, np.column_stack([at_shares(one.what, shares[:, n]) for n, one in enumerate(of)])
 
 
 def many_shares(count: int, dimensions: int) -> Array:
     """Return shares (count, dimensions) of a sequence of its own, for what costs no run."""
-    from scipy.stats import qmc
-
-    shares: Array = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(SEED + 2)).random(count)
-    return shares
+    return sequence(count, dimensions, SEED + 2)
 
 
 def at_shares(what: Doubtful, shares: Array) -> Array:
