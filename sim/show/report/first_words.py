@@ -189,7 +189,9 @@ def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = 
     if others:
         setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
         more = f", and {len(others) - 1} more" if len(others) > 1 else ""
-        said.append(f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit: {_why(fit, (fit,))}{more}")
+        who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit"
+        alike = any(_same(own, fit) and own.problems == fit.problems for own in wrong)
+        said.append(f"{who} either{more}" if alike else f"{who}: {_why(fit, (fit,))}{more}")
     whole = f"{'. '.join(said)}."
     return f"For {quoted(name)}: {whole[0].lower()}{whole[1:]}" if len(every) > 1 else whole
 

@@ -33,6 +33,7 @@ def quantities(standing: Standing) -> Quantities:
     for name, axle in standing.axles.items():
         # Where droop ends is a place, with its length as a number of its own.
         found |= {(name, key): value for key, value in vars(axle).items() if isinstance(value, float)}
+        found[name, "frame_up"] = axle.frame_up
         for damper in axle.dampers:
             for key, value in vars(damper).items():
                 if key not in ("name", "count"):
