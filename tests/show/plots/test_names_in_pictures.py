@@ -44,5 +44,5 @@ def test_the_same_order_sheet_is_the_same_pdf(tmp_path, monkeypatch):
         monkeypatch.setenv("SOURCE_DATE_EPOCH", str(1_000_000_000 * (number + 1)))
         page = Figure(figsize=(4, 3))
         page.text(0.1, 0.5, "Damper order")
-        found.append([path.read_bytes() for path in order_sheet.saved(page, tmp_path / f"sheet{number}")])
+        found.append([path.read_bytes() for path in order_sheet.saved([page, page], tmp_path / f"sheet{number}")])
     assert found[0] == found[1]
