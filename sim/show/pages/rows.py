@@ -117,7 +117,7 @@ SECTIONS = (
             Row("{axle}.springs.*.length", "Eye to eye", "Along the main leaf, loaded."),
             Row("{axle}.springs.*.length_at_ride", "Length as the truck stands", "End to end, settled, without a spacer. It decides what coil is ordered."),
             Row("{axle}.springs.*.free_length", "Length without load", "Off the truck, standing. Left out, it is the length at which the truck stands as measured."),
-            Row("{axle}.springs.*.free_camber", "Free camber", "Off the truck, without load: arch of the pack above its eyes."),
+            Row("{axle}.springs.*.free_camber", "Arch of a pack without load", "Off the truck, without load: arch of the pack above its eyes."),
             Row("{axle}.springs.*.spacer", "Spacer on the coil", "Thickness of what is put between the coil and its upper seat; a set-up with a thicker one lifts the truck."),
             Row("{axle}.springs.*.solid_length", "Length wire on wire", "All coils times the wire."),
             Row("{axle}.springs.*.friction", "Friction of one pack", "Push the end down and let it up slowly, then lift and let down slowly: half of the gap between both heights times the rate."),

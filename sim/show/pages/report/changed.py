@@ -28,7 +28,7 @@ def changed(changes: Mapping[str, object]) -> Both:
             part, label = _words(place)
             lines.setdefault(part, []).append(f"{label} {_value(own)}".strip())
     texts = [_sentence(part, said) for part, said in lines.items()]
-    return Both("\n".join(texts), soft="\n" + ", ".join(changes) if changes else "")
+    return Both("\n".join(texts), soft=", ".join(changes))
 
 
 def _sentence(part: str, said: list[str]) -> str:
