@@ -8,11 +8,7 @@ from sim.cli import main
 from sim.cli.asking import asked
 
 ROOT = Path(__file__).parents[2]
-
-
 SCENARIOS = ROOT / "scenarios"
-
-
 FLAGS = [
     "--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in", "--tyre", '33"', "--coil", "190 lb/in", "--extended", "23.5 in",
     "--collapsed", "14.25 in",
@@ -20,6 +16,7 @@ FLAGS = [
 
 
 def new(tmp_path, *more, flags=FLAGS):
+    """Write a truck of these flags and more; return what the command returns."""
     return main(["new", str(tmp_path / "my_truck.yaml"), *flags, *more])
 
 
@@ -42,7 +39,9 @@ def typed(*lines):
 
 
 PIPED = '2450 lb\n1780 lb\n\n92 in\n33"\nsame\n\n\n190 lb/in\nleaf packs\n\n23.5 in, 14.25 in\nsame\n'
+"""Answers to the first questions, a line each."""
 
 
 def piped(monkeypatch, text):
+    """Have what is asked answered by a text from a pipe."""
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(text if isinstance(text, bytes) else text.encode())))

@@ -18,20 +18,9 @@ from sim.lower.lowering import lower
 from sim.study.lift import lifted
 from sim.study.loads import Load, cases
 from sim.study.spring_order import spring_orders
-from tests.published.textbook import car
 
 G = 9.80665  # ISO 80000-3
-
-
-RATE, UNSPRUNG, BASE = 34e3, 60.0, 2.1
-
-
 TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
-
-
-def plain():
-    """A body of 1200 kg midway between its axles, on upright springs and stiff tyres."""
-    return car(1200.0, 1800.0, BASE / 2, BASE / 2, RATE, RATE, unsprung=(UNSPRUNG, UNSPRUNG), tyre_rates=(3e5, 3e5))
 
 
 STRAPLESS = {

@@ -15,11 +15,7 @@ from sim.study.loads import Case, Load, Loaded, beyond, cases, finding, usual_lo
 from tests.published.textbook import car
 
 G = 9.80665  # ISO 80000-3
-
-
 RATE, UNSPRUNG, BASE = 34e3, 60.0, 2.1
-
-
 TRUCK = Path(__file__).parents[2] / "scenarios" / "vehicles" / "hut_supply_truck.yaml"
 
 
