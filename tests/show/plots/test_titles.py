@@ -160,6 +160,28 @@ def test_of_two_inputs_the_one_that_does_nothing_is_named():
     assert said.endswith("; lean hardly matters: 0.02 m/s² at most")
 
 
+def test_of_loads_or_worn_dampers_the_best_place_of_each_is_named():
+    """Where all are best and worst at one place it is said once, with how far they reach; else each has its own."""
+    assert swept({"empty": {RIDE.name: [1.0, 1.2, 1.5]}, "full": {RIDE.name: [0.8, 1.0, 1.3]}}) == (
+        "Ride at driver: upward weighted RMS is best with every set-up at 0 mm, 0.8 m/s² to 1 m/s²; "
+        "worst with every set-up at 20 mm (0.787 in), 1.3 m/s² to 1.5 m/s²"
+    )
+    assert swept({"new": {RIDE.name: [1.5, 1.2, 1.0]}, "worn": {RIDE.name: [1.5, 0.5, 0.8]}}) == (
+        "Ride at driver: upward weighted RMS is best with “new” at 20 mm (0.787 in), 1 m/s², with “worn” at 10 mm (0.394 in), 0.5 m/s²; "
+        "worst with every set-up at 0 mm, 1.5 m/s²"
+    )
+
+
+def test_of_a_level_stretch_its_far_end_is_as_good():
+    """1.00 m/s² is best, 1.09 is nearer than 10 %; three points off it is named, and nan or a flag is not as good."""
+    speeds = (Axis("run.speed", np.arange(10.0, 80.0, 10.0), "km/h", "speed"),)
+    assert ", 1 m/s² (20 km/h (12.4 mph) is as good); worst" in swept(
+        {"a": {RIDE.name: [2.0, 1.09, 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds
+    )
+    assert "as good" not in swept({"a": {RIDE.name: [2.0, 1.2, 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds)
+    assert "as good" not in swept({"a": {RIDE.name: [2.0, float("nan"), 1.2, 1.05, 1.0, 1.08, 1.3]}}, speeds)
+
+
 def test_points_that_could_not_be_run_count_for_nothing():
     nan = float("nan")
     assert "hardly matters" in swept({"a": {RIDE.name: [1.0, nan, 1.02]}})
@@ -250,3 +272,21 @@ def test_sentences():
     assert bare(said({"a": nan})) == "nothing to say"
     assert bare(said({"a": 1.0, "b": 2.0}, flags=[("a", BOTTOMED)])) == "With a (flagged) it takes 1; with b 2"
     assert said({"a": 1.0, "b": 2.0}, flags=[("b", BROKE)]).endswith("with “b” (flagged) 2")
+    # A flagged best is no advice: the best of the others is named too, unless it is the worst of all.
+    values = {"a": 1.0, "b": 2.0, "c": 3.0, "d": 9.0}
+    text = "With a (flagged) it takes 1; with d 9; best of those not flagged: b, 2"
+    assert bare(said(values, flags=[("a", BOTTOMED)])) == text
+    # Of those that read the same the one without a flag speaks.
+    assert (
+        bare(said({"a": 1.0, "b": 1.1, "c": 9.0}, flags=[("a", BOTTOMED)]))
+        == "With every set-up but c it takes 1; with c 9"
+    )
+    assert (
+        bare(said({"a": 1.0, "b": 1.1, "c": 8.0, "d": 9.0}, flags=[("a", BOTTOMED)]))
+        == "With b and 1 other it takes 1; with d 9"
+    )
+
+
+def test_the_name_of_a_set_up_of_the_demo_is_whole():
+    name = "four at both ends, valved for four"
+    assert f"“{name}”" in said({name: 1.0, "b": 3.0})
