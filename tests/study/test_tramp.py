@@ -231,10 +231,13 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     turned = Tramp((synthetic(back), still, synthetic(forward, relaxation="after_length"), late))
     assert turned.turns() == ("upper",)
     assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
+    # Advice that other tyres turn round is no advice without its condition.
+    assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
     assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
     same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))
     assert same.turns() == ()
     assert turning(same) == ""
+    assert title(same).startswith("Tramp starts latest")
 
 
 def test_what_is_flagged_or_left_out_is_on_the_page():

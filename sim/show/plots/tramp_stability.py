@@ -70,7 +70,13 @@ def figure(tramp: Tramp) -> Figure:
 
 
 def title(tramp: Tramp) -> str:
-    """Return what the maps say, as the file has its tyres: where tramp, whatever nods the pinion, starts last and first."""
+    """Return what the maps say, as the file has its tyres, and that it holds for such tyres alone where the advice turns on them."""
+    said = _as_the_file_has_it(tramp)
+    return f"If {GRIP[tramp.relaxation]}, {said[0].lower()}{said[1:]}" if tramp.turns() else said
+
+
+def _as_the_file_has_it(tramp: Tramp) -> str:
+    """Return where tramp, whatever nods the pinion, starts last and first."""
     maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
     verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
