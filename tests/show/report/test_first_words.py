@@ -174,3 +174,23 @@ def test_a_damper_that_becomes_the_stop_is_not_to_be_ordered():
     assert f"{-1e3 * one.margin_in:.1f} mm" in text
     assert one.margin_in == pytest.approx(0.069 - 0.100, abs=1e-3)
     assert "Order the 2 rear 'main' dampers" in text
+
+
+def test_a_load_that_takes_stroke_at_ride_is_named_with_what_it_leaves():
+    """By the lengths eye to eye at ride: what is left to collapsed, as a share of the stroke."""
+    scenario = sim.load(SCENARIOS / "stroke_left.yaml")
+    every = {name: fits(vehicle) for name, vehicle in scenario.setups.items()}
+    own, *others = every
+    text = orders(own, every, [fit for name in others for fit in every[name]])
+    left = {
+        name: next(
+            (f.places["ride"].length - f.collapsed) / (f.extended - f.collapsed) for f in each if f.axle == "rear"
+        )
+        for name, each in every.items()
+    }
+    least = min(left, key=left.get)
+    assert (
+        f"Standing, the rear 'main' dampers have {100 * left[own]:.0f} % of the stroke left inwards, with “{least}” {100 * left[least]:.0f} %."
+    ) in text
+    # Other dampers are another order: of them nothing is said here.
+    assert "Standing" not in orders(own, every, ())
