@@ -41,6 +41,14 @@ DAMPER_TESTS = (
     "tests/describe/parts/test_valves.py", "tests/published/test_dampers.py", "tests/describe/parts/test_measured.py", "tests/study/test_convert.py",
 )  # fmt: skip
 
+# Of roads, which the kernel is given.
+ROAD_TESTS = (
+    "tests/lower/road/test_rolling_disc.py", "tests/lower/road/test_road_contact.py", "tests/lower/road/test_road_sampling.py",
+    "tests/lower/road/test_lap.py", "tests/describe/roads/test_hermite.py",
+)  # fmt: skip
+
+CONTACT, DISC, LAP = (f"sim/lower/road/{name}.py" for name in ("contact", "rolling_disc", "lap"))
+
 AXLE, EQUATIONS, FORCES, GEOMETRY, GIVING, GUIDES, INTEGRATE, LINES, ROAD, STEPPING, WHEELS = (
     f"sim/kernel/{name}.py"
     for name in (
@@ -101,6 +109,23 @@ MUTANTS = (
     (LINES, "force += gas + m[", "force += -gas + m["),
     (LINES, "LINE_AT.length_free * lanes + lane] - length", "LINE_AT.length_free * lanes + lane] + length"),
     (LINES, "> longest * longest", "> 1.1 * longest * longest"),
+    (CONTACT, "beside = int(whole) + 1", "beside = int(whole) + 2"),
+    (CONTACT, "beside), 1.0 - share", "beside), share"),
+    (CONTACT, "(area - area_behind)", "(area + area_behind)"),
+    (CONTACT, "rise = 3.0 * s2 - 2.0 * s3", "rise = 3.0 * s2 - s3"),
+    (CONTACT, "(share - 2.0 * s2 + s3)", "(share - s2 + s3)"),
+    (CONTACT, "spacing_m * (s3 - s2)", "spacing_m * (s3 + s2)"),
+    (CONTACT, "(s3 - 0.5 * s4)", "(s3 + 0.5 * s4)"),
+    (CONTACT, "(s2 / 2.0 - 2.0 / 3.0 * s3", "(s2 / 2.0 - 1.0 / 3.0 * s3"),
+    (CONTACT, "(s4 / 4.0 - s3 / 3.0)", "(s4 / 4.0 + s3 / 3.0)"),
+    (DISC, "x[start] < centres[i] - radius", "x[start] < centres[i]"),
+    (DISC, "x[end] <= centres[i] + radius", "x[end] <= centres[i]"),
+    (DISC, "* by_span - u * by_drop", "* by_span + u * by_drop"),
+    (DISC, "bend -= radius", "bend += radius"),
+    (DISC, "SETTLED = 1e-7", "SETTLED = 10.0"),
+    (LAP, "max(behind) - back", "back"),
+    (LAP, "- max(behind) - reach", "- reach"),
+    (LAP, "GRID_M = 2e-3", "GRID_M = 20e-3"),
     (GIVING, "- m[s + at.PLACE_1 * lanes] * along", "+ m[s + at.PLACE_1 * lanes] * along"),
     (GIVING, "across + on_housing", "across - on_housing"),
     (GIVING, "* along - m[s + at.PLACE", "* along + m[s + at.PLACE"),
@@ -273,6 +298,8 @@ def tests_of(mutant: Mutant) -> tuple[str, ...]:
     """Return the files of tests that must see a mutant."""
     if mutant in DRIVEN_MUTANTS:
         return DRIVEN_TESTS
+    if mutant[0].startswith("sim/lower/road"):
+        return ROAD_TESTS
     return TESTS + DRIVEN_TESTS if mutant[0].startswith("sim/kernel") else DAMPER_TESTS
 
 

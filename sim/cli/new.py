@@ -121,6 +121,7 @@ def run(options: argparse.Namespace) -> int:
             )
     mapping.setdefault("name", path.stem.replace("_", " ").strip().capitalize() or "My truck")
     vehicle = _valid(mapping)
+    _say_two_springs(before, vehicle, shown(path))
     # Before anything is written: what cannot be is refused as a whole, but for answers, which nobody types twice.
     plans = plans_in(planned)
     changes = setups_after_questions(vehicle, plans) if questions else setups(vehicle, plans)
@@ -276,6 +277,22 @@ def _valid(mapping: Mapping[str, Any]) -> "Vehicle":
     for text in vehicle.notices:
         note(f"NOTICE: {text.partition(': ')[2]}")
     return vehicle
+
+
+def _say_two_springs(before: Mapping[str, Any], vehicle: "Vehicle", file: str) -> None:
+    """Say of an axle that comes to stand on coils and leaf packs that both carry it: mostly one was meant for the other axle or the other spring."""
+    from sim.cli.notices import note
+    from sim.describe.estimates.truck import Truck
+
+    known = Truck(before)
+    for name, axle in vehicle.axles:
+        if {"coil", "pack"} <= set(axle.springs) and not all(
+            known.at(name, "springs", kind) for kind in ("coil", "pack")
+        ):
+            note(
+                f"NOTICE: {name}: coils and leaf packs now carry this axle together. If one of them takes the other's place, or is the other "
+                f"axle's (--coil front:…, --leaf rear:…), delete the other one under {name}: springs: in {file}."
+            )
 
 
 def _text(path: Path, mapping: Mapping[str, Any], given: Mapping[str, str]) -> str:

@@ -42,6 +42,11 @@ class DamagedError(Exception):
     """A file is not as it was written."""
 
 
+def _word(value: Any) -> str | None:
+    # A number with what is known of it is a float to whoever computes with it, and so to compiled code.
+    return NUMBERS.get(type(value)) or (DOUBLE if isinstance(value, float) else None)
+
+
 def words(given: tuple[Any, ...]) -> str | None:
     """Return what a function is given as words; None if there is something in it that is left to the compiler."""
     found = []
@@ -51,7 +56,7 @@ def words(given: tuple[Any, ...]) -> str | None:
                 return None
             found.append(f"{value.dtype.char}{value.ndim}")
         else:
-            word = NUMBERS.get(type(value))
+            word = _word(value)
             if word is None:
                 return None
             found.append(word)
@@ -69,7 +74,7 @@ def in_c(given: tuple[Any, ...]) -> list[Any]:
             ):  # fmt: skip
                 out.append(ctypes.c_int64(number))
         else:
-            out.append(AS_C[NUMBERS[type(value)]](value))
+            out.append(AS_C[_word(value) or DOUBLE](value))
     return out
 
 

@@ -44,6 +44,17 @@ def test_leaves_take_the_place_of_a_rate_and_a_rate_that_of_leaves(file, capsys)
     assert rear_pack(file).halves is not None  # taped, and true of a pack with a rate too
 
 
+def test_a_coil_beside_a_leaf_pack_is_said_once(file, capsys):
+    """Both carry the axle then; who updates another axle's coil would not see it."""
+    capsys.readouterr()
+    for times in (1, 0):
+        assert main(["new", str(file), "--coil", "rear:190 lb/in"]) == 0
+        said = capsys.readouterr().err
+        assert said.count("coils and leaf packs now carry this axle together") == times
+        assert "NOTICE: front" not in said
+    assert set(load_vehicle(file).rear.springs) == {"coil", "pack"}
+
+
 def test_so_do_answers(file, monkeypatch, capsys):
     # Springs of the rear axle are the twelfth question of a truck on leaf packs, the pack the thirteenth.
     monkeypatch.setattr(sys, "stdin", io.StringIO("\n" * 11 + f"{LEAVES}\n"))

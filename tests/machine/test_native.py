@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sim.describe.doubt import Doubt, Estimated
 from sim.machine import native
 
 ROOT = Path(__file__).parents[2]
@@ -121,3 +122,9 @@ def test_another_text_of_the_same_name_is_another_function(tmp_path):
 )
 def test_what_is_left_to_the_compiler(given):
     assert native.words(given) is None
+
+
+def test_a_number_with_its_doubt_is_a_float():
+    estimated = Estimated(0.4, Doubt("0.4 +- 0.1", "normal", 0.3, 0.5, "length", "m"))
+    assert native.words((estimated, 2)) == native.words((0.4, 2))
+    assert native.in_c((estimated,))[0].value == 0.4

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 import sim
+from sim.cli import main
 from sim.integrate import ahead
 from sim.integrate.simulation import simulate
 from sim.kernel.filters import sum_of_second_orders
@@ -64,6 +65,28 @@ def test_the_first_command_on_a_machine_compiles_nothing(asked, tmp_path):
     )  # fmt: skip
     assert done.returncode in (0, 3), done.stderr
     assert "compiling" not in done.stderr
+    assert not list(tmp_path.rglob("*.nbc"))
+
+
+@here_it_runs
+@pytest.mark.long  # commands of their own
+def test_neither_does_that_of_a_truck_whose_numbers_are_estimated(tmp_path):
+    """An estimate is a number with its doubt, which the compiler took for a kind of its own and compiled for: in every process."""
+    truck = tmp_path / "truck.yaml"
+    assert (
+        main(["new", str(truck), "--front", "2450 lb", "--rear", "1780 lb", "--wheelbase", "92 in", "--tyre", "33 in"])
+        == 0
+    )
+    code = (
+        "import sys; from sim.cli import main; done = main(sys.argv[1:]); "
+        "raise SystemExit(99 if any(name.partition('.')[0] == 'numba' for name in sys.modules) else done)"
+    )
+    environment = {key: value for key, value in os.environ.items() if not key.startswith(("NUMBA_", "JOUNCE_PLAIN"))}
+    done = subprocess.run(
+        [sys.executable, "-c", code, "simulate", str(tmp_path / "truck_first.yaml"), "--no-plots", "--outputs", str(tmp_path / "out")],
+        cwd=ROOT, check=False, env={**environment, "NUMBA_CACHE_DIR": str(tmp_path / "kept")}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode in (0, 3), done.stderr  # 99: the compiler was loaded
     assert not list(tmp_path.rglob("*.nbc"))
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import exp, isfinite, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ from sim.describe.doubt import INSIDE
 from sim.describe.doubtful import Doubtful, doubtful
 from sim.describe.parts.vehicle import Vehicle
 from sim.describe.runs.changed import RUN
+from sim.study.doubt.sequence import sequence
 from sim.study.many import ROAD_PATHS
 
 Array = npt.NDArray[np.float64]
@@ -90,23 +92,17 @@ def draws(of: Sequence[Unknown], count: int) -> tuple[Array, Array]:
     values : array (count, d)
         In SI.
     """
-    from scipy.stats import qmc  # takes a while to load, and only who is in doubt needs it
-
     shares = np.empty((count, len(of)))
     for road, repeat, seed in ((False, 1, SEED), (True, TOGETHER, SEED + 1)):
         columns = [number for number, one in enumerate(of) if one.of_road is road]
         if columns:
-            sequence = qmc.Sobol(len(columns), scramble=True, rng=np.random.default_rng(seed))
-            shares[:, columns] = np.repeat(sequence.random(count // repeat), repeat, axis=0)
+            shares[:, columns] = np.repeat(sequence(count // repeat, len(columns), seed), repeat, axis=0)
     return shares, np.column_stack([at_shares(one.what, shares[:, n]) for n, one in enumerate(of)])
 
 
 def many_shares(count: int, dimensions: int) -> Array:
     """Return shares (count, dimensions) of a sequence of its own, for what costs no run."""
-    from scipy.stats import qmc
-
-    shares: Array = qmc.Sobol(dimensions, scramble=True, rng=np.random.default_rng(SEED + 2)).random(count)
-    return shares
+    return sequence(count, dimensions, SEED + 2)
 
 
 def at_shares(what: Doubtful, shares: Array) -> Array:
@@ -127,6 +123,29 @@ def deviation(what: Doubtful) -> float:
     """Return the standard deviation of a number in doubt [SI], of a normal one before it is cut off."""
     half = 0.5 * (what.doubt.high - what.doubt.low)
     return half / 3.0**0.5 if what.doubt.shape == "even" else half / float(_normal(np.array([0.5 + 0.5 * INSIDE]))[0])
+
+
+def moments(what: Doubtful) -> tuple[float, float, float, float]:
+    """Return the means of a number's first four powers, in standard deviations from its central value (`scaled`).
+
+    Of a normal one that is cut off by the recurrence of N. L. Johnson, S. Kotz and N. Balakrishnan, Continuous Univariate
+    Distributions 1 (2nd ed. 1994), 10.1: by parts, as the density's derivative is -z times it.
+    """
+    doubt, sigma = what.doubt, deviation(what)
+    if doubt.shape == "even":
+        low, high = ((end - what.value) / sigma for end in (doubt.low, doubt.high))
+        first, second, third, fourth = ((high**n - low**n) / (n * (high - low)) for n in range(2, 6))
+        return first, second, third, fourth
+    from scipy.special import ndtr
+
+    ends = [(end - what.value) / sigma for end in (what.least, what.most)]
+    inside = float(ndtr(ends[1]) - ndtr(ends[0]))
+    density = [exp(-0.5 * end**2) / sqrt(2.0 * pi) if isfinite(end) else 0.0 for end in ends]
+    of = [1.0, 0.0, 0.0, 0.0, 0.0]
+    for n in range(1, 5):
+        at_ends = [d * end ** (n - 1) if d else 0.0 for d, end in zip(density, ends, strict=True)]
+        of[n] = (n - 1) * (of[n - 2] if n > 1 else 0.0) - (at_ends[1] - at_ends[0]) / inside
+    return of[1], of[2], of[3], of[4]
 
 
 def _normal(shares: Array) -> Array:

@@ -4,13 +4,13 @@ from math import pi, sqrt
 
 import numpy as np
 import pytest
-from scipy.stats import norm, sobol_indices, uniform
+from scipy.stats import norm, sobol_indices, truncnorm, uniform
 
 from sim.describe.doubt import Doubt
 from sim.describe.doubtful import Doubtful
 from sim.study.doubt.fitted import fitted, influence
 from sim.study.doubt.study import Outputs
-from sim.study.doubt.unknowns import SEED, Unknown, at_shares, draws, scaled
+from sim.study.doubt.unknowns import SEED, Unknown, at_shares, draws, moments, scaled
 
 WIDE = 1.959963984540054  # of a normal distribution, 95 % (printed in every table; JCGM 100:2008, table G.1: 1.96)
 
@@ -107,6 +107,50 @@ def test_shares_agree_with_the_library_run_on_the_function_itself():
     for n, one in enumerate(of):
         assert shares.first[one] == pytest.approx(found.first_order[n], abs=0.02)
         assert shares.total[one] == pytest.approx(found.total_order[n], abs=0.02)
+
+
+def test_shares_of_a_fit_agree_with_the_library_run_on_the_fit():
+    """Squares, products, a normal number cut off at one end, one cut off at both, an even one that is not in the middle."""
+    of = [
+        unknown(0, 1.0, 0.4), unknown(1, 1.0, 1.5, least=0.2), unknown(2, 0.0, 1.0, "even"),
+        Unknown(Doubtful(("x3",), 2.0, Doubt("1 to 5", "even", 1.0, 5.0, "number", "")), ("one", "two"), True),
+    ]  # fmt: skip
+    _, values = draws(of, 256)
+    x = values.T
+    outputs = [x[0] ** 2 + x[0] * x[1] + 2.0 * x[2], x[1] * x[3] - x[2] * x[0] + 0.3 * x[3] ** 2, x[1] ** 2 + 1.0]
+    fit = fitted(scaled(of, values), np.column_stack(outputs))
+    assert np.all(fit.foretold > 0.99)
+
+    def evaluated(shares):
+        drawn = np.column_stack([at_shares(one.what, shares[n]) for n, one in enumerate(of)])
+        return fit(scaled(of, drawn)).T
+
+    found = sobol_indices(func=evaluated, n=1 << 15, rng=np.random.default_rng(1), dists=[uniform()] * 4)
+    first, total = influence(of, fit)
+    assert first == pytest.approx(found.first_order, abs=2e-3)
+    assert total == pytest.approx(found.total_order, abs=2e-3)
+
+
+@pytest.mark.parametrize(("least", "most"), [(-np.inf, np.inf), (0.2, np.inf), (-np.inf, 1.3), (0.2, 1.3)])
+def test_moments_are_those_of_a_normal_distribution_cut_off(least, most):
+    one = Doubtful(("x",), 1.0, Doubt("1 +- 1", "normal", 0.0, 2.0, "number", ""), least, most)
+    sigma = 1.0 / WIDE
+    library = truncnorm((least - 1.0) / sigma, (most - 1.0) / sigma)
+    assert moments(one) == pytest.approx([library.moment(n) for n in (1, 2, 3, 4)], rel=1e-9, abs=1e-12)
+
+
+def test_moments_of_an_even_number_are_those_of_its_draws():
+    one = Doubtful(("x",), 2.0, Doubt("1 to 5", "even", 1.0, 5.0, "number", ""))
+    z = scaled([Unknown(one, ("one",), True)], at_shares(one, (np.arange(100_000) + 0.5) / 100_000)[:, None])
+    assert moments(one) == pytest.approx([np.mean(z**n) for n in (1, 2, 3, 4)], rel=1e-6)
+
+
+def test_nothing_that_varies_is_shared_out_to_nobody():
+    of = [unknown(0, 0.0, 1.0), unknown(1, 0.0, 1.0)]
+    _, values = draws(of, 128)
+    first, total = influence(of, fitted(scaled(of, values), np.zeros((128, 1))))
+    assert np.allclose(first, 0.0)
+    assert np.allclose(total, 0.0)
 
 
 def test_shares_of_a_published_function():
