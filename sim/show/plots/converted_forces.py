@@ -67,13 +67,13 @@ def _panel(made: Page, axle: str, given: Vehicle, found: Sequence[Converted], la
     x = scale_of([speeds], "speed", pad=0.02)
     # Sets past the fourth are drawn with a marker used before and not named: there is no room in a heading.
     said = "; ".join(
-        f"'{one.member.name}' ({marker[1]}) {one.member.count} of them, motion ratio {one.member.ratio:.3f}"
+        f"then {one.member.count} of '{one.member.name}' ({marker[1]}), motion ratio {one.member.ratio:.3f}"
         for one, marker in zip(found, MARKERS, strict=False)
     )
     ticks_above(made, LEFT, RIGHT, x)
     heading(
         made,
-        shortened(f"{axle.capitalize()}: force of one; then {said}", RIGHT - LEFT - 0.5, SMALL, bold=True),
+        shortened(f"{axle.capitalize()}, {said}: force of one", RIGHT - LEFT - 0.5, SMALL, bold=True),
         "force",
         LEFT,
         RIGHT,
