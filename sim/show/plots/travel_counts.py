@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.describe.shown import figure_of, show_short, system
+from sim.measure.asked_axle import AXLES
 from sim.measure.noticed import NOTICED
 from sim.measure.tally import CLASS_M
 from sim.show.plots.ends import ticks_below
@@ -99,7 +100,6 @@ def _travel_title(side: Side) -> str:
     return sentence(side, large, "The axles of no set-up moved")
 
 
-AXLES = ("front", "rear")
 _LARGE = round(LARGE_M / CLASS_M)
 """Class at which a large movement begins: smaller ones are so many that they would hide those that wear (our limit, no source)."""
 

@@ -151,7 +151,7 @@ def single_said(one: Single) -> str:
     head = "The single change that helps most" if one.kept else "No single change keeps every limit; the most helpful"
     doubt = ""
     if one.gain < AS_GOOD:
-        doubt = f", less than anyone feels ({AS_GOOD:.0%})".replace("%", " %")
+        doubt = f", less than anyone feels ({100 * AS_GOOD:.0f} %)"
     elif one.least <= 0.0:
         doubt = ", too close to call"
     return f"{head}: {what}, goal {100 * one.gain:.2g} % better{doubt}"
