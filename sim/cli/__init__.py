@@ -58,8 +58,8 @@ EVALUATE_FEW = (
     "schema",
     "completion",
 )
-"""Commands that evaluate the physics so seldom, some hundreds of times, that it runs as plain Python: the compiler takes
-several times as long to load."""
+"""Commands that evaluate the physics so seldom, some hundreds of times, that nothing is compiled for them: what does not come compiled with
+the package runs as plain Python, as the compiler takes several times as long to load."""
 
 FINE, BAD_INPUT, FLAGGED, NOT_WRITTEN, OUR_BUG, STOPPED = 0, 2, 3, 4, 70, 130
 

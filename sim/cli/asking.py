@@ -36,8 +36,11 @@ YES, NO = ("y", "yes"), ("n", "no")
 
 HOW = (
     f"Enter goes on, '{BACK}' goes back to the question before, '{HELP}' says how this one is measured, '{LEFT_OUT}' forgets an answer, "
-    f"'{SAME}' at the rear axle takes what you said of the front one, and '{ENOUGH}' ends.\nWhat is skipped is estimated. Write numbers with their unit: 92 in, 2450 lb."
+    f"'{SAME}' at the rear axle takes what you said of the front one, and '{ENOUGH}' ends.\nWhat is skipped is estimated. Write numbers with their unit:"
 )
+
+LIKE = {"metric": "2337 mm, 1111 kg", "inch": "92 in, 2450 lb", "both": "92 in or 2337 mm, 2450 lb or 1111 kg"}
+"""How a number with its unit looks, by the units that are asked for."""
 
 
 def asked(
@@ -60,7 +63,7 @@ def asked(
         If an answer from a pipe is not understood: by its line and its question.
     """
     answer = answer or _typed
-    print(HOW, file=sys.stderr)
+    print(f"{HOW} {LIKE[system()]}.", file=sys.stderr)
     questions = _Questions(mapping)
     heads: set[str] = set()
     line = 0

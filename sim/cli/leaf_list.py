@@ -16,6 +16,8 @@ UNKNOWN = ("", "?", "-")
 COUNT = re.compile(r"(\d+)(?:\s+(?:of\s+)?(?:full(?:[\s-]*length)?|leaf|leaves))*", re.IGNORECASE)
 """A count of leaves: 7, 7 leaves, 2 full length."""
 
+_BARE = re.compile(r"\d+(?:\.\d+)?")
+
 SECTION = ("leaf_width", "leaf_thickness")
 LENGTHS = ((), ("length",), ("halves.ahead", "halves.behind"))
 
@@ -43,6 +45,12 @@ def leaf_list(text: str) -> dict[str, str]:
     counts = [match[1] for one in values[:2] if (match := COUNT.fullmatch(one))]
     unknown = len(counts) == 1 and len(values) > 1 and values[1] in UNKNOWN
     lengths = values[len(counts) + unknown :]
+    bare = next((one for one in lengths if _BARE.fullmatch(one)), "")
+    if bare and counts:
+        raise ValueError(
+            f"'{bare}' has no unit: every width, thickness and length has its own, {bare} mm or {bare} in. A comma parts the values, so a decimal comma is "
+            "written as a point, 7.5 mm. The list is written so"
+        )
     of_whole = next((keys for keys in LENGTHS if len(keys) + len(SECTION) == len(lengths)), None)
     if not counts or not COUNT.fullmatch(values[0]) or of_whole is None or any(one in UNKNOWN for one in lengths):
         raise ValueError(f"{len(values)} values are not the list of a leaf pack, which is {FORM}")

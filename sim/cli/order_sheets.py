@@ -71,7 +71,8 @@ def write_sheets(
                 f"The lengths follow from estimates: measure {listed(fit.unmeasured)} before anything is ordered."
             )
         sheet.write_csv(lines, warnings, stem.with_name(f"{stem.name}.csv"))
-        title = f"Damper proposed: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
+        what = "No such damper can be ordered" if offer.cannot else "Damper proposed"
+        title = f"{what}: {fit.axle} axle, set '{fit.name}', quantity {fit.count}"
         order_sheet.saved(order_sheet.figure(title, _computed(name, standing), lines, warnings), stem)
 
 

@@ -2,7 +2,7 @@
 
 import re
 from argparse import Namespace
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -22,6 +22,9 @@ LIGHTER = "lighter engine"
 """What the only load is called that may be less than nothing: it takes the heavier engine's place."""
 
 ALL = "all of it"
+
+LOADED = "all loads, not lifted"
+"""The loads together without the lift: all of it is judged against that, else what loads do would pass for the lift's."""
 
 
 def typed(options: Namespace) -> dict[str, str]:
@@ -69,7 +72,7 @@ def plans_in(answers: Mapping[str, str]) -> dict[str, str]:
 
 
 def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
-    """Return a set-up for each thing that is planned, and one with all of it; none where nothing is.
+    """Return a set-up for each thing that is planned, all loads together beside a lift, and all of it; none where nothing is.
 
     Parameters
     ----------
@@ -91,17 +94,21 @@ def setups(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, 
         if word in planned:
             name = LIGHTER if sizes[word] < 0.0 else usual
             changes[name] = {f"loads.{name}": {"mass": planned[word], "place": _place(vehicle, usual)}}
+    loads = list(changes.values())[bool(raised) :]
+    together = _together(changes.values())
+    if raised and len(loads) > 1:
+        changes[LOADED] = _together(loads)
     if len(changes) > 1:
-        # Copied: a file with the same mapping twice would say so with signs that nobody in a shop reads.
-        changes[ALL] = {
-            key: copied(value) if isinstance(value, dict) else value
-            for one in changes.values()
-            for key, value in one.items()
-        }
+        changes[ALL] = together
     # All of it together too: a truck may bear each by itself and not the sum.
     for name, one in changes.items():
         _see(vehicle, name, one)
     return changes
+
+
+def _together(every: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return the changes of several set-ups as those of one, copied: a file with the same mapping twice has signs that nobody in a shop reads."""
+    return {key: copied(value) if isinstance(value, dict) else value for one in every for key, value in one.items()}
 
 
 def setups_after_questions(vehicle: Vehicle, planned: Mapping[str, str]) -> dict[str, dict[str, Any]]:
@@ -151,25 +158,39 @@ def _sizes(planned: Mapping[str, str]) -> dict[str, float]:
         If one is not understood, or cannot be by itself.
     """
     sizes: dict[str, float] = {}
+    problems: list[Problem] = []
     for word, text in planned.items():
-        lift, _, axle = word.partition(".")
-        where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
-        sizes[word] = _read(text, "length" if axle else "mass", where)
-        if not axle and sizes[word] <= 0.0 and (word != "engine" or sizes[word] == 0.0):
-            message = (
-                "changes nothing"
-                if word == "engine"
-                else "must be more than nothing; only another engine may be lighter"
-            )
-            raise InputError(Problem(message, where=where, given=text, suggestion="a mass, 165 lb, or leave it out"))
+        try:
+            sizes[word] = _size(word, text)
+        except InputError as error:
+            problems += error.problems
     heights = [size for word, size in sizes.items() if word not in LOADS]
     if heights and not any(heights):
-        raise InputError(
-            Problem(
-                "a lift of nothing changes nothing", where="planned lift", suggestion="a height, 2 in, or leave it out"
-            )
-        )
+        message = "a lift of nothing changes nothing"
+        problems.append(Problem(message, where="planned lift", suggestion="a height, 2 in, or leave it out"))
+    # All at once: whoever left out one unit left out the others too.
+    if problems:
+        raise InputError(problems)
     return sizes
+
+
+def _size(word: str, text: str) -> float:
+    """Return one lift [m] or mass [kg].
+
+    Raises
+    ------
+    InputError
+        As `_sizes`.
+    """
+    lift, _, axle = word.partition(".")
+    where = f"planned {lift}, {axle}" if axle else f"planned: {LOADS[word]}"
+    size = _read(text, "length" if axle else "mass", where)
+    if not axle and size <= 0.0 and (word != "engine" or size == 0.0):
+        message = (
+            "changes nothing" if word == "engine" else "must be more than nothing; only another engine may be lighter"
+        )
+        raise InputError(Problem(message, where=where, given=text, suggestion="a mass, 165 lb, or leave it out"))
+    return size
 
 
 def _lift_name(raised: Mapping[str, float], planned: Mapping[str, str]) -> str:

@@ -57,7 +57,7 @@ def run(options: argparse.Namespace) -> int:
     from sim.show.report.estimated import of_damper
     from sim.show.report.first_words import orders
     from sim.study.fit import fits
-    from sim.study.propose import RATIO, wanted
+    from sim.study.propose import RATIO, proposed, wanted
     from sim.study.spring_order import spring_orders
 
     heights, ratio = _heights(options.height), RATIO if options.damping_ratio is None else options.damping_ratio
@@ -86,8 +86,10 @@ def run(options: argparse.Namespace) -> int:
     problems = {fit.name + fit.axle: [*fit.problems, *fit.notes] for fit in ordered}
     for other, fitted in same.items():
         for fit in fitted:
-            # Problems only, no notes: those of the ordered set-up are enough to read.
-            problems[fit.name + fit.axle] += [f"with '{other}': {text}" for text in fit.problems]
+            # Problems only, no notes: those of the ordered set-up are enough to read. What it has itself is not said twice.
+            there = problems[fit.name + fit.axle]
+            again = bool(fit.problems) and all(text in there for text in fit.problems)
+            there += [f"the same with '{other}'"] if again else [f"with '{other}': {text}" for text in fit.problems]
     for key, texts in _doubt(name, setups[name]).items():
         problems[key] += texts
     for fit in ordered:
@@ -113,7 +115,13 @@ def run(options: argparse.Namespace) -> int:
         for text in problems[fit.name + fit.axle]:
             print(f"  {text}")
         if why := wanted(fit, standing.axles[fit.axle]):
-            print(f"  Proposed ({why}): {folder / stems[fit.axle, fit.name]}_proposed.pdf")
+            cannot = proposed(fit, standing.axles[fit.axle], ratio).cannot
+            said = (
+                f"No other can be ordered as it is mounted now. {cannot}"
+                if cannot
+                else f"Another is proposed in its place ({why})"
+            )
+            print(f"  {said}: {folder / stems[fit.axle, fit.name]}_proposed.pdf")
     for spring in springs:
         print(f"{spring.axle} spring '{spring.name}': {_spring_words(spring)}")
         for text in (*spring.problems, *spring.notes):
@@ -302,7 +310,7 @@ def _written(
         write_sheets(into, name, used, same, standing, problems, ratio)
         write_spring_sheets(into, name, used, springs, standing)
         # Of all set-ups: the picture shows which load is the worst for a damper.
-        saved(margins.figure(every), into / "margins")
+        saved(margins.figure(every, name), into / "margins")
         record.save(record.origin(given, command) | {"assumes": record.ASSUMES}, into / MARKER)
         _reported(into, name, used, same[name], standing, problems)
 

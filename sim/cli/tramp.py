@@ -98,7 +98,7 @@ def _as_json(found: "Tramp", scenario: Any) -> dict[str, Any]:
     from sim.study.mounts import MOVES
 
     rows = [
-        {"moved": one.move, "grip_follows_load": one.relaxation, "place_in_words": MOVES[one.move].words(one.places[i])}
+        {"moved": one.move, "grip_follows_load": one.relaxation, "place_in_words": one.words(i)}
         | {"place": answer.number(float(one.places[i]), MOVES[one.move].quantity)}
         | dict(zip(COLUMNS, cells, strict=True))
         for one in found.maps
@@ -156,10 +156,13 @@ def _printed_maps(found: "Tramp") -> None:
             continue
         print(f"\n{MOVES[one.move].label}, {GRIP[one.relaxation]}")
         table = Table(show_edge=False, pad_edge=False, box=None)
-        for column in ("place", *COLUMNS):
+        rows = _rows(one)
+        # A column of which no row says anything only takes the others' room.
+        said = [k for k in range(len(COLUMNS)) if any(cells[k] for cells in rows)]
+        for column in ("place", *(COLUMNS[k] for k in said)):
             table.add_column(column, overflow="fold")
-        for i, cells in enumerate(_rows(one)):
-            table.add_row(*map(Text, (MOVES[one.move].words(one.places[i]), *cells)))
+        for i, cells in enumerate(rows):
+            table.add_row(*map(Text, (one.words(i), *(cells[k] for k in said))))
         console.print(table)
     print(f"\n{words_of([*COLUMNS, 'slope of grip', 'wind-up', 'pitch'])}")
 
@@ -226,9 +229,7 @@ def _recorded(found: "Tramp") -> dict[str, Any]:
         {
             "moved": MOVES[one.move].label, "grip": GRIP[one.relaxation],
             "places": {
-                MOVES[one.move].words(one.places[i]): dict(
-                    zip(COLUMNS, cells, strict=True)
-                ) for i, cells in enumerate(_rows(one))
+                one.words(i): dict(zip(COLUMNS, cells, strict=True)) for i, cells in enumerate(_rows(one))
             },
             "flags": flag_records(one.flags),
         }
@@ -253,7 +254,7 @@ def _place(one: "TrampMap", i: int) -> list[str]:
     move = MOVES[one.move]
     # An angle or a length, by the way of moving: hence the words beside the number.
     number = show_parts(float(one.places[i]), move.quantity)[0][0]
-    return [one.move, one.relaxation, f"{number:.4g}", move.words(one.places[i])]
+    return [one.move, one.relaxation, f"{number:.4g}", one.words(i)]
 
 
 def _starts_csv(found: "Tramp", path: Path) -> None:

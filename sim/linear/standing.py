@@ -67,6 +67,11 @@ class AxleStanding:
     anti_share: float  # rear: anti-squat with rear drive; front: anti-dive with all braking in front
     dampers: tuple[DamperStanding, ...]
 
+    @property
+    def frame_up(self) -> float:
+        """How far the frame stands above the measured height over this axle [m]: the axle's jounce the other way round."""
+        return 0.0 - self.jounce
+
 
 @dataclass(frozen=True)
 class Standing:

@@ -12,7 +12,7 @@ suspects one of these, or has a compiler or a system that they do not suit.
 COMPILES = True
 """Whether the kernel's functions are compiled when they are imported.
 
-A command that evaluates them a handful of times turns this off first: the same text then runs as plain Python, and the
+A command that evaluates them a handful of times turns this off first: what does not come compiled with the package then runs as plain Python, and the
 compiler, which takes longer to load than such a command takes to run, is left out.
 """
 

@@ -7,8 +7,8 @@ by a hash of every kernel source: any edit compiles once and is then cached agai
 The compiler is loaded when something is compiled, not before: what was compiled on this machine is called without it
 (`sim.machine.native`), and loading it takes longer than a comparison computes.
 
-If `sim.machine.COMPILES` is false, nothing here touches the compiler, and functions are left as they are written; so they
-are if the compiler itself is switched off (NUMBA_DISABLE_JIT=1).
+If `sim.machine.COMPILES` is false, nothing here touches the compiler: what comes compiled with the package is called, and other functions
+are left as they are written. If the compiler itself is switched off (NUMBA_DISABLE_JIT=1) all of them are.
 """
 
 import functools
@@ -27,7 +27,9 @@ from sim.machine import cache, native, shipped
 from sim.machine.callees import callee
 from sim.machine.remembered import remembered
 
-COMPILES = machine.COMPILES and os.environ.get("NUMBA_DISABLE_JIT", "0") in ("", "0")
+SWITCHED_OFF = os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0")
+
+COMPILES = machine.COMPILES and not SWITCHED_OFF
 
 
 @functools.cache
@@ -198,8 +200,10 @@ def compiled(function: Function, further: Callable[[Any], Any] | None = None) ->
     further : what its text is put through first, such as `narrowed`. That is done only when the function is not found in
     the cache, as it takes a while: its own text and name are the key.
     """
-    if not COMPILES:
+    if SWITCHED_OFF or (machine.PLAIN and not COMPILES):
         return _plain(function)
+    if not COMPILES:  # what comes with the package is there without the compiler
+        return Compiled(function, lambda: _plain(function))  # type: ignore[return-value]
 
     def make() -> Any:
         dispatcher: Any = _kept(function)

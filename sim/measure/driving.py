@@ -267,7 +267,13 @@ def _carried(axle: str, place: int) -> dict[str, Carries]:
     return {
         f"{axle}_sliding": Carries("grip", 10 + place, ("launch", "stop"), sliding, sliding, called=f"{axle} slip"),
         f"{axle}_pinion_up": Carries(
-            "travel", 1 + place, ("launch",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"
+            "travel",
+            1 + place,
+            ("launch",),
+            f"{wound} less",
+            f"{wound} more",
+            called=f"{axle} wind-up",
+            alone=f"winds its {axle} axle up by {{of}}",
         ),
         f"{axle}_pinion_down": Carries(
             "travel", 1 + place, ("stop",), f"{wound} less", f"{wound} more", called=f"{axle} wind-up"

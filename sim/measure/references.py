@@ -60,6 +60,19 @@ def loads_apart(comparison: Comparison) -> frozenset[str]:
     )
 
 
+def loaded_otherwise(comparison: Comparison) -> frozenset[str]:
+    """Return the choices that are judged against a truck with another load aboard, as none with theirs is there: a part of it is the load's."""
+    setups, apart = _vehicles(comparison), loads_apart(comparison)
+    return frozenset(
+        name
+        for name, reference in references_of(comparison).items()
+        if name not in apart
+        and name in setups
+        and reference in setups
+        and setups[name].loads != setups[reference].loads
+    )
+
+
 def by_load(comparison: Comparison) -> tuple[tuple[str, ...], ...]:
     """Return the set-ups of each load that is aboard, in the scenario's order; all of them where none is known."""
     setups = _vehicles(comparison)

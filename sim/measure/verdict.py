@@ -13,6 +13,7 @@ from sim.describe.good import Placed
 from sim.describe.to_measure import estimated
 from sim.integrate.result import Run
 from sim.integrate.status import Flag
+from sim.measure.alone import alone
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.band import Band
 from sim.measure.change import Change, Outcome, changed, noticed_of
@@ -20,7 +21,7 @@ from sim.measure.coinciding import coincide
 from sim.measure.comparison import Comparison
 from sim.measure.measure import BLOCKS, Block, Carries, Kind, Measure
 from sim.measure.noticed import RANK, Size
-from sim.measure.references import bare_springs, choices, loads_apart, reference_of, references_of
+from sim.measure.references import bare_springs, choices, loaded_otherwise, loads_apart, reference_of, references_of
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.table import Value
 
@@ -111,6 +112,8 @@ class Against:
         It is the reference with another load aboard: what a load does, which nobody chooses.
     also : tuple of str
         The same truck with other loads aboard.
+    other_load : bool
+        It is a choice, and yet what it is judged against has another load aboard: a part of the difference is the load's.
     """
 
     setup: str
@@ -121,6 +124,7 @@ class Against:
     reference: str = ""
     load: bool = False
     also: tuple[str, ...] = ()
+    other_load: bool = False
 
     def of(self, *outcomes: Outcome) -> tuple[Part, ...]:
         """Return its blocks of some outcomes."""
@@ -173,6 +177,8 @@ class Verdict:
         Damping ratios for small movements, by set-up, then by "body" or "hop" and axle, where the body is left to come to rest.
     more : dict of str to tuple of Counted
         Axles with more or fewer of the same damper than the reference's, by set-up.
+    alone : tuple of (Measure, float)
+        Of one set-up with nothing beside it: what its figures come to, of each block that of the axle that does more.
     """
 
     reference: str
@@ -184,6 +190,7 @@ class Verdict:
     kind: Kind = "course"
     ratios: dict[str, dict[tuple[str, str], float]] = field(default_factory=dict)
     more: dict[str, tuple[Counted, ...]] = field(default_factory=dict)
+    alone: tuple[tuple[Measure, float], ...] = ()
 
     @property
     def subject(self) -> Against | None:
@@ -300,11 +307,8 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
     """
     doubt = comparison.doubt if doubt is None else doubt
     reference = reference_of(comparison)
-    judged_by, same_but_for_load, of_a_choice = (
-        references_of(comparison),
-        loads_apart(comparison),
-        choices(comparison),
-    )
+    judged_by, of_a_choice = references_of(comparison), choices(comparison)
+    same_but_for_load, with_another_load = loads_apart(comparison), loaded_otherwise(comparison)
     measures = comparison.measures
     kind = kind_of(comparison.runs[reference])
     asked = axle_asked(comparison)
@@ -331,6 +335,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
             judged_by[setup],
             setup in same_but_for_load,
             tuple(name for name in of_a_choice[setup] if name != setup),
+            setup in with_another_load,
         )
         for setup, run in comparison.runs.items()
         if setup != reference
@@ -342,6 +347,7 @@ def verdict(comparison: Comparison, doubt: Doubt | None = None) -> Verdict:
         reference, tuple(comparison.runs), others, unsafe, by_block, damping, kind,
         {name: _ratios(comparison.placed.get(name, ())) for name in comparison.runs} if damping else {},
         counted({name: setups[name] for name in comparison.runs if name in setups}, reference),
+        () if others else alone(comparison, by_block, reference),
     )  # fmt: skip
 
 

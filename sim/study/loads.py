@@ -83,19 +83,34 @@ class Case:
     mass: float = 0.0  # [kg] of its loads
 
 
+FULL_TANKS = "full tanks"
+_FULL = re.compile(r"\bfull\b.*\b(?:tanks?|fuel)\b|\b(?:tanks?|fuel)\b.*\bfull\b", re.IGNORECASE)
+_IN_PART = re.compile(r"\b(?:half|quarters?|thirds?|not|nearly|almost)\b|\d\s*/\s*\d|%", re.IGNORECASE)
+
+
+def _weighed_with_full_tanks(vehicle: Vehicle) -> bool:
+    """Return whether the tanks were full on the scale, as far as the words of what was aboard say it."""
+    return any(_FULL.search(word) and not _IN_PART.search(word) for word in vehicle.was_aboard)
+
+
 def usual_loads(vehicle: Vehicle) -> tuple[Load, ...]:
-    """Return what is put on such trucks, where it usually goes; masses and places: common practice, no source."""
+    """Return what is put on such trucks, where it usually goes; masses and places: common practice, no source.
+
+    Tanks that were full on the scale are a part of the truck already, and no load more.
+    """
     standing = stand(vehicle)
     base = vehicle.wheelbase
     up = {name: axle.centre_height for name, axle in standing.axles.items()}
-    return (
+    usual = (
         Load("heavier engine", 80.0, 0.10, up["front"] + 0.35),
         Load("bumper and winch", 75.0, -0.75, up["front"] + 0.25),
         Load("three more people", 225.0, 0.62 * base, up["front"] + 0.70),
-        Load("full tanks", 80.0, 0.75 * base, up["rear"] + 0.10),
+        Load(FULL_TANKS, 80.0, 0.75 * base, up["rear"] + 0.10),
         Load("cargo", 300.0, base, up["rear"] + 0.60),
         Load("trailer on its hitch", 75.0, base + 1.1, up["rear"] + 0.15),
     )  # fmt: skip
+    full = _weighed_with_full_tanks(vehicle)
+    return tuple(load for load in usual if not (full and load.name == FULL_TANKS))
 
 
 def cases(vehicle: Vehicle, loads: Sequence[Load], against: Vehicle | None = None) -> tuple[Case, ...]:

@@ -76,6 +76,32 @@ def test_loads_are_put_aboard_and_become_a_set_up(page):
     assert page.complaints == []
 
 
+def test_a_lift_is_named_in_plain_words_and_asks_for_no_unit_of_its_own(page):
+    """What a lift writes has no box in the form for leaf packs; whoever reads its card is told what it is, and not by a key."""
+    page.click("#tab-aboard")
+    assert "in" not in page.locator("#lift-rear").get_attribute("placeholder").split()
+    page.fill("#lift-rear", "50 mm")
+    until(page, "() => !document.querySelector('#try-lift').disabled")
+    page.click("#try-lift")
+    card = page.locator("#cards .card").last
+    card.locator(".change").first.wait_for()
+    assert card.locator(".change span").first.text_content() == "Rear springs: arch of a pack without load"
+
+
+def test_what_is_out_of_the_usual_and_estimated_stands_beneath_the_numbers(page):
+    typed(page, "wheelbase", "2580 mm")
+    wait_for_text(page, "#beside", "numbers are estimated, as nobody measured them")
+    box(page, "front.springs").evaluate("own => { own.closest('details').open = true; }")
+    box(page, "front.springs").select_option("coils")
+    typed(page, "front.springs.coil.rate", "36 N/cm")
+    wait_for_text(page, "#beside", "front ride frequency")
+    # Of a truck that cannot stand nothing of it is left.
+    for path, text in CROSSED.items():
+        typed(page, path, text)
+    page.wait_for_selector("#stale-said:not([hidden])")
+    assert page.locator("#beside").text_content() == ""
+
+
 def test_a_course_of_points_is_driven_at_once(page):
     page.click("#tab-try")
     until(page, "() => Number(document.body.dataset.drawn) > 0")

@@ -1,6 +1,7 @@
 """Answers as people in a shop type them: taken whole, or refused with a way out, and never taken in part."""
 
 import io
+import re
 import sys
 
 import pytest
@@ -9,6 +10,7 @@ from sim.cli import main
 from sim.cli.asking import asked
 from sim.cli.leaf_list import is_leaf_list, leaf_list
 from sim.describe.files.vehicles import load_vehicle
+from sim.describe.shown import shown_in
 
 INCH = 0.0254
 BEFORE_SPRINGS = [""] * 9
@@ -108,6 +110,13 @@ def test_what_is_no_leaf_list_says_how_one_is_written(text):
         leaf_list(text)
 
 
+@pytest.mark.parametrize("text", ["6, 63 mm, 7,5 mm, 1200 mm", "6, 63, 7, 1200 mm", "6, 63 mm, 7"])
+def test_a_length_without_its_unit_or_with_a_decimal_comma_is_said_to_be_one(text):
+    """7,5 mm falls apart at its comma: what is left of it is no thickness of 7 and no half of 5 mm."""
+    with pytest.raises(ValueError, match=r"'7' has no unit.*decimal comma is written as a point"):
+        leaf_list(text)
+
+
 def test_a_rate_with_a_comma_is_no_leaf_list():
     assert not is_leaf_list("40,000 N/m")
     assert not is_leaf_list("12,5 N/mm")
@@ -191,3 +200,15 @@ def test_a_slip_in_an_option_is_answered_with_what_was_meant(words, said, tmp_pa
     assert main(["new", str(file), "--rear", "1780 lb", *words]) == 2
     assert said in capsys.readouterr().err
     assert not file.exists()
+
+
+@pytest.mark.parametrize(("units", "other"), [("metric", r"\b(?:in|lb)\b"), ("inch", r"\b(?:mm|kg)\b")])
+def test_how_numbers_are_written_is_said_in_the_units_that_are_asked_for(capsys, units, other):
+    def nothing(question):
+        raise EOFError
+
+    with shown_in(units):
+        asked({}, nothing)
+    said = capsys.readouterr().err.partition("Write numbers with their unit:")[2].partition("\n")[0]
+    assert re.search(r"\d (?:mm|in), \d+ (?:kg|lb)\.", said)
+    assert not re.search(other, said)

@@ -362,3 +362,16 @@ def test_a_key_that_is_called_as_the_kind_of_its_file(demo, capsys, file, key):
     code, _, err = told(capsys, "check", str(path))
     assert code == 2
     assert f":{line}:1: {key}: the key '{key}' is not known here" in err
+
+
+@pytest.mark.parametrize(
+    ("word", "near"), [("medium", ""), ("frim", "did you mean 'firm'?"), ("stok", "did you mean 'stock'?")]
+)
+def test_a_word_for_a_valving_that_is_none_is_answered_by_those_that_are(tmp_path, capsys, word, near):
+    given = ["--front", "1180 kg", "--rear", "960 kg", "--wheelbase", "2580 mm", "--valving", f"front: {word}"]
+    assert main(["new", str(tmp_path / "my.yaml"), *given]) == 2
+    said = capsys.readouterr().err
+    assert f"front.dampers.main.valving: '{word}' is not one of the words" in said
+    assert "allowed: soft, stock, firm, heavy" in said
+    assert near in said
+    assert "key: value" not in said

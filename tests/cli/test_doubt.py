@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -72,6 +73,26 @@ def test_compare_writes_bands_and_says_what_to_measure(tmp_path, capsys):
     shares = [float(row["decides by itself [%]"]) for row in table(folder / "influence.csv")]
     assert shares
     assert all(0.0 <= share <= 100.0 for share in shares)
+
+
+def test_of_one_set_up_it_is_printed_what_its_figures_lie_within(tmp_path, capsys):
+    """As its CSV has it; of a difference from nothing nothing is said."""
+    scenario = file(tmp_path, setups={"as it is": None})
+    assert main(["compare", str(scenario), "--no-plots", "--units", "metric", "--outputs", str(tmp_path / "out")]) in (
+        0,
+        3,
+    )
+    text = capsys.readouterr().out.partition("in doubt leave open")[2]
+    assert "lies within" in text
+    assert "change from" not in text
+    assert "too close to call" not in text
+    banded = {row["measure"]: row for row in table(tmp_path / "out" / "asked" / "doubt.csv") if row["as it is: low"]}
+    said = re.findall(r"^(\S.*?)(?: \[\S+\])? +\|? +(-?[\d.]+) to (-?[\d.]+)$", text, re.MULTILINE)
+    assert len(said) > 3
+    for label, *ends in said:
+        for end, written in zip(("low", "high"), ends, strict=True):
+            step = 10.0 ** -len(written.partition(".")[2])
+            assert float(banded[label][f"as it is: {end}"]) == pytest.approx(float(written), abs=0.51 * step), label
 
 
 def test_json_has_the_bands(tmp_path, capsys):

@@ -82,6 +82,16 @@ def test_a_load_on_the_scale_in_the_unit_of_the_other_axle_gets_one_notice(front
         assert words in notices[0].text
 
 
+def test_what_is_usual_is_said_in_a_rare_unit_too():
+    """10 N/mm is 100 N/cm: a newton a centimetre is a tenth of one a millimetre. 36 N/cm is a tenth of the 36 N/mm that was meant."""
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "1180 kg", "rear": "960 kg"}, "wheelbase": "2580 mm", "front": {"springs": {"coil": {"rate": "36 N/cm"}}}}
+    )  # fmt: skip
+    (notice,) = vehicle._written.unusual(vehicle)
+    assert "usual: 100 to 1500 N/cm for one coil" in notice.text
+    assert "36 N/mm would be usual" in notice.text
+
+
 @pytest.mark.parametrize(
     ("counts", "odd"),
     [
@@ -115,6 +125,20 @@ def test_people_and_masses_aboard_that_are_no_loads_get_a_notice():
     assert [one.place[-1] for one in notices] == [1, 3, 4]
     assert "given: two men" in notices[0].text
     assert "driver and passenger" in notices[0].text
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"),
+    [("drivr", "try: driver"), ("pasenger", "try: passenger"), ("2580 mm", "that is a length"), ("92 in", "that is a length"), ("full tank", ""), ("2 spare wheels", "")],
+)  # fmt: skip
+def test_a_slip_in_what_was_aboard_gets_a_notice(word, meant):
+    """A driver who is misspelt is no load, and a wheelbase typed a line too early is nobody."""
+    vehicle = sim.vehicle_from(
+        {"weighed": {"front": "1180 kg", "rear": "960 kg", "aboard": [word]}, "wheelbase": "92 in"}
+    )
+    notices = [one for one in vehicle._written.unusual(vehicle) if "aboard" in one.place]
+    assert len(notices) == bool(meant)
+    assert all(meant in one.text for one in notices)
 
 
 def test_beside_a_notice_not_all_is_called_well(demo, capsys):

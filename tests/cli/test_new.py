@@ -610,10 +610,17 @@ def test_what_is_planned_becomes_set_ups_beside_the_truck(tmp_path, capsys, monk
         "lifted 2 in in front and 2 in behind",
         "bumper and winch",
         "cargo",
+        "all loads, not lifted",
         "all of it",
     ]
     assert setups["cargo"]["loads.cargo"]["mass"] == "660 lb"
     assert setups["all of it"].keys() == {key for changes in setups.values() for key in changes}
+    # All of it is judged against the same loads without the lift: what they do to ride and grip is none of the lift's merit.
+    from sim.measure.references import same_choice
+
+    trucks = load_scenario(path).setups
+    assert trucks["all loads, not lifted"].loads == trucks["all of it"].loads
+    assert same_choice(trucks["all loads, not lifted"], trucks["as it is"])
     # It stands as much higher as was asked for: what a lift is.
     from sim.linear.standing import stand
 
@@ -706,4 +713,33 @@ def test_a_plan_that_fails_after_the_questions_costs_no_answer(tmp_path, capsys,
 def test_a_plan_that_cannot_be_is_refused_and_nothing_written(tmp_path, capsys, words, said):
     assert new(tmp_path, *words) == 2
     assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_estimate_out_of_range_is_not_told_to_be_written_in_another_unit(tmp_path, capsys):
+    """A leaf pack of 120 mm leaves half of 60 mm: nobody typed that half, so 60 cm is no advice; what it comes of is."""
+    given = [
+        "--front",
+        "1180 kg",
+        "--rear",
+        "960 kg",
+        "--wheelbase",
+        "2580 mm",
+        "--leaf",
+        "rear: 6, 63 mm, 7 mm, 120 mm",
+    ]
+    assert main(["new", str(tmp_path / "my.yaml"), *given]) == 2
+    said = capsys.readouterr().err
+    assert "estimated from half of the pack's length" in said
+    assert "60 cm" not in said
+    assert "try: look at what it is estimated from" in said
+
+
+def test_all_that_is_wrong_with_a_plan_is_said_at_once(tmp_path, capsys):
+    """Whoever writes one number without its unit writes them all so."""
+    assert new(tmp_path, "--lift", "50", "--winch", "60", "--cargo", "300 parrots", flags=[]) == 2
+    said = capsys.readouterr().err
+    for where in ("planned lift, front", "planned lift, rear", "planned: bumper and winch", "planned: cargo"):
+        assert f"{where}: " in said
+    assert "4 problems" in said
     assert list(tmp_path.iterdir()) == []

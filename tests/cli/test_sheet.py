@@ -239,3 +239,36 @@ def test_of_a_truck_mostly_estimated_no_figure_is_cut_and_the_title_promises_not
     assert "As far as estimated lengths say" in lengths
     assert "* Without a limit strap" in lengths
     assert "in)*, ride" in lengths
+
+
+def test_a_damper_that_does_not_exist_is_not_proposed_and_the_picture_speaks_of_what_is_ordered(
+    tmp_path, monkeypatch, capsys
+):
+    """Lifted by 50 mm the rear dampers are too short, with cargo and without: 280 mm of stroke within 371 mm leave 91 mm for eyes and guide,
+    and 100 mm are needed (docs/dampers.md)."""
+    from sim.show.plots import order_sheet, save
+
+    truck = [
+        "--front", "1180 kg", "--rear", "960 kg", "--wheelbase", "2580 mm", "--tyre", "235/85R16", "--coil", "front: 36 N/mm",
+        "--leaf", "rear: 6, 63 mm, 7 mm, 1200 mm", "--extended", "rear: 600 mm", "--collapsed", "rear: 370 mm",
+        "--lift", "50 mm", "--cargo", "300 kg",
+    ]  # fmt: skip
+    assert main(["new", str(tmp_path / "my.yaml"), *truck]) == 0
+    pages = {}
+    for module in (order_sheet, save):
+        monkeypatch.setattr(module, "saved", lambda page, stem: pages.update({stem.name: page}) or [])
+    given = [str(tmp_path / "my_planned.yaml"), "--setup", "all of it", "--outputs", str(tmp_path / "out")]
+    assert main(["sheet", *given]) == 3
+    out = capsys.readouterr().out
+    assert "Proposed (it does not fit)" not in out
+    assert "No other can be ordered as it is mounted now. No damper is 371 mm" in out
+    # With the lift alone it is as far out, which is said, and not its figures once more.
+    assert "With “lifted 50 mm in front and 50 mm behind” the rear 'main' dampers do not fit either." in " ".join(
+        out.split()
+    )
+    assert "  the same with 'lifted 50 mm in front and 50 mm behind'\n" in out
+    titles = {name: page.texts[0].get_text() for name, page in pages.items()}
+    assert titles["rear_main_proposed"].startswith("No such damper can be ordered: rear axle")
+    whole = " ".join(text.get_text() for text in pages["margins"].texts).replace("\n", " ").replace("\u00a0", " ")
+    # Lifted alone it is as far out: the title is of the set-up that is ordered for.
+    assert "the rear 'main' damper with “all of it” becomes the limit strap" in whole

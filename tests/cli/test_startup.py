@@ -79,9 +79,9 @@ def test_usual_commands_draw_without_the_unit_library(tmp_path):
 @pytest.mark.hours  # it compiles a run from nothing
 @pytest.mark.skipif(os.name != "posix", reason="permissions of folders")
 def test_read_only_package_and_no_home(tmp_path):
-    """It compiles once, says so, keeps it where it can write, and leaves the package as it is."""
+    """It compiles once, says so, keeps it where it can write, and leaves the package as it is: on a machine for which no machine code comes along."""
     package = tmp_path / "installed"
-    shutil.copytree(ROOT / "sim", package / "sim", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(ROOT / "sim", package / "sim", ignore=shutil.ignore_patterns("__pycache__", "shipped"))
     shutil.copytree(ROOT / "scenarios", tmp_path / "scenarios")
     before = sorted(package.rglob("*"))
     for path in [*before, package]:

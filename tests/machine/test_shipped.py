@@ -90,6 +90,27 @@ def test_neither_does_that_of_a_truck_whose_numbers_are_estimated(tmp_path):
     assert not list(tmp_path.rglob("*.nbc"))
 
 
+ONLY_WHAT_IS_SHIPPED = """
+import sys
+from sim import cli
+cli._own_process(compiles=False)
+done = cli.main(sys.argv[1:])
+from sim.kernel.integrate import run_single
+assert "numba" not in sys.modules
+assert any(run_single._entries.values())
+raise SystemExit(done)
+"""
+
+
+@here_it_runs
+def test_a_command_that_never_compiles_runs_what_comes_compiled(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-c", ONLY_WHAT_IS_SHIPPED, "stand", str(SCENARIO)], cwd=ROOT, check=False, capture_output=True, text=True,
+        env={key: value for key, value in os.environ.items() if not key.startswith(("NUMBA_", "JOUNCE_PLAIN"))},
+    )  # fmt: skip
+    assert done.returncode in (0, 3), done.stderr
+
+
 @here_it_runs
 @pytest.mark.long  # it compiles
 def test_its_run_is_that_of_the_compiler(monkeypatch):

@@ -13,7 +13,7 @@ from sim.integrate.status import Flag
 from sim.measure.asked_axle import asked_first, axle_asked
 from sim.measure.references import by_load, loads_apart, references_of, sound_by_load
 from sim.measure.verdict import carrying, verdict
-from sim.show.report.verdict_table import cell
+from sim.show.report.verdict_table import cell, partly_by_load
 from sim.show.report.verdict_words import headline
 from tests.measure.test_verdict import RIDE, SETTLING, TRAVEL, compared
 from tests.synthetic import hut_truck
@@ -72,6 +72,22 @@ def test_a_load_that_nobody_else_has_leaves_only_the_reference():
     """A choice that is run with another load and nothing beside it can be judged against the reference alone."""
     assert references_of(judged({"four, loaded": {}})) == {"as it is": "as it is", "four, loaded": "as it is"}
     assert not loads_apart(judged({"four, loaded": {}}))
+
+
+def test_a_choice_beside_which_nobody_carries_its_load_is_not_praised_for_it():
+    """Four loaded against two empty: what the load does and what four do are one figure, and it is said so wherever it is called better."""
+    found = verdict(judged({"four, loaded": {RIDE[0]: 0.7}}))
+    assert headline(found) == (
+        "Against “as it is”, “four, loaded”, which also carries another load, rides 30 % smoother; grip, travel and settling are the same"
+    )
+    assert partly_by_load(found) == [
+        "“four, loaded”: a part of the difference is the load's, as “as it is” carries another one. "
+        "A set-up like “as it is” with the same load beside it tells them apart."
+    ]
+    # With the load alone beside it both are told apart.
+    apart = verdict(judged({"loaded": SMOOTHER, "four, loaded": {RIDE[0]: 0.7}}))
+    assert "also carries" not in headline(apart)
+    assert partly_by_load(apart) == []
 
 
 def test_a_load_is_not_called_better():

@@ -48,12 +48,36 @@ def test_sag_by_hand(behind):
         assert one.frequency == pytest.approx(sqrt(ride / (600.0 + 120.0 * share)) / 2 / pi, rel=3e-3)
 
 
+def test_the_frame_goes_the_same_way_in_every_table(capsys, tmp_path):
+    """Down is a minus for `loads` and for `stand` alike: 300 kg over the rear axle press it down by about m g / k."""
+    (tmp_path / "asked.yaml").write_text(
+        "kind: scenario\nname: x\nvehicle: " + json.dumps(str(TRUCK)) + "\nrun: {kind: push, over: front, force: 400 N}\nsetups:\n  as it is:\n  loaded:\n"
+        "    loads.sand: {mass: 300 kg, place: {behind_front_axle: 2.95 m, above_ground: 1.1 m}}\n", encoding="utf-8"
+    )  # fmt: skip
+    (_, case) = cases(load_vehicle(TRUCK), [Load("sand", 300.0, 2.95, 1.1)])
+    assert main(["stand", str(tmp_path / "asked.yaml"), "--no-doubt", "--units", "metric"]) in (0, 3)
+    rows = [line for line in capsys.readouterr().out.splitlines() if "frame up from the measured height" in line]
+    assert len(rows) == 2
+    for line, axle in zip(rows, ("front", "rear"), strict=True):
+        assert float(line.split()[-1]) == pytest.approx(1e3 * case.axles[axle].height, abs=0.06), axle
+    assert float(rows[1].split()[-1]) < -20.0
+
+
 def test_all_of_it_is_the_sum():
     loads = [Load("front one", 80.0, 0.2, 0.6), Load("rear one", 150.0, 1.9, 0.7)]
     _, first, second, both = cases(plain(), loads)
     for axle in ("front", "rear"):
         assert both.axles[axle].height == pytest.approx(first.axles[axle].height + second.axles[axle].height, abs=1e-3)
     assert both.mass == 230.0
+
+
+@pytest.mark.parametrize(
+    ("aboard", "more"),
+    [(["driver", "full tank"], False), (["tanks full"], False), (["half a tank"], True), (["3/4 full tank"], True), ([], True)],
+)  # fmt: skip
+def test_tanks_that_were_full_on_the_scale_are_not_filled_once_more(aboard, more):
+    truck = vehicle_from({"weighed": {"front": "1180 kg", "rear": "960 kg", "aboard": aboard}, "wheelbase": "2580 mm"})
+    assert ("full tanks" in [load.name for load in usual_loads(truck)]) == more
 
 
 def test_a_load_that_no_truck_stands_under_is_said():

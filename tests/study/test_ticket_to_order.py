@@ -59,6 +59,13 @@ def test_as_it_stands(truck):
     series = 1.0 / (1.0 / 375 + 1.0 / 3120)
     assert series == pytest.approx(335, abs=0.5)
     assert front.ride_frequency == pytest.approx(sqrt(series * 386.09 / 1909) / 2 / pi, rel=2e-3)
+    # A load on a seat above its axle, on an arm: it tips by a radian an arm's length of travel, so that F h / r^2 is taken off (small angles).
+    arm, seat = truck.front.guide.pivot.behind_front_axle, truck.front.springs["coil"].axle.above
+    assert (arm / INCH, seat / INCH) == (pytest.approx(35.4, abs=0.05), pytest.approx(3.5, abs=0.05))
+    taken = 955 * 3.5 / 35.4**2
+    assert taken == pytest.approx(2.7, abs=0.05)
+    assert f"{taken:.1f} lb/in off" in PAGE
+    assert front.wheel_rate / (LBF / INCH) == pytest.approx(2 * (190 - taken), abs=0.3)
     critical = 2.0 * sqrt(front.wheel_rate * front.sprung_mass)
     assert show(critical, "damping") in row("critical damping")
     assert critical / (LBF / INCH) == pytest.approx(2 * sqrt(375 * 1909 / 386.09), rel=2e-3)

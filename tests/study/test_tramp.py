@@ -1,6 +1,7 @@
 """Tramp: wind-up followed by its shape, other motions named, and words that say always, never or from where on."""
 
 import re
+from dataclasses import replace
 from math import inf, nan, pi, sqrt
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from sim.integrate.status import Flag
 from sim.kernel import layout as at
 from sim.show.plots.tramp_stability import figure, paragraphs, title, turning
 from sim.study.mounts import MOVES, relaxed
-from sim.study.tramp.map import ran, tramp_map
+from sim.study.tramp.map import ran, tramp_map, with_standing
 from sim.study.tramp.motions import assurance, kinetic, motions_of, slip_with, steady
 from sim.study.tramp.records import Other, Point, Ran, Tramp, TrampMap, in_words
 
@@ -191,6 +192,34 @@ def test_a_lean_that_never_tramps_is_the_latest_and_one_that_always_does_the_fir
         assert "nan" not in every
 
 
+def test_the_title_says_first_how_it_is_where_the_dampers_are_now():
+    """Five leans from 40 deg back to 40 deg forward: at the second of them the truck has its dampers."""
+    rows = [LATE, ALWAYS, EARLY, NEVER, LATE]
+    for at_, said in enumerate(
+        ("from the grip's peak (slope 0.00) on", "always", "from short of the grip's peak (slope 0.40) on")
+    ):
+        found = replace(synthetic(rows), standing=at_)
+        assert title(Tramp((found, synthetic([NEVER] * 5, move="both")))).startswith(
+            f"As it stands it tramps {said}. Tramp starts latest with the dampers leaned 20 deg forward: never"
+        )
+    assert found.words(2) == "upright, as it stands"
+    assert found.words(3) == "leaned 20 deg forward"
+
+
+def test_where_the_dampers_are_now_is_a_place_of_its_own(truck):
+    """The hut truck's file leans them by atan(ahead / rise), and has its lower mounts so far ahead of the axle."""
+    damper = truck.rear.dampers["main"]
+    for move, wanted in (("upper", MOVES["upper"].stands(truck, "rear", "main")), ("both", damper.axle.ahead)):
+        places, at_ = with_standing(truck, "rear", move, np.linspace(-0.6, 0.6, 3))
+        assert places.tolist() == sorted(places)
+        assert len(places) == 4
+        assert places[at_] == pytest.approx(wanted, abs=1e-4)
+    assert with_standing(truck, "rear", "both", np.array([0.5, 0.6]))[1] is None
+    grid = np.array([-0.1, round(damper.axle.ahead, 4), 0.4])
+    same, at_ = with_standing(truck, "rear", "both", grid)
+    assert (same.tolist(), at_) == (grid.tolist(), 1)
+
+
 def test_all_or_nothing():
     assert title(both([NEVER] * 5)) == "With “fitted” no motion grows by itself anywhere on this map: it never tramps"
     maps = synthetic([ALWAYS] * 5), synthetic([ALWAYS] * 5, move="both")
@@ -233,6 +262,10 @@ def test_the_advice_turns_where_no_place_is_good_both_ways():
     assert turning(turned).startswith("On your truck the advice turns on how the tyre's grip builds up")
     # Advice that other tyres turn round is no advice without its condition.
     assert title(turned).startswith("If grip follows load at once, tramp starts latest with the dampers leaned ")
+    standing = Tramp((replace(synthetic(back), standing=2), *turned.maps[1:]))
+    assert title(standing).startswith(
+        "If grip follows load at once, as it stands it tramps from the grip's peak (slope 0.00) on. Then tramp starts latest with "
+    )
     assert any("leaned 20 deg forward: never" in text for text in paragraphs(turned))
     same = Tramp((synthetic(back), still, synthetic(back, relaxation="after_length"), late))
     assert same.turns() == ()

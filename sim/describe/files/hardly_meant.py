@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel
@@ -134,7 +135,7 @@ def _unusual(
     lines = [
         said,
         f"given: {written}",
-        f"usual: {_range(written, usual.low, usual.high)} for {usual.of} ({usual.source})",
+        f"usual: {_range(written, value, usual.low, usual.high)} for {usual.of} ({usual.source})",
     ]
     said_of_slip = slip(written, value, si, usual, digits=not instead)
     if said_of_slip:
@@ -142,9 +143,12 @@ def _unusual(
     return Notice(place, head_of(document, place), tuple(lines))
 
 
-def _range(written: str, low: float, high: float) -> str:
-    """Return a range in the unit that was written."""
+def _range(written: str, value: float, low: float, high: float) -> str:
+    """Return a range in the unit that was written, also in one that only the unit library knows (N/cm): the value says how large that is."""
     ends = [in_the_unit_of(written, end) for end in (low, high)]
+    typed = NUMBER.match(without_doubt(one_number(written, length=True)))
+    if typed and typed[2] and not any(end.endswith(typed[2]) for end in ends) and float(typed[1]):
+        ends = [f"{end * float(typed[1]) / value:.6g} {typed[2]}" for end in (low, high)]
     numbers = [NUMBER.match(end) for end in ends]
     if not all(numbers):
         return " to ".join(ends)
@@ -218,13 +222,25 @@ _A_LOAD = re.compile(
 """Words of what was aboard that speak of people or of a mass."""
 
 
+def _slip_aboard(word: str) -> str:
+    """Return what was meant by a word of what was aboard that is a slip of typing, or the answer to another question; empty if it is neither."""
+    close = get_close_matches(word.lower(), LOADS_OF_PEOPLE, n=1, cutoff=0.75)
+    if close:
+        return close[0]
+    return "who and what was aboard: that is a length" if read_si(word, "length") is not None else ""
+
+
 def _people(weighed: Weighed, document: Document, prefix: Place) -> list[Notice]:
     """Return a notice for every word of what was aboard that names people or a mass, and yet is no load that can be taken out."""
     notices = []
     for number, word in enumerate(weighed.aboard):
+        place = (*prefix, "aboard", number)
+        if word not in LOADS_OF_PEOPLE and (meant := _slip_aboard(word)):
+            lines = ("possible, but hardly meant", f"given: {word}", f"try: {meant}")
+            notices.append(Notice(place, head_of(document, place), lines))
+            continue
         if word in LOADS_OF_PEOPLE or not _A_LOAD.search(word):
             continue
-        place = (*prefix, "aboard", number)
         lines = (
             "taken as a part of the body as it was weighed, which no set-up can take out",
             f"given: {word}",

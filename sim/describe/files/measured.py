@@ -50,7 +50,7 @@ def estimated(problems: list[Problem], document: Document) -> list[Problem]:
         if one is not None:
             problem = replace(
                 problem, message=f"{problem.message}; nobody gave it, and it is estimated from {one.of}",
-                suggestion=problem.suggestion or "look at what it is estimated from, or write the number itself",
+                suggestion="look at what it is estimated from, or write the number itself",
             )  # fmt: skip
         told.append(problem)
     return told

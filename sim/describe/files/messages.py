@@ -11,6 +11,8 @@ from pydantic import BaseModel, ValidationError
 
 from sim.describe.doubt import is_doubtful
 from sim.describe.doubtful import doubtful
+from sim.describe.estimates.as_measured import TRIGGER
+from sim.describe.estimates.fields import CHOICE, fields
 from sim.describe.files.reader import Document, Place
 from sim.describe.files.slips import slip_of_text
 from sim.describe.notations import has_thousands
@@ -189,9 +191,23 @@ def _problem(
                 else None
             )
             suggestion = slip_of_text(given, usual) if usual is not None else ""
+        if kind.startswith(("model_", "dict_")) and (words := _words_for(document.data, place)):
+            allowed = ", ".join(words)
+            message = f"'{given}' is not one of the words that may stand here in place of its numbers"
+            suggestion = _near(given, list(words))
         if kind == "string_type" and isinstance(item.get("input"), int | float):
             suggestion = f"write it in quotes: '{given}'"
     return Problem(message, mark.file, mark.line, mark.column, where, given, allowed, suggestion)
+
+
+def _words_for(data: Any, place: Place) -> tuple[str, ...]:
+    """Return the words that may stand in place of a part of a truck that is estimated: of a valving, soft or firm."""
+    if not (isinstance(data, Mapping) and TRIGGER in data and isinstance(_value(data, place), str)):
+        return ()
+    path = ".".join(map(str, place))
+    # Of springs the form's words are those of their kinds, which a file has inside.
+    chosen = (one for one in fields() if one.path == path and one.kind == CHOICE and not path.endswith(".springs"))
+    return next((field.choices for field in chosen), ())
 
 
 def _near(word: str, known: list[str]) -> str:

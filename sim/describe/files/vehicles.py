@@ -54,6 +54,13 @@ class Written:
         return typed_system(self.document.data)
 
     @property
+    def was_aboard(self) -> tuple[str, ...]:
+        """What its file says was aboard on the scale."""
+        weighed = self.document.data.get("weighed")
+        words = weighed.get("aboard") if isinstance(weighed, Mapping) else None
+        return tuple(map(str, words)) if isinstance(words, list | tuple) else ()
+
+    @property
     def estimates(self) -> tuple[Estimate, ...]:
         """What of the vehicle nobody gave."""
         return tuple(self.document.estimates.values())

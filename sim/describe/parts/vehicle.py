@@ -82,6 +82,11 @@ class Vehicle(Description):
         return "both" if self._written is None else self._source().typed_system
 
     @property
+    def was_aboard(self) -> tuple[str, ...]:
+        """Words of what was aboard on the scale; none where its file does not say."""
+        return () if self._written is None else self._source().was_aboard
+
+    @property
     def estimates(self) -> tuple[Any, ...]:
         """What of it nobody gave, an `Estimate` each; nothing of one that no file wrote."""
         return () if self._written is None else self._source().estimates
@@ -135,6 +140,11 @@ class Written(Protocol):
     @property
     def typed_system(self) -> System:
         """In which units most of it is written."""
+        ...
+
+    @property
+    def was_aboard(self) -> tuple[str, ...]:
+        """Words of what was aboard on the scale."""
         ...
 
     def unusual(self, vehicle: Vehicle) -> tuple[Any, ...]:

@@ -43,7 +43,7 @@ def needed(vehicle: Vehicle, run: str, driven: bool, braked: bool) -> None:
         said = ", ".join(NAMES.get(path, path) for path in missing)
         raise RunError(
             f"{run} needs the vehicle's {said}; its file has {'none of them' if len(missing) > 1 else 'none'} ({PAGE})",
-            suggestion=f"copy what is missing, with your numbers:\n{_lines(missing)}",
+            suggestion=f"add to the parts that are there, with your numbers:\n{_lines(missing)}",
         )
 
 

@@ -5,6 +5,7 @@ from math import isfinite, isinf, isnan
 
 from sim.describe.shown import show
 from sim.measure import Measure
+from sim.measure.change import noticed_of
 from sim.measure.table import Value
 from sim.measure.worst import worst
 from sim.show.plots.lettering import clean, shortened, width_in
@@ -82,9 +83,18 @@ def alike(marked: tuple[str, ...], said: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def best_among(row: Row, measure: Measure, group: Sequence[str], said: Mapping[str, str]) -> tuple[str, ...]:
-    """Return the set-ups of a group to mark as its best: none where it is of one alone, or all of them read the same."""
+    """Return the set-ups of a group to mark as its best, with those that nobody would tell from it.
+
+    None where the group is of one alone, where that is all of them, or where all read the same.
+    """
     own = {setup: row[setup] for setup in group if setup in row}
-    return alike(best_setups(own, measure), {setup: said[setup] for setup in own}) if len(own) > 1 else ()
+    best = best_setups(own, measure) if len(own) > 1 else ()
+    if not best:
+        return ()
+    # By the rule of the verdict: what it calls the same is no better in a picture.
+    first, noticed = own[best[0]].value, noticed_of(measure)
+    near = tuple(setup for setup, value in own.items() if setup in best or noticed.times(first, value.value) < 1.0)
+    return alike(near, {setup: said[setup] for setup in own}) if len(near) < len(own) else ()
 
 
 def best_setups(row: Row, measure: Measure) -> tuple[str, ...]:

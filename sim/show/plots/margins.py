@@ -25,20 +25,22 @@ ENDS = {STRAP: "taut limit strap", HANGING: "hanging axle", FREE_COIL: "free coi
 ROW = 0.3
 
 
-def figure(found: Mapping[str, Sequence[Fit]]) -> Figure:
+def figure(found: Mapping[str, Sequence[Fit]], ordered: str = "") -> Figure:
     """Return the page.
 
     Parameters
     ----------
     found : mapping of str to sequence of Fit
         The damper sets of every set-up.
+    ordered : str
+        The set-up that is ordered for: the title speaks of it where others are as bad.
     """
     with drawing():
         subtitle = (
             "Length eye to eye. Grey: from collapsed to extended. Bar: where the axle takes it, from squeezed bump stop to the end of droop, "
             "wound up 5 deg either way. Triangle: at ride; stroke left there in per cent. Numbers: what is left at each end."
         )
-        sheet = page(aside(found), _title(found), subtitle)
+        sheet = page(aside(found), _title(found, ordered), subtitle)
         keys = dict.fromkeys((fit.axle, fit.name) for fits in found.values() for fit in fits)
         for axle, name in keys:
             # The same damper set in every set-up below one another: loads change where on its stroke it rides.
@@ -128,8 +130,8 @@ def _row(made: Page, panel: Panel, setup: str, fit: Fit, y: float) -> None:
         )
 
 
-def _title(found: Mapping[str, Sequence[Fit]]) -> str:
-    said = _finding(found)
+def _title(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
+    said = _finding(found, ordered)
     every = [fit for fits in found.values() for fit in fits]
     # A length that nobody measured can be centimetres off: what follows from it is no promise.
     if any(fit.unmeasured for fit in every) and any(
@@ -139,7 +141,7 @@ def _title(found: Mapping[str, Sequence[Fit]]) -> str:
     return said
 
 
-def _finding(found: Mapping[str, Sequence[Fit]]) -> str:
+def _finding(found: Mapping[str, Sequence[Fit]], ordered: str) -> str:
     ends = [
         (margin, end, setup, fit)
         for setup, fits in found.items()
@@ -164,7 +166,7 @@ def _finding(found: Mapping[str, Sequence[Fit]]) -> str:
 
     if ends:
         # Rounded to a tenth of a millimetre, so that rounding does not choose between equal ones.
-        margin, end, setup, fit = min(ends, key=lambda entry: round(entry[0], 4))
+        margin, end, setup, fit = min(ends, key=lambda entry: (round(entry[0], 4), entry[2] != ordered))
         # A damper that is shorter than the travel takes the blow itself, and breaks: say it outright.
         if margin < 0.0:
             thing = "bump stop" if end == "squeezed bump stop" else "limit strap"

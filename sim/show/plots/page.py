@@ -108,8 +108,9 @@ class Page:
 
 
 def page(
-    comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = (), spots: bool = False
-) -> Page:
+    comparison: SideBySide, title: str, subtitle: str, extra: Sequence[tuple[str, str]] = (), spots: bool = False,
+    most_lines: int = 6,
+) -> Page:  # fmt: skip
     """Return a page with its head.
 
     Parameters
@@ -124,10 +125,12 @@ def page(
         Further lines of the legend: a colour and what it is.
     spots : bool
         Whether set-ups are drawn as markers and not as lines.
+    most_lines : int
+        Lines that the title may take.
     """
     sheet = Page(looks(comparison.runs))
     # What is unsafe comes first in a title and what is traded after it: neither may be cut off.
-    sheet.paragraph(title, TITLE, TITLE_LINE, most_lines=6, bold=True)
+    sheet.paragraph(title, TITLE, TITLE_LINE, most_lines=most_lines, bold=True)
     sheet.bottom += 0.03
     sheet.paragraph(subtitle, colour=SOFT)
     sheet.bottom += 0.05

@@ -65,41 +65,66 @@ def figure(tramp: Tramp) -> Figure:
             for i, row in enumerate(tramp_map.points)
             if row
         )
-        _key(sheet, any(tramp_map.left_out for tramp_map in shown), bool(flags), dotted)
+        _key(
+            sheet,
+            any(tramp_map.left_out for tramp_map in shown),
+            bool(flags),
+            dotted,
+            any(one.standing is not None for one in shown),
+        )
         return sheet.figure()
 
 
 def title(tramp: Tramp) -> str:
     """Return what the maps say, as the file has its tyres, and that it holds for such tyres alone where the advice turns on them."""
-    said = _as_the_file_has_it(tramp)
-    return f"If {GRIP[tramp.relaxation]}, {said[0].lower()}{said[1:]}" if tramp.turns() else said
+    now, said = _as_the_file_has_it(tramp)
+    if not tramp.turns():
+        return now + said
+    whole = f"{now}Then {said[0].lower()}{said[1:]}" if now else said
+    return f"If {GRIP[tramp.relaxation]}, {whole[0].lower()}{whole[1:]}"
 
 
-def _as_the_file_has_it(tramp: Tramp) -> str:
-    """Return where tramp, whatever nods the pinion, starts last and first."""
+def _as_the_file_has_it(tramp: Tramp) -> tuple[str, str]:
+    """Return how it is as it stands, if that is known, and where tramp, whatever nods the pinion, starts last and first."""
     maps = {tramp_map.move: tramp_map for tramp_map in tramp.maps if tramp_map.relaxation == tramp.relaxation}
     verdicts = {tramp_map.tramps(i) for tramp_map in maps.values() for i, row in enumerate(tramp_map.points) if row}
     who = f"“{clean(tramp.maps[0].name)}”"
     # The same at every place: there is no better or worse one to name.
     if verdicts == {"never"}:
-        return f"With {who} no motion grows by itself anywhere on this map: it never tramps"
+        return "", f"With {who} no motion grows by itself anywhere on this map: it never tramps"
     if verdicts == {"always"}:
-        return f"With {who} it tramps always, wherever on this map the dampers are"
+        return "", f"With {who} it tramps always, wherever on this map the dampers are"
+    # What somebody asks first is how the truck does as it stands, whichever of its mounts are moved then.
+    now = _as_it_stands(maps[MAPPED[0]])
     # The move that shifts the onset most is the one worth a title.
     decisive = max(maps, key=lambda move: _range(maps[move]))
     if not _matters(maps[decisive]):
         # Hardly matters: both ends are given, so that the reader can judge it.
         low, high = (_ends(maps[decisive])[end] for end in (0, 1))
         where = maps[decisive]
-        return (
+        return now, (
             f"With {who} it hardly matters to tramp where the dampers are ({_reach(where)}): {_when(where, low)} at best, "
             f"{_when(where, high)} at worst"
         )
     said = _latest_and_first(maps[decisive])
     others = [move for move in maps if move != decisive and not _matters(maps[move])]
-    return _capital(said) + "".join(
+    return now, _capital(said) + "".join(
         f". {_capital(MOVES[move].subject)} hardly matters ({_reach(maps[move])})" for move in others
     )
+
+
+def _as_it_stands(found: TrampMap) -> str:
+    """Return the sentence that says how it is where the set-up has its dampers; empty where the map has no such place."""
+    place = found.standing
+    if place is None:
+        return ""
+    if place in found.left_out:
+        return "As it stands a damper does not fit. "
+    flagged = f" (FLAGGED: {in_words(found.flags_at(place))})" if found.flags_at(place) else ""
+    when = {"never": "it never tramps on this map", "always": "it tramps always"}.get(
+        found.tramps(place), f"it tramps {_when(found, place)}"
+    )
+    return f"As it stands {when}{flagged}. "
 
 
 def paragraphs(tramp: Tramp) -> list[str]:
@@ -136,9 +161,7 @@ def paragraphs(tramp: Tramp) -> list[str]:
     # What fits does not depend on grip, so one map of each move tells all that is left out.
     for tramp_map in tramp.maps[: len(MAPPED)]:
         for i, reason in tramp_map.left_out.items():
-            said.append(
-                f"Left out, {MOVES[tramp_map.move].label} {MOVES[tramp_map.move].words(tramp_map.places[i])}: {reason}"
-            )
+            said.append(f"Left out, {MOVES[tramp_map.move].label} {tramp_map.words(i)}: {reason}")
     return said
 
 
@@ -179,8 +202,8 @@ def _latest_and_first(found: TrampMap) -> str:
     move = MOVES[found.move]
     things = "the dampers" if found.move == "upper" else move.label
     return (
-        f"tramp starts latest with {things} {move.words(found.places[low])}: {_when(found, low)}{_faults(found, low)}; first with them "
-        f"{move.words(found.places[high])}: {_when(found, high)}"
+        f"tramp starts latest with {things} {found.words(low)}: {_when(found, low)}{_faults(found, low)}; first with them "
+        f"{found.words(high)}: {_when(found, high)}"
     )
 
 
@@ -192,9 +215,7 @@ def _faults(found: TrampMap, low: int) -> str:
     # Of equals the first is named, so a flagged place that is no better is not worth a word.
     if not found.flags_at(later) or found.onset(later) >= found.onset(low):
         return ""
-    return (
-        f" (later still but flagged {MOVES[found.move].words(found.places[later])}: {in_words(found.flags_at(later))})"
-    )
+    return f" (later still but flagged {found.words(later)}: {in_words(found.flags_at(later))})"
 
 
 def _bare(name: str) -> str:
@@ -225,6 +246,15 @@ def _map(made: Page, found: TrampMap, left: float, wide: float) -> None:
     _hatched(panel, places, found)
     for (i, j), run in found.ran.items():
         panel.drawings.append(_mark(float(places[i]), float(found.slip_slope[j]), run.tramps, bool(run.flags)))
+    if found.standing is not None:
+        x_now = panel.x_in(float(places[found.standing]))
+        made.line(
+            (x_now, x_now),
+            (panel.y_in(panel.y.low), panel.y_in(panel.y.high)),
+            color=SOFT,
+            linewidth=1.2,
+            linestyle="-.",
+        )
     units = show_parts(1.0, move.quantity)
     for row in range(ROWS):
         # An angle has one unit, but what stands beneath is level with that of lengths.
@@ -280,10 +310,9 @@ def _shades(axes: Axes, places: Array, found: TrampMap, chunk: slice) -> object:
 
 def _hatched(panel: Panel, places: Array, found: TrampMap) -> None:
     """Hatch the places that are left out."""
-    half = 0.5 * float(places[1] - places[0])
-    boxes = np.array([
-        [max(places[i] - half, panel.x.low), min(places[i] + half, panel.x.high), panel.y.low, panel.y.high] for i in found.left_out
-    ])  # fmt: skip
+    # Half way to either neighbour: where the dampers stand now may be nearer to one of them.
+    middles = [float(places[0]), *(0.5 * (places[1:] + places[:-1])), float(places[-1])]
+    boxes = np.array([[middles[i], middles[i + 1], panel.y.low, panel.y.high] for i in found.left_out])
     panel.bars(boxes, facecolor="none", edgecolor=SOFT, hatch="////")
 
 
@@ -303,7 +332,7 @@ def _mark(x: float, y: float, tramps: bool, flagged: bool) -> Any:
     return draw
 
 
-def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
+def _key(made: Page, hatched: bool, flagged: bool, dotted: bool, stands: bool) -> None:
     thick = {"color": INK, "linewidth": 2.6}
     entries: list[tuple[dict[str, Any], str]] = [
         (thick, "wind-up has no damping left; on the darker side it grows"),
@@ -317,6 +346,8 @@ def _key(made: Page, hatched: bool, flagged: bool, dotted: bool) -> None:
         entries.append(
             (thick | {"linewidth": 2.2, "linestyle": ":"}, "the same of a motion with which it does not nod")
         )
+    if stands:
+        entries.append(({"color": SOFT, "linewidth": 1.2, "linestyle": "-."}, "where the dampers are as it stands"))
     if flagged:
         entries.append(({"marker": "s", "markerfacecolor": "none", "markeredgecolor": INK}, "that run is flagged"))
     if hatched:

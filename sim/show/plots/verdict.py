@@ -16,7 +16,7 @@ from sim.show.plots.finding import broke_down, named
 from sim.show.plots.lettering import clean, shortened, wrapped
 from sim.show.plots.page import LINE, MARGIN, SMALL, TICK, TICK_LINE, WIDTH, Page, page
 from sim.show.plots.style import GRID, INK, SOFT, drawing
-from sim.show.report.verdict_table import cell, coinciding, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_table import beneath, cell, coinciding, names_of, other_references
 from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
@@ -24,6 +24,9 @@ NAME = "verdict"
 
 NAME_WIDE = 2.0
 """Width of the column of set-ups' names [in]; the blocks share the rest."""
+
+TITLE_LINES = 12
+"""With many set-ups and loads the sentence is long, and what is traded stands at its end: it is the page's answer, and is not cut off."""
 
 PHRASE_LINES = 6
 
@@ -40,10 +43,12 @@ def figure(comparison: Comparison) -> Figure:
     """Return the page: a row for each set-up, a column for each block; then bars of the figures that carry the blocks."""
     with drawing():
         found = verdict(comparison)
-        sheet = page(comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))))
+        sheet = page(
+            comparison, title(comparison, found), _subtitle(found, len(by_load(comparison))), most_lines=TITLE_LINES
+        )
         for sentence in coinciding(found):
             sheet.paragraph(sentence, bold=True)
-        for sentence in more_of_the_same(found):
+        for sentence in beneath(found):
             sheet.paragraph(sentence)
         blocks = names_of(found.carrying, found)
         if blocks:

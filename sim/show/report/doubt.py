@@ -20,6 +20,7 @@ from sim.measure.verdict import trusted, verdict
 from sim.show.report import estimated
 from sim.show.report.assumed import assumed_sentence
 from sim.show.report.cells import Signs, decimals_of_a_band, label, signs
+from sim.show.report.doubt_alone import own_tables
 from sim.show.report.key import key_measures, short
 from sim.show.report.table import WIDTH
 from sim.show.report.table_csv import Table
@@ -142,12 +143,15 @@ def printed(
     # What the verdict weighs stands here too: its word and its band are read together.
     seen = {one.name for one in measures}  # by name: two runs' measures of one name are two objects
     carriers = [one for those in verdict(comparison).carrying.values() for one in those if one.name not in seen]
-    shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in doubted.differences.values())]
+    # Of one set-up alone there is no difference: then what its own figures lie within is the answer.
+    known = doubted.differences or doubted.values
+    shown = [one for one in (*measures, *carriers) if any(one.name in bands for bands in known.values())]
     if not doubted.unknowns:
         console.print(Text(sign.said(assumed_sentence(doubted.assumed))))
         return
     console.print(Text(sign.said(_heading(doubted)), style="bold"))
-    for part in _tables(comparison, doubted, shown, console.width, sign):
+    alone = not doubted.differences
+    for part in own_tables(doubted, shown, sign) if alone else _tables(comparison, doubted, shown, console.width, sign):
         console.print()
         console.print(part)
     console.print()
@@ -222,9 +226,14 @@ def sentences(doubted: Doubted, measures: Sequence[str]) -> list[str]:
     said = tried(doubted)
     if doubted.unknowns:
         drawn = f"{doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew"
+        marks = (
+            f"; {TOO_CLOSE} the band holds zero: too close to call; {SAME} most likely less than a person would notice"
+        )
+        alike = ", the same for every set-up"
         said.append(
-            f"Bands hold 95 times in 100; {TOO_CLOSE} the band holds zero: too close to call; {SAME} most likely less than a person would notice. "
-            f"{drawn}, the same for every set-up."
+            f"Bands hold 95 times in 100{marks}. {drawn}{alike}."
+            if doubted.differences
+            else f"Bands hold 95 times in 100. {drawn}."
         )
         if any(one.unknown for bands in doubted.differences.values() for one in bands.values()):
             said.append("Never: in so many tries one of the two does not get there within the run.")
@@ -313,7 +322,13 @@ def between(band: Band, measure: Measure, around: float = nan) -> str:
 
 
 def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
-    """Return what to measure next, what decides most first, and how; then what decides the rest.
+    """Return what to measure next, what decides most first, and how; then what decides the rest."""
+    said, rest = next_and_rest(doubted, measures)
+    return said + rest
+
+
+def next_and_rest(doubted: Doubted, measures: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return what to measure next, what decides most first, and how; and by itself what decides the rest.
 
     Numbers that one measurement gives are one: all of a damper's valving comes from one test.
     """
@@ -331,7 +346,7 @@ def measure_next(doubted: Doubted, measures: Sequence[str]) -> list[str]:
         said.append(
             f"{order}: it decides {100 * share:.0f} %{of} ({own[0][0].path}: {written_now(own[0][0].what.doubt.written, beside=True)}{more}). How: {one.how}."
         )
-    return said + _rest(whole[len(chosen) :], sum(share for share, _ in whole))
+    return said, _rest(whole[len(chosen) :], sum(share for share, _ in whole))
 
 
 def _rest(others: Sequence[tuple[float, Sequence[tuple[Unknown, float]]]], known: float) -> list[str]:

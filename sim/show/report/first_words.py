@@ -189,9 +189,11 @@ def orders(name: str, every: Mapping[str, Sequence[Fit]], used: Sequence[Fit] = 
     others = [(setup, fit) for setup, own in every.items() for fit in own if setup != name and fit.problems]
     if others:
         setup, fit = min(others, key=lambda one: min(one[1].margin_in, one[1].margin_out))
-        said.append(f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit: {_why(fit, (fit,))}")
+        who = f"With {quoted(setup)} the {fit.axle} '{fit.name}' dampers do not fit"
+        alike = any(_same(own, fit) and own.problems == fit.problems for own in wrong)
+        said.append(f"{who} either" if alike else f"{who}: {_why(fit, (fit,))}")
         # By name: a bare count leaves open what it counts, and which set-up is still to be had.
-        rest = [one for one in dict.fromkeys(name_ for name_, _ in others) if one != setup]
+        rest = [one for one in dict.fromkeys(setup_ for setup_, _ in others) if one != setup]
         if rest:
             said.append(f"Nor do all fit with {listed(list(map(quoted, rest)))}")
     whole = f"{'. '.join(said)}."

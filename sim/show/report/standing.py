@@ -23,7 +23,7 @@ Rows = list[tuple[str, list[str]]]
 FIRST = (
     ("load on the ground", "load", "load"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("axle up from the measured height", "jounce", "length"),
+    ("frame up from the measured height (down: minus)", "frame_up", "length"),
     ("ride frequency", "ride_frequency", "frequency"),
     ("damping ratio (0: swings on, 1: not at all)", "damping_ratio", "number"),
     ("bump travel left", "travel_left_up", "length"),
@@ -52,7 +52,7 @@ AXLE_ROWS = (
     ("sprung mass: what its springs carry", "sprung_mass", "mass"),
     ("unsprung mass: axle and wheels", "unsprung_mass", "mass"),
     ("axle's centre above the ground", "centre_height", "length"),
-    ("axle up from the measured height", "jounce", "length"),
+    ("frame up from the measured height (down: minus)", "frame_up", "length"),
     ("springs' rate at the axle", "wheel_rate", "stiffness"),
     ("tyres' rate", "tyre_rate", "stiffness"),
     ("ride rate: springs and tyres together", "ride_rate", "stiffness"),
@@ -111,7 +111,7 @@ def _first_of_axles(ends: Sequence[tuple[Column, str]], inches: bool) -> Rows:
     for label, key, quantity in FIRST:
         values = [getattr(one, key) for one in axles]
         # A truck that stands as it was measured needs no row of noughts.
-        if key == "jounce" and all(abs(value) < LEAST_MOVED_M for value in values):
+        if key == "frame_up" and all(abs(value) < LEAST_MOVED_M for value in values):
             continue
         rows += _rows(label, values, quantity, [column.bands.get((axle, key)) for column, axle in ends], inches)
         if key == "droop_left":

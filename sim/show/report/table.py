@@ -18,8 +18,8 @@ from sim.show.report.at_rest import rest_words
 from sim.show.report.cells import FULL, Signs, cell, label, signs
 from sim.show.report.key import short
 from sim.show.report.placed import unusual
+from sim.show.report.verdict_table import beneath, coinciding, damped, names_of
 from sim.show.report.verdict_table import cell as cell_words
-from sim.show.report.verdict_table import coinciding, damped, more_of_the_same, names_of
 from sim.show.report.verdict_words import headline
 from sim.show.report.words import words_of
 
@@ -201,7 +201,7 @@ def _verdict(comparison: Comparison, console: Console, sign: Signs) -> None:
     damping = damped(found)
     if damping and "settling" in blocks:
         console.print(Text(sign.said(f"{damping}.")))
-    for sentence in more_of_the_same(found):
+    for sentence in beneath(found):
         console.print(Text(sign.said(sentence)))
 
 

@@ -94,5 +94,23 @@ def more_of_the_same(verdict: Verdict) -> list[str]:
     ]
 
 
+def partly_by_load(verdict: Verdict) -> list[str]:
+    """Return a sentence for the choices whose load is another than that of what they are judged against: they are better or worse by both."""
+    groups: dict[str, list[str]] = {}
+    for setup, other in verdict.others.items():
+        if other.other_load:
+            groups.setdefault(other.reference, []).append(quoted(setup))
+    return [
+        f"{listed(setups)}: a part of the difference is the load's, as {quoted(reference)} carries another one. A set-up like {quoted(reference)} with "
+        "the same load beside it tells them apart."
+        for reference, setups in groups.items()
+    ]
+
+
+def beneath(verdict: Verdict) -> list[str]:
+    """Return what explains the words of the table: more of the same damper, and another load."""
+    return [*more_of_the_same(verdict), *partly_by_load(verdict)]
+
+
 def _times(ratio: float) -> str:
     return {2.0: "twice", 0.5: "half"}.get(ratio, f"{ratio:.3g} times")

@@ -106,7 +106,14 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     """Return the trade-off of the set-up with the most to say, or that nothing here matters."""
     reference = naming(verdict.reference)
     if not verdict.others:
-        return f"{reference} alone: nothing to compare it with"
+        does = [
+            measure.carries.alone.format(of=brief(value, measure.quantity)) for measure, value in verdict.alone if measure.carries
+        ]  # fmt: skip
+        return (
+            f"{reference} {listed(does)}; nothing to compare it with"
+            if does
+            else f"{reference} alone: nothing to compare it with"
+        )
     if verdict.unsafe.get(verdict.reference, Unsafe()).flags:
         return f"Nothing can be judged against {reference}, which is flagged: change it, then compare again"
     if all(other.load for other in verdict.others.values()):
@@ -121,13 +128,13 @@ def finding(verdict: Verdict, naming: Naming = quoted) -> str:
     if second:
         # Judged against the same one, or it is said against which.
         same = second.reference == subject.reference
-        sentences.append(f"{naming(second.setup)} {traded(second)}" if same else _against(second, naming))
+        sentences.append(f"{_called(second, naming)} {traded(second)}" if same else _against(second, naming))
     return ". ".join(sentences)
 
 
 def _against(other: Against, naming: Naming) -> str:
     """Return what a set-up trades, against what, and what is open or the same."""
-    start = f"Against {naming(other.reference)}, {naming(other.setup)}"
+    start = f"Against {naming(other.reference)}, {_called(other, naming)}"
     if not other.counts:
         return f"{start} cannot be judged: what is flagged says nothing"
     if other.standing in ("same", "too close to call", "not known"):
@@ -135,6 +142,11 @@ def _against(other: Against, naming: Naming) -> str:
         return f"{start}: {'; '.join(rest)}" if rest else f"{start} is not known by any figure"
     rest = [traded(other), still_open(other), listed_blocks(other.of("same"), "the same")]
     return f"{start} {'; '.join(words for words in rest if words)}"
+
+
+def _called(other: Against, naming: Naming) -> str:
+    """Return a set-up's name, and that it carries another load too than what it is judged against: else its load would pass for its merit."""
+    return f"{naming(other.setup)}{', which also carries another load,' if other.other_load else ''}"
 
 
 def _by_load(verdict: Verdict, subject: Against) -> str:

@@ -18,7 +18,7 @@ from sim.study.fit import fits
 Array = npt.NDArray[np.float64]
 
 DRAWS = 64
-"""A standing truck answers smoothly, and each draw takes some hundredths of a second as plain Python."""
+"""A standing truck answers smoothly, and each draw takes some hundredths of a second where the physics runs as plain Python."""
 
 Quantities = dict[tuple[str, ...], float]
 """Numbers of a standing set-up [SI] by where they stand: ("front", "ride_frequency"), ("rear", "main", "motion_ratio")."""
@@ -33,6 +33,7 @@ def quantities(standing: Standing) -> Quantities:
     for name, axle in standing.axles.items():
         # Where droop ends is a place, with its length as a number of its own.
         found |= {(name, key): value for key, value in vars(axle).items() if isinstance(value, float)}
+        found[name, "frame_up"] = axle.frame_up
         for damper in axle.dampers:
             for key, value in vars(damper).items():
                 if key not in ("name", "count"):

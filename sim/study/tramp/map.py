@@ -66,7 +66,7 @@ def _frequency(swing: Array) -> float:
 
 def tramp_map(
     name: str, vehicle: Vehicle, axle: str, surface: Surface, places: Array, slip_slope: Array, move: str = "upper",
-    relaxation: Relaxation = "at_once", tell: Callable[[str], None] | None = None,
+    relaxation: Relaxation = "at_once", tell: Callable[[str], None] | None = None, standing: int | None = None,
 ) -> TrampMap:  # fmt: skip
     """Work out the map, and confirm it by runs on both sides of where tramp first starts, at every second place.
 
@@ -92,7 +92,7 @@ def tramp_map(
         if tell:
             tell(f"{MOVES[move].label}, place {i + 1} of {len(setups)}")
         points[i] = _row(setups[i], axle, surface, slip_slope, order, seeds[i])
-    mapped = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out)
+    mapped = TrampMap(name, axle, places, slip_slope, points, {}, move, relaxation, left_out, standing)
 
     def confirm(i: int) -> None:
         for j in _asked(mapped, i):
@@ -100,8 +100,9 @@ def tramp_map(
                 tell(f"run, {MOVES[move].label}, place {i + 1}, slope {slip_slope[j]:.2f}")
             mapped.ran[i, j] = ran(setups[i], axle, surface, float(slip_slope[j]))
 
-    # Every second place shows that the line is right, at half of the runs.
-    for i in fitting[::2]:
+    # Every second place and both ends show that the line is right, at half of the runs; where the dampers stand now is what is asked about.
+    others = [i for i in fitting if i != standing]
+    for i in sorted({*others[::2], *others[-1:], *(i for i in fitting if i == standing)}):
         confirm(i)
     # What is advised is run in any case, and the next best if that is at fault: a map knows of no damper's end.
     while not any(i == mapped.latest() for i, _ in mapped.ran):
@@ -163,6 +164,19 @@ def _asked(found: TrampMap, place: int) -> list[int]:
     return [int(order[max(first - 1, 0)]), int(order[min(first + 2, order.size - 1)])]
 
 
+def with_standing(vehicle: Vehicle, axle: str, move: str, places: Array) -> tuple[Array, int | None]:
+    """Return places (n,) in order with the one among them where a set-up has its dampers, and its number; None where it is on none."""
+    own = MOVES[move].stands_at(vehicle, axle)
+    if own is None or not places.min() <= own <= places.max():
+        return places, None
+    # One that reads the same is the same: two rows with one name would tell nobody which is meant.
+    alike = [i for i, place in enumerate(places) if MOVES[move].words(float(place)) == MOVES[move].words(own)]
+    if alike:
+        return places, alike[0]
+    at_ = int(np.searchsorted(places, own))
+    return np.insert(places, at_, own), at_
+
+
 def tramp(
     name: str, vehicle: Vehicle, axle: str, surface: Surface, lean_rad: Array, ahead_m: Array, slip_slope: Array,
     tell: Callable[[str], None] | None = None,
@@ -175,8 +189,9 @@ def tramp(
         As `tramp_map`.
     """
     own = relaxation_of(vehicle, axle)
+    grids = {move: with_standing(vehicle, axle, move, lean_rad if move == "upper" else ahead_m) for move in MAPPED}
     maps = [
-        tramp_map(name, vehicle, axle, surface, lean_rad if move == "upper" else ahead_m, slip_slope, move, way, tell)
+        tramp_map(name, vehicle, axle, surface, grids[move][0], slip_slope, move, way, tell, grids[move][1])
         # The file's way first: `Tramp.relaxation` reads it off the first map.
         for way in sorted(RELAXATIONS, key=lambda each: each != own)
         for move in MAPPED

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from sim.describe.parts.slip import Relaxation
 from sim.integrate.status import Flag, once
 from sim.study.lean import HARDLY
+from sim.study.mounts import MOVES
 
 Array = npt.NDArray[np.float64]
 ComplexArray = npt.NDArray[np.complex128]
@@ -131,6 +132,8 @@ class TrampMap:
         How grip follows load.
     left_out : dict of int to str
         Why a place is left out, by its number.
+    standing : int or None
+        The place at which the set-up's file has its dampers; None where it is none of them.
     """
 
     name: str
@@ -142,6 +145,11 @@ class TrampMap:
     move: str = "upper"
     relaxation: Relaxation = "at_once"
     left_out: dict[int, str] = field(default_factory=dict)
+    standing: int | None = None
+
+    def words(self, place: int) -> str:
+        """Return a place in words, and that it is where the set-up has its dampers."""
+        return MOVES[self.move].words(self.places[place]) + (", as it stands" if place == self.standing else "")
 
     def grid(self, of: Callable[[Point], float]) -> Array:
         """Return a number of every point (n, m); nan where a place is left out."""

@@ -82,6 +82,15 @@ def test_both_figures_of_a_text_are_marked(quantity):
     assert found.group(2).endswith(inch)
 
 
+def test_the_line_of_the_run_and_a_unit_as_files_have_it_are_marked_too():
+    """Whoever chooses metric reads no mph at the head of the page, and no lb ft² beside an inertia that is quoted from the file."""
+    assert (
+        '<span class="inch">'
+        in page(subject="Hut track at 20.0 km/h (12.4 mph)").partition('class="subject"')[2].partition("</p>")[0]
+    )
+    assert in_both("about 2630 kg m^2 (62411 lb ft²) +- 660 kg m^2 (15662 lb ft²)").count('class="metric"') == 2
+
+
 def test_ranges_and_heads_are_marked_and_other_brackets_are_not():
     assert in_both("220 to 310 N/mm (1256 to 1770 lb/in)").count("metric") == 1
     assert re.sub("<[^>]*>", "", in_both("Travel [mm (in)]")) == "Travel [mm (in)]"

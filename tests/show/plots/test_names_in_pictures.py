@@ -27,6 +27,16 @@ def test_set_ups_with_signs_of_a_markup_are_text_in_an_svg(plot, tmp_path):
     assert NAMES[0] in " ".join(text for element in root.iter() for text in element.itertext())
 
 
+def test_the_answer_of_the_verdict_page_is_not_cut_off(monkeypatch):
+    """Many set-ups with many warnings and loads make a sentence of ten lines: what is traded stands at its end."""
+    sentence = (
+        " ".join(["every set-up runs into its front and rear bump stops;"] * 10) + " settling is too close to call"
+    )
+    monkeypatch.setattr("sim.show.plots.verdict.headline", lambda *given: sentence)
+    said = " ".join(text.get_text() for text in PLOTS["verdict"](synthetic_comparison(3)).texts[:14])
+    assert said.replace("\n", " ").replace("\u00a0", " ").startswith(sentence)
+
+
 def test_the_same_order_sheet_is_the_same_pdf(tmp_path, monkeypatch):
     """Also at another time, which a PDF would hold (matplotlib takes it from SOURCE_DATE_EPOCH)."""
     found = []

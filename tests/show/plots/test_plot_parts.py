@@ -227,9 +227,24 @@ def test_a_best_is_one_of_the_same_load():
     measure = Measure("x", "x", "percent", "less", lambda run: 0.0, "")
     row = {
         name: Value(value, 0.0, False)
-        for name, value in {"a": 0.10, "b": 0.12, "a loaded": 0.30, "b loaded": 0.28, "towed": 0.05}.items()
+        for name, value in {"a": 0.10, "b": 0.12, "a loaded": 0.30, "b loaded": 0.26, "towed": 0.05}.items()
     }
     said = {name: f"{100 * value.value:.1f} %" for name, value in row.items()}
     groups = (("a", "b"), ("a loaded", "b loaded"), ("towed",))
     assert [best_among(row, measure, group, said) for group in groups] == [("a",), ("b loaded",), ()]
     assert best_among(row, measure, ("a", "b"), {"a": "0.1", "b": "0.1"}) == ()
+
+
+def test_what_nobody_would_notice_is_no_best():
+    """A bump stop squeezed by 22.1 or by 22.2 mm is squeezed alike: a tape tells a quarter of an inch (docs/reading-results.md)."""
+    measure = Measure("x", "x", "length", "more", lambda run: 0.0, "")
+
+    def best(**lengths):
+        row = {name: Value(value, 0.0, False) for name, value in lengths.items()}
+        return best_among(
+            row, measure, tuple(row), {name: f"{1e3 * value.value:.1f} mm" for name, value in row.items()}
+        )
+
+    assert best(one=-0.0221, two=-0.0222, three=-0.0221) == ()
+    assert best(one=-0.0221, two=-0.0222, three=-0.0301) == ("one", "two")
+    assert best(one=-0.0221, two=-0.0301, three=-0.0301) == ("one",)

@@ -11,6 +11,7 @@ from sim.linear.standing import stand
 from sim.measure.band import Band
 from sim.measure.same_dampers import Counted, counted
 from sim.measure.verdict import verdict
+from sim.show.pages.report.doubt import doubt as doubt_in_words
 from sim.show.report.doubt import measure_next, sentences
 from sim.show.report.verdict_table import damped, more_of_the_same
 from sim.study.doubt.study import Doubted, Influence
@@ -56,6 +57,14 @@ def test_numbers_of_one_measurement_are_added_up_and_the_rest_is_said():
     assert int(others[1]) > 2
     assert said[4] == "30 % is decided by numbers that act together, and by none alone."
     assert len(said) == 5
+
+
+def test_a_page_calls_next_only_what_can_be_measured(monkeypatch):
+    """That numbers act together is no measurement."""
+    monkeypatch.setattr("sim.show.pages.report.doubt.deciding", lambda comparison: ["x"])
+    found = doubt_in_words(compared({"four": {}}), doubted({"front.stop.gap": 0.4, "body.mass": 0.3}))
+    assert [text.startswith("Measure next. ") for text in found.following] == [True, True, False]
+    assert found.following[2].startswith("30 % is decided by numbers that act together")
 
 
 def test_what_draws_lose_is_said_once_for_all_set_ups():

@@ -1,15 +1,20 @@
 """The verdict in words: what is said first, who is spoken of, and how a change is written."""
 
+from dataclasses import replace
 from math import inf, nan
+from types import SimpleNamespace
 
 import pytest
 
+from sim.measure import measures_for
+from sim.measure.alone import alone
 from sim.measure.band import Band
-from sim.measure.verdict import verdict
+from sim.measure.table import Value
+from sim.measure.verdict import carrying, verdict
 from sim.show.report.brief import brief
 from sim.show.report.verdict_table import cell, coinciding
 from sim.show.report.verdict_words import headline
-from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared
+from tests.measure.test_verdict import BOTTOMED, BROKE, GRIP, RIDE, SETTLING, TRAVEL, USUAL, compared, driven
 
 
 def title(others, doubt=None, **more):
@@ -191,3 +196,16 @@ def test_cells():
 
 def test_one_alone():
     assert title({}) == "as it is alone: nothing to compare it with"
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "said"),
+    [(0.0, 0.1745329, "as it is winds its rear axle up by 10.0 deg; nothing to compare it with"), (0.0, 0.001, "as it is alone: nothing to compare it with")],
+)  # fmt: skip
+def test_of_one_launch_alone_it_is_said_what_it_does(front, rear, said):
+    """10 deg are 0.1745 rad; less than half a degree nobody notices (docs/reading-results.md)."""
+    found = verdict(compared({}))
+    values = {"front_pinion_up": Value(front, 0.0, flagged=False), "rear_pinion_up": Value(rear, 0.0, flagged=False)}
+    run = SimpleNamespace(runs={"as it is": SimpleNamespace(flags=())}, values={"as it is": values})
+    figures = alone(run, carrying(measures_for(driven(in_gear=True)), "launch"), "as it is")
+    assert headline(replace(found, alone=figures, unsafe={}), str) == said

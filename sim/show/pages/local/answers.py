@@ -19,6 +19,7 @@ from sim.describe.shown import show
 from sim.describe.to_measure import AT_RIDE
 from sim.errors import InputError, JounceError, Problem
 from sim.linear.droop import ENDS
+from sim.linear.placing import placings
 from sim.linear.standing import AxleStanding, DamperStanding, Standing, stand
 from sim.show.pages.local.tried_measures import FRAME_UP
 from sim.show.pages.scene import scene
@@ -102,7 +103,8 @@ def answer(document: Document) -> dict[str, Any]:
     dict
         estimates: by path, what is taken where a box is left empty: written, and of, reach and source where there is a rule;
         problems: rows of where, message, given, allowed, suggestion; notices: rows of where and text; refused: why it cannot stand, or empty; numbers: rows of a
-        label and a text for each axle; whole: rows of a label and a text; flags: sentences; scene: as `scene.scene` has it, or
+        label and a text for each axle; whole: rows of a label and a text; flags: sentences; beside: sentences on what is out of the usual and how much
+        is estimated; scene: as `scene.scene` has it, or
         None where it cannot stand.
     """
     said: dict[str, Any] = {
@@ -113,6 +115,7 @@ def answer(document: Document) -> dict[str, Any]:
         "numbers": [],
         "whole": [],
         "flags": [],
+        "beside": [],
         "scene": None,
     }
     try:
@@ -127,10 +130,22 @@ def answer(document: Document) -> dict[str, Any]:
         standing = stand(vehicle)
         said |= {
             "numbers": _numbers(standing, fits(vehicle)), "whole": _whole(standing),
-            "flags": [flag.sentence for flag in standing.flags], "scene": scene(vehicle, vehicle.name),
+            "flags": [flag.sentence for flag in standing.flags], "beside": _beside(vehicle, standing), "scene": scene(vehicle, vehicle.name),
         }  # fmt: skip
     except JounceError as error:
         said["refused"] = str(error)
+    return said
+
+
+def _beside(vehicle: Vehicle, standing: Standing) -> list[str]:
+    """Return what is said beneath the numbers: which are out of the usual, and that they rest on estimates where they do."""
+    unusual = [one.sentence for one in placings(standing) if not one.is_usual]
+    said = [f"Out of the usual (common practice, no source): {'; '.join(unusual)}."] if unusual else []
+    if count := len(vehicle.estimates):
+        said.append(
+            f"{count} numbers are estimated, as nobody measured them: those in grey, and others that have no box. What stands here is as sure as they are; "
+            "“How sure is that?” beside the set-ups to try says what they leave open."
+        )
     return said
 
 

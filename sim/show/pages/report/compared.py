@@ -24,7 +24,7 @@ from sim.show.report.estimated import switched_off
 from sim.show.report.key import short
 from sim.show.report.placed import placed_rows
 from sim.show.report.table import families
-from sim.show.report.verdict_table import cell, coinciding, damped, more_of_the_same, names_of, other_references
+from sim.show.report.verdict_table import beneath, cell, coinciding, damped, names_of, other_references
 from sim.show.report.verdict_words import finding, still_open, warning
 from sim.show.report.words import words_of
 
@@ -96,7 +96,7 @@ def report(
             f"{finding(found)}.",
             *coinciding(found),
             *([f"{damped(found)}."] if damped(found) else []),
-            *more_of_the_same(found),
+            *beneath(found),
         ],
         warning=warning(found),
         sections=sections,

@@ -5,7 +5,7 @@ from sim.measure.comparison import Comparison
 from sim.show.pages.report.parts import Row
 from sim.show.pages.report.shared import Doubt
 from sim.show.report.assumed import assumed_sentence
-from sim.show.report.doubt import OPEN, deciding, judged, measure_next, tried
+from sim.show.report.doubt import OPEN, deciding, judged, next_and_rest, tried
 from sim.show.report.key import short
 from sim.study.doubt.measuring import way
 from sim.study.doubt.study import Doubted
@@ -28,8 +28,9 @@ def doubt(comparison: Comparison, doubted: Doubted) -> Doubt:
             close.append(
                 f"“{setup}” may be better or worse than “{doubted.from_which(setup)}” by these figures: {', '.join(names)}."
             )
+    first, rest = next_and_rest(doubted, deciding(comparison))
     return Doubt(
-        close, [f"Measure next. {text}" for text in measure_next(doubted, deciding(comparison))],
+        close, [*(f"Measure next. {text}" for text in first), *rest],
         f"Bands hold 95 times in 100: {doubted.draws} tries, each with the {len(doubted.unknowns)} numbers in doubt anew, the same for every set-up.",
         _rows(doubted), nothing, tried(doubted),
     )  # fmt: skip

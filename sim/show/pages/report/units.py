@@ -17,6 +17,8 @@ SPAN = rf"{NUMBER}(?: (?:to|and|or) {NUMBER})*"
 def _pairs() -> re.Pattern[str]:
     """Return what finds `63.5 mm (2.50 in)` and `[mm (in)]` of every pair of units that the trade has, in escaped text."""
     units = {(rows[0][1], rows[1][1]) for rows in SHOWN.values() if len(rows) > 1}
+    # As files have it: kg m^2 for kg m².
+    units |= {(metric.replace("²", "^2"), inch) for metric, inch in units}
     # The longest first, or `m` would be found in `m/s`.
     one_of = "|".join(
         rf"(?:{SPAN} {re.escape(str(escape(metric)))} \({SPAN} {re.escape(str(escape(inch)))}\))"

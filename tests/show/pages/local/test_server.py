@@ -1,10 +1,12 @@
 """The page's server: who may ask, what it answers, what it writes."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
 import pytest
+import yaml
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
@@ -147,6 +149,27 @@ def test_a_truck_stands_with_the_numbers_of_the_command_line(client):
     assert rows["Ride frequency"] == [
         show(standing.axles[name].ride_frequency, "frequency") for name in ("front", "rear")
     ]
+
+
+def test_of_a_new_truck_it_is_said_that_its_numbers_are_estimated_and_what_is_out_of_the_usual(tmp_path):
+    """As `jounce stand` has it. 36 N/cm in place of 36 N/mm: it bounces at under a hertz, and 1.0 to 2.3 Hz are usual (common practice, no source)."""
+    from sim.describe.files.vehicles import vehicle_from
+
+    given = {
+        "weighed": {"front": "1180 kg", "rear": "960 kg"},
+        "wheelbase": "2580 mm",
+        "front": {"springs": {"coil": {"rate": "36 N/cm"}}},
+    }
+    (tmp_path / "my.yaml").write_text(yaml.safe_dump({"kind": "vehicle", "name": "My truck"} | given), encoding="utf-8")
+    with client_on(tmp_path / "my.yaml", tmp_path) as client:
+        unusual, guessed = stands(client)["beside"]
+    assert unusual.startswith("Out of the usual")
+    assert re.search(r"front ride frequency 0\.\d+ Hz: .*usual 1\.0 to 2\.3 Hz", unusual)
+    assert guessed.startswith(f"{len(vehicle_from(given).estimates)} numbers are estimated")
+
+
+def test_of_a_truck_that_was_measured_nothing_is_called_estimated(client):
+    assert not [text for text in stands(client)["beside"] if "estimated, as" in text]
 
 
 def test_what_is_typed_is_answered_in_the_projects_own_words(client):

@@ -128,6 +128,7 @@ export class Measure {
       cell.className = "";
     }
     $("flags").replaceChildren();
+    $("beside").replaceChildren();
   }
 
   problems(rows) {
@@ -215,7 +216,7 @@ export class Measure {
     }
   }
 
-  numbers({ numbers, whole, flags }) {
+  numbers({ numbers, whole, flags, beside }) {
     const body = $("numbers").tBodies[0];
     body.replaceChildren(
       ...numbers.map(({ label, cells, state }) => {
@@ -238,6 +239,13 @@ export class Measure {
         name.textContent = label;
         value.textContent = text;
         return [name, value];
+      }),
+    );
+    $("beside").replaceChildren(
+      ...beside.map((text) => {
+        const line = document.createElement("p");
+        line.textContent = text;
+        return line;
       }),
     );
     $("flags").replaceChildren(

@@ -10,6 +10,9 @@ import { Vary } from "./vary.js";
 const $ = (id) => document.getElementById(id);
 const MOST = 8;
 
+/** What keys are called that a lift writes and the form has no box for. */
+const NO_BOX = { free_camber: "arch of a pack without load" };
+
 /** Runs, trucks and roads that are kept for what is asked next, and how many of them the server is said to leave out: fewer, as answers may still be on their way. */
 const [KEPT, HAD] = [128, 64];
 
@@ -268,8 +271,10 @@ export class Tries {
   /** What a path is called: as in the form, or its own keys in plain letters. */
   label(path) {
     const [first, ...rest] = path.split(".");
-    const plain = [first[0].toUpperCase() + first.slice(1), ...rest].join(": ").replaceAll("_", " ");
-    return this.labels.get(path) ?? plain;
+    const axle = first[0].toUpperCase() + first.slice(1);
+    const plain = [axle, ...rest].join(": ").replaceAll("_", " ");
+    const noBox = NO_BOX[rest.at(-1)];
+    return this.labels.get(path) ?? (noBox ? `${axle} ${rest[0]}: ${noBox}` : plain);
   }
 
   change(setup, path) {
