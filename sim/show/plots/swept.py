@@ -22,6 +22,7 @@ from sim.show.plots.scale import Scale, Ticks, nice_step, scale_of
 from sim.show.plots.style import INK, SOFT, drawing
 from sim.show.plots.swept_title import STOPS, bottoms, title
 from sim.study.sweep.axes import Axis, caveats
+from sim.study.sweep.doubted import Told
 from sim.study.sweep.ends import Marks, best_place, where
 from sim.study.sweep.sweep import Swept
 
@@ -45,7 +46,7 @@ class Written(Scale):
         )  # fmt: skip
 
 
-def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
+def figure(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) -> Figure:
     """Return the page of a sweep.
 
     Parameters
@@ -54,6 +55,8 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
         What came of it.
     measures : sequence of Measure
         Those of its names, for labels and quantities, in its order.
+    told : sequence of Told
+        What the numbers in doubt leave of the best places.
     """
     with drawing():
         # A page takes its legend from runs; a sweep has many runs a set-up, so stand-ins carry the names.
@@ -66,7 +69,7 @@ def figure(swept: Swept, measures: Sequence[Measure]) -> Figure:
             subtitle += " Hatched: flagged, and never the best while another place has a value."
         elif any_flags:
             subtitle += " Squares: flagged, and never the best while another point has a value."
-        sheet = page(side, bottoms(swept) or title(swept, measures), subtitle)
+        sheet = page(side, bottoms(swept) or title(swept, measures, told), subtitle)
         for text in caveats(swept.axes):
             # What a sweep cannot say stands above its curves, where it is read first.
             sheet.paragraph(text, most_lines=4)

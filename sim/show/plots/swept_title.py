@@ -8,6 +8,7 @@ import numpy as np
 from sim.describe.shown import show_parts, written_beside
 from sim.integrate.status import in_words
 from sim.integrate.traces import Array
+from sim.measure.change import leaves_open
 from sim.measure.measure import Measure
 from sim.measure.noticed import NOTICED
 from sim.show.plots.finding import NAME_IN, difference_words
@@ -15,12 +16,37 @@ from sim.show.plots.lettering import clean, shortened
 from sim.show.plots.page import TITLE
 from sim.show.report.brief import BESIDE
 from sim.study.sweep.axes import Axis
+from sim.study.sweep.doubted import NOW, Told
 from sim.study.sweep.ends import better_flagged, end_of, over_setups, where
 from sim.study.sweep.sweep import Swept
 
 
-def title(swept: Swept, measures: Sequence[Measure]) -> str:
-    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does."""
+def title(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) -> str:
+    """Return where the first of the measures is best and worst, or that the inputs hardly matter for it, and what does.
+
+    told : what the numbers in doubt leave of its best; where that is nothing, the title says so.
+    """
+    text = _title(swept, measures)
+    # Where no input matters, no place is called the best.
+    return text + (_left_open(measures[0], told) if " is best " in text else "")
+
+
+def _left_open(measure: Measure, told: Sequence[Told]) -> str:
+    open_ = [one for one in told if one.measure.name == measure.name and leaves_open(one.band, measure)]
+    others = [
+        "the truck as it is"
+        if one.against == NOW
+        else f"“{shortened(clean(one.against), NAME_IN, TITLE, bold=True)}” at its best"
+        for one in open_
+    ]
+    return (
+        f"; with the numbers in doubt the best of all is too close to call against {' and '.join(others)}"
+        if others
+        else ""
+    )
+
+
+def _title(swept: Swept, measures: Sequence[Measure]) -> str:
     measure = measures[0]
     best, worst = (over_setups(swept, measure, which) for which in (False, True))
     # A measure without a better way, or without a value, has neither best nor worst.

@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 
 from sim.measure import measures_for
+from sim.measure.band import Band
 from sim.measure.table import Value
 from sim.show.plots import PLOTS
 from sim.show.plots.finding import Finding, asked, difference_words, sentence
 from sim.show.plots.swept_title import title as swept_title
 from sim.study.sweep.axes import Axis
+from sim.study.sweep.doubted import NOW, Told
 from sim.study.sweep.sweep import Swept
 from tests.show.plots.cases import BOTTOMED, BROKE, case, compared
 from tests.synthetic import still_run, synthetic_comparison, with_axle
@@ -125,11 +127,13 @@ SMALL = {measure.name: measure for measure in measures_for(still_run(TIME))}
 RIDE, OFF = SMALL["ride_wk_driver"], SMALL["front_tyre_off_ground"]
 
 
-def swept(rows, axes=None):
+def swept(rows, axes=None, told=()):
     axes = axes or (Axis("rear.dampers.main.body", np.array([0.0, 10.0, 20.0]), "mm", "lean"),)
     arrays = {setup: {name: np.array(row) for name, row in each.items()} for setup, each in rows.items()}
     return swept_title(
-        Swept("x", axes, tuple(next(iter(rows.values()))), arrays, ()), [SMALL[n] for n in next(iter(rows.values()))]
+        Swept("x", axes, tuple(next(iter(rows.values()))), arrays, ()),
+        [SMALL[n] for n in next(iter(rows.values()))],
+        told,
     )
 
 
@@ -137,6 +141,19 @@ def test_a_sweep_that_changes_much_names_best_and_worst():
     assert swept({"a": {RIDE.name: [1.0, 1.2, 1.5]}}) == (
         "Ride at driver: upward weighted RMS is best at 0 mm, 1 m/s²; worst at 20 mm (0.787 in), 1.5 m/s²"
     )
+
+
+def test_a_best_that_doubt_leaves_open_is_said_to_be():
+    """Against the truck as it is and the next best set-up; a band on one side of nothing leaves nothing open, and no best no doubt."""
+    open_, better = Band(-0.3, 0.2), Band(-0.5, -0.2)
+    told = [Told(RIDE, "a", (0,), against, band) for against, band in ((NOW, open_), ("b", open_), ("c", better))]
+    rows = {"a": {RIDE.name: [1.0, 1.2, 1.5]}}
+    assert swept(rows, told=told).endswith(
+        "; with the numbers in doubt the best of all is too close to call against the truck as it is and “b” at its best"
+    )
+    assert "too close" not in swept(rows, told=told[2:])
+    assert "too close" not in swept({"a": {OFF.name: [0.01, 0.05, 0.09]}}, told=told)
+    assert "too close" not in swept({"a": {RIDE.name: [1.0, 1.01, 1.02]}}, told=told)
 
 
 def test_a_sweep_that_hardly_matters_says_so_and_what_does():
