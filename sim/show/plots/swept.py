@@ -38,12 +38,29 @@ class Written(Scale):
     def ticks(self) -> tuple[Ticks, ...]:
         """Return round numbers of that unit, or of the one that stands for it where one system alone is shown."""
         factor, unit = unit_now(self.quantity)
-        step = nice_step(factor * self.span / self.about)
+        step = self._step(factor)
         first, last = int(np.ceil(factor * self.low / step - 1e-9)), int(np.floor(factor * self.high / step + 1e-9))
         values = [step * n for n in range(first, last + 1)]
         return (
             Ticks(tuple(v / factor for v in values), tuple(f"{v:g}".replace("-", "−") for v in values), unit),
         )  # fmt: skip
+
+    def _step(self, factor: float) -> float:
+        return nice_step(factor * self.span / self.about)
+
+
+class Counted(Written):
+    """A scale of a count: there is no half a damper."""
+
+    def _step(self, factor: float) -> float:
+        step = max(super()._step(factor), 1.0)
+        return step if step.is_integer() else 2.0 * step  # two and a half
+
+
+def _along(moved: Axis, low: float, high: float, about: int) -> Written:
+    # What is written without a unit and in whole numbers is counted.
+    counts = not moved.unit and np.all(moved.numbers == np.round(moved.numbers))
+    return (Counted if counts else Written)(low, high, moved.unit, about)
 
 
 def figure(swept: Swept, measures: Sequence[Measure], told: Sequence[Told] = ()) -> Figure:
@@ -102,7 +119,7 @@ def _curves(made: Page, swept: Swept, measure: Measure) -> None:
     low, high = float(moved.numbers.min()), float(moved.numbers.max())
     # A little room, or the marks of a best place at an end would lie on the frame.
     pad = 0.02 * (high - low)
-    x = Written(low - pad, high + pad, moved.unit, 9)
+    x = _along(moved, low - pad, high + pad, 9)
     rows = {setup: row[measure.name] for setup, row in swept.values.items()}
     panel = made.panel(PANEL, x, _scale(rows.values(), measure), right=RIGHT)
     # Zero is where metal meets metal.
@@ -151,7 +168,7 @@ def _below(made: Page, panel: Panel, moved: Axis) -> None:
     other = _other(moved)
     for factor, unit in ((1.0, moved.unit), *([other] if other else [])):
         # Round numbers in each unit, so that neither row has odd ones.
-        ticks = Written(panel.x.low * factor, panel.x.high * factor, unit, panel.x.about).ticks()[0]
+        ticks = _along(replace(moved, unit=unit), panel.x.low * factor, panel.x.high * factor, panel.x.about).ticks()[0]
         y = made.bottom + 0.05 + TICK_LINE / 2
         for value, label in zip(ticks.at, ticks.labels, strict=True):
             made.text(panel.x_in(value / factor), y, label, TICK, ha="center")
@@ -201,8 +218,8 @@ def _maps(made: Page, swept: Swept, measure: Measure) -> None:
             number = made.looks[name].number
             made.text(left, made.bottom + LINE / 2, shortened(f"{number}  {clean(name)}", wide, SMALL), SMALL)
         made.bottom += LINE if len(names) > 1 else 0.06
-        x = Written(float(across.numbers.min()), float(across.numbers.max()), across.unit, 5)
-        y = Written(float(up.numbers.min()), float(up.numbers.max()), up.unit, 6)
+        x = _along(across, float(across.numbers.min()), float(across.numbers.max()), 5)
+        y = _along(up, float(up.numbers.min()), float(up.numbers.max()), 6)
         panel = made.bare_panel(MAP, x, y, left, left + wide)
         for value, label in zip(y.ticks()[0].at, y.ticks()[0].labels, strict=True):
             made.text(left - 0.07, panel.y_in(value), label, TICK, ha="right")
